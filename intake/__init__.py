@@ -1,0 +1,1 @@
+"""From customers' e-mails to a room survey good enough to design on."""

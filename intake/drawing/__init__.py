@@ -1,0 +1,1 @@
+"""The scaled plan and elevations as SVG, PDF and DXF."""

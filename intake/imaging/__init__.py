@@ -1,0 +1,1 @@
+"""Decoding, orienting and measuring pictures. Facts only, no verdicts."""

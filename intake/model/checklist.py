@@ -1,0 +1,85 @@
+"""The checklist: what a survey must hold, and how far one job has come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class RoomKind(StrEnum):
+    KITCHEN = "kitchen"
+    BEDROOM = "bedroom"
+    BATHROOM = "bathroom"
+    UNKNOWN = "unknown"
+
+
+class ItemState(StrEnum):
+    MISSING = "missing"
+    DOUBTFUL = "doubtful"
+    PRESENT = "present"
+    CONFIRMED = "confirmed"
+    NOT_APPLICABLE = "not-applicable"
+
+
+@dataclass(frozen=True)
+class ChecklistItem:
+    """One thing a survey must hold.
+
+    `ask` is the customer's wording (an imperative sentence), `how` how to measure or photograph it, `why` why it
+    matters to them. `evidence` names what satisfies it: number, picture, words. `roles` are the sketch roles that
+    count, `pictures` the picture subjects, `words` the words that name it in running text. `range_mm` is the plausible
+    range; `caution` the id of a safety caution printed beside the ask. `blocking`: the design cannot start without it.
+    """
+
+    id: str
+    title: str
+    ask: str
+    how: str
+    why: str
+    evidence: tuple[str, ...]
+    roles: tuple[str, ...] = ()
+    pictures: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+    range_mm: tuple[int, int] | None = None
+    range_source: str = ""
+    count: int = 1
+    caution: str = ""
+    blocking: bool = True
+    may_be_absent: bool = False
+    """True where "we have none" is a full answer (no gas in the house)."""
+
+
+@dataclass(frozen=True)
+class Checklist:
+    room: RoomKind
+    items: tuple[ChecklistItem, ...]
+
+    def item(self, item_id: str) -> ChecklistItem | None:
+        return next((i for i in self.items if i.id == item_id), None)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What speaks for an item: `kind` is number, picture, words or designer.
+
+    `message` is the key of the message, `picture` the id of the picture, `number` the index in its reading;
+    `text` a plain sentence for the screen; `value_mm` a length it states; `doubt` why it is not enough ("" if it is).
+    """
+
+    kind: str
+    text: str
+    message: str = ""
+    picture: str = ""
+    number: int | None = None
+    value_mm: int | None = None
+    doubt: str = ""
+
+
+@dataclass(frozen=True)
+class ItemStanding:
+    """Where one item of one job stands, with its evidence and the reason in a sentence."""
+
+    item: ChecklistItem
+    state: ItemState
+    evidence: tuple[Evidence, ...] = ()
+    reason: str = ""

@@ -1,0 +1,14 @@
+"""What is wrong with the customer's material, as a value. An exception means that our own system failed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Finding:
+    """`code` is a stable kebab-case word; `text` one plain sentence; `numbers` index the reading's numbers."""
+
+    code: str
+    text: str
+    numbers: tuple[int, ...] = ()

@@ -1,0 +1,61 @@
+"""A job: one customer's one room, with all that came for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from intake.model.checklist import RoomKind
+from intake.model.message import Address
+
+
+class JobState(StrEnum):
+    """What a job needs next, and from whom."""
+
+    ARRIVING = "arriving"
+    """Messages still coming in; nothing decided yet."""
+    TO_CHECK = "to-check"
+    """A designer must look: a doubtful reading or a letter to release."""
+    ASKED = "asked"
+    """A letter is with the customer."""
+    COMPLETE = "complete"
+    """Good enough to design on."""
+    STOPPED = "stopped"
+    """The customer or a designer stopped the letters."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """`id` is the reference printed in every letter's subject, e.g. "R-7K2M4"."""
+
+    id: str
+    room: RoomKind
+    state: JobState
+    customer: Address
+    addresses: tuple[str, ...]
+    opened_at: datetime
+    last_message_at: datetime
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Which job a message was put in, and why, in a sentence. `rule` is the stable name of the rule that decided.
+
+    `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge.
+    """
+
+    job: str | None
+    rule: str
+    reason: str
+    offers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Event:
+    """One line of a job's timeline."""
+
+    at: datetime
+    kind: str
+    text: str
+    by: str = "intake"

@@ -1,0 +1,71 @@
+"""A message as it arrived, reduced to what the rules ask of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+
+@dataclass(frozen=True)
+class Address:
+    """A mailbox address (RFC 5322 3.4). `email` is lower case; `name` is the display name, decoded, may be empty."""
+
+    name: str
+    email: str
+
+    @property
+    def domain(self) -> str:
+        return self.email.rpartition("@")[2]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One leaf of a message's MIME tree that is not its running text.
+
+    `path` locates it in the tree ("1.2"); `name` is the sender's file name, for showing only and never used as a path.
+    """
+
+    path: str
+    name: str
+    media_type: str
+    content: bytes = field(repr=False)
+    inline: bool = False
+    content_id: str = ""
+
+
+@dataclass(frozen=True)
+class Message:
+    """One e-mail. Ids keep their angle brackets; `key` is the Message-ID, or `sha256:` and the hex of the raw bytes.
+
+    `text` is the plain text as sent (HTML reduced to text where there is no plain part). `own_words` is `text` without
+    what was quoted from earlier letters. `forwarded_from` names the original sender of a forward.
+    `headers` are (lower-case name, decoded value) in order, for the rules on whom to answer.
+    """
+
+    key: str
+    sha256: str
+    message_id: str
+    in_reply_to: tuple[str, ...]
+    references: tuple[str, ...]
+    sender: Address
+    from_all: tuple[Address, ...]
+    reply_to: tuple[Address, ...]
+    to: tuple[Address, ...]
+    cc: tuple[Address, ...]
+    subject: str
+    sent_at: datetime | None
+    received_at: datetime
+    text: str
+    own_words: str
+    parts: tuple[Part, ...]
+    headers: tuple[tuple[str, str], ...]
+    return_path: str | None
+    """None: no Return-Path header; "": the null reverse-path <> (RFC 5321 4.5.5)."""
+    forwarded_from: Address | None = None
+
+    def header(self, name: str) -> str:
+        """The first value of a header, or an empty string."""
+        return next((v for k, v in self.headers if k == name.lower()), "")
+
+    def all_headers(self, name: str) -> tuple[str, ...]:
+        return tuple(v for k, v in self.headers if k == name.lower())

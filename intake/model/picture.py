@@ -1,0 +1,84 @@
+"""A picture that a customer sent, and what was measured of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+
+
+class Subject(StrEnum):
+    """What a picture shows."""
+
+    SKETCH = "sketch"
+    ROOM = "room"
+    CONSUMER_UNIT = "consumer-unit"
+    GAS_METER = "gas-meter"
+    BOILER = "boiler"
+    WATER_MAIN = "water-main"
+    DOCUMENT = "document"
+    SCREENSHOT = "screenshot"
+    LOGO = "logo"
+    OTHER = "other"
+
+
+@dataclass(frozen=True)
+class PictureFacts:
+    """What was measured of one decoded picture; no verdicts.
+
+    Sizes are pixels after orientation. `exif_size` is the size the camera recorded. `sharpness` is the variance of the
+    Laplacian at a width of 1000 pixels (Pech-Pacheco et al., ICPR 2000); `brightness` and `contrast` are 0 to 255;
+    `paper` is the share of the frame that is near-white and even; `ink` the share that is thin dark strokes on it;
+    `colourfulness` the spread of colour (Hasler and Suesstrunk, 2003); `quality` the JPEG quality estimated from
+    its quantisation tables (0 where unknown). `perceptual_hash` is 64 bits as 16 hex digits.
+    `problem` is a plain sentence where it could not be decoded; all else is then zero.
+    """
+
+    width: int = 0
+    height: int = 0
+    format: str = ""
+    exif_size: tuple[int, int] | None = None
+    focal_length_35mm: float | None = None
+    taken_at: datetime | None = None
+    software: str = ""
+    sharpness: float = 0.0
+    brightness: float = 0.0
+    contrast: float = 0.0
+    paper: float = 0.0
+    ink: float = 0.0
+    colourfulness: float = 0.0
+    quality: int = 0
+    perceptual_hash: str = ""
+    problem: str = ""
+    extra: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture of one job. `id` is the first 16 hex digits of its content's SHA-256 and its page ("3fa…-p2").
+
+    `subject_by` says who decided what it shows: rule or designer. `same_as` is the id of an earlier picture it
+    repeats. `words` is what the customer wrote beside it (file name, text of the mail).
+    """
+
+    id: str
+    sha256: str
+    message: str
+    name: str
+    facts: PictureFacts
+    subject: Subject
+    subject_confidence: float
+    subject_why: str
+    subject_by: str = "rule"
+    same_as: str = ""
+    verdicts: tuple[PictureVerdict, ...] = ()
+
+
+@dataclass(frozen=True)
+class PictureVerdict:
+    """A judgement on a picture: `code` (shrunk, blurred, dark, too-small-to-read, damaged), a sentence for the
+    designer and one for the customer that says what to do."""
+
+    code: str
+    text: str
+    ask: str = ""

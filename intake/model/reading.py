@@ -1,0 +1,115 @@
+"""What was read off one photographed sketch.
+
+Pixels are those of the picture after its EXIF orientation is applied: x to the right, y down, origin top left.
+Lengths are integer millimetres.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.model.finding import Finding
+
+Point = tuple[float, float]
+Box = tuple[Point, Point, Point, Point]
+"""Four corners clockwise from the text's own top left, so a text turned a quarter starts at its own first letter."""
+
+
+class Role(StrEnum):
+    """What a number on a plan measures."""
+
+    SECTION = "wall-section"
+    OVERALL = "overall"
+    OPENING = "opening"
+    CEILING = "ceiling-height"
+    SILL = "sill-height"
+    HEAD = "head-height"
+    REVEAL = "reveal-depth"
+    FIXTURE = "fixture"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """Another text the same ink may say, with its probability (0 to 1)."""
+
+    text: str
+    confidence: float
+
+
+@dataclass(frozen=True)
+class ReadNumber:
+    """One number on the sketch, with its trail.
+
+    `text` is what was read, cleaned of nothing but spaces; `value_mm` is None where the text means no length.
+    `accepted`: good enough to use without a person looking. `reader` names who read it; `arithmetic` is what the
+    plan's sums said of it, in a sentence ("" where they said nothing); `span` is the (start, end) position along its
+    wall from 0 to 1 where that could be told.
+    """
+
+    text: str
+    value_mm: int | None
+    box: Box
+    confidence: float
+    accepted: bool
+    alternatives: tuple[Alternative, ...] = ()
+    role: Role = Role.UNKNOWN
+    wall: int | None = None
+    reader: str = ""
+    arithmetic: str = ""
+    span: tuple[float, float] | None = None
+
+
+class Direction(StrEnum):
+    """The way a wall runs on the page, walking clockwise round the room: E to the right, S down."""
+
+    EAST = "E"
+    SOUTH = "S"
+    WEST = "W"
+    NORTH = "N"
+    OTHER = "other"
+
+
+@dataclass(frozen=True)
+class OutlineWall:
+    """One straight wall from corner to corner; walls are numbered clockwise from the one starting nearest the top left."""
+
+    wall: int
+    start: Point
+    end: Point
+    direction: Direction
+
+
+@dataclass(frozen=True)
+class Feature:
+    """Something drawn on or by a wall: `kind` is door, window, doorway, boxing, furniture, fixture.
+
+    `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture.
+    """
+
+    kind: str
+    wall: int | None
+    span: tuple[float, float] | None
+    box: Box
+
+
+@dataclass(frozen=True)
+class SketchOutline:
+    walls: tuple[OutlineWall, ...]
+    closed: bool
+    features: tuple[Feature, ...] = ()
+
+
+@dataclass(frozen=True)
+class SketchReading:
+    """Everything read off one picture. `unit` is the unit of the whole sketch: cm, mm, m, in or ft."""
+
+    width: int
+    height: int
+    unit: str
+    numbers: tuple[ReadNumber, ...]
+    outline: SketchOutline
+    findings: tuple[Finding, ...] = ()
+    words: tuple[tuple[str, Box], ...] = ()
+    """Words read beside numbers ("boiler", "door"), for the labels on the plan."""

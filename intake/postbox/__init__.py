@@ -1,0 +1,1 @@
+"""Letters from templates, and their sending."""

@@ -1,0 +1,1 @@
+"""Reading the numbers, words and walls off a photographed sketch."""

@@ -1,0 +1,1 @@
+"""The designer's desk."""
