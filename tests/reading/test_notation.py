@@ -1,0 +1,99 @@
+"""Lengths as people write them. Conversions are checked against pint-free arithmetic: 1 in = 25.4 mm
+exactly."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.rules.notation import format_cm, infer_unit, parse_length, split_label
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "mm"),
+    [
+        ("386.5", "cm", 3865),
+        ("95,5", "cm", 955),
+        ("95·5", "cm", 955),
+        ("95 . 5", "cm", 955),
+        ("1450", "mm", 1450),
+        ("1450mm", "cm", 1450),
+        ("2.36m", "cm", 2360),
+        ("2,365 m", "cm", 2365),
+        ("2m36", "cm", 2360),
+        ("145 cm", "mm", 1450),
+        ("36½", "cm", 365),
+        ("H=236", "cm", 2360),
+        ("ceiling height: 2.36 m", "cm", 2360),
+        ("CH 236", "cm", 2360),
+        ("5'3\"", "cm", 1600),
+        ("5ft 3", "cm", 1600),
+        ("14'6\"", "cm", 4420),
+        ("14’ 6½”", "cm", 4432),
+        ('63"', "cm", 1600),
+        ("14", "ft", 4267),
+    ],
+)
+def test_a_length_is_read_as_written(text: str, unit: str, mm: int) -> None:
+    assert parse_length(text, unit) == mm
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "door",
+        "1.2.3",
+        "0",
+        "007",
+        "12-5",
+        "1,450",
+        "5'13\"",
+        "99999999",
+        "-5",
+        "3..5",
+        "12 34",
+        "1/2",
+        "14.6ft",
+    ],
+)
+def test_nonsense_is_no_length(text: str) -> None:
+    assert parse_length(text, "cm") is None
+
+
+def test_decimal_feet_are_refused_because_they_may_be_inches() -> None:
+    assert parse_length("14.6", "ft") is None
+
+
+@given(st.integers(min_value=1, max_value=99_999))
+def test_what_is_formatted_is_read_back(mm: int) -> None:
+    assert parse_length(format_cm(mm), "cm") == mm
+
+
+@given(st.text(max_size=20), st.sampled_from(["mm", "cm", "m", "in", "ft"]))
+def test_any_text_is_a_positive_length_or_none(text: str, unit: str) -> None:
+    length = parse_length(text, unit)
+    assert length is None or 0 < length <= 100_000
+
+
+def test_a_label_is_set_apart() -> None:
+    assert split_label("H= 236") == ("h", "236")
+    assert split_label("236") == ("", "236")
+
+
+@pytest.mark.parametrize(
+    ("texts", "unit"),
+    [
+        (["95.5", "120", "184.5", "400", "H=236"], "cm"),
+        (["955", "1200", "1845", "4000", "2360"], "mm"),
+        (["0.95", "1.2", "1.85", "4.00"], "m"),
+        (["5'3\"", "14'6\"", "7'9\""], "ft"),
+        (["95.5", "120", "1450", "400"], "cm"),
+        (["120", "184", "all in mm"], "mm"),
+        (["120", "184", "2.36m"], "cm"),
+        ([], "cm"),
+    ],
+)
+def test_the_unit_of_a_sketch(texts: list[str], unit: str) -> None:
+    assert infer_unit(texts) == unit
