@@ -41,3 +41,11 @@ class StoreFull(IntakeError):
     """The disk or the database could not take what was written."""
 
     again = True
+
+
+class MessageGone(IntakeError):
+    """A person moved or deleted the message while we were at it; nothing to do."""
+
+
+class Unreadable(IntakeError):
+    """A message that cannot be parsed; it is set aside whole, with this reason."""

@@ -42,13 +42,15 @@ class Job:
 class Placement:
     """Which job a message was put in, and why, in a sentence. `rule` is the stable name of the rule that decided.
 
-    `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge.
+    `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge. `merges` are ids
+    of jobs that the rules had opened apart and that this message shows to be the same as `job`: merge them into it.
     """
 
     job: str | None
     rule: str
     reason: str
     offers: tuple[str, ...] = ()
+    merges: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,20 @@ class Address:
 
 
 @dataclass(frozen=True)
+class Locator:
+    """Where one delivery lies. `uid` is the IMAP UID in figures, or the file's name in a folder.
+
+    For a folder of files `uidvalidity` is the file's modification time in nanoseconds (a file written over is a new
+    delivery); for a Maildir, whose names are never used again, it is 0.
+    """
+
+    account: str
+    folder: str
+    uidvalidity: int
+    uid: str
+
+
+@dataclass(frozen=True)
 class Part:
     """One leaf of a message's MIME tree that is not its running text.
 
