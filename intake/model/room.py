@@ -1,0 +1,317 @@
+"""A room as its owner measured it: walls as chains of sections, with everything on and in them.
+
+Frame: the plan as drawn, x to the right, y down, walked clockwise, so the room lies to the right hand of every wall and
+"left" and "right" on a wall are those of somebody facing it from inside: left is the wall's start. Corner n is where
+wall n starts. North is unknown unless told. Lengths are integer millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.model.checklist import RoomKind
+from intake.model.finding import Finding
+from intake.model.reading import Direction
+
+SECTION_SIGMA_MM = 5.0
+"""Standard deviation of a customer's section: measured and written to half a centimetre (common practice, no source)."""
+OVERALL_SIGMA_MM = 7.0
+"""The same of an overall: a long tape, often over obstacles (common practice, no source)."""
+
+
+class SectionKind(StrEnum):
+    """What a section of a wall is. The last six may have a depth: out of the wall, or into it for an alcove."""
+
+    WALL = "wall"
+    DOOR = "door"
+    WINDOW = "window"
+    DOORWAY = "doorway"
+    NIB = "nib"
+    BOXING = "boxing"
+    BREAST = "chimney-breast"
+    ALCOVE = "alcove"
+    FURNITURE = "furniture"
+    CURVE = "curve"
+
+
+OPENINGS = frozenset({SectionKind.DOOR, SectionKind.WINDOW, SectionKind.DOORWAY})
+
+
+class Architrave(StrEnum):
+    """To which edge of the architrave an opening was measured."""
+
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+    ONE_SIDE = "one-side"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """One length with its trail.
+
+    `id` is unique in its survey ("A2" second section of wall A, "A overall", "C2 sill"). `text` is what was written or
+    read, never altered; `value_mm` the length taken from it, None where none was measured. `number` is the index in the
+    sketch reading; `alternatives` are (value_mm, probability) of what the same ink may say. `taken_from` says who gave
+    the value: sketch, customer or designer. `accepted`: good enough without a person looking. `estimated`: worked out,
+    as a wall behind furniture is, not measured.
+    """
+
+    id: str
+    text: str = ""
+    value_mm: int | None = None
+    sigma_mm: float = SECTION_SIGMA_MM
+    accepted: bool = True
+    number: int | None = None
+    alternatives: tuple[tuple[int, float], ...] = ()
+    taken_from: str = "sketch"
+    estimated: bool = False
+
+
+@dataclass(frozen=True)
+class Swing:
+    """How a door swings: `hinge` is left or right as one faces it from inside, `into` is room or away; "" not told."""
+
+    hinge: str = ""
+    into: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """One stretch of a wall between two marks. A depth of a curve is its rise over the chord.
+
+    `sill` is floor to the underside of the sill, `head` sill to the top of the window, `reveal` the depth of the
+    opening; `worktop` and `worktop_to_sill` are the two readings that together make a sill. `share` is the (start, end)
+    along the wall on the drawing, 0 to 1, a rough guess where nothing was measured.
+    """
+
+    kind: SectionKind
+    length: Measurement
+    label: str = ""
+    depth: Measurement | None = None
+    sill: Measurement | None = None
+    head: Measurement | None = None
+    reveal: Measurement | None = None
+    worktop: Measurement | None = None
+    worktop_to_sill: Measurement | None = None
+    architrave: Architrave = Architrave.UNKNOWN
+    swing: Swing = Swing()
+    share: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Wall:
+    """One straight wall from corner to corner; `direction` OTHER is a splayed wall, fixed by a diagonal or the rest."""
+
+    index: int
+    direction: Direction
+    sections: tuple[Section, ...] = ()
+    overalls: tuple[Measurement, ...] = ()
+
+    @property
+    def letter(self) -> str:
+        """A, B, ... Z, AA, AB, ... clockwise."""
+        n, letters = self.index, ""
+        while n >= 0:
+            n, digit = divmod(n, 26)
+            letters, n = chr(65 + digit) + letters, n - 1
+        return letters
+
+
+@dataclass(frozen=True)
+class Across:
+    """A measurement across the room: from a corner to a corner (`corners`), or square between two walls (`walls`)."""
+
+    length: Measurement
+    corners: tuple[int, int] | None = None
+    walls: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True)
+class Slope:
+    """A sloped ceiling that falls towards `wall`: its height at the wall and how far from the wall it starts."""
+
+    wall: int
+    low: Measurement
+    starts: Measurement
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """A fixed thing (boiler, meter, water main, radiator, socket): where on which wall, how high, and its own size."""
+
+    name: str
+    wall: int | None = None
+    from_left: Measurement | None = None
+    from_right: Measurement | None = None
+    height: Measurement | None = None
+    width: Measurement | None = None
+    tall: Measurement | None = None
+    depth: Measurement | None = None
+
+
+@dataclass(frozen=True)
+class RoomSurvey:
+    """A whole room as measured. `closed` False: the drawing does not come back to where it started."""
+
+    kind: RoomKind = RoomKind.UNKNOWN
+    title: str = ""
+    walls: tuple[Wall, ...] = ()
+    closed: bool = True
+    across: tuple[Across, ...] = ()
+    ceilings: tuple[Measurement, ...] = ()
+    slopes: tuple[Slope, ...] = ()
+    fixed: tuple[Fixed, ...] = ()
+    north_deg: float | None = None
+    """Bearing of the top of the plan, clockwise from north; None: not told."""
+    unplaced: tuple[Measurement, ...] = ()
+    """Numbers that belong to no wall, kept so that nothing is lost."""
+    findings: tuple[Finding, ...] = ()
+    """What was wrong with the material that this survey was made from."""
+
+    def lengths(self) -> Iterator[Measurement]:
+        """Every length that takes part in closing: sections, overalls, across."""
+        for wall in self.walls:
+            yield from (s.length for s in wall.sections)
+            yield from wall.overalls
+        yield from (a.length for a in self.across)
+
+
+@dataclass(frozen=True)
+class Closure:
+    """One sum that must come out. `kind` is wall, overalls, axis or splay; `misclosure_mm` is sections minus overall,
+    or the walls one way minus the walls back. `limit_mm` is 3.29 sigma sqrt n, `trade_mm` what the trade allows (common
+    practice, no source). `walls` and `readings` are what took part.
+    """
+
+    kind: str
+    title: str
+    walls: tuple[int, ...]
+    readings: tuple[str, ...]
+    misclosure_mm: int
+    limit_mm: int
+    trade_mm: tuple[int, int] = (30, 40)
+    beyond: bool = False
+
+
+@dataclass(frozen=True)
+class AdjustedReading:
+    """One reading after the adjustment; statistics, so not rounded.
+
+    `residual_mm` is adjusted minus measured; `redundancy` is 0 (unchecked) to 1; `standardised` is the residual over its
+    own standard deviation (None where unchecked); `detectable_mm` the smallest slip that would be found (None: none
+    ever). `doubtful`: beyond the critical value, or every other reading of its chain is as likely.
+    """
+
+    id: str
+    measured_mm: int
+    adjusted_mm: float
+    sd_mm: float
+    residual_mm: float
+    redundancy: float
+    standardised: float | None
+    detectable_mm: float | None
+    doubtful: bool = False
+
+
+@dataclass(frozen=True)
+class Slip:
+    """One change that would make the room close. `kind` is a word of the catalogue in rules/slips.py.
+
+    `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have been.
+    `explanation` is for the designer, `question` the sentence to the customer.
+    """
+
+    kind: str
+    wall: int | None
+    reading: str
+    number: int | None
+    read_mm: int | None
+    would_be_mm: int | None
+    probability: float
+    explanation: str
+    question: str
+
+
+@dataclass(frozen=True)
+class NextMeasure:
+    """A measurement worth asking for: `gain` is how much it raises the chance of pinning the slip (0 to 1), or, in a
+    room that closes, how much of the weakest reading's redundancy it adds."""
+
+    question: str
+    reason: str
+    gain: float
+    wall: int | None = None
+    reading: str = ""
+
+
+class Basis(StrEnum):
+    """What a drawn length rests on."""
+
+    ADJUSTED = "adjusted"
+    """Measured, and moved only within its uncertainty."""
+    UNCHECKED = "unchecked"
+    """Measured once; nothing checks it."""
+    DERIVED = "derived"
+    """Not measured; the rest of the room fixes it."""
+    ASSUMED = "assumed"
+    """Not measured and not fixed: drawn at a guess, marked so."""
+    LEFT_OUT = "left-out"
+    """Measured, but in doubt: drawn as the rest of the room says."""
+
+
+@dataclass(frozen=True)
+class PlacedSection:
+    """Where section `index` of a wall lies: distances from the wall's start, in mm."""
+
+    index: int
+    start_mm: int
+    end_mm: int
+    basis: Basis
+
+
+@dataclass(frozen=True)
+class PlacedWall:
+    wall: int
+    start: tuple[int, int]
+    end: tuple[int, int]
+    length_mm: int
+    basis: Basis
+    sections: tuple[PlacedSection, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlacedRoom:
+    """The room laid out in mm. `gap` is the (x, y) from the last wall's end to the first corner where it does not close.
+
+    `area_mm2` is None where the walls cross, do not meet or are partly a guess. `left_out` are the ids of readings
+    the layout does not rest on.
+    """
+
+    walls: tuple[PlacedWall, ...] = ()
+    gap: tuple[int, int] | None = None
+    area_mm2: int | None = None
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class RoomExamination:
+    """What the arithmetic says of a room. `closes` is None where nothing checks it.
+
+    `none_probability` is the chance that no single change in `slips` is the cause (two slips, or something else).
+    """
+
+    survey: RoomSurvey
+    closes: bool | None
+    closures: tuple[Closure, ...] = ()
+    readings: tuple[AdjustedReading, ...] = ()
+    slips: tuple[Slip, ...] = ()
+    none_probability: float = 0.0
+    next_measures: tuple[NextMeasure, ...] = ()
+    placed: PlacedRoom = PlacedRoom()
+    findings: tuple[Finding, ...] = ()
+
+    def reading(self, reading_id: str) -> AdjustedReading | None:
+        return next((r for r in self.readings if r.id == reading_id), None)
