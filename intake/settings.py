@@ -1,0 +1,155 @@
+"""The settings: one YAML file, each key also an environment variable INTAKE_<KEY>; secrets from the environment alone."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from datetime import time
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import yaml
+
+from intake.model.errors import SettingsError
+
+PROJECT = Path(__file__).resolve().parent.parent
+SECRETS = ("imap_password", "imap_token", "smtp_password", "session_key")
+CHOICES = {
+    "mode": ("draft", "automatic"),
+    "imap_security": ("tls", "starttls", "none"),
+    "smtp_security": ("tls", "starttls", "none"),
+}
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Every setting with its default. docs/settings.md documents each; a test holds that."""
+
+    data: Path = Path("intake-data")
+    database_url: str = ""
+    address: tuple[str, ...] = ()
+    authserv_id: str = ""
+    showroom_name: str = "The showroom"
+    showroom_phone: str = ""
+    designer: str = ""
+    language: str = "en"
+    mode: str = "draft"
+    mail_folder: str = ""
+    imap_host: str = ""
+    imap_port: int = 993
+    imap_security: str = "tls"
+    imap_user: str = ""
+    imap_password: str = ""
+    imap_token: str = ""
+    imap_folder: str = "INBOX"
+    imap_timeout: int = 60
+    imap_keyword: str = ""
+    imap_move_to: str = ""
+    smtp_host: str = ""
+    smtp_port: int = 587
+    smtp_security: str = "starttls"
+    smtp_user: str = ""
+    smtp_password: str = ""
+    smtp_timeout: int = 60
+    letters_folder: str = ""
+    letters_a_day: int = 2
+    poll_minutes: int = 5
+    quiet_minutes: int = 30
+    reminder_days: tuple[int, ...] = (3, 7)
+    same_sender_days: int = 21
+    working_hours: str = "08:00-18:00"
+    working_days: str = "Mon Tue Wed Thu Fri Sat"
+    timezone: str = "Europe/London"
+    retention_days: int = 730
+    host: str = "127.0.0.1"
+    port: int = 8047
+    session_key: str = ""
+    checklists: Path = PROJECT / "config" / "checklists"
+    letters: Path = PROJECT / "config" / "letters"
+
+    @property
+    def database(self) -> str:
+        """The SQLAlchemy URL: the setting, or an SQLite file in the data folder."""
+        return self.database_url or f"sqlite:///{self.data / 'intake.sqlite3'}"
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.timezone)
+
+    @property
+    def hours(self) -> tuple[time, time]:
+        start, _, end = self.working_hours.partition("-")
+        return time.fromisoformat(start), time.fromisoformat(end)
+
+
+def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settings:
+    """Settings from the file named by INTAKE_SETTINGS (else config/intake.yaml), the environment, and `--data`.
+
+    Raises SettingsError with one line that names the key, where it was set and what it may be.
+    """
+    named = environ.get("INTAKE_SETTINGS")
+    path = Path(named) if named else PROJECT / "config" / "intake.yaml"
+    values = _from_file(path, required=named is not None)
+    for field in fields(Settings):
+        name = f"INTAKE_{field.name.upper()}"
+        if environ.get(name, "") != "":
+            values[field.name] = (environ[name], name)
+    if data:
+        values["data"] = (data, "--data")
+    return _checked(Settings(**{key: _convert(key, raw, where) for key, (raw, where) in values.items()}))
+
+
+def _from_file(path: Path, required: bool) -> dict[str, tuple[Any, str]]:
+    if not path.is_file():
+        if required:
+            raise SettingsError(f"There is no settings file {path}", "Correct INTAKE_SETTINGS")
+        return {}
+    try:
+        loaded = yaml.safe_load(path.read_text(encoding="utf-8")) or {}
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        raise SettingsError(f"{path} is not YAML: {' '.join(str(error).split())}", "Correct it") from error
+    if not isinstance(loaded, dict):
+        raise SettingsError(f"{path} must hold `key: value` lines", "See docs/settings.md")
+    known = {f.name for f in fields(Settings)}
+    for key in loaded:
+        if key not in known:
+            raise SettingsError(f"{path}: there is no setting {key!r}", "See docs/settings.md")
+        if key in SECRETS:
+            raise SettingsError(f"{path}: {key} is a secret", f"Set INTAKE_{key.upper()} in the environment")
+    return {key: (value, str(path)) for key, value in loaded.items() if value is not None}
+
+
+def _convert(key: str, raw: Any, where: str) -> Any:
+    default = next(f.default for f in fields(Settings) if f.name == key)
+    try:
+        if isinstance(default, tuple):
+            parts = raw if isinstance(raw, list) else str(raw).replace(",", " ").split()
+            return tuple(int(p) for p in parts) if key == "reminder_days" else tuple(str(p) for p in parts)
+        if isinstance(default, int):
+            return int(raw)
+        return Path(str(raw)) if isinstance(default, Path) else str(raw)
+    except ValueError as error:
+        raise SettingsError(f"{where}: {key} cannot be {raw!r}", "It must be a whole number") from error
+
+
+def _checked(settings: Settings) -> Settings:
+    for key, allowed in CHOICES.items():
+        if getattr(settings, key) not in allowed:
+            raise SettingsError(
+                f"{key} cannot be {getattr(settings, key)!r}", f"Use one of: {', '.join(allowed)}"
+            )
+    for address in settings.address:
+        if "@" not in address:
+            raise SettingsError(f"address: {address!r} is no e-mail address", "Write name@domain")
+    try:
+        _ = settings.zone, settings.hours
+    except (ZoneInfoNotFoundError, ValueError) as error:
+        raise SettingsError(f"timezone or working_hours is wrong: {error}", "See docs/settings.md") from error
+    return settings
+
+
+def settings_from_process(data: str | None = None) -> Settings:
+    """The settings of this process."""
+    return load_settings(os.environ, data)

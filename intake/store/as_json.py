@@ -1,0 +1,78 @@
+"""Dataclasses to plain JSON values and back, by their type hints."""
+
+from __future__ import annotations
+
+import base64
+import types
+from dataclasses import fields, is_dataclass
+from datetime import UTC, datetime
+from enum import Enum
+from functools import cache
+from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+T = TypeVar("T")
+
+
+def rfc3339(moment: datetime) -> str:
+    """An aware time as RFC 3339 in UTC with a trailing Z."""
+    return moment.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+
+
+def to_plain(value: Any) -> Any:
+    """Dataclasses, enums, times, bytes and tuples to what json.dumps takes."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: to_plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, datetime):
+        return rfc3339(value)
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode("ascii")
+    if isinstance(value, dict):
+        return {str(k): to_plain(v) for k, v in value.items()}
+    if isinstance(value, list | tuple | set | frozenset):
+        return [to_plain(v) for v in value]
+    return value
+
+
+@cache
+def _hints(kind: Any) -> dict[str, Any]:
+    hints = get_type_hints(kind)
+    return {f.name: hints[f.name] for f in fields(kind)}
+
+
+def from_plain(kind: type[T], value: Any) -> T:
+    """The inverse of to_plain for a dataclass type. Keys that the type no longer has are passed over."""
+    hints = _hints(kind)
+    return kind(**{k: _revive(hints[k], v) for k, v in value.items() if k in hints})
+
+
+def _revive(hint: Any, value: Any) -> Any:
+    if value is None:
+        return None
+    origin, args = get_origin(hint), get_args(hint)
+    if origin in (Union, types.UnionType):
+        return _revive(next(a for a in args if a is not type(None)), value)
+    if origin is tuple:
+        if len(args) == 2 and args[1] is Ellipsis:
+            return tuple(_revive(args[0], v) for v in value)
+        return tuple(_revive(a, v) for a, v in zip(args, value, strict=True))
+    if origin is list:
+        return [_revive(args[0], v) for v in value]
+    if origin is dict:
+        return {k: _revive(args[1], v) for k, v in value.items()}
+    if isinstance(hint, type):
+        return _revive_type(hint, value)
+    return value
+
+
+def _revive_type(hint: type, value: Any) -> Any:
+    if is_dataclass(hint):
+        return from_plain(hint, value)
+    if issubclass(hint, Enum):
+        return hint(value)
+    if issubclass(hint, datetime):
+        return datetime.fromisoformat(value)
+    if issubclass(hint, bytes):
+        return base64.b64decode(value)
+    return float(value) if hint is float else value

@@ -1,0 +1,84 @@
+"""The database behind everything: one engine, short transactions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, create_engine, event
+from sqlalchemy.exc import ArgumentError, DBAPIError
+
+from intake.model.errors import SettingsError, StoreFull
+from intake.store import schema
+from intake.store.files import Files
+from intake.store.jobs import Jobs
+from intake.store.letters import Letters
+from intake.store.messages import Messages
+from intake.store.pictures import Pictures
+
+
+class Tables:
+    """The tables within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+        self.jobs = Jobs(connection)
+        self.messages = Messages(connection)
+        self.pictures = Pictures(connection)
+        self.letters = Letters(connection)
+
+
+class Store:
+    """The database and the files beside it."""
+
+    def __init__(self, url: str, folder: Path) -> None:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            self.files = Files(folder)
+            self.engine = create_engine(url)
+            if self.engine.dialect.name == "sqlite":
+                event.listen(self.engine, "connect", _sqlite_pragmas)
+                event.listen(self.engine, "begin", _sqlite_begin)
+            schema.metadata.create_all(self.engine)
+        except OSError as error:
+            raise SettingsError(
+                f"The data folder {folder} cannot be used: {error}", "Correct --data"
+            ) from error
+        except (ArgumentError, DBAPIError, ModuleNotFoundError) as error:
+            line = str(error).splitlines()[0]
+            raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
+
+    @contextmanager
+    def transaction(self) -> Iterator[Tables]:
+        """One transaction; committed at the end, rolled back on any exception. StoreFull where the disk is full."""
+        try:
+            with self.engine.begin() as connection:
+                yield Tables(connection)
+        except DBAPIError as error:
+            if "full" in str(error.orig) or "disk I/O" in str(error.orig):
+                raise StoreFull(
+                    f"The database could not write: {error.orig}", "Free disk space and run again"
+                ) from error
+            raise
+
+    @contextmanager
+    def reading(self) -> Iterator[Tables]:
+        """A view that changes nothing, and so waits for no writer."""
+        with self.engine.connect() as connection:
+            yield Tables(connection.execution_options(reading=True))
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+
+def _sqlite_pragmas(connection: Any, record: Any) -> None:
+    connection.isolation_level = None  # SQLAlchemy's own recipe: the driver's implicit BEGIN comes too late
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=30000"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _sqlite_begin(connection: Connection) -> None:
+    reading = connection.get_execution_options().get("reading", False)
+    connection.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")

@@ -1,0 +1,89 @@
+"""The files beside the database: raw messages and pictures, each under the hash of its content."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+
+from intake.model.errors import StoreFull
+
+CHUNK = 1 << 20
+
+
+class Files:
+    """Content-addressed files under one folder. Writing the same bytes twice is harmless."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        for name in ("raw", "pictures", "spool"):
+            (root / name).mkdir(parents=True, exist_ok=True)
+
+    def raw_path(self, sha256: str) -> Path:
+        return self.root / "raw" / sha256[:2] / f"{sha256}.eml"
+
+    def picture_path(self, name: str) -> Path:
+        """Where a picture file of ours lies; `name` is one we made ("<id>-display.jpg"), never a sender's."""
+        return self.root / "pictures" / name[:2] / name
+
+    def keep_raw(self, fetch: Callable[[Path], None]) -> str:
+        """Let `fetch` write one raw message to a spool file, then move it to its hash. Returns the SHA-256 in hex.
+
+        Raises StoreFull where the disk refuses. A crash leaves a spool file at most, which `clear_spool` drops.
+        """
+        spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
+        try:
+            fetch(spool)
+            sha256 = _hash(spool)
+            _settle(spool, self.raw_path(sha256))
+        except OSError as error:
+            raise StoreFull(
+                f"A message could not be kept: {error}", "Free disk space; it is fetched again"
+            ) from error
+        finally:
+            spool.unlink(missing_ok=True)
+        return sha256
+
+    def keep_picture(self, name: str, content: bytes) -> None:
+        """Write one picture file under our own name for it."""
+        target = self.picture_path(name)
+        if target.exists():
+            return
+        spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
+        try:
+            spool.write_bytes(content)
+            _settle(spool, target)
+        except OSError as error:
+            raise StoreFull(
+                f"A picture could not be kept: {error}", "Free disk space and run again"
+            ) from error
+        finally:
+            spool.unlink(missing_ok=True)
+
+    def clear_spool(self) -> None:
+        """Drop what a crash left half written."""
+        for part in (self.root / "spool").glob("*.part"):
+            part.unlink(missing_ok=True)
+
+
+def _hash(path: Path) -> str:
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while block := file.read(CHUNK):
+            digest.update(block)
+    return digest.hexdigest()
+
+
+def _settle(spool: Path, target: Path) -> None:
+    """Flush to the disk, then rename: after a power cut the target is whole or absent."""
+    with spool.open("rb") as file:
+        os.fsync(file.fileno())
+    target.parent.mkdir(parents=True, exist_ok=True)
+    spool.replace(target)
+    folder = os.open(target.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)

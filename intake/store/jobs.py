@@ -1,0 +1,173 @@
+"""Jobs, their addresses, standings, decisions and timelines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, delete, func, insert, select, update
+
+from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.job import Event, Job, JobState
+from intake.model.message import Address
+from intake.store import schema as t
+from intake.store.as_json import from_plain, to_plain
+
+SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
+
+
+@dataclass(frozen=True)
+class Decision:
+    """Something a person decided. `value` is plain JSON; its shape belongs to the kind."""
+
+    id: int
+    job: str
+    kind: str
+    target: str
+    value: Any
+    by: str
+    at: datetime
+    undone_by: str | None = None
+    undone_at: datetime | None = None
+
+
+class Jobs:
+    """The jobs table and what hangs on it, within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def open(self, job: Job) -> None:
+        self.db.execute(
+            insert(t.jobs).values(
+                id=job.id,
+                room=job.room,
+                state=job.state,
+                customer_name=job.customer.name,
+                customer_email=job.customer.email,
+                opened_at=job.opened_at,
+                last_message_at=job.last_message_at,
+            )
+        )
+        for email in job.addresses:
+            self.add_address(job.id, email)
+
+    def add_address(self, job: str, email: str) -> None:
+        known = select(t.job_addresses).filter_by(job=job, email=email)
+        if email and self.db.execute(known).first() is None:
+            self.db.execute(insert(t.job_addresses).values(job=job, email=email))
+
+    def get(self, job_id: str) -> Job | None:
+        """The job, following merges; None where there is none."""
+        row = self.db.execute(select(t.jobs).filter_by(id=job_id)).first()
+        while row is not None and row.merged_into:
+            row = self.db.execute(select(t.jobs).filter_by(id=row.merged_into)).first()
+        return self._job(row) if row is not None else None
+
+    def all(self) -> list[Job]:
+        """Every job that was not merged away, the longest waiting first."""
+        query = select(t.jobs).where(t.jobs.c.merged_into.is_(None)).order_by(t.jobs.c.opened_at, t.jobs.c.id)
+        return [self._job(row) for row in self.db.execute(query)]
+
+    def _job(self, row: Row[Any]) -> Job:
+        addresses = select(t.job_addresses.c.email).filter_by(job=row.id).order_by(t.job_addresses.c.email)
+        emails = [email for (email,) in self.db.execute(addresses)]
+        first = [e for e in emails if e == row.customer_email]
+        return Job(
+            id=row.id,
+            room=RoomKind(row.room),
+            state=JobState(row.state),
+            customer=Address(row.customer_name, row.customer_email),
+            addresses=tuple(first + [e for e in emails if e != row.customer_email]),
+            opened_at=row.opened_at,
+            last_message_at=row.last_message_at,
+        )
+
+    def change(self, job_id: str, **values: Any) -> None:
+        """Set columns of one job."""
+        self.db.execute(update(t.jobs).filter_by(id=job_id).values(**values))
+
+    def note_message(self, job_id: str, at: datetime) -> None:
+        """Move `last_message_at` forward, never back."""
+        self.db.execute(
+            update(t.jobs)
+            .where(t.jobs.c.id == job_id, t.jobs.c.last_message_at < at)
+            .values(last_message_at=at)
+        )
+
+    def stopped_because(self, job_id: str) -> str:
+        return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
+
+    def set_standings(self, job_id: str, standings: Sequence[ItemStanding]) -> None:
+        """Replace where every item of a job stands, and the counts that the list of jobs shows."""
+        self.db.execute(delete(t.items).where(t.items.c.job == job_id))
+        rows = [
+            {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": to_plain(s)}
+            for n, s in enumerate(standings)
+        ]
+        if rows:
+            self.db.execute(insert(t.items), rows)
+        settled = sum(s.state in SETTLED for s in standings)
+        self.change(job_id, items_wanted=len(standings), items_settled=settled)
+
+    def standings(self, job_id: str) -> tuple[ItemStanding, ...]:
+        query = select(t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
+        return tuple(from_plain(ItemStanding, body) for (body,) in self.db.execute(query))
+
+    def add_event(self, job_id: str, event: Event) -> None:
+        """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
+        latest = (
+            select(t.events.c.text)
+            .filter_by(job=job_id, kind=event.kind)
+            .order_by(t.events.c.id.desc())
+            .limit(1)
+        )
+        if self.db.execute(latest).scalar() != event.text:
+            self.db.execute(
+                insert(t.events).values(
+                    job=job_id, at=event.at, kind=event.kind, text=event.text, by=event.by
+                )
+            )
+
+    def events(self, job_id: str) -> tuple[Event, ...]:
+        query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)
+        return tuple(Event(row.at, row.kind, row.text, row.by) for row in self.db.execute(query))
+
+    def decide(self, job_id: str, kind: str, target: str, value: Any, by: str, at: datetime) -> int:
+        """Keep one decision of a person; returns its id."""
+        done = self.db.execute(
+            insert(t.decisions).values(
+                job=job_id, kind=kind, target=target, value=to_plain(value), by=by, at=at
+            )
+        )
+        key = done.inserted_primary_key
+        assert key is not None
+        return int(key[0])
+
+    def undo(self, decision_id: int, by: str, at: datetime) -> Decision | None:
+        """Mark a decision undone; None where it was not there or undone already."""
+        changed = self.db.execute(
+            update(t.decisions)
+            .where(t.decisions.c.id == decision_id, t.decisions.c.undone_at.is_(None))
+            .values(undone_by=by, undone_at=at)
+        )
+        if changed.rowcount != 1:
+            return None
+        row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).one()
+        return Decision(*row)
+
+    def decisions(self, job_id: str, kind: str | None = None, undone: bool = False) -> list[Decision]:
+        """A job's decisions in order; those undone only where asked for."""
+        query = select(t.decisions).filter_by(job=job_id).order_by(t.decisions.c.id)
+        if kind:
+            query = query.filter_by(kind=kind)
+        if not undone:
+            query = query.where(t.decisions.c.undone_at.is_(None))
+        return [Decision(*row) for row in self.db.execute(query)]
+
+    def count(self) -> int:
+        return self.db.execute(
+            select(func.count()).select_from(t.jobs).where(t.jobs.c.merged_into.is_(None))
+        ).scalar_one()

@@ -1,0 +1,134 @@
+"""Deliveries and messages: what came, where it lies, and which job it belongs to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, delete, insert, select, update
+
+from intake.model.checklist import RoomKind
+from intake.model.job import Placement
+from intake.model.message import Message
+from intake.store import schema as t
+
+Locator = tuple[str, str, int, str]
+"""Account, folder, UIDVALIDITY, UID: where a delivery lies (RFC 3501 2.3.1.1)."""
+
+
+@dataclass(frozen=True)
+class KeptMessage:
+    """A message as the desk shows it."""
+
+    sha256: str
+    state: str
+    why: str
+    file: str
+    key: str
+    job: str | None
+    rule: str
+    reason: str
+    offers: tuple[str, ...]
+    sender_name: str
+    sender_email: str
+    subject: str
+    own_words: str
+    room: RoomKind
+    sent_at: datetime | None
+    received_at: datetime
+    hold: dict[str, str] | None
+
+
+class Messages:
+    """The deliveries and messages tables, within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def knows_delivery(self, locator: Locator) -> bool:
+        account, folder, uidvalidity, uid = locator
+        query = select(t.deliveries.c.id).filter_by(
+            account=account, folder=folder, uidvalidity=uidvalidity, uid=uid
+        )
+        return self.db.execute(query).first() is not None
+
+    def add_delivery(self, locator: Locator, sha256: str, file: str, at: datetime) -> bool:
+        """Record a delivery and its message. True where the message's bytes are new."""
+        account, folder, uidvalidity, uid = locator
+        self.db.execute(
+            insert(t.deliveries).values(
+                account=account, folder=folder, uidvalidity=uidvalidity, uid=uid, sha256=sha256, taken_at=at
+            )
+        )
+        if self.get(sha256) is not None:
+            return False
+        self.db.execute(insert(t.messages).values(sha256=sha256, state="kept", file=file, received_at=at))
+        return True
+
+    def unfinished(self) -> list[str]:
+        """Messages kept but not yet filed: where a crash left off."""
+        query = select(t.messages.c.sha256).filter_by(state="kept").order_by(t.messages.c.received_at)
+        return [sha for (sha,) in self.db.execute(query)]
+
+    def set_aside(self, sha256: str, why: str) -> None:
+        self._change(sha256, state="set-aside", why=why)
+
+    def file_in(self, message: Message, placement: Placement, room: RoomKind, hold: dict[str, str]) -> None:
+        """Put a message into its job (or apart, where it belongs to none), with the reason."""
+        self._change(
+            message.sha256,
+            state="filed" if placement.job else "apart",
+            key=message.key,
+            job=placement.job,
+            rule=placement.rule,
+            reason=placement.reason,
+            offers=list(placement.offers),
+            sender_name=message.sender.name,
+            sender_email=message.sender.email,
+            subject=message.subject,
+            own_words=message.own_words,
+            room=room,
+            sent_at=message.sent_at,
+            received_at=message.received_at,
+            hold=hold,
+        )
+        self._note_ids(message)
+
+    def _note_ids(self, message: Message) -> None:
+        rows = {("is", message.key)} | {("refers", r) for r in (*message.references, *message.in_reply_to)}
+        self.db.execute(delete(t.message_ids).where(t.message_ids.c.sha256 == message.sha256))
+        self.db.execute(
+            insert(t.message_ids),
+            [{"sha256": message.sha256, "message_id": i[:998], "relation": r} for r, i in sorted(rows)],
+        )
+
+    def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
+        """Place a message anew."""
+        state = "filed" if job else "apart"
+        self._change(sha256, job=job, rule=rule, reason=reason, placed_by=by, state=state)
+
+    def _change(self, sha256: str, **values: Any) -> None:
+        self.db.execute(update(t.messages).filter_by(sha256=sha256).values(**values))
+
+    def get(self, sha256: str) -> KeptMessage | None:
+        row = self.db.execute(select(t.messages).filter_by(sha256=sha256)).first()
+        return _message(row) if row is not None else None
+
+    def of_job(self, job_id: str) -> list[KeptMessage]:
+        """A job's messages in the order they came."""
+        query = (
+            select(t.messages).filter_by(job=job_id).order_by(t.messages.c.received_at, t.messages.c.sha256)
+        )
+        return [_message(row) for row in self.db.execute(query)]
+
+    def in_state(self, state: str) -> list[KeptMessage]:
+        query = (
+            select(t.messages).filter_by(state=state).order_by(t.messages.c.received_at, t.messages.c.sha256)
+        )
+        return [_message(row) for row in self.db.execute(query)]
+
+
+def _message(row: Row[Any]) -> KeptMessage:
+    values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__}
+    return KeptMessage(**values | {"offers": tuple(row.offers), "room": RoomKind(row.room)})

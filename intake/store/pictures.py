@@ -1,0 +1,65 @@
+"""Pictures and what was read off them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import Connection, delete, insert, select
+
+from intake.model.picture import Picture
+from intake.model.reading import SketchReading
+from intake.store import schema as t
+from intake.store.as_json import from_plain, to_plain
+
+
+@dataclass(frozen=True)
+class KeptPicture:
+    """A picture with the names of its files ("" where it could not be decoded)."""
+
+    picture: Picture
+    display_file: str
+    reading_file: str
+
+
+class Pictures:
+    """The pictures and readings tables, within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def keep(self, sha256: str, pictures: Sequence[KeptPicture]) -> None:
+        """Replace the pictures of one message."""
+        self.db.execute(delete(t.pictures).where(t.pictures.c.message == sha256))
+        rows = {
+            kept.picture.id: {
+                "id": kept.picture.id,
+                "message": sha256,
+                "position": position,
+                "body": to_plain(kept.picture),
+                "display_file": kept.display_file,
+                "reading_file": kept.reading_file,
+            }
+            for position, kept in enumerate(pictures)
+        }
+        if rows:
+            self.db.execute(insert(t.pictures), list(rows.values()))
+
+    def of_job(self, job_id: str) -> list[KeptPicture]:
+        """The pictures of a job's messages, in the order they came."""
+        query = (
+            select(t.pictures.c.body, t.pictures.c.display_file, t.pictures.c.reading_file)
+            .join(t.messages, t.messages.c.sha256 == t.pictures.c.message)
+            .where(t.messages.c.job == job_id)
+            .order_by(t.messages.c.received_at, t.messages.c.sha256, t.pictures.c.position)
+        )
+        return [KeptPicture(from_plain(Picture, b), d, r) for b, d, r in self.db.execute(query)]
+
+    def reading(self, picture_id: str) -> SketchReading | None:
+        body = self.db.execute(select(t.readings.c.body).filter_by(picture=picture_id)).scalar()
+        return from_plain(SketchReading, body) if body is not None else None
+
+    def keep_reading(self, picture_id: str, reading: SketchReading, at: datetime) -> None:
+        self.db.execute(delete(t.readings).where(t.readings.c.picture == picture_id))
+        self.db.execute(insert(t.readings).values(picture=picture_id, body=to_plain(reading), read_at=at))

@@ -1,0 +1,206 @@
+"""The tables. Times are aware UTC (SQLite keeps them as ISO text), structured values JSON."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    DateTime,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+from sqlalchemy.engine import Dialect
+
+
+class Moment(TypeDecorator[datetime]):
+    """An aware UTC time on every database; SQLite itself would drop the zone."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return value.astimezone(UTC) if value is not None else None
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
+        return (
+            None
+            if value is None
+            else value.replace(tzinfo=UTC)
+            if value.tzinfo is None
+            else value.astimezone(UTC)
+        )
+
+
+metadata = MetaData()
+
+jobs = Table(
+    "jobs",
+    metadata,
+    Column("id", String(16), primary_key=True),
+    Column("room", String(16), nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("customer_name", Text, nullable=False, default=""),
+    Column("customer_email", String(320), nullable=False),
+    Column("opened_at", Moment, nullable=False),
+    Column("last_message_at", Moment, nullable=False),
+    Column("stopped_because", Text, nullable=False, default=""),
+    Column("revision", Integer, nullable=False, default=0),
+    Column("merged_into", String(16)),
+    Column("items_wanted", Integer, nullable=False, default=0),
+    Column("items_settled", Integer, nullable=False, default=0),
+    Column("examined_at", Moment),
+)
+Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
+Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)
+
+job_addresses = Table(
+    "job_addresses",
+    metadata,
+    Column("email", String(320), primary_key=True),
+    Column("job", ForeignKey("jobs.id"), primary_key=True, index=True),
+)
+
+deliveries = Table(
+    "deliveries",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("account", String(255), nullable=False),
+    Column("folder", String(255), nullable=False),
+    Column("uidvalidity", Integer, nullable=False),
+    Column("uid", String(255), nullable=False),
+    Column("sha256", String(64), nullable=False, index=True),
+    Column("taken_at", Moment, nullable=False),
+    UniqueConstraint("account", "folder", "uidvalidity", "uid"),
+)
+
+messages = Table(
+    "messages",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column(
+        "state", String(16), nullable=False, index=True
+    ),  # kept, filed, apart (belongs to no job), set-aside
+    Column("why", Text, nullable=False, default=""),
+    Column("file", Text, nullable=False, default=""),
+    Column("key", String(998), nullable=False, default="", index=True),
+    Column("job", ForeignKey("jobs.id"), index=True),
+    Column("rule", String(64), nullable=False, default=""),
+    Column("reason", Text, nullable=False, default=""),
+    Column("offers", JSON, nullable=False, default=list),
+    Column("placed_by", String(64), nullable=False, default="intake"),
+    Column("sender_name", Text, nullable=False, default=""),
+    Column("sender_email", String(320), nullable=False, default="", index=True),
+    Column("subject", Text, nullable=False, default=""),
+    Column("own_words", Text, nullable=False, default=""),
+    Column("room", String(16), nullable=False, default="unknown"),
+    Column("sent_at", Moment),
+    Column("received_at", Moment, nullable=False),
+    Column("hold", JSON),  # how the message stands to being answered: {"verdict": ..., "reason": ...}
+)
+
+message_ids = Table(
+    "message_ids",
+    metadata,
+    Column("sha256", ForeignKey("messages.sha256"), primary_key=True),
+    Column("message_id", String(998), primary_key=True),
+    Column("relation", String(10), primary_key=True),  # "is" or "refers"
+)
+Index("message_ids_by_id", message_ids.c.message_id, message_ids.c.relation)
+
+pictures = Table(
+    "pictures",
+    metadata,
+    Column("id", String(32), primary_key=True),
+    Column("message", ForeignKey("messages.sha256"), primary_key=True, index=True),
+    Column("position", Integer, nullable=False),
+    Column("body", JSON, nullable=False),  # intake.model.picture.Picture
+    Column("display_file", Text, nullable=False, default=""),
+    Column("reading_file", Text, nullable=False, default=""),
+)
+
+readings = Table(
+    "readings",
+    metadata,
+    Column("picture", String(32), primary_key=True),
+    Column("body", JSON, nullable=False),  # intake.model.reading.SketchReading
+    Column("read_at", Moment, nullable=False),
+)
+
+decisions = Table(
+    "decisions",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("job", ForeignKey("jobs.id"), nullable=False, index=True),
+    Column("kind", String(32), nullable=False),  # reading, subject, item, place, merge, split, stop, room
+    Column("target", String(128), nullable=False),
+    Column("value", JSON, nullable=False),
+    Column("by", String(128), nullable=False),
+    Column("at", Moment, nullable=False),
+    Column("undone_by", String(128)),
+    Column("undone_at", Moment),
+)
+
+items = Table(
+    "items",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("item", String(64), primary_key=True),
+    Column("position", Integer, nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("body", JSON, nullable=False),  # intake.model.checklist.ItemStanding
+)
+
+events = Table(
+    "events",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("job", ForeignKey("jobs.id"), nullable=False, index=True),
+    Column("at", Moment, nullable=False),
+    Column("kind", String(32), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("by", String(128), nullable=False),
+)
+
+letters = Table(
+    "letters",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("job", ForeignKey("jobs.id"), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("kind", String(16), nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("to", JSON, nullable=False),
+    Column("recipient", String(320), nullable=False, index=True),
+    Column("subject", Text, nullable=False),
+    Column("message_id", String(255), nullable=False, unique=True),
+    Column("in_reply_to", String(998), nullable=False, default=""),
+    Column("asks", JSON, nullable=False),
+    Column("body", JSON, nullable=False),  # intake.model.letter.Letter
+    Column("text", Text, nullable=False),
+    Column("html", Text, nullable=False),
+    Column("raw", LargeBinary, nullable=False),
+    Column("held_because", Text),
+    Column("decided_at", Moment, nullable=False),
+    Column("due_at", Moment),
+    Column("claimed_by", String(64)),
+    Column("claimed_until", Moment),
+    Column("attempts", Integer, nullable=False, default=0),
+    Column("answer", Text, nullable=False, default=""),
+    Column("sent_at", Moment),
+    Column("edited", Boolean, nullable=False, default=False),
+    UniqueConstraint("job", "revision"),
+)
+Index("letters_by_state", letters.c.state, letters.c.due_at)
+Index("letters_of_job", letters.c.job, letters.c.id)
