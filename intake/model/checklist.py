@@ -43,10 +43,17 @@ class ChecklistItem:
     range_mm: tuple[int, int] | None = None
     range_source: str = ""
     count: int = 1
+    """How many pictures or numbers it takes."""
     caution: str = ""
     blocking: bool = True
     may_be_absent: bool = False
     """True where "we have none" is a full answer (no gas in the house)."""
+    absent_words: tuple[str, ...] = ()
+    """Words that by themselves say that there is none ("all electric")."""
+    one_value: bool = False
+    """True where the room has one such length (a ceiling), so that two values must agree."""
+    drawing: str = ""
+    """The drawing that shows how to measure it (intake/postbox/illustrations)."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +63,46 @@ class Checklist:
 
     def item(self, item_id: str) -> ChecklistItem | None:
         return next((i for i in self.items if i.id == item_id), None)
+
+
+class StatementKind(StrEnum):
+    """What the customer's own words say of one item."""
+
+    VALUE = "value"
+    ABSENCE = "absence"
+    PLACE = "place"
+    SAID = "said"
+    """Told in words what no length or place answers ("built in the 1930s")."""
+    COULD_NOT = "could-not"
+    """Could not be measured, or is promised for later."""
+    DOUBTFUL = "doubtful"
+    """Something like an answer, but guessed, asked or unclear; never a value."""
+
+
+@dataclass(frozen=True)
+class Statement:
+    """One thing that the customer's words say of the item `item`; `text` is the sentence as written.
+
+    `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
+    """
+
+    item: str
+    kind: StatementKind
+    text: str
+    value_mm: int | None = None
+    message: str = ""
+    doubt: str = ""
+
+
+@dataclass(frozen=True)
+class Confirmation:
+    """A designer's word on one item: `state` is confirmed, not-applicable, or missing and doubtful to ask again."""
+
+    item: str
+    state: ItemState
+    by: str
+    note: str = ""
+    value_mm: int | None = None
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
+from intake.model.checklist import ChecklistItem, Statement
 from intake.model.message import Address
 
 
@@ -27,7 +29,9 @@ class LetterState(StrEnum):
 class Ask:
     """One numbered request in a letter. `item` is the checklist id; `question` the sentence; `how`, `why` follow it.
 
-    `crop` is a PNG of the ink in question; `choices` the texts it may say ("386.5", "380.5").
+    `also` are further items that the same request covers. `drawing` names the small drawing beside it. `picture` and
+    `number` locate the reading in question, so that the caller can cut `crop`, a PNG of its ink; `choices` are the
+    texts it may say ("386.5", "380.5").
     """
 
     item: str
@@ -37,6 +41,14 @@ class Ask:
     caution: str = ""
     choices: tuple[str, ...] = ()
     crop: bytes | None = field(default=None, repr=False)
+    also: tuple[str, ...] = ()
+    drawing: str = ""
+    picture: str = ""
+    number: int | None = None
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        return (self.item, *self.also)
 
 
 @dataclass(frozen=True)
@@ -54,3 +66,43 @@ class Letter:
     cautions: tuple[str, ...]
     held_because: str | None = None
     due_at: datetime | None = None
+    language: str = "en"
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """The checklist items it asks for, each once, in the letter's order."""
+        return tuple(dict.fromkeys(item for ask in self.asks for item in ask.items))
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a customer's reply says to the ask numbered `ask` (from 1).
+
+    `choice` is the text chosen among the ask's choices, "" where the answer is something else; `picture` and `number`
+    locate the reading that it settles.
+    """
+
+    ask: int
+    statement: Statement
+    choice: str = ""
+    picture: str = ""
+    number: int | None = None
+
+
+@dataclass(frozen=True)
+class Wording:
+    """One language's words for letters. `sentences` and `cautions` are by key, with {named} gaps; `items` holds
+    (item id, field) with field title, ask, how or why, where they are not the checklist's own."""
+
+    language: str
+    sentences: Mapping[str, str]
+    cautions: Mapping[str, str]
+    items: Mapping[tuple[str, str], str]
+
+    def say(self, key: str, /, **gaps: object) -> str:
+        """The sentence `key` with its gaps filled. Raises KeyError where the key or a gap is unknown."""
+        return self.sentences[key].format(**gaps)
+
+    def of(self, item: ChecklistItem, field: str) -> str:
+        """The words of an item: title, ask, how or why."""
+        return self.items.get((item.id, field)) or str(getattr(item, field))
