@@ -1,4 +1,4 @@
-"""The settings: one YAML file, each key also an environment variable INTAKE_<KEY>; secrets from the environment alone."""
+"""The settings: one YAML file, each key also an environment variable INTAKE_<KEY>; secrets only from there."""
 
 from __future__ import annotations
 

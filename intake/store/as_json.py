@@ -43,7 +43,7 @@ def _hints(kind: Any) -> dict[str, Any]:
 
 def from_plain(kind: type[T], value: Any) -> T:
     """The inverse of to_plain for a dataclass type. Keys that the type no longer has are passed over."""
-    hints = _hints(kind)
+    hints = _hints(kind)  # type: ignore[arg-type]  # a class is hashable; the stub does not know
     return kind(**{k: _revive(hints[k], v) for k, v in value.items() if k in hints})
 
 
