@@ -6,6 +6,7 @@ import hashlib
 import os
 import secrets
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 from intake.model.errors import StoreFull
@@ -28,14 +29,16 @@ class Files:
         """Where a picture file of ours lies; `name` is one we made ("<id>-display.jpg"), never a sender's."""
         return self.root / "pictures" / name[:2] / name
 
-    def keep_raw(self, fetch: Callable[[Path], None]) -> str:
-        """Let `fetch` write one raw message to a spool file, then move it to its hash. Returns the SHA-256 in hex.
+    def keep_raw(self, fetch: Callable[[Path], datetime]) -> tuple[str, datetime]:
+        """Let `fetch` write one raw message to a spool file and say when it arrived, then move the file to its hash.
+
+        Returns the SHA-256 in hex and the arrival.
 
         Raises StoreFull where the disk refuses. A crash leaves a spool file at most, which `clear_spool` drops.
         """
         spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
         try:
-            fetch(spool)
+            arrived = fetch(spool)
             sha256 = _hash(spool)
             _settle(spool, self.raw_path(sha256))
         except OSError as error:
@@ -44,7 +47,7 @@ class Files:
             ) from error
         finally:
             spool.unlink(missing_ok=True)
-        return sha256
+        return sha256, arrived
 
     def keep_picture(self, name: str, content: bytes) -> None:
         """Write one picture file under our own name for it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
@@ -10,11 +10,8 @@ from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
-from intake.model.message import Message
+from intake.model.message import Locator, Message
 from intake.store import schema as t
-
-Locator = tuple[str, str, int, str]
-"""Account, folder, UIDVALIDITY, UID: where a delivery lies (RFC 3501 2.3.1.1)."""
 
 
 @dataclass(frozen=True)
@@ -47,23 +44,17 @@ class Messages:
         self.db = connection
 
     def knows_delivery(self, locator: Locator) -> bool:
-        account, folder, uidvalidity, uid = locator
-        query = select(t.deliveries.c.id).filter_by(
-            account=account, folder=folder, uidvalidity=uidvalidity, uid=uid
-        )
+        query = select(t.deliveries.c.id).filter_by(**asdict(locator))
         return self.db.execute(query).first() is not None
 
-    def add_delivery(self, locator: Locator, sha256: str, file: str, at: datetime) -> bool:
+    def add_delivery(self, locator: Locator, sha256: str, arrived: datetime, now: datetime) -> bool:
         """Record a delivery and its message. True where the message's bytes are new."""
-        account, folder, uidvalidity, uid = locator
-        self.db.execute(
-            insert(t.deliveries).values(
-                account=account, folder=folder, uidvalidity=uidvalidity, uid=uid, sha256=sha256, taken_at=at
-            )
-        )
+        self.db.execute(insert(t.deliveries).values(**asdict(locator), sha256=sha256, taken_at=now))
         if self.get(sha256) is not None:
             return False
-        self.db.execute(insert(t.messages).values(sha256=sha256, state="kept", file=file, received_at=at))
+        self.db.execute(
+            insert(t.messages).values(sha256=sha256, state="kept", file=locator.uid, received_at=arrived)
+        )
         return True
 
     def unfinished(self) -> list[str]:

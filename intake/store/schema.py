@@ -7,6 +7,7 @@ from typing import Any
 
 from sqlalchemy import (
     JSON,
+    BigInteger,
     Boolean,
     Column,
     DateTime,
@@ -78,7 +79,7 @@ deliveries = Table(
     Column("id", Integer, primary_key=True),
     Column("account", String(255), nullable=False),
     Column("folder", String(255), nullable=False),
-    Column("uidvalidity", Integer, nullable=False),
+    Column("uidvalidity", BigInteger, nullable=False),
     Column("uid", String(255), nullable=False),
     Column("sha256", String(64), nullable=False, index=True),
     Column("taken_at", Moment, nullable=False),
