@@ -1,0 +1,73 @@
+"""A mailbox on disk: a folder of .eml files, or a Maildir (cr.yp.to/proto/maildir.html)."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from intake.model.errors import MailboxUnreachable, MessageGone
+from intake.model.message import Locator
+
+CHUNK = 1 << 20
+
+
+@dataclass(frozen=True)
+class FileDelivery:
+    path: Path
+    locator: Locator
+
+    def fetch(self, to: Path) -> datetime:
+        """The arrival time of a file is the time it was last written."""
+        try:
+            with self.path.open("rb") as source, to.open("wb") as target:
+                shutil.copyfileobj(source, target, CHUNK)
+            return datetime.fromtimestamp(self.path.stat().st_mtime, UTC)
+        except FileNotFoundError as gone:
+            raise MessageGone(f"{self.path.name} was moved or deleted during the poll") from gone
+
+    def mark(self) -> None:
+        """Files are left as they are: the locator says that they were taken."""
+
+
+class FolderMailbox:
+    """Reads the files in `path` that end in .eml, or cur/ and new/ where it is a Maildir; no sub-folders."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def deliveries(self) -> Iterator[FileDelivery]:
+        if not self.path.is_dir():
+            raise MailboxUnreachable(
+                f"There is no folder {self.path}", "Give a folder of .eml files or a Maildir"
+            )
+        account = f"folder:{self.path.resolve()}"
+        found = self._maildir(account) if self._is_maildir() else self._files(account)
+        yield from sorted(found, key=_age)
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+    def _is_maildir(self) -> bool:
+        return all((self.path / name).is_dir() for name in ("cur", "new"))
+
+    def _maildir(self, account: str) -> Iterator[FileDelivery]:
+        """The part of a name before its colon is unique and stays when flags change; a leading dot is no mail."""
+        for folder in ("cur", "new"):
+            for path in (self.path / folder).iterdir():
+                if path.is_file() and not path.name.startswith("."):
+                    yield FileDelivery(path, Locator(account, "Maildir", 0, path.name.partition(":")[0]))
+
+    def _files(self, account: str) -> Iterator[FileDelivery]:
+        for path in self.path.iterdir():
+            if path.suffix.lower() == ".eml" and path.is_file():
+                yield FileDelivery(path, Locator(account, "files", path.stat().st_mtime_ns, path.name))
+
+
+def _age(delivery: FileDelivery) -> tuple[int, str]:
+    try:
+        return delivery.path.stat().st_mtime_ns, delivery.path.name
+    except FileNotFoundError:
+        return 0, delivery.path.name

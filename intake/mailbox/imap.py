@@ -1,0 +1,240 @@
+"""A shared mailbox by IMAP4rev1 (RFC 3501), through imapclient.
+
+`\\Seen` is never used and never set: people read the same mailbox. Messages are fetched by BODY.PEEK in chunks.
+"""
+
+from __future__ import annotations
+
+import re
+import ssl
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from imapclient import IMAPClient, SocketTimeout
+from imapclient.exceptions import IMAPClientError, LoginError
+
+from intake.model.errors import MailboxUnreachable, MessageGone
+from intake.model.message import Locator
+
+CHUNK = 1 << 20
+
+
+@dataclass(frozen=True)
+class ImapAccount:
+    """How to reach a mailbox. `security` is tls, starttls or none; `token` is an OAuth 2 access token and replaces
+    the password. `keyword` is set on, or `move_to` receives, each message that was taken in ("" for neither)."""
+
+    host: str
+    port: int
+    user: str
+    password: str = ""
+    token: str = ""
+    security: str = "tls"
+    folder: str = "INBOX"
+    timeout: float = 30.0
+    keyword: str = ""
+    move_to: str = ""
+    ca_file: str = ""
+
+    @property
+    def name(self) -> str:
+        return f"imap:{self.user}@{self.host}:{self.port}"
+
+
+@dataclass(frozen=True)
+class ImapDelivery:
+    mailbox: ImapMailbox
+    locator: Locator
+
+    def fetch(self, to: Path) -> datetime:
+        return self.mailbox.fetch(self.locator, to)
+
+    def mark(self) -> None:
+        self.mailbox.mark(self.locator)
+
+
+class ImapMailbox:
+    """One connection, opened when needed and thrown away after any fault. Use each from one thread only."""
+
+    def __init__(self, account: ImapAccount) -> None:
+        self.account = account
+        self._client: Any = None
+        self._uidvalidity = 0
+
+    def deliveries(self) -> Iterator[ImapDelivery]:
+        """Lists the whole folder at each poll: a UID that a fault left behind is found again."""
+        with _Faults(self):
+            uids = sorted(self._ready().search("ALL"))
+        uidvalidity = self._uidvalidity
+        for uid in uids:
+            yield ImapDelivery(self, Locator(self.account.name, self.account.folder, uidvalidity, str(uid)))
+
+    def fetch(self, locator: Locator, to: Path) -> datetime:
+        with _Faults(self):
+            client = self._selected(locator)
+            uid = int(locator.uid)
+            arrived = client.fetch([uid], ["INTERNALDATE"]).get(uid)
+            if arrived is None:
+                raise MessageGone(f"message {uid} was moved or deleted during the poll")
+            with to.open("wb") as file:
+                for chunk in self._chunks(client, uid):
+                    file.write(chunk)
+        return _utc(arrived.get(b"INTERNALDATE"))
+
+    def mark(self, locator: Locator) -> None:
+        """Sets the keyword or moves (RFC 6851). A message that is no longer there has been moved already."""
+        if not (self.account.keyword or self.account.move_to):
+            return
+        with _Faults(self):
+            client, uid = self._selected(locator), int(locator.uid)
+            if self.account.keyword:
+                client.add_flags([uid], [self.account.keyword.encode("ascii")], silent=True)
+            if self.account.move_to:
+                self._move(client, uid)
+
+    def close(self) -> None:
+        """Says goodbye; a server that does not answer is left without."""
+        client, self._client = self._client, None
+        if client is not None:
+            try:
+                client.logout()
+            except (IMAPClientError, OSError):
+                _discard(client)
+
+    def discard(self) -> None:
+        """Throws the connection away: after a fault its answers can no longer be told apart."""
+        client, self._client = self._client, None
+        if client is not None:
+            _discard(client)
+
+    def _chunks(self, client: Any, uid: int) -> Iterator[bytes]:
+        """RFC 3501 6.4.5: a partial fetch is cut off only at the end of the message."""
+        offset = 0
+        while True:
+            answer = client.fetch([uid], [f"BODY.PEEK[]<{offset}.{CHUNK}>"]).get(uid)
+            if answer is None:
+                raise MessageGone(f"message {uid} was moved or deleted during the poll")
+            chunk = answer.get(b"BODY[]<%d>" % offset) or b""
+            yield chunk
+            offset += len(chunk)
+            if len(chunk) < CHUNK:
+                return
+
+    def _move(self, client: Any, uid: int) -> None:
+        target = self.account.move_to
+        if client.has_capability("MOVE"):
+            client.move([uid], target)
+            return
+        client.copy([uid], target)
+        client.delete_messages([uid], silent=True)
+        if client.has_capability("UIDPLUS"):
+            client.uid_expunge([uid])
+
+    def _selected(self, locator: Locator) -> Any:
+        """The connection, if the folder still numbers its messages as it did when the locator was made."""
+        client = self._ready()
+        if self._uidvalidity != locator.uidvalidity:
+            raise MessageGone("the mailbox was numbered anew during the poll")
+        return client
+
+    def _ready(self) -> Any:
+        if self._client is None:
+            self._client = self._connect()
+            self._log_in(self._client)
+            self._select(self._client)
+        else:
+            self._client.noop()
+        return self._client
+
+    def _select(self, client: Any) -> None:
+        """EXAMINE unless something is to be marked, so that nothing can be changed by accident."""
+        writes = bool(self.account.keyword or self.account.move_to)
+        if self.account.move_to and not client.folder_exists(self.account.move_to):
+            client.create_folder(self.account.move_to)
+        state = client.select_folder(self.account.folder, readonly=not writes)
+        self._uidvalidity = int(state.get(b"UIDVALIDITY", 0))
+
+    def _connect(self) -> Any:
+        account = self.account
+        timeout = SocketTimeout(connect=account.timeout, read=account.timeout)
+        context = ssl.create_default_context(cafile=account.ca_file or None)
+        tls = account.security == "tls"
+        client = IMAPClient(
+            account.host,
+            account.port,
+            use_uid=True,
+            ssl=tls,
+            ssl_context=context if tls else None,
+            timeout=timeout,
+        )
+        if account.security == "starttls":
+            client.starttls(context)
+        client.normalise_times = False
+        return client
+
+    def _log_in(self, client: Any) -> None:
+        if self.account.token:
+            client.oauth2_login(self.account.user, self.account.token)
+        else:
+            client.login(self.account.user, self.account.password)
+
+
+class _Faults:
+    """Turns whatever the connection raises into one plain line, and throws the connection away."""
+
+    def __init__(self, mailbox: ImapMailbox) -> None:
+        self.mailbox = mailbox
+
+    def __enter__(self) -> None:
+        return None
+
+    def __exit__(self, kind: object, fault: BaseException | None, trace: object) -> None:
+        if fault is None or isinstance(fault, MessageGone):
+            return
+        self.mailbox.discard()
+        plain = _plain(fault, self.mailbox.account)
+        if plain is not None:
+            raise plain from fault
+
+
+def _plain(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | None:
+    where = f"{account.host}:{account.port}"
+    if isinstance(fault, LoginError):
+        return MailboxUnreachable(
+            f"The mailbox server {where} refused the login of {account.user}: {_short(fault)}",
+            "Check the user name and the password or token",
+        )
+    if isinstance(fault, ssl.SSLError):
+        return MailboxUnreachable(
+            f"No safe connection to {where}: {_short(fault)}",
+            "Check the port, the security setting and the certificate",
+        )
+    if isinstance(fault, TimeoutError):
+        return MailboxUnreachable(
+            f"The mailbox server {where} did not answer within {account.timeout:g} seconds",
+            "It is tried again",
+        )
+    if isinstance(fault, IMAPClientError | OSError):
+        return MailboxUnreachable(f"The mailbox server {where} failed: {_short(fault)}", "It is tried again")
+    return None
+
+
+def _short(fault: BaseException) -> str:
+    text = str(fault) or type(fault).__name__
+    return re.sub(r"\s+", " ", text.removeprefix("b'").removesuffix("'"))[:200]
+
+
+def _discard(client: Any) -> None:
+    try:
+        client.shutdown()
+    except (IMAPClientError, OSError):
+        return
+
+
+def _utc(arrived: datetime | None) -> datetime:
+    if arrived is None:
+        return datetime.now(UTC)
+    return arrived.replace(tzinfo=UTC) if arrived.tzinfo is None else arrived.astimezone(UTC)

@@ -1,0 +1,205 @@
+"""Raw bytes to a Message.
+
+mail-parser decodes the header (RFC 2047 words, broken addresses, damaged dates); the parts are taken from its
+`.message` tree, because its own list of attachments loses unnamed pictures and flattens nested messages.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+import re
+from collections.abc import Callable
+from datetime import UTC, datetime
+from email.message import Message as Tree
+from itertools import islice
+from pathlib import Path
+
+from mailparser import MailParser
+from mailparser.exceptions import MailParserError
+from mailparser.utils import decode_header_part, get_addresses
+
+from intake.mailbox.body import Body, Nested, clean, read_body
+from intake.mailbox.quotes import inline_forward, own_words
+from intake.model.errors import Unreadable
+from intake.model.message import Address, Message, Part
+
+# mail-parser warns of every part it does not know; nobody can act on that.
+logging.getLogger("mailparser").addHandler(logging.NullHandler())
+
+LARGEST = 150 << 20
+"""Bytes; a larger message is kept but not opened."""
+MOST_HEADERS = 2_000
+LONGEST_HEADER = 20_000
+"""Characters of one header that are looked at; RFC 5322 2.1.1 folds at 998."""
+
+_MESSAGE_ID = re.compile(r"<[^<>]{1,900}>")
+_EMAIL = re.compile(r"[^\s<>\"@\x00-\x1f]{1,64}@[^\s<>\"@\x00-\x1f]{1,253}")
+
+
+def parse_message(raw: bytes, received_at: datetime, ours: frozenset[str] = frozenset()) -> Message:
+    """A Message from its raw bytes; `ours` are our own addresses, whose words and pictures in a forward never count.
+
+    Raises Unreadable(reason) for what cannot be parsed.
+    """
+    if len(raw) > LARGEST:
+        raise Unreadable(f"it is {len(raw) >> 20} MB, more than the {LARGEST >> 20} MB that are opened")
+    sha256 = hashlib.sha256(raw).hexdigest()
+    return _guarded(lambda: _message(MailParser.from_bytes(raw), sha256, received_at, ours))
+
+
+def parse_file(
+    path: Path, received_at: datetime, ours: frozenset[str] = frozenset(), sha256: str = ""
+) -> Message:
+    """The same from a file, read in chunks: about half the memory of `parse_message`."""
+    size = path.stat().st_size
+    if size > LARGEST:
+        raise Unreadable(f"it is {size >> 20} MB, more than the {LARGEST >> 20} MB that are opened")
+    sha256 = sha256 or _digest(path)
+    return _guarded(lambda: _message(MailParser.from_file(str(path)), sha256, received_at, ours))
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _guarded(parse: Callable[[], Message]) -> Message:
+    """Whatever hostile bytes make the parser raise, this one message is set aside and the rest goes on."""
+    try:
+        return parse()
+    except Unreadable:
+        raise
+    except (RecursionError, MailParserError) as fault:
+        raise Unreadable("its parts are nested too deeply to be opened safely") from fault
+    except MemoryError as fault:
+        raise Unreadable("it needs more memory to be opened than there is") from fault
+    except Exception as fault:
+        raise Unreadable(f"it could not be parsed ({type(fault).__name__})") from fault
+
+
+def _message(parser: MailParser, sha256: str, received_at: datetime, ours: frozenset[str]) -> Message:
+    tree = parser.message
+    headers = _headers(tree)
+    if not headers:
+        raise Unreadable("it holds no e-mail header")
+    body = read_body(tree)
+    subject = _one_line(tree, "subject")
+    text, own, origin, parts = _contents(tree, body, subject, ours)
+    message_id = _message_id(_one_line(tree, "message-id"))
+    senders = _addresses(tree, "from")
+    return Message(
+        key=message_id or f"sha256:{sha256}",
+        sha256=sha256,
+        message_id=message_id,
+        in_reply_to=_ids(tree, "in-reply-to"),
+        references=_ids(tree, "references"),
+        sender=next(iter(senders or _addresses(tree, "sender")), Address("", "")),
+        from_all=senders,
+        reply_to=_addresses(tree, "reply-to"),
+        to=_addresses(tree, "to"),
+        cc=_addresses(tree, "cc"),
+        subject=subject,
+        sent_at=_sent_at(parser),
+        received_at=received_at,
+        text=text,
+        own_words=own,
+        parts=parts,
+        headers=headers,
+        return_path=_return_path(tree),
+        forwarded_from=origin,
+    )
+
+
+def _contents(
+    tree: Tree, body: Body, subject: str, ours: frozenset[str]
+) -> tuple[str, str, Address | None, tuple[Part, ...]]:
+    """(text, own words, the original sender of a forward, parts).
+
+    A delivery report (RFC 6522) returns our own letter: what is nested in it is nobody's words or pictures.
+    """
+    if tree.get_content_type() == "multipart/report":
+        return body.text, own_words(body.text), None, body.parts
+    texts, own, parts, origin = [body.text], [], list(body.parts), None
+    inline = inline_forward(body.text, subject)
+    if inline is None:
+        own.append(own_words(body.text))
+    else:
+        origin = inline.sender
+        own.append(own_words(inline.before))
+        own += [own_words(inline.text)] if origin.email not in ours else []
+    for nested in body.nested:
+        sender = next(iter(_addresses(nested.tree, "from")), Address("", ""))
+        inner_text, inner_own, _, inner_parts = _contents(nested.tree, nested.body, "", ours)
+        texts.append(_shown(nested, sender, inner_text))
+        if sender.email not in ours:
+            origin = origin or (sender if sender.email else None)
+            own.append(inner_own)
+            parts += inner_parts
+    return _joined(texts), _joined(own), origin, tuple(parts)
+
+
+def _shown(nested: Nested, sender: Address, text: str) -> str:
+    """An attached message as a person sees it in the text."""
+    return f"--- Attached message from {sender.name or sender.email}: {_one_line(nested.tree, 'subject')} ---\n{text}"
+
+
+def _joined(texts: list[str]) -> str:
+    return "\n\n".join(text for text in texts if text)
+
+
+def _headers(tree: Tree) -> tuple[tuple[str, str], ...]:
+    given = islice(tree.raw_items(), MOST_HEADERS)
+    return tuple((clean(name).lower(), _decode(str(value))) for name, value in given)
+
+
+def _decode(value: str) -> str:
+    """A header on one line, its encoded words decoded (RFC 2047)."""
+    return re.sub(r"\s+", " ", clean(decode_header_part(value[:LONGEST_HEADER]))).strip()
+
+
+def _one_line(tree: Tree, name: str) -> str:
+    value = tree.get(name)
+    return _decode(str(value)) if value is not None else ""
+
+
+def _addresses(tree: Tree, name: str) -> tuple[Address, ...]:
+    """Every mailbox in every header of that name; what is no address is left out."""
+    found = []
+    for value in tree.get_all(name, []):
+        for label, email in get_addresses(str(value)[:LONGEST_HEADER], decode_names=True):
+            email = clean(email).strip().lower()
+            if _EMAIL.fullmatch(email):
+                found.append(Address(re.sub(r"\s+", " ", clean(label)).strip()[:200], email))
+    return tuple(found)
+
+
+def _ids(tree: Tree, name: str) -> tuple[str, ...]:
+    """Message ids in order, each once (RFC 5322 3.6.4); the last 500, which are the nearest."""
+    joined = " ".join(str(value) for value in tree.get_all(name, []))
+    found = (re.sub(r"\s", "", clean(match)) for match in _MESSAGE_ID.findall(joined))
+    return tuple(dict.fromkeys(found))[-500:]
+
+
+def _message_id(value: str) -> str:
+    """The id with its brackets, or "" where there is none that another message could refer to."""
+    match = _MESSAGE_ID.search(value)
+    if match:
+        return re.sub(r"\s", "", match[0])
+    return f"<{value}>" if re.fullmatch(r"[^\s<>]{1,900}", value) else ""
+
+
+def _sent_at(parser: MailParser) -> datetime | None:
+    date = parser.date
+    if not isinstance(date, datetime):
+        return None
+    return date.replace(tzinfo=UTC) if date.tzinfo is None else date.astimezone(UTC)
+
+
+def _return_path(tree: Tree) -> str | None:
+    """The topmost one, which our own server wrote (RFC 5321 4.4)."""
+    value = tree.get("return-path")
+    if value is None:
+        return None
+    match = _EMAIL.search(str(value))
+    return match[0].lower() if match else ""

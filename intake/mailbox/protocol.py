@@ -1,0 +1,38 @@
+"""What the rest of the program asks of a mailbox, whichever kind it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from intake.model.message import Locator
+
+
+class Delivery(Protocol):
+    """One message lying in a mailbox."""
+
+    @property
+    def locator(self) -> Locator: ...
+
+    def fetch(self, to: Path) -> datetime:
+        """Writes the raw bytes to the file `to`, never holding more than a chunk, and returns when it arrived (UTC).
+
+        Raises MessageGone where a person took it away meanwhile, MailboxUnreachable where the mailbox failed.
+        """
+        ...
+
+    def mark(self) -> None:
+        """Marks or moves the message where the settings ask for that. Repeating it is harmless."""
+        ...
+
+
+class Mailbox(Protocol):
+    """A place where messages arrive."""
+
+    def deliveries(self) -> Iterator[Delivery]:
+        """Everything that lies there now, oldest first. Raises MailboxUnreachable."""
+        ...
+
+    def close(self) -> None: ...

@@ -1,0 +1,107 @@
+"""What of a text the writer wrote, what was quoted from earlier letters, and what was forwarded from someone else."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from mailparser_reply import EmailReplyParser
+
+from intake.model.message import Address
+
+LONGEST_LINE = 300
+MOST_LINES = 3_000
+"""A longer line or a later line cannot be the head of a quotation; the head's pattern is slow on hostile input."""
+
+_LANGUAGES = ["en", "de", "cs", "da", "es", "fr", "it", "ja", "ko", "nl", "pl", "sv", "zh"]
+_PARSER = EmailReplyParser(languages=list(_LANGUAGES))
+_FORWARD_MARK = re.compile(
+    r"^[ \t>*]*(?:-{2,}|_{2,})?[ \t]*(?:begin forwarded message|forwarded message|forwarded by"
+    r"|weitergeleitete nachricht|anfang der weitergeleiteten (?:nachricht|e-mail)"
+    r"|message transf[ée]r[ée]|d[ée]but du message r[ée]exp[ée]di[ée]"
+    r"|mensaje reenviado|inicio del mensaje reenviado|messaggio inoltrato|inizio messaggio inoltrato"
+    r"|doorgestuurd bericht|begin doorgestuurd bericht|vidarebefordrat meddelande"
+    r"|videresendt (?:besked|melding)|wiadomość przekazana|mensagem encaminhada)[ \t]*:?[ \t]*-*[ \t]*$",
+    re.IGNORECASE | re.MULTILINE,
+)
+_FORWARD_SUBJECT = re.compile(r"^\s*(?:fwd?|wg|tr|rv|enc|i|vs|vb|doorst|pd)\s*:", re.IGNORECASE)
+_FROM_LINE = re.compile(
+    r"^[ \t>*]*(?:from|von|de|da|van|fra|från|od|lähettäjä|expéditeur|mittente)[ \t]*:[ \t*]*(.{3,300})$",
+    re.IGNORECASE | re.MULTILINE,
+)
+_HEAD_LINE = re.compile(r"^[ \t>*]*[^\W\d_][\w ./-]{0,20}[ \t]*:[* \t]*\S", re.MULTILINE)
+_EMAIL = re.compile(r"[\w.!#$%&'*+/=?^`{|}~-]{1,64}@[A-Za-z0-9.-]{1,253}\.[A-Za-z]{2,24}")
+
+
+@dataclass(frozen=True)
+class Forward:
+    """An inline forward: the sender it names, the forwarder's own words before it, and the forwarded text."""
+
+    sender: Address
+    before: str
+    text: str
+
+
+def own_words(text: str) -> str:
+    """The text without what was quoted from earlier letters; answers written between quoted lines stay."""
+    kept: list[str] = []
+    for number, (head, body) in enumerate(_replies(text)):
+        if number and not _quotes_by_mark(body):
+            break
+        kept += [line for line in _without(head, body).split("\n") if not line.lstrip().startswith(">")]
+    return re.sub(r"\n{3,}", "\n\n", "\n".join(kept)).strip()
+
+
+def inline_forward(text: str, subject: str) -> Forward | None:
+    """The forward that a text carries, or None. Without a forward's mark, its subject must say that it is one."""
+    mark = _FORWARD_MARK.search(text)
+    start = mark.end() if mark else 0
+    if not mark and not _FORWARD_SUBJECT.match(subject):
+        return None
+    origin = _FROM_LINE.search(text, start)
+    email = _EMAIL.search(origin[1]) if origin else None
+    if origin is None or email is None:
+        return None
+    name = re.sub(r"[<\[(].*|mailto:.*", "", origin[1]).strip(" \t\"'*,;")
+    sender = Address("" if "@" in name else name, email[0].lower())
+    before = text[: mark.start() if mark else origin.start()]
+    return Forward(sender, before.strip(), _after_head(text[origin.start() :]))
+
+
+def _replies(text: str) -> list[tuple[str, str]]:
+    """(head, body with the head) of the letter and of each letter quoted under it."""
+    lines = text.replace("\r\n", "\n").split("\n")
+    long_lines: dict[str, str] = {}
+    for number, line in enumerate(lines):
+        if len(line) > LONGEST_LINE:
+            mark = f"\ufdd0{number}\ufdd1"
+            long_lines[mark] = line
+            lines[number] = mark
+    found = _PARSER.read("\n".join(lines[:MOST_LINES])).replies
+    replies = [(reply.headers or "", reply.content) for reply in found] or [("", "")]
+    rest = lines[MOST_LINES:]
+    if rest:
+        head, body = replies[-1]
+        replies[-1] = (head, "\n".join([body, *rest]))
+    return [(head, _put_back(body, long_lines)) for head, body in replies]
+
+
+def _put_back(body: str, long_lines: dict[str, str]) -> str:
+    return re.sub("\ufdd0\\d+\ufdd1", lambda m: long_lines.get(m[0], m[0]), body) if long_lines else body
+
+
+def _quotes_by_mark(body: str) -> bool:
+    return any(line.lstrip().startswith(">") for line in body.split("\n"))
+
+
+def _without(head: str, body: str) -> str:
+    return body.replace(head, "", 1) if head else body
+
+
+def _after_head(text: str) -> str:
+    """The forwarded text after its block of From, Date, Subject and To lines."""
+    lines = text.split("\n")
+    at = 0
+    while at < len(lines) and (_HEAD_LINE.match(lines[at]) or at == 0):
+        at += 1
+    return "\n".join(re.sub(r"^[ \t]*> ?", "", line) for line in lines[at:]).strip()
