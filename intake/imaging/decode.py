@@ -1,0 +1,181 @@
+"""Pictures decoded and measured in a bounded child process, so that no file a stranger sends can hurt this one."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from intake.imaging.frames import BrokenFrame, read_frame, write_frame
+from intake.imaging.unpack import RawPicture
+from intake.model.picture import PictureFacts
+
+SECONDS = 20
+MAX_FILE_BYTES = 80 * 2**20
+_PICTURES_A_CHILD = 60
+"""A child is replaced after this many, so that what a library leaks is bounded too."""
+
+
+@dataclass(frozen=True)
+class Decoded:
+    """One page of one file, measured.
+
+    `page` counts from 1; `display` is a clean upright sRGB JPEG, at most 2048 pixels long, or None. Where
+    `facts.problem` is set, `display` may still hold what could be saved of a damaged picture.
+    """
+
+    raw: RawPicture
+    page: int
+    facts: PictureFacts
+    display: bytes | None = field(default=None, repr=False)
+
+    @property
+    def id(self) -> str:
+        """The first 16 hex digits of the file's SHA-256, and its page after the first ("3fa...-p2")."""
+        return self.raw.sha256[:16] + (f"-p{self.page}" if self.page > 1 else "")
+
+
+class Decoder:
+    """Owns the child. Safe to share between threads; one picture at a time goes through it. Close it when done."""
+
+    def __init__(self, seconds: int = SECONDS) -> None:
+        self._seconds = seconds
+        self._lock = threading.Lock()
+        self._child: subprocess.Popen[bytes] | None = None
+        self._served = 0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def examine(self, raw: RawPicture) -> tuple[Decoded, ...]:
+        """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`."""
+        first, pages = self._examine_page(raw, 1)
+        return (first, *(self._examine_page(raw, n)[0] for n in range(2, pages + 1)))
+
+    def for_reading(self, raw: RawPicture, page: int = 1) -> bytes | None:
+        """One page at full resolution, upright, as a JPEG of quality 95 without metadata; None if it cannot be had."""
+        header, blobs = self._ask(raw, "reading", page)
+        return blobs[0] if blobs and "problem" not in header else None
+
+    def close(self) -> None:
+        with self._lock:
+            self._drop()
+
+    def _examine_page(self, raw: RawPicture, page: int) -> tuple[Decoded, int]:
+        header, blobs = self._ask(raw, "examine", page)
+        display = blobs[0] if blobs else None
+        try:
+            facts = facts_from(header)
+        except (KeyError, TypeError, ValueError):
+            header = {"problem": "could not be measured"}
+            facts = facts_from(header)
+        if facts.problem:
+            facts = replace(facts, problem=f"{raw.name or 'A picture without a name'} {facts.problem}.")
+        return Decoded(raw, page, facts, display), int(header.get("pages", 1))
+
+    def _ask(self, raw: RawPicture, do: str, page: int) -> tuple[dict[str, Any], list[bytes]]:
+        if len(raw.content) > MAX_FILE_BYTES:
+            return {"problem": f"is larger than {MAX_FILE_BYTES >> 20} MB, which is more than we open"}, []
+        with self._lock:
+            child = self._ready()
+            watchdog = threading.Timer(self._seconds * 1.5, child.kill)
+            watchdog.start()
+            try:
+                return self._exchange(child, {"do": do, "kind": raw.kind, "page": page}, raw.content)
+            except (BrokenFrame, OSError):
+                self._drop()
+                return {
+                    "problem": "could not be opened within the time and memory we allow for one picture"
+                }, []
+            finally:
+                watchdog.cancel()
+
+    def _exchange(
+        self, child: subprocess.Popen[bytes], header: dict[str, Any], content: bytes
+    ) -> tuple[dict[str, Any], list[bytes]]:
+        assert child.stdin and child.stdout
+        write_frame(child.stdin, header, [content])  # type: ignore[arg-type]
+        answer = read_frame(child.stdout)  # type: ignore[arg-type]
+        if answer is None:
+            raise BrokenFrame("the child stopped")
+        return answer
+
+    def _ready(self) -> subprocess.Popen[bytes]:
+        if self._child is None or self._child.poll() is not None or self._served >= _PICTURES_A_CHILD:
+            self._drop()
+            self._child = _new_child(self._seconds)
+        self._served += 1
+        return self._child
+
+    def _drop(self) -> None:
+        child, self._child, self._served = self._child, None, 0
+        if child is None:
+            return
+        child.kill()
+        for pipe in (child.stdin, child.stdout):
+            if pipe:
+                try:
+                    pipe.close()
+                except OSError:
+                    continue
+        child.wait()
+
+
+def _new_child(seconds: int) -> subprocess.Popen[bytes]:
+    root = str(Path(__file__).resolve().parents[2])
+    environment = {
+        "PYTHONPATH": root,
+        "PATH": os.defpath,
+        "OMP_NUM_THREADS": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+    }
+    return subprocess.Popen(
+        [sys.executable, "-s", "-m", "intake.imaging.worker", str(seconds)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env=environment,
+        cwd="/",
+        close_fds=True,
+    )
+
+
+def facts_from(answer: dict[str, Any]) -> PictureFacts:
+    """The child's JSON made into facts, field by field: a wrong type is an error here, never a surprise later.
+
+    Raises KeyError, TypeError or ValueError.
+    """
+    if "problem" in answer:
+        return PictureFacts(problem=str(answer["problem"])[:300])
+    given = answer["facts"]
+    size = given.get("exif_size")
+    focal = given.get("focal_length_35mm")
+    return PictureFacts(
+        width=int(given["width"]),
+        height=int(given["height"]),
+        format=str(given["format"])[:10],
+        exif_size=(int(size[0]), int(size[1])) if size else None,
+        focal_length_35mm=float(focal) if focal else None,
+        taken_at=datetime.fromisoformat(given["taken_at"]) if given.get("taken_at") else None,
+        software=str(given.get("software", ""))[:80],
+        sharpness=float(given["sharpness"]),
+        brightness=float(given["brightness"]),
+        contrast=float(given["contrast"]),
+        paper=float(given["paper"]),
+        ink=float(given["ink"]),
+        colourfulness=float(given["colourfulness"]),
+        quality=int(given["quality"]),
+        perceptual_hash=str(given["perceptual_hash"])[:16],
+        extra={str(k): float(v) for k, v in given.get("extra", {}).items()},
+    )

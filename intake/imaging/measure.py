@@ -1,0 +1,91 @@
+"""What can be measured of one decoded picture. Numbers only: what they mean is for the rules to say."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+from PIL import Image
+
+from intake.imaging import exif
+from intake.imaging.jpegtables import estimated_quality
+from intake.imaging.pages import Page
+
+Grey = npt.NDArray[np.uint8]
+
+WORK_WIDTH = 1000
+"""The width at which blur and ink are measured, so that the same picture sent in two sizes measures alike."""
+
+
+def facts_of(page: Page, image: Image.Image, shown: Image.Image, size_in_bytes: int) -> dict[str, Any]:
+    """The fields of `PictureFacts` as JSON values. `image` is the page upright, `shown` its sRGB display copy."""
+    turned = exif.orientation(page.image) >= 5
+    width, height = page.size[::-1] if turned else page.size
+    work = at_work_width(shown)
+    grey = cv2.cvtColor(work, cv2.COLOR_RGB2GRAY)
+    facts: dict[str, Any] = {"width": width, "height": height, "format": page.format}
+    facts |= exif.facts_of(page.image, turned)
+    facts |= {
+        "sharpness": sharpness(grey),
+        "brightness": float(grey.mean()),
+        "contrast": float(grey.std()),
+        "colourfulness": colourfulness(work),
+        "quality": estimated_quality(getattr(page.image, "quantization", None)),
+        "perceptual_hash": perceptual_hash(shown),
+    }
+    paper, ink = paper_and_ink(work, grey)
+    facts |= {"paper": paper, "ink": ink}
+    extra = {"bytes": float(size_in_bytes), "text_characters": float(page.text_characters)}
+    facts["extra"] = {**facts.pop("extra", {}), **extra}
+    return facts
+
+
+def at_work_width(shown: Image.Image) -> npt.NDArray[np.uint8]:
+    """RGB at most WORK_WIDTH wide; a smaller picture is left as it is, for enlarging would invent sharpness."""
+    rgb = np.asarray(shown)
+    if rgb.shape[1] <= WORK_WIDTH:
+        return rgb
+    height = max(1, round(rgb.shape[0] * WORK_WIDTH / rgb.shape[1]))
+    return np.asarray(cv2.resize(rgb, (WORK_WIDTH, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def sharpness(grey: Grey) -> float:
+    """Variance of the Laplacian (Pech-Pacheco et al., "Diatom autofocusing in brightfield microscopy", ICPR 2000)."""
+    return float(cv2.Laplacian(grey, cv2.CV_32F).var())
+
+
+def colourfulness(rgb: npt.NDArray[np.uint8]) -> float:
+    """Hasler and Suesstrunk, "Measuring colourfulness in natural images", 2003: sigma_rgyb + 0.3 mu_rgyb."""
+    red, green, blue = (rgb[..., i].astype(np.float32) for i in range(3))
+    rg, yb = red - green, 0.5 * (red + green) - blue
+    spread = float(np.hypot(rg.std(), yb.std()))
+    mean = float(np.hypot(rg.mean(), yb.mean()))
+    return spread + 0.3 * mean
+
+
+_COSINES = np.cos(
+    np.pi / 64 * np.outer(np.arange(8), 2 * np.arange(32) + 1)
+)  # DCT-II, the eight lowest of 32
+
+
+def perceptual_hash(image: Image.Image) -> str:
+    """64 bits: the eight by eight lowest cosine terms of a 32 x 32 grey copy, each above their median or not."""
+    small = np.asarray(image.convert("L").resize((32, 32), Image.Resampling.LANCZOS), np.float64)
+    low = _COSINES @ small @ _COSINES.T
+    bits = (low > np.median(low)).flatten()
+    return f"{int(''.join('1' if b else '0' for b in bits), 2):016x}"
+
+
+def paper_and_ink(rgb: npt.NDArray[np.uint8], grey: Grey) -> tuple[float, float]:
+    """Shares of the frame: near-white and even; thin dark strokes upon that."""
+    background = cv2.medianBlur(cv2.dilate(grey, np.ones((9, 9), np.uint8)), 21)
+    top = max(1.0, float(np.percentile(background, 98)))
+    spread = rgb.max(axis=2).astype(np.int16) - rgb.min(axis=2)
+    pale = cv2.blur(spread.astype(np.float32), (15, 15)) < 45
+    bright = background > 0.5 * top
+    even = cv2.morphologyEx(background, cv2.MORPH_GRADIENT, np.ones((5, 5), np.uint8)) < 14
+    paper = bright & pale & even
+    stroke = (background.astype(np.int16) - grey) > np.maximum(18, 0.12 * background)
+    return float(paper.mean()), float((stroke & paper).mean())

@@ -1,0 +1,160 @@
+"""Bytes to pixels: one page of one picture file, upright. Runs only inside the bounded child process."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+
+import numpy as np
+import pillow_heif
+import pypdfium2
+from PIL import Image, ImageCms, ImageOps
+
+from intake.imaging.whole import missing_bytes
+
+MAX_PIXELS = 130_000_000
+"""No telephone makes more pixels that cannot be decoded smaller: 200-megapixel JPEGs are decoded at a fraction."""
+MAX_SIDE = 40_000
+MAX_PAGES = 20
+PDF_LONG_SIDE = 3508
+"""A4 at 300 dots an inch, the resolution at which Tesseract's authors measure."""
+
+_FORMATS = {
+    "jpeg": ("JPEG", "MPO"),
+    "png": ("PNG",),
+    "gif": ("GIF",),
+    "webp": ("WEBP",),
+    "tiff": ("TIFF",),
+    "heif": ("HEIF",),
+    "avif": ("AVIF",),
+    "bmp": ("BMP",),
+}
+
+
+class Unreadable(Exception):
+    """The customer's file cannot be shown; the text completes the sentence "NAME ..."."""
+
+
+@dataclass
+class Page:
+    """One opened page. `image` may still be lazy; `size` is the stored size before orientation, in pixels."""
+
+    image: Image.Image
+    format: str
+    size: tuple[int, int]
+    pages: int
+    text_characters: int = 0
+
+
+def prepare() -> None:
+    """Teach Pillow the formats it lacks; our own limits stand in for its bomb guard."""
+    pillow_heif.register_heif_opener(thumbnails=False, aux_images=False, depth_images=False)
+    Image.MAX_IMAGE_PIXELS = None
+
+
+def open_page(content: bytes, kind: str, number: int) -> Page:
+    """Open page `number` (from 1). Raises Unreadable for what our limits refuse; decoders raise their own errors."""
+    if kind == "pdf":
+        return _open_pdf(content, number)
+    image = Image.open(io.BytesIO(content), formats=_FORMATS[kind])
+    _refuse_giants(image.size, draftable=image.format in ("JPEG", "MPO"))
+    pages = _page_count(image)
+    if number > 1:
+        image.seek(number - 1)
+        _refuse_giants(image.size, draftable=False)
+    return Page(image, image.format or kind.upper(), image.size, pages)
+
+
+def _page_count(image: Image.Image) -> int:
+    """Only a TIFF's frames are pages: those of a GIF are an animation, those of an MPO the same view again."""
+    return min(getattr(image, "n_frames", 1), MAX_PAGES) if image.format == "TIFF" else 1
+
+
+def _refuse_giants(size: tuple[int, int], draftable: bool) -> None:
+    width, height = size
+    if max(size) > MAX_SIDE or width * height > MAX_PIXELS * (4 if draftable else 1):
+        raise Unreadable(f"claims to be {width} x {height} pixels, which is more than we open")
+
+
+def load(page: Page, content: bytes, kind: str, at_least: int | None) -> Image.Image:
+    """Decode the whole page, upright, as RGB or L. `at_least`: a long side that is enough (JPEG then decodes faster,
+    though still every byte of it). Raises Unreadable where the file ends too early."""
+    image = page.image
+    short_by = missing_bytes(content, kind)
+    if short_by:
+        raise Unreadable(f"ends too early: at least {short_by} bytes are missing")
+    if image.format in ("JPEG", "MPO"):
+        image.draft(None, _draft_size(image.size, at_least))
+    image.load()
+    return ImageOps.exif_transpose(_opaque(image))
+
+
+def _draft_size(size: tuple[int, int], at_least: int | None) -> tuple[int, int]:
+    """The smallest acceptable size, for libjpeg to choose a scale of 1, 1/2, 1/4 or 1/8 that is no smaller."""
+    long_side = max(size)
+    wanted = at_least or long_side
+    if size[0] * size[1] > MAX_PIXELS:
+        wanted = min(wanted, long_side // 2)
+    share = min(1.0, wanted / long_side)
+    return max(1, round(size[0] * share)), max(1, round(size[1] * share))
+
+
+def _opaque(image: Image.Image) -> Image.Image:
+    """RGB or L, transparency laid on white paper, deep samples scaled to eight bits."""
+    if image.mode in ("RGB", "L"):
+        return image
+    exif = image.getexif()
+    if image.mode.startswith("I") or image.mode == "F":
+        flat = _eight_bits(image)
+    elif image.has_transparency_data:
+        rgba = image.convert("RGBA")
+        flat = Image.new("RGB", image.size, "white")
+        flat.paste(rgba, mask=rgba.getchannel("A"))
+    else:
+        flat = image.convert("L" if image.mode in ("1", "LA") else "RGB")
+    flat.info = dict(image.info)
+    if exif:
+        flat.info["exif"] = exif.tobytes()
+    return flat
+
+
+def _eight_bits(image: Image.Image) -> Image.Image:
+    """Deep greys: 16-bit samples where any is above 255, else eight-bit ones in a wide mode."""
+    samples = np.nan_to_num(np.asarray(image, np.float32))
+    top = 65535.0 if samples.max(initial=0) > 255 else 255.0
+    return Image.fromarray(np.clip(samples * (255.0 / top), 0, 255).astype(np.uint8))
+
+
+def to_srgb(image: Image.Image) -> Image.Image:
+    """Colours as an sRGB screen shows them, by the embedded profile (ICC.1); a broken profile is ignored."""
+    profile = image.info.get("icc_profile")
+    rgb = image if image.mode == "RGB" else image.convert("RGB")
+    if not profile or image.mode != "RGB":
+        return rgb
+    try:
+        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+        done = ImageCms.profileToProfile(rgb, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+    except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
+        return rgb
+    return done or rgb
+
+
+def _open_pdf(content: bytes, number: int) -> Page:
+    try:
+        document = pypdfium2.PdfDocument(content)
+    except pypdfium2.PdfiumError as error:
+        locked = "password" in str(error).lower()
+        raise Unreadable(
+            "is locked with a password" if locked else "is damaged and cannot be opened"
+        ) from None
+    try:
+        page = document[number - 1]
+        width, height = page.get_size()
+        scale = PDF_LONG_SIDE / max(width, height, 1.0)
+        image = page.render(scale=min(scale, 300 / 72 * 4)).to_pil().convert("RGB")
+        characters = page.get_textpage().count_chars()
+        return Page(image, "PDF", image.size, min(len(document), MAX_PAGES), characters)
+    except pypdfium2.PdfiumError:
+        raise Unreadable(f"has a page {number} that cannot be drawn") from None
+    finally:
+        document.close()
