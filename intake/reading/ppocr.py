@@ -1,0 +1,157 @@
+"""PP-OCRv6: the text finder and the text recogniser that ship inside the `rapidocr` package, run by ONNX
+Runtime.
+
+The package's own pipeline gives one text a box; the weights are opened here directly so that the
+recogniser's characters can be masked and its second guesses kept.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+from collections.abc import Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Alternative
+from intake.reading.ctc import greedy, n_best
+from intake.reading.readers import NUMBER_SIGNS, FoundText, Grey
+
+_FINDER_SIDE = 1280
+_HEIGHT = 48
+_NARROWEST = 48
+_WIDEST = 640
+_BATCH = 8
+
+
+def weights_folder() -> Path | None:
+    """Where the package keeps its weights; None where it is not installed."""
+    spec = importlib.util.find_spec("rapidocr")
+    if spec is None or spec.origin is None:
+        return None
+    return Path(spec.origin).parent / "models"
+
+
+def _open(weights: Path) -> Any:
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = 1
+    options.enable_cpu_mem_arena = False
+    options.log_severity_level = 3
+    return onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
+
+
+class PaddleFinder:
+    """Finds text on a page by differentiable binarisation (Liao et al., AAAI 2020). Opens its weights on
+    first use."""
+
+    name = "pp-ocrv6 finder"
+
+    def __init__(self, weights: Path, side: int = _FINDER_SIDE) -> None:
+        self._weights = weights
+        self._side = side
+
+    @cached_property
+    def _session(self) -> Any:
+        return _open(self._weights)
+
+    @cached_property
+    def _boxes(self) -> Any:
+        from rapidocr.ch_ppocr_det.utils import DBPostProcess
+
+        return DBPostProcess(thresh=0.3, box_thresh=0.4, unclip_ratio=1.6, use_dilation=True)
+
+    def find(self, page: Grey) -> list[FoundText]:
+        """Boxes in the page's pixels, each starting at the corner nearest the page's top left."""
+        height, width = page.shape
+        scale = min(1.0, self._side / max(height, width))
+        size = (max(32, round(width * scale / 32) * 32), max(32, round(height * scale / 32) * 32))
+        small = cv2.resize(page, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 127.5 - 1
+        heat = self._session.run(None, {"x": np.repeat(small[None, None], 3, axis=1)})[0]
+        boxes, scores = self._boxes(heat, (height, width))
+        return [_found(box, score) for box, score in zip(boxes, scores, strict=True)]
+
+
+def _found(box: NDArray[np.int32], score: float) -> FoundText:
+    a, b, c, d = ((float(x), float(y)) for x, y in box)
+    return FoundText((a, b, c, d), float(score))
+
+
+class PaddleReader:
+    """Reads crops; a number's characters are masked to `NUMBER_SIGNS` plus what `signs` adds."""
+
+    name = "pp-ocrv6"
+
+    def __init__(self, weights: Path, signs: str = NUMBER_SIGNS) -> None:
+        self._weights = weights
+        self._signs = signs
+
+    @cached_property
+    def _session(self) -> Any:
+        return _open(self._weights)
+
+    @cached_property
+    def _characters(self) -> list[str]:
+        """The recogniser's characters in the order of its columns after the blank; the space comes last."""
+        listed = self._session.get_modelmeta().custom_metadata_map["character"]
+        return [*listed.split("\n"), " "]
+
+    def read(self, crops: Sequence[Grey]) -> list[tuple[Alternative, ...]]:
+        return [self.number(frames) for frames in self.frames(crops)]
+
+    def read_words(self, crops: Sequence[Grey]) -> list[Alternative]:
+        return [self.word(frames) for frames in self.frames(crops)]
+
+    def word(self, frames: NDArray[np.float32]) -> Alternative:
+        return Alternative(*greedy(frames, self._characters))
+
+    def number(self, frames: NDArray[np.float32], signs: str | None = None) -> tuple[Alternative, ...]:
+        """The n-best list of one crop under the mask."""
+        masked = _mask(frames, self._columns(signs or self._signs))
+        found = n_best(masked, signs or self._signs)
+        return tuple(Alternative(text, p) for text, p in found if text and p > 1e-4)[:8]
+
+    def belief(self, frames: NDArray[np.float32], signs: str) -> float:
+        """The share of the probability that lay on `signs` where anything at all was seen."""
+        seen = 1 - frames[:, 0]
+        if seen.max() < 0.1:
+            return 0.0
+        inside = frames[:, self._columns(signs)[1:]].sum(axis=1)
+        return float(inside.sum() / max(float(seen.sum()), 1e-6))
+
+    def _columns(self, signs: str) -> list[int]:
+        return [0] + [1 + self._characters.index(sign) for sign in signs]
+
+    def frames(self, crops: Sequence[Grey]) -> list[NDArray[np.float32]]:
+        """One time x characters array a crop, the probabilities of each frame; crops of like width go
+        together."""
+        sized = [_fit(crop) for crop in crops]
+        order = sorted(range(len(sized)), key=lambda i: sized[i].shape[1])
+        answers: dict[int, NDArray[np.float32]] = {}
+        for start in range(0, len(order), _BATCH):
+            part = order[start : start + _BATCH]
+            widest = max(sized[i].shape[1] for i in part)
+            batch = np.full((len(part), 3, _HEIGHT, widest), 1.0, np.float32)
+            for row, i in enumerate(part):
+                batch[row, :, :, : sized[i].shape[1]] = sized[i]
+            for row, out in enumerate(self._session.run(None, {"x": batch})[0]):
+                answers[part[row]] = out[: -(-sized[part[row]].shape[1] // 8) + 1]
+        return [answers[i] for i in range(len(sized))]
+
+
+def _fit(crop: Grey) -> NDArray[np.float32]:
+    """The crop at the recogniser's height, -1 black to 1 white, its width a multiple of eight."""
+    height, width = crop.shape
+    wide = min(_WIDEST, max(_NARROWEST, -(-round(width * _HEIGHT / max(1, height)) // 8) * 8))
+    sized = cv2.resize(crop, (wide, _HEIGHT), interpolation=cv2.INTER_AREA)
+    return np.asarray(sized, np.float32) / np.float32(127.5) - 1
+
+
+def _mask(frames: NDArray[np.float32], columns: list[int]) -> NDArray[np.float32]:
+    kept = frames[:, columns]
+    return np.asarray(kept / np.maximum(kept.sum(axis=1, keepdims=True), 1e-9), np.float32)

@@ -1,0 +1,72 @@
+"""The protocol that every reader keeps, so that any of them may be missing.
+
+A crop is a grey picture (uint8, height x width, paper near 255, ink dark) with the text upright, reading
+left to right, cut with a small margin. A reader answers each crop with its n-best list, best first; the
+confidences are probabilities that add up to at most 1, and what is left over is the reader's belief that
+the ink says none of these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Alternative, Box
+
+Grey = NDArray[np.uint8]
+
+NUMBER_SIGNS = "0123456789.,"
+"""What a bare number is written with."""
+
+LABELLED_SIGNS = NUMBER_SIGNS + "'\"Hhcmfti= "
+"""What a number with its label or unit is written with: "H=236", "95.5 cm", 5'3"."""
+
+
+class CropReader(Protocol):
+    """Reads crops of single numbers."""
+
+    @property
+    def name(self) -> str: ...
+
+    def read(self, crops: Sequence[Grey]) -> list[tuple[Alternative, ...]]:
+        """One n-best list a crop, in the order given; an empty list where it sees no number."""
+        ...
+
+
+@dataclass(frozen=True)
+class FoundText:
+    """A place where a finder sees text, with its score from 0 to 1."""
+
+    box: Box
+    score: float
+
+
+class TextFinder(Protocol):
+    """Finds where text stands on a whole page, whichever way it runs."""
+
+    @property
+    def name(self) -> str: ...
+
+    def find(self, page: Grey) -> list[FoundText]: ...
+
+
+class WordReader(Protocol):
+    """Reads crops with no limit on the characters, to tell words from numbers."""
+
+    def read_words(self, crops: Sequence[Grey]) -> list[Alternative]:
+        """One text a crop with its mean confidence; an empty text where nothing is written."""
+        ...
+
+
+@dataclass(frozen=True)
+class Readers:
+    """What there is to read with. `missing` says in a sentence each what is not there and what that costs."""
+
+    crops: tuple[CropReader, ...]
+    finder: TextFinder | None = None
+    words: WordReader | None = None
+    missing: tuple[str, ...] = ()
