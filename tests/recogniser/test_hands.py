@@ -1,0 +1,108 @@
+"""The sources of handwriting: what they promise to training and to the sketch renderer."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fixtures.hands import SPLITS, Hand, hands
+from fixtures.hands.catalogue import DEBIAN, PACKAGES
+from fixtures.hands.digits import RANGES, enlarged
+from fixtures.hands.gather import DIGIT_WRITERS, STROKE_WRITERS
+from fixtures.hands.strokes import StrokeHand
+
+EVERY_MARK = "0123456789.,·'\"=-xHmcfti/"
+
+
+def one_of_each_kind(split: str) -> list[Hand]:
+    return list({hand.kind: hand for hand in hands(split)}.values())
+
+
+@pytest.mark.parametrize("split", SPLITS)
+def test_a_bare_machine_has_stroke_writers(
+    split: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("INTAKE_HANDS", str(tmp_path))
+    monkeypatch.setenv("INTAKE_MNIST", str(tmp_path))
+    found = hands(split)
+    assert len(found) >= 60
+    assert {hand.kind for hand in found} == {"strokes"}
+
+
+def test_an_unknown_split_is_refused() -> None:
+    with pytest.raises(ValueError, match="training"):
+        hands("train")
+
+
+def test_no_writer_font_or_image_is_in_two_splits() -> None:
+    names = [hand.name for split in SPLITS for hand in hands(split)]
+    assert len(names) == len(set(names))
+    for sources in (PACKAGES, DEBIAN):
+        fonts = [name for split in SPLITS for name in sources[split]]
+        assert len(fonts) == len(set(fonts))
+    for ranges in (RANGES, STROKE_WRITERS, DIGIT_WRITERS):
+        numbers = [n for split in SPLITS for n in range(*ranges[split])]
+        assert len(numbers) == len(set(numbers))
+
+
+@pytest.mark.parametrize("hand", one_of_each_kind("validation"), ids=lambda hand: hand.kind)
+def test_every_mark_is_written_with_a_box_round_its_ink(hand: Hand) -> None:
+    written = hand.write(EVERY_MARK, np.random.default_rng(1), 40.0)
+    assert written.ink.dtype == np.float32
+    assert written.ink.min() >= 0.0
+    assert 0.7 < written.ink.max() <= 1.0
+    assert len(written.boxes) == len(EVERY_MARK)
+    for left, top, right, bottom in written.boxes:
+        assert 0 <= left < right <= written.ink.shape[1]
+        assert 0 <= top < bottom <= written.ink.shape[0]
+        assert written.ink[top:bottom, left:right].max() > 0.3
+    edges = (written.ink[0], written.ink[-1], written.ink[:, 0], written.ink[:, -1])
+    assert all(edge.max() > 0 for edge in edges)
+
+
+@pytest.mark.parametrize("hand", one_of_each_kind("validation"), ids=lambda hand: hand.kind)
+def test_digits_come_out_at_the_height_asked_for(hand: Hand) -> None:
+    rng = np.random.default_rng(2)
+    for height in (16.0, 60.0):
+        tall = [bottom - top for _, top, _, bottom in hand.write("0368" * 3, rng, height).boxes]
+        assert 0.7 * height < np.median(tall) < 1.45 * height
+
+
+@pytest.mark.parametrize("hand", one_of_each_kind("validation"), ids=lambda hand: hand.kind)
+def test_a_writer_repeats_itself_only_under_the_same_seed(hand: Hand) -> None:
+    first, again, other = (hand.write("236.5", np.random.default_rng(seed), 32.0).ink for seed in (5, 5, 6))
+    assert np.array_equal(first, again)
+    assert first.shape != other.shape or not np.array_equal(first, other)
+
+
+def test_two_stroke_writers_differ_more_than_one_does_from_itself() -> None:
+    def heights(seed: int) -> float:
+        written = StrokeHand("one", seed).write("11111", np.random.default_rng(0), 40.0)
+        return float(np.mean([right - left for left, _, right, _ in written.boxes]))
+
+    assert np.std([heights(seed) for seed in range(12)]) > 2.0
+
+
+def test_a_point_stands_low_and_a_raised_point_half_way() -> None:
+    for seed in range(6):
+        hand = StrokeHand("one", seed)
+        low = hand.write("5.5", np.random.default_rng(0), 60.0).boxes
+        raised = hand.write("5·5", np.random.default_rng(0), 60.0).boxes
+        assert low[1][1] > raised[1][1] + 12
+
+
+def test_a_blank_parts_two_words() -> None:
+    written = StrokeHand("one", 3).write("40 5", np.random.default_rng(0), 40.0)
+    (_, _, end, _), (start, _, _, _) = written.boxes[1], written.boxes[3]
+    assert start - end > 8
+    assert written.boxes[2][1] == written.boxes[2][3]
+
+
+def test_thinning_a_digit_takes_ink_off_and_keeps_it_whole() -> None:
+    image = np.zeros((28, 28), np.uint8)
+    image[4:24, 12:16] = 255
+    thick, thin = enlarged(image, 0.0), enlarged(image, 0.45)
+    assert thin.sum() < 0.8 * thick.sum()
+    assert (thin.max(axis=1) > 0.5).sum() > 0.85 * (thick.max(axis=1) > 0.5).sum()
