@@ -1,0 +1,205 @@
+"""The console script `intake`. Exit 0: done; 1: something asked for could not be done; 2: wrong usage or settings."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import logging
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from intake.model.errors import IntakeError, SettingsError
+from intake.settings import Settings, settings_from_process
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command. One plain line on standard error says what to do where it could not be done."""
+    arguments = _parser().parse_args(argv)
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    try:
+        settings = settings_from_process(arguments.data)
+        return int(arguments.run(arguments, settings) or 0)
+    except SettingsError as error:
+        print(error.line(), file=sys.stderr)
+        return 2
+    except IntakeError as error:
+        print(error.line(), file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 1
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="intake", description="From customers' e-mails to a room survey.")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    def command(name: str, run: Callable[..., int | None], help_: str, json_: bool = False) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, help=help_, description=help_)
+        sub.add_argument("--data", metavar="DIR", help="where the database and the files are")
+        if json_:
+            sub.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+        sub.set_defaults(run=run)
+        return sub
+
+    demo = command("demo", _demo, "run the main job on the demo messages, then serve the desk")
+    demo.add_argument("--no-serve", action="store_true", help="stop after the main job")
+    demo.add_argument("--port", type=int, help="where to serve the desk")
+    serve = command("serve", _serve, "poll the mailbox on schedule and serve the desk")
+    serve.add_argument("--port", type=int, help="where to serve the desk")
+    collect = command("collect", _collect, "one pass over the mailbox through to decided follow-ups", json_=True)
+    collect.add_argument("--folder", metavar="DIR", type=Path, help="a folder of .eml files or a Maildir")
+    command("send", _send, "send the follow-ups that are due", json_=True)
+    command("jobs", _jobs, "one row a job", json_=True)
+    show = command("show", _show, "one job whole", json_=True)
+    show.add_argument("job", metavar="JOB")
+    command("outbox", _outbox, "every follow-up with its state", json_=True)
+    read = command("read", _read, "read one photographed sketch; store nothing", json_=True)
+    read.add_argument("image", metavar="IMAGE", type=Path)
+    plan = command("plan", _plan, "the scaled plan of a job, or of a room file typed by hand")
+    plan.add_argument("job", metavar="JOB", help="a job's reference, or a room file ending in .yaml or .json")
+    plan.add_argument("--out", metavar="FILE", type=Path, required=True, help=".svg, .pdf, .dxf or .json")
+    return parser
+
+
+def _print_json(document: Any) -> None:
+    json.dump(document, sys.stdout, indent=1, ensure_ascii=False)
+    sys.stdout.write("\n")
+    sys.stdout.flush()
+
+
+def _table(rows: Sequence[Sequence[str]]) -> None:
+    """Rows in columns as wide as their widest cell; the first row is the heading."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    for row in rows:
+        print("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+def _collect(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.collect import collect
+
+    with wiring.opened(settings) as services:
+        mailbox = wiring.mailbox(settings, arguments.folder)
+        try:
+            done = collect(mailbox, services)
+        finally:
+            mailbox.close()
+    if arguments.json:
+        _print_json(
+            {
+                "taken": done.taken,
+                "already_taken": done.already_taken,
+                "set_aside": [{"file": s.file, "why": s.why} for s in done.set_aside],
+                "jobs": list(done.jobs),
+            }
+        )
+    else:
+        print(f"{done.taken} taken, {done.already_taken} already taken, {len(done.set_aside)} set aside.")
+        for aside in done.set_aside:
+            print(f"  set aside: {aside.file}: {aside.why}")
+        for job in done.jobs:
+            print(f"  job {job}")
+    return 0
+
+
+def _send(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.send import send_due
+
+    with wiring.opened(settings) as services:
+        sent = send_due(services, wiring.postbox(settings))
+    if arguments.json:
+        _print_json([{"letter": s.message_id, "job": s.job, "state": s.state, "answer": s.answer} for s in sent])
+    else:
+        for s in sent:
+            print(f"{s.job}  {s.state}  {s.answer}")
+        print(f"{len(sent)} letters handled.")
+    return 1 if any(s.state in ("failed", "in-doubt") for s in sent) else 0
+
+
+def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import report
+
+    with wiring.opened(settings) as services:
+        rows = report.jobs(services.store)
+    if arguments.json:
+        _print_json(rows)
+    elif rows:
+        heading = ["job", "state", "room", "customer", "messages", "pictures", "settled"]
+        _table([heading] + [report.job_line(row) for row in rows])
+    else:
+        print("There are no jobs yet.")
+    return 0
+
+
+def _show(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import report
+
+    with wiring.opened(settings) as services:
+        document = report.job_whole(services, arguments.job)
+    if arguments.json:
+        _print_json(document)
+    else:
+        print(report.job_text(document))
+    return 0
+
+
+def _outbox(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import report
+
+    with wiring.opened(settings) as services:
+        rows = report.outbox(services.store)
+    if arguments.json:
+        _print_json(rows)
+    elif rows:
+        cells = [[r["job"], r["state"], ", ".join(r["to"]), r["subject"], r["held_because"] or ""] for r in rows]
+        _table([["job", "state", "to", "subject", "held because"], *cells])
+    else:
+        print("The outbox is empty.")
+    return 0
+
+
+def _read(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import report
+
+    reading = wiring.read_picture(arguments.image)
+    if arguments.json:
+        _print_json(report.reading(reading))
+    else:
+        print(report.reading_text(reading))
+    return 0
+
+
+def _plan(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+
+    wiring.write_plan(settings, arguments.job, arguments.out)
+    print(f"Wrote {arguments.out}")
+    return 0
+
+
+def _serve(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake.schedule import serve
+
+    serve(settings, arguments.port or settings.port)
+    return 0
+
+
+def _demo(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake.demo import demo
+
+    demo(settings, arguments.port or settings.port, serve=not arguments.no_serve)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

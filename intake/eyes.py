@@ -1,0 +1,79 @@
+"""Pictures and sketches for the use cases: imaging decodes, reading reads."""
+
+from __future__ import annotations
+
+import io
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from intake.imaging.decode import Decoder
+from intake.imaging.unpack import pictures_in
+from intake.model.finding import Finding
+from intake.model.message import Message
+from intake.model.reading import Box, SketchReading
+from intake.reading.sketch import read_sketch
+from intake.work.services import Page
+
+CROP_HEIGHT = 120
+"""Pixels; enough to read a number on a phone without making the letter heavy."""
+CROP_MARGIN = 0.6
+"""Paper shown round a number, in heights of its box: a digit is read by its neighbours."""
+
+
+class Eyes:
+    """One decoder for the process; safe to share between threads."""
+
+    def __init__(self) -> None:
+        self._decoder = Decoder()
+
+    def close(self) -> None:
+        self._decoder.close()
+
+    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+        unpacked = pictures_in(message.parts)
+        pages = [
+            Page(page.id, raw.sha256, raw.name, raw.inline, page.facts, page.display)
+            for raw in unpacked.pictures
+            for page in self._decoder.examine(raw)
+        ]
+        return pages, unpacked.findings
+
+    def full(self, message: Message, picture: str) -> bytes | None:
+        sha, _, page = picture.partition("-p")
+        for raw in pictures_in(message.parts).pictures:
+            if raw.sha256.startswith(sha):
+                return self._decoder.for_reading(raw, int(page or 1))
+        return None
+
+    def read(self, jpeg: bytes) -> SketchReading:
+        return read_sketch(_rgb(jpeg))
+
+    def crop(self, jpeg: bytes, box: Box) -> bytes:
+        return cut_out(_rgb(jpeg), box)
+
+
+def _rgb(jpeg: bytes) -> NDArray[np.uint8]:
+    return np.asarray(Image.open(io.BytesIO(jpeg)).convert("RGB"))
+
+
+def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
+    """A PNG of the box with a margin, turned so that its text runs to the right."""
+    corners = np.array(box, dtype=np.float32)
+    across, down = corners[1] - corners[0], corners[3] - corners[0]
+    width, height = float(np.hypot(*across)), float(np.hypot(*down))
+    margin = CROP_MARGIN * max(height, 1.0)
+    scale = CROP_HEIGHT / (height + 2 * margin)
+    size = (max(int((width + 2 * margin) * scale), 1), CROP_HEIGHT)
+    right, under = across / max(width, 1.0) * margin, down / max(height, 1.0) * margin
+    origin = corners[0] - right - under
+    source = np.array([origin, corners[1] + right - under, corners[3] - right + under], dtype=np.float32)
+    target = np.array([[0, 0], [size[0], 0], [0, size[1]]], dtype=np.float32)
+    turned = cv2.warpAffine(
+        rgb, cv2.getAffineTransform(source, target), size, flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE
+    )
+    out = io.BytesIO()
+    Image.fromarray(turned).convert("L").save(out, "PNG", optimize=True)
+    return out.getvalue()

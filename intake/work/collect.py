@@ -1,0 +1,88 @@
+"""One pass over the mailbox: keep what lies there, file it into jobs, and decide the follow-ups. Sends nothing."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from intake.mailbox.protocol import Delivery, Mailbox
+from intake.model.errors import IntakeError, MessageGone
+from intake.work.examine import examine
+from intake.work.services import Services
+from intake.work.take_in import SetAside, take_in
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Collected:
+    """What one pass did: messages taken and already taken, what could not be read, and the jobs that changed."""
+
+    taken: int
+    already_taken: int
+    set_aside: tuple[SetAside, ...]
+    jobs: tuple[str, ...]
+
+
+def collect(mailbox: Mailbox, services: Services, progress: Callable[[str], None] = lambda _: None) -> Collected:
+    """Take every delivery once, in the mailbox's order; then examine the jobs that changed.
+
+    `progress` is told each step. Raises MailboxUnreachable and StoreFull; what was kept by then stays kept.
+    """
+    services.store.files.clear_spool()
+    taken, already = 0, 0
+    outcomes = [take_in(services, sha256) for sha256 in _unfinished(services)]
+    for delivery in mailbox.deliveries():
+        progress(f"taking {delivery.locator.uid}")
+        sha256 = _keep(services, delivery)
+        if sha256 is None:
+            already += 1
+            continue
+        taken += 1
+        outcomes.append(take_in(services, sha256))
+        delivery.mark()
+    jobs = _unmerged(services, {job for o in outcomes for job in o.jobs})
+    for job in jobs:
+        _examine_safely(services, job, progress)
+    return Collected(taken, already, tuple(o.set_aside for o in outcomes if o.set_aside), tuple(jobs))
+
+
+def _unfinished(services: Services) -> list[str]:
+    with services.store.reading() as tables:
+        return tables.messages.unfinished()
+
+
+def _keep(services: Services, delivery: Delivery) -> str | None:
+    """Keep one delivery's bytes and commit; its SHA-256, or None where there is nothing new in it."""
+    with services.store.reading() as tables:
+        if tables.messages.knows_delivery(delivery.locator):
+            return None
+    try:
+        sha256, arrived = services.store.files.keep_raw(delivery.fetch)
+    except MessageGone as gone:
+        log.info("%s", gone)
+        return None
+    with services.store.transaction() as tables:
+        new = tables.messages.add_delivery(delivery.locator, sha256, arrived, services.clock())
+    return sha256 if new else None
+
+
+def _unmerged(services: Services, jobs: set[str]) -> list[str]:
+    """The jobs by the references they bear now, once merges are followed."""
+    with services.store.reading() as tables:
+        found = (tables.jobs.get(job) for job in sorted(jobs))
+        return list(dict.fromkeys(job.id for job in found if job is not None))
+
+
+def _examine_safely(services: Services, job: str, progress: Callable[[str], None]) -> None:
+    """A fault of ours in one job must not stop the others; the job says so, and is examined again next time."""
+    progress(f"examining {job}")
+    try:
+        examine(services, job, progress)
+    except IntakeError:
+        raise
+    except Exception:
+        log.exception("job %s could not be examined", job)
+        with services.store.transaction() as tables:
+            tables.jobs.change(job, examined_at=None)

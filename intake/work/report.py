@@ -1,0 +1,187 @@
+"""What outside scripts and the console see of jobs, letters and readings: plain JSON values as docs/commands.md has them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from intake.model.errors import NotFound
+from intake.model.picture import Subject
+from intake.model.reading import Box, SketchReading
+from intake.rules.notation import format_cm
+from intake.store.as_json import rfc3339, to_plain
+from intake.store.database import Store, Tables
+from intake.work.services import Services
+
+COUNTED = frozenset(Subject) - {Subject.SKETCH, Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT}
+"""Subjects that count as photographs."""
+
+
+def jobs(store: Store) -> list[dict[str, Any]]:
+    """One row a job, the oldest first."""
+    with store.reading() as tables:
+        return [job_row(tables, job.id) for job in tables.jobs.all()]
+
+
+def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
+    job = tables.jobs.get(job_id)
+    if job is None:
+        raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
+    distinct = [k.picture for k in tables.pictures.of_job(job.id) if not k.picture.same_as]
+    return {
+        "job": job.id,
+        "state": job.state.value,
+        "room": job.room.value,
+        "customer": {"name": job.customer.name, "addresses": list(job.addresses)},
+        "messages": list(dict.fromkeys(m.key for m in tables.messages.of_job(job.id))),
+        "photographs": sum(p.subject in COUNTED and not p.facts.problem for p in distinct),
+        "sketches": sum(p.subject is Subject.SKETCH for p in distinct),
+        "items": {s.item.id: s.state.value for s in tables.jobs.standings(job.id)},
+    }
+
+
+def job_line(row: dict[str, Any]) -> list[str]:
+    """The row of one job as cells for the console."""
+    settled = sum(state in ("present", "confirmed", "not-applicable") for state in row["items"].values())
+    who = row["customer"]["name"] or ", ".join(row["customer"]["addresses"])
+    counts = f"{row['photographs']} + {row['sketches']} plan" + ("s" if row["sketches"] != 1 else "")
+    settled_of = f"{settled} of {len(row['items'])}"
+    return [row["job"], row["state"], row["room"], who, str(len(row["messages"])), counts, settled_of]
+
+
+def outbox(store: Store) -> list[dict[str, Any]]:
+    """Every follow-up with its state, the oldest first."""
+    with store.reading() as tables:
+        return [
+            {
+                "job": kept.job,
+                "to": list(kept.to),
+                "subject": kept.subject,
+                "message_id": kept.message_id,
+                "in_reply_to": kept.in_reply_to,
+                "state": kept.state.value,
+                "asks": list(kept.asks),
+                "held_because": kept.held_because,
+            }
+            for kept in tables.letters.all()
+        ]
+
+
+def job_whole(services: Services, job_id: str) -> dict[str, Any]:
+    """One job whole: its row, and its messages, pictures with readings, evidence, letters and timeline."""
+    with services.store.reading() as tables:
+        row = job_row(tables, job_id)
+        job = row["job"]
+        return row | {
+            "mail": [
+                {
+                    "message": m.key,
+                    "from": {"name": m.sender_name, "address": m.sender_email},
+                    "subject": m.subject,
+                    "received_at": rfc3339(m.received_at),
+                    "rule": m.rule,
+                    "reason": m.reason,
+                    "offers": list(m.offers),
+                    "text": m.own_words,
+                }
+                for m in tables.messages.of_job(job)
+            ],
+            "pictures": [
+                to_plain(k.picture) | {"reading": _reading_of(tables, k.picture.id)}
+                for k in tables.pictures.of_job(job)
+            ],
+            "checklist": [
+                {
+                    "item": s.item.id,
+                    "title": s.item.title,
+                    "state": s.state.value,
+                    "reason": s.reason,
+                    "evidence": [to_plain(e) for e in s.evidence],
+                }
+                for s in tables.jobs.standings(job)
+            ],
+            "letters": [
+                {
+                    "message_id": k.message_id,
+                    "kind": k.kind,
+                    "state": k.state.value,
+                    "subject": k.subject,
+                    "to": list(k.to),
+                    "asks": list(k.asks),
+                    "held_because": k.held_because,
+                    "text": k.text,
+                }
+                for k in tables.letters.of_job(job)
+            ],
+            "timeline": [to_plain(e) for e in tables.jobs.events(job)],
+        }
+
+
+def _reading_of(tables: Tables, picture: str) -> dict[str, Any] | None:
+    found = tables.pictures.reading(picture)
+    return reading(found) if found else None
+
+
+def reading(read: SketchReading) -> dict[str, Any]:
+    """A sketch reading in the terms of `intake read --json`."""
+    return {
+        "image": {"width": read.width, "height": read.height},
+        "unit": read.unit,
+        "numbers": [
+            {
+                "text": n.text,
+                "value_mm": n.value_mm,
+                "box": _box(n.box),
+                "confidence": round(n.confidence, 4),
+                "accepted": n.accepted,
+                "alternatives": [
+                    {"text": a.text, "confidence": round(a.confidence, 4)} for a in n.alternatives
+                ],
+                "role": n.role.value,
+                "wall": n.wall,
+                "reader": n.reader,
+                "arithmetic": n.arithmetic,
+            }
+            for n in read.numbers
+        ],
+        "outline": {
+            "walls": [
+                {
+                    "wall": w.wall,
+                    "from": [round(v, 1) for v in w.start],
+                    "to": [round(v, 1) for v in w.end],
+                    "direction": w.direction.value,
+                }
+                for w in read.outline.walls
+            ],
+            "closed": read.outline.closed,
+        },
+        "findings": [{"code": f.code, "text": f.text, "numbers": list(f.numbers)} for f in read.findings],
+    }
+
+
+def _box(box: Box) -> list[list[float]]:
+    return [[round(x, 1), round(y, 1)] for x, y in box]
+
+
+def reading_text(read: SketchReading) -> str:
+    """A reading for the console."""
+    lines = [f"{read.width} x {read.height} pixels, lengths in {read.unit}, {len(read.outline.walls)} walls"]
+    for n in read.numbers:
+        wall = "no wall" if n.wall is None else f"wall {n.wall}"
+        value = "no length" if n.value_mm is None else f"{format_cm(n.value_mm)} cm"
+        lines.append(f"  {n.text:>10}  {value:>12}  {n.role.value:<15} {wall:<8} {'sure' if n.accepted else 'doubtful'}")
+    lines += [f"  {f.text}" for f in read.findings]
+    return "\n".join(lines)
+
+
+def job_text(document: dict[str, Any]) -> str:
+    """One job for the console."""
+    who = document["customer"]
+    lines = [
+        f"Job {document['job']}: {document['room']}, {document['state']}",
+        f"  {who['name']} <{', '.join(who['addresses'])}>",
+        f"  {len(document['messages'])} messages, {document['photographs']} photographs, {document['sketches']} sketches",
+    ]
+    lines += [f"  {c['state']:<15} {c['title']}: {c['reason']}" for c in document["checklist"]]
+    lines += [f"  letter {k['state']}: {k['subject']}" for k in document["letters"]]
+    return "\n".join(lines)

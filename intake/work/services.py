@@ -1,0 +1,94 @@
+"""What the use cases work with: the store, the policy, and the hands that touch the world, each a small protocol."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from intake.model.checklist import Checklist, RoomKind
+from intake.model.finding import Finding
+from intake.model.letter import Letter, Wording
+from intake.model.message import Message
+from intake.model.picture import PictureFacts
+from intake.model.reading import Box, SketchReading
+from intake.store.database import Store
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of one picture of a message, decoded and measured.
+
+    `display` is a clean JPEG to show, or None; `facts.problem` says why where it could not be decoded.
+    """
+
+    id: str
+    sha256: str
+    name: str
+    inline: bool
+    facts: PictureFacts
+    display: bytes | None
+
+
+class Eyes(Protocol):
+    """Decodes pictures and reads sketches, within bounds. Never raises for what a customer sent."""
+
+    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+        """Every picture of a message, and a finding for each thing kept aside or refused."""
+        ...
+
+    def full(self, message: Message, picture: str) -> bytes | None:
+        """The picture with that id as a JPEG at full resolution, upright; None where it cannot be had."""
+        ...
+
+    def read(self, jpeg: bytes) -> SketchReading: ...
+
+    def crop(self, jpeg: bytes, box: Box) -> bytes:
+        """A PNG of the ink in a box, upright as its text runs, with some paper round it."""
+        ...
+
+
+@dataclass(frozen=True)
+class RenderedLetter:
+    """A letter in words: its final bytes, and the two bodies for the screen."""
+
+    message_id: str
+    text: str
+    html: str
+    raw: bytes
+
+
+class Pen(Protocol):
+    """Puts letters into words and bytes."""
+
+    def wording(self) -> Wording: ...
+
+    def write(self, letter: Letter, now: datetime) -> RenderedLetter: ...
+
+
+@dataclass(frozen=True)
+class Policy:
+    """The settings that the decisions depend on."""
+
+    addresses: frozenset[str]
+    authserv_id: str
+    automatic: bool
+    quiet_minutes: int
+    reminder_days: tuple[int, ...]
+    same_sender_days: int
+    letters_a_day: int
+
+
+@dataclass(frozen=True)
+class Services:
+    """Everything a use case needs. `clock` returns the aware time now."""
+
+    store: Store
+    policy: Policy
+    checklists: Mapping[RoomKind, Checklist]
+    parse: Callable[[Path, datetime, str], Message]
+    eyes: Eyes
+    pen: Pen
+    clock: Callable[[], datetime]
