@@ -1,8 +1,8 @@
 """A room as its owner measured it: walls as chains of sections, with everything on and in them.
 
-Frame: the plan as drawn, x to the right, y down, walked clockwise, so the room lies to the right hand of every wall and
-"left" and "right" on a wall are those of somebody facing it from inside: left is the wall's start. Corner n is where
-wall n starts. North is unknown unless told. Lengths are integer millimetres.
+Frame: the plan as drawn, x to the right, y down, walked clockwise, so the room lies to the right hand of
+every wall and "left" and "right" on a wall are those of somebody facing it from inside: left is the wall's
+start. Corner n is where wall n starts. North is unknown unless told. Lengths are integer millimetres.
 """
 
 from __future__ import annotations
@@ -16,13 +16,15 @@ from intake.model.finding import Finding
 from intake.model.reading import Direction
 
 SECTION_SIGMA_MM = 5.0
-"""Standard deviation of a customer's section: measured and written to half a centimetre (common practice, no source)."""
+"""Standard deviation of a customer's section: measured and written to half a centimetre (common practice, no
+source)."""
 OVERALL_SIGMA_MM = 7.0
 """The same of an overall: a long tape, often over obstacles (common practice, no source)."""
 
 
 class SectionKind(StrEnum):
-    """What a section of a wall is. The last six may have a depth: out of the wall, or into it for an alcove."""
+    """What a section of a wall is. The last six may have a depth: out of the wall, or into it for an
+    alcove."""
 
     WALL = "wall"
     DOOR = "door"
@@ -34,9 +36,11 @@ class SectionKind(StrEnum):
     ALCOVE = "alcove"
     FURNITURE = "furniture"
     CURVE = "curve"
+    OPENING = "opening"
+    """A door, window or doorway; the drawing does not say which."""
 
 
-OPENINGS = frozenset({SectionKind.DOOR, SectionKind.WINDOW, SectionKind.DOORWAY})
+OPENINGS = frozenset({SectionKind.DOOR, SectionKind.WINDOW, SectionKind.DOORWAY, SectionKind.OPENING})
 
 
 class Architrave(StrEnum):
@@ -52,11 +56,11 @@ class Architrave(StrEnum):
 class Measurement:
     """One length with its trail.
 
-    `id` is unique in its survey ("A2" second section of wall A, "A overall", "C2 sill"). `text` is what was written or
-    read, never altered; `value_mm` the length taken from it, None where none was measured. `number` is the index in the
-    sketch reading; `alternatives` are (value_mm, probability) of what the same ink may say. `taken_from` says who gave
-    the value: sketch, customer or designer. `accepted`: good enough without a person looking. `estimated`: worked out,
-    as a wall behind furniture is, not measured.
+    `id` is unique in its survey ("A2" second section of wall A, "A overall", "C2 sill"). `text` is what was
+    written or read, never altered; `value_mm` the length taken from it, None where none was measured.
+    `number` is the index in the sketch reading; `alternatives` are (value_mm, probability) of what the same
+    ink may say. `taken_from` says who gave the value: sketch, customer or designer. `accepted`: good enough
+    without a person looking. `estimated`: worked out, as a wall behind furniture is, not measured.
     """
 
     id: str
@@ -71,8 +75,18 @@ class Measurement:
 
 
 @dataclass(frozen=True)
+class Correction:
+    """A length that a person put in place of what was read; `by` is customer or designer. None: not a length at all."""
+
+    value_mm: int | None
+    by: str
+    text: str = ""
+
+
+@dataclass(frozen=True)
 class Swing:
-    """How a door swings: `hinge` is left or right as one faces it from inside, `into` is room or away; "" not told."""
+    """How a door swings: `hinge` is left or right as one faces it from inside, `into` is room or away; "" not
+    told."""
 
     hinge: str = ""
     into: str = ""
@@ -82,9 +96,9 @@ class Swing:
 class Section:
     """One stretch of a wall between two marks. A depth of a curve is its rise over the chord.
 
-    `sill` is floor to the underside of the sill, `head` sill to the top of the window, `reveal` the depth of the
-    opening; `worktop` and `worktop_to_sill` are the two readings that together make a sill. `share` is the (start, end)
-    along the wall on the drawing, 0 to 1, a rough guess where nothing was measured.
+    `sill` is floor to the underside of the sill, `head` sill to the top of the window, `reveal` the depth of
+    the opening; `worktop` and `worktop_to_sill` are the two readings that together make a sill. `share` is
+    the (start, end) along the wall on the drawing, 0 to 1, a rough guess where nothing was measured.
     """
 
     kind: SectionKind
@@ -103,12 +117,17 @@ class Section:
 
 @dataclass(frozen=True)
 class Wall:
-    """One straight wall from corner to corner; `direction` OTHER is a splayed wall, fixed by a diagonal or the rest."""
+    """One straight wall from corner to corner; `direction` OTHER is a splayed wall, fixed by a diagonal or
+    the rest."""
 
     index: int
     direction: Direction
     sections: tuple[Section, ...] = ()
     overalls: tuple[Measurement, ...] = ()
+    drawn: float = 0.0
+    """Its length on the drawing, in any unit; a rough guess where nothing was measured. 0: not known."""
+    slant_deg: float | None = None
+    """The way a splayed wall runs on the drawing, clockwise from E; only where to start from."""
 
     @property
     def letter(self) -> str:
@@ -122,7 +141,8 @@ class Wall:
 
 @dataclass(frozen=True)
 class Across:
-    """A measurement across the room: from a corner to a corner (`corners`), or square between two walls (`walls`)."""
+    """A measurement across the room: from a corner to a corner (`corners`), or square between two walls
+    (`walls`)."""
 
     length: Measurement
     corners: tuple[int, int] | None = None
@@ -131,7 +151,8 @@ class Across:
 
 @dataclass(frozen=True)
 class Slope:
-    """A sloped ceiling that falls towards `wall`: its height at the wall and how far from the wall it starts."""
+    """A sloped ceiling that falls towards `wall`: its height at the wall and how far from the wall it
+    starts."""
 
     wall: int
     low: Measurement
@@ -140,7 +161,8 @@ class Slope:
 
 @dataclass(frozen=True)
 class Fixed:
-    """A fixed thing (boiler, meter, water main, radiator, socket): where on which wall, how high, and its own size."""
+    """A fixed thing (boiler, meter, water main, radiator, socket): where on which wall, how high, and its own
+    size."""
 
     name: str
     wall: int | None = None
@@ -181,9 +203,9 @@ class RoomSurvey:
 
 @dataclass(frozen=True)
 class Closure:
-    """One sum that must come out. `kind` is wall, overalls, axis or splay; `misclosure_mm` is sections minus overall,
-    or the walls one way minus the walls back. `limit_mm` is 3.29 sigma sqrt n, `trade_mm` what the trade allows (common
-    practice, no source). `walls` and `readings` are what took part.
+    """One sum that must come out. `kind` is wall, overalls, axis or splay; `misclosure_mm` is sections minus
+    overall, or the walls one way minus the walls back. `limit_mm` is 3.29 sigma sqrt n, `trade_mm` what the
+    trade allows (common practice, no source). `walls` and `readings` are what took part.
     """
 
     kind: str
@@ -200,9 +222,10 @@ class Closure:
 class AdjustedReading:
     """One reading after the adjustment; statistics, so not rounded.
 
-    `residual_mm` is adjusted minus measured; `redundancy` is 0 (unchecked) to 1; `standardised` is the residual over its
-    own standard deviation (None where unchecked); `detectable_mm` the smallest slip that would be found (None: none
-    ever). `doubtful`: beyond the critical value, or every other reading of its chain is as likely.
+    `residual_mm` is adjusted minus measured; `redundancy` is 0 (unchecked) to 1; `standardised` is the
+    residual over its own standard deviation (None where unchecked); `detectable_mm` the smallest slip that
+    would be found (None: none ever). `doubtful`: beyond the critical value, or every other reading of its
+    chain is as likely.
     """
 
     id: str
@@ -220,8 +243,8 @@ class AdjustedReading:
 class Slip:
     """One change that would make the room close. `kind` is a word of the catalogue in rules/slips.py.
 
-    `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have been.
-    `explanation` is for the designer, `question` the sentence to the customer.
+    `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have
+    been. `explanation` is for the designer, `question` the sentence to the customer.
     """
 
     kind: str
@@ -237,8 +260,8 @@ class Slip:
 
 @dataclass(frozen=True)
 class NextMeasure:
-    """A measurement worth asking for: `gain` is how much it raises the chance of pinning the slip (0 to 1), or, in a
-    room that closes, how much of the weakest reading's redundancy it adds."""
+    """A measurement worth asking for: `gain` is how much it raises the chance of pinning the slip (0 to 1),
+    or, in a room that closes, how much of the weakest reading's redundancy it adds."""
 
     question: str
     reason: str
@@ -284,10 +307,11 @@ class PlacedWall:
 
 @dataclass(frozen=True)
 class PlacedRoom:
-    """The room laid out in mm. `gap` is the (x, y) from the last wall's end to the first corner where it does not close.
+    """The room laid out in mm. `gap` is the (x, y) from the last wall's end to the first corner where it does
+    not close.
 
-    `area_mm2` is None where the walls cross, do not meet or are partly a guess. `left_out` are the ids of readings
-    the layout does not rest on.
+    `area_mm2` is None where the walls cross, do not meet or are partly a guess. `left_out` are the ids of
+    readings the layout does not rest on.
     """
 
     walls: tuple[PlacedWall, ...] = ()
@@ -300,7 +324,8 @@ class PlacedRoom:
 class RoomExamination:
     """What the arithmetic says of a room. `closes` is None where nothing checks it.
 
-    `none_probability` is the chance that no single change in `slips` is the cause (two slips, or something else).
+    `none_probability` is the chance that no single change in `slips` is the cause (two slips, or something
+    else).
     """
 
     survey: RoomSurvey

@@ -1,0 +1,121 @@
+"""A drawing as a list of strokes, arcs and texts in millimetres on paper: x to the right, y down, origin top left.
+
+One description, rendered as SVG, PDF and DXF, so that the three can never disagree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Point = tuple[float, float]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line: `width` in mm of the series 0.13 0.18 0.25 0.35 0.5 0.7 (ISO 128-2), `dash` of (on, off) mm lengths."""
+
+    width: float
+    colour: str = "#000000"
+    dash: tuple[float, ...] = ()
+
+
+WALL = Pen(0.5)
+"""Cut edges: extra-wide next to the narrow lines, as ISO 128 has it for sections."""
+EDGE = Pen(0.25)
+"""Visible edges that are not cut."""
+FINE = Pen(0.18)
+"""Dimension, extension and leader lines, hatching."""
+HIDDEN = Pen(0.18, dash=(2.0, 1.0))
+"""Things above or in the way."""
+CENTRE = Pen(0.18, dash=(4.0, 1.0, 0.7, 1.0))
+DOUBT = Pen(0.35, "#b00020")
+DOUBT_DASHED = Pen(0.35, "#b00020", (1.5, 1.0))
+FRAME = Pen(0.7)
+"""The border of the sheet (ISO 5457)."""
+GRID = Pen(0.25)
+
+BLACK = "#000000"
+GREY = "#555555"
+RED = "#b00020"
+POCHE = "#d9d9d9"
+"""The fill of what is cut."""
+
+CAP_SHARE = 0.73
+"""Height of a capital over the size of the type, of the faces used here; ISO 3098 counts the capital's height."""
+MEAN_WIDTH = 0.82
+"""Width of a mean character over the capital's height, on the wide side: used to keep texts apart."""
+
+
+@dataclass(frozen=True)
+class Stroke:
+    points: tuple[Point, ...]
+    pen: Pen | None = FINE
+    layer: str = "WALL"
+    closed: bool = False
+    fill: str = ""
+
+
+@dataclass(frozen=True)
+class Arc:
+    """Part of a circle from angle `start` to `end`, degrees clockwise from the x axis as seen on the paper."""
+
+    centre: Point
+    radius: float
+    start: float
+    end: float
+    pen: Pen = FINE
+    layer: str = "OPENING"
+
+
+@dataclass(frozen=True)
+class Text:
+    """One line of lettering on its baseline. `height` is that of a capital, mm, 2.5 at least; `angle` in degrees
+    anticlockwise, 90 reads from the right-hand side of the sheet."""
+
+    at: Point
+    text: str
+    height: float = 2.5
+    anchor: Anchor = "start"
+    angle: float = 0.0
+    bold: bool = False
+    colour: str = BLACK
+    layer: str = "TEXT"
+
+    @property
+    def width(self) -> float:
+        return text_width(self.text, self.height, self.bold)
+
+
+Item = Stroke | Arc | Text
+
+
+@dataclass
+class Sheet:
+    """One sheet of paper. `scale` 20 means 1:20."""
+
+    width: float
+    height: float
+    title: str
+    scale: int
+    items: list[Item] = field(default_factory=list)
+
+    def add(self, *items: Item) -> None:
+        self.items.extend(items)
+
+    def texts(self) -> list[Text]:
+        return [i for i in self.items if isinstance(i, Text)]
+
+
+def text_width(text: str, height: float, bold: bool = False) -> float:
+    """About how wide a line of lettering is, mm."""
+    narrow = sum(c in " .,:;'|!iljtfr()1" for c in text)
+    return ((len(text) - narrow) * MEAN_WIDTH + narrow * 0.52) * height * (1.1 if bold else 1.0)
+
+
+def clean(text: str, limit: int = 120) -> str:
+    """A customer's words fit to print: one line, no control or direction-changing characters, not endless."""
+    kept = "".join(c if c.isprintable() else " " for c in text)
+    line = " ".join(kept.split())
+    return line if len(line) <= limit else line[: limit - 1] + "…"

@@ -1,0 +1,74 @@
+"""A sheet as SVG 1.1, in millimetres."""
+
+from __future__ import annotations
+
+import math
+from xml.sax.saxutils import escape, quoteattr
+
+from intake.drawing.display import CAP_SHARE, Arc, Item, Pen, Sheet, Stroke, Text
+
+FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
+
+
+def sheet_svg(sheet: Sheet) -> str:
+    """The whole sheet as one SVG document; no script, no link, no outside resource."""
+    body = "\n".join(_item(i) for i in sheet.items)
+    w, h = _n(sheet.width), _n(sheet.height)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
+        f"<title>{escape(sheet.title)}</title>\n"
+        f'<rect width="{w}" height="{h}" fill="#ffffff"/>\n'
+        f'<g font-family="{FACE}" stroke-linecap="round" stroke-linejoin="round">\n{body}\n</g>\n</svg>\n'
+    )
+
+
+def _item(item: Item) -> str:
+    if isinstance(item, Stroke):
+        return _stroke(item)
+    return _arc(item) if isinstance(item, Arc) else _text(item)
+
+
+def _stroke(s: Stroke) -> str:
+    path = " ".join(f"{'M' if n == 0 else 'L'}{_n(x)} {_n(y)}" for n, (x, y) in enumerate(s.points))
+    fill = s.fill or "none"
+    return (
+        f'<path class="{s.layer.lower()}" d="{path}{" Z" if s.closed else ""}" fill="{fill}"{_pen(s.pen)}/>'
+    )
+
+
+def _arc(a: Arc) -> str:
+    (x0, y0), (x1, y1) = _on(a, a.start), _on(a, a.end)
+    large = 1 if abs(a.end - a.start) > 180 else 0
+    d = f"M{_n(x0)} {_n(y0)} A{_n(a.radius)} {_n(a.radius)} 0 {large} 1 {_n(x1)} {_n(y1)}"
+    if abs(a.end - a.start) >= 360:
+        xm, ym = _on(a, a.start + 180)
+        d = (
+            f"M{_n(x0)} {_n(y0)} A{_n(a.radius)} {_n(a.radius)} 0 0 1 {_n(xm)} {_n(ym)}"
+            f" A{_n(a.radius)} {_n(a.radius)} 0 0 1 {_n(x0)} {_n(y0)}"
+        )
+    return f'<path class="{a.layer.lower()}" d="{d}" fill="none"{_pen(a.pen)}/>'
+
+
+def _on(a: Arc, degrees: float) -> tuple[float, float]:
+    t = math.radians(degrees)
+    return a.centre[0] + a.radius * math.cos(t), a.centre[1] + a.radius * math.sin(t)
+
+
+def _text(t: Text) -> str:
+    turn = f' transform="rotate({_n(-t.angle)} {_n(t.at[0])} {_n(t.at[1])})"' if t.angle else ""
+    weight = ' font-weight="bold"' if t.bold else ""
+    return (
+        f'<text class="{t.layer.lower()}" x="{_n(t.at[0])}" y="{_n(t.at[1])}" font-size="{_n(t.height / CAP_SHARE)}"'
+        f' text-anchor="{t.anchor}" fill={quoteattr(t.colour)}{weight}{turn}>{escape(t.text)}</text>'
+    )
+
+
+def _pen(pen: Pen | None) -> str:
+    if pen is None:
+        return ' stroke="none"'
+    dash = f' stroke-dasharray="{" ".join(_n(d) for d in pen.dash)}"' if pen.dash else ""
+    return f' stroke="{pen.colour}" stroke-width="{_n(pen.width)}"{dash}'
+
+
+def _n(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"
