@@ -101,15 +101,26 @@ messages = Table(
     Column("reason", Text, nullable=False, default=""),
     Column("offers", JSON, nullable=False, default=list),
     Column("placed_by", String(64), nullable=False, default="intake"),
+    Column("fixed", Boolean, nullable=False, default=False),
     Column("sender_name", Text, nullable=False, default=""),
-    Column("sender_email", String(320), nullable=False, default="", index=True),
+    Column("sender_email", String(320), nullable=False, default=""),
+    # What the grouping rules ask of it (intake.model.card.Card)
+    Column("credited", String(320), nullable=False, default=""),
+    Column("via", String(320), nullable=False, default=""),
+    Column("recipients", JSON, nullable=False, default=list),
+    Column("topic", Text, nullable=False, default=""),
+    Column("named", JSON, nullable=False, default=list),
+    Column("at", Moment),
     Column("subject", Text, nullable=False, default=""),
     Column("own_words", Text, nullable=False, default=""),
     Column("room", String(16), nullable=False, default="unknown"),
     Column("sent_at", Moment),
     Column("received_at", Moment, nullable=False),
-    Column("hold", JSON),  # how the message stands to being answered: {"verdict": ..., "reason": ...}
+    Column("answering", String(10), nullable=False, default=""),
+    Column("answering_why", Text, nullable=False, default=""),
 )
+Index("messages_credited", messages.c.credited, messages.c.at)
+Index("messages_via", messages.c.via, messages.c.at)
 
 message_ids = Table(
     "message_ids",
@@ -205,3 +216,55 @@ letters = Table(
 )
 Index("letters_by_state", letters.c.state, letters.c.due_at)
 Index("letters_of_job", letters.c.job, letters.c.id)
+
+accounts = Table(
+    "accounts",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", String(128), nullable=False, unique=True),
+    Column("password_hash", Text, nullable=False),
+    Column("role", String(16), nullable=False),  # designer, owner
+    Column("made_at", Moment, nullable=False),
+    Column("closed_at", Moment),
+)
+
+sessions = Table(
+    "sessions",
+    metadata,
+    Column("token_hash", String(64), primary_key=True),  # SHA-256 of what the browser holds
+    Column("account", ForeignKey("accounts.id"), nullable=False, index=True),
+    Column("started_at", Moment, nullable=False),
+    Column("seen_at", Moment, nullable=False),
+    Column("ends_at", Moment, nullable=False),
+    Column("address", String(64), nullable=False, default=""),
+)
+
+sign_in_links = Table(
+    "sign_in_links",
+    metadata,
+    Column("token_hash", String(64), primary_key=True),
+    Column("account", ForeignKey("accounts.id"), nullable=False),
+    Column("ends_at", Moment, nullable=False),
+    Column("used_at", Moment),
+)
+
+failed_sign_ins = Table(
+    "failed_sign_ins",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Moment, nullable=False, index=True),
+    Column("name", String(128), nullable=False),
+    Column("address", String(64), nullable=False),
+)
+
+audit = Table(
+    "audit",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Moment, nullable=False),
+    Column("by", String(128), nullable=False),
+    Column("what", String(32), nullable=False),
+    Column("about", String(128), nullable=False, index=True),  # a job, an account, a letter
+    Column("text", Text, nullable=False),
+    Column("address", String(64), nullable=False, default=""),
+)

@@ -1,0 +1,168 @@
+"""Accounts, their sessions, failed sign-ins and the audit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, delete, func, insert, or_, select, update
+
+from intake.store import schema as t
+
+
+@dataclass(frozen=True)
+class Account:
+    """Somebody who may sign in. `role` is designer or owner; a closed account may not."""
+
+    id: int
+    name: str
+    password_hash: str
+    role: str
+    made_at: datetime
+    closed_at: datetime | None
+
+    @property
+    def is_owner(self) -> bool:
+        return self.role == "owner"
+
+
+@dataclass(frozen=True)
+class AuditLine:
+    """One change by one person: `about` is the job, account or letter that changed."""
+
+    at: datetime
+    by: str
+    what: str
+    about: str
+    text: str
+    address: str
+
+
+class Accounts:
+    """The tables of who may sign in and what they did, within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def add(self, name: str, password_hash: str, role: str, at: datetime) -> int:
+        done = self.db.execute(
+            insert(t.accounts).values(name=name, password_hash=password_hash, role=role, made_at=at)
+        )
+        key = done.inserted_primary_key
+        assert key is not None
+        return int(key[0])
+
+    def named(self, name: str) -> Account | None:
+        return _account(self.db.execute(select(t.accounts).filter_by(name=name)).first())
+
+    def get(self, account_id: int) -> Account | None:
+        return _account(self.db.execute(select(t.accounts).filter_by(id=account_id)).first())
+
+    def all(self) -> list[Account]:
+        return [Account(*row) for row in self.db.execute(select(t.accounts).order_by(t.accounts.c.name))]
+
+    def change(self, account_id: int, **values: Any) -> None:
+        self.db.execute(update(t.accounts).filter_by(id=account_id).values(**values))
+
+    def open_owners(self) -> int:
+        """How many owners may sign in; the last one must not be closed."""
+        query = select(func.count()).select_from(t.accounts).filter_by(role="owner", closed_at=None)
+        return self.db.execute(query).scalar_one()
+
+    def start_session(
+        self, token_hash: str, account_id: int, at: datetime, ends_at: datetime, address: str
+    ) -> None:
+        self.db.execute(delete(t.sessions).where(t.sessions.c.ends_at < at))
+        self.db.execute(
+            insert(t.sessions).values(
+                token_hash=token_hash,
+                account=account_id,
+                started_at=at,
+                seen_at=at,
+                ends_at=ends_at,
+                address=address,
+            )
+        )
+
+    def of_session(self, token_hash: str, now: datetime) -> tuple[Account, datetime] | None:
+        """Whose session that is and when it was last seen; None where it ended or its account was closed."""
+        query = (
+            select(t.accounts, t.sessions.c.seen_at)
+            .join(t.sessions, t.sessions.c.account == t.accounts.c.id)
+            .where(t.sessions.c.token_hash == token_hash, t.sessions.c.ends_at > now)
+            .where(t.accounts.c.closed_at.is_(None))
+        )
+        row = self.db.execute(query).first()
+        return (Account(*row[:-1]), row[-1]) if row is not None else None
+
+    def seen(self, token_hash: str, at: datetime, ends_at: datetime) -> None:
+        self.db.execute(
+            update(t.sessions).filter_by(token_hash=token_hash).values(seen_at=at, ends_at=ends_at)
+        )
+
+    def end_session(self, token_hash: str) -> None:
+        self.db.execute(delete(t.sessions).where(t.sessions.c.token_hash == token_hash))
+
+    def end_sessions_of(self, account_id: int, but: str = "") -> None:
+        """End every session of an account, except the one named."""
+        self.db.execute(
+            delete(t.sessions).where(t.sessions.c.account == account_id, t.sessions.c.token_hash != but)
+        )
+
+    def add_link(self, token_hash: str, account_id: int, ends_at: datetime) -> None:
+        self.db.execute(
+            insert(t.sign_in_links).values(token_hash=token_hash, account=account_id, ends_at=ends_at)
+        )
+
+    def use_link(self, token_hash: str, now: datetime) -> int | None:
+        """The account of a link that is used now for the first time; None where it is spent, over or unknown."""
+        changed = self.db.execute(
+            update(t.sign_in_links)
+            .where(
+                t.sign_in_links.c.token_hash == token_hash,
+                t.sign_in_links.c.used_at.is_(None),
+                t.sign_in_links.c.ends_at > now,
+            )
+            .values(used_at=now)
+        )
+        if changed.rowcount != 1:
+            return None
+        query = select(t.sign_in_links.c.account).filter_by(token_hash=token_hash)
+        return self.db.execute(query).scalar_one()
+
+    def add_failure(self, name: str, address: str, at: datetime) -> None:
+        self.db.execute(insert(t.failed_sign_ins).values(name=name[:128], address=address, at=at))
+
+    def failures(self, name: str, address: str, since: datetime) -> tuple[int, int]:
+        """Failed sign-ins since then: for this name, and from this address."""
+        tries = t.failed_sign_ins
+        query = select(tries.c.name, tries.c.address).where(
+            tries.c.at > since, or_(tries.c.name == name[:128], tries.c.address == address)
+        )
+        rows = self.db.execute(query).all()
+        return sum(r.name == name[:128] for r in rows), sum(r.address == address for r in rows)
+
+    def forget_failures(self, name: str, before: datetime) -> None:
+        """Drop the failures of a name that has now signed in, and all that no longer count."""
+        tries = t.failed_sign_ins
+        self.db.execute(delete(tries).where(or_(tries.c.name == name[:128], tries.c.at < before)))
+
+    def note(self, by: str, what: str, about: str, text: str, at: datetime, address: str = "") -> None:
+        """Add a line to the audit."""
+        self.db.execute(
+            insert(t.audit).values(at=at, by=by, what=what, about=about, text=text, address=address)
+        )
+
+    def audit(self, limit: int, before: int | None = None) -> list[tuple[int, AuditLine]]:
+        """The latest lines first, each with its number, from which `before` goes on."""
+        query = select(t.audit).order_by(t.audit.c.id.desc()).limit(limit)
+        if before is not None:
+            query = query.where(t.audit.c.id < before)
+        return [
+            (r.id, AuditLine(r.at, r.by, r.what, r.about, r.text, r.address)) for r in self.db.execute(query)
+        ]
+
+
+def _account(row: Row[Any] | None) -> Account | None:
+    return Account(*row) if row is not None else None

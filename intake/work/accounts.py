@@ -1,0 +1,220 @@
+"""Who may use the desk: accounts, signing in, and the sessions that follow."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+
+from intake.model.errors import IntakeError, NotFound
+from intake.store.accounts import Account, Accounts, AuditLine
+from intake.store.database import Store
+
+ROLES = ("designer", "owner")
+SHORTEST_PASSWORD = 12
+"""Characters; long enough without rules on which ones (NIST SP 800-63B asks for 8 at least; from memory)."""
+SESSION = timedelta(hours=12)
+"""A session ends this long after it was last used."""
+SEEN_EVERY = timedelta(minutes=5)
+"""How stale `seen_at` may get, so that not every request writes."""
+LINK = timedelta(hours=12)
+WINDOW = timedelta(minutes=15)
+TRIES_A_NAME = 5
+TRIES_AN_ADDRESS = 20
+
+_hasher = PasswordHasher()
+"""argon2-cffi's defaults, the second recommended choice of RFC 9106, section 4."""
+_nobody = _hasher.hash(secrets.token_urlsafe(16))
+"""Verified against where there is no such account, so that the answer takes as long."""
+
+
+class Refused(IntakeError):
+    """What was asked for is not allowed; the sentence is for the person who asked."""
+
+
+@dataclass(frozen=True)
+class SignedIn:
+    """`token` is for the browser alone; the store keeps its hash."""
+
+    account: Account
+    token: str
+
+
+def create_account(
+    store: Store, name: str, password: str, role: str, now: datetime, by: str = "intake"
+) -> None:
+    """Make an account. Raises Refused with a plain sentence."""
+    name = name.strip()
+    _check_new(name, password, role)
+    hashed = _hasher.hash(password)
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        if accounts.named(name) is not None:
+            raise Refused(f"There is an account {name} already", "Choose another name")
+        accounts.add(name, hashed, role, now)
+        accounts.note(by, "account", name, f"made the account {name} ({role})", now)
+
+
+def _check_new(name: str, password: str, role: str) -> None:
+    if not 2 <= len(name) <= 64 or not name.isprintable():
+        raise Refused("A name has 2 to 64 characters", "Choose another name")
+    if role not in ROLES:
+        raise Refused(f"There is no role {role}", "Use designer or owner")
+    check_password(password)
+
+
+def check_password(password: str) -> None:
+    """Raises Refused where a password is too short, too long or one character over and over."""
+    if len(password) < SHORTEST_PASSWORD:
+        raise Refused(f"A password has at least {SHORTEST_PASSWORD} characters", "Choose a longer one")
+    if len(password) > 256 or len(set(password)) < 4:
+        raise Refused("That password cannot be used", "Choose another")
+
+
+def change_password(store: Store, account: Account, old: str, new: str, keep: str, now: datetime) -> None:
+    """Change one's own password; every other session of the account ends. `keep` is this session's token."""
+    if not _fits(account.password_hash, old):
+        raise Refused("The present password is not right")
+    check_password(new)
+    hashed = _hasher.hash(new)
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        accounts.change(account.id, password_hash=hashed)
+        accounts.end_sessions_of(account.id, but=_hash(keep))
+        accounts.note(account.name, "account", account.name, "changed the password", now)
+
+
+def set_closed(store: Store, name: str, closed: bool, by: str, now: datetime) -> None:
+    """Close or open an account; closing ends its sessions. Raises Refused for the last owner."""
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        account = accounts.named(name)
+        if account is None:
+            raise NotFound(f"There is no account {name}")
+        if closed and account.is_owner and not account.closed_at and accounts.open_owners() == 1:
+            raise Refused("The last owner's account cannot be closed", "Make another owner first")
+        accounts.change(account.id, closed_at=now if closed else None)
+        accounts.end_sessions_of(account.id)
+        accounts.note(by, "account", name, f"{'closed' if closed else 'opened'} the account {name}", now)
+
+
+def sign_in(store: Store, name: str, password: str, address: str, now: datetime) -> SignedIn:
+    """Check a name and password and start a session. Raises Refused; the sentence never says which was wrong."""
+    name = name.strip()
+    with store.reading() as tables:
+        accounts = Accounts(tables.db)
+        by_name, by_address = accounts.failures(name, address, now - WINDOW)
+        account = accounts.named(name)
+    if by_name >= TRIES_A_NAME or by_address >= TRIES_AN_ADDRESS:
+        raise Refused("Too many failed tries", "Wait a quarter of an hour and try again")
+    fits = _fits(account.password_hash if account else _nobody, password)
+    if not fits or account is None or account.closed_at:
+        with store.transaction() as tables:
+            Accounts(tables.db).add_failure(name, address, now)
+        raise Refused("That name and password do not go together", "Check both and try again")
+    return _start(store, account, address, now, "signed in")
+
+
+def _start(store: Store, account: Account, address: str, now: datetime, how: str) -> SignedIn:
+    token = secrets.token_urlsafe(32)
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        accounts.forget_failures(account.name, now - WINDOW)
+        accounts.start_session(_hash(token), account.id, now, now + SESSION, address)
+        accounts.note(account.name, "sign-in", account.name, how, now, address)
+    return SignedIn(account, token)
+
+
+def whose(store: Store, token: str, now: datetime) -> Account | None:
+    """The account of a session, or None where it ended. Moves its end on."""
+    hashed = _hash(token)
+    with store.reading() as tables:
+        found = Accounts(tables.db).of_session(hashed, now)
+    if found is None:
+        return None
+    account, seen = found
+    if now - seen > SEEN_EVERY:
+        with store.transaction() as tables:
+            Accounts(tables.db).seen(hashed, now, now + SESSION)
+    return account
+
+
+def sign_out(store: Store, token: str) -> None:
+    with store.transaction() as tables:
+        Accounts(tables.db).end_session(_hash(token))
+
+
+def sign_in_link(store: Store, name: str, now: datetime) -> str:
+    """A path of the desk that signs `name` in once, for the machine's own user to open. Raises NotFound."""
+    token = secrets.token_urlsafe(32)
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        account = accounts.named(name)
+        if account is None:
+            raise NotFound(f"There is no account {name}")
+        accounts.add_link(_hash(token), account.id, now + LINK)
+    return f"/enter/{token}"
+
+
+def enter(store: Store, token: str, address: str, now: datetime) -> SignedIn:
+    """Start a session from a one-time link. Raises Refused."""
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        number = accounts.use_link(_hash(token), now)
+        account = accounts.get(number) if number is not None else None
+    if account is None or account.closed_at:
+        raise Refused("That link has been used or is over", "Sign in with the name and password")
+    return _start(store, account, address, now, "signed in with a one-time link")
+
+
+def demo_account(store: Store, now: datetime, name: str = "demo") -> tuple[str, str, str]:
+    """An owner for the demo with a new random password: (name, password, one-time path of the desk)."""
+    password = "-".join(secrets.token_hex(2) for _ in range(4))
+    with store.reading() as tables:
+        account = Accounts(tables.db).named(name)
+    if account is None:
+        create_account(store, name, password, "owner", now)
+    else:
+        with store.transaction() as tables:
+            Accounts(tables.db).change(account.id, password_hash=_hasher.hash(password), closed_at=None)
+    return name, password, sign_in_link(store, name, now)
+
+
+def all_accounts(store: Store) -> list[Account]:
+    with store.reading() as tables:
+        return Accounts(tables.db).all()
+
+
+def audit_lines(store: Store, limit: int, before: int | None = None) -> list[tuple[int, AuditLine]]:
+    with store.reading() as tables:
+        return Accounts(tables.db).audit(limit, before)
+
+
+def session_key(folder: Path) -> str:
+    """The key that signs cookies, made once and kept in the data folder for its owner alone to read."""
+    path = folder / "session-key"
+    try:
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return path.read_text(encoding="ascii")
+    with open(descriptor, "w", encoding="ascii") as file:
+        key = secrets.token_urlsafe(48)
+        file.write(key)
+    return key
+
+
+def _fits(password_hash: str, password: str) -> bool:
+    try:
+        return _hasher.verify(password_hash, password)
+    except (VerificationError, InvalidHashError):
+        return False
+
+
+def _hash(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
