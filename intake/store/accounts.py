@@ -129,7 +129,7 @@ class Accounts:
         if changed.rowcount != 1:
             return None
         query = select(t.sign_in_links.c.account).filter_by(token_hash=token_hash)
-        return self.db.execute(query).scalar_one()
+        return int(self.db.execute(query).scalar_one())
 
     def add_failure(self, name: str, address: str, at: datetime) -> None:
         self.db.execute(insert(t.failed_sign_ins).values(name=name[:128], address=address, at=at))
@@ -165,4 +165,4 @@ class Accounts:
 
 
 def _account(row: Row[Any] | None) -> Account | None:
-    return Account(*row) if row is not None else None
+    return Account(*tuple(row)) if row is not None else None

@@ -203,7 +203,7 @@ def session_key(folder: Path) -> str:
         descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         return path.read_text(encoding="ascii")
-    with open(descriptor, "w", encoding="ascii") as file:
+    with os.fdopen(descriptor, "w", encoding="ascii") as file:
         key = secrets.token_urlsafe(48)
         file.write(key)
     return key
