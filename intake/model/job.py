@@ -39,11 +39,22 @@ class Job:
 
 
 @dataclass(frozen=True)
+class Move:
+    """Messages (by the SHA-256 of their bytes) that belong in another job than they lie in: `job`, or a new one of
+    their own where it is None, or the job of the message that is being placed where it is ""."""
+
+    messages: tuple[str, ...]
+    job: str | None
+    reason: str
+
+
+@dataclass(frozen=True)
 class Placement:
     """Which job a message was put in, and why, in a sentence. `rule` is the stable name of the rule that decided.
 
     `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge. `merges` are ids
     of jobs that the rules had opened apart and that this message shows to be the same as `job`: merge them into it.
+    `moves` are single messages that were placed before this one, which came late, had shown better.
     """
 
     job: str | None
@@ -51,6 +62,7 @@ class Placement:
     reason: str
     offers: tuple[str, ...] = ()
     merges: tuple[str, ...] = ()
+    moves: tuple[Move, ...] = ()
 
 
 @dataclass(frozen=True)

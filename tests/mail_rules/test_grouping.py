@@ -1,0 +1,162 @@
+"""Which messages become one job."""
+
+from __future__ import annotations
+
+import random
+from itertools import permutations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from intake.model.card import Card
+from intake.model.checklist import RoomKind
+from tests.mail_rules.memory import card, filed
+
+KITCHEN, BATHROOM = RoomKind.KITCHEN, RoomKind.BATHROOM
+
+
+def groups(*names: str) -> frozenset[frozenset[str]]:
+    return frozenset(frozenset(name.split()) for name in names)
+
+
+def test_same_sender_is_one_job() -> None:
+    assert filed([card("a"), card("b", hours=5), card("c", hours=90)]).partition() == groups("a b c")
+
+
+def test_same_subject_from_two_customers_is_two_jobs() -> None:
+    desk = filed([card("a", topic="kitchen"), card("b", "bob@x.example", topic="kitchen")])
+    assert desk.partition() == groups("a", "b")
+
+
+def test_one_customer_with_two_rooms_has_two_jobs() -> None:
+    cards = [card("a", room=KITCHEN), card("b", hours=1, room=BATHROOM), card("c", hours=2, room=KITCHEN)]
+    assert filed(cards).partition() == groups("a c", "b")
+
+
+def test_words_before_any_room_is_named_go_with_the_first_room() -> None:
+    cards = [card("a"), card("b", hours=1, room=KITCHEN), card("c", hours=2)]
+    assert filed(cards).partition() == groups("a b c")
+
+
+def test_a_message_that_may_be_about_either_room_is_offered_and_not_merged() -> None:
+    desk = filed([card("a", room=KITCHEN), card("b", hours=1, room=BATHROOM)])
+    found = desk.file(card("c", hours=2))
+    assert found.job is None
+    assert found.rule == "unsure"
+    assert set(found.offers) == {desk.filed["a"].job, desk.filed["b"].job}
+
+
+def test_the_same_topic_settles_which_room() -> None:
+    cards = [
+        card("a", room=KITCHEN, topic="plan of the new kitchen"),
+        card("b", hours=1, room=BATHROOM, topic="bath plan"),
+        card("c", hours=2, topic="bath plan"),
+    ]
+    assert filed(cards).partition() == groups("a", "b c")
+
+
+def test_a_partner_joins_by_the_thread() -> None:
+    cards = [card("a"), card("b", "bob@y.example", hours=1, refers=("<a@x>",))]
+    assert filed(cards).partition() == groups("a b")
+
+
+def test_a_partner_joins_by_the_reference_and_by_our_letter() -> None:
+    desk = filed([card("a")])
+    job = desk.filed["a"].job
+    desk.write(job, "<letter@us>")
+    assert desk.file(card("b", "bob@y.example", hours=30, named=(job,))).job == job
+    assert desk.file(card("c", "cy@z.example", hours=40, refers=("<letter@us>",))).rule == "our-letter"
+
+
+def test_strangers_who_answer_one_circular_stay_apart() -> None:
+    """Both cite a letter that we do not hold, as customers do who answer one circular of the showroom."""
+    cards = [card("a", refers=("<circular@us>",)), card("b", "bob@y.example", 1, refers=("<circular@us>",))]
+    assert filed(cards).partition() == groups("a", "b")
+
+
+def test_a_message_id_used_by_two_senders_joins_nobody() -> None:
+    cards = [
+        card("a", id="<scan@device>"),
+        card("b", "bob@y.example", 1, id="<scan@device>"),
+        card("c", "cy@z.example", 2, refers=("<scan@device>",)),
+    ]
+    assert filed(cards).partition() == groups("a", "b", "c")
+
+
+def test_a_reply_years_later_joins_its_thread_and_a_new_letter_does_not() -> None:
+    desk = filed([card("a"), card("b", hours=24 * 800, refers=("<a@x>",))])
+    assert desk.partition() == groups("a b")
+    later = desk.file(card("c", hours=24 * 1600))
+    assert later.job is None
+    assert later.offers == (desk.filed["a"].job,)
+
+
+def test_a_late_message_that_links_two_jobs_merges_them() -> None:
+    first, last = card("a"), card("c", "bob@y.example", 2, refers=("<b@x>",))
+    desk = filed([first, last])
+    found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",)))
+    assert found.merges
+    assert desk.partition() == groups("a b c")
+
+
+def test_two_jobs_we_have_written_about_are_offered_and_not_merged() -> None:
+    desk = filed([card("a"), card("c", "bob@y.example", 2, refers=("<b@x>",))])
+    for key in "ac":
+        desk.write(desk.filed[key].job, f"<letter-{key}@us>")
+    found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",)))
+    assert desk.partition() == groups("a b", "c")
+    assert found.offers == (desk.filed["c"].job,)
+
+
+def test_a_forward_goes_with_the_first_writer_and_else_with_the_forwarder() -> None:
+    cards = [
+        card("a", "ann@x.example"),
+        card("f", "ann@x.example", 1, via="builder@b.example"),
+        card("g", "eve@e.example", 2, via="builder@b.example"),
+        card("h", "bob@y.example", 3, via="ann@x.example"),
+    ]
+    assert filed(cards).partition() == groups("a f h", "g")
+
+
+STORY = [
+    card("k1", hours=0, room=KITCHEN, topic="kitchen"),
+    card("k2", hours=1),
+    card("b1", hours=2, room=BATHROOM, topic="bathroom"),
+    card("u1", hours=3),
+    card("p1", "pat@y.example", 4, refers=("<k1@x>",)),
+    card("p2", "pat@y.example", 5),
+    card("s1", "sam@z.example", 1, room=KITCHEN, topic="kitchen"),
+]
+
+
+def test_every_order_of_arrival_gives_the_same_jobs() -> None:
+    assert {filed(order).partition() for order in permutations(STORY)} == {
+        groups("k1 k2 p1 p2", "b1", "u1", "s1")
+    }
+
+
+@st.composite
+def mailbags(draw: st.DrawFn) -> list[Card]:
+    """A handful of messages by few senders, citing one another at random."""
+    size = draw(st.integers(2, 8))
+    ids = [f"<m{n}@x>" for n in range(size)]
+    return [
+        card(
+            f"m{n}",
+            draw(st.sampled_from(["ann@x.example", "bob@y.example", "cy@z.example"])),
+            draw(st.integers(0, 24 * 60)),
+            refers=tuple(draw(st.lists(st.sampled_from([*ids, "<unheld@u>"]), max_size=2))),
+            room=draw(st.sampled_from([RoomKind.UNKNOWN, RoomKind.UNKNOWN, KITCHEN, BATHROOM])),
+            topic=draw(st.sampled_from(["", "plan", "photos"])),
+            via=draw(st.sampled_from(["", "", "", "bob@y.example"])),
+        )
+        for n in range(size)
+    ]
+
+
+@settings(max_examples=300, deadline=None)
+@given(mailbags(), st.randoms())
+def test_any_mailbag_in_any_order_gives_the_same_jobs(bag: list[Card], chance: random.Random) -> None:
+    shuffled = list(bag)
+    chance.shuffle(shuffled)
+    assert filed(bag).partition() == filed(shuffled).partition()
