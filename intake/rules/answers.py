@@ -1,0 +1,176 @@
+"""What a customer's reply says to the numbered requests of our letter: "1: 386.5", "first one 386.5cm and no gas"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
+from intake.model.letter import Answer, Ask
+from intake.model.reading import Alternative, ReadNumber, SketchReading
+from intake.rules.cues import COULD_NOT, HEDGE, Length, is_question, lengths, plain, sentences
+from intake.rules.notation import parse_length
+from intake.rules.typed_words import statements
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_SUFFIXED = {"1st": 1, "2nd": 2, "3rd": 3, **{f"{n}th": n for n in range(4, 11)}}
+_LABEL = re.compile(
+    r"(?:^|(?<=[\s,;.(]))(?:"
+    r"(?:no\.?|number|nr\.?|question|point|item|q|#)\s?(?P<named>\d{1,2})(?:\s?(?:[:.)=-]|is\b|was\b))?(?!\.?\d)"
+    r"|(?P<listed>\d{1,2})\s?(?:[:)=]|\.(?=\s)|\s-(?=\s)|-(?=\s))(?!\d*[x×])"
+    rf"|(?:(?:the|my|for|and)\s+)*(?P<word>{'|'.join(_ORDINALS)}|{'|'.join(_SUFFIXED)})"
+    r"(?:\s+(?:one|number|question|answer|measurement))?(?:\s?(?::|=|-\s|is\b|was\b|should be\b)|(?=\s+\d)|(?=\s*,))"
+    r")\s*",
+    re.I | re.M,
+)
+_YES = re.compile(r"^\W*(?:yes|yep|yeah|yup|correct|right|that'?s (?:right|correct|it)|it is|confirmed|agreed)\b", re.I)
+_NONE = re.compile(r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|haven't (?:got )?(?:one|any)|don't have (?:one|any)))\W*$", re.I)
+_NEITHER = re.compile(r"\b(?:neither|none of (?:them|those|these))\b", re.I)
+_PICK = re.compile(r"^\W*(?:it'?s\s+|it is\s+)?(?:the\s+)?(?:(?P<first>first|1st|former|a)|(?P<last>second|2nd|latter|last|b))(?:\s+one)?\W*$", re.I)
+_PLACE = re.compile(r"^\W*(?:it'?s\s+|it is\s+|they(?:'re| are)\s+)?(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite)\b", re.I)
+
+
+def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> tuple[Answer, ...]:
+    """What `text`, a reply's own words, says to each of `asks` (numbered from 1 in the letter), in order.
+
+    An unnumbered reply answers where only one ask can be meant. Our own sentences pasted back do not count.
+    """
+    own = without_ours(text, asks)
+    found: list[Answer] = []
+    for number, part in _parts(own, asks, checklist):
+        ask = asks[number - 1]
+        if (said := _said(part, ask, checklist)) is not None:
+            statement, choice = said
+            found.append(Answer(number, replace(statement, message=message), choice, ask.picture, ask.number))
+    return tuple(found)
+
+
+def without_ours(text: str, asks: Sequence[Ask]) -> str:
+    """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted."""
+    own = "\n".join(line for line in plain(text).splitlines() if not line.lstrip().startswith(">"))
+    for ask in asks:
+        for ours in (ask.question, ask.how, ask.why):
+            words = [re.escape(w) for w in plain(ours).split()]
+            if len(words) > 2:
+                own = re.sub(r"[\s>]+".join(words), "", own)
+    return own
+
+
+def apply_answers(readings: Mapping[str, SketchReading], given: Sequence[Answer]) -> dict[str, SketchReading]:
+    """The readings with every number that an answer settles taken from the customer; what was read stays among the
+    alternatives, and `arithmetic` says who changed it. Doubtful answers change nothing."""
+    settled = dict(readings)
+    for answer in given:
+        said = answer.statement
+        if said.kind is not StatementKind.VALUE or answer.number is None or answer.picture not in settled:
+            continue
+        reading = settled[answer.picture]
+        if not 0 <= answer.number < len(reading.numbers):
+            continue
+        numbers = list(reading.numbers)
+        numbers[answer.number] = _settle(numbers[answer.number], answer)
+        settled[answer.picture] = replace(reading, numbers=tuple(numbers))
+    return settled
+
+
+def _settle(number: ReadNumber, answer: Answer) -> ReadNumber:
+    said = answer.statement
+    others = tuple(a for a in number.alternatives if a.text != number.text)
+    return replace(
+        number,
+        text=answer.choice or said.text.strip(),
+        value_mm=said.value_mm,
+        accepted=True,
+        confidence=1.0,
+        reader="customer",
+        alternatives=(Alternative(number.text, number.confidence), *others),
+        arithmetic=f"the customer answered “{said.text.strip()}” when asked about “{number.text}”",
+    )
+
+
+def _parts(text: str, asks: Sequence[Ask], checklist: Checklist) -> list[tuple[int, str]]:
+    """The stretches of the reply that belong to one ask each: (number of the ask, words)."""
+    labels = [(m, n) for m in _LABEL.finditer(text) if (n := _labelled(m)) and n <= len(asks)]
+    if not labels:
+        lone = _meant(text, asks, checklist)
+        return [(lone, text.strip())] if lone else []
+    ends = [m.start() for m, _ in labels[1:]] + [len(text)]
+    return [(n, text[m.end() : end].strip(" \n,;.")) for (m, n), end in zip(labels, ends, strict=True)]
+
+
+def _labelled(match: re.Match[str]) -> int:
+    if word := match["word"]:
+        return _SUFFIXED.get(word.lower()) or _ORDINALS.index(word.lower()) + 1
+    return int(match["named"] or match["listed"])
+
+
+def _meant(text: str, asks: Sequence[Ask], checklist: Checklist) -> int:
+    """The one ask that an unnumbered reply must be about: the only one, or the only one offering the length given."""
+    found = [v for s in sentences(text) for v in lengths(s) if v.value_mm]
+    offering = [
+        n
+        for n, ask in enumerate(asks, 1)
+        if len(found) == 1 and found[0].value_mm in {parse_length(c, "cm") for c in ask.choices}
+    ]
+    if len(offering) == 1:
+        return offering[0]
+    named = {s.item for s in statements(text, checklist)}
+    return 1 if len(asks) == 1 and not named - set(asks[0].items) else 0
+
+
+def _said(part: str, ask: Ask, checklist: Checklist) -> tuple[Statement, str] | None:
+    """The statement that `part` makes to `ask`, with the choice that it takes."""
+    item = checklist.item(ask.item)
+    first = next(iter(sentences(part)), "")
+    if item is None or not first:
+        return None
+    own = [s for s in statements(part, checklist) if s.item == ask.item]
+    if own and own[0].kind is not StatementKind.SAID:
+        choice = _choice(own[0].value_mm, ask) if own[0].kind is StatementKind.VALUE else ""
+        return own[0], choice
+    if COULD_NOT.search(first):
+        return Statement(item.id, StatementKind.COULD_NOT, first), ""
+    if ask.choices and (picked := _picked(first, ask)) is not None:
+        return Statement(item.id, StatementKind.VALUE, first, parse_length(picked, "cm")), picked
+    if value := _one_length(first, ask):
+        sure = not HEDGE.search(first) and not is_question(first) and value.value_mm is not None
+        kind = StatementKind.VALUE if sure else StatementKind.DOUBTFUL
+        doubt = "" if sure else "they are not certain of it"
+        return Statement(item.id, kind, first, value.value_mm, doubt=doubt), _choice(value.value_mm, ask) if sure else ""
+    return _in_words(first, item)
+
+
+def _one_length(sentence: str, ask: Ask) -> Length | None:
+    """The length a sentence answers with: its only one, or its first where the rest goes on about something else."""
+    found = lengths(sentence)
+    values = {v.value_mm for v in found}
+    offered = [v for v in found if _choice(v.value_mm, ask)]
+    if len(offered) == 1 and len(found) > 1 and not _NEITHER.search(sentence):
+        return offered[0]
+    return found[0] if found and (len(values) == 1 or not ask.choices) else None
+
+
+def _picked(sentence: str, ask: Ask) -> str | None:
+    if len(ask.choices) == 1 and _YES.match(sentence) and not lengths(sentence):
+        return ask.choices[0]
+    if match := _PICK.match(sentence):
+        return ask.choices[0] if match["first"] else ask.choices[-1]
+    return None
+
+
+def _choice(value_mm: int | None, ask: Ask) -> str:
+    return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
+
+
+def _in_words(sentence: str, item: ChecklistItem) -> tuple[Statement, str] | None:
+    if item.may_be_absent and _NONE.match(sentence):
+        return Statement(item.id, StatementKind.ABSENCE, sentence), ""
+    if "words" not in item.evidence or item.range_mm or is_question(sentence):
+        return None
+    if _PLACE.match(sentence):
+        return Statement(item.id, StatementKind.PLACE, sentence), ""
+    if item.evidence == ("words",):
+        kind = StatementKind.DOUBTFUL if HEDGE.search(sentence) else StatementKind.SAID
+        return Statement(item.id, kind, sentence), ""
+    return None
