@@ -1,0 +1,211 @@
+"""Turns a letter into words: a subject, plain text, and HTML that reads well on a phone."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import jinja2
+import yaml
+
+from intake.model.errors import SettingsError
+from intake.model.letter import Ask, Letter, Wording
+
+WIDTH = 72
+"""Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
+
+
+@dataclass(frozen=True)
+class Showroom:
+    """Who signs. `phone` and `designer` may be empty."""
+
+    name: str
+    phone: str = ""
+    designer: str = ""
+
+
+@dataclass(frozen=True)
+class InlineImage:
+    """A picture shown inside the HTML as `cid:<content_id>` (RFC 2392); `content_id` is without angle brackets."""
+
+    content_id: str
+    name: str
+    media_type: str
+    content: bytes = field(repr=False)
+
+
+@dataclass(frozen=True)
+class RenderedLetter:
+    subject: str
+    text: str
+    html: str
+    images: tuple[InlineImage, ...] = ()
+
+
+class Letters:
+    """The templates and language files of one folder."""
+
+    def __init__(self, folder: Path, wordings: Mapping[str, Wording]) -> None:
+        self._wordings = wordings
+        loader = jinja2.FileSystemLoader(folder)
+        # Text has no markup to escape; the HTML twin is escaped throughout.
+        self._templates = jinja2.Environment(
+            loader=loader,
+            autoescape=jinja2.select_autoescape(["html"]),
+            undefined=jinja2.StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self._templates.filters["wrapped"] = _wrapped
+
+    @property
+    def languages(self) -> tuple[str, ...]:
+        return tuple(self._wordings)
+
+    def wording(self, language: str) -> Wording:
+        """The words of a language. Raises SettingsError where there is no such file."""
+        if language not in self._wordings:
+            known = ", ".join(self.languages)
+            raise SettingsError(
+                f"There is no language {language!r} for letters", f"Set `language` to one of: {known}"
+            )
+        return self._wordings[language]
+
+    def render(self, letter: Letter, showroom: Showroom) -> RenderedLetter:
+        """The letter in its own language. Raises SettingsError where a template is wrong."""
+        words = self.wording(letter.language)
+        images: list[InlineImage] = []
+        asks = [_ShownAsk.of(n, ask, letter, words, images) for n, ask in enumerate(letter.asks, 1)]
+        page: dict[str, Any] = {"letter": letter, "asks": asks, "say": words.say, "showroom": showroom}
+        page |= {
+            "greeting": _greeting(letter, words),
+            "lead": _lead(letter, words),
+            "help": _help(showroom, words),
+        }
+        page |= {"example": _example(letter.asks), "language": letter.language}
+        try:
+            text = self._templates.get_template("letter.txt").render(page)
+            html = self._templates.get_template("letter.html").render(page)
+        except jinja2.TemplateSyntaxError as error:
+            raise SettingsError(
+                f"{error.name}, line {error.lineno}: {error.message}", "Correct the template"
+            ) from error
+        except jinja2.TemplateError as error:
+            raise SettingsError(f"A letter template cannot be filled: {error}", "Correct it") from error
+        return RenderedLetter(
+            letter.subject, re.sub(r"\n{3,}", "\n\n", text).strip() + "\n", html, tuple(images)
+        )
+
+
+@dataclass(frozen=True)
+class _ShownAsk:
+    """An ask with its number and the content ids of its pictures ("" for none)."""
+
+    number: int
+    ask: Ask
+    crop: str
+    drawing: str
+
+    @classmethod
+    def of(
+        cls, number: int, ask: Ask, letter: Letter, words: Wording, images: list[InlineImage]
+    ) -> _ShownAsk:
+        crop = ""
+        if ask.crop:
+            crop = f"crop-{number}.{letter.job.lower()}@letter"
+            images.append(InlineImage(crop, f"number-{number}.png", "image/png", ask.crop))
+        return cls(number, ask, crop, "")
+
+
+def load_letters(folder: Path) -> Letters:
+    """The templates and every language file (`<language>.yaml`) of `folder`.
+
+    Raises SettingsError, one line naming the file, where a file is wrong or lacks a key that en.yaml has.
+    """
+    wordings = {path.stem: _wording(path) for path in sorted(folder.glob("*.yaml"))}
+    if "en" not in wordings:
+        raise SettingsError(f"There is no {folder / 'en.yaml'}", "Put it back, or correct `letters`")
+    for template in ("letter.txt", "letter.html"):
+        if not (folder / template).is_file():
+            raise SettingsError(f"There is no {folder / template}", "Put it back, or correct `letters`")
+    for language, wording in wordings.items():
+        _complete(wording, wordings["en"], folder / f"{language}.yaml")
+    return Letters(folder, wordings)
+
+
+def _wording(path: Path) -> Wording:
+    try:
+        loaded = yaml.safe_load(path.read_text(encoding="utf-8"))
+    except (yaml.YAMLError, UnicodeDecodeError) as error:
+        mark = getattr(error, "problem_mark", None)
+        where = f", line {mark.line + 1}" if mark else ""
+        raise SettingsError(f"{path.name}{where}: it is no YAML", f"Correct {path}") from error
+    if not isinstance(loaded, dict) or set(loaded) - {"language", "sentences", "cautions", "items"}:
+        raise SettingsError(
+            f"{path.name} must hold language, sentences, cautions and items only", f"Correct {path}"
+        )
+    sentences, cautions = (_words(loaded.get(key), path, key) for key in ("sentences", "cautions"))
+    items = {
+        (str(item), name): text
+        for item, fields in (loaded.get("items") or {}).items()
+        for name, text in _words(fields, path, str(item)).items()
+    }
+    return Wording(str(loaded.get("language", path.stem)), sentences, cautions, items)
+
+
+def _words(found: object, path: Path, key: str) -> dict[str, str]:
+    if not isinstance(found, dict) or not all(isinstance(v, str) and v.strip() for v in found.values()):
+        raise SettingsError(f"{path.name}: {key} must hold `key: words` lines", f"Correct {path}")
+    return {str(k): " ".join(v.split()) for k, v in found.items()}
+
+
+def _complete(wording: Wording, english: Wording, path: Path) -> None:
+    for kind in ("sentences", "cautions"):
+        theirs, ours = getattr(wording, kind), getattr(english, kind)
+        for key in sorted(set(ours) ^ set(theirs)):
+            fault = f"lacks {key!r}" if key in ours else f"has {key!r}, which en.yaml has not"
+            raise SettingsError(f"{path.name}: {kind} {fault}", f"Correct {path}")
+        for key in ours:
+            if _gaps(ours[key]) != _gaps(theirs[key]):
+                raise SettingsError(
+                    f"{path.name}: {key!r} must have the gaps {sorted(_gaps(ours[key]))}", f"Correct {path}"
+                )
+
+
+def _gaps(text: str) -> set[str]:
+    return set(re.findall(r"{(\w+)}", text))
+
+
+def _greeting(letter: Letter, words: Wording) -> str:
+    first = letter.to[0].name.split()[0].strip(",.\"'") if letter.to and letter.to[0].name.split() else ""
+    plain = first[:1].isupper() and first.replace("-", "").replace("'", "").isalpha() and 1 < len(first) <= 20
+    return words.say("greeting", name=first) if plain else words.say("greeting-plain")
+
+
+def _lead(letter: Letter, words: Wording) -> str:
+    if letter.kind == "complete":
+        return words.say("complete-optional") if letter.asks else ""
+    key = "reminder" if letter.kind == "reminder" else "need"
+    return words.say(f"{key}-one" if len(letter.asks) == 1 else f"{key}-many", count=len(letter.asks))
+
+
+def _help(showroom: Showroom, words: Wording) -> str:
+    if not showroom.phone:
+        return words.say("help-write")
+    return words.say("help-call", who=showroom.designer or words.say("us"), phone=showroom.phone)
+
+
+def _example(asks: tuple[Ask, ...]) -> str:
+    """A line like one the customer may write, from this letter's own asks."""
+    numbered = enumerate(asks, 1)
+    return next((f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices), "1: 236.5")
+
+
+def _wrapped(text: str, indent: int = 0) -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent, break_long_words=False
+    )
