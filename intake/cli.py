@@ -38,7 +38,9 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="intake", description="From customers' e-mails to a room survey.")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
-    def command(name: str, run: Callable[..., int | None], help_: str, json_: bool = False) -> argparse.ArgumentParser:
+    def command(
+        name: str, run: Callable[..., int | None], help_: str, json_: bool = False
+    ) -> argparse.ArgumentParser:
         sub = commands.add_parser(name, help=help_, description=help_)
         sub.add_argument("--data", metavar="DIR", help="where the database and the files are")
         if json_:
@@ -51,7 +53,9 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--port", type=int, help="where to serve the desk")
     serve = command("serve", _serve, "poll the mailbox on schedule and serve the desk")
     serve.add_argument("--port", type=int, help="where to serve the desk")
-    collect = command("collect", _collect, "one pass over the mailbox through to decided follow-ups", json_=True)
+    collect = command(
+        "collect", _collect, "one pass over the mailbox through to decided follow-ups", json_=True
+    )
     collect.add_argument("--folder", metavar="DIR", type=Path, help="a folder of .eml files or a Maildir")
     command("send", _send, "send the follow-ups that are due", json_=True)
     command("jobs", _jobs, "one row a job", json_=True)
@@ -114,7 +118,9 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
     with wiring.opened(settings) as services:
         sent = send_due(services, wiring.postbox(settings))
     if arguments.json:
-        _print_json([{"letter": s.message_id, "job": s.job, "state": s.state, "answer": s.answer} for s in sent])
+        _print_json(
+            [{"letter": s.message_id, "job": s.job, "state": s.state, "answer": s.answer} for s in sent]
+        )
     else:
         for s in sent:
             print(f"{s.job}  {s.state}  {s.answer}")
@@ -160,7 +166,9 @@ def _outbox(arguments: argparse.Namespace, settings: Settings) -> int:
     if arguments.json:
         _print_json(rows)
     elif rows:
-        cells = [[r["job"], r["state"], ", ".join(r["to"]), r["subject"], r["held_because"] or ""] for r in rows]
+        cells = [
+            [r["job"], r["state"], ", ".join(r["to"]), r["subject"], r["held_because"] or ""] for r in rows
+        ]
         _table([["job", "state", "to", "subject", "held because"], *cells])
     else:
         print("The outbox is empty.")

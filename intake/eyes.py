@@ -11,8 +11,9 @@ from PIL import Image
 
 from intake.imaging.decode import Decoder
 from intake.imaging.unpack import pictures_in
+from intake.model.errors import NotFound
 from intake.model.finding import Finding
-from intake.model.message import Message
+from intake.model.message import Message, Part
 from intake.model.reading import Box, SketchReading
 from intake.reading.sketch import read_sketch
 from intake.work.services import Page
@@ -51,6 +52,19 @@ class Eyes:
     def read(self, jpeg: bytes) -> SketchReading:
         return read_sketch(_rgb(jpeg))
 
+    def read_file(self, name: str, content: bytes) -> SketchReading:
+        """Read the first page of a picture file. Raises NotFound, with the reason, where there is no picture in it."""
+        pictures = pictures_in([Part("1", name, "", content)]).pictures
+        if not pictures:
+            raise NotFound(
+                f"{name} is no picture that can be read", "Give a JPEG, PNG, HEIC, TIFF, WebP or PDF file"
+            )
+        jpeg = self._decoder.for_reading(pictures[0])
+        if jpeg is None:
+            problem = self._decoder.examine(pictures[0])[0].facts.problem or f"{name} could not be opened."
+            raise NotFound(problem.rstrip("."), "Ask for the original file")
+        return self.read(jpeg)
+
     def crop(self, jpeg: bytes, box: Box) -> bytes:
         return cut_out(_rgb(jpeg), box)
 
@@ -72,7 +86,11 @@ def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
     source = np.array([origin, corners[1] + right - under, corners[3] - right + under], dtype=np.float32)
     target = np.array([[0, 0], [size[0], 0], [0, size[1]]], dtype=np.float32)
     turned = cv2.warpAffine(
-        rgb, cv2.getAffineTransform(source, target), size, flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE
+        rgb,
+        cv2.getAffineTransform(source, target),
+        size,
+        flags=cv2.INTER_AREA,
+        borderMode=cv2.BORDER_REPLICATE,
     )
     out = io.BytesIO()
     Image.fromarray(turned).convert("L").save(out, "PNG", optimize=True)

@@ -13,6 +13,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from intake.model.errors import SettingsError, StoreFull
 from intake.store import schema
 from intake.store.files import Files
+from intake.store.index import Index
 from intake.store.jobs import Jobs
 from intake.store.letters import Letters
 from intake.store.messages import Messages
@@ -28,6 +29,7 @@ class Tables:
         self.messages = Messages(connection)
         self.pictures = Pictures(connection)
         self.letters = Letters(connection)
+        self.index = Index(connection)
 
 
 class Store:

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
+from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
 from intake.model.message import Locator, Message
@@ -34,7 +35,10 @@ class KeptMessage:
     room: RoomKind
     sent_at: datetime | None
     received_at: datetime
-    hold: dict[str, str] | None
+    at: datetime
+    answering: str
+    answering_why: str
+    fixed: bool
 
 
 class Messages:
@@ -65,12 +69,20 @@ class Messages:
     def set_aside(self, sha256: str, why: str) -> None:
         self._change(sha256, state="set-aside", why=why)
 
-    def file_in(self, message: Message, placement: Placement, room: RoomKind, hold: dict[str, str]) -> None:
-        """Put a message into its job (or apart, where it belongs to none), with the reason."""
+    def file_in(self, message: Message, card: Card, placement: Placement, answering: tuple[str, str]) -> None:
+        """Put a message into its job (or apart, where it belongs to none), with the reason.
+
+        `answering` is whether it may be answered and why not. A Message-ID that other bytes bear already is not this
+        message's key: ids are reused and forged.
+        """
+        taken = select(t.messages.c.sha256).where(
+            t.messages.c.key == message.key, t.messages.c.sha256 != message.sha256
+        )
+        unique = self.db.execute(taken).first() is None
         self._change(
             message.sha256,
             state="filed" if placement.job else "apart",
-            key=message.key,
+            key=message.key if unique else f"sha256:{message.sha256}",
             job=placement.job,
             rule=placement.rule,
             reason=placement.reason,
@@ -79,25 +91,45 @@ class Messages:
             sender_email=message.sender.email,
             subject=message.subject,
             own_words=message.own_words,
-            room=room,
+            room=card.room,
             sent_at=message.sent_at,
-            received_at=message.received_at,
-            hold=hold,
+            answering=answering[0],
+            answering_why=answering[1],
+            credited=card.sender,
+            via=card.via,
+            recipients=list(card.recipients),
+            topic=card.topic,
+            named=list(card.named),
+            at=card.at,
         )
-        self._note_ids(message)
+        self._note_ids(card)
 
-    def _note_ids(self, message: Message) -> None:
-        rows = {("is", message.key)} | {("refers", r) for r in (*message.references, *message.in_reply_to)}
-        self.db.execute(delete(t.message_ids).where(t.message_ids.c.sha256 == message.sha256))
-        self.db.execute(
-            insert(t.message_ids),
-            [{"sha256": message.sha256, "message_id": i[:998], "relation": r} for r, i in sorted(rows)],
-        )
+    def _note_ids(self, card: Card) -> None:
+        ids = {("is", card.id)} | {("refers", r) for r in card.refers}
+        rows = [
+            {"sha256": card.key, "message_id": i, "relation": r}
+            for r, i in sorted(ids)
+            if i and len(i) <= 998
+        ]
+        self.db.execute(delete(t.message_ids).where(t.message_ids.c.sha256 == card.key))
+        if rows:
+            self.db.execute(insert(t.message_ids), rows)
 
     def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
         """Place a message anew."""
-        state = "filed" if job else "apart"
-        self._change(sha256, job=job, rule=rule, reason=reason, placed_by=by, state=state)
+        self._change(
+            sha256,
+            job=job,
+            rule=rule,
+            reason=reason,
+            placed_by=by,
+            fixed=by != "intake",
+            state="filed" if job else "apart",
+        )
+
+    def fix(self, job: str) -> None:
+        """From now on the messages of a job stay in it: a letter about it has gone out."""
+        self.db.execute(update(t.messages).where(t.messages.c.job == job).values(fixed=True))
 
     def _change(self, sha256: str, **values: Any) -> None:
         self.db.execute(update(t.messages).filter_by(sha256=sha256).values(**values))
@@ -108,18 +140,15 @@ class Messages:
 
     def of_job(self, job_id: str) -> list[KeptMessage]:
         """A job's messages in the order they came."""
-        query = (
-            select(t.messages).filter_by(job=job_id).order_by(t.messages.c.received_at, t.messages.c.sha256)
-        )
+        query = select(t.messages).filter_by(job=job_id).order_by(t.messages.c.at, t.messages.c.sha256)
         return [_message(row) for row in self.db.execute(query)]
 
     def in_state(self, state: str) -> list[KeptMessage]:
-        query = (
-            select(t.messages).filter_by(state=state).order_by(t.messages.c.received_at, t.messages.c.sha256)
-        )
+        query = select(t.messages).filter_by(state=state).order_by(t.messages.c.at, t.messages.c.sha256)
         return [_message(row) for row in self.db.execute(query)]
 
 
 def _message(row: Row[Any]) -> KeptMessage:
     values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__}
-    return KeptMessage(**values | {"offers": tuple(row.offers), "room": RoomKind(row.room)})
+    at = row.at or row.received_at
+    return KeptMessage(**values | {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": at})

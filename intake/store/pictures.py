@@ -52,7 +52,7 @@ class Pictures:
             select(t.pictures.c.body, t.pictures.c.display_file, t.pictures.c.reading_file)
             .join(t.messages, t.messages.c.sha256 == t.pictures.c.message)
             .where(t.messages.c.job == job_id)
-            .order_by(t.messages.c.received_at, t.messages.c.sha256, t.pictures.c.position)
+            .order_by(t.messages.c.at, t.messages.c.sha256, t.pictures.c.position)
         )
         return [KeptPicture(from_plain(Picture, b), d, r) for b, d, r in self.db.execute(query)]
 

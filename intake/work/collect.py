@@ -25,7 +25,9 @@ class Collected:
     jobs: tuple[str, ...]
 
 
-def collect(mailbox: Mailbox, services: Services, progress: Callable[[str], None] = lambda _: None) -> Collected:
+def collect(
+    mailbox: Mailbox, services: Services, progress: Callable[[str], None] = lambda _: None
+) -> Collected:
     """Take every delivery once, in the mailbox's order; then examine the jobs that changed.
 
     `progress` is told each step. Raises MailboxUnreachable and StoreFull; what was kept by then stays kept.

@@ -1,4 +1,4 @@
-"""What outside scripts and the console see of jobs, letters and readings: plain JSON values as docs/commands.md has them."""
+"""What scripts and the console see of jobs, letters and readings: plain JSON values (docs/commands.md)."""
 
 from __future__ import annotations
 
@@ -169,7 +169,9 @@ def reading_text(read: SketchReading) -> str:
     for n in read.numbers:
         wall = "no wall" if n.wall is None else f"wall {n.wall}"
         value = "no length" if n.value_mm is None else f"{format_cm(n.value_mm)} cm"
-        lines.append(f"  {n.text:>10}  {value:>12}  {n.role.value:<15} {wall:<8} {'sure' if n.accepted else 'doubtful'}")
+        lines.append(
+            f"  {n.text:>10}  {value:>12}  {n.role.value:<15} {wall:<8} {'sure' if n.accepted else 'doubtful'}"
+        )
     lines += [f"  {f.text}" for f in read.findings]
     return "\n".join(lines)
 
@@ -180,7 +182,8 @@ def job_text(document: dict[str, Any]) -> str:
     lines = [
         f"Job {document['job']}: {document['room']}, {document['state']}",
         f"  {who['name']} <{', '.join(who['addresses'])}>",
-        f"  {len(document['messages'])} messages, {document['photographs']} photographs, {document['sketches']} sketches",
+        f"  {len(document['messages'])} messages, {document['photographs']} photographs, "
+        f"{document['sketches']} sketches",
     ]
     lines += [f"  {c['state']:<15} {c['title']}: {c['reason']}" for c in document["checklist"]]
     lines += [f"  letter {k['state']}: {k['subject']}" for k in document["letters"]]

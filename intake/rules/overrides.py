@@ -1,0 +1,78 @@
+"""What people said of a reading, laid over what was read. The reading itself is never changed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from intake.model.picture import Picture, Subject
+from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.room import Correction
+
+PEOPLE = ("designer", "customer")
+"""Readers that are people: their word stands in place of what was read."""
+
+
+@dataclass(frozen=True)
+class Override:
+    """A person's word on number `number` of one picture's reading. None and "" leave what was read.
+
+    `not_a_number`: the ink is something else. An override without a text confirms the number as read.
+    """
+
+    number: int
+    text: str = ""
+    value_mm: int | None = None
+    role: Role | None = None
+    wall: int | None = None
+    not_a_number: bool = False
+    by: str = "designer"
+
+
+def overridden(reading: SketchReading, overrides: Sequence[Override]) -> SketchReading:
+    """The reading with each override laid over its number, which counts as accepted from then on.
+
+    Numbers keep their index, so that findings and boxes still point to them: what is no number keeps its box and
+    loses its value, role and wall.
+    """
+    numbers = list(reading.numbers)
+    for override in overrides:
+        if 0 <= override.number < len(numbers):
+            numbers[override.number] = _laid_over(numbers[override.number], override)
+    return replace(reading, numbers=tuple(numbers))
+
+
+def _laid_over(number: ReadNumber, override: Override) -> ReadNumber:
+    if override.not_a_number:
+        return replace(number, value_mm=None, role=Role.UNKNOWN, wall=None, accepted=True, reader=override.by)
+    return replace(
+        number,
+        text=override.text or number.text,
+        value_mm=override.value_mm if override.text else number.value_mm,
+        role=override.role or number.role,
+        wall=number.wall if override.wall is None else override.wall,
+        confidence=1.0,
+        accepted=True,
+        reader=override.by,
+    )
+
+
+def by_people(reading: SketchReading) -> dict[int, Correction]:
+    """The numbers of a reading that a person gave, by index, for the trail of the room's measurements."""
+    return {
+        index: Correction(number.value_mm, number.reader, number.text)
+        for index, number in enumerate(reading.numbers)
+        if number.reader in PEOPLE
+    }
+
+
+def main_sketch(readings: Mapping[str, SketchReading], pictures: Sequence[Picture]) -> str:
+    """The id of the sketch that the room is drawn from: the one with most numbers sure, then the latest; "" for none."""
+    best, most = "", -1
+    for picture in pictures:
+        reading = readings.get(picture.id)
+        if picture.subject is Subject.SKETCH and reading is not None and not picture.same_as:
+            sure = sum(n.accepted and n.value_mm is not None for n in reading.numbers)
+            if sure >= most:
+                best, most = picture.id, sure
+    return best

@@ -1,0 +1,81 @@
+"""The indexed look-ups that the grouping rules ask for (intake.rules.grouping.JobIndex), each at a flat cost."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Row, Select, or_, select
+
+from intake.model.card import Card
+from intake.model.checklist import RoomKind
+from intake.store import schema as t
+
+_IDS = t.message_ids.c
+_MESSAGES = t.messages.c
+
+
+class Index:
+    """Looks into what is filed, within one transaction."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def of_sender(self, email: str, most: int) -> Sequence[Card]:
+        query = select(t.messages).where(or_(_MESSAGES.credited == email, _MESSAGES.via == email))
+        return self._cards(query, most)
+
+    def of_job(self, job: str, most: int) -> Sequence[Card]:
+        return self._cards(select(t.messages).where(_MESSAGES.job == job), most)
+
+    def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
+        bears = (_IDS.relation == "is") & _IDS.message_id.in_(ids)
+        refers = (_IDS.relation == "refers") & _IDS.message_id.in_({*ids, *own})
+        near = select(_IDS.sha256).where(or_(bears, refers)).limit(most)
+        return self._cards(select(t.messages).where(_MESSAGES.sha256.in_(near)), most)
+
+    def letters(self, ids: Collection[str]) -> Mapping[str, str]:
+        query = select(t.letters.c.message_id, t.letters.c.job).where(t.letters.c.message_id.in_(ids))
+        return {i: self._now(job) for i, job in self.db.execute(query)}
+
+    def jobs(self, references: Collection[str]) -> Mapping[str, str]:
+        query = select(t.jobs.c.id).where(t.jobs.c.id.in_(references))
+        return {job: self._now(job) for (job,) in self.db.execute(query)}
+
+    def _now(self, job: str) -> str:
+        """The job that a job stands for now, merges followed."""
+        while into := self.db.execute(select(t.jobs.c.merged_into).where(t.jobs.c.id == job)).scalar():
+            job = into
+        return job
+
+    def _cards(self, query: Select[Any], most: int) -> list[Card]:
+        filed = query.where(_MESSAGES.state == "filed").order_by(_MESSAGES.at.desc(), _MESSAGES.sha256)
+        rows = self.db.execute(filed.limit(most)).all()
+        ids = self._ids([row.sha256 for row in rows])
+        return [_card(row, ids.get(row.sha256, ())) for row in rows]
+
+    def _ids(self, keys: Sequence[str]) -> dict[str, list[tuple[str, str]]]:
+        found: dict[str, list[tuple[str, str]]] = {}
+        query = (
+            select(_IDS.sha256, _IDS.relation, _IDS.message_id).where(_IDS.sha256.in_(keys)).order_by(*_IDS)
+        )
+        for sha256, relation, message_id in self.db.execute(query):
+            found.setdefault(sha256, []).append((relation, message_id))
+        return found
+
+
+def _card(row: Row[Any], ids: Sequence[tuple[str, str]]) -> Card:
+    return Card(
+        key=row.sha256,
+        id=next((i for relation, i in ids if relation == "is"), ""),
+        refers=tuple(i for relation, i in ids if relation == "refers"),
+        sender=row.credited,
+        via=row.via,
+        recipients=tuple(row.recipients),
+        room=RoomKind(row.room),
+        topic=row.topic,
+        named=tuple(row.named),
+        at=row.at,
+        job=row.job or "",
+        fixed=row.fixed,
+    )

@@ -1,0 +1,115 @@
+"""Builds the services from the settings. The one place, with cli, schedule and demo, that knows every room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from intake.checklists import load_checklists
+from intake.drawing.load import load_room_file
+from intake.drawing.titles import TitleBlock
+from intake.drawing.write import write_plan as draw
+from intake.eyes import Eyes
+from intake.mailbox.folder import FolderMailbox
+from intake.mailbox.imap import ImapAccount, ImapMailbox
+from intake.mailbox.parse import parse_file
+from intake.mailbox.protocol import Mailbox
+from intake.model.errors import NotFound, SettingsError
+from intake.model.message import Message
+from intake.model.reading import SketchReading
+from intake.pen import Pen
+from intake.rules.closing import examine_room
+from intake.rules.room_file import room_from_dict
+from intake.settings import Settings
+from intake.store.database import Store
+from intake.work.job_file import open_file
+from intake.work.services import Policy, Services
+
+
+def now() -> datetime:
+    return datetime.now(UTC)
+
+
+@contextmanager
+def opened(settings: Settings) -> Iterator[Services]:
+    """The services for these settings, closed at the end. Raises SettingsError."""
+    checklists = load_checklists(settings.checklists)
+    ours = frozenset(a.lower() for a in settings.address)
+    pen = Pen(settings)
+    store = Store(settings.database, settings.data)
+    eyes = Eyes()
+
+    def parse(path: Path, received_at: datetime, sha256: str) -> Message:
+        return parse_file(path, received_at, ours, sha256)
+
+    try:
+        yield Services(store, policy(settings), checklists, parse, eyes, pen, now)
+    finally:
+        eyes.close()
+        store.close()
+
+
+def policy(settings: Settings) -> Policy:
+    return Policy(
+        addresses=frozenset(a.lower() for a in settings.address),
+        authserv_id=settings.authserv_id,
+        automatic=settings.mode == "automatic",
+        quiet_minutes=settings.quiet_minutes,
+        reminder_days=settings.reminder_days,
+        same_sender_days=settings.same_sender_days,
+        letters_a_day=settings.letters_a_day,
+    )
+
+
+def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
+    """The folder asked for, else the folder or the IMAP account of the settings."""
+    if folder is not None or settings.mail_folder:
+        return FolderMailbox(folder or Path(settings.mail_folder))
+    if not settings.imap_host:
+        raise SettingsError("No mailbox is set", "Set imap_host or mail_folder, or give --folder DIR")
+    return ImapMailbox(
+        ImapAccount(
+            host=settings.imap_host,
+            port=settings.imap_port,
+            security=settings.imap_security,
+            user=settings.imap_user,
+            password=settings.imap_password,
+            token=settings.imap_token,
+            folder=settings.imap_folder,
+            timeout=settings.imap_timeout,
+            keyword=settings.imap_keyword,
+            move_to=settings.imap_move_to,
+        )
+    )
+
+
+def read_picture(path: Path) -> SketchReading:
+    """Read one picture file off the disk. Raises NotFound where it is none or cannot be opened."""
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise NotFound(f"{path} cannot be opened: {error.strerror}", "Name a picture file") from error
+    eyes = Eyes()
+    try:
+        return eyes.read_file(path.name, content)
+    finally:
+        eyes.close()
+
+
+def write_plan(settings: Settings, job: str, out: Path) -> None:
+    """The scaled plan of a job, or of a room file typed by hand. Raises NotFound and SettingsError."""
+    if Path(job).suffix in (".yaml", ".yml", ".json"):
+        examination = examine_room(room_from_dict(load_room_file(Path(job))))
+        title = TitleBlock()
+    else:
+        with opened(settings) as services, services.store.reading() as tables:
+            file = open_file(tables, job, services.checklists)
+            found = file.examination()
+        if found is None:
+            raise NotFound(
+                f"Job {job} has no sketch that could be read yet", "Ask for one, or type a room file"
+            )
+        examination, title = found, TitleBlock()
+    draw(examination, title, out)

@@ -1,0 +1,184 @@
+"""Examine one job: read its sketches, close the room, assess the checklist, and decide the letter."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.job import Event, JobState
+from intake.model.letter import Ask, Letter, LetterState
+from intake.rules.asking import letter_for, what_to_ask
+from intake.rules.checklist import assess, complete
+from intake.rules.crediting import credited_to, is_ours
+from intake.store.database import Tables
+from intake.store.letters import OUT, WAITING, KeptLetter, Written
+from intake.store.messages import KeptMessage
+from intake.work.job_file import JobFile, open_file
+from intake.work.services import Services
+
+log = logging.getLogger(__name__)
+
+
+def examine(services: Services, job_id: str, progress: Callable[[str], None] = lambda _: None) -> None:
+    """Bring everything that follows from a job's material up to date. Repeating it changes nothing.
+
+    Reading is done outside any transaction; standings, letter, state and timeline are written in one.
+    Raises NotFound for a job that is not there.
+    """
+    _read_sketches(services, job_id, progress)
+    with services.store.reading() as tables:
+        file = open_file(tables, job_id, services.checklists)
+    standings = _standings(services, file)
+    letter = _letter(services, file, standings)
+    with services.store.transaction() as tables:
+        job = file.job.id
+        tables.jobs.set_standings(job, standings)
+        _queue(tables, services, file, letter)
+        state = _state(tables, file, standings)
+        tables.jobs.change(job, room=file.job.room, state=state, examined_at=services.clock())
+        for event in _events(services.clock(), file, standings):
+            tables.jobs.add_event(job, event)
+
+
+def _read_sketches(services: Services, job_id: str, progress: Callable[[str], None]) -> None:
+    with services.store.reading() as tables:
+        file = open_file(tables, job_id, services.checklists)
+    for picture in (p for p in file.pictures if p.id in file.waiting):
+        progress(f"reading {picture.name or 'a sketch'} of {file.job.id}")
+        jpeg = full_picture(services, picture.message, picture.id)
+        if jpeg is None:
+            continue
+        reading = services.eyes.read(jpeg)
+        with services.store.transaction() as tables:
+            tables.pictures.keep_reading(picture.id, reading, services.clock())
+
+
+def full_picture(services: Services, message: str, picture: str) -> bytes | None:
+    """A sketch at full resolution: kept from last time, else decoded anew from the raw message."""
+    path = services.store.files.picture_path(f"{picture}-full.jpg")
+    if not path.exists():
+        with services.store.reading() as tables:
+            kept = tables.messages.get(message)
+        if kept is None:
+            return None
+        parsed = services.parse(services.store.files.raw_path(message), kept.received_at, message)
+        jpeg = services.eyes.full(parsed, picture)
+        if jpeg is None:
+            return None
+        services.store.files.keep_picture(path.name, jpeg)
+    return path.read_bytes()
+
+
+def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
+    examination = file.examination()
+    findings = examination.findings if examination else ()
+    return assess(
+        services.checklists[file.job.room],
+        file.readings,
+        file.pictures,
+        file.statements,
+        findings,
+        file.confirmations,
+    )
+
+
+def _letter(services: Services, file: JobFile, standings: tuple[ItemStanding, ...]) -> Letter | None:
+    """The letter that the job calls for now, with the crops of what it asks about; None for none."""
+    if file.stopped or not file.answerable:
+        return None
+    wording = services.pen.wording()
+    asks = what_to_ask(standings, file.readings, file.pictures, wording, file.examination())
+    kind = "complete" if complete(standings) else "follow-up"
+    shown = tuple(replace(ask, crop=_crop(services, file, ask)) for ask in asks)
+    kept = file.answerable[-1]
+    path = services.store.files.raw_path(kept.sha256)
+    newest = services.parse(path, kept.received_at, kept.sha256)
+    letter = letter_for(file.job, shown, file.unthanked, [newest], wording, kind)
+    to = (credited_to(newest, services.policy.addresses),)
+    return replace(
+        letter,
+        to=to if is_ours(newest.sender, services.policy.addresses) else letter.to,
+        held_because=_held(services, file, kept),
+        due_at=kept.at + timedelta(minutes=services.policy.quiet_minutes),
+    )
+
+
+def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
+    picture = next((p for p in file.pictures if p.id == ask.picture), None)
+    if picture is None or ask.number is None:
+        return None
+    jpeg = full_picture(services, picture.message, picture.id)
+    return services.eyes.crop(jpeg, file.read[picture.id].numbers[ask.number].box) if jpeg else None
+
+
+def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
+    """Why the rules hold a letter back, or None."""
+    if answered.answering == "hold":
+        return answered.answering_why
+    about_a_room = file.pictures or file.statements or file.job.room is not RoomKind.UNKNOWN
+    if services.policy.automatic and not about_a_room:
+        return "Nothing in the job says that it is about a room survey."
+    return None
+
+
+def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | None) -> None:
+    """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds."""
+    job, now = file.job.id, services.clock()
+    latest = next((k for k in reversed(file.letters) if k.state in (*WAITING, *OUT)), None)
+    if letter is None:
+        tables.letters.withdraw(job)
+        return
+    if latest is not None and _says_the_same(latest, letter):
+        return
+    rendered = services.pen.write(letter, now)
+    written = Written(letter, rendered.message_id, rendered.text, rendered.html, rendered.raw)
+    tables.letters.queue(written, _first_state(services, letter), now)
+    wants = ", ".join(letter.items) or "nothing"
+    tables.jobs.add_event(
+        job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
+    )
+
+
+def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
+    """The same asks, to the same message; once it has gone, the same asks are enough (RFC 3834 2: not again)."""
+    same_asks = kept.letter.kind == letter.kind and [a.question for a in kept.letter.asks] == [
+        a.question for a in letter.asks
+    ]
+    same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
+    return same_asks and (kept.state in OUT or same_message)
+
+
+def _first_state(services: Services, letter: Letter) -> LetterState:
+    if letter.held_because:
+        return LetterState.HELD
+    return LetterState.DUE if services.policy.automatic else LetterState.DRAFT
+
+
+def _state(tables: Tables, file: JobFile, standings: tuple[ItemStanding, ...]) -> JobState:
+    if file.stopped:
+        return JobState.STOPPED
+    if complete(standings):
+        return JobState.COMPLETE
+    states = [k.state for k in tables.letters.of_job(file.job.id) if k.state in (*WAITING, *OUT)]
+    if states and states[-1] in OUT:
+        return JobState.ASKED
+    return JobState.ARRIVING if states and states[-1] is LetterState.DUE else JobState.TO_CHECK
+
+
+def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -> list[Event]:
+    """The timeline's lines on what was read and on what is wanting."""
+    events = []
+    for picture, reading in file.read.items():
+        sure = sum(n.accepted for n in reading.numbers)
+        name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
+        text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."
+        events.append(Event(now, "reading", " ".join([text, *(f.text for f in reading.findings)])))
+    wanting = [s.item.title for s in standings if s.state in (ItemState.MISSING, ItemState.DOUBTFUL)]
+    settled = len(standings) - len(wanting)
+    text = f"{settled} of {len(standings)} items settled" + (
+        f"; wanting: {', '.join(wanting)}." if wanting else "."
+    )
+    return [*events, Event(now, "checklist", text)]

@@ -1,0 +1,182 @@
+"""Everything of one job, laid out for its examination."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
+from intake.model.errors import NotFound
+from intake.model.job import Job
+from intake.model.letter import Answer
+from intake.model.picture import Picture, Subject
+from intake.model.reading import Role, SketchReading
+from intake.model.room import RoomExamination
+from intake.rules.answers import answers, apply_answers
+from intake.rules.closing import examine_room
+from intake.rules.overrides import Override, by_people, main_sketch, overridden
+from intake.rules.pictures import same_picture, verdicts
+from intake.rules.room_from_reading import room_from_reading
+from intake.rules.typed_words import statements
+from intake.store.database import Tables
+from intake.store.jobs import Decision
+from intake.store.letters import OUT, KeptLetter
+from intake.store.messages import KeptMessage
+
+
+@dataclass(frozen=True)
+class JobFile:
+    """One job with people's decisions applied.
+
+    `read` are the readings as the machine made them, `readings` the same with the customer's answers and the
+    designer's overrides laid over them, both by picture id. `waiting` are sketches not read yet.
+    """
+
+    job: Job
+    messages: tuple[KeptMessage, ...]
+    pictures: tuple[Picture, ...]
+    read: Mapping[str, SketchReading]
+    readings: Mapping[str, SketchReading]
+    statements: tuple[Statement, ...]
+    confirmations: tuple[Confirmation, ...]
+    letters: tuple[KeptLetter, ...]
+    stopped: str
+    waiting: tuple[str, ...]
+
+    @property
+    def sketch(self) -> str:
+        """The id of the picture that the room is drawn from; "" where there is none."""
+        return main_sketch(self.readings, self.pictures)
+
+    @property
+    def answerable(self) -> tuple[KeptMessage, ...]:
+        """The messages that a letter may answer, in order; a held one only by a person's release."""
+        return tuple(m for m in self.messages if m.answering in ("may", "hold"))
+
+    @property
+    def unthanked(self) -> tuple[Picture, ...]:
+        """The pictures that came since the last letter went out."""
+        gone = [k.sent_at or k.decided_at for k in self.letters if k.state in OUT]
+        since = {m.sha256 for m in self.messages if not gone or m.received_at > gone[-1]}
+        return tuple(p for p in self.pictures if p.message in since)
+
+    def examination(self) -> RoomExamination | None:
+        """What the arithmetic says of the room; None where no sketch was read."""
+        if not self.sketch:
+            return None
+        reading = self.readings[self.sketch]
+        title = f"{self.job.room.value.capitalize()}, {self.job.customer.name or self.job.customer.email}"
+        return examine_room(room_from_reading(reading, by_people(reading), self.job.room, title))
+
+
+def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
+    """Lay out the job `job_id`, merges followed. Raises NotFound."""
+    job = tables.jobs.get(job_id)
+    if job is None:
+        raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
+    messages = tuple(tables.messages.of_job(job.id))
+    decisions = tables.jobs.decisions(job.id)
+    job = replace(job, room=_room(messages, decisions))
+    pictures = _pictures([kept.picture for kept in tables.pictures.of_job(job.id)], decisions)
+    read = {p.id: r for p in pictures if _to_read(p) and (r := tables.pictures.reading(p.id)) is not None}
+    letters = tuple(tables.letters.of_job(job.id))
+    checklist = checklists[job.room]
+    given = _answers(messages, letters, checklist)
+    said = [s for m in messages for s in statements(m.own_words, checklist, m.key)]
+    return JobFile(
+        job=job,
+        messages=messages,
+        pictures=pictures,
+        read=read,
+        readings=_with_overrides(apply_answers(read, given), decisions),
+        statements=(*said, *(a.statement for a in given)),
+        confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
+        letters=letters,
+        stopped=tables.jobs.stopped_because(job.id),
+        waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
+    )
+
+
+def _to_read(picture: Picture) -> bool:
+    return picture.subject is Subject.SKETCH and not picture.same_as and not picture.facts.problem
+
+
+def _room(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> RoomKind:
+    """The designer's word, else the first room that the customer named."""
+    decided = [RoomKind(d.value) for d in decisions if d.kind == "room"]
+    named = [m.room for m in messages if m.room is not RoomKind.UNKNOWN]
+    return (decided[-1:] or named[:1] or [RoomKind.UNKNOWN])[0]
+
+
+def _pictures(pictures: Sequence[Picture], decisions: Sequence[Decision]) -> tuple[Picture, ...]:
+    """The pictures with the designer's choice of subject, repeats marked with the first of their kind."""
+    chosen = {d.target: Subject(d.value) for d in decisions if d.kind == "subject"}
+    done: list[Picture] = []
+    for picture in pictures:
+        if picture.id in chosen:
+            subject = chosen[picture.id]
+            picture = replace(
+                picture,
+                subject=subject,
+                subject_confidence=1.0,
+                subject_by="designer",
+                subject_why="A designer said so.",
+                verdicts=tuple(verdicts(picture.facts, subject)),
+            )
+        done.append(replace(picture, same_as=_repeats(picture, done)))
+    return tuple(done)
+
+
+def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
+    """The id of the earlier picture that this one shows again, or ""."""
+    for other in earlier:
+        identical = other.sha256 == picture.sha256 and other.id == picture.id
+        if not other.same_as and same_picture(other.facts, picture.facts, identical).same:
+            return other.id
+    return ""
+
+
+def _answers(
+    messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist
+) -> list[Answer]:
+    """What each message says to the latest letter that had gone out before it."""
+    given: list[Answer] = []
+    for message in messages:
+        sent = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
+        if sent:
+            given += answers(message.own_words, sent[-1].letter.asks, checklist, message.key)
+    return given
+
+
+def _with_overrides(
+    readings: Mapping[str, SketchReading], decisions: Sequence[Decision]
+) -> dict[str, SketchReading]:
+    given: dict[str, list[Override]] = {}
+    for decision in decisions:
+        if decision.kind == "reading":
+            picture, _, number = decision.target.partition("#")
+            given.setdefault(picture, []).append(_override(int(number), decision.value))
+    return {picture: overridden(reading, given.get(picture, [])) for picture, reading in readings.items()}
+
+
+def _override(number: int, value: Mapping[str, Any]) -> Override:
+    return Override(
+        number=number,
+        text=value.get("text", ""),
+        value_mm=value.get("value_mm"),
+        role=Role(value["role"]) if value.get("role") else None,
+        wall=value.get("wall"),
+        not_a_number=bool(value.get("not_a_number")),
+    )
+
+
+def _confirmation(decision: Decision) -> Confirmation:
+    value = decision.value
+    return Confirmation(
+        item=decision.target,
+        state=ItemState(value["state"]),
+        by=decision.by,
+        note=value.get("note", ""),
+        value_mm=value.get("value_mm"),
+    )
