@@ -10,6 +10,7 @@ import numpy.typing as npt
 from PIL import Image
 
 from intake.imaging import exif
+from intake.imaging.ink import measure_ink
 from intake.imaging.jpegtables import estimated_quality
 from intake.imaging.pages import Page
 
@@ -33,12 +34,12 @@ def facts_of(page: Page, image: Image.Image, shown: Image.Image, size_in_bytes: 
         "contrast": float(grey.std()),
         "colourfulness": colourfulness(work),
         "quality": estimated_quality(getattr(page.image, "quantization", None)),
-        "perceptual_hash": perceptual_hash(shown),
+        "perceptual_hash": perceptual_hash(Image.fromarray(work)),
     }
-    paper, ink = paper_and_ink(work, grey)
-    facts |= {"paper": paper, "ink": ink}
-    extra = {"bytes": float(size_in_bytes), "text_characters": float(page.text_characters)}
-    facts["extra"] = {**facts.pop("extra", {}), **extra}
+    ink = measure_ink(work, grey)
+    facts |= {"paper": ink.pop("paper"), "ink": ink.pop("ink")}
+    extra = {"bytes": float(size_in_bytes), "text_characters": float(page.text_characters), "scale": width / work.shape[1]}
+    facts["extra"] = facts.pop("extra") | extra | {"repeats": repeats(image)} | ink
     return facts
 
 
@@ -49,6 +50,13 @@ def at_work_width(shown: Image.Image) -> npt.NDArray[np.uint8]:
         return rgb
     height = max(1, round(rgb.shape[0] * WORK_WIDTH / rgb.shape[1]))
     return np.asarray(cv2.resize(rgb, (WORK_WIDTH, height), interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def repeats(image: Image.Image) -> float:
+    """Share of pixels that equal their left neighbour exactly: high on screens and drawings by computer."""
+    rows = np.asarray(image)[::8]
+    same = rows[:, 1:] == rows[:, :-1]
+    return float((same.all(axis=2) if same.ndim == 3 else same).mean()) if same.size else 0.0
 
 
 def sharpness(grey: Grey) -> float:
@@ -76,16 +84,3 @@ def perceptual_hash(image: Image.Image) -> str:
     low = _COSINES @ small @ _COSINES.T
     bits = (low > np.median(low)).flatten()
     return f"{int(''.join('1' if b else '0' for b in bits), 2):016x}"
-
-
-def paper_and_ink(rgb: npt.NDArray[np.uint8], grey: Grey) -> tuple[float, float]:
-    """Shares of the frame: near-white and even; thin dark strokes upon that."""
-    background = cv2.medianBlur(cv2.dilate(grey, np.ones((9, 9), np.uint8)), 21)
-    top = max(1.0, float(np.percentile(background, 98)))
-    spread = rgb.max(axis=2).astype(np.int16) - rgb.min(axis=2)
-    pale = cv2.blur(spread.astype(np.float32), (15, 15)) < 45
-    bright = background > 0.5 * top
-    even = cv2.morphologyEx(background, cv2.MORPH_GRADIENT, np.ones((5, 5), np.uint8)) < 14
-    paper = bright & pale & even
-    stroke = (background.astype(np.int16) - grey) > np.maximum(18, 0.12 * background)
-    return float(paper.mean()), float((stroke & paper).mean())

@@ -14,12 +14,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from PIL import Image
+import cv2
+import numpy as np
+from PIL import Image, ImageFile
 
 from intake.imaging import measure, pages
 from intake.imaging.frames import read_frame, write_frame
 
 DISPLAY_SIDE = 2048
+ENOUGH = 1600
+"""A long side that serves for showing and measuring: a JPEG is decoded at the smallest scale that gives it."""
 DISPLAY_QUALITY = 85
 READING_QUALITY = 95
 _MEMORY_ROOM = 1200 * 2**20
@@ -92,12 +96,10 @@ def _in_words(error: Exception) -> str:
 
 def _salvaged(content: bytes, kind: str) -> list[bytes]:
     """What a cut JPEG still shows, for the designer's eye; nothing where even that fails."""
-    from PIL import ImageFile
-
     ImageFile.LOAD_TRUNCATED_IMAGES = True
     try:
         page = pages.open_page(content, kind, 1)
-        image = pages.load(page, content, kind, at_least=DISPLAY_SIDE)
+        image = pages.load(page, content, kind, at_least=ENOUGH)
         return [_jpeg(_display(image), DISPLAY_QUALITY)]
     except Exception:
         return []
@@ -108,7 +110,7 @@ def _salvaged(content: bytes, kind: str) -> list[bytes]:
 def examine(content: bytes, kind: str, number: int) -> tuple[dict[str, Any], list[bytes]]:
     """Facts of one page and a clean JPEG to show."""
     page = pages.open_page(content, kind, number)
-    image = pages.load(page, content, kind, at_least=DISPLAY_SIDE)
+    image = pages.load(page, content, kind, at_least=ENOUGH)
     shown = _display(image)
     facts = measure.facts_of(page, image, shown, len(content))
     return {"facts": facts, "pages": page.pages}, [_jpeg(shown, DISPLAY_QUALITY)]
@@ -137,10 +139,8 @@ def _fitted(size: tuple[int, int]) -> tuple[int, int]:
 
 def _jpeg(image: Image.Image, quality: int) -> bytes:
     """A JPEG that holds pixels and nothing else: no EXIF, no place, no serial number, no maker's notes, no comment."""
-    bare = Image.new(image.mode, image.size)
-    bare.paste(image)
     out = io.BytesIO()
-    bare.save(out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2)
+    Image.fromarray(np.asarray(image)).save(out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2)
     return out.getvalue()
 
 

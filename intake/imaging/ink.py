@@ -1,0 +1,150 @@
+"""Paper and pen strokes, measured on a picture about a thousand pixels wide. Numbers only.
+
+Depth is how much darker a pixel is than the paper round it, as a share: 0.3 is 30 % darker. Uneven light cancels out.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+Grey = npt.NDArray[np.uint8]
+Mask = npt.NDArray[np.bool_]
+Depth = npt.NDArray[np.float32]
+
+_PALE = 40
+"""Largest spread between the channels, of 255, that still counts as white, grey or squared paper."""
+_EVEN = 10
+"""Largest step between neighbouring background pixels at half width; wood grain and edges of things make more."""
+
+
+class Marks(NamedTuple):
+    """Connected strokes, one row each; pixels of the measured picture."""
+
+    left: npt.NDArray[np.int64]
+    top: npt.NDArray[np.int64]
+    width: npt.NDArray[np.int64]
+    height: npt.NDArray[np.int64]
+    area: npt.NDArray[np.int64]
+
+
+def measure_ink(rgb: Grey, grey: Grey) -> dict[str, float]:
+    """Everything about paper and strokes that the rules ask for; the keys are explained in docs/pictures.md."""
+    background = background_of(grey)
+    paper = paper_of(rgb, background)
+    depth = np.maximum(0, 1 - grey / np.maximum(background, 1).astype(np.float32))
+    strokes = strokes_of(depth, paper)
+    marks = marks_of(strokes)
+    measured = {
+        "paper": float(paper.mean()),
+        "ink": float(strokes.mean()),
+        "clutter": clutter(grey, strokes),
+        "paper_level": float(np.median(background[paper])) if paper.any() else 0.0,
+        "shade": _shade(background, paper),
+        "blown": float((grey >= 253).mean()),
+    }
+    return measured | _stroke_facts(grey, depth, strokes) | _mark_facts(marks, strokes.shape)
+
+
+def background_of(grey: Grey) -> Grey:
+    """The page without its strokes: the brightest nearby, smoothed; thin dark things vanish, edges of objects stay."""
+    half = cv2.resize(grey, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    lifted = cv2.morphologyEx(half, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
+    smooth = cv2.blur(cv2.medianBlur(lifted, 5), (9, 9))
+    return np.asarray(cv2.resize(smooth, grey.shape[::-1], interpolation=cv2.INTER_LINEAR), np.uint8)
+
+
+def paper_of(rgb: Grey, background: Grey) -> Mask:
+    """Where the frame is bright for this picture, colourless and even. Pale is judged against the colour of the
+    brightest part, so that lamplight does not make paper yellow."""
+    small = cv2.resize(rgb, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
+    level = cv2.resize(background, small.shape[1::-1], interpolation=cv2.INTER_AREA)
+    bright = level > 0.55 * max(1.0, float(np.percentile(level, 97)))
+    white = np.maximum(1.0, np.median(small[level >= np.percentile(level, 85)], axis=0))
+    balanced = small * (float(white.max()) / white).astype(np.float32)
+    pale = cv2.blur(balanced.max(axis=2) - balanced.min(axis=2), (5, 5)) < _PALE
+    even = cv2.morphologyEx(level, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)) < _EVEN
+    kept = cv2.morphologyEx((bright & pale & even).astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    return np.asarray(cv2.resize(kept, rgb.shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
+
+
+def strokes_of(depth: Depth, paper: Mask) -> Mask:
+    """Darker than the paper round it by clearly more than that paper's own grain."""
+    near = cv2.dilate(paper.astype(np.uint8), np.ones((7, 7), np.uint8)).astype(bool)
+    if not near.any():
+        return near
+    grain = float(np.percentile(depth[near], 60))
+    return np.asarray((depth > max(0.09, 3.5 * grain)) & near, bool)
+
+
+def marks_of(strokes: Mask) -> Marks:
+    """Connected strokes of at least eight pixels: smaller ones are noise."""
+    _, _, stats, _ = cv2.connectedComponentsWithStats(strokes.astype(np.uint8), connectivity=8)
+    rows = stats[1:][stats[1:, cv2.CC_STAT_AREA] >= 8].astype(np.int64)
+    return Marks(*(rows[:, i] for i in range(5)))
+
+
+def clutter(grey: Grey, strokes: Mask) -> float:
+    """Share of the frame that has edges which no stroke explains: much in a room, little on a sheet of paper."""
+    smooth = cv2.GaussianBlur(grey, (0, 0), 1.5)
+    slope = cv2.morphologyEx(smooth, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
+    explained = cv2.dilate(strokes.astype(np.uint8), np.ones((9, 9), np.uint8)).astype(bool)
+    return float(((slope > 12) & ~explained).mean())
+
+
+def _shade(background: Grey, paper: Mask) -> float:
+    """How much darker the darkest tenth of the paper is than its brightest tenth: shadows across the page."""
+    if not paper.any():
+        return 0.0
+    low, high = np.percentile(background[paper], (5, 95))
+    return float(1 - low / max(1.0, high))
+
+
+def _stroke_facts(grey: Grey, depth: Depth, strokes: Mask) -> dict[str, float]:
+    """Darkness, width and softness of the strokes. `stroke_edge` is in pixels of the measured picture: the depth of a
+    stroke over the slope of its edge, 2 where perfectly sharp, about 2.5 sigma under a Gaussian blur of sigma."""
+    if strokes.sum() < 50:
+        return {"stroke_depth": 0.0, "stroke_width": 0.0, "stroke_edge": 0.0}
+    mask = strokes.astype(np.uint8)
+    inner = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
+    ridge = strokes & (inner >= cv2.dilate(inner, np.ones((3, 3), np.uint8)))
+    rim = strokes & (cv2.erode(mask, np.ones((3, 3), np.uint8)) == 0)
+    drop = cv2.dilate(depth, np.ones((5, 5), np.uint8))
+    slope = np.hypot(cv2.Sobel(depth, cv2.CV_32F, 1, 0), cv2.Sobel(depth, cv2.CV_32F, 0, 1)) / 8
+    edge = drop[rim] / np.maximum(cv2.dilate(slope, np.ones((3, 3), np.uint8))[rim], 1e-3)
+    return {
+        "stroke_depth": float(np.median(depth[ridge])),
+        "stroke_width": float(2 * np.median(inner[ridge]) - 1),
+        "stroke_edge": float(np.median(edge)),
+    }
+
+
+def _mark_facts(marks: Marks, shape: tuple[int, ...]) -> dict[str, float]:
+    """Counts and sizes of letter-like marks and of long lines. `text_rows` is the share of letter-like marks that stand
+    in a straight row of at least twelve of about their own size: print does, figures on a plan do not."""
+    long_side = max(shape)
+    total = max(1, int(marks.area.sum()))
+    reach = np.maximum(marks.width, marks.height)
+    letters = (marks.height >= 0.006 * long_side) & (reach <= 0.06 * long_side) & (marks.width >= 2)
+    lines = reach >= 0.12 * long_side
+    heights = marks.height[letters]
+    return {
+        "marks": float(letters.sum()),
+        "mark_height": float(np.median(heights)) if len(heights) else 0.0,
+        "line_share": float(marks.area[lines].sum() / total),
+        "letter_share": float(marks.area[letters].sum() / total),
+        "text_rows": _in_rows(marks, letters),
+    }
+
+
+def _in_rows(marks: Marks, letters: Mask) -> float:
+    bottoms = (marks.top + marks.height)[letters]
+    heights = marks.height[letters]
+    if len(bottoms) < 24:
+        return 0.0
+    near = np.abs(bottoms[:, None] - bottoms[None, :]) <= 0.35 * heights[:, None]
+    alike = np.abs(np.log(heights[:, None] / heights[None, :])) < 0.6
+    return float(((near & alike).sum(axis=1) >= 12).mean())
