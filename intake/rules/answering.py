@@ -44,7 +44,7 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
 
 
 def answer_to(message: Message, ours: frozenset[str]) -> Address:
-    """Where an answer goes: Reply-To (RFC 5322 3.6.2) where it names one address of the sender's domain, else the sender."""
+    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain, else From."""
     credited = credited_to(message, ours)
     replies = {a.email: a for a in message.reply_to if not is_ours(a, ours)}
     if credited == message.sender and len(replies) == 1:

@@ -1,0 +1,135 @@
+"""Handing a letter to a mail server by SMTP (RFC 5321), command by command so that every fault has one meaning."""
+
+from __future__ import annotations
+
+import re
+import smtplib
+import ssl
+from dataclasses import dataclass
+
+from intake.postbox.outcome import Outcome
+
+
+@dataclass(frozen=True)
+class SmtpServer:
+    """How to reach the sending server. `security` is tls, starttls or none; without a user there is no login.
+
+    `envelope_from` is where bounces go (RFC 3834 3.3): our own address, which never answers a bounce, or "" for <>.
+    """
+
+    host: str
+    port: int
+    envelope_from: str
+    user: str = ""
+    password: str = ""
+    security: str = "starttls"
+    timeout: float = 60.0
+    ca_file: str = ""
+
+
+class _Answered(Exception):
+    """The server answered a command with something other than success."""
+
+    def __init__(self, code: int, text: bytes) -> None:
+        super().__init__(f"{code} {_short(text)}")
+        self.code = code
+
+
+class SmtpPostbox:
+    """One connection a letter: a fault in one can then not touch the next."""
+
+    def __init__(self, server: SmtpServer) -> None:
+        self.server = server
+
+    def send(self, recipients: tuple[str, ...], raw: bytes) -> Outcome:
+        """Until the text has begun to go over, every fault is certain: nothing was accepted. After that, a lost
+        connection or a silence leaves it in doubt (RFC 5321 4.5.3.2.6 and 6.1)."""
+        try:
+            connection = self._connected()
+        except (OSError, smtplib.SMTPException) as fault:
+            return Outcome("try-again", f"No connection to {self._where}: {_said(fault)}")
+        try:
+            return self._hand_over(connection, recipients, raw)
+        finally:
+            _leave(connection)
+
+    @property
+    def _where(self) -> str:
+        return f"{self.server.host}:{self.server.port}"
+
+    def _hand_over(self, connection: smtplib.SMTP, recipients: tuple[str, ...], raw: bytes) -> Outcome:
+        try:
+            _expect(connection.mail(self.server.envelope_from, self._options(connection, raw)))
+            for recipient in recipients:
+                _expect(connection.rcpt(recipient))
+            connection.putcmd("data")
+            _expect(connection.getreply(), 354)
+        except _Answered as answer:
+            return _refused(answer)
+        except (OSError, smtplib.SMTPException) as fault:
+            return Outcome("try-again", f"The connection to {self._where} was lost: {_said(fault)}")
+        try:
+            connection.send(_dotted(raw))
+            code, text = connection.getreply()
+        except (OSError, smtplib.SMTPException) as fault:
+            return Outcome("in-doubt", f"{self._where} took the letter and never said so: {_said(fault)}")
+        return Outcome("sent", f"{code} {_short(text)}") if code == 250 else _refused(_Answered(code, text))
+
+    def _options(self, connection: smtplib.SMTP, raw: bytes) -> list[str]:
+        return [f"SIZE={len(raw)}"] if connection.has_extn("size") else []  # RFC 1870 5
+
+    def _connected(self) -> smtplib.SMTP:
+        server = self.server
+        context = ssl.create_default_context(cafile=server.ca_file or None)
+        connection: smtplib.SMTP
+        if server.security == "tls":
+            connection = smtplib.SMTP_SSL(server.host, server.port, timeout=server.timeout, context=context)
+        else:
+            connection = smtplib.SMTP(server.host, server.port, timeout=server.timeout)
+        try:
+            connection.ehlo_or_helo_if_needed()
+            if server.security == "starttls":
+                connection.starttls(context=context)
+                connection.ehlo()
+            if server.user:
+                connection.login(server.user, server.password)
+        except (OSError, smtplib.SMTPException):
+            connection.close()
+            raise
+        return connection
+
+
+def _expect(answer: tuple[int, bytes], wanted: int | None = None) -> None:
+    code, text = answer
+    if code != wanted if wanted else code not in (250, 251):  # RFC 5321 4.2.2; 251: will forward
+        raise _Answered(code, text)
+
+
+def _refused(answer: _Answered) -> Outcome:
+    """RFC 5321 4.2.1: 5yz is permanent, 4yz worth another try."""
+    return Outcome("refused" if 500 <= answer.code <= 599 else "try-again", str(answer))
+
+
+def _dotted(raw: bytes) -> bytes:
+    """RFC 5321 4.5.2: a dot before each line that starts with one, and the end of the text."""
+    text = re.sub(rb"\r\n|\r|\n", b"\r\n", raw)
+    text = re.sub(rb"(?m)^\.", b"..", text)
+    return text + (b"" if text.endswith(b"\r\n") else b"\r\n") + b".\r\n"
+
+
+def _leave(connection: smtplib.SMTP) -> None:
+    try:
+        connection.quit()
+    except (OSError, smtplib.SMTPException):
+        connection.close()
+
+
+def _said(fault: BaseException) -> str:
+    if isinstance(fault, smtplib.SMTPResponseException):
+        return f"{fault.smtp_code} {_short(fault.smtp_error)}"
+    return _short(str(fault) or type(fault).__name__)
+
+
+def _short(text: bytes | str) -> str:
+    plain = text.decode("utf-8", "replace") if isinstance(text, bytes) else text
+    return re.sub(r"\s+", " ", plain).strip()[:300]

@@ -1,0 +1,160 @@
+"""When to write to a customer, when to remind, and when to stop. Every decision says why, for the timeline."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta, tzinfo
+
+REPEAT_AFTER = timedelta(days=7)
+"""RFC 3834 2 asks that one sender not get the same answer again and again; the seven days are RFC 5230 4.1's."""
+
+
+@dataclass(frozen=True)
+class OfficeHours:
+    """When letters may leave: from `start` until before `end` on `days` (Monday is 0), by the clock of `zone`."""
+
+    start: time
+    end: time
+    days: frozenset[int]
+    zone: tzinfo
+    holidays: frozenset[date] = frozenset()
+
+    def opens(self, at: datetime) -> datetime:
+        """The first moment from `at` on at which a letter may leave (UTC in, UTC out)."""
+        local = at.astimezone(self.zone)
+        if self._works(local.date()) and self.start <= local.time() < self.end:
+            return at
+        day = local.date() if local.time() < self.start else local.date() + timedelta(days=1)
+        for _ in range(400):
+            if self._works(day):
+                return datetime.combine(day, self.start, self.zone).astimezone(at.tzinfo)
+            day += timedelta(days=1)
+        return at + timedelta(days=365)
+
+    def _works(self, day: date) -> bool:
+        return day.weekday() in self.days and day not in self.holidays
+
+
+@dataclass(frozen=True)
+class Rhythm:
+    """How long to wait: `quiet` after the customer's last message, `reminders` after our last letter."""
+
+    quiet: timedelta
+    reminders: tuple[timedelta, ...]
+    hours: OfficeHours
+
+
+@dataclass(frozen=True)
+class Situation:
+    """Where one job stands with its customer. `asked` are the items of the last letter that went out, `wanted` what
+    the job lacks now. `reminders` counts the reminder times that are behind us since that letter."""
+
+    last_message_at: datetime
+    complete: bool
+    wanted: tuple[str, ...]
+    stopped_because: str = ""
+    bounced: bool = False
+    letter_at: datetime | None = None
+    asked: tuple[str, ...] = ()
+    reminders: int = 0
+    thanked: bool = False
+
+
+@dataclass(frozen=True)
+class Next:
+    """`action` is write, remind, thank, wait or nothing; `at` when; `reminders` the new count where it is remind."""
+
+    action: str
+    reason: str
+    at: datetime | None = None
+    reminders: int = 0
+
+
+def what_next(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
+    """What is due with the customer now, or when it will be."""
+    if job.stopped_because:
+        return Next("nothing", f"No more letters: {job.stopped_because}")
+    if job.bounced:
+        return Next("nothing", "Our last letter came back, so no more are sent until a designer has looked.")
+    if job.complete and job.thanked:
+        return Next("nothing", "The survey is complete and the customer has been told.")
+    quiet_since = job.last_message_at + rhythm.quiet
+    if job.letter_at is None or job.last_message_at > job.letter_at:
+        return _answer(job, rhythm, now, quiet_since)
+    return _remind(job, rhythm, now)
+
+
+def _answer(job: Situation, rhythm: Rhythm, now: datetime, quiet_since: datetime) -> Next:
+    if now < quiet_since:
+        minutes = int(rhythm.quiet.total_seconds() // 60)
+        return Next(
+            "wait", f"More may be coming: nothing is written until {minutes} minutes of quiet.", quiet_since
+        )
+    at = rhythm.hours.opens(max(now, quiet_since))
+    if job.complete:
+        return Next("thank", "Everything needed has come.", at)
+    if job.letter_at is not None and set(job.wanted) == set(job.asked) and now < job.letter_at + REPEAT_AFTER:
+        return Next(
+            "nothing", "The same things were asked for within seven days; only a reminder may repeat them."
+        )
+    return Next("write", f"{len(job.wanted)} things are still needed.", at)
+
+
+def _remind(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
+    if job.complete or job.letter_at is None:
+        return Next("nothing", "Nothing is asked for.")
+    passed = sum(job.letter_at + after <= now for after in rhythm.reminders)
+    if passed > job.reminders:
+        # However many reminder times went by while nothing ran, one reminder stands for them all.
+        return Next(
+            "remind",
+            f"No answer to our letter for {_days(now - job.letter_at)}.",
+            rhythm.hours.opens(now),
+            passed,
+        )
+    if job.reminders < len(rhythm.reminders):
+        at = rhythm.hours.opens(job.letter_at + rhythm.reminders[job.reminders])
+        return Next("wait", "The customer has our letter; a reminder comes later.", at)
+    return Next("nothing", "All reminders have gone; a designer may phone.")
+
+
+def _days(span: timedelta) -> str:
+    return "1 day" if span.days == 1 else f"{span.days} days"
+
+
+_STOP = re.compile(
+    r"\b(?:please )?(?:stop|quit|cease)\s+(?:e-?mail|writ|contact|send|messag|bother|remind)\w*"
+    r"|\b(?:please\s+stop\b(?!\s*(?:the|at|by)\b)|unsubscribe|remove me from|take me off)"
+    r"|\b(?:do not|don['’]?t|no need to)\s+(?:e-?mail|write to|contact|message)\s+(?:me|us)\b"
+    r"|\b(?:(?:no longer|not)\s+(?:interested|going ahead|proceeding|need(?:ed)?)\b(?!\s+(?:to|the|a)\b))"
+    r"|\b(?:gone|going|decided to go)\s+(?:with\s+(?:someone|somebody|another)|elsewhere)",
+    re.IGNORECASE,
+)
+_PHONE = re.compile(
+    r"\b(?:please |can you |could you |just |rather you |prefer (?:it if )?you )?"
+    r"(?:phone|ring|telephone|call)(?:ed)?\s+(?:me|us)\b(?!\s+(?:stupid|old))|\bgive (?:me|us) a (?:call|ring|bell)\b"
+    r"|\b(?:can|could) (?:someone|somebody|you) (?:call|phone|ring)\b"
+    r"|\bprefer\s+(?:a\s+(?:call|phone call)|to (?:talk|speak|be (?:called|phoned)))",
+    re.IGNORECASE,
+)
+_HYPOTHETICAL = re.compile(
+    r"\b(?:i(?:['’]ll| will| can| could| shall)|we(?:['’]ll| will| can))\s+$", re.IGNORECASE
+)
+
+
+def stop_asked(words: str) -> str:
+    """Why a customer's own words end the letters, in a sentence; "" where they do not."""
+    if _STOP.search(words):
+        return "the customer asked us to stop writing."
+    for match in _PHONE.finditer(words):
+        if not _HYPOTHETICAL.search(words[: match.start()]):
+            return "the customer asked to be phoned."
+    return ""
+
+
+def back_off(
+    failures: int, first: timedelta = timedelta(minutes=1), most: timedelta = timedelta(hours=1)
+) -> timedelta:
+    """How long to leave a server alone after so many failures in a row: twice as long each time."""
+    return min(most, first * 2 ** min(max(failures - 1, 0), 20))
