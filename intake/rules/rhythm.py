@@ -157,4 +157,5 @@ def back_off(
     failures: int, first: timedelta = timedelta(minutes=1), most: timedelta = timedelta(hours=1)
 ) -> timedelta:
     """How long to leave a server alone after so many failures in a row: twice as long each time."""
-    return min(most, first * 2 ** min(max(failures - 1, 0), 20))
+    doubled: timedelta = first * 2 ** min(max(failures - 1, 0), 20)
+    return min(most, doubled)
