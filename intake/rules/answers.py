@@ -24,11 +24,24 @@ _LABEL = re.compile(
     r")\s*",
     re.I | re.M,
 )
-_YES = re.compile(r"^\W*(?:yes|yep|yeah|yup|correct|right|that'?s (?:right|correct|it)|it is|confirmed|agreed)\b", re.I)
-_NONE = re.compile(r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|haven't (?:got )?(?:one|any)|don't have (?:one|any)))\W*$", re.I)
+_YES = re.compile(
+    r"^\W*(?:yes|yep|yeah|yup|correct|right|that'?s (?:right|correct|it)|it is|confirmed|agreed)\b", re.I
+)
+_NONE = re.compile(
+    r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|haven't (?:got )?(?:one|any)|don't have (?:one|any)))\W*$",
+    re.I,
+)
 _NEITHER = re.compile(r"\b(?:neither|none of (?:them|those|these))\b", re.I)
-_PICK = re.compile(r"^\W*(?:it'?s\s+|it is\s+)?(?:the\s+)?(?:(?P<first>first|1st|former|a)|(?P<last>second|2nd|latter|last|b))(?:\s+one)?\W*$", re.I)
-_PLACE = re.compile(r"^\W*(?:it'?s\s+|it is\s+|they(?:'re| are)\s+)?(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite)\b", re.I)
+_PICK = re.compile(
+    r"^\W*(?:it'?s\s+|it is\s+)?(?:the\s+)?"
+    r"(?:(?P<first>first|1st|former|a)|(?P<last>second|2nd|latter|last|b))(?:\s+one)?\W*$",
+    re.I,
+)
+_PLACE = re.compile(
+    r"^\W*(?:it'?s\s+|it is\s+|they(?:'re| are)\s+)?"
+    r"(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite)\b",
+    re.I,
+)
 
 
 def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> tuple[Answer, ...]:
@@ -40,9 +53,9 @@ def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str =
     found: list[Answer] = []
     for number, part in _parts(own, asks, checklist):
         ask = asks[number - 1]
-        if (said := _said(part, ask, checklist)) is not None:
-            statement, choice = said
-            found.append(Answer(number, replace(statement, message=message), choice, ask.picture, ask.number))
+        for said in _said(part, ask, checklist):
+            choice = _choice(said.value_mm, ask) if said.kind is StatementKind.VALUE else ""
+            found.append(Answer(number, replace(said, message=message), choice, ask.picture, ask.number))
     return tuple(found)
 
 
@@ -119,26 +132,43 @@ def _meant(text: str, asks: Sequence[Ask], checklist: Checklist) -> int:
     return 1 if len(asks) == 1 and not named - set(asks[0].items) else 0
 
 
-def _said(part: str, ask: Ask, checklist: Checklist) -> tuple[Statement, str] | None:
-    """The statement that `part` makes to `ask`, with the choice that it takes."""
-    item = checklist.item(ask.item)
+def _said(part: str, ask: Ask, checklist: Checklist) -> list[Statement]:
+    """What `part` says to `ask`: one statement, or one for each item that the ask joins."""
+    items = [i for i in (checklist.item(item_id) for item_id in ask.items) if i is not None]
     first = next(iter(sentences(part)), "")
-    if item is None or not first:
-        return None
-    own = [s for s in statements(part, checklist) if s.item == ask.item]
-    if own and own[0].kind is not StatementKind.SAID:
-        choice = _choice(own[0].value_mm, ask) if own[0].kind is StatementKind.VALUE else ""
-        return own[0], choice
+    if not items or not first:
+        return []
+    own = [s for s in statements(part, checklist) if s.item in ask.items and s.kind is not StatementKind.SAID]
+    if own:
+        return own
     if COULD_NOT.search(first):
-        return Statement(item.id, StatementKind.COULD_NOT, first), ""
-    if ask.choices and (picked := _picked(first, ask)) is not None:
-        return Statement(item.id, StatementKind.VALUE, first, parse_length(picked, "cm")), picked
+        return [Statement(i.id, StatementKind.COULD_NOT, first) for i in items]
+    if len(items) > 1:
+        return _in_order(first, items)
+    if (picked := _picked(first, ask)) is not None:
+        return [Statement(items[0].id, StatementKind.VALUE, first, parse_length(picked, "cm"))]
     if value := _one_length(first, ask):
-        sure = not HEDGE.search(first) and not is_question(first) and value.value_mm is not None
-        kind = StatementKind.VALUE if sure else StatementKind.DOUBTFUL
-        doubt = "" if sure else "they are not certain of it"
-        return Statement(item.id, kind, first, value.value_mm, doubt=doubt), _choice(value.value_mm, ask) if sure else ""
-    return _in_words(first, item)
+        return [_valued(items[0], first, value)]
+    return _in_words(first, items[0])
+
+
+def _in_order(sentence: str, items: Sequence[ChecklistItem]) -> list[Statement]:
+    """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them."""
+    found, ranged = lengths(sentence), [i for i in items if i.range_mm]
+    if not found or not ranged:
+        return []
+    if len(found) == len(ranged):
+        return [_valued(item, sentence, value) for item, value in zip(ranged, found, strict=True)]
+    doubt = f"{len(ranged)} lengths were asked for and {len(found)} came"
+    return [Statement(ranged[0].id, StatementKind.DOUBTFUL, sentence, found[0].value_mm, doubt=doubt)]
+
+
+def _valued(item: ChecklistItem, sentence: str, value: Length) -> Statement:
+    sure = not HEDGE.search(sentence) and not is_question(sentence) and value.value_mm is not None
+    kind = StatementKind.VALUE if sure else StatementKind.DOUBTFUL
+    return Statement(
+        item.id, kind, sentence, value.value_mm, doubt="" if sure else "they are not certain of it"
+    )
 
 
 def _one_length(sentence: str, ask: Ask) -> Length | None:
@@ -154,7 +184,7 @@ def _one_length(sentence: str, ask: Ask) -> Length | None:
 def _picked(sentence: str, ask: Ask) -> str | None:
     if len(ask.choices) == 1 and _YES.match(sentence) and not lengths(sentence):
         return ask.choices[0]
-    if match := _PICK.match(sentence):
+    if len(ask.choices) > 1 and (match := _PICK.match(sentence)):
         return ask.choices[0] if match["first"] else ask.choices[-1]
     return None
 
@@ -163,14 +193,14 @@ def _choice(value_mm: int | None, ask: Ask) -> str:
     return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
 
 
-def _in_words(sentence: str, item: ChecklistItem) -> tuple[Statement, str] | None:
+def _in_words(sentence: str, item: ChecklistItem) -> list[Statement]:
     if item.may_be_absent and _NONE.match(sentence):
-        return Statement(item.id, StatementKind.ABSENCE, sentence), ""
+        return [Statement(item.id, StatementKind.ABSENCE, sentence)]
     if "words" not in item.evidence or item.range_mm or is_question(sentence):
-        return None
+        return []
     if _PLACE.match(sentence):
-        return Statement(item.id, StatementKind.PLACE, sentence), ""
+        return [Statement(item.id, StatementKind.PLACE, sentence)]
     if item.evidence == ("words",):
         kind = StatementKind.DOUBTFUL if HEDGE.search(sentence) else StatementKind.SAID
-        return Statement(item.id, kind, sentence), ""
-    return None
+        return [Statement(item.id, kind, sentence)]
+    return []

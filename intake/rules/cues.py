@@ -10,6 +10,12 @@ from dataclasses import dataclass
 
 from intake.rules.notation import parse_length
 
+
+def any_of(*words: str) -> str:
+    """One pattern for any of the given patterns."""
+    return "(?:" + "|".join(words) + ")"
+
+
 _LIKENESSES = str.maketrans(
     {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\u00a0": " ", "″": '"', "′": "'"}
 )
@@ -18,14 +24,17 @@ _CUT = re.compile(
     r"^\s*(?:on\b.{4,120}\bwrote:|-{2,}\s*(?:original|forwarded) message|from:\s.+@|_{10,}|begin forwarded message)",
     re.I,
 )
+"""Lines under which mail programs put the letter that is answered."""
 _UNFINISHED = re.compile(
     r"(?:\b(?:is|are|was|of|the|a|an|to|at|and|or|in|under|from|by|about|height)|[:,=-])\s*$", re.I
 )
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
 _SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|\s*;\s*|\n", re.I)
+_JOINTS = any_of(
+    "but|and", "though", "although", "however", "because", "so", "while", "whereas", "plus", "as well as"
+)
 _CLAUSE = re.compile(
-    r"\s*(?:,(?!\d)|\(|\)|\s-\s|\.\.+|\b(?:but|and|though|although|however|because|so|while|whereas|plus|as well as)\b)\s*",
-    re.I,
+    rf"\s*(?:,(?!\d)|[()]|\s-\s(?!n/?a\b|none\b|no\b|nil\b)|\.\.+|(?<!or )\b{_JOINTS}\b)\s*", re.I
 )
 
 _UNIT = r"(?:mms?|cms?|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?|m|in|ins|inch|inches|\"|'')"
@@ -38,66 +47,116 @@ _LENGTH = re.compile(
     r")(?=ish\b|\W|$)",
     re.I,
 )
-_COUNTS = re.compile(
-    r"^(?:st|nd|rd|th)\b|^\s?%|^\s?(?:am|pm)\b|^:\d|^\s?/\s?\d|^\s?[x×]\s?\d|^\.\d|^[-]?\s?(?:o'clock|degrees?|kw|amps?|litres?|"
-    r"places?|spots?|points?|ends|sides|corners|windows|doors|walls|sections|rooms|floors|sockets|radiators|rings?|"
-    r"photo(?:graph)?s?|pictures?|pics?|images?|attachments?|e-?mails?|people|adults|kids|children|times|years?|months?|weeks?|"
-    r"days?|hours?|minutes?|mins|of (?:them|these|us)|other|more|january|february|march|april|may|june|july|august|"
-    r"september|october|november|december)\b",
+_LETTERED = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
+_MONTHS = any_of(
+    "january|february|march|april|may|june|july|august|september|october|november|december",
+)
+_THINGS = any_of(
+    "places?|spots?|points?|ends|sides|corners|windows|doors|walls|sections|rooms|floors|sockets|radiators|rings?",
+    "photo(?:graph)?s?|pictures?|pics?|images?|attachments?|e-?mails?|people|adults|kids|children|times",
+    "years?|months?|weeks?|days?|hours?|minutes?|mins|other|more|o'clock|degrees?|kw|amps?|litres?",
+    "of (?:them|these|us)",
+)
+_NO_LENGTH_AFTER = re.compile(
+    rf"^(?:(?:st|nd|rd|th)\b|\s?%|\s?(?:am|pm)\b|:\d|\s?/\s?\d|\s?[x×]\s?\d|\.\d|-?\s?(?:{_THINGS}|{_MONTHS})\b)",
     re.I,
 )
-_LABELLED = re.compile(
+_NO_LENGTH_BEFORE = re.compile(r"\d\s?[x×]\s?$|\d:$", re.I)
+_NUMBERED = re.compile(
     r"(?:\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q)|#)\s?$",
     re.I,
 )
-_TIMES = re.compile(r"\d\s?[x×]\s?$|:$", re.I)
-_NEGATED = re.compile(r"\b(?:not|isn't|wasn't|aren't|never|rather than|instead of|than)\s+(?:be\s+)?$", re.I)
-_RELATIVE = re.compile(
-    r"^\s?(?:lower|higher|more|less|out\b|too\b|short|bigger|smaller|taller|thinner|thicker|off\b|below|gap|away|"
+_DENIED = re.compile(r"\b(?:not|isn't|wasn't|aren't|never|rather than|instead of|than)\s+(?:be\s+)?$", re.I)
+_DIFFERENCE = re.compile(
+    r"^\s?(?:lower|higher|more|less|out\b|too\b|short|bigger|smaller|taller|thinner|thicker|off\b|below|gap|away|drop|step|"
     r"(?:above|from)\b(?! (?:the )?(?:finished )?(?:floor|ground|carpet|tiles)))",
     re.I,
 )
+"""A length said against something else is not the thing's own; against the floor it is."""
 
 COULD_NOT = re.compile(
-    r"\b(?:couldn'?t|could not|don'?t have|do not have|can'?t|cannot|can not|unable|wasn'?t able|weren'?t able|not able|didn'?t|did not|haven'?t|have not|"
-    r"hasn'?t|has not|won'?t|failed to|no idea|don'?t know|do not know|dunno|not sure where|no clue|never (?:found|measured)|"
-    r"not (?:yet )?(?:been )?(?:measured|done|found|taken)|unmeasured|yet to|still (?:to|need|have to)|need(?:s)? to|have to|"
-    r"got to|forgot(?:ten)?|to follow|follows? (?:later|soon|tomorrow)|tb[ca]|later\b|tomorrow|tonight|at the weekend|"
-    r"this evening|next week|(?:i'?ll|we'?ll|i will|we will|will|shall|going to|hope to|try to)\s+"
-    r"(?:then\s+|also\s+|just\s+)?(?:send|measure|get|do|check|let you|look|find|take|ask|have|re-?measure|try|come|be able|follow))",
+    r"\b"
+    + any_of(
+        r"(?:could|ca|do|did|have|has|was|were|wo|had)n'?t(?! need)",
+        r"can'?t|cannot|(?:could|can|do|did|have|has|was|were|will|had) not",
+        "unable|not able|failed to|no idea|dunno|not sure where|no clue|forgot(?:ten)?|unmeasured",
+        "never (?:found|measured)|not (?:yet )?(?:been )?(?:measured|done|found|taken)",
+        r"yet to|still (?:to|need|have to)|needs? to|have to|got to",
+        r"to follow|follows? (?:later|soon|tomorrow)|tb[ca]|later\b|tomorrow|tonight|at the weekend",
+        "this evening|next week",
+        r"(?:i'?ll|we'?ll|i will|we will|will|shall|going to|hope to|try to)\s+(?:then\s+|also\s+|just\s+)?"
+        r"(?:send|measure|get|do|check|let you|look|find|take|ask|have|re-?measure|try|come|be able|follow)",
+    ),
     re.I,
 )
+"""Could not, or later: what such a clause names has not been measured."""
+
 HEDGE = re.compile(
-    r"\b(?:about|around|at least|at most|more than|less than|over|under|nearly|almost|up to|just about) (?=[\d~])|"
-    r"\b(?:approx(?:imately|\.)?|roughly|circa|or so|or thereabouts|give or take|i think|we think|"
-    r"i guess|at a guess|i reckon|i believe|i assume|i suppose|probably|maybe|perhaps|possibly|should be|would be|will be|"
-    r"could be|might|may be|if|not sure|unsure|unclear|guess(?:ed|ing)?|estimate[ds]?|estimating|from memory|used to be|"
-    r"was before|supposed|seems|looks like|hopefully|"
-    r"as far as i|to be confirmed|ideally|want|would like|'d like|plan(?:ning)? to|lower(?:ed|ing) to|"
-    r"rais(?:ed|ing) to|relocat\w+|(?:be|being|to|like) mov(?:e|ed|ing)|moving|standard|typical(?:ly)?|normally)(?!\w)|"
-    r"~\s?(?=\d)|\d\s?ish\b|\?",
+    r"\b"
+    + any_of(
+        "about",
+        "around",
+        "at least",
+        "at most",
+        "more than",
+        "less than",
+        "over",
+        "under",
+        "nearly",
+        "almost",
+    )
+    + r" (?=[\d~])|\b(?:up to|just about) (?=\d)|~\s?(?=\d)|\d\s?ish\b|\?|\b"
+    + any_of(
+        r"approx(?:imately|\.)?|roughly|circa|or so|or thereabouts|give or take|at a guess|from memory",
+        r"(?:i|we) (?:think|guess|reckon|believe|assume|suppose)|as far as i|not sure|unsure|unclear",
+        "probably|maybe|perhaps|possibly|hopefully|seems|looks like|supposed|standard|typical(?:ly)?|normally",
+        "(?:should|would|will|could|may) be|might|if|to be confirmed|used to be|was before",
+        "guess(?:ed|ing)?|estimate[ds]?|estimating",
+        r"ideally|want|would like|'d like|plan(?:ning)? to|lower(?:ed|ing) to|rais(?:ed|ing) to|relocat\w+",
+        "(?:be|being|to|like) mov(?:e|ed|ing)|moving|boards? over|after the",
+    )
+    + r"(?!\w)",
     re.I,
 )
+"""A guess, a wish or a plan: not a measurement."""
+
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
+_OPENERS = r"^\W*(?:(?:hi|hello|also|ok|and|but|so|or|please)\W+)*"
 INTERROGATIVE = re.compile(
-    r"^\W*(?:(?:hi|hello|also|ok|and|but|so|or|please)\W+)*(?:do|does|did|is|are|was|were|can|could|should|shall|would|will|"
-    r"have|has|what|where|which|who|when|why|how|may|any(?:one|body)?)\b",
+    _OPENERS
+    + any_of(
+        "do|does|did|is|are|was|were|can|could|should|shall|would|will|have|has|may",
+        "what|where|which|who|when|why|how|any(?:one|body)?",
+    )
+    + r"\b",
     re.I,
 )
 _UNMARKED_QUESTION = re.compile(
-    r"^\W*(?:(?:hi|hello|also|and|but|so|or|please)\W+)*(?:(?:do|did|can|could|should|would|shall|will|have) (?:you|i|we|it|they)\b|"
-    r"(?:is|are|does) (?:it|this|that|there|you)\b|(?:what|where|which|when|why|how) (?:is|are|do|does|should|can|would|about)\b)",
+    _OPENERS
+    + any_of(
+        r"(?:do|did|can|could|should|would|shall|will|have) (?:you|i|we|it|they)\b",
+        r"(?:is|are|does) (?:it|this|that|there|you)\b",
+        r"(?:what|where|which|when|why|how) (?:is|are|do|does|should|can|would|about)\b",
+    ),
     re.I,
 )
 ASIDE = re.compile(
-    r"^\W*(?:(?:is|will|does|would|are|do) (?:that|this|it|these|those|you)\b(?! (?:about|around|the)\b)(?!.*\d)|(?:ok|okay)\b)",
+    r"^\W*(?:(?:is|will|does|would|are|do) (?:that|this|it|these|those|you)\b(?! (?:about|around|the)\b)(?!.*\d)"
+    r"|(?:ok|okay)\b)",
     re.I,
 )
+""" ", is that enough?" after something told."""
+
 OUR_WORDS = re.compile(
-    r"^\W*(?:\d+[.):]\s*)?(?:please (?:measure|send|photograph|tell us|draw|write|mark|list)|we read\b|is this number|"
-    r"if you can, please|at the window, please|thank you for)",
+    r"^\W*(?:\d+[.):]\s*)?"
+    + any_of(
+        "please (?:measure|send|photograph|tell us|draw|write|mark|list)",
+        "is (?:this|the) number|if you can, please|at the window, please|we read the number",
+        r"you wrote|we have two figures|we have [\d.,]+ cm for this",
+    ),
     re.I,
 )
+"""How our own letters' sentences begin."""
 
 
 @dataclass(frozen=True)
@@ -116,21 +175,25 @@ def plain(text: str) -> str:
 
 
 def sentences(text: str) -> tuple[str, ...]:
-    """The customer's sentences: quoted lines and everything under a quoting line are left out, wrapped lines joined."""
+    """The customer's sentences: quoted lines and all under a quoting line left out, wrapped lines joined."""
     lines: list[str] = []
     for raw in plain(text).splitlines():
         if _CUT.match(raw):
             break
-        line = _BULLET.sub("", raw).rstrip()
         if _QUOTED.match(raw):
             continue
-        joins = bool(lines) and line and lines[-1] and not _BULLET.match(raw) and _goes_on(lines[-1])
-        if joins:
-            lines[-1] = f"{lines[-1]} {line.strip()}"
+        line = _BULLET.sub("", raw).strip()
+        if lines and line and lines[-1] and not _BULLET.match(raw) and _goes_on(lines[-1]):
+            lines[-1] = f"{lines[-1]} {line}"
         else:
-            lines.append(line.strip())
+            lines.append(line)
     found = (s.strip() for line in lines for s in _SENTENCE.split(line) if s)
     return tuple(s for s in found if s and not OUR_WORDS.match(s))
+
+
+def _goes_on(line: str) -> bool:
+    """A line that a mail program wrapped: long and unfinished, or ending in a word that cannot end a sentence."""
+    return not re.search(r"[.!?;]\s*$", line) and (len(line) > 55 or bool(_UNFINISHED.search(line)))
 
 
 def clauses(sentence: str) -> tuple[str, ...]:
@@ -148,26 +211,21 @@ def lengths(text: str, unit: str = "cm") -> tuple[Length, ...]:
 
     Counts, dates, times, sizes ("60 x 60"), differences ("2 cm lower") and denied numbers ("not 236") are none.
     """
-    found = []
-    for match in _LENGTH.finditer(text):
-        before, after = text[: match.start()], text[match.end() :]
-        if (
-            _COUNTS.match(after)
-            or _TIMES.search(before[-4:])
-            or _NEGATED.search(before)
-            or _RELATIVE.match(after)
-        ):
-            continue
-        if _LABELLED.search(before) and re.fullmatch(r"\d{1,2}", match[0]):
-            continue
-        if len(re.sub(r"\D", "", match[0])) > 6:
-            continue
-        found.append(
-            Length(match.start(), match.end(), match[0].strip(), parse_length(match[0].strip(), unit))
-        )
-    return tuple(found)
+    # "H236" and "H=236" are how a height is written on a plan; the letter must not hide the number.
+    spaced = _LETTERED.sub(lambda m: " " * len(m[0]), text)
+    return tuple(
+        Length(m.start(), m.end(), m[0].strip(), parse_length(m[0].strip(), unit))
+        for m in _LENGTH.finditer(spaced)
+        if _is_length(spaced, m)
+    )
 
 
-def _goes_on(line: str) -> bool:
-    """A line that a mail program wrapped: long and unfinished, or ending in a word that cannot end a sentence."""
-    return not re.search(r"[.!?:;]\s*$", line) and (len(line) > 55 or bool(_UNFINISHED.search(line)))
+def _is_length(text: str, match: re.Match[str]) -> bool:
+    before, after = text[: match.start()], text[match.end() :]
+    if _NO_LENGTH_AFTER.match(after) or _NO_LENGTH_BEFORE.search(before[-4:]):
+        return False
+    if _DENIED.search(before) or _DIFFERENCE.match(after):
+        return False
+    if _NUMBERED.search(before) and re.fullmatch(r"\d{1,2}", match[0]):
+        return False
+    return len(re.sub(r"\D", "", match[0])) <= 6

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.reading import Role
@@ -23,95 +23,29 @@ from intake.rules.cues import (
     lengths,
     sentences,
 )
+from intake.rules.lexicon import (
+    ARE,
+    BARE_NAME,
+    IT_IS,
+    NONE_BEFORE,
+    PLACE_AFTER,
+    PLACE_BEFORE,
+    ROOM_ONLY,
+    UNSURE,
+    Lexicon,
+    Mention,
+    says_none,
+)
 
-_SHOWN = r"(?:photo(?:graph)?s?|pictures?|pics?|images?|measurements?|details?|info(?:rmation)?|numbers?|sizes?|dimensions?)"
-_QUALIFIES = re.compile(
-    r"^[ -](?:lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell|leaks?|"
-    r"combi|central heating|boiler|board|plug|hooks?|unit doors?)\b",
-    re.I,
-)
-_ROOM_ONLY = re.compile(
-    r"^\s*(?:in|inside|within)\s+(?:here|(?:the|this|that|my|our)\s+(?:kitchen|room|bedroom|bathroom))\b",
-    re.I,
-)
-_ONE_WALL = re.compile(
-    r"^\s*(?:on|in|at)\s+(?:the|that|this|either)\s+(?:\w+\s+){0,2}(?:walls?|sides?|end)\b", re.I
-)
-_UNSURE = re.compile(
-    r"\b(?:visible|that i can|i can see|i could (?:see|find)|as far as i|to be seen|found|capped|disconnected)\b",
-    re.I,
-)
-_NO = (
-    r"(?:\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?|"
-)
-_HAVE = (
-    r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?)"
-)
-_ADJECTIVES = r"(?: (?:mains|natural|town|actual|separate|working|longer any|more))?"
-_NONE_BEFORE = re.compile(rf"{_NO}{_HAVE}{_ADJECTIVES} $", re.I)
-_NONE_AFTER = re.compile(
-    r"^\s*(?:is|are|[:=-])?\s*(?:none\b|n/?a\b|not applicable|absent\b|no$|nil$|(?:doesn't|does not) exist|not (?:present|fitted))",
-    re.I,
-)
-_PREPOSITION = (
-    r"(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|upstairs|downstairs|"
-    r"outdoors|within|over)"
-)
-_NOWHERE = (
-    r"(?:(?:the |a |an |this |that |my |our |your |next |same |separate |another )*(?:photo\w*|pictures?|pics?|images?|attach\w*|"
-    r"e-?mails?|files?|post|zip|plan|sketch|drawing|question|way|working|need|service|process|use|future|morning|due|theory|"
-    r"checklist|list|letter|tomorrow|touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|"
-    r"monday|tuesday|wednesday|thursday|friday|saturday|sunday|last|first|once|good|request|reply|message|one|it|them|two)\b)"
-)
-_PLACE_AFTER = re.compile(
-    r"^\s*(?:(?:is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently|just|still|"
-    rf"all|up|down|out|right|actually|high|low|[:=-])\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
-    r"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)",
-    re.I,
-)
-_PLACE_BEFORE = re.compile(
-    rf"\b{_PREPOSITION}\s+(?!{_NOWHERE})(?:the|a|an|my|our)?\s*[a-z][\w -]{{1,40}}?\s(?:is|are|there's|there is|there are|we have|you'll find)"
-    r"(?: (?:the|a|an|our|my))?\s$",
-    re.I,
-)
-_MEASURED_PLACE = re.compile(r"\b(?:on|against)\b.{0,30}\bwall\b", re.I)
 _ACROSS_WORDS = re.compile(r"^\s?(?:deep|wide|long|thick|across|width|length)\b", re.I)
 _UP_WORDS = re.compile(r"^\s?(?:high|tall|wide|long|across)\b", re.I)
 _WORKTOP = re.compile(r"\b(?:work ?tops?|work ?surfaces?|counter(?:top)?s?)\b", re.I)
-_HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
+_FROM_WORKTOP = re.compile(
+    r"\bwork\w*(?: ?tops?)? (?:up )?to\b|\b(?:above|from|over) (?:the )?(?:work|counter)", re.I
+)
 _WORKTOP_MM = (860, 950)
 """Common practice, no source."""
-
-
-@dataclass(frozen=True)
-class _Mention:
-    start: int
-    end: int
-    items: tuple[str, ...]
-    absent: bool = False
-
-
-class _Lexicon:
-    """The words that name a checklist's items, longest first, so that "ceiling height" wins over "ceiling"."""
-
-    def __init__(self, checklist: Checklist) -> None:
-        self.items = {i.id: i for i in checklist.items}
-        named: dict[tuple[bool, str], list[str]] = {}
-        for item in checklist.items:
-            for absent, words in ((False, item.words), (True, item.absent_words)):
-                for word in words:
-                    named.setdefault((absent, word.lower()), []).append(item.id)
-        ordered = sorted(named.items(), key=lambda entry: -len(entry[0][1]))
-        self._patterns = [(_phrase(word), tuple(ids), absent) for (absent, word), ids in ordered]
-
-    def mentions(self, clause: str) -> tuple[_Mention, ...]:
-        found: list[_Mention] = []
-        for pattern, items, absent in self._patterns:
-            for match in pattern.finditer(clause):
-                free = all(match.end() <= m.start or match.start() >= m.end for m in found)
-                if free and not _QUALIFIES.match(clause[match.end() :]):
-                    found.append(_Mention(match.start(), match.end(), items, absent))
-        return tuple(sorted(found, key=lambda m: m.start))
+_HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 
 
 def statements(text: str, checklist: Checklist, message: str = "") -> tuple[Statement, ...]:
@@ -120,7 +54,7 @@ def statements(text: str, checklist: Checklist, message: str = "") -> tuple[Stat
     `message` is the key of the message it stands in. Lines quoted with ">" or standing under "On ... wrote:" do not
     count.
     """
-    lexicon = _Lexicon(checklist)
+    lexicon = Lexicon(checklist)
     found = (s for sentence in sentences(text) for s in _Sentence(sentence, lexicon).statements())
     return tuple(dict.fromkeys(replace(s, message=message) for s in found))
 
@@ -128,13 +62,15 @@ def statements(text: str, checklist: Checklist, message: str = "") -> tuple[Stat
 class _Sentence:
     """One sentence on its way through its clauses; `_open` are the items named but not yet spoken of."""
 
-    def __init__(self, sentence: str, lexicon: _Lexicon) -> None:
+    def __init__(self, sentence: str, lexicon: Lexicon) -> None:
         self._text = sentence
         self._items = lexicon.items
         self._lexicon = lexicon
         self._found: list[Statement] = []
         self._open: list[str] = []
         self._last: list[str] = []
+        self._thing: list[str] = []
+        self._unplaced: list[str] = []
         self._could_not = False
 
     def statements(self) -> list[Statement]:
@@ -155,14 +91,19 @@ class _Sentence:
         values = lengths(clause)
         if asked:
             self._question(clause, mentions, values)
-        elif cue := _cue(clause, mentions):
+            return
+        if cue := _cue(clause, mentions):
             self._not_measured(clause, mentions, values, cue)
-        elif mentions:
+            return
+        if it := IT_IS.match(clause):
+            for item in self._thing:
+                self._where(item, clause, "", clause[it.end() :])
+        if mentions:
             self._told(clause, mentions, values)
         elif values:
             self._bare(clause, values)
 
-    def _question(self, clause: str, mentions: Sequence[_Mention], values: Sequence[Length]) -> None:
+    def _question(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
         named = [i for m in mentions if not m.absent for i in m.items] or (self._last if values else [])
         self._last = named
         for item in named if values else ():
@@ -170,7 +111,7 @@ class _Sentence:
                 self._add(item, StatementKind.DOUBTFUL, values[0].value_mm, "it is asked, not told")
 
     def _not_measured(
-        self, clause: str, mentions: Sequence[_Mention], values: Sequence[Length], cue: re.Match[str]
+        self, clause: str, mentions: Sequence[Mention], values: Sequence[Length], cue: re.Match[str]
     ) -> None:
         """Before the last length that precedes the cue all is told; the rest could not be measured."""
         told_to = max((v.end for v in values if v.end <= cue.start()), default=0)
@@ -183,8 +124,9 @@ class _Sentence:
         if not named and self._found and NOT_EXACT.search(clause[cue.start() :]):
             self._weaken("they say that they could not measure it properly")
         self._open, self._last, self._could_not = [], named, True
+        self._thing = self._placeable(mentions)
 
-    def _told(self, clause: str, mentions: Sequence[_Mention], values: Sequence[Length]) -> None:
+    def _told(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
         usable = [v for v in values if any(self._fits(i, clause, v) for m in mentions for i in m.items)]
         if usable:
             self._could_not = False
@@ -194,6 +136,9 @@ class _Sentence:
                 self._in_words(item, clause, mention)
         ranged = [i for m in mentions if not m.absent for i in m.items if self._items[i].range_mm]
         self._last = ranged or self._last
+        self._thing = self._placeable(mentions)
+        if BARE_NAME.fullmatch(clause) and self._thing not in ([s.item] for s in self._found):
+            self._unplaced += self._thing
         if not usable:
             self._leave_open(ranged)
 
@@ -205,20 +150,20 @@ class _Sentence:
         else:
             self._open += ranged
 
-    def _values(self, clause: str, mentions: Sequence[_Mention], values: Sequence[Length]) -> None:
-        events: list[_Mention | Length] = sorted([*mentions, *values], key=lambda e: e.start)
+    def _values(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
+        events: list[Mention | Length] = sorted([*mentions, *values], key=lambda e: e.start)
         if isinstance(events[0], Length) and not self._open:
             if len(mentions) == len(values):
                 for mention, value in zip(mentions, values, strict=True):
                     self._value(mention.items[0], clause, value)
                 return
-            events = [e for e in events if isinstance(e, _Mention)] + [
+            events = [e for e in events if isinstance(e, Mention)] + [
                 e for e in events if isinstance(e, Length)
             ]
         named, fresh = list(self._open), True
         self._open = []
         for event in events:
-            if isinstance(event, _Mention):
+            if isinstance(event, Mention):
                 named = named + list(event.items) if fresh else list(event.items)
                 fresh = True
             elif named:
@@ -245,11 +190,11 @@ class _Sentence:
             self._add(item, StatementKind.VALUE, value.value_mm)
 
     def _bare(self, clause: str, values: Sequence[Length]) -> None:
-        """A clause with a length but no name: it goes on about what was named last ("236, and 234.5 at the other end")."""
+        """A length without a name is of what was named last: "236 at one end, 234.5 at the other"."""
         named = self._open or self._last
         if len(set(named)) != 1:
             return
-        leads = not re.search(r"[a-z]{3,}", clause[: values[0].start].replace("about", ""), re.I)
+        leads = not re.search(r"[a-z]{3,}", IT_IS.sub("", clause[: values[0].start]), re.I)
         for value in values:
             if leads and not self._could_not:
                 self._value(named[0], clause, value)
@@ -259,27 +204,38 @@ class _Sentence:
                 )
         self._open = []
 
-    def _in_words(self, item_id: str, clause: str, mention: _Mention) -> None:
+    def _in_words(self, item_id: str, clause: str, mention: Mention) -> None:
         """Absence and place, and for items that words alone answer, anything said."""
         item = self._items[item_id]
         before, after = clause[: mention.start], clause[mention.end :]
         hedged = bool(HEDGE.search(clause))
-        if item.may_be_absent and _says_none(mention, before, after):
-            unsure = hedged or bool(_UNSURE.search(after) or _ROOM_ONLY.match(after))
+        if item.may_be_absent and says_none(mention, before, after):
+            unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
             kind = StatementKind.DOUBTFUL if unsure else StatementKind.ABSENCE
             self._add(item_id, kind, doubt="it may not be meant of the whole house" if unsure else "")
-        elif mention.absent or item.range_mm or "words" not in item.evidence:
+        elif mention.absent or self._where(item_id, clause, before, after):
             return
-        elif place := _PLACE_AFTER.match(after) or _PLACE_BEFORE.search(before):
-            unsure = hedged or bool(place.re is _PLACE_AFTER and place["not"])
-            kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
-            self._add(item_id, kind, doubt="it does not say for certain where it is" if unsure else "")
-        elif item.evidence == ("words",):
-            self._add(
-                item_id,
-                StatementKind.DOUBTFUL if hedged else StatementKind.SAID,
-                doubt="it is a guess" if hedged else "",
-            )
+        elif item.evidence == ("words",) and not item.range_mm:
+            kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
+            self._add(item_id, kind, doubt="it is a guess" if hedged else "")
+
+    def _where(self, item_id: str, clause: str, before: str, after: str) -> bool:
+        """A place, where the words round a name give one."""
+        item = self._items[item_id]
+        after_it = PLACE_AFTER.match(after)
+        if item.range_mm or "words" not in item.evidence or not (after_it or PLACE_BEFORE.search(before)):
+            return False
+        unsure = bool(HEDGE.search(clause)) or bool(after_it and after_it["not"])
+        kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
+        for item in (*(self._unplaced if ARE.match(after) else ()), item_id):
+            self._add(item, kind, doubt="it does not say for certain where it is" if unsure else "")
+        self._unplaced = []
+        return True
+
+    def _placeable(self, mentions: Sequence[Mention]) -> list[str]:
+        """The last things named whose place the customer may go on to tell ("... but it is under the stairs")."""
+        named = [i for m in mentions if not m.absent for i in m.items]
+        return [i for i in named if not self._items[i].range_mm and "words" in self._items[i].evidence][-1:]
 
     def _fits(self, item_id: str, clause: str, value: Length) -> bool:
         """False where the length cannot be this item's: it has none, or the word after says width for a height."""
@@ -341,25 +297,9 @@ class _Sentence:
         ]
 
 
-def _phrase(word: str) -> re.Pattern[str]:
-    spaced = r"[\s-]+".join(re.escape(w) for w in re.split(r"[\s-]+", word))
-    return re.compile(rf"(?<![\w-]){spaced}(?:'?s)?(?![\w])", re.I)
-
-
-def _cue(clause: str, mentions: Iterable[_Mention]) -> re.Match[str] | None:
+def _cue(clause: str, mentions: Iterable[Mention]) -> re.Match[str] | None:
     """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas")."""
     cue = COULD_NOT.search(clause)
-    if cue and any(_NONE_BEFORE.search(clause[: m.start]) for m in mentions):
+    if cue and any(NONE_BEFORE.search(clause[: m.start]) for m in mentions):
         return None
     return cue
-
-
-def _says_none(mention: _Mention, before: str, after: str) -> bool:
-    if re.match(rf"^\s*{_SHOWN}\b|^\s*yet\b", after, re.I):
-        return False
-    if mention.absent:
-        return not _ONE_WALL.match(after) and not re.search(r"\b(?:not|isn't|aren't)\s+$", before, re.I)
-    return bool(_NONE_BEFORE.search(before) or _NONE_AFTER.match(after))
-
-
-__all__ = ["statements"]
