@@ -76,7 +76,8 @@ class Measurement:
 
 @dataclass(frozen=True)
 class Correction:
-    """A length that a person put in place of what was read; `by` is customer or designer. None: not a length at all."""
+    """A length that a person put in place of what was read; `by` is customer or designer. None: not a length
+    at all."""
 
     value_mm: int | None
     by: str
@@ -106,7 +107,9 @@ class Section:
     label: str = ""
     depth: Measurement | None = None
     sill: Measurement | None = None
+    tall: Measurement | None = None
     head: Measurement | None = None
+    above: Measurement | None = None
     reveal: Measurement | None = None
     worktop: Measurement | None = None
     worktop_to_sill: Measurement | None = None
@@ -337,6 +340,8 @@ class RoomExamination:
     next_measures: tuple[NextMeasure, ...] = ()
     placed: PlacedRoom = PlacedRoom()
     findings: tuple[Finding, ...] = ()
+    notes: tuple[Finding, ...] = ()
+    """Not faults: what nothing checks, how small a slip stays hidden, guidance that defers to local codes."""
 
     def reading(self, reading_id: str) -> AdjustedReading | None:
         return next((r for r in self.readings if r.id == reading_id), None)

@@ -2,36 +2,165 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from intake.model.finding import Finding
-from intake.model.room import AdjustedReading, RoomExamination, RoomSurvey
-from intake.rules.adjusting import UNCHECKED, Adjustment
-from intake.rules.placing import place_adjusted
-from intake.rules.room_net import Net, build_net, solve
+from intake.model.room import (
+    AdjustedReading,
+    Closure,
+    Measurement,
+    NextMeasure,
+    PlacedRoom,
+    RoomExamination,
+    RoomSurvey,
+)
+from intake.rules.adjusting import UNCHECKED, Adjustment, critical_value
+from intake.rules.closures import closures_of
+from intake.rules.heights import check_heights, height_cautions
+from intake.rules.next_measure import next_to_pin, next_to_strengthen
+from intake.rules.placing import place_adjusted, place_measured
+from intake.rules.room_net import Net, build_net, solve, usable
+from intake.rules.room_words import cm
+from intake.rules.slip_words import slip_of
+from intake.rules.slips import Search, Suspect, find_slips
+from intake.rules.soundness import check_sound, walls_cross
+from intake.rules.squareness import check_squareness
+
+UNFIT = frozenset({"no-walls", "too-many-walls"})
+"""Findings after which there is nothing to compute."""
+NAMED = 0.02
+"""A reading suspected at least this much is marked as doubtful."""
+SURE = 0.5
+"""A single reading suspected more than this is left out of the layout, and marked."""
 
 
 def examine_room(room: RoomSurvey) -> RoomExamination:
-    """Everything the arithmetic says of a room as measured. Never raises for what a customer wrote."""
-    if not room.walls:
-        return RoomExamination(
-            room, None, findings=(*room.findings, Finding("no-walls", "No wall was read."))
-        )
-    if len(room.walls) < 3:
-        room = replace(room, closed=False)
-    net = build_net(room)
+    """Everything the arithmetic says of a room as measured. Never raises for what a customer wrote, never changes a
+    measured value: `placed` rests on the adjustment, or leaves a reading out, or shows the gap, and says which."""
+    sound, faults = check_sound(room)
+    findings = (*room.findings, *faults, *check_heights(room))
+    if any(f.code in UNFIT for f in faults):
+        return RoomExamination(room, None, findings=findings)
+    net = build_net(sound)
     adjustment = solve(net)
+    closures = closures_of(sound, net, adjustment)
+    closes = _verdict(closures, net, adjustment)
+    searches = _searches(sound, net, adjustment, closures) if closes is False else []
+    placed = _place(sound, net, adjustment, searches)
     return RoomExamination(
         survey=room,
-        closes=None,
-        readings=adjusted_readings(net, adjustment),
-        placed=place_adjusted(room, net, adjustment, frozenset()),
-        findings=room.findings,
+        closes=closes,
+        closures=closures,
+        readings=_adjusted_readings(net, adjustment, searches),
+        slips=tuple(slip_of(sound, s) for s in _ranked(searches)),
+        none_probability=max((s.none for s in searches), default=0.0),
+        next_measures=_next(sound, net, adjustment, searches),
+        placed=placed,
+        findings=(
+            *findings,
+            *_closing_findings(sound, closures, net, searches, placed),
+            *check_squareness(sound, placed),
+        ),
+        notes=(*_notes(net, adjustment), *height_cautions(room)),
     )
 
 
-def adjusted_readings(net: Net, adjustment: Adjustment) -> tuple[AdjustedReading, ...]:
+def _verdict(closures: tuple[Closure, ...], net: Net, adjustment: Adjustment) -> bool | None:
+    """None where nothing checks anything."""
+    checked = [n for n, e in enumerate(net.equations) if e.reading and adjustment.redundancy[n] > UNCHECKED]
+    if not checked:
+        return None
+    critical = critical_value(max(len(closures), 1))
+    worst = float(np.max(np.abs(adjustment.standardised[checked])))
+    return not (worst > critical or any(c.beyond for c in closures))
+
+
+def _searches(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, closures: tuple[Closure, ...]
+) -> list[Search]:
+    """One search an axis that does not close; where no single change explains an axis, also one for each of its walls
+    whose own sections and overall disagree, by that wall alone."""
+    critical = critical_value(max(len(closures), 1))
+    found = []
+    for axis in ("x", "y", "xy"):
+        readings = {e.reading for e in net.equations if e.reading and e.axis == axis}
+        beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
+        if beyond or _worst(net, adjustment, axis) > critical:
+            search = find_slips(room, net, adjustment, axis)
+            found.append(search)
+            if not search.explained:
+                found += [_search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind == "wall"]
+    return found
+
+
+def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
+    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
+    return float(np.nanmax(np.abs(adjustment.standardised[rows]), initial=0.0)) if rows else 0.0
+
+
+def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:
+    mine = {m.id for m in (*(s.length for s in room.walls[wall].sections), *room.walls[wall].overalls)}
+    alone = without(room, frozenset(m.id for m in room.lengths()) - mine)
+    net = build_net(alone)
+    return find_slips(alone, net, solve(net), axis)
+
+
+def _ranked(searches: list[Search]) -> list[Suspect]:
+    return sorted((s for search in searches for s in search.suspects), key=lambda s: -s.probability)
+
+
+def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]) -> PlacedRoom:
+    """Adjusted where the room closes; without the one suspect of each axis where that makes it close; else as
+    measured, with the gap."""
+    adjusted = place_adjusted(room, net, adjustment, frozenset())
+    if not searches:
+        return adjusted
+    firm = [
+        s.suspects[0] for s in searches if s.suspects and s.explained and s.suspects[0].probability > SURE
+    ]
+    if len(firm) == len(searches) and all(s.reading for s in firm):
+        left_out = frozenset(s.reading for s in firm)
+        rest = without(room, left_out)
+        net = build_net(rest)
+        adjustment = solve(net)
+        if _verdict(closures_of(rest, net, adjustment), net, adjustment) is not False:
+            return place_adjusted(room, net, adjustment, left_out)
+    return place_measured(room, adjusted)
+
+
+def without(room: RoomSurvey, readings: frozenset[str]) -> RoomSurvey:
+    """The room as if these lengths had not been measured."""
+
+    def blank(m: Measurement) -> Measurement:
+        return replace(m, value_mm=None) if m.id in readings else m
+
+    walls = tuple(
+        replace(
+            w,
+            sections=tuple(replace(s, length=blank(s.length)) for s in w.sections),
+            overalls=tuple(blank(o) for o in w.overalls),
+        )
+        for w in room.walls
+    )
+    return replace(room, walls=walls, across=tuple(replace(a, length=blank(a.length)) for a in room.across))
+
+
+def _next(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]
+) -> tuple[NextMeasure, ...]:
+    if searches:
+        return next_to_pin(searches)
+    return next_to_strengthen(room, net, adjustment)
+
+
+def _adjusted_readings(
+    net: Net, adjustment: Adjustment, searches: list[Search]
+) -> tuple[AdjustedReading, ...]:
     """One row a measured length, in the order of the net."""
+    doubtful = _doubtful(net, adjustment, searches)
     rows = []
     for n, e in enumerate(net.equations):
         if not e.reading:
@@ -48,6 +177,83 @@ def adjusted_readings(net: Net, adjustment: Adjustment) -> tuple[AdjustedReading
                 redundancy=float(adjustment.redundancy[n]),
                 standardised=float(adjustment.standardised[n]) if checked else None,
                 detectable_mm=float(adjustment.detectable[n]) if checked else None,
+                doubtful=e.reading in doubtful,
             )
         )
     return tuple(rows)
+
+
+def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[str]:
+    """Readings that may be the slip: named by a suspect, or with a residual as large as the largest of their axis."""
+    found: set[str] = set()
+    for search in searches:
+        found |= {s.reading for s in search.suspects if s.probability >= NAMED}
+        largest = _worst(net, adjustment, search.axis)
+        for n, e in enumerate(net.equations):
+            if e.axis == search.axis and abs(float(adjustment.standardised[n])) > 0.98 * largest:
+                found.add(e.reading)
+    return found - {""}
+
+
+def _closing_findings(
+    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[Search], placed: PlacedRoom
+) -> Iterator[Finding]:
+    by_axis = {s.axis: s for s in reversed(searches)}
+    for search in by_axis.values():
+        readings = {e.reading for e in net.equations if e.axis == search.axis}
+        beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
+        yield _does_not_close(
+            room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
+        )
+        if not search.explained or search.none > SURE:
+            yield Finding(
+                "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
+            )
+    if unmeasured := [s.length for w in room.walls for s in w.sections if not usable(s.length)]:
+        named = ", ".join(m.id for m in unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
+        yield Finding(
+            "not-measured", f"Without a length: {named}.", _numbers(room, {m.id for m in unmeasured})
+        )
+    corners = [w.start for w in placed.walls]
+    if room.closed and placed.gap is None and walls_cross(corners):
+        yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
+
+
+def _does_not_close(room: RoomSurvey, search: Search, beyond: list[Closure]) -> Finding:
+    sums = "; ".join(
+        f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
+    )
+    text = (
+        f"Does not close: {sums}." if sums else "The measurements of this room do not agree with one another."
+    )
+    suspects = {s.reading for s in search.suspects if s.probability >= NAMED}
+    return Finding(
+        "does-not-close", text, _numbers(room, suspects or {r for c in beyond for r in c.readings})
+    )
+
+
+def signed_cm(mm: int) -> str:
+    """A difference in centimetres with its sign."""
+    return f"{'+' if mm > 0 else '-' if mm < 0 else ''}{cm(abs(mm))}"
+
+
+def _numbers(room: RoomSurvey, readings: set[str]) -> tuple[int, ...]:
+    """Indices in the sketch reading of these measurements."""
+    return tuple(m.number for m in room.lengths() if m.id in readings and m.number is not None)
+
+
+def _notes(net: Net, adjustment: Adjustment) -> Iterator[Finding]:
+    """How far the arithmetic reaches."""
+    rows = [n for n, e in enumerate(net.equations) if e.reading]
+    unchecked = [n for n in rows if adjustment.redundancy[n] <= UNCHECKED]
+    checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
+    if unchecked:
+        named = ", ".join(net.equations[n].reading for n in unchecked[:8]) + (
+            " and more" if len(unchecked) > 8 else ""
+        )
+        text = f"{len(unchecked)} of {len(rows)} lengths are checked by nothing ({named}): a slip in them cannot show."
+        yield Finding("unchecked", text)
+    if checked:
+        largest = max(float(adjustment.detectable[n]) for n in checked)
+        text = f"A slip of less than about {cm(round(largest, -1))} cm may stay hidden, and two that cancel always do."
+        yield Finding("below-detectable", text)

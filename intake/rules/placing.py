@@ -2,9 +2,24 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+
+from intake.model.reading import Direction
 from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
 from intake.rules.adjusting import UNCHECKED, Adjustment
-from intake.rules.room_net import FIXED, SIGN, Net, corner_positions, end_corner, usable
+from intake.rules.room_net import (
+    BEARING,
+    FIXED,
+    SIGN,
+    Net,
+    chain_length,
+    corner_positions,
+    ends_of,
+    length_gradient,
+    usable,
+    wall_length,
+)
 
 Corner = tuple[float, float]
 
@@ -17,34 +32,45 @@ def place_adjusted(
 ) -> PlacedRoom:
     """The room as the adjustment has it."""
     corners = corner_positions(net, adjustment)
-    rows = {e.reading: n for n, e in enumerate(net.equations) if e.reading}
-    walls = tuple(_placed_wall(room, wall, net, adjustment, corners, rows, left_out) for wall in room.walls)
+    basis_of = _bases(room, net, adjustment, left_out)
+    walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
     guessed = any(w.basis is Basis.ASSUMED for w in walls)
     area = None if guessed or not room.closed else area_mm2([w.start for w in walls])
     return PlacedRoom(walls, None, area, tuple(sorted(left_out)))
 
 
-def _placed_wall(
+def _bases(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, left_out: frozenset[str]
+) -> Mapping[str, Basis]:
+    """What each section's drawn length rests on, by the id of its measurement."""
+    found: dict[str, Basis] = {}
+    for row, e in enumerate(net.equations):
+        if e.reading:
+            checked = adjustment.redundancy[row] > UNCHECKED
+            found[e.reading] = Basis.ADJUSTED if checked else Basis.UNCHECKED
+        elif e.stands_for:
+            fixed = adjustment.adjusted_sd[row] < UNFIXED_SD_MM
+            found[e.stands_for] = Basis.DERIVED if fixed else Basis.ASSUMED
+    return found | dict.fromkeys(left_out, Basis.LEFT_OUT)
+
+
+def _adjusted_wall(
     room: RoomSurvey,
     wall: Wall,
     net: Net,
     adjustment: Adjustment,
     corners: list[Corner],
-    rows: dict[str, int],
-    left_out: frozenset[str],
+    basis_of: Mapping[str, Basis],
 ) -> PlacedWall:
-    start, end = corners[wall.index], corners[end_corner(room, wall.index)]
-    length = ((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5
+    start, end = (corners[c] for c in ends_of(room, wall.index))
+    length = math.dist(start, end)
     marks = [0.0, *_inner_marks(wall, net, adjustment), length]
-    sections = []
-    for n, section in enumerate(wall.sections):
-        basis = _basis(section.length.id, usable(section.length), adjustment, rows, left_out, net, wall, n)
-        sections.append(PlacedSection(n, round(marks[n]), round(marks[n + 1]), basis))
-    bases = [s.basis for s in sections]
-    whole = Basis.ASSUMED if _length_sd(net, adjustment, wall) > UNFIXED_SD_MM else Basis.ADJUSTED
-    if whole is Basis.ADJUSTED and not any(usable(o) for o in wall.overalls) and Basis.DERIVED in bases:
-        whole = Basis.DERIVED
-    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, tuple(sections))
+    sections = tuple(
+        PlacedSection(n, round(marks[n]), round(marks[n + 1]), basis_of[section.length.id])
+        for n, section in enumerate(wall.sections)
+    )
+    whole = _whole_basis(wall, net, adjustment)
+    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, sections)
 
 
 def _inner_marks(wall: Wall, net: Net, adjustment: Adjustment) -> list[float]:
@@ -55,55 +81,68 @@ def _inner_marks(wall: Wall, net: Net, adjustment: Adjustment) -> list[float]:
     return [SIGN[wall.direction] * (float(x[m]) - origin) for m in marks[1:-1]]
 
 
-def _basis(
-    reading: str,
-    measured: bool,
-    adjustment: Adjustment,
-    rows: dict[str, int],
-    left_out: frozenset[str],
-    net: Net,
-    wall: Wall,
-    n: int,
-) -> Basis:
-    if reading in left_out:
-        return Basis.LEFT_OUT
-    if measured:
-        return Basis.ADJUSTED if adjustment.redundancy[rows[reading]] > UNCHECKED else Basis.UNCHECKED
-    guesses = [
-        row for row, e in enumerate(net.equations) if e.wall == wall.index and e.observed and not e.reading
-    ]
-    unmeasured = [i for i, s in enumerate(wall.sections) if not usable(s.length)]
-    sd = float(adjustment.adjusted_sd[guesses[unmeasured.index(n)]])
-    return Basis.ASSUMED if sd > UNFIXED_SD_MM else Basis.DERIVED
-
-
-def _length_sd(net: Net, adjustment: Adjustment, wall: Wall) -> float:
-    """Standard deviation of a wall's adjusted length, from the covariance of its corners."""
-    gradient = _length_gradient(net, adjustment, wall)
-    return float(max(gradient @ adjustment.cofactor @ gradient, 0.0) ** 0.5)
-
-
-def _length_gradient(net: Net, adjustment: Adjustment, wall: Wall):  # type: ignore[no-untyped-def]
-    import numpy as np
-
-    gradient = np.zeros(net.size)
-    a, b = net.corners[wall.index], net.corners[(wall.index + 1) % len(net.corners)]
-    x = adjustment.unknowns
-    run = [(0.0 if q == FIXED else x[q]) - (0.0 if p == FIXED else x[p]) for p, q in zip(a, b, strict=True)]
-    length = max(float(np.hypot(*run)), 1e-6)
-    for k in (0, 1):
-        for unknown, sign in ((a[k], -1.0), (b[k], 1.0)):
-            if unknown != FIXED:
-                gradient[unknown] += sign * run[k] / length
-    return gradient
+def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> Basis:
+    gradient = length_gradient(net, adjustment, wall.index)
+    if math.sqrt(max(float(gradient @ adjustment.cofactor @ gradient), 0.0)) > UNFIXED_SD_MM:
+        return Basis.ASSUMED
+    if not any(usable(o) for o in wall.overalls) and chain_length(wall) is None:
+        return Basis.DERIVED
+    return Basis.ADJUSTED
 
 
 def _whole(corner: Corner) -> tuple[int, int]:
     return round(corner[0]), round(corner[1])
 
 
-def place_measured(room: RoomSurvey, lengths: list[float], slants: list[float]) -> PlacedRoom:
-    raise NotImplementedError
+def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
+    """The room as measured, wall after wall, with the gap that is left: for a room that no single change explains.
+
+    A wall is as long as its overall says, else its sections, else `guide` (the adjusted layout), which also gives the
+    way a splayed wall runs. Sections that do not fill their wall are spread over it, and marked as left out.
+    """
+    at, walls = (0.0, 0.0), []
+    for wall, guided in zip(room.walls, guide.walls, strict=True):
+        known = wall_length(wall)
+        length = float(known if known is not None else guided.length_mm)
+        bearing = _bearing(wall, guided)
+        end = (at[0] + length * math.cos(bearing), at[1] + length * math.sin(bearing))
+        basis = Basis.UNCHECKED if known is not None else guided.basis
+        sections = _spread(wall, guided, length)
+        walls.append(PlacedWall(wall.index, _whole(at), _whole(end), round(length), basis, sections))
+        at = end
+    gap = (round(-at[0]), round(-at[1]))
+    open_by_much = room.closed and (abs(gap[0]) > 1 or abs(gap[1]) > 1)
+    area = (
+        None
+        if open_by_much or not room.closed or any(w.basis is Basis.ASSUMED for w in walls)
+        else area_mm2([w.start for w in walls])
+    )
+    return PlacedRoom(tuple(walls), gap if open_by_much else None, area)
+
+
+def _bearing(wall: Wall, guided: PlacedWall) -> float:
+    if wall.direction is not Direction.OTHER:
+        return math.radians(BEARING[wall.direction])
+    return math.atan2(guided.end[1] - guided.start[1], guided.end[0] - guided.start[0])
+
+
+def _spread(wall: Wall, guided: PlacedWall, length: float) -> tuple[PlacedSection, ...]:
+    """The sections one after another, stretched to fill the wall where they do not."""
+    sizes = [
+        float(s.length.value_mm or 0) if usable(s.length) else float(max(g.end_mm - g.start_mm, 50))
+        for s, g in zip(wall.sections, guided.sections, strict=True)
+    ]
+    if not sizes:
+        return ()
+    factor = length / sum(sizes)
+    true_to_size = abs(length - sum(sizes)) <= 1.0
+    placed, at = [], 0.0
+    for n, (size, g) in enumerate(zip(sizes, guided.sections, strict=True)):
+        kept = Basis.UNCHECKED if usable(wall.sections[n].length) else g.basis
+        basis = kept if true_to_size else Basis.LEFT_OUT
+        placed.append(PlacedSection(n, round(at), round(at + size * factor), basis))
+        at += size * factor
+    return tuple(placed)
 
 
 def area_mm2(corners: list[tuple[int, int]]) -> int | None:

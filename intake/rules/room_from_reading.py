@@ -152,7 +152,7 @@ def _centre(box: Box) -> tuple[float, float]:
 
 
 def _feature_at(number: ReadNumber, along: float, features: list[Feature]) -> Feature | None:
-    """The feature whose stretch of wall a number measures: more than half of the shorter is shared, or its middle is."""
+    """The feature whose stretch of wall a number measures: more than half is shared, or its middle lies in it."""
     for feature in features:
         if not feature.span:
             continue

@@ -8,7 +8,7 @@ Whatever was not measured gets a guess of WEAK_SIGMA_MM, too weak to move anythi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -42,7 +42,8 @@ Terms = tuple[tuple[int, float], ...]
 class Equation:
     """One observation: sum of coefficient x unknown, plus the distance between two corners where `span` is set.
 
-    `reading` is the measurement's id, "" for a weak guess; `wall` the wall it belongs to; `axis` x, y or xy.
+    `reading` is the measurement's id, "" for a weak guess; `stands_for` the id of a section that a guess stands for;
+    `wall` the wall it belongs to; `axis` x, y, or xy for all where a wall is splayed.
     """
 
     reading: str
@@ -52,6 +53,7 @@ class Equation:
     sigma: float
     terms: Terms = ()
     span: tuple[int, int, int, int] | None = None
+    stands_for: str = ""
 
 
 @dataclass
@@ -78,8 +80,8 @@ def usable(measurement: Measurement) -> bool:
     return measurement.value_mm is not None and measurement.value_mm > 0
 
 
-def build_net(room: RoomSurvey, left_out: frozenset[str] = frozenset()) -> Net:
-    """The net of a room of one wall or more; readings in `left_out` count as weak guesses only."""
+def build_net(room: RoomSurvey) -> Net:
+    """The net of a room of one wall or more."""
     net = Net()
     _number_corners(net, room)
     scale = _drawing_scale(room)
@@ -87,21 +89,21 @@ def build_net(room: RoomSurvey, left_out: frozenset[str] = frozenset()) -> Net:
         if wall.direction in SIGN:
             _straight_wall(net, wall, scale)
         else:
-            _splayed_wall(net, wall, scale)
+            _splayed_wall(net, room, wall, scale)
     _across(net, room)
-    net.equations = [_weakened(e) if e.reading in left_out else e for e in net.equations]
+    if net.curved:
+        net.equations = [replace(e, axis="xy") for e in net.equations]
     return net
-
-
-def _weakened(equation: Equation) -> Equation:
-    return Equation(
-        "", equation.wall, equation.axis, equation.observed, WEAK_SIGMA_MM, equation.terms, equation.span
-    )
 
 
 def end_corner(room: RoomSurvey, wall: int) -> int:
     """The corner where a wall ends; that of the last wall of an open drawing is one of its own."""
     return (wall + 1) % len(room.walls) if room.closed else wall + 1
+
+
+def ends_of(room: RoomSurvey, wall: int) -> tuple[int, int]:
+    """The corners where a wall starts and ends."""
+    return wall, end_corner(room, wall)
 
 
 def _number_corners(net: Net, room: RoomSurvey) -> None:
@@ -175,52 +177,62 @@ def _straight_wall(net: Net, wall: Wall, scale: float | None) -> None:
     inner = [net.unknown() for _ in wall.sections[1:]]
     marks = net.marks[wall.index] = [start, *inner, end]
 
-    def run(a: int, b: int, reading: str, observed: float, sigma: float) -> None:
+    def run(a: int, b: int, reading: str, observed: float, sigma: float, stands_for: str = "") -> None:
         terms = ((b, sign), (a, -sign))
-        net.equations.append(Equation(reading, wall.index, axis, observed, sigma, terms))
+        net.equations.append(Equation(reading, wall.index, axis, observed, sigma, terms, None, stands_for))
 
     for section, a, b in zip(wall.sections, marks, marks[1:], strict=False):
         if usable(section.length):
             run(a, b, section.length.id, float(section.length.value_mm or 0), section.length.sigma_mm)
         else:
-            run(a, b, "", _guess(wall, section, scale), WEAK_SIGMA_MM)
+            run(a, b, "", _guess(wall, section, scale), WEAK_SIGMA_MM, section.length.id)
     for overall in filter(usable, wall.overalls):
         run(start, end, overall.id, float(overall.value_mm or 0), overall.sigma_mm)
     if not wall.sections and not any(map(usable, wall.overalls)):
         run(start, end, "", _wall_guess(wall, scale), WEAK_SIGMA_MM)
 
 
-def _splayed_wall(net: Net, wall: Wall, scale: float | None) -> None:
+def _splayed_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) -> None:
+    """Its marks are distances from its start; its last section and its overalls reach its end, a distance away."""
     a, b = net.corners[wall.index], net.corners[(wall.index + 1) % len(net.corners)]
     marks = net.marks[wall.index] = [net.unknown() for _ in wall.sections[1:]]
-
-    def run(reading: str, observed: float, sigma: float, terms: Terms, whole: bool) -> None:
-        net.equations.append(
-            Equation(reading, wall.index, "xy", observed, sigma, terms, (*a, *b) if whole else None)
-        )
-
     for n, section in enumerate(wall.sections):
         last = n == len(wall.sections) - 1
         terms: Terms = () if last else ((marks[n], 1.0),)
         terms += ((marks[n - 1], -1.0),) if n else ()
-        known = usable(section.length)
-        observed = float(section.length.value_mm or 0) if known else _guess(wall, section, scale)
-        run(
-            section.length.id if known else "",
-            observed,
-            section.length.sigma_mm if known else WEAK_SIGMA_MM,
-            terms,
-            last,
+        span = (*a, *b) if last else None
+        length = section.length
+        if usable(length):
+            equation = Equation(
+                length.id, wall.index, "xy", float(length.value_mm or 0), length.sigma_mm, terms, span
+            )
+        else:
+            guess = _guess(wall, section, scale)
+            equation = Equation("", wall.index, "xy", guess, WEAK_SIGMA_MM, terms, span, length.id)
+        net.equations.append(equation)
+    for o in filter(usable, wall.overalls):
+        net.equations.append(
+            Equation(o.id, wall.index, "xy", float(o.value_mm or 0), o.sigma_mm, (), (*a, *b))
         )
-    for overall in filter(usable, wall.overalls):
-        run(overall.id, float(overall.value_mm or 0), overall.sigma_mm, (), True)
-    length, angle = (
-        _wall_guess(wall, scale),
-        np.radians(wall.slant_deg if wall.slant_deg is not None else 45.0),
-    )
+    length_mm, angle = _wall_guess(wall, scale), np.radians(_slant(room, wall))
     for k, part in ((0, np.cos(angle)), (1, np.sin(angle))):
-        run_of_axis: Terms = ((b[k], 1.0), (a[k], -1.0))
-        net.equations.append(Equation("", wall.index, "xy", float(length * part), WEAK_SIGMA_MM, run_of_axis))
+        along: Terms = ((b[k], 1.0), (a[k], -1.0))
+        net.equations.append(Equation("", wall.index, "xy", float(length_mm * part), WEAK_SIGMA_MM, along))
+
+
+BEARING = {Direction.EAST: 0.0, Direction.SOUTH: 90.0, Direction.WEST: 180.0, Direction.NORTH: 270.0}
+
+
+def _slant(room: RoomSurvey, wall: Wall) -> float:
+    """The way a splayed wall runs as drawn, or half-way between its neighbours, degrees clockwise from E."""
+    if wall.slant_deg is not None:
+        return wall.slant_deg
+    before = room.walls[wall.index - 1].direction
+    after = room.walls[(wall.index + 1) % len(room.walls)].direction
+    if before not in BEARING or after not in BEARING:
+        return 45.0
+    turn = (BEARING[after] - BEARING[before] + 180.0) % 360.0 - 180.0
+    return BEARING[before] + turn / 2.0
 
 
 def _across(net: Net, room: RoomSurvey) -> None:
@@ -289,5 +301,22 @@ def _model(net: Net, linear: Array, x: Array) -> tuple[Array, Array]:
 
 def corner_positions(net: Net, adjustment: Adjustment) -> list[tuple[float, float]]:
     """Where each corner lies, mm."""
-    x = adjustment.unknowns
-    return [tuple(0.0 if u == FIXED else float(x[u]) for u in pair) for pair in net.corners]  # type: ignore[misc]
+
+    def at(unknown: int) -> float:
+        return 0.0 if unknown == FIXED else float(adjustment.unknowns[unknown])
+
+    return [(at(x), at(y)) for x, y in net.corners]
+
+
+def length_gradient(net: Net, adjustment: Adjustment, wall: int) -> Array:
+    """How a wall's length depends on the unknowns: the unit vector along it at its end, against it at its start."""
+    a, b = wall, (wall + 1) % len(net.corners)
+    places = corner_positions(net, adjustment)
+    run = (places[b][0] - places[a][0], places[b][1] - places[a][1])
+    length = max(float(np.hypot(run[0], run[1])), 1e-6)
+    gradient = np.zeros(net.size)
+    for k in (0, 1):
+        for unknown, sign in ((net.corners[a][k], -1.0), (net.corners[b][k], 1.0)):
+            if unknown != FIXED:
+                gradient[unknown] += sign * run[k] / length
+    return gradient
