@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +49,31 @@ def _step(
             else:
                 ended[text + sign] += (on_blank + on_sign) * p
     return {text: (blanks[text], ended[text]) for text in blanks.keys() | ended.keys()}
+
+
+@dataclass(frozen=True)
+class Sign:
+    """One character of a text with the frame it was surest in and its probability there."""
+
+    text: str
+    frame: int
+    confidence: float
+
+
+def path(frames: NDArray[np.float32], signs: str) -> list[Sign]:
+    """The best path, sign by sign."""
+    best = frames.argmax(axis=1)
+    found: list[Sign] = []
+    for t, column in enumerate(best):
+        if not column:
+            continue
+        p = float(frames[t, column])
+        if t and best[t - 1] == column:
+            if p > found[-1].confidence:
+                found[-1] = Sign(signs[column - 1], t, p)
+        else:
+            found.append(Sign(signs[column - 1], t, p))
+    return found
 
 
 def greedy(frames: NDArray[np.float32], signs: list[str]) -> tuple[str, float]:

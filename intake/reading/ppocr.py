@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
-from intake.reading.ctc import greedy, n_best
-from intake.reading.readers import NUMBER_SIGNS, FoundText, Grey
+from intake.reading.ctc import Sign, greedy, n_best, path
+from intake.reading.readers import KEYBOARD, NUMBER_SIGNS, FoundText, Grey
 
 _FINDER_SIDE = 1280
 _HEIGHT = 48
@@ -109,6 +109,10 @@ class PaddleReader:
 
     def word(self, frames: NDArray[np.float32]) -> Alternative:
         return Alternative(*greedy(frames, self._characters))
+
+    def spell(self, frames: NDArray[np.float32]) -> list[Sign]:
+        """The likeliest text in the characters of a keyboard, each with the frame it was seen in."""
+        return path(_mask(frames, self._columns(KEYBOARD)), KEYBOARD)
 
     def number(self, frames: NDArray[np.float32], signs: str | None = None) -> tuple[Alternative, ...]:
         """The n-best list of one crop under the mask."""

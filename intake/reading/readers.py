@@ -25,6 +25,8 @@ NUMBER_SIGNS = "0123456789.,"
 LABELLED_SIGNS = NUMBER_SIGNS + "'\"Hhcmfti= "
 """What a number with its label or unit is written with: "H=236", "95.5 cm", 5'3"."""
 
+KEYBOARD = NUMBER_SIGNS + "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz'\"=:/+-()& "
+
 
 class CropReader(Protocol):
     """Reads crops of single numbers."""

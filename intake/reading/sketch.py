@@ -16,11 +16,12 @@ from intake.reading.orientation import page_turn, upright
 from intake.reading.ppocr import PaddleFinder, PaddleReader, weights_folder
 from intake.reading.readers import Readers
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import ReadText, read_all_ways
-from intake.rules.notation import infer_unit, parse_length, split_label
+from intake.reading.texts import ReadText, read_all_ways, taken_apart
+from intake.rules.notation import infer_unit, parse_length
 from intake.rules.roles import role_of_words
 
 _SMALLEST_SIDE = 700
+_LENGTH = re.compile(r"^\d{1,5}(?:[.,]\d{1,3})?\s*(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)")
 
 
 @lru_cache(maxsize=1)
@@ -63,11 +64,11 @@ def _texts(page: Page, readers: Readers) -> list[ReadText]:
         return []
     boxes = [found.box for found in readers.finder.find(page.flat)]
     ways = read_all_ways(page.flat, boxes, readers.words)
-    return upright(ways, page_turn(ways))
+    return taken_apart(page.flat, upright(ways, page_turn(ways)), readers.words)
 
 
 def _is_number(text: ReadText) -> bool:
-    return text.strength > 0.3 and parse_length(text.numbers[0].text, "cm") is not None
+    return text.plain_number and text.strength > 0.02 and _LENGTH.match(text.numbers[0].text) is not None
 
 
 def _is_word(text: ReadText) -> bool:
@@ -80,8 +81,7 @@ def _is_word(text: ReadText) -> bool:
 
 def _number(text: ReadText, page: Page, unit: str, texts: list[ReadText]) -> ReadNumber:
     best = text.numbers[0]
-    label, _ = split_label(best.text)
-    role = role_of_words(label) if label else None
+    role = role_of_words(text.label) if text.label else None
     if role is None and (near := _nearest_word(text, texts)):
         role = role_of_words(near)
     box: Box = page.box_in_picture(text.box)

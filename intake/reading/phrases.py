@@ -1,0 +1,136 @@
+"""Taking a line of writing apart: "floor to sill 115.5" is a label and a number, "310 1000" two numbers."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from intake.model.reading import Box
+from intake.reading.crops import widened
+from intake.reading.ctc import Sign
+from intake.reading.readers import Grey
+
+FRAME = 8
+"""Pixels a frame of the recogniser stands for, at its height of 48."""
+
+_LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
+_WIDE_GAP, _SOME_GAP = 1.1, 0.4
+"""Numbers further apart than the first (in heights, ink to ink) are two; nearer than the second, one; between them they
+are two where together they would make no length."""
+_ONE_LENGTH = re.compile(r"^\d{1,4}(?:[.,]\d{1,2})?(?:mm|cm|m)?$")
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A part of a line: its text as spelled, whether it is a number, and its (start, end) along the crop, 0 to 1."""
+
+    text: str
+    number: bool
+    span: tuple[float, float]
+
+
+def pieces(signs: list[Sign], crop: Grey) -> list[Piece]:
+    """The line's parts in order; `crop` (ink dark) is what the signs were spelled from."""
+    words = _words(signs)
+    parts = [part for word in words for part in _parts(word)]
+    runs = _joined(parts, crop)
+    cuts = _cuts(runs, crop)
+    return [
+        Piece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1])) for i, run in enumerate(runs)
+    ]
+
+
+def sub_box(box: Box, span: tuple[float, float], margin: float) -> Box:
+    """The part of a box (cut out with `margin`) that lies between two shares of its crop's width."""
+    corners = np.asarray(widened(box, margin))
+    inner = np.asarray(box, np.float64)
+    along = corners[1] - corners[0]
+    length = float(np.hypot(*along))
+    grow = margin * float(np.hypot(*(inner[3] - inner[0])))
+    low, high = max(span[0] * length, grow), min(span[1] * length, length - grow)
+    unit, down = along / max(length, 1e-6), inner[3] - inner[0]
+    start = inner[0] + unit * (low - grow)
+    end = inner[0] + unit * (max(high, low + 4) - grow)
+    a, b, c, d = ((float(x), float(y)) for x, y in (start, end, end + down, start + down))
+    return (a, b, c, d)
+
+
+def _words(signs: list[Sign]) -> list[list[Sign]]:
+    words: list[list[Sign]] = [[]]
+    for sign in signs:
+        if sign.text == " ":
+            words.append([])
+        else:
+            words[-1].append(sign)
+    return [word for word in words if word]
+
+
+def _parts(word: list[Sign]) -> list[list[Sign]]:
+    """A word cut where letters turn into digits; a lone letter among digits is taken for a misread digit."""
+    text = "".join(s.text for s in word)
+    digits = sum(c.isdigit() for c in text)
+    strange = [c for c in text if not c.isdigit() and c not in ".,"]
+    if digits and (
+        re.fullmatch(r"[\d.,]+(?:mm|cm|m|'|\")?", text)
+        or re.fullmatch(r"\d+(?:'|ft)\d*\"?", text)
+        or (len(strange) <= digits // 2 and set(strange) <= _LIKE_DIGITS)
+    ):
+        return [word]
+    parts: list[list[Sign]] = []
+    for sign in word:
+        kind = sign.text.isdigit() or sign.text in ".,"
+        if parts and kind == (parts[-1][-1].text.isdigit() or parts[-1][-1].text in ".,"):
+            parts[-1].append(sign)
+        else:
+            parts.append([sign])
+    return parts
+
+
+def _is_number(run: list[Sign]) -> bool:
+    return 2 * sum(s.text.isdigit() for s in run) >= len(run)
+
+
+def _joined(parts: list[list[Sign]], crop: Grey) -> list[list[Sign]]:
+    """Neighbouring number parts with no wide gap between them are one number; neighbouring words one label."""
+    runs: list[list[Sign]] = []
+    for part in parts:
+        if runs and _is_number(runs[-1]) == _is_number(part):
+            if not _is_number(part) or _one_number(runs[-1], part, crop):
+                space = [] if _is_number(part) else [Sign(" ", part[0].frame, 0.0)]
+                runs[-1] = [*runs[-1], *space, *part]
+                continue
+        runs.append(list(part))
+    return runs
+
+
+def _one_number(left: list[Sign], right: list[Sign], crop: Grey) -> bool:
+    gap = _gap(left[-1], right[0], crop)[1]
+    together = _ONE_LENGTH.match("".join(s.text for s in [*left, *right])) is not None
+    return gap < _SOME_GAP or (together and gap < _WIDE_GAP)
+
+
+def _cuts(runs: list[list[Sign]], crop: Grey) -> list[float]:
+    between = [_gap(a[-1], b[0], crop)[0] for a, b in pairwise(runs)]
+    return [0.0, *between, 1.0]
+
+
+def _gap(left: Sign, right: Sign, crop: Grey) -> tuple[float, float]:
+    """The middle of the emptiest run of columns between two signs (0 to 1 of the width) and its width in heights."""
+    height, width = crop.shape
+    scale = height / 48 * FRAME
+    low = int(np.clip((left.frame + 0.5) * scale, 0, width - 2))
+    high = int(np.clip((right.frame + 1.0) * scale, low + 1, width - 1))
+    ink = (crop[:, low : high + 1] < 128).sum(axis=0)
+    empty = ink <= ink.min()
+    best, start = (0, 0), None
+    for x, blank in enumerate([*empty, False]):
+        if blank and start is None:
+            start = x
+        elif not blank and start is not None:
+            best = max(best, (x - start, start))
+            start = None
+    run, at = best
+    return (low + at + run / 2) / width, (run / height if ink.min() == 0 else 0.0)

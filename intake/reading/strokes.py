@@ -1,0 +1,119 @@
+"""Straight strokes on the page, and the lines they lie on.
+
+Segments come from the line segment detector of Grompone von Gioi et al. (PAMI 2010). Both edges of a
+stroke, the pieces of a wobbly one and the stretches either side of an opening are gathered into one line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Box
+from intake.reading.readers import Grey
+
+Segments = NDArray[np.float64]
+"""n x 4: the ends x1, y1, x2, y2 in page pixels."""
+
+_ANGLE = np.radians(5)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight line through `point` along the unit vector `along`; `reach` is where strokes lie on it
+    (its least and greatest distance from the point, in pixels) and `length` how much of it they cover, both
+    edges counted once."""
+
+    point: NDArray[np.float64]
+    along: NDArray[np.float64]
+    reach: tuple[float, float]
+    length: float
+
+    def at(self, distance: float) -> NDArray[np.float64]:
+        return self.point + distance * self.along
+
+
+def find_segments(flat: Grey, side: int = 1000) -> Segments:
+    """Straight pieces of ink, found at a long side of `side` pixels."""
+    scale = min(1.0, side / max(flat.shape))
+    small = cv2.resize(flat, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(cv2.GaussianBlur(small, (0, 0), 0.8))[0]
+    if found is None:
+        return np.zeros((0, 4))
+    segments = np.asarray(found, np.float64).reshape(-1, 4) / scale
+    return np.asarray(segments[lengths(segments) > 0.008 * max(flat.shape)])
+
+
+def lengths(segments: Segments) -> NDArray[np.float64]:
+    return np.asarray(np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1]))
+
+
+def outside_texts(segments: Segments, texts: Sequence[Box]) -> Segments:
+    """The segments whose middle and ends do not all lie in one text's box: digits are no walls."""
+    keep = np.ones(len(segments), bool)
+    for box in texts:
+        hull = np.asarray(box, np.float32)
+        for i in np.flatnonzero(keep):
+            x1, y1, x2, y2 = segments[i]
+            points = ((x1, y1), (x2, y2), ((x1 + x2) / 2, (y1 + y2) / 2))
+            keep[i] = not all(cv2.pointPolygonTest(hull, p, False) >= 0 for p in points)
+    return np.asarray(segments[keep])
+
+
+def main_angle(segments: Segments) -> float:
+    """The direction most strokes take, modulo a quarter turn, in radians from -pi/4 to pi/4."""
+    if not len(segments):
+        return 0.0
+    angle = np.arctan2(segments[:, 3] - segments[:, 1], segments[:, 2] - segments[:, 0])
+    # Four times the angle makes all quarter turns one; the weighted mean of unit vectors is its circular
+    # mean.
+    mean = np.sum(lengths(segments) ** 2 * np.exp(4j * angle))
+    return float(np.angle(mean) / 4)
+
+
+def gather(segments: Segments, apart: float) -> list[Line]:
+    """Segments within `apart` pixels of one straight line become that line, longest first."""
+    left = [segments[i] for i in np.argsort(-lengths(segments))]
+    lines: list[Line] = []
+    while left:
+        line = _line_of(np.asarray(left[:1]))
+        for _ in range(2):
+            near = [s for s in left if _lies_on(s, line, apart)]
+            line = _line_of(np.asarray(near or left[:1]))
+        taken = [s for s in left if _lies_on(s, line, apart)]
+        left = [s for s in left if not _lies_on(s, line, apart)] if taken else left[1:]
+        lines.append(line)
+    return sorted(lines, key=lambda line: -line.length)
+
+
+def _lies_on(segment: NDArray[np.float64], line: Line, apart: float) -> bool:
+    a, b = segment[:2], segment[2:]
+    normal = np.array([-line.along[1], line.along[0]])
+    offsets = abs(float((a - line.point) @ normal)), abs(float((b - line.point) @ normal))
+    slant = abs(float((b - a) @ normal)) / max(float(np.hypot(*(b - a))), 1e-6)
+    return max(offsets) < apart and (slant < np.sin(_ANGLE) or max(offsets) < apart / 3)
+
+
+def _line_of(segments: Segments) -> Line:
+    """The least-squares line through the segments, each weighing its length."""
+    ends = segments.reshape(-1, 2)
+    weight = np.repeat(lengths(segments), 2)
+    centre = np.average(ends, axis=0, weights=weight)
+    spread = (ends - centre).T @ ((ends - centre) * weight[:, None])
+    along = np.linalg.eigh(spread)[1][:, 1]
+    reach = (ends - centre) @ along
+    return Line(centre, along, (float(reach.min()), float(reach.max())), _covered(segments, centre, along))
+
+
+def _covered(segments: Segments, centre: NDArray[np.float64], along: NDArray[np.float64]) -> float:
+    """How much of the line the segments cover, overlaps counted once."""
+    spans = np.sort((segments.reshape(-1, 2, 2) - centre) @ along, axis=1)
+    total, end = 0.0, -np.inf
+    for start, stop in spans[np.argsort(spans[:, 0])]:
+        total += max(0.0, stop - max(start, end))
+        end = max(end, stop)
+    return float(total)

@@ -1,0 +1,139 @@
+"""A number's crop cleared of what is not its own: wall lines, arrows, the neighbours' strokes; and drawn in tight.
+
+A reader of single lines does best with the digits filling the crop, so the box a finder gives is only where to start.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Box
+from intake.reading.crops import CROP_HEIGHT, stretched, turned
+from intake.reading.readers import Grey
+
+_LINE = 72
+"""Pixels the finder's box is made high while it is looked at."""
+_AROUND = 0.45
+_MARGIN = 0.22
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """A tight box (clockwise from the text's own top left, page pixels) with its clean crop, `CROP_HEIGHT` high.
+
+    `clean` is the share of the ink in the first box that was kept; `edge` the share of the crop's border that ink
+    crosses, which tells of a bad cut.
+    """
+
+    box: Box
+    crop: Grey
+    clean: float
+    edge: float
+
+    def turned(self, quarters: int) -> Cutting:
+        return Cutting(turned(self.box, quarters), _upright(self.crop, quarters), self.clean, self.edge)
+
+
+def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
+    """The ink that belongs to the text in `box`, cut tight. `sideways` False keeps the box's two ends as they are."""
+    view, corners = _view(flat, box, _AROUND if sideways else 0.0)
+    ink = _ink(view)
+    kept = _own(ink, _AROUND, sideways)
+    if kept.sum() < 12:
+        return Cutting(box, _resized(stretched(view)), 0.0, 1.0)
+    ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
+    tight = (int(xs[0]), int(ys[0]), int(xs[-1]) + 1, int(ys[-1]) + 1)
+    crop = _cut(_cleared(view, ink & ~kept, kept), tight)
+    inner = _part(corners, view.shape, tight)
+    return Cutting(inner, _resized(stretched(crop)), float(kept.sum() / max(1, ink.sum())), _edge(kept))
+
+
+def _cut(view: Grey, tight: tuple[int, int, int, int]) -> Grey:
+    """The tight rectangle with its margin; what lies beyond the view is paper."""
+    left, top, right, bottom = tight
+    grow = max(2, round(_MARGIN * (bottom - top)))
+    paper = float(np.percentile(view, 80))
+    wide = cv2.copyMakeBorder(view, grow, grow, grow, grow, cv2.BORDER_CONSTANT, value=(paper,))
+    return np.asarray(wide[top : bottom + 2 * grow, left : right + 2 * grow], np.uint8)
+
+
+def _view(flat: Grey, box: Box, side: float) -> tuple[Grey, NDArray[np.float64]]:
+    """The box with room around it, upright, and the corners of that view on the page."""
+    p = np.asarray(box, np.float64)
+    along, down = p[1] - p[0], p[3] - p[0]
+    high = max(float(np.hypot(*down)), 2.0)
+    u, v = along / max(float(np.hypot(*along)), 1e-6), down / high
+    a, b = u * side * high, v * _AROUND * high
+    corners = np.asarray([p[0] - a - b, p[1] + a - b, p[2] + a + b, p[3] - a + b])
+    width = max(8, round(_LINE * float(np.hypot(*(corners[1] - corners[0]))) / high))
+    height = round(_LINE * (1 + 2 * _AROUND))
+    target = np.array([(0, 0), (width, 0), (width, height), (0, height)], np.float32)
+    turn = cv2.getPerspectiveTransform(corners.astype(np.float32), target)
+    view = cv2.warpPerspective(flat, turn, (width, height), flags=cv2.INTER_LINEAR, borderValue=255)
+    return np.asarray(view, np.uint8), corners
+
+
+def _ink(view: Grey) -> NDArray[np.bool_]:
+    dark = 255 - cv2.GaussianBlur(view, (0, 0), 0.8).astype(np.float32)
+    strong = float(np.percentile(dark, 98))
+    return np.asarray(dark > max(0.42 * strong, 16))
+
+
+def _own(ink: NDArray[np.bool_], around: float, sideways: bool) -> NDArray[np.bool_]:
+    """The components that are the text's own."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    rim = round(around * _LINE)
+    height, width = ink.shape
+    core = np.zeros_like(ink)
+    core[rim : height - rim, (rim if sideways else 0) : (width - rim if sideways else width)] = True
+    inside = np.bincount(labels[core], minlength=count)
+    keep = [i for i in range(1, count) if _is_own(stats[i], inside[i], (height, width), sideways)]
+    return np.isin(labels, keep)
+
+
+def _is_own(stat: NDArray[np.int32], inside: int, size: tuple[int, int], sideways: bool) -> bool:
+    x, y, w, h, area = (int(v) for v in stat)
+    height, width = size
+    if area < 10 or inside < 0.55 * area:
+        return False
+    at_rim = y <= 0 or y + h >= height or (sideways and (x <= 0 or x + w >= width))
+    long_line = (h < 0.22 * _LINE and w > 0.55 * _LINE) or h > 1.55 * _LINE
+    return not long_line and not (at_rim and inside < 0.8 * area)
+
+
+def _cleared(view: Grey, strange: NDArray[np.bool_], kept: NDArray[np.bool_]) -> Grey:
+    """The view with the strange ink painted over as paper."""
+    wide = cv2.dilate(strange.astype(np.uint8), np.ones((5, 5), np.uint8)).astype(bool)
+    near = cv2.dilate(kept.astype(np.uint8), np.ones((3, 3), np.uint8)).astype(bool)
+    clear = view.copy()
+    clear[wide & ~near] = np.uint8(np.percentile(view, 80))
+    return clear
+
+
+def _part(corners: NDArray[np.float64], size: tuple[int, ...], part: tuple[int, int, int, int]) -> Box:
+    """The page corners of a pixel rectangle (left, top, right, bottom) of a view."""
+    u = (corners[1] - corners[0]) / size[1]
+    v = (corners[3] - corners[0]) / size[0]
+    x0, y0, x1, y1 = part
+    at = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    a, b, c, d = ((float(q[0]), float(q[1])) for q in (corners[0] + x * u + y * v for x, y in at))
+    return (a, b, c, d)
+
+
+def _edge(kept: NDArray[np.bool_]) -> float:
+    rim = np.concatenate([kept[0], kept[-1], kept[:, 0], kept[:, -1]])
+    return float(rim.mean())
+
+
+def _resized(crop: Grey) -> Grey:
+    height, width = crop.shape
+    size = (max(8, round(width * CROP_HEIGHT / height)), CROP_HEIGHT)
+    return np.asarray(cv2.resize(crop, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _upright(crop: Grey, quarters: int) -> Grey:
+    return _resized(np.ascontiguousarray(np.rot90(crop, quarters))) if quarters % 4 else crop
