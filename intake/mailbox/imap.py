@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from imapclient import IMAPClient, SocketTimeout
 from imapclient.exceptions import IMAPClientError, LoginError
@@ -67,6 +67,8 @@ class ImapMailbox:
     def deliveries(self) -> Iterator[ImapDelivery]:
         """Lists the whole folder at each poll: a UID that a fault left behind is found again."""
         with _Faults(self):
+            if self._client is not None:
+                self._client.noop()
             uids = sorted(self._ready().search("ALL"))
         uidvalidity = self._uidvalidity
         for uid in uids:
@@ -75,14 +77,8 @@ class ImapMailbox:
     def fetch(self, locator: Locator, to: Path) -> datetime:
         with _Faults(self):
             client = self._selected(locator)
-            uid = int(locator.uid)
-            arrived = client.fetch([uid], ["INTERNALDATE"]).get(uid)
-            if arrived is None:
-                raise MessageGone(f"message {uid} was moved or deleted during the poll")
             with to.open("wb") as file:
-                for chunk in self._chunks(client, uid):
-                    file.write(chunk)
-        return _utc(arrived.get(b"INTERNALDATE"))
+                return self._copy(client, int(locator.uid), file)
 
     def mark(self, locator: Locator) -> None:
         """Sets the keyword or moves (RFC 6851). A message that is no longer there has been moved already."""
@@ -110,18 +106,21 @@ class ImapMailbox:
         if client is not None:
             _discard(client)
 
-    def _chunks(self, client: Any, uid: int) -> Iterator[bytes]:
-        """RFC 3501 6.4.5: a partial fetch is cut off only at the end of the message."""
-        offset = 0
+    def _copy(self, client: Any, uid: int, file: BinaryIO) -> datetime:
+        """Chunk by chunk until one is short (RFC 3501 6.4.5: only the message's end cuts a partial fetch off)."""
+        offset, arrived = 0, None
         while True:
-            answer = client.fetch([uid], [f"BODY.PEEK[]<{offset}.{CHUNK}>"]).get(uid)
-            if answer is None:
+            part = f"BODY.PEEK[]<{offset}.{CHUNK}>"
+            answer = client.fetch([uid], ["INTERNALDATE", part] if offset == 0 else [part]).get(uid)
+            chunk = answer.get(b"BODY[]<%d>" % offset) if answer is not None else None
+            if chunk is None:
+                # Dovecot answers once with NIL for a message that another session has expunged, then not at all.
                 raise MessageGone(f"message {uid} was moved or deleted during the poll")
-            chunk = answer.get(b"BODY[]<%d>" % offset) or b""
-            yield chunk
+            arrived = arrived or answer.get(b"INTERNALDATE")
+            file.write(chunk)
             offset += len(chunk)
             if len(chunk) < CHUNK:
-                return
+                return _utc(arrived)
 
     def _move(self, client: Any, uid: int) -> None:
         target = self.account.move_to
@@ -145,8 +144,6 @@ class ImapMailbox:
             self._client = self._connect()
             self._log_in(self._client)
             self._select(self._client)
-        else:
-            self._client.noop()
         return self._client
 
     def _select(self, client: Any) -> None:

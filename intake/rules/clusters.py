@@ -107,7 +107,7 @@ class _Table:
     def follow_letters(self, letters: Mapping[str, str]) -> None:
         """An answer to a letter of ours belongs to the job the letter was about."""
         for card in self.cards:
-            for job in dict.fromkeys(letters[i] for i in reversed(card.refers) if i in letters):
+            for job in dict.fromkeys(letters[i] for i in sorted(card.refers) if i in letters):
                 self.join_job(card, job, ("our-letter", f"It answers our letter about job {job}."))
 
     def join_job(self, card: Card, job: str, why: Why) -> None:
@@ -133,7 +133,7 @@ class _Table:
             if card.id:
                 holders.setdefault(card.id, []).append(card)
         for card in self.cards:
-            for cited in reversed(card.refers):
+            for cited in sorted(card.refers):
                 for other in _trusted(card, holders.get(cited, [])):
                     self.join(self.of[other.key], self.of[card.key], lambda: _THREAD, card)
         for one, other in self._siblings():

@@ -1,0 +1,89 @@
+"""Handing letters to a real SMTP server that fails at each stage (aiosmtpd)."""
+
+from __future__ import annotations
+
+import socket
+from collections.abc import Iterator
+
+import pytest
+
+from intake.postbox.smtp import SmtpPostbox, SmtpServer
+from tests.servers.smtp import Faults, Server, smtp_server
+
+LETTER = b"From: s@s.example\r\nTo: ann@x.example\r\nMessage-ID: <1@s.example>\r\n\r\nHello\r\n.dot\r\n..two\r\nend\r\n"
+TO = ("ann@x.example",)
+
+
+@pytest.fixture
+def server() -> Iterator[Server]:
+    with smtp_server() as running:
+        yield running
+
+
+def postbox(server: Server, timeout: float = 1.0) -> SmtpPostbox:
+    return SmtpPostbox(SmtpServer("127.0.0.1", server.port, "s@s.example", security="none", timeout=timeout))
+
+
+def test_a_letter_arrives_byte_for_byte(server: Server) -> None:
+    outcome = postbox(server).send(TO, LETTER)
+    assert outcome.state == "sent"
+    [received] = server.taken
+    assert (received.sender, received.recipients, received.content) == ("s@s.example", TO, LETTER)
+
+
+@pytest.mark.parametrize(
+    ("faults", "state"),
+    [
+        (Faults(mail="550 5.7.1 no"), "refused"),
+        (Faults(mail="451 4.3.0 later"), "try-again"),
+        (Faults(mail="drop"), "try-again"),
+        (Faults(mail="hang"), "try-again"),
+        (Faults(rcpt="550 5.1.1 unknown"), "refused"),
+        (Faults(rcpt="451 4.7.1 greylisted"), "try-again"),
+        (Faults(rcpt="452 4.2.2 full"), "try-again"),
+        (Faults(rcpt="drop"), "try-again"),
+        (Faults(text="552 5.3.4 too big"), "refused"),
+        (Faults(text="452 4.3.1 disk"), "try-again"),
+        (Faults(text="drop"), "in-doubt"),
+        (Faults(text="hang"), "in-doubt"),
+        (Faults(after="drop"), "in-doubt"),
+        (Faults(after="hang"), "in-doubt"),
+        (Faults(after="421 4.3.2 going down"), "try-again"),
+    ],
+)
+def test_every_fault_has_one_meaning(server: Server, faults: Faults, state: str) -> None:
+    server.faults = faults
+    outcome = postbox(server, timeout=0.3).send(TO, LETTER)
+    assert outcome.state == state, outcome.answer
+    assert outcome.answer
+
+
+def test_one_refused_recipient_keeps_the_letter_from_all(server: Server) -> None:
+    """A letter that went to our own copy alone must not count as sent."""
+
+    answers = iter(["", "550 5.1.1 unknown"])
+
+    async def rcpt(server_: object, session: object, envelope: object, address: str, options: object) -> str:
+        answer = next(answers)
+        if answer:
+            return answer
+        envelope.rcpt_tos.append(address)  # type: ignore[attr-defined]
+        return "250 OK"
+
+    server.handle_RCPT = rcpt  # type: ignore[method-assign, assignment]
+    assert postbox(server).send(("s@s.example", *TO), LETTER).state == "refused"
+    assert server.taken == []
+
+
+def test_a_server_that_is_not_there_or_says_nothing_is_tried_again() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        port = silent.getsockname()[1]
+        silent_box = SmtpPostbox(SmtpServer("127.0.0.1", port, "", security="none", timeout=0.2))
+        assert silent_box.send(TO, LETTER).state == "try-again"
+    assert silent_box.send(TO, LETTER).state == "try-again"
+
+
+def test_starttls_that_the_server_does_not_offer_sends_nothing(server: Server) -> None:
+    box = SmtpPostbox(SmtpServer("127.0.0.1", server.port, "", security="starttls", timeout=1))
+    assert box.send(TO, LETTER).state == "try-again"
+    assert server.taken == []
