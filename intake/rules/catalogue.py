@@ -7,9 +7,10 @@ and the lost digit are common practice (no source).
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intake.model.room import Measurement, Section, SectionKind
 from intake.rules.notation import MM_IN, format_cm
@@ -41,12 +42,12 @@ CONFIRMED_FACTOR = 0.05
 @dataclass(frozen=True)
 class Change:
     """One reading changed: it said `measured` and was meant to say `meant_mm`. `prior` is the chance of it beforehand;
-    `exact` that the meant value is a written number and so ends on a half centimetre like the others."""
+    `spread_mm` is how far from it the true length may lie, where the writing was coarser than a half centimetre."""
 
     kind: str
     meant_mm: int
     prior: float
-    exact: bool = True
+    spread_mm: float = 0.0
 
 
 def changes_of(measurement: Measurement, neighbours: list[int], others: list[int]) -> list[Change]:
@@ -54,34 +55,38 @@ def changes_of(measurement: Measurement, neighbours: list[int], others: list[int
     the sections beside it and elsewhere on its wall, for one counted twice."""
     value = measurement.value_mm or 0
     found = [
-        *_units(value),
+        *_units(measurement),
         *_digits(*_written(measurement)),
         *_tape(value),
         *_twice(value, neighbours, others),
         *_alternatives(measurement),
     ]
     factor = CONFIRMED_FACTOR if measurement.taken_from != "sketch" else 1.0
-    return [
-        Change(c.kind, c.meant_mm, c.prior * factor, c.exact)
-        for c in found
-        if c.meant_mm > 0 and c.meant_mm != value
-    ]
+    return [replace(c, prior=c.prior * factor) for c in found if c.meant_mm > 0 and c.meant_mm != value]
 
 
-def _units(value: int) -> Iterator[Change]:
+INCH_SPREAD_MM = 7.3
+"""Written to the inch: 25.4 mm / sqrt 12."""
+
+
+def _units(measurement: Measurement) -> Iterator[Change]:
     """Millimetres or a lost point among centimetres; metres; feet and inches; inches."""
+    value = measurement.value_mm or 0
+    inch = float(MM_IN["in"])
     if value % 10 == 0 or value >= 1000:
         yield Change(TEN_TIMES, round(value / 10), PRIOR)
-    written = format_cm(value)
     if value < 120:
-        yield Change(METRES, value * 100, PRIOR)
-        feet, _, inches = written.partition(".")
-        if int(feet) < 40 and int(inches or 0) < 12:
-            yield Change(
-                FEET, round(float(MM_IN["in"]) * (12 * int(feet) + int(inches or 0))), PRIOR, exact=False
-            )
-    yield Change(INCHES, round(value * 2.54), PRIOR, exact=False)
+        written = measurement.text if _PLAIN.fullmatch(measurement.text) else format_cm(value)
+        whole, _, part = written.replace(",", ".").partition(".")
+        yield Change(
+            METRES, round(float(f"{whole}.{part or 0}") * 1000), PRIOR, 10 / math.sqrt(12) if part else 30.0
+        )
+        if int(part or 0) < 12:
+            yield Change(FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM)
+    yield Change(INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
 
+
+_PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
 
 Writer = Callable[[str], int]
 """From a string of digits to millimetres, the point and the unit staying where they are."""
@@ -155,18 +160,23 @@ def _alternatives(measurement: Measurement) -> Iterator[Change]:
 
 
 def plausibility(section: Section | None, value: float) -> float:
-    """Relative density of lengths like this one: alike on a logarithmic scale within the plausible range of its kind
-    (check the survey checklist; common practice, no source), a thousandth of that outside."""
-    low, high = _RANGES.get(section.kind, (30, 8000)) if section else (800, 12000)
-    return (1.0 if low <= value <= high else 1e-3) / max(value, 1.0)
+    """Density of lengths like this one, per mm: log-normal about a usual length of its kind, with a floor, as rooms
+    hold surprises. None: a whole wall."""
+    usual, spread = _USUAL.get(section.kind, _USUAL_SECTION) if section else _USUAL_OVERALL
+    z = math.log(max(value, 1.0) / usual) / spread
+    return (math.exp(-z * z / 2.0) / spread + SURPRISE) / max(value, 1.0)
 
 
-_RANGES = {
-    SectionKind.DOOR: (450, 2400),
-    SectionKind.DOORWAY: (450, 4000),
-    SectionKind.WINDOW: (250, 5000),
-    SectionKind.OPENING: (250, 5000),
-    SectionKind.NIB: (30, 600),
-    SectionKind.BOXING: (50, 1000),
-    SectionKind.BREAST: (600, 2500),
+SURPRISE = 0.003
+_USUAL_SECTION = (900.0, 0.9)
+_USUAL_OVERALL = (3200.0, 0.5)
+_USUAL = {
+    SectionKind.DOOR: (820.0, 0.25),
+    SectionKind.DOORWAY: (900.0, 0.4),
+    SectionKind.WINDOW: (1150.0, 0.5),
+    SectionKind.OPENING: (950.0, 0.5),
+    SectionKind.NIB: (120.0, 0.7),
+    SectionKind.BOXING: (250.0, 0.6),
+    SectionKind.BREAST: (1350.0, 0.3),
 }
+"""Usual length in mm and spread of its logarithm (common practice, no source)."""

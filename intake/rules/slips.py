@@ -145,10 +145,10 @@ class _Finder:
         suspects = []
         for change in catalogue.changes_of(measurement, neighbours, others):
             size = value - change.meant_mm
-            gain = b * size - size * size * h / 2.0
             likely = change.prior * catalogue.plausibility(section, change.meant_mm) / before
-            if change.exact and change.meant_mm % 5:
+            if not change.spread_mm and change.meant_mm % 5:
                 likely *= self.round
+            gain = _gain(b, h, size, change.spread_mm)
             suspects.append(
                 Suspect(change.kind, wall, reading, bias, size, change.meant_mm, math.log(likely) + gain)
             )
@@ -251,6 +251,12 @@ class _Finder:
         b, h = self._bh(self._unit(row))
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
         return math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
+
+
+def _gain(b: float, h: float, size: float, spread: float) -> float:
+    """Log of exp(-Omega(d) / 2) over d = 0, averaged over d normal about `size` with standard deviation `spread`."""
+    loose = 1.0 + spread * spread * h
+    return (b * size - size * size * h / 2.0 + spread * spread * b * b / 2.0) / loose - math.log(loose) / 2.0
 
 
 def _flat(low: float, high: float) -> Callable[[Array], Array]:
