@@ -2,10 +2,33 @@
 
 from __future__ import annotations
 
+import secrets
 from datetime import datetime
 
 from intake.model.letter import Letter, Wording
-from intake.postbox.compose import compose
+from intake.model.message import Address
+from intake.postbox.compose import compose, new_message_id
 from intake.postbox.letters import Showroom, load_letters
 from intake.settings import Settings
-from intake.work.services import RenderedLetter
+from intake.store.letters import Written
+
+
+class Pen:
+    """Writes as the showroom of the settings, in its language. Raises SettingsError where a template is wrong."""
+
+    def __init__(self, settings: Settings) -> None:
+        self._letters = load_letters(settings.letters)
+        self._wording = self._letters.wording(settings.language)
+        self._showroom = Showroom(settings.showroom_name, settings.showroom_phone, settings.designer)
+        self._sender = Address(
+            settings.showroom_name, (*settings.address, "survey@showroom.invalid")[0].lower()
+        )
+
+    def wording(self) -> Wording:
+        return self._wording
+
+    def write(self, letter: Letter, now: datetime) -> Written:
+        rendered = self._letters.render(letter, self._showroom)
+        message_id = new_message_id(f"{letter.job}.{secrets.token_hex(8)}", self._sender)
+        raw = compose(letter, rendered, self._sender, message_id, now)
+        return Written(letter, message_id, rendered.text, rendered.html, raw)

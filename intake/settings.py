@@ -16,6 +16,7 @@ from intake.model.errors import SettingsError
 
 PROJECT = Path(__file__).resolve().parent.parent
 SECRETS = ("imap_password", "imap_token", "smtp_password", "session_key")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 CHOICES = {
     "mode": ("draft", "automatic"),
     "imap_security": ("tls", "starttls", "none"),
@@ -77,6 +78,13 @@ class Settings:
     @property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.timezone)
+
+    @property
+    def days(self) -> frozenset[int]:
+        """The working days, Monday 0."""
+        return frozenset(
+            WEEKDAYS.index(day[:3].capitalize()) for day in self.working_days.replace(",", " ").split()
+        )
 
     @property
     def hours(self) -> tuple[time, time]:
@@ -144,9 +152,11 @@ def _checked(settings: Settings) -> Settings:
         if "@" not in address:
             raise SettingsError(f"address: {address!r} is no e-mail address", "Write name@domain")
     try:
-        _ = settings.zone, settings.hours
+        _ = settings.zone, settings.hours, settings.days
     except (ZoneInfoNotFoundError, ValueError) as error:
-        raise SettingsError(f"timezone or working_hours is wrong: {error}", "See docs/settings.md") from error
+        raise SettingsError(
+            f"timezone, working_hours or working_days is wrong: {error}", "See docs/settings.md"
+        ) from error
     return settings
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from intake.checklists import load_checklists
@@ -20,7 +20,11 @@ from intake.model.errors import NotFound, SettingsError
 from intake.model.message import Message
 from intake.model.reading import SketchReading
 from intake.pen import Pen
+from intake.postbox.folder import FolderPostbox
+from intake.postbox.outcome import Postbox
+from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from intake.rules.closing import examine_room
+from intake.rules.rhythm import OfficeHours, Rhythm
 from intake.rules.room_file import room_from_dict
 from intake.settings import Settings
 from intake.store.database import Store
@@ -56,8 +60,11 @@ def policy(settings: Settings) -> Policy:
         addresses=frozenset(a.lower() for a in settings.address),
         authserv_id=settings.authserv_id,
         automatic=settings.mode == "automatic",
-        quiet_minutes=settings.quiet_minutes,
-        reminder_days=settings.reminder_days,
+        rhythm=Rhythm(
+            timedelta(minutes=settings.quiet_minutes),
+            tuple(timedelta(days=d) for d in settings.reminder_days),
+            OfficeHours(*settings.hours, settings.days, settings.zone),
+        ),
         same_sender_days=settings.same_sender_days,
         letters_a_day=settings.letters_a_day,
     )
@@ -81,6 +88,25 @@ def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
             timeout=settings.imap_timeout,
             keyword=settings.imap_keyword,
             move_to=settings.imap_move_to,
+        )
+    )
+
+
+def postbox(settings: Settings) -> Postbox:
+    """Where letters go: the folder of the settings, else the SMTP server."""
+    if settings.letters_folder:
+        return FolderPostbox(Path(settings.letters_folder))
+    if not settings.smtp_host or not settings.address:
+        raise SettingsError("No way to send is set", "Set smtp_host and address, or letters_folder")
+    return SmtpPostbox(
+        SmtpServer(
+            host=settings.smtp_host,
+            port=settings.smtp_port,
+            envelope_from=settings.address[0],
+            user=settings.smtp_user,
+            password=settings.smtp_password,
+            security=settings.smtp_security,
+            timeout=settings.smtp_timeout,
         )
     )
 
@@ -111,5 +137,7 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
             raise NotFound(
                 f"Job {job} has no sketch that could be read yet", "Ask for one, or type a room file"
             )
-        examination, title = found, TitleBlock()
+        who = file.job.customer.name or file.job.customer.email
+        title = TitleBlock(settings.showroom_name, file.job.id, who, file.job.room.value, now().date())
+        examination = found
     draw(examination, title, out)

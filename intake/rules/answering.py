@@ -8,23 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from intake.model.answering import Standing
 from intake.model.message import Address, Message
 from intake.rules.authentication import doubt_of_sender, without_comments
 from intake.rules.crediting import credited_to, is_ours
 
 DAY = timedelta(days=1)
-
-
-@dataclass(frozen=True)
-class Standing:
-    """How a message stands to being answered: `verdict` is may, hold or never; `reason` a sentence; `rule` its name."""
-
-    verdict: str
-    reason: str = ""
-    rule: str = ""
 
 
 Rule = Callable[[Message, frozenset[str]], str]

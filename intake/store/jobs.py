@@ -100,6 +100,10 @@ class Jobs:
     def stopped_because(self, job_id: str) -> str:
         return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
 
+    def reminders(self, job_id: str) -> int:
+        """How many reminder times are behind us since the last letter."""
+        return self.db.execute(select(t.jobs.c.reminders).filter_by(id=job_id)).scalar() or 0
+
     def set_standings(self, job_id: str, standings: Sequence[ItemStanding]) -> None:
         """Replace where every item of a job stands, and the counts that the list of jobs shows."""
         self.db.execute(delete(t.items).where(t.items.c.job == job_id))
@@ -166,6 +170,10 @@ class Jobs:
         if not undone:
             query = query.where(t.decisions.c.undone_at.is_(None))
         return [Decision(*row) for row in self.db.execute(query)]
+
+    def in_state(self, state: JobState) -> list[str]:
+        query = select(t.jobs.c.id).where(t.jobs.c.merged_into.is_(None), t.jobs.c.state == state)
+        return [job for (job,) in self.db.execute(query.order_by(t.jobs.c.last_message_at))]
 
     def count(self) -> int:
         return self.db.execute(

@@ -142,8 +142,23 @@ class Letters:
         )
         return changed.rowcount == 1
 
-    def settle(self, letter_id: int, worker: str, state: LetterState, answer: str, at: datetime) -> bool:
+    def settle(
+        self,
+        letter_id: int,
+        worker: str,
+        state: LetterState,
+        answer: str,
+        at: datetime,
+        due_at: datetime | None = None,
+    ) -> bool:
         """Record what became of a claimed letter. False where the claim is no longer this worker's."""
+        values: dict[str, Any] = {
+            "state": state,
+            "answer": answer,
+            "sent_at": at if state is LetterState.SENT else None,
+        }
+        if due_at is not None:
+            values["due_at"] = due_at
         changed = self.db.execute(
             update(t.letters)
             .where(
@@ -151,7 +166,7 @@ class Letters:
                 t.letters.c.state == LetterState.CLAIMED,
                 t.letters.c.claimed_by == worker,
             )
-            .values(state=state, answer=answer, sent_at=at if state is LetterState.SENT else None)
+            .values(**values)
         )
         return changed.rowcount == 1
 

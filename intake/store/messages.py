@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
+from intake.model.answering import Standing
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
@@ -37,6 +38,7 @@ class KeptMessage:
     received_at: datetime
     at: datetime
     answering: str
+    answering_rule: str
     answering_why: str
     fixed: bool
 
@@ -69,10 +71,10 @@ class Messages:
     def set_aside(self, sha256: str, why: str) -> None:
         self._change(sha256, state="set-aside", why=why)
 
-    def file_in(self, message: Message, card: Card, placement: Placement, answering: tuple[str, str]) -> None:
+    def file_in(self, message: Message, card: Card, placement: Placement, standing: Standing) -> None:
         """Put a message into its job (or apart, where it belongs to none), with the reason.
 
-        `answering` is whether it may be answered and why not. A Message-ID that other bytes bear already is not this
+        A Message-ID that other bytes bear already is not this
         message's key: ids are reused and forged.
         """
         taken = select(t.messages.c.sha256).where(
@@ -93,8 +95,9 @@ class Messages:
             own_words=message.own_words,
             room=card.room,
             sent_at=message.sent_at,
-            answering=answering[0],
-            answering_why=answering[1],
+            answering=standing.verdict,
+            answering_rule=standing.rule,
+            answering_why=standing.reason,
             credited=card.sender,
             via=card.via,
             recipients=list(card.recipients),

@@ -56,12 +56,12 @@ jobs = Table(
     Column("customer_email", String(320), nullable=False),
     Column("opened_at", Moment, nullable=False),
     Column("last_message_at", Moment, nullable=False),
-    Column("stopped_because", Text, nullable=False, default=""),
-    Column("revision", Integer, nullable=False, default=0),
     Column("merged_into", String(16)),
     Column("items_wanted", Integer, nullable=False, default=0),
     Column("items_settled", Integer, nullable=False, default=0),
+    Column("stopped_because", Text, nullable=False, default=""),
     Column("examined_at", Moment),
+    Column("reminders", Integer, nullable=False, default=0),
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)
@@ -117,6 +117,7 @@ messages = Table(
     Column("sent_at", Moment),
     Column("received_at", Moment, nullable=False),
     Column("answering", String(10), nullable=False, default=""),
+    Column("answering_rule", String(32), nullable=False, default=""),
     Column("answering_why", Text, nullable=False, default=""),
 )
 Index("messages_credited", messages.c.credited, messages.c.at)

@@ -5,16 +5,17 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterState
+from intake.rules.answering import answer_to
 from intake.rules.asking import letter_for, what_to_ask
 from intake.rules.checklist import assess, complete
-from intake.rules.crediting import credited_to, is_ours
+from intake.rules.rhythm import Next, what_next
 from intake.store.database import Tables
-from intake.store.letters import OUT, WAITING, KeptLetter, Written
+from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.job_file import JobFile, open_file
 from intake.work.services import Services
@@ -32,7 +33,8 @@ def examine(services: Services, job_id: str, progress: Callable[[str], None] = l
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
     standings = _standings(services, file)
-    letter = _letter(services, file, standings)
+    asks = what_to_ask(standings, file.readings, file.pictures, services.pen.wording(), file.examination())
+    letter = _letter(services, file, standings, asks)
     with services.store.transaction() as tables:
         job = file.job.id
         tables.jobs.set_standings(job, standings)
@@ -85,25 +87,37 @@ def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
     )
 
 
-def _letter(services: Services, file: JobFile, standings: tuple[ItemStanding, ...]) -> Letter | None:
+def _letter(
+    services: Services, file: JobFile, standings: tuple[ItemStanding, ...], asks: tuple[Ask, ...]
+) -> Letter | None:
     """The letter that the job calls for now, with the crops of what it asks about; None for none."""
-    if file.stopped or not file.answerable:
+    if not file.answerable:
         return None
-    wording = services.pen.wording()
-    asks = what_to_ask(standings, file.readings, file.pictures, wording, file.examination())
     kind = "complete" if complete(standings) else "follow-up"
-    shown = tuple(replace(ask, crop=_crop(services, file, ask)) for ask in asks)
+    next_ = what_next(
+        file.situation(complete(standings), _items(asks)), services.policy.rhythm, _quiet(services, file)
+    )
+    return letter_to(services, file, kind, asks, next_) if next_.action in ("write", "thank") else None
+
+
+def _items(asks: tuple[Ask, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(item for ask in asks for item in ask.items))
+
+
+def _quiet(services: Services, file: JobFile) -> datetime:
+    """The letter is decided at once for the moment when the customer will have been quiet long enough."""
+    return max(services.clock(), file.last_message_at + services.policy.rhythm.quiet)
+
+
+def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...], next_: Next) -> Letter:
+    """The letter of a kind to the job's customer, answering the latest message that may be answered."""
     kept = file.answerable[-1]
     path = services.store.files.raw_path(kept.sha256)
     newest = services.parse(path, kept.received_at, kept.sha256)
-    letter = letter_for(file.job, shown, file.unthanked, [newest], wording, kind)
-    to = (credited_to(newest, services.policy.addresses),)
-    return replace(
-        letter,
-        to=to if is_ours(newest.sender, services.policy.addresses) else letter.to,
-        held_because=_held(services, file, kept),
-        due_at=kept.at + timedelta(minutes=services.policy.quiet_minutes),
-    )
+    shown = tuple(replace(ask, crop=_crop(services, file, ask)) for ask in asks)
+    letter = letter_for(file.job, shown, file.unthanked, [newest], services.pen.wording(), kind)
+    to = answer_to(newest, services.policy.addresses)
+    return replace(letter, to=(to,), held_because=_held(services, file, kept), due_at=next_.at)
 
 
 def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
@@ -133,9 +147,8 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
         return
     if latest is not None and _says_the_same(latest, letter):
         return
-    rendered = services.pen.write(letter, now)
-    written = Written(letter, rendered.message_id, rendered.text, rendered.html, rendered.raw)
-    tables.letters.queue(written, _first_state(services, letter), now)
+    written = services.pen.write(letter, now)
+    tables.letters.queue(written, first_state(services, letter), now)
     wants = ", ".join(letter.items) or "nothing"
     tables.jobs.add_event(
         job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
@@ -151,7 +164,7 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
     return same_asks and (kept.state in OUT or same_message)
 
 
-def _first_state(services: Services, letter: Letter) -> LetterState:
+def first_state(services: Services, letter: Letter) -> LetterState:
     if letter.held_because:
         return LetterState.HELD
     return LetterState.DUE if services.policy.automatic else LetterState.DRAFT

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Any
 
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
@@ -17,6 +18,7 @@ from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
 from intake.rules.overrides import Override, by_people, main_sketch, overridden
 from intake.rules.pictures import same_picture, verdicts
+from intake.rules.rhythm import Situation, stop_asked
 from intake.rules.room_from_reading import room_from_reading
 from intake.rules.typed_words import statements
 from intake.store.database import Tables
@@ -42,6 +44,7 @@ class JobFile:
     confirmations: tuple[Confirmation, ...]
     letters: tuple[KeptLetter, ...]
     stopped: str
+    reminders: int
     waiting: tuple[str, ...]
 
     @property
@@ -53,6 +56,30 @@ class JobFile:
     def answerable(self) -> tuple[KeptMessage, ...]:
         """The messages that a letter may answer, in order; a held one only by a person's release."""
         return tuple(m for m in self.messages if m.answering in ("may", "hold"))
+
+    @property
+    def last_message_at(self) -> datetime:
+        return max((m.received_at for m in self.answerable), default=self.job.last_message_at)
+
+    def situation(self, complete: bool, wanted: tuple[str, ...]) -> Situation:
+        """Where the job stands with its customer, for the rhythm of letters."""
+        gone = [k for k in self.letters if k.state in OUT]
+        asking = [k for k in gone if k.kind != "reminder"]
+        letter_at = max((k.sent_at or k.decided_at for k in gone), default=None)
+        return Situation(
+            last_message_at=self.last_message_at,
+            complete=complete,
+            wanted=wanted,
+            stopped_because=self.stopped,
+            bounced=any(
+                m.answering_rule == "bounce" and letter_at and m.received_at >= letter_at
+                for m in self.messages
+            ),
+            letter_at=max((k.sent_at or k.decided_at for k in asking), default=None),
+            asked=asking[-1].letter.items if asking else (),
+            reminders=self.reminders,
+            thanked=any(k.kind == "complete" for k in gone),
+        )
 
     @property
     def unthanked(self) -> tuple[Picture, ...]:
@@ -93,9 +120,17 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         statements=(*said, *(a.statement for a in given)),
         confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
         letters=letters,
-        stopped=tables.jobs.stopped_because(job.id),
+        stopped=_stopped(messages, decisions),
+        reminders=tables.jobs.reminders(job.id),
         waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
     )
+
+
+def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> str:
+    """Why no more letters go: a designer's word, else the customer's own."""
+    decided = [str(d.value) for d in decisions if d.kind == "stop"]
+    asked = [why for m in messages if m.answering != "never" and (why := stop_asked(m.own_words))]
+    return (decided[-1:] or asked[-1:] or [""])[0]
 
 
 def _to_read(picture: Picture) -> bool:

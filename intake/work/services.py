@@ -14,7 +14,9 @@ from intake.model.letter import Letter, Wording
 from intake.model.message import Message
 from intake.model.picture import PictureFacts
 from intake.model.reading import Box, SketchReading
+from intake.rules.rhythm import Rhythm
 from intake.store.database import Store
+from intake.store.letters import Written
 
 
 @dataclass(frozen=True)
@@ -50,22 +52,12 @@ class Eyes(Protocol):
         ...
 
 
-@dataclass(frozen=True)
-class RenderedLetter:
-    """A letter in words: its final bytes, and the two bodies for the screen."""
-
-    message_id: str
-    text: str
-    html: str
-    raw: bytes
-
-
 class Pen(Protocol):
     """Puts letters into words and bytes."""
 
     def wording(self) -> Wording: ...
 
-    def write(self, letter: Letter, now: datetime) -> RenderedLetter: ...
+    def write(self, letter: Letter, now: datetime) -> Written: ...
 
 
 @dataclass(frozen=True)
@@ -75,8 +67,7 @@ class Policy:
     addresses: frozenset[str]
     authserv_id: str
     automatic: bool
-    quiet_minutes: int
-    reminder_days: tuple[int, ...]
+    rhythm: Rhythm
     same_sender_days: int
     letters_a_day: int
 

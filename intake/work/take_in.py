@@ -86,7 +86,7 @@ def _file(services: Services, message: Message) -> tuple[str, ...]:
             touched: list[str] = []
         else:
             placement, touched = _carry_out(tables, services, message, card, placement)
-        tables.messages.file_in(message, card, placement, (standing.verdict, standing.reason))
+        tables.messages.file_in(message, card, placement, standing)
         tables.pictures.keep(message.sha256, pictures)
         if placement.job:
             _note(tables, placement, message, card, findings)

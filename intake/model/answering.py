@@ -1,0 +1,14 @@
+"""Whether a message may be answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a message stands to being answered: `verdict` is may, hold or never; `reason` a sentence; `rule` its name."""
+
+    verdict: str
+    reason: str = ""
+    rule: str = ""

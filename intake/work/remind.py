@@ -1,0 +1,38 @@
+"""Remind customers who have not answered, by the rhythm that the settings give."""
+
+from __future__ import annotations
+
+from intake.model.job import Event, JobState
+from intake.rules.asking import what_to_ask
+from intake.rules.checklist import complete
+from intake.rules.rhythm import what_next
+from intake.work.examine import first_state, letter_to
+from intake.work.job_file import open_file
+from intake.work.services import Services
+
+
+def remind(services: Services) -> list[str]:
+    """Queue a reminder for every job whose customer has been silent too long; returns the jobs."""
+    with services.store.reading() as tables:
+        asked = tables.jobs.in_state(JobState.ASKED)
+    return [job for job in asked if _remind(services, job)]
+
+
+def _remind(services: Services, job_id: str) -> bool:
+    with services.store.reading() as tables:
+        file = open_file(tables, job_id, services.checklists)
+        standings = tables.jobs.standings(job_id)
+    asks = what_to_ask(standings, file.readings, file.pictures, services.pen.wording(), file.examination())
+    wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
+    next_ = what_next(file.situation(complete(standings), wanted), services.policy.rhythm, services.clock())
+    if next_.action != "remind" or not file.answerable:
+        return False
+    letter = letter_to(services, file, "reminder", asks, next_)
+    written = services.pen.write(letter, services.clock())
+    with services.store.transaction() as tables:
+        tables.letters.queue(written, first_state(services, letter), services.clock())
+        tables.jobs.change(job_id, reminders=next_.reminders)
+        tables.jobs.add_event(
+            job_id, Event(services.clock(), "letter", f"A reminder was drafted: {next_.reason}")
+        )
+    return True
