@@ -13,7 +13,9 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from intake.model.errors import IntakeError, NotFound
-from intake.store.accounts import Account, Accounts, AuditLine
+from intake.store.accounts import Account as Account
+from intake.store.accounts import Accounts
+from intake.store.accounts import AuditLine as AuditLine
 from intake.store.database import Store
 
 ROLES = ("designer", "owner")

@@ -5,26 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 from pathlib import Path
 
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import NotFound
-from intake.model.job import Event, JobState
+from intake.model.job import JobState
 from intake.model.letter import LetterState
-from intake.model.picture import Picture
-from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchReading
-from intake.model.room import RoomExamination
-from intake.rules.notation import format_cm
-from intake.rules.overrides import PEOPLE
+from intake.rules.notation import format_cm as format_cm
 from intake.store.database import Store
-from intake.store.jobs import SETTLED, Decision
-from intake.store.letters import KeptLetter
-from intake.store.lists import JobLine, LetterLine, Lists, Outline, Place, Wanted
+from intake.store.jobs import SETTLED
+from intake.store.lists import JobLine, Lists, Outline
+from intake.store.lists import Place as Place
+from intake.store.lists import Wanted as Wanted
 from intake.store.messages import KeptMessage
-from intake.store.pictures import KeptPicture
-from intake.work.examine import full_picture
-from intake.work.job_file import JobFile, open_file
 from intake.work.services import Services
 
 ROWS = 25
@@ -101,93 +94,6 @@ class Listing:
     counts: Mapping[JobState, int]
 
 
-class Standing(StrEnum):
-    """How far a number on the sketch can be trusted."""
-
-    ACCEPTED = "accepted"
-    DOUBTFUL = "doubtful"
-    CONFIRMED = "confirmed"
-    """A designer or the customer said what it is."""
-    DROPPED = "dropped"
-    """A designer said that it is no length."""
-
-
-@dataclass(frozen=True)
-class NumberView:
-    """One number on the sketch as it stands now. `text` is what counts, `read_as` what the reader read."""
-
-    index: int
-    text: str
-    value_mm: int | None
-    read_as: str
-    box: Box
-    standing: Standing
-    confidence: float
-    alternatives: tuple[Alternative, ...]
-    role: Role
-    wall: int | None
-    reader: str
-    arithmetic: str
-    by: str = ""
-    at: datetime | None = None
-    decision: int | None = None
-
-
-@dataclass(frozen=True)
-class SketchView:
-    """One sketch with its numbers."""
-
-    picture: Picture
-    width: int
-    height: int
-    unit: str
-    numbers: tuple[NumberView, ...]
-
-    @property
-    def doubtful(self) -> int:
-        return sum(n.standing is Standing.DOUBTFUL for n in self.numbers)
-
-
-@dataclass(frozen=True)
-class Trace:
-    """One decision with its sentence, for the history; `undone` says by whom, "" where it stands."""
-
-    id: int
-    kind: str
-    text: str
-    by: str
-    at: datetime
-    undone: str
-
-
-@dataclass(frozen=True)
-class JobView:
-    """One job whole, as its page shows it. `main` is the sketch that the room is drawn from."""
-
-    file: JobFile
-    row: JobRow
-    standings: tuple[ItemStanding, ...]
-    pictures: tuple[KeptPicture, ...]
-    sketches: tuple[SketchView, ...]
-    room: RoomExamination | None
-    letter: KeptLetter | None
-    letters: tuple[LetterLine, ...]
-    events: tuple[Event, ...]
-    decisions: tuple[Trace, ...]
-    offers: tuple[str, ...]
-    merged: tuple[str, ...]
-
-    @property
-    def main(self) -> SketchView | None:
-        found = [s for s in self.sketches if s.picture.id == self.file.sketch]
-        return next(iter([*found, *self.sketches]), None)
-
-    @property
-    def last(self) -> Trace | None:
-        """The latest decision that stands, for undoing."""
-        return next((d for d in self.decisions if not d.undone), None)
-
-
 def front(services: Services) -> Front:
     """The front page: every need with the jobs that have waited longest."""
     with services.store.reading() as tables:
@@ -197,7 +103,7 @@ def front(services: Services) -> Front:
             Group(
                 state,
                 counts[state],
-                tuple(_row(services, line) for line in lists.page(Wanted(state=state), FRONT_ROWS)),
+                tuple(job_row(services, line) for line in lists.page(Wanted(state=state), FRONT_ROWS)),
             )
             for state in NEEDS
             if counts[state]
@@ -212,10 +118,10 @@ def listing(services: Services, wanted: Wanted, after: Place | None = None) -> L
         lines = lists.page(wanted, ROWS + 1, after)
         last = lines[ROWS - 1] if len(lines) > ROWS else None
         further = Place(last.last_message_at, last.id) if last else None
-        return Listing(tuple(_row(services, line) for line in lines[:ROWS]), further, lists.counts())
+        return Listing(tuple(job_row(services, line) for line in lines[:ROWS]), further, lists.counts())
 
 
-def _row(services: Services, line: JobLine) -> JobRow:
+def job_row(services: Services, line: JobLine) -> JobRow:
     checklist = services.checklists.get(line.room)
     titles = {item.id: item.title for item in checklist.items} if checklist else {}
     marks = tuple(Mark(item, titles.get(item, item), state) for item, state in line.items)
@@ -269,127 +175,6 @@ def _waiting(line: JobLine) -> str:
     }[line.state]
 
 
-def job_view(services: Services, job_id: str) -> JobView:
-    """One job whole. Raises NotFound."""
-    with services.store.reading() as tables:
-        file = open_file(tables, job_id, services.checklists)
-        job = file.job.id
-        lists = Lists(tables.db)
-        line = lists.line(job)
-        letter = lists.waiting_letter(job)
-        decisions = tables.jobs.decisions(job, undone=True)
-        files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
-        sketches = sketches_of(file, decisions)
-        return JobView(
-            file=file,
-            row=_row(services, line),
-            standings=tables.jobs.standings(job),
-            pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in file.pictures),
-            sketches=sketches,
-            room=file.examination(),
-            letter=tables.letters.get(letter) if letter is not None else None,
-            letters=lists.letter_lines(job),
-            events=tables.jobs.events(job),
-            decisions=traces(decisions, sketches, services),
-            offers=line.offers,
-            merged=lists.merged_into(job),
-        )
-
-
-def sketches_of(file: JobFile, decisions: Sequence[Decision]) -> tuple[SketchView, ...]:
-    """The sketches of a job with their numbers as they stand now."""
-    decided = {d.target: d for d in decisions if d.kind == "reading" and d.undone_at is None}
-    return tuple(
-        _sketch(picture, file.read[picture.id], file.readings[picture.id], decided)
-        for picture in file.pictures
-        if picture.id in file.read
-    )
-
-
-def _sketch(
-    picture: Picture, read: SketchReading, now: SketchReading, decided: Mapping[str, Decision]
-) -> SketchView:
-    numbers = tuple(
-        number_view(n, was, number, decided.get(f"{picture.id}#{n}"))
-        for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
-    )
-    return SketchView(picture, read.width, read.height, read.unit, numbers)
-
-
-def number_view(index: int, read: ReadNumber, now: ReadNumber, decision: Decision | None) -> NumberView:
-    """A number as read and as it stands `now`, with the decision that made the difference, if one did."""
-    dropped = decision is not None and bool(decision.value.get("not_a_number"))
-    return NumberView(
-        index=index,
-        text=now.text,
-        value_mm=now.value_mm,
-        read_as=read.text,
-        box=read.box,
-        standing=_standing(now, dropped),
-        confidence=read.confidence,
-        alternatives=read.alternatives,
-        role=now.role,
-        wall=now.wall,
-        reader=read.reader,
-        arithmetic=now.arithmetic,
-        by=decision.by if decision else "the customer" if now.reader == "customer" else "",
-        at=decision.at if decision else None,
-        decision=decision.id if decision else None,
-    )
-
-
-def _standing(now: ReadNumber, dropped: bool) -> Standing:
-    if dropped:
-        return Standing.DROPPED
-    if now.reader in PEOPLE:
-        return Standing.CONFIRMED
-    return Standing.ACCEPTED if now.accepted else Standing.DOUBTFUL
-
-
-def traces(
-    decisions: Sequence[Decision], sketches: Sequence[SketchView], services: Services
-) -> tuple[Trace, ...]:
-    """Every decision with its sentence, the latest first."""
-    read_as = {f"{s.picture.id}#{n.index}": n.read_as for s in sketches for n in s.numbers}
-    titles = {i.id: i.title for c in services.checklists.values() for i in c.items}
-    return tuple(
-        Trace(d.id, d.kind, _sentence(d, read_as, titles), d.by, d.at, d.undone_by or "")
-        for d in reversed(decisions)
-    )
-
-
-def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[str, str]) -> str:
-    value, target = decision.value, decision.target
-    if decision.kind == "reading":
-        return _reading_sentence(value, read_as.get(target, "a number"))
-    if decision.kind == "item":
-        note = f" ({value['note']})" if value.get("note") else ""
-        return f"{titles.get(target, target)}: {value['state'].replace('-', ' ')}{note}"
-    if decision.kind == "subject":
-        return f"A picture shows: {str(value).replace('-', ' ')}"
-    if decision.kind == "room":
-        return f"The room is a {value}"
-    if decision.kind == "stop":
-        return f"No more letters: {value}"
-    if decision.kind == "merge":
-        return f"Merged {target} into this job"
-    if decision.kind == "split":
-        return f"Moved {_messages(value['messages'])} to a new job, {target}"
-    return f"Moved a message here from {value.get('from') or 'outside any job'}"
-
-
-def _reading_sentence(value: Mapping[str, object], read: str) -> str:
-    if value.get("not_a_number"):
-        return f"“{read}” is no length"
-    if "text" in value:
-        return f"“{read}” is {value['text']}"
-    return f"“{read}” confirmed as read"
-
-
-def _messages(found: Sequence[str]) -> str:
-    return f"{len(found)} message{'s' if len(found) != 1 else ''}"
-
-
 @dataclass(frozen=True)
 class LooseMessage:
     """A message in no job: set aside unread, or apart."""
@@ -422,21 +207,3 @@ def picture_file(store: Store, picture_id: str) -> Path:
     if found is None or not found[1]:
         raise NotFound("There is no such picture")
     return store.files.picture_path(found[1])
-
-
-def crop(services: Services, picture_id: str, number: int) -> bytes:
-    """A PNG of one number's ink, upright. Raises NotFound."""
-    with services.store.reading() as tables:
-        reading = tables.pictures.reading(picture_id)
-        found = Lists(tables.db).picture(picture_id)
-    if found is None or reading is None or not 0 <= number < len(reading.numbers):
-        raise NotFound("There is no such number")
-    jpeg = full_picture(services, found[0], picture_id)
-    if jpeg is None:
-        raise NotFound("The picture cannot be decoded")
-    return services.eyes.crop(jpeg, reading.numbers[number].box)
-
-
-def value_words(value_mm: int | None) -> str:
-    """A length in centimetres with its unit, or a dash."""
-    return "–" if value_mm is None else f"{format_cm(value_mm)} cm"

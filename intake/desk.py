@@ -1,0 +1,45 @@
+"""The desk, wired: the application over the services, with the drawing room behind it."""
+
+from __future__ import annotations
+
+from flask import Flask
+
+from intake.drawing.plan import plan_svg
+from intake.drawing.titles import TitleBlock
+from intake.drawing.write import plan_bytes
+from intake.model.room import RoomExamination
+from intake.settings import Settings
+from intake.web.app import create_app
+from intake.web.place import DeskSettings
+from intake.work.accounts import session_key
+from intake.work.handover import Caption
+from intake.work.services import Services
+
+
+class Draughtsman:
+    """Draws as the showroom of the settings."""
+
+    def __init__(self, showroom: str) -> None:
+        self.showroom = showroom
+
+    def plan(self, examination: RoomExamination, caption: Caption) -> str:
+        return plan_svg(examination, self._title(caption))
+
+    def sheets(self, examination: RoomExamination, caption: Caption, ending: str) -> bytes:
+        return plan_bytes(examination, self._title(caption), ending)
+
+    def _title(self, caption: Caption) -> TitleBlock:
+        return TitleBlock(self.showroom, caption.job, caption.customer, caption.room, caption.drawn_on)
+
+
+def desk_app(settings: Settings, services: Services) -> Flask:
+    """The desk for these settings; the cookies' key is the setting's, else one kept in the data folder."""
+    place = DeskSettings(
+        session_key=settings.session_key or session_key(settings.data),
+        showroom=settings.showroom_name,
+        phone=settings.showroom_phone,
+        designer=settings.designer,
+        address=settings.address[0] if settings.address else "",
+        timezone=settings.timezone,
+    )
+    return create_app(services, Draughtsman(settings.showroom_name), place)

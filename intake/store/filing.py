@@ -1,0 +1,51 @@
+"""What moving messages between jobs needs beside the message itself, within one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection, delete, select, update
+
+from intake.store import schema as t
+from intake.store.jobs import Decision
+
+
+class Filing:
+    """Decisions, addresses and offers that follow messages from job to job."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.db = connection
+
+    def decision(self, decision_id: int) -> Decision | None:
+        row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).first()
+        return Decision(*row) if row is not None else None
+
+    def pictures(self, messages: Sequence[str]) -> list[str]:
+        """The ids of the pictures of messages."""
+        query = select(t.pictures.c.id).where(t.pictures.c.message.in_(messages))
+        return [picture for (picture,) in self.db.execute(query)]
+
+    def on_pictures(self, job: str, pictures: Sequence[str]) -> list[int]:
+        """A job's decisions about certain pictures and the numbers on them."""
+        wanted = set(pictures)
+        query = select(t.decisions.c.id, t.decisions.c.target).where(
+            t.decisions.c.job == job, t.decisions.c.kind.in_(("reading", "subject"))
+        )
+        return [key for key, target in self.db.execute(query) if target.partition("#")[0] in wanted]
+
+    def on_items(self, job: str) -> list[int]:
+        query = select(t.decisions.c.id).where(t.decisions.c.job == job, t.decisions.c.kind == "item")
+        return [key for (key,) in self.db.execute(query)]
+
+    def carry(self, decisions: Sequence[int], job: str) -> None:
+        """Let decisions belong to another job."""
+        self.db.execute(update(t.decisions).where(t.decisions.c.id.in_(decisions)).values(job=job))
+
+    def drop_addresses(self, job: str, emails: Sequence[str]) -> None:
+        table = t.job_addresses
+        self.db.execute(delete(table).where(table.c.job == job, table.c.email.in_(emails)))
+
+    def set_offers(self, offers: dict[str, Sequence[str]]) -> None:
+        """Set the jobs that each message (by SHA-256) may belong to as well."""
+        for sha256, others in offers.items():
+            self.db.execute(update(t.messages).filter_by(sha256=sha256).values(offers=list(others)))

@@ -1,0 +1,85 @@
+"""The desk as a Flask application: settings, security headers, and the pages."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from flask import Flask, Response, render_template, request
+from werkzeug.exceptions import HTTPException
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from intake.model.errors import IntakeError, NotFound
+from intake.web import words
+from intake.web.place import Desk, DeskSettings
+from intake.work.handover import Draughtsman
+from intake.work.services import Services
+
+LARGEST_FORM = 1 << 20
+"""Bytes of a posted form; pictures never come this way."""
+
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
+    "Cache-Control": "no-store",
+}
+"""Set on every answer that does not set its own."""
+
+
+def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
+    """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
+    from intake.web import guard, handing, jobs, letters, people, pictures, refiling, survey
+
+    app = Flask("intake.web")
+    app.extensions["desk"] = Desk(services, draughtsman, settings)
+    app.config.update(
+        SECRET_KEY=settings.session_key,
+        SESSION_COOKIE_NAME="desk",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_SECURE=settings.behind_proxy,
+        PERMANENT_SESSION_LIFETIME=timedelta(hours=12),
+        MAX_CONTENT_LENGTH=LARGEST_FORM,
+        MAX_FORM_PARTS=1000,
+    )
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    words.register(app)
+    guard.register(app)
+    for pages in (jobs, survey, letters, refiling, people, pictures, handing):
+        app.register_blueprint(pages.pages)
+    app.after_request(_with_headers)
+    app.register_error_handler(NotFound, _not_found)
+    app.register_error_handler(IntakeError, _not_possible)
+    app.register_error_handler(HTTPException, _http_error)
+    if settings.behind_proxy:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
+    return app
+
+
+def _with_headers(response: Response) -> Response:
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    if request.is_secure:
+        response.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
+    return response
+
+
+def _not_found(error: NotFound) -> tuple[str, int]:
+    return render_template("fault.html", title="Not found", line=error.line()), 404
+
+
+def _not_possible(error: IntakeError) -> tuple[str, int]:
+    return render_template("fault.html", title="That did not work", line=error.line()), 409
+
+
+def _http_error(error: HTTPException) -> tuple[str, int] | HTTPException:
+    if error.code is None or error.code < 400:
+        return error
+    return render_template("fault.html", title=error.name, line=error.description or ""), error.code

@@ -1,0 +1,91 @@
+"""Who is asking: sessions, the token that every change must carry, and roles."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, TypeVar
+
+from flask import Flask, abort, g, redirect, request, session, url_for
+from werkzeug.wrappers import Response
+
+from intake.web.place import desk
+from intake.work import accounts
+from intake.work.accounts import Account
+
+View = TypeVar("View", bound=Callable[..., Any])
+OPEN = frozenset({"static", "people.sign_in", "people.enter", "people.health"})
+"""Endpoints that answer without a session."""
+
+
+def register(app: Flask) -> None:
+    app.before_request(_check)
+    app.context_processor(lambda: {"token": token(), "account": g.get("account"), "place": desk().settings})
+
+
+def _check() -> Response | None:
+    g.account = None
+    if request.endpoint == "static":
+        return None
+    held = session.get("key")
+    if held:
+        g.account = accounts.whose(desk().services.store, held, desk().services.clock())
+    if request.method not in ("GET", "HEAD"):
+        _check_token()
+    if g.account is None and request.endpoint not in OPEN:
+        if request.headers.get("X-Desk-Token"):
+            abort(401, "You are signed out. Load the page again.")
+        back = request.full_path.rstrip("?") if request.method == "GET" else None
+        return redirect(url_for("people.sign_in", back=back))
+    return None
+
+
+def token() -> str:
+    """The token that this browser's forms carry, so that no other site can post in its name."""
+    if "token" not in session:
+        session["token"] = secrets.token_urlsafe(24)
+    return str(session["token"])
+
+
+def _check_token() -> None:
+    given = request.headers.get("X-Desk-Token") or request.form.get("token", "")
+    if not hmac.compare_digest(given.encode(), token().encode()):
+        abort(403, "This form is out of date. Go back, load the page again and repeat it.")
+
+
+def start(signed_in: accounts.SignedIn) -> None:
+    """Let this browser hold the session, with a new token (nothing from before signing in lives on)."""
+    session.clear()
+    session.permanent = True
+    session["key"] = signed_in.token
+
+
+def me() -> Account:
+    """The account that asks; every endpoint that is not OPEN has one."""
+    account: Account = g.account
+    return account
+
+
+def owners_only(view: View) -> View:
+    """Refuse a designer."""
+
+    @wraps(view)
+    def guarded(*args: Any, **kwargs: Any) -> Any:
+        if not me().is_owner:
+            abort(403, "Only an owner may do that.")
+        return view(*args, **kwargs)
+
+    return guarded  # type: ignore[return-value]
+
+
+def address() -> str:
+    """The network address that asks (through the proxy's header where one is set up)."""
+    return request.remote_addr or ""
+
+
+def safe_back(path: str | None) -> str:
+    """A path of our own to go back to; never another site."""
+    good = bool(path) and str(path).startswith("/") and not str(path).startswith(("//", "/\\"))
+    return str(path) if good else url_for("jobs.front")

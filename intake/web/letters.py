@@ -1,0 +1,59 @@
+"""The customer's letter: as it will be sent, edited, released or held."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Response, flash, redirect, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
+
+from intake.web import guard
+from intake.web.place import desk
+from intake.work import decide
+from intake.work.letter_view import letter_page
+
+pages = Blueprint("letters", __name__, url_prefix="/jobs/<job_id>/letters/<int:letter_id>")
+LETTER_POLICY = (
+    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; frame-ancestors 'self'; sandbox"
+)
+"""The letter is shown as it is, with nothing that can run and nothing fetched."""
+
+
+@pages.get("")
+def shown(job_id: str, letter_id: int) -> Response:
+    """The letter's own HTML, for a frame in which nothing may run."""
+    answer = Response(letter_page(desk().services, job_id, letter_id), mimetype="text/html")
+    answer.headers["Content-Security-Policy"] = LETTER_POLICY
+    return answer
+
+
+@pages.post("/release")
+def release(job_id: str, letter_id: int) -> AnyResponse:
+    decide.release_letter(
+        desk().services, job_id, letter_id, guard.me().name, sure=request.form.get("sure") == "yes"
+    )
+    flash("The letter is released; it goes within minutes.")
+    return _back(job_id)
+
+
+@pages.post("/hold")
+def hold(job_id: str, letter_id: int) -> AnyResponse:
+    decide.hold_letter(desk().services, job_id, letter_id, guard.me().name)
+    flash("The letter is taken back.")
+    return _back(job_id)
+
+
+@pages.post("/edit")
+def edit(job_id: str, letter_id: int) -> AnyResponse:
+    decide.edit_letter(desk().services, job_id, letter_id, _edit(), guard.me().name)
+    flash("The letter is changed.")
+    return _back(job_id)
+
+
+def _edit() -> decide.Edit:
+    form = request.form
+    kept = [int(n) for n in form.getlist("keep") if n.isdecimal()]
+    asks = {n: (form.get(f"question-{n}", ""), form.get(f"how-{n}", "")) for n in kept}
+    return decide.Edit(form.get("thanks", ""), asks)
+
+
+def _back(job_id: str) -> AnyResponse:
+    return redirect(url_for("jobs.one", job_id=job_id, _anchor="letter"))

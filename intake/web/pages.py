@@ -1,0 +1,82 @@
+"""One context a page: what its template may use."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from intake.model.checklist import RoomKind
+from intake.model.job import JobState
+from intake.web.overlay import Overlay
+from intake.work.accounts import Account, AuditLine
+from intake.work.desk import Front, JobRow, LooseMessage, Wanted
+from intake.work.job_view import JobView, NumberView
+
+
+@dataclass(frozen=True)
+class FrontPage:
+    front: Front
+    items: Sequence[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class ListPage:
+    """A page of jobs. `items` are (id, title) to filter by; `further` is the link to the next page, "" on the last."""
+
+    wanted: Wanted
+    heading: str
+    rows: Sequence[JobRow]
+    counts: Mapping[JobState, int]
+    items: Sequence[tuple[str, str]]
+    rooms: Sequence[RoomKind]
+    further: str
+    beginning: bool
+
+
+@dataclass(frozen=True)
+class JobPage:
+    """One job. `overlay` is the sketch shown, `number` the one selected, `numbers_json` all of them for the script."""
+
+    view: JobView
+    overlay: Overlay | None
+    number: NumberView | None
+    numbers_json: str
+    stamp: str
+    """Changes with every decision, so that the plan is fetched anew."""
+    done: str
+    """What the last form did, in a sentence."""
+
+
+@dataclass(frozen=True)
+class LetterPage:
+    view: JobView
+
+
+@dataclass(frozen=True)
+class SetAsidePage:
+    messages: Sequence[LooseMessage]
+
+
+@dataclass(frozen=True)
+class SignInPage:
+    refused: str
+    name: str
+    back: str
+
+
+@dataclass(frozen=True)
+class PeoplePage:
+    accounts: Sequence[Account]
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class MyPage:
+    refused: str = ""
+    done: str = ""
+
+
+@dataclass(frozen=True)
+class AuditPage:
+    lines: Sequence[tuple[int, AuditLine]]
+    further: int | None

@@ -1,0 +1,130 @@
+"""Signing in and out, one's own password, and the owner's list of accounts."""
+
+from __future__ import annotations
+
+from flask import Blueprint, redirect, render_template, request, session, url_for
+from werkzeug.wrappers import Response
+
+from intake.web import guard
+from intake.web.pages import AuditPage, MyPage, PeoplePage, SignInPage
+from intake.web.place import desk
+from intake.work import accounts
+from intake.work.accounts import Refused
+
+pages = Blueprint("people", __name__)
+AUDIT_LINES = 100
+
+
+@pages.get("/health")
+def health() -> tuple[str, dict[str, str]]:
+    """For a supervisor: the desk answers and its database can be read."""
+    accounts.all_accounts(desk().services.store)
+    return "ok\n", {"Content-Type": "text/plain"}
+
+
+@pages.route("/sign-in", methods=["GET", "POST"])
+def sign_in() -> str | Response | tuple[str, int]:
+    back = request.values.get("back", "")
+    if request.method == "GET":
+        return render_template("sign_in.html", page=SignInPage("", "", back))
+    name = request.form.get("name", "")
+    services = desk().services
+    try:
+        found = accounts.sign_in(
+            services.store, name, request.form.get("password", ""), guard.address(), services.clock()
+        )
+    except Refused as refused:
+        return render_template("sign_in.html", page=SignInPage(refused.line(), name, back)), 403
+    guard.start(found)
+    return redirect(guard.safe_back(back))
+
+
+@pages.get("/enter/<link>")
+def enter(link: str) -> str | Response | tuple[str, int]:
+    """A one-time link, as the demo prints it."""
+    services = desk().services
+    try:
+        found = accounts.enter(services.store, link, guard.address(), services.clock())
+    except Refused as refused:
+        return render_template("sign_in.html", page=SignInPage(refused.line(), "", "")), 403
+    guard.start(found)
+    return redirect(url_for("jobs.front"))
+
+
+@pages.post("/sign-out")
+def sign_out() -> Response:
+    accounts.sign_out(desk().services.store, session.get("key", ""))
+    session.clear()
+    return redirect(url_for("people.sign_in"))
+
+
+@pages.route("/me", methods=["GET", "POST"])
+def mine() -> str | tuple[str, int]:
+    """One's own password."""
+    if request.method == "GET":
+        return render_template("me.html", page=MyPage())
+    form, services = request.form, desk().services
+    try:
+        accounts.change_password(
+            services.store,
+            guard.me(),
+            form.get("old", ""),
+            form.get("new", ""),
+            session["key"],
+            services.clock(),
+        )
+    except Refused as refused:
+        return render_template("me.html", page=MyPage(refused=refused.line())), 409
+    return render_template("me.html", page=MyPage(done="The password is changed; other sessions have ended."))
+
+
+@pages.get("/people")
+@guard.owners_only
+def people() -> str:
+    return _people("")
+
+
+def _people(refused: str) -> str:
+    return render_template(
+        "people.html", page=PeoplePage(accounts.all_accounts(desk().services.store), refused)
+    )
+
+
+@pages.post("/people")
+@guard.owners_only
+def add_person() -> Response | tuple[str, int]:
+    form, services = request.form, desk().services
+    try:
+        accounts.create_account(
+            services.store,
+            form.get("name", ""),
+            form.get("password", ""),
+            form.get("role", ""),
+            services.clock(),
+            guard.me().name,
+        )
+    except Refused as refused:
+        return _people(refused.line()), 409
+    return redirect(url_for("people.people"))
+
+
+@pages.post("/people/<name>")
+@guard.owners_only
+def change_person(name: str) -> Response | tuple[str, int]:
+    """Close or open an account."""
+    services = desk().services
+    try:
+        closed = request.form.get("closed") == "yes"
+        accounts.set_closed(services.store, name, closed, guard.me().name, services.clock())
+    except Refused as refused:
+        return _people(refused.line()), 409
+    return redirect(url_for("people.people"))
+
+
+@pages.get("/audit")
+@guard.owners_only
+def audit() -> str:
+    before = request.args.get("before", type=int)
+    lines = accounts.audit_lines(desk().services.store, AUDIT_LINES + 1, before)
+    further = lines[AUDIT_LINES - 1][0] if len(lines) > AUDIT_LINES else None
+    return render_template("audit.html", page=AuditPage(lines[:AUDIT_LINES], further))

@@ -1,0 +1,52 @@
+"""What the desk works with, and where a request finds it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from flask import current_app
+
+from intake.work.handover import Caption, Draughtsman
+from intake.work.job_file import JobFile
+from intake.work.services import Services
+
+
+@dataclass(frozen=True)
+class DeskSettings:
+    """What the desk needs to know of its place. `behind_proxy`: TLS ends at a proxy on this machine (deploy/)."""
+
+    session_key: str
+    showroom: str = "The showroom"
+    phone: str = ""
+    designer: str = ""
+    address: str = ""
+    """The showroom's own e-mail address, the organiser of a design call."""
+    timezone: str = "Europe/London"
+    behind_proxy: bool = False
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.timezone)
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Everything a route works with."""
+
+    services: Services
+    draughtsman: Draughtsman
+    settings: DeskSettings
+
+
+def desk() -> Desk:
+    """The desk that answers the present request."""
+    found: Desk = current_app.extensions["desk"]
+    return found
+
+
+def caption(file: JobFile) -> Caption:
+    """What stands under the drawings of a job, drawn today."""
+    job = file.job
+    today = desk().services.clock().astimezone(desk().settings.zone).date()
+    return Caption(job.id, job.customer.name or job.customer.email, job.room.value, today)

@@ -1,0 +1,203 @@
+// The desk's keyboard, and corrections without loading the page anew. Everything here also works without a script.
+"use strict";
+(() => {
+  const token = document.querySelector('meta[name="desk-token"]')?.content ?? "";
+  const one = (selector, within = document) => within.querySelector(selector);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  const typing = (target) => target.closest?.("input:not([type=checkbox]), textarea, select, [contenteditable]");
+
+  // Anywhere: search, help, lists.
+  all("[data-open]").forEach((b) => b.addEventListener("click", () => document.getElementById(b.dataset.open).showModal()));
+  all("form[data-at-once]").forEach((f) => f.addEventListener("change", () => f.requestSubmit()));
+
+  function alongRows(step) {
+    const rows = all("[data-row]");
+    const next = rows[rows.indexOf(document.activeElement) + step] ?? (step > 0 ? rows[0] : rows.at(-1));
+    next?.focus();
+    return rows.length > 0;
+  }
+
+  // The survey: one number chosen at a time.
+  const survey = one("#survey[data-picture]");
+  let numbers = survey ? JSON.parse(survey.dataset.numbers) : [];
+  let chosen = survey && survey.dataset.selected !== "" ? Number(survey.dataset.selected) : null;
+  const field = (name) => one(`#card [data-f="${name}"]`);
+
+  const inkOf = (index) => `/pictures/${survey.dataset.picture}/numbers/${index}.png`;
+
+  function choose(index, move = true) {
+    const number = numbers[index];
+    if (!number || !one("#card form")) return;
+    chosen = index;
+    all("#drawn .number").forEach((a) => a.classList.toggle("chosen", Number(a.dataset.number) === index));
+    if (move) bringIntoView(one(`#drawn [data-number="${index}"]`));
+    one("#card .ink img").src = inkOf(index);
+    fill(number);
+    const ahead = following(1, false);
+    if (ahead !== null) new Image().src = inkOf(ahead);
+  }
+
+  function bringIntoView(anchor) {
+    const frame = one("#drawn .frame");
+    if (!anchor || !frame || frame.scrollWidth <= frame.clientWidth) return;
+    const box = anchor.getBoundingClientRect(), seen = frame.getBoundingClientRect();
+    frame.scrollLeft += box.left + box.width / 2 - seen.left - seen.width / 2;
+  }
+
+  function fill(number) {
+    field("standing").textContent = number.standing;
+    field("standing").className = `tag ${number.standing}`;
+    field("what").textContent = number.roleWords + (number.wall === null ? "" : `, wall ${number.wallLetter}`);
+    field("arithmetic").textContent = number.arithmetic;
+    const says = number.standing === "dropped" ? "No length" : number.text;
+    field("by").textContent = number.by ? `${says}, says ${number.by}${number.at ? `, ${number.at}` : ""}` : "";
+    field("refused").textContent = "";
+    field("choices").replaceChildren(...number.choices.map(choiceButton));
+    const form = one("#card form");
+    form.elements.number.value = number.index;
+    form.elements.text.value = "";
+    form.elements.role.value = number.role;
+    form.elements.wall.value = number.wall ?? "";
+  }
+
+  function choiceButton(choice, place) {
+    const button = document.createElement("button");
+    button.className = "choice";
+    button.type = "submit";
+    button.name = place ? "choice" : "action";
+    button.value = place ? choice.text : "confirm";
+    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? `${choice.percent} %` : "as read"]]) {
+      button.append(Object.assign(document.createElement(tag), { textContent: text }), " ");
+    }
+    return button;
+  }
+
+  // Numbers are gone through as they lie: down the page, then across.
+  function following(step, any) {
+    const line = all("#drawn .number").map((a) => Number(a.dataset.number));
+    const from = line.indexOf(chosen);
+    for (let n = 1; n <= line.length; n++) {
+      const index = line[(from + step * n + line.length * n) % line.length];
+      if (any || numbers[index]?.standing === "doubtful") return index === chosen ? null : index;
+    }
+    return null;
+  }
+
+  async function post(url, data) {
+    const answer = await fetch(url, { method: "POST", body: new URLSearchParams(data), headers: { "X-Desk-Token": token, Accept: "application/json" } });
+    if (answer.status === 401) return location.reload();
+    const told = await answer.json().catch(() => ({ refused: "That did not work. Load the page again." }));
+    if (told.refused) {
+      field("refused").textContent = told.refused;
+      return null;
+    }
+    return told;
+  }
+
+  function redraw(told, goOn) {
+    const bare = one("#drawn")?.classList.contains("bare");
+    for (const [name, html] of Object.entries(told.parts)) {
+      const old = document.getElementById(name);
+      if (!old) continue;
+      const shell = document.createElement("template");
+      shell.innerHTML = html.trim();
+      const fresh = shell.content.querySelector(`#${name}`);
+      if (fresh) old.replaceWith(fresh);
+    }
+    one("#drawn")?.classList.toggle("bare", Boolean(bare));
+    if (one("[data-labels]")) one("[data-labels]").checked = !bare;
+    numbers = JSON.parse(told.numbers);
+    const next = goOn ? following(1, false) : null;
+    choose(next ?? chosen, next !== null);
+  }
+
+  let busy = false;
+  async function decide(values) {
+    if (busy) return;
+    busy = true;
+    one("#card").setAttribute("aria-busy", "true");
+    try {
+      const told = await post(`/jobs/${survey.dataset.job}/numbers`, { picture: survey.dataset.picture, number: chosen, ...values });
+      if (told) redraw(told, values.action !== "role");
+    } finally {
+      busy = false;
+      one("#card").removeAttribute("aria-busy");
+    }
+  }
+
+  async function undo() {
+    const decision = one("#history [data-undo] [name=decision]")?.value;
+    if (!decision || busy) return;
+    const told = await post(`/jobs/${survey.dataset.job}/undo`, { decision, picture: survey.dataset.picture, number: chosen });
+    if (told) redraw(told, false);
+  }
+
+  function surveyKey(event) {
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (step) {
+      const next = following(step, event.shiftKey);
+      if (next !== null) choose(next);
+      return true;
+    }
+    const place = "abcde".indexOf(event.key);
+    if (place >= 0 && event.key.length === 1) {
+      const choice = numbers[chosen]?.choices[place];
+      if (choice) decide(place ? { action: "correct", text: choice.text } : { action: "confirm" });
+      return Boolean(choice);
+    }
+    if (event.key === "x") return decide({ action: "drop" }), true;
+    if (event.key === "u") return undo(), true;
+    if (event.key === "Enter" && document.activeElement === document.body) return decide({ action: "confirm" }), true;
+    if (/^[0-9]$/.test(event.key)) {
+      const text = one("#card [name=text]");
+      text.focus();
+      text.value = event.key;
+      return true;
+    }
+    return false;
+  }
+
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || one("dialog[open]")) return;
+    if (typing(event.target)) {
+      if (event.key === "Escape") event.target.blur();
+      return;
+    }
+    let done = false;
+    if (event.key === "/" && one("#find")) done = one("#find").focus() ?? true;
+    else if (event.key === "?" && one("#keys")) done = one("#keys").showModal() ?? true;
+    else if (event.key === "j") done = (location.href = "/") && true;
+    else if (event.key === "ArrowDown" || event.key === "ArrowUp") done = alongRows(event.key === "ArrowDown" ? 1 : -1);
+    else if (survey && chosen !== null && surveyKey(event)) done = true;
+    else {
+      const link = one(`.within [data-key="${CSS.escape(event.key)}"]`);
+      if (link) done = link.click() ?? true;
+    }
+    if (done) event.preventDefault();
+  });
+
+  if (survey) {
+    document.addEventListener("click", (event) => {
+      const anchor = event.target.closest("#drawn .number, [data-go]");
+      if (!anchor || event.ctrlKey || event.metaKey) return;
+      event.preventDefault();
+      choose(Number(anchor.dataset.number ?? anchor.dataset.go));
+      if (anchor.dataset.go) one("#survey").scrollIntoView();
+    });
+    document.addEventListener("change", (event) => {
+      if (event.target.matches("[data-labels]")) one("#drawn").classList.toggle("bare", !event.target.checked);
+    });
+    all("[data-step]").forEach((b) => b.addEventListener("click", () => {
+      const next = following(Number(b.dataset.step), false);
+      if (next !== null) choose(next);
+    }));
+    one("#card form")?.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const form = event.target, button = event.submitter;
+      if (button?.name === "choice") return decide({ action: "correct", text: button.value });
+      decide({ action: button?.value ?? "correct", text: form.elements.text.value, role: form.elements.role.value, wall: form.elements.wall.value });
+      if (document.activeElement === form.elements.text) form.elements.text.blur();
+    });
+    if (chosen !== null) choose(chosen, true);
+  }
+})();

@@ -1,0 +1,122 @@
+"""The desk's words for states, roles and times, as filters of its templates."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from flask import Flask
+
+from intake.model.checklist import ItemState
+from intake.model.job import JobState
+from intake.model.letter import LetterState
+from intake.model.reading import Role
+from intake.web.overlay import small_plan
+from intake.web.place import desk
+from intake.work.desk import format_cm
+
+NEEDS = {
+    JobState.TO_CHECK: ("For you", "Something to check, decide or release."),
+    JobState.COMPLETE: ("Ready to design", "Everything the checklist asks for is there."),
+    JobState.ASKED: ("With the customer", "Our letter is out; their answer is awaited."),
+    JobState.ARRIVING: ("Still arriving", "Messages came a moment ago; more may follow."),
+    JobState.STOPPED: ("Stopped", "No more letters go out."),
+}
+ITEMS = {
+    ItemState.MISSING: "missing",
+    ItemState.DOUBTFUL: "doubtful",
+    ItemState.PRESENT: "there",
+    ItemState.CONFIRMED: "confirmed",
+    ItemState.NOT_APPLICABLE: "not needed",
+}
+LETTERS = {
+    LetterState.DRAFT: "waits for release",
+    LetterState.HELD: "held back",
+    LetterState.DUE: "released, about to go",
+    LetterState.CLAIMED: "being sent",
+    LetterState.SENT: "sent",
+    LetterState.FAILED: "could not be sent",
+    LetterState.IN_DOUBT: "may not have arrived",
+    LetterState.SUPERSEDED: "replaced by a later one",
+}
+ROLES = {
+    Role.SECTION: "section of wall",
+    Role.OVERALL: "overall",
+    Role.OPENING: "opening",
+    Role.CEILING: "ceiling height",
+    Role.SILL: "sill height",
+    Role.HEAD: "top of window",
+    Role.REVEAL: "reveal depth",
+    Role.FIXTURE: "fixed thing",
+    Role.UNKNOWN: "not known",
+}
+
+
+def need(state: JobState) -> str:
+    return NEEDS[state][0]
+
+
+def need_hint(state: JobState) -> str:
+    return NEEDS[state][1]
+
+
+def ago(moment: datetime) -> str:
+    """How long ago, roughly: "5 min", "3 h", "2 days"."""
+    gone = max(desk().services.clock() - moment, timedelta())
+    minutes = int(gone.total_seconds() // 60)
+    if minutes < 60:
+        return f"{max(minutes, 1)} min"
+    if minutes < 48 * 60:
+        return f"{minutes // 60} h"
+    return f"{minutes // 1440} days"
+
+
+def on_day(moment: datetime) -> str:
+    """Day and time in the showroom's zone: "Tue 3 Mar, 14:05"."""
+    local = moment.astimezone(desk().settings.zone)
+    return f"{local:%a} {local.day} {local:%b}, {local:%H:%M}"
+
+
+def machine_time(moment: datetime) -> str:
+    return moment.isoformat(timespec="seconds")
+
+
+def wall_letter(index: int | None) -> str:
+    """A, B, ... Z, AA, AB, ... clockwise, as on the plan; a dash for none."""
+    if index is None:
+        return "–"
+    letters = ""
+    while index >= 0:
+        index, digit = divmod(index, 26)
+        letters, index = chr(65 + digit) + letters, index - 1
+    return letters
+
+
+def centimetres(mm: int | None) -> str:
+    return "–" if mm is None else format_cm(round(mm))
+
+
+def signed_cm(mm: int) -> str:
+    return f"{'+' if mm > 0 else ''}{format_cm(mm)}"
+
+
+def plain(value: str) -> str:
+    """A kebab-case word as words."""
+    return str(value).replace("-", " ")
+
+
+def register(app: Flask) -> None:
+    app.jinja_env.filters.update(
+        need=need,
+        need_hint=need_hint,
+        ago=ago,
+        on_day=on_day,
+        machine_time=machine_time,
+        wall_letter=wall_letter,
+        cm=centimetres,
+        signed_cm=signed_cm,
+        plain=plain,
+        small_plan=small_plan,
+        item_state=ITEMS.__getitem__,
+        letter_state=LETTERS.__getitem__,
+        role=ROLES.__getitem__,
+    )

@@ -1,0 +1,264 @@
+"""What a designer decides of a job's survey and letters; each is kept with who and when, and can be undone."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from intake.model.checklist import ItemState, RoomKind
+from intake.model.errors import IntakeError, NotFound
+from intake.model.job import Event
+from intake.model.letter import Ask, LetterState
+from intake.model.picture import Subject
+from intake.model.reading import Role
+from intake.rules.notation import parse_length
+from intake.store.accounts import Accounts
+from intake.store.as_json import to_plain
+from intake.store.database import Tables
+from intake.store.filing import Filing
+from intake.store.jobs import Decision
+from intake.store.letters import KeptLetter
+from intake.work import refile
+from intake.work.examine import examine
+from intake.work.services import Services
+
+LONGEST_NOTE = 500
+LONGEST_TEXT = 4000
+
+
+class NotPossible(IntakeError):
+    """A decision that cannot be carried out; the sentence is for the person who made it."""
+
+
+def correct(
+    services: Services,
+    job: str,
+    picture: str,
+    number: int,
+    text: str,
+    by: str,
+    role: str = "",
+    wall: int | None = None,
+) -> int:
+    """Put `text` in place of what was read; returns the decision's id. Raises NotPossible where it is no length."""
+    with services.store.reading() as tables:
+        reading = tables.pictures.reading(picture)
+    if reading is None or not 0 <= number < len(reading.numbers):
+        raise NotFound("There is no such number")
+    value_mm = parse_length(text, reading.unit)
+    if value_mm is None:
+        raise NotPossible(f"“{text[:40]}” is no length in {reading.unit}", "Write it as 386.5")
+    value: dict[str, Any] = {"text": text.strip(), "value_mm": value_mm}
+    return _on_number(services, job, picture, number, value | _place_on_plan(role, wall), by)
+
+
+def confirm(services: Services, job: str, picture: str, number: int, by: str) -> int:
+    """Accept a number as read."""
+    return _on_number(services, job, picture, number, {"confirmed": True}, by)
+
+
+def drop(services: Services, job: str, picture: str, number: int, by: str) -> int:
+    """Say that the ink is no length at all."""
+    return _on_number(services, job, picture, number, {"not_a_number": True}, by)
+
+
+def replace_role(
+    services: Services, job: str, picture: str, number: int, role: str, wall: int | None, by: str
+) -> int:
+    """Say what a number measures and on which wall; its text stays as it stands now."""
+    with services.store.reading() as tables:
+        standing = [d for d in tables.jobs.decisions(job, "reading") if d.target == f"{picture}#{number}"]
+    kept = dict(standing[-1].value) if standing else {"confirmed": True}
+    return _on_number(services, job, picture, number, kept | _place_on_plan(role, wall), by)
+
+
+def _place_on_plan(role: str, wall: int | None) -> dict[str, Any]:
+    try:
+        named = {"role": Role(role).value} if role else {}
+    except ValueError as error:
+        raise NotPossible(f"There is no role {role}") from error
+    return named if wall is None else named | {"wall": wall}
+
+
+def _on_number(
+    services: Services, job: str, picture: str, number: int, value: dict[str, Any], by: str
+) -> int:
+    with services.store.reading() as tables:
+        if picture not in {kept.picture.id for kept in tables.pictures.of_job(job)}:
+            raise NotFound(f"Job {job} has no such picture")
+    return _decide(services, job, "reading", f"{picture}#{number}", value, by)
+
+
+def set_subject(services: Services, job: str, picture: str, subject: str, by: str) -> int:
+    """Say what a picture shows."""
+    try:
+        value = Subject(subject).value
+    except ValueError as error:
+        raise NotPossible(f"A picture cannot show {subject[:40]}") from error
+    return _decide(services, job, "subject", picture, value, by)
+
+
+def set_item(
+    services: Services, job: str, item: str, state: str, note: str, by: str, value_mm: int | None = None
+) -> int:
+    """A designer's word on one item of the checklist: confirmed, not applicable, or missing to ask again."""
+    if state not in (ItemState.CONFIRMED, ItemState.NOT_APPLICABLE, ItemState.MISSING):
+        raise NotPossible(f"An item cannot be set to {state[:40]}")
+    if not any(checklist.item(item) for checklist in services.checklists.values()):
+        raise NotFound(f"There is no item {item[:40]}")
+    value = {"state": state, "note": note.strip()[:LONGEST_NOTE], "value_mm": value_mm}
+    return _decide(services, job, "item", item, value, by)
+
+
+def set_room(services: Services, job: str, room: str, by: str) -> int:
+    """Say which room the job is."""
+    try:
+        value = RoomKind(room).value
+    except ValueError as error:
+        raise NotPossible(f"There is no room {room[:40]}") from error
+    return _decide(services, job, "room", "", value, by)
+
+
+def stop(services: Services, job: str, reason: str, by: str) -> int:
+    """No more letters for this job, until it is undone."""
+    reason = reason.strip()[:LONGEST_NOTE] or "A designer stopped them."
+    with services.store.transaction() as tables:
+        tables.jobs.change(job, stopped_because=reason)
+        tables.letters.withdraw(job)
+    return _decide(services, job, "stop", "", reason, by)
+
+
+def _decide(services: Services, job: str, kind: str, target: str, value: Any, by: str) -> int:
+    with services.store.transaction() as tables:
+        _must_be_there(tables, job)
+        key = tables.jobs.decide(job, kind, target, value, by, services.clock())
+        Accounts(tables.db).note(by, kind, job, f"{target} {value}".strip()[:400], services.clock())
+    examine(services, job)
+    return key
+
+
+def _must_be_there(tables: Tables, job: str) -> None:
+    found = tables.jobs.get(job)
+    if found is None or found.id != job:
+        raise NotFound(f"There is no job {job}")
+
+
+def undo(services: Services, job: str, decision_id: int, by: str) -> None:
+    """Undo one decision of a job. Raises NotPossible where it was undone already."""
+    with services.store.transaction() as tables:
+        known = Filing(tables.db).decision(decision_id)
+        if known is None or known.job != job:
+            raise NotFound("There is no such decision")
+        done = tables.jobs.undo(decision_id, by, services.clock())
+        if done is None:
+            raise NotPossible("That was undone already")
+        touched = _reverse(tables, services, done, by)
+        Accounts(tables.db).note(by, "undo", job, f"{done.kind} {done.target}".strip(), services.clock())
+    for changed in dict.fromkeys([*touched, job]):
+        examine(services, changed)
+
+
+def _reverse(tables: Tables, services: Services, decision: Decision, by: str) -> Sequence[str]:
+    """Take back what a decision did beyond its own row; returns the other jobs that this changed."""
+    if decision.kind == "stop":
+        tables.jobs.change(decision.job, stopped_because="")
+    reverse = {
+        "merge": refile.unmerge,
+        "split": refile.unsplit,
+        "place": refile.unplace,
+        "apart": refile.unapart,
+    }
+    if decision.kind in reverse:
+        return reverse[decision.kind](tables, decision, by, services.clock())
+    return ()
+
+
+@dataclass(frozen=True)
+class Edit:
+    """A letter as a designer changed it: the opening words, and each ask that stays, by its place in the letter."""
+
+    thanks: str
+    asks: Mapping[int, tuple[str, str]]
+    """Place (from 0) to (question, how)."""
+
+
+def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: str) -> None:
+    """Write a waiting letter anew with a designer's words; its references, crops and cautions stay."""
+    kept = _letter_of(services, job, letter_id)
+    letter = replace(
+        kept.letter,
+        thanks=_words(edit.thanks),
+        asks=tuple(_edited(ask, edit.asks[n]) for n, ask in enumerate(kept.letter.asks) if n in edit.asks),
+    )
+    written = services.pen.write(letter, services.clock())
+    values = {
+        "body": to_plain(letter),
+        "asks": list(letter.items),
+        "message_id": written.message_id,
+        "text": written.text,
+        "html": written.html,
+        "raw": written.raw,
+        "edited": True,
+    }
+    _change_letter(
+        services, kept, (LetterState.DRAFT, LetterState.HELD), values, by, "edited", "Letter edited."
+    )
+
+
+def _edited(ask: Ask, words: tuple[str, str]) -> Ask:
+    question, how = (_words(w) for w in words)
+    return replace(ask, question=question or ask.question, how=how)
+
+
+def _words(text: str) -> str:
+    return " ".join(text.split())[:LONGEST_TEXT]
+
+
+def release_letter(services: Services, job: str, letter_id: int, by: str, sure: bool = False) -> None:
+    """Let a waiting letter go. `sure`: the designer vouches for the address of a letter that the rules hold back."""
+    kept = _letter_of(services, job, letter_id)
+    if kept.state is LetterState.HELD and not sure:
+        raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
+    values = {"state": LetterState.DUE, "due_at": services.clock()}
+    text = (
+        "Letter released."
+        if kept.state is LetterState.DRAFT
+        else f"Letter released, though: {kept.held_because}"
+    )
+    _change_letter(services, kept, (kept.state,), values, by, "released", text)
+
+
+def hold_letter(services: Services, job: str, letter_id: int, by: str) -> None:
+    """Take a released letter back before it goes."""
+    kept = _letter_of(services, job, letter_id)
+    values = {"state": LetterState.HELD if kept.held_because else LetterState.DRAFT, "due_at": None}
+    _change_letter(
+        services, kept, (LetterState.DUE,), values, by, "held", "Letter taken back before it went."
+    )
+
+
+def _letter_of(services: Services, job: str, letter_id: int) -> KeptLetter:
+    with services.store.reading() as tables:
+        kept = tables.letters.get(letter_id)
+    if kept is None or kept.job != job:
+        raise NotFound("There is no such letter")
+    return kept
+
+
+def _change_letter(
+    services: Services,
+    kept: KeptLetter,
+    only_from: tuple[LetterState, ...],
+    values: Mapping[str, Any],
+    by: str,
+    kind: str,
+    text: str,
+) -> None:
+    """Change a letter where it still stands as the designer saw it. Raises NotPossible where it does not."""
+    now = services.clock()
+    with services.store.transaction() as tables:
+        if not tables.letters.change(kept.id, only_from=only_from, **values):
+            raise NotPossible("The letter has changed meanwhile", "Look at it again")
+        tables.jobs.add_event(kept.job, Event(now, kind, text, by))
+        Accounts(tables.db).note(by, f"letter {kind}", kept.job, f"letter {kept.revision}", now)
