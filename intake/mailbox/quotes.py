@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 from mailparser_reply import EmailReplyParser
 
@@ -13,8 +14,24 @@ LONGEST_LINE = 300
 MOST_LINES = 3_000
 """A longer line or a later line cannot be the head of a quotation; the head's pattern is slow on hostile input."""
 
-_LANGUAGES = ["en", "de", "cs", "da", "es", "fr", "it", "ja", "ko", "nl", "pl", "sv", "zh"]
-_PARSER = EmailReplyParser(languages=list(_LANGUAGES))
+# A language's heads are looked for only where a word of them stands in the text: they are slow to search for, and in
+# the wrong language they lie ("DW: 60" starts a Polish head).
+_SIGNS = {
+    "en": r"wrote:|^[ \t>*]*(?:From|Sent|Date):|Original Message",
+    "de": r"schrieb|Gesendet|Betreff",
+    "cs": r"napsal|Odesláno|Předmět",
+    "da": r"skrev|Emne|Oprindelig",
+    "es": r"escribió|Enviado|Asunto",
+    "fr": r"écrit|Envoyé|Objet",
+    "it": r"scritto|Inviato|Oggetto",
+    "ja": r"年\d{1,2}月\d{1,2}日",
+    "ko": r"작성하였습니다|보낸",
+    "nl": r"schreef|Verzonden|Onderwerp",
+    "pl": r"napisał|nadesłał|Wysłano|Temat",
+    "sv": r"skrev|Skickat|Ämne",
+    "zh": r"写道|发件人",
+}
+_SIGN = re.compile("|".join(f"(?P<{name}>{signs})" for name, signs in _SIGNS.items()), re.MULTILINE)
 _FORWARD_MARK = re.compile(
     r"^[ \t>*]*(?:-{2,}|_{2,})?[ \t]*(?:begin forwarded message|forwarded message|forwarded by"
     r"|weitergeleitete nachricht|anfang der weitergeleiteten (?:nachricht|e-mail)"
@@ -70,20 +87,28 @@ def inline_forward(text: str, subject: str) -> Forward | None:
 
 def _replies(text: str) -> list[tuple[str, str]]:
     """(head, body with the head) of the letter and of each letter quoted under it."""
-    lines = text.replace("\r\n", "\n").split("\n")
+    languages = tuple(sorted({match.lastgroup for match in _SIGN.finditer(text) if match.lastgroup}))
+    if not languages:
+        return [("", text)]
+    lines = text.split("\n")
     long_lines: dict[str, str] = {}
     for number, line in enumerate(lines):
         if len(line) > LONGEST_LINE:
             mark = f"\ufdd0{number}\ufdd1"
             long_lines[mark] = line
             lines[number] = mark
-    found = _PARSER.read("\n".join(lines[:MOST_LINES])).replies
+    found = _parser(languages).read("\n".join(lines[:MOST_LINES])).replies
     replies = [(reply.headers or "", reply.content) for reply in found] or [("", "")]
     rest = lines[MOST_LINES:]
     if rest:
         head, body = replies[-1]
         replies[-1] = (head, "\n".join([body, *rest]))
     return [(head, _put_back(body, long_lines)) for head, body in replies]
+
+
+@cache
+def _parser(languages: tuple[str, ...]) -> EmailReplyParser:
+    return EmailReplyParser(languages=list(languages))
 
 
 def _put_back(body: str, long_lines: dict[str, str]) -> str:

@@ -62,9 +62,13 @@ def _bounce(message: Message, ours: frozenset[str]) -> str:
         return "It is a delivery report."  # RFC 6522 3, RFC 3464 2, RFC 5965 2
     if _media_type(message) in ("message/delivery-status", "message/feedback-report"):
         return "It is a delivery report."  # RFC 3464 2
-    if _ROBOT.match(message.sender.email):
+    if _ROBOT.match(message.sender.email) or _ROBOT.match(message.return_path or ""):
         return (
             "It comes from a mail system, not from a person."  # RFC 2142 5; others common practice, no source
+        )
+    if _BOUNCE_SUBJECT.search(message.subject):
+        return (
+            "Its subject is that of a delivery report."  # what mail systems write; common practice, no source
         )
     return ""
 
@@ -168,6 +172,13 @@ HOLD: dict[str, Rule] = {
 
 _ROBOT = re.compile(r"(?:mailer-daemon|mail-daemon|postmaster|bounces?|mdaemon)(?:[+-][^@]*)?(?:@|$)")
 _NO_REPLY = re.compile(r"(?:no-?_?reply|do-?_?not-?_?reply|noreply[a-z0-9-]*)(?:[+-][^@]*)?@")
+_BOUNCE_SUBJECT = re.compile(
+    r"^\s*(?:undeliver(?:able|ed)\b|returned mail\b|failure notice\b|delivery status notification\b"
+    r"|(?:mail |message |e-?mail )?(?:delivery|system) (?:failed|failure|error|problem|status)\b"
+    r"|(?:mail|message|e-?mail) (?:could not|cannot|can't) be delivered\b|unzustellbar\b|mail delivery)"
+    r"|\(delivery failed\)\s*$",
+    re.IGNORECASE,
+)
 _AUTOMATIC_SUBJECT = re.compile(
     r"\s*(?:re:\s*)?(?:auto(?:matic|mated)?[ -]?(?:reply|response|answer)|autosvar|out of (?:the )?office|ooo\b"
     r"|automatische antwort|abwesenheitsnotiz|abwesend:|r[ée]ponse automatique|absence du bureau"
