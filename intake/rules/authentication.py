@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from intake.model.message import Message
 
 _QUOTED = r'"(?:[^"\\]|\\.)*"'
-_RESULT = re.compile(rf"([A-Za-z0-9_-]+)(?:\s*/\s*\d+)?\s*=\s*([A-Za-z]+)((?:\s+(?:{_QUOTED}|[^\s;\"]+))*)")
+_RESULT = re.compile(rf"([A-Za-z0-9_-]+)(?:\s*/\s*\d+)?\s*=\s*([A-Za-z]+)((?:\s+(?:{_QUOTED}|[^\s;\"])+)*)")
 _PROPERTY = re.compile(rf"([A-Za-z]+)\s*\.\s*([A-Za-z0-9_-]+)\s*=\s*({_QUOTED}|[^\s;\"]+)")
 
 

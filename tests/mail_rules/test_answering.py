@@ -1,0 +1,148 @@
+"""Whom not to answer, rule by rule of RFC 3834, 5321, 6522, 8098, 8601, 2369 and 2919."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import authres
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.rules.answering import answer_to, standing_of, too_many_today
+from intake.rules.authentication import results, without_comments
+from tests.mail_rules.messages import NOW, PASS, SERVER, US, mail
+
+NEVER = {
+    "RFC 3834 5, auto-replied": ["Auto-Submitted: auto-replied"],
+    "RFC 3834 5, with a comment and a parameter": ["Auto-Submitted: (x) auto-generated; a=b"],
+    "RFC 3834 5, an extension": ["Auto-Submitted: auto-notified"],
+    "RFC 5321 4.5.5, null reverse-path": ["Return-Path: <>"],
+    "RFC 2369": ["List-Unsubscribe: <mailto:x@x.example>"],
+    "RFC 2919": ["List-Id: <a.x.example>"],
+    "RFC 3834 2, bulk": ["Precedence: bulk"],
+    "RFC 3834 2, list": ["Precedence: list"],
+    "RFC 3834 2, junk": ["Precedence: Junk"],
+    "RFC 6522": ['Content-Type: multipart/report; report-type=delivery-status; boundary="x"'],
+    "RFC 8098": ['Content-Type: multipart/report; report-type=disposition-notification; boundary="x"'],
+    "RFC 8098, quoted": [
+        'Content-Type: multipart/report; boundary=x; report-type="Disposition-Notification"'
+    ],
+    "mail system": ["From: Mail Delivery Subsystem <MAILER-DAEMON@x.example>"],
+    "ourselves": ["From: surveys@hollin.example"],
+    "a colleague": ["From: jo@hollin.example"],
+    "automatic by its subject": ["Subject: Automatic reply: Your kitchen"],
+    "automatic in German": ["Subject: Abwesenheitsnotiz: Re: Küche"],
+    "no reply wanted": ["From: no-reply@x.example"],
+    "nobody": ["-From"],
+}
+HOLD = {
+    "RFC 5321 4.4": ["-Return-Path"],
+    "RFC 3834 2, not to us": ["To: undisclosed-recipients:;"],
+    "RFC 7489 6.6.1": ["From: ann@x.example, bob@x.example"],
+    "no authentication": ["-Authentication-Results"],
+    "RFC 8601 5, another's server": [
+        "Authentication-Results: mx.other.example; dmarc=pass header.from=x.example"
+    ],
+    "RFC 7489 6.6.2": [
+        f"Authentication-Results: {SERVER}; dmarc=fail header.from=x.example; spf=pass smtp.mailfrom=x.example"
+    ],
+    "SPF of another domain": [f"Authentication-Results: {SERVER}; spf=pass smtp.mailfrom=bulk.example"],
+    "DKIM of another domain": [f"Authentication-Results: {SERVER}; dkim=pass header.d=bulk.example"],
+    "SPF softfail": [f"Authentication-Results: {SERVER}; spf=softfail smtp.mailfrom=x.example"],
+    "nothing checked": [f"Authentication-Results: {SERVER}; none"],
+    "pass in a comment": [f"Authentication-Results: {SERVER}; dmarc=none (dmarc=pass header.from=x.example)"],
+    "pass in a quoted reason": [
+        f'Authentication-Results: {SERVER}; spf=fail reason="x; dmarc=pass" smtp.mailfrom=x.example'
+    ],
+    "answers to elsewhere": ["Reply-To: eve@e.example"],
+}
+MAY = {
+    "as it is": [],
+    "RFC 3834 5, no": ["Auto-Submitted: no"],
+    "Precedence: normal": ["Precedence: first-class"],
+    "in Cc": ["To: bob@x.example", "Cc: surveys@hollin.example"],
+    "to our address with a detail": ["To: surveys+r-7k2m4@hollin.example"],
+    "DKIM of the sender's domain": [f"Authentication-Results: {SERVER}; dkim=pass header.d=x.example"],
+    "SPF below the sender's domain": [
+        f"Authentication-Results: {SERVER}; spf=pass smtp.mailfrom=b@mail.x.example"
+    ],
+    "server name in capitals, version": [
+        f"Authentication-Results: {SERVER.upper()} 1; dmarc=pass header.from=x.example"
+    ],
+    "out of something else": ["Subject: Out of square walls"],
+    "a talk of delivery": ["Subject: Worktop delivery failed to arrive"],
+}
+
+
+@pytest.mark.parametrize(
+    ("verdict", "headers"),
+    [pytest.param(verdict, headers, id=f"{verdict}: {name}")
+     for verdict, cases in (("never", NEVER), ("hold", HOLD), ("may", MAY)) for name, headers in cases.items()],
+)  # fmt: skip
+def test_rule(verdict: str, headers: list[str]) -> None:
+    standing = standing_of(mail(*headers), US, SERVER)
+    assert standing.verdict == verdict, standing
+    assert bool(standing.reason) == (verdict != "may")
+
+
+def test_a_forged_result_below_our_servers_own_does_not_count() -> None:
+    """RFC 8601 5: a header is written on top, so what a stranger wrote in lies below."""
+    ours, forged = f"Authentication-Results: {SERVER}; dmarc=fail header.from=x.example", PASS
+    assert standing_of(mail(ours, forged), US, SERVER).verdict == "hold"
+
+
+def test_without_a_server_of_ours_nothing_vouches_for_anybody() -> None:
+    standing = standing_of(mail(), US, "")
+    assert (standing.verdict, standing.rule) == ("hold", "unauthenticated")
+
+
+def test_a_forward_is_held_and_goes_to_the_first_writer() -> None:
+    head = "---------- Forwarded message ---------\r\nFrom: Ann Lee <ann@y.example>\r\nSubject: Kitchen"
+    body = f"See below.\r\n\r\n{head}\r\n\r\nHi"
+    message = mail("From: jo@hollin.example", "Subject: Fwd: Kitchen", body=body)
+    assert standing_of(message, US, SERVER).rule == "forwarded"
+    assert answer_to(message, US).email == "ann@y.example"
+
+
+def test_reply_to_is_used_within_the_senders_domain_only() -> None:
+    assert answer_to(mail("Reply-To: lee@x.example"), US).email == "lee@x.example"
+    assert answer_to(mail("Reply-To: eve@e.example"), US).email == "ann@x.example"
+
+
+def test_the_brake_counts_a_day_back() -> None:
+    hours = [timedelta(hours=h) for h in (1, 2, 23, 25)]
+    assert too_many_today([NOW - h for h in hours], NOW, 4) is None
+    assert too_many_today([NOW - h for h in hours], NOW, 3) is not None
+
+
+WORDS = st.sampled_from(["pass", "fail", "none", "softfail", "neutral", "temperror"])
+METHODS = st.sampled_from(["dkim", "spf", "dmarc", "iprev", "auth"])
+PROPERTIES = st.sampled_from(
+    [
+        "",
+        " header.d=x.example",
+        " smtp.mailfrom=ann@x.example",
+        ' header.i="@x.example"',
+        " (a (nested) comment) header.b=abc",
+    ]
+)
+
+
+@given(st.lists(st.tuples(METHODS, WORDS, PROPERTIES), min_size=1, max_size=5), st.booleans())
+def test_results_are_read_as_authres_reads_them(found: list[tuple[str, str, str]], version: bool) -> None:
+    """Oracle: the authres library, an independent parser of RFC 8601."""
+    value = f"{SERVER}{' 1' if version else ''}; " + "; ".join(f"{m}={r}{p}" for m, r, p in found)
+    theirs = authres.AuthenticationResultsHeader.parse(f"Authentication-Results: {value}")
+    name, ours = results(value)
+    assert name == theirs.authserv_id
+    assert [(r.method, r.result) for r in ours] == [(t.method, t.result) for t in theirs.results]
+    for mine, other in zip(ours, theirs.results, strict=True):
+        assert mine.properties == tuple((f"{p.type}.{p.name}", str(p.value)) for p in other.properties)
+
+
+@given(st.text(alphabet='()"\\; =ab', max_size=40))
+def test_comments_never_leave_a_half(value: str) -> None:
+    assert results(value) is not None
+    if '"' not in value and "\\" not in value:
+        assert without_comments(value).count("(") == 0
