@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from fixtures.sketches.furnish import random_room
 from fixtures.sketches.measuring import SLIPS, Survey, measure, plant
-from fixtures.sketches.rooms import Piece, Room, Wall
+from fixtures.sketches.rooms import Piece, Room, Wall, cut_walls
 from fixtures.sketches.shapes import SHAPES, cut_corner, push_wall, random_outline, rectangle
 from fixtures.sketches.wording import Wording, value_mm
 
@@ -40,6 +40,23 @@ def test_a_room_whose_pieces_do_not_fill_its_wall_is_refused() -> None:
     walls = [Wall((Piece("solid", mm),)) for mm in (4000, 3000, 4000, 2990)]
     with pytest.raises(ValueError, match="pieces"):
         Room("kitchen", "rectangle", ((0, 0), (4000, 0), (4000, 3000), (0, 3000)), tuple(walls))
+
+
+def test_a_room_can_be_written_down_wall_by_wall() -> None:
+    corners = ((0, 0), (4000, 0), (4000, 2500), (0, 2500))
+    walls = cut_walls(
+        corners, {0: [(955, Piece("window", 1200))], 2: [(0, Piece("doorway", 800))]}, overalls=[0]
+    )
+    # The room oracle's north wall: 95.5 + 120 + 184.5 = 400 cm.
+    assert [(piece.kind, piece.mm) for piece in walls[0].pieces] == [
+        ("solid", 955),
+        ("window", 1200),
+        ("solid", 1845),
+    ]
+    assert [piece.kind for piece in walls[2].pieces] == ["doorway", "solid"]
+    room = Room("kitchen", "rectangle", corners, walls)
+    roles = [str(m.role) for m in measure(room, np.random.default_rng(0)).measures]
+    assert roles.count("overall") == 1 and "ceiling-height" not in roles
 
 
 def test_measuring_noise_has_the_sigma_asked_for() -> None:

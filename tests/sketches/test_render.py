@@ -76,6 +76,7 @@ def test_every_shape_and_role_occurs() -> None:
         "head-height",
         "reveal-depth",
         "fixture",
+        "unknown",
     }
 
 
