@@ -28,7 +28,7 @@ _YES = re.compile(
     r"^\W*(?:yes|yep|yeah|yup|correct|right|that'?s (?:right|correct|it)|it is|confirmed|agreed)\b", re.I
 )
 _NONE = re.compile(
-    r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|haven't (?:got )?(?:one|any)|don't have (?:one|any)))\W*$",
+    r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|(?:haven't(?: got)?|don't have) (?:one|any)))\W*$",
     re.I,
 )
 _NEITHER = re.compile(r"\b(?:neither|none of (?:them|those|these))\b", re.I)
