@@ -10,9 +10,9 @@ from apscheduler.schedulers.background import BackgroundScheduler
 from waitress import create_server
 
 from intake import wiring
+from intake.desk import desk_app
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings
-from intake.web.app import create_app
 from intake.work.collect import collect
 from intake.work.remind import remind
 from intake.work.send import send_due
@@ -49,7 +49,7 @@ def serve(settings: Settings, port: int) -> None:
 def run_desk(settings: Settings, services: Services, port: int) -> None:
     """Serve the desk until stopped. Raises SettingsError where the port is taken."""
     try:
-        server = create_server(create_app(services), host=settings.host, port=port, threads=4)
+        server = create_server(desk_app(settings, services), host=settings.host, port=port, threads=4)
     except OSError as error:
         raise SettingsError(
             f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"

@@ -25,28 +25,37 @@ class Collected:
     jobs: tuple[str, ...]
 
 
-def collect(
-    mailbox: Mailbox, services: Services, progress: Callable[[str], None] = lambda _: None
-) -> Collected:
+Progress = Callable[[str, int, int, str], None]
+"""Told of each step: the stage, how many are done, of how many, and what is at hand."""
+
+
+def _silent(stage: str, done: int, of: int, what: str) -> None:
+    """Tells nobody."""
+
+
+def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) -> Collected:
     """Take every delivery once, in the mailbox's order; then examine the jobs that changed.
 
-    `progress` is told each step. Raises MailboxUnreachable and StoreFull; what was kept by then stays kept.
+    Raises MailboxUnreachable and StoreFull; what was kept by then stays kept.
     """
     services.store.files.clear_spool()
     taken, already = 0, 0
     outcomes = [take_in(services, sha256) for sha256 in _unfinished(services)]
-    for delivery in mailbox.deliveries():
-        progress(f"taking {delivery.locator.uid}")
+    deliveries = list(mailbox.deliveries())
+    for number, delivery in enumerate(deliveries, 1):
         sha256 = _keep(services, delivery)
         if sha256 is None:
             already += 1
-            continue
-        taken += 1
-        outcomes.append(take_in(services, sha256))
+        else:
+            taken += 1
+            outcomes.append(take_in(services, sha256))
         delivery.mark()
+        progress("Taking mail", number, len(deliveries), delivery.locator.uid)
     jobs = _unmerged(services, {job for o in outcomes for job in o.jobs})
-    for job in jobs:
-        _examine_safely(services, job, progress)
+    for number, job in enumerate(jobs):
+        progress("Reading and checking", number, len(jobs), job)
+        _examine_safely(services, job)
+    progress("Reading and checking", len(jobs), len(jobs), "")
     return Collected(taken, already, tuple(o.set_aside for o in outcomes if o.set_aside), tuple(jobs))
 
 
@@ -77,11 +86,10 @@ def _unmerged(services: Services, jobs: set[str]) -> list[str]:
         return list(dict.fromkeys(job.id for job in found if job is not None))
 
 
-def _examine_safely(services: Services, job: str, progress: Callable[[str], None]) -> None:
+def _examine_safely(services: Services, job: str) -> None:
     """A fault of ours in one job must not stop the others; the job says so, and is examined again next time."""
-    progress(f"examining {job}")
     try:
-        examine(services, job, progress)
+        examine(services, job)
     except IntakeError:
         raise
     except Exception:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 
@@ -20,16 +18,14 @@ from intake.store.messages import KeptMessage
 from intake.work.job_file import JobFile, open_file
 from intake.work.services import Services
 
-log = logging.getLogger(__name__)
 
-
-def examine(services: Services, job_id: str, progress: Callable[[str], None] = lambda _: None) -> None:
+def examine(services: Services, job_id: str) -> None:
     """Bring everything that follows from a job's material up to date. Repeating it changes nothing.
 
     Reading is done outside any transaction; standings, letter, state and timeline are written in one.
     Raises NotFound for a job that is not there.
     """
-    _read_sketches(services, job_id, progress)
+    _read_sketches(services, job_id)
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
     standings = _standings(services, file)
@@ -45,11 +41,10 @@ def examine(services: Services, job_id: str, progress: Callable[[str], None] = l
             tables.jobs.add_event(job, event)
 
 
-def _read_sketches(services: Services, job_id: str, progress: Callable[[str], None]) -> None:
+def _read_sketches(services: Services, job_id: str) -> None:
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
     for picture in (p for p in file.pictures if p.id in file.waiting):
-        progress(f"reading {picture.name or 'a sketch'} of {file.job.id}")
         jpeg = full_picture(services, picture.message, picture.id)
         if jpeg is None:
             continue

@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from intake.model.answering import Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
 from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message
 from intake.model.picture import Picture
-from intake.rules.answering import Standing, standing_of
+from intake.rules.answering import standing_of
 from intake.rules.crediting import card_of, credited_to
 from intake.rules.grouping import place
 from intake.rules.pictures import subject_of, verdicts

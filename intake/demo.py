@@ -1,0 +1,126 @@
+"""The main job on the demo's messages, in plain words; then the desk."""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from tqdm import tqdm
+
+from intake import wiring
+from intake.model.checklist import ItemState
+from intake.model.errors import NotFound
+from intake.model.job import Job
+from intake.schedule import run_desk
+from intake.settings import PROJECT, Settings
+from intake.store.database import Tables
+from intake.work.accounts import demo_account
+from intake.work.collect import Progress, collect
+
+MAIL = PROJECT / "fixtures" / "demo" / "mail"
+
+
+def demo(settings: Settings, port: int, serve: bool) -> None:
+    """Collect the demo's e-mails, tell what came of each job, and serve the desk until stopped.
+
+    The embedded default: SQLite, a folder as the mailbox, letters written to a folder. Raises NotFound where the
+    demo's e-mails are not there.
+    """
+    if not MAIL.is_dir():
+        raise NotFound(f"The demo's e-mails are not in {MAIL}", "Run it from a checkout of the project")
+    settings = _showroom(settings)
+    with wiring.opened(settings) as services:
+        mailbox = wiring.mailbox(settings)
+        with _bars() as progress:
+            collected = collect(mailbox, services, progress)
+        with services.store.reading() as tables:
+            for job in tables.jobs.all():
+                print(_told(tables, job))
+            print(_told_apart(tables, collected.already_taken))
+        if serve:
+            name, password, path = demo_account(services.store, services.clock())
+            print(f"\nSign in as {name} with {password}, or open http://{settings.host}:{port}{path} once.")
+            run_desk(settings, services, port)
+
+
+def _showroom(settings: Settings) -> Settings:
+    """The invented showroom, whatever the settings say; only the data folder, the host and the port are taken over."""
+    data = settings.data if settings.data != Settings.data else PROJECT / "demo-data"
+    return Settings(
+        data=data,
+        host=settings.host,
+        port=settings.port,
+        mail_folder=str(MAIL),
+        letters_folder=str(data / "letters"),
+        address=("survey@copperbeck.example",),
+        authserv_id="mail.copperbeck.example",
+        showroom_name="Copperbeck Interiors",
+        showroom_phone="01632 960 417",
+        designer="Ines Albury",
+    )
+
+
+@contextmanager
+def _bars() -> Iterator[Progress]:
+    """A progress bar for each stage, on standard error, where it does not mix with what is told."""
+    bars: dict[str, Any] = {}
+
+    def progress(stage: str, done: int, of: int, what: str) -> None:
+        if stage not in bars:
+            look = "{desc} {bar} {n}/{total} {postfix}"
+            bars[stage] = tqdm(total=of, desc=stage, file=sys.stderr, bar_format=look)
+        bars[stage].set_postfix_str(what[:40])
+        bars[stage].update(done - bars[stage].n)
+
+    try:
+        yield progress
+    finally:
+        for bar in bars.values():
+            bar.close()
+
+
+def _told(tables: Tables, job: Job) -> str:
+    """One job in plain words."""
+    messages = tables.messages.of_job(job.id)
+    pictures = [k.picture for k in tables.pictures.of_job(job.id)]
+    standings = tables.jobs.standings(job.id)
+    wanting = [s.item.title.lower() for s in standings if s.item.blocking and s.state is ItemState.MISSING]
+    doubtful = [s.item.title.lower() for s in standings if s.item.blocking and s.state is ItemState.DOUBTFUL]
+    letters = tables.letters.of_job(job.id)
+    lines = [
+        f"\nJob {job.id}: {job.customer.name or job.customer.email}, {job.room.value} ({job.state.value})",
+        f"{len(messages)} e-mails with {len(pictures)} pictures: " + _reasons([m.reason for m in messages]),
+        "Missing: "
+        + (", ".join(wanting) or "nothing")
+        + ". Doubtful: "
+        + (", ".join(doubtful) or "nothing")
+        + ".",
+    ]
+    if letters:
+        last = letters[-1]
+        what = f"asks for {len(last.letter.asks)} things" if last.letter.asks else "asks for nothing more"
+        held = (
+            f", held because: {last.held_because}"
+            if last.held_because
+            else " and waits for a designer's release"
+        )
+        lines.append(
+            f"Letter to {', '.join(last.to)} {what}{held if last.state in ('draft', 'held') else ''}."
+        )
+        lines += [f"  {n}. {ask.question}" for n, ask in enumerate(last.letter.asks, 1)]
+    return "\n".join(textwrap.fill(line, 100, subsequent_indent="   ") for line in lines)
+
+
+def _reasons(reasons: list[str]) -> str:
+    return " ".join(dict.fromkeys(reasons))
+
+
+def _told_apart(tables: Tables, already: int) -> str:
+    lines = [f"\nKept apart: {m.file}. {m.reason}" for m in tables.messages.in_state("apart")]
+    lines += [f"\nSet aside: {m.file}, because {m.why}." for m in tables.messages.in_state("set-aside")]
+    if already:
+        lines.append(f"\n{already} messages had been taken before; nothing was done twice.")
+    return "".join(lines).lstrip("\n")
