@@ -5,8 +5,11 @@ One description, rendered as SVG, PDF and DXF, so that the three can never disag
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
+
+from intake.drawing.lettering import text_width
 
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
@@ -41,11 +44,6 @@ GREY = "#555555"
 RED = "#b00020"
 POCHE = "#d9d9d9"
 """The fill of what is cut."""
-
-CAP_SHARE = 0.73
-"""Height of a capital over the size of the type, of the faces used here; ISO 3098 counts the capital's height."""
-MEAN_WIDTH = 0.82
-"""Width of a mean character over the capital's height, on the wide side: used to keep texts apart."""
 
 
 @dataclass(frozen=True)
@@ -83,9 +81,23 @@ class Text:
     colour: str = BLACK
     layer: str = "TEXT"
 
-    @property
-    def width(self) -> float:
-        return text_width(self.text, self.height, self.bold)
+    def corners(self) -> tuple[Point, Point, Point, Point]:
+        """The rectangle that the line of lettering takes up on paper, descenders included."""
+        width = text_width(self.text, self.height, self.bold)
+        left = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
+        turn = math.radians(self.angle)
+        cos, sin = math.cos(turn), math.sin(turn)
+
+        def on_paper(along: float, up: float) -> Point:
+            return self.at[0] + along * cos - up * sin, self.at[1] - along * sin - up * cos
+
+        low, high = -0.3 * self.height, 1.05 * self.height
+        return (
+            on_paper(left, high),
+            on_paper(left + width, high),
+            on_paper(left + width, low),
+            on_paper(left, low),
+        )
 
 
 Item = Stroke | Arc | Text
@@ -93,12 +105,13 @@ Item = Stroke | Arc | Text
 
 @dataclass
 class Sheet:
-    """One sheet of paper. `scale` 20 means 1:20."""
+    """One sheet of paper. `scale` 20 means 1:20; `paper` is its name."""
 
     width: float
     height: float
     title: str
     scale: int
+    paper: str
     items: list[Item] = field(default_factory=list)
 
     def add(self, *items: Item) -> None:
@@ -106,16 +119,3 @@ class Sheet:
 
     def texts(self) -> list[Text]:
         return [i for i in self.items if isinstance(i, Text)]
-
-
-def text_width(text: str, height: float, bold: bool = False) -> float:
-    """About how wide a line of lettering is, mm."""
-    narrow = sum(c in " .,:;'|!iljtfr()1" for c in text)
-    return ((len(text) - narrow) * MEAN_WIDTH + narrow * 0.52) * height * (1.1 if bold else 1.0)
-
-
-def clean(text: str, limit: int = 120) -> str:
-    """A customer's words fit to print: one line, no control or direction-changing characters, not endless."""
-    kept = "".join(c if c.isprintable() else " " for c in text)
-    line = " ".join(kept.split())
-    return line if len(line) <= limit else line[: limit - 1] + "…"

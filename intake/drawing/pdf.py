@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import unicodedata
 from io import BytesIO
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFError, TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from intake.drawing.display import CAP_SHARE, Arc, Pen, Sheet, Stroke, Text
-
-FACES = (("DejaVuSans.ttf", "DejaVuSans-Bold.ttf"), ("Vera.ttf", "VeraBd.ttf"))
-"""The first pair found in ReportLab's search path; it brings the second with it."""
+from intake.drawing.display import Arc, Pen, Sheet, Stroke, Text
+from intake.drawing.lettering import CAP_SHARE, clean, faces, printable
 
 
 def sheets_pdf(sheets: list[Sheet], title: str, author: str = "") -> bytes:
     """All sheets, each at its own paper size, lettering embedded."""
-    faces = _faces()
     buffer = BytesIO()
     canvas = Canvas(buffer, pageCompression=1)
     canvas.setTitle(title)
@@ -36,22 +30,10 @@ def sheets_pdf(sheets: list[Sheet], title: str, author: str = "") -> bytes:
             elif isinstance(item, Arc):
                 _arc(canvas, item)
             else:
-                _text(canvas, item, faces)
+                _text(canvas, item)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
-
-
-def _faces() -> tuple[str, str]:
-    for regular, bold in FACES:
-        try:
-            for name in (regular, bold):
-                if name not in pdfmetrics.getRegisteredFontNames():
-                    pdfmetrics.registerFont(TTFont(name, name))
-        except TTFError:
-            continue
-        return regular, bold
-    return "Helvetica", "Helvetica-Bold"
 
 
 def _stroke(canvas: Canvas, s: Stroke) -> None:
@@ -76,33 +58,18 @@ def _arc(canvas: Canvas, a: Arc) -> None:
     canvas.drawPath(path, stroke=1, fill=0)
 
 
-def _text(canvas: Canvas, t: Text, faces: tuple[str, str]) -> None:
+def _text(canvas: Canvas, t: Text) -> None:
     canvas.saveState()
     canvas.translate(*t.at)
     canvas.scale(1, -1)
     canvas.rotate(t.angle)
-    face = faces[1] if t.bold else faces[0]
-    canvas.setFont(face, t.height / CAP_SHARE)
+    canvas.setFont(faces()[t.bold], t.height / CAP_SHARE)
     canvas.setFillColor(HexColor(t.colour))
     draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[
         t.anchor
     ]
-    draw(0, 0, printable(t.text, face))
+    draw(0, 0, printable(clean(t.text), t.bold))
     canvas.restoreState()
-
-
-def printable(text: str, face: str) -> str:
-    """The text in characters that the face has: others lose their accents, and what is left becomes a question mark."""
-    glyphs = getattr(getattr(pdfmetrics.getFont(face), "face", None), "charToGlyph", None)
-    if glyphs is None:
-        return text.encode("latin-1", "replace").decode("latin-1")
-
-    def fit(c: str) -> str:
-        if ord(c) in glyphs:
-            return c
-        return "".join(p for p in unicodedata.normalize("NFKD", c) if ord(p) in glyphs) or "?"
-
-    return "".join(fit(c) for c in text)
 
 
 def _set_pen(canvas: Canvas, pen: Pen | None) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from xml.sax.saxutils import escape, quoteattr
 
-from intake.drawing.display import CAP_SHARE, Arc, Item, Pen, Sheet, Stroke, Text
+from intake.drawing.display import Arc, Item, Pen, Sheet, Stroke, Text
+from intake.drawing.lettering import CAP_SHARE, clean
 
 FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
 
@@ -16,7 +17,7 @@ def sheet_svg(sheet: Sheet) -> str:
     w, h = _n(sheet.width), _n(sheet.height)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
-        f"<title>{escape(sheet.title)}</title>\n"
+        f"<title>{escape(clean(sheet.title))}</title>\n"
         f'<rect width="{w}" height="{h}" fill="#ffffff"/>\n'
         f'<g font-family="{FACE}" stroke-linecap="round" stroke-linejoin="round">\n{body}\n</g>\n</svg>\n'
     )
@@ -59,7 +60,7 @@ def _text(t: Text) -> str:
     weight = ' font-weight="bold"' if t.bold else ""
     return (
         f'<text class="{t.layer.lower()}" x="{_n(t.at[0])}" y="{_n(t.at[1])}" font-size="{_n(t.height / CAP_SHARE)}"'
-        f' text-anchor="{t.anchor}" fill={quoteattr(t.colour)}{weight}{turn}>{escape(t.text)}</text>'
+        f' text-anchor="{t.anchor}" fill={quoteattr(t.colour)}{weight}{turn}>{escape(clean(t.text))}</text>'
     )
 
 

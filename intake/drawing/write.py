@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+from intake.drawing.border import Area, blank_sheet, draw_border, drawing_area, panel_area
+from intake.drawing.display import Sheet
 from intake.drawing.dxf import sheets_dxf
+from intake.drawing.elevation import draw_elevation, elevation_size
 from intake.drawing.pdf import sheets_pdf
-from intake.drawing.plan import plan_sheet
+from intake.drawing.plan import plan_sheet, plan_svg
 from intake.drawing.plan_json import plan_json
-from intake.drawing.svg import sheet_svg
+from intake.drawing.tables import table_sheets
 from intake.drawing.titles import TitleBlock
 from intake.model.errors import IntakeError
 from intake.model.room import RoomExamination
@@ -35,9 +38,42 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
     """The same as bytes, for a page to hand out."""
     if ending == ".json":
         return (json.dumps(plan_json(examination), indent=1, ensure_ascii=False) + "\n").encode()
-    sheets = [plan_sheet(examination, title)]
     if ending == ".svg":
-        return sheet_svg(sheets[0]).encode()
+        return plan_svg(examination, title).encode()
+    sheets = all_sheets(examination, title)
     if ending == ".pdf":
         return sheets_pdf(sheets, title.room or "Room", title.showroom)
     return sheets_dxf(sheets).encode()
+
+
+def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
+    """The plan, the elevations, and the tables, each with its border."""
+    plan, left_over = plan_sheet(examination, title)
+    sheets = [plan, *elevation_sheets(examination, plan.scale, plan.paper)]
+    sheets += table_sheets(examination, plan.paper, left_over)
+    for n, sheet in enumerate(sheets):
+        draw_border(sheet, title, n + 1, len(sheets))
+    return sheets
+
+
+def elevation_sheets(examination: RoomExamination, scale: int, paper: str) -> list[Sheet]:
+    """One elevation a wall, set in rows, several to a sheet; smaller where one would not fit its paper."""
+    whole = Area(
+        drawing_area(paper).left, drawing_area(paper).top, panel_area(paper).right, panel_area(paper).bottom
+    )
+    walls = [w.wall for w in examination.placed.walls if w.length_mm > 0]
+    sizes = [elevation_size(examination, w, scale) for w in walls]
+    while any(w > whole.width or h > whole.height for w, h in sizes) and scale < 1000:
+        scale *= 2
+        sizes = [elevation_size(examination, w, scale) for w in walls]
+    sheets: list[Sheet] = []
+    x, y = whole.right, whole.bottom
+    for wall, (width, height) in zip(walls, sizes, strict=True):
+        if x + width > whole.right:
+            x, y = whole.left, y + height
+        if y + height > whole.bottom or not sheets:
+            sheets.append(blank_sheet(paper, "Elevations", scale))
+            x, y = whole.left, whole.top
+        draw_elevation(sheets[-1], examination, wall, Area(x, y, x + width, y + height))
+        x += width
+    return sheets

@@ -184,15 +184,22 @@ def _adjusted_readings(
 
 
 def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[str]:
-    """Readings that may be the slip: named by a suspect, or with a residual as large as the largest of their axis."""
+    """Readings that may be the slip: those that a suspect names; where hardly any is named, all whose residual is as
+    large as the largest of their axis."""
     found: set[str] = set()
     for search in searches:
-        found |= {s.reading for s in search.suspects if s.probability >= NAMED}
+        found |= {s.reading for s in search.suspects if s.reading and s.probability >= NAMED}
+        if sum(s.probability for s in search.suspects if s.reading) > SURE:
+            continue
         largest = _worst(net, adjustment, search.axis)
         for n, e in enumerate(net.equations):
-            if e.axis == search.axis and abs(float(adjustment.standardised[n])) > 0.98 * largest:
+            if (
+                e.reading
+                and e.axis == search.axis
+                and abs(float(adjustment.standardised[n])) > 0.98 * largest
+            ):
                 found.add(e.reading)
-    return found - {""}
+    return found
 
 
 def _closing_findings(

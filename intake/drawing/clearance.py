@@ -1,0 +1,70 @@
+"""Keeping things on paper apart: which places are taken."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from intake.drawing.display import Point, Text
+
+Shape = tuple[Point, ...]
+"""Corners of a convex shape on paper, in order; two points are a line."""
+
+
+@dataclass
+class Clearance:
+    """The convex shapes that are taken on one sheet."""
+
+    taken: list[tuple[tuple[float, float, float, float], Shape]] = field(default_factory=list)
+
+    def take(self, *shapes: Shape) -> None:
+        self.taken.extend((_box(s), s) for s in shapes)
+
+    def free(self, shape: Shape) -> bool:
+        """Whether a convex shape meets nothing that is taken."""
+        box = _box(shape)
+        return not any(_boxes_meet(box, other) and _meet(shape, s) for other, s in self.taken)
+
+    def free_text(self, text: Text) -> bool:
+        return self.free(text.corners())
+
+    def take_text(self, text: Text) -> None:
+        self.take(text.corners())
+
+
+def rectangle(left: float, top: float, right: float, bottom: float) -> Shape:
+    return ((left, top), (right, top), (right, bottom), (left, bottom))
+
+
+def inside(point: Point, outline: list[Point]) -> bool:
+    """Whether a point lies in a polygon (even-odd rule)."""
+    x, y = point
+    within = False
+    for (xa, ya), (xb, yb) in zip(outline, outline[1:] + outline[:1], strict=True):
+        if (ya > y) != (yb > y) and x < (xb - xa) * (y - ya) / (yb - ya) + xa:
+            within = not within
+    return within
+
+
+def _box(shape: Shape) -> tuple[float, float, float, float]:
+    xs, ys = [p[0] for p in shape], [p[1] for p in shape]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _boxes_meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _meet(a: Shape, b: Shape) -> bool:
+    """Convex shapes are apart where some side's normal separates them."""
+    for one in (a, b):
+        for (xa, ya), (xb, yb) in zip(one, one[1:] + one[:1], strict=True):
+            length = math.hypot(xb - xa, yb - ya)
+            if length < 1e-9:
+                continue
+            nx, ny = (yb - ya) / length, (xa - xb) / length
+            first = [x * nx + y * ny for x, y in a]
+            second = [x * nx + y * ny for x, y in b]
+            if max(first) <= min(second) + 1e-9 or max(second) <= min(first) + 1e-9:
+                return False
+    return True

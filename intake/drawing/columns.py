@@ -1,0 +1,118 @@
+"""Tables and notes set in columns beside a drawing or on a sheet of their own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from intake.drawing.border import Area
+from intake.drawing.display import BLACK, FINE, GREY, RED, Sheet, Stroke, Text
+from intake.drawing.lettering import clean, shortened, text_width, wrapped
+
+TEXT, LEADING = 2.5, 4.1
+PAD = 3.0
+
+
+@dataclass(frozen=True)
+class Heading:
+    text: str
+
+
+@dataclass(frozen=True)
+class Verdict:
+    text: str
+    colour: str = BLACK
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    text: str
+    colour: str = BLACK
+    bold: bool = False
+    indent: float = 0.0
+
+
+@dataclass(frozen=True)
+class Row:
+    """Cells right-aligned in equal columns after a first cell of words; `shares` are the widths of the columns."""
+
+    cells: tuple[str, ...]
+    shares: tuple[float, ...]
+    colour: str = BLACK
+    bold: bool = False
+    ruled: bool = False
+
+
+Block = Heading | Verdict | Paragraph | Row
+
+
+def flow(sheet: Sheet, areas: list[Area], blocks: list[Block]) -> list[Block]:
+    """Set the blocks in the areas, one after the other; returns those that found no room."""
+    waiting = list(blocks)
+    for area in areas:
+        y = area.top + 1.0
+        while waiting:
+            height = _height(waiting[0], area.width - 2 * PAD)
+            # A heading stays with what it heads.
+            needed = height + (_height(waiting[1], area.width - 2 * PAD) if _heads(waiting) else 0.0)
+            if y + needed > area.bottom - 1.5:
+                break
+            _draw(sheet, waiting.pop(0), area, y)
+            y += height
+    return waiting
+
+
+def _heads(blocks: list[Block]) -> bool:
+    return isinstance(blocks[0], Heading) and len(blocks) > 1
+
+
+def _height(block: Block, width: float) -> float:
+    if isinstance(block, Verdict):
+        return 9.0
+    if isinstance(block, Heading):
+        return 7.5
+    return LEADING * len(_lines(block, width)) + (0.8 if isinstance(block, Paragraph) else 0.6)
+
+
+def _lines(block: Paragraph | Row, width: float) -> list[str]:
+    if isinstance(block, Paragraph):
+        return wrapped(clean(block.text, 600), TEXT, width - block.indent, block.bold) or [""]
+    return wrapped(clean(block.cells[0], 300), TEXT, width * block.shares[0] - 1.0, block.bold) or [""]
+
+
+def _draw(sheet: Sheet, block: Block, area: Area, top: float) -> None:
+    left, width = area.left + PAD, area.width - 2 * PAD
+    if isinstance(block, Verdict):
+        height = next((h for h in (5.0, 4.0, 3.5) if text_width(block.text, h, True) <= width), 3.0)
+        sheet.add(Text((left, top + 6.5), block.text, height, bold=True, colour=block.colour))
+    elif isinstance(block, Heading):
+        sheet.add(Text((left, top + 5.0), block.text, 3.0, bold=True))
+        sheet.add(Stroke(((left, top + 6.2), (left + width, top + 6.2)), FINE, "TEXT"))
+    elif isinstance(block, Paragraph):
+        for n, line in enumerate(_lines(block, width)):
+            at = (left + block.indent, top + LEADING * (n + 1) - 0.8)
+            sheet.add(Text(at, line, TEXT, bold=block.bold, colour=block.colour))
+    else:
+        _draw_row(sheet, block, left, width, top)
+
+
+def _draw_row(sheet: Sheet, row: Row, left: float, width: float, top: float) -> None:
+    lines = _lines(row, width)
+    for n, line in enumerate(lines):
+        at = (left, top + LEADING * (n + 1) - 0.8)
+        sheet.add(Text(at, line, TEXT, bold=row.bold, colour=row.colour))
+    right = left + width * row.shares[0]
+    for cell, share in zip(row.cells[1:], row.shares[1:], strict=True):
+        right += width * share
+        words = shortened(clean(cell), TEXT, width * share - 0.5, row.bold)
+        sheet.add(Text((right, top + LEADING - 0.8), words, TEXT, "end", bold=row.bold, colour=row.colour))
+    if row.ruled:
+        y = top + LEADING * len(lines) + 0.4
+        sheet.add(Stroke(((left, y), (left + width, y)), FINE, "TEXT"))
+
+
+def muted(text: str) -> Paragraph:
+    return Paragraph(text, GREY)
+
+
+def alarming(text: str, bold: bool = False) -> Paragraph:
+    return Paragraph(text, RED, bold)

@@ -1,0 +1,149 @@
+"""Dimension strings as a draughtsman sets them: oblique strokes, text above the line, read from below or the right
+(ISO 129-1); what is doubtful is boxed and queried, what was worked out stands in brackets (auxiliary dimensions)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from intake.drawing.clearance import Clearance, Shape
+from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Point, Sheet, Stroke, Text
+from intake.drawing.lettering import text_width
+from intake.drawing.wall_frame import WallFrame, up_of
+
+TEXT = 2.5
+"""Height of capitals, mm: the smallest that ISO 3098 allows in this series."""
+ROW = 7.5
+"""From one dimension line to the next, mm."""
+TICK = 1.4
+LAYER = "DIMENSION"
+
+
+class Mark(Enum):
+    """How a dimension is to be taken."""
+
+    PLAIN = ""
+    DOUBTFUL = "doubtful"
+    DERIVED = "derived"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """From `start` to `end` in real mm along the wall."""
+
+    start: float
+    end: float
+    text: str
+    mark: Mark = Mark.PLAIN
+
+    def label(self) -> str:
+        return {
+            Mark.PLAIN: self.text,
+            Mark.DOUBTFUL: f"{self.text} ?",
+            Mark.DERIVED: f"({self.text})",
+            Mark.MISSING: "n.m.",
+        }[self.mark]
+
+
+def draw_string(
+    sheet: Sheet, clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float, edge: float
+) -> float:
+    """Draw one string outside a wall at the first free row from `nearest` (mm on paper off the face) and return its
+    row; extension lines start at `edge`."""
+    row = _free_row(clear, frame, dimensions, nearest)
+    ends = sorted({d.start for d in dimensions} | {d.end for d in dimensions})
+    for run in ends:
+        sheet.add(Stroke((frame.shifted(run, -edge - 1.2), frame.shifted(run, -row - 1.5)), FINE, LAYER))
+        sheet.add(_tick(frame, run, row))
+        clear.take(_thick(frame, run, row))
+    sheet.add(Stroke((frame.shifted(ends[0], -row), frame.shifted(ends[-1], -row)), FINE, LAYER))
+    for dimension in sorted(dimensions, key=lambda d: d.start - d.end):
+        _letter(sheet, clear, frame, dimension, row)
+    clear.take(_line_shape(frame, ends[0], ends[-1], row))
+    return row
+
+
+def _free_row(clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float) -> float:
+    start, end = min(d.start for d in dimensions), max(d.end for d in dimensions)
+    row = nearest
+    while row < nearest + 5 * ROW:
+        near, far = row - TEXT / 2, row + 1.6 * TEXT
+        shape = tuple(frame.shifted(s, -o) for s, o in ((start, near), (end, near), (end, far), (start, far)))
+        if clear.free(shape):
+            return row
+        row += ROW / 2
+    return nearest
+
+
+def _tick(frame: WallFrame, run: float, row: float) -> Stroke:
+    """An oblique stroke at 45 degrees."""
+    reach = TICK / frame.per_mm
+    return Stroke(
+        (frame.shifted(run - reach, -row + TICK), frame.shifted(run + reach, -row - TICK)), EDGE, LAYER
+    )
+
+
+def _thick(frame: WallFrame, run: float, row: float) -> Shape:
+    half = 0.3 / frame.per_mm
+    points = (
+        (run - half, row - 1.5),
+        (run + half, row - 1.5),
+        (run + half, row + 1.5),
+        (run - half, row + 1.5),
+    )
+    return tuple(frame.shifted(s, -o) for s, o in points)
+
+
+def _line_shape(frame: WallFrame, start: float, end: float, row: float) -> Shape:
+    points = ((start, row - 0.2), (end, row - 0.2), (end, row + 0.2), (start, row + 0.2))
+    return tuple(frame.shifted(s, -o) for s, o in points)
+
+
+def _letter(sheet: Sheet, clear: Clearance, frame: WallFrame, dimension: Dimension, row: float) -> None:
+    """Above the line; where there is no room, below it, else further out on a leader."""
+    middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
+    best = None
+    close = 1.5 if dimension.mark is Mark.DOUBTFUL else 0.9
+    for lift in (close, -TEXT - close, 4.6, 8.2, -TEXT - 4.6, 11.8):
+        text = _text_at(frame, dimension, middle, lift)
+        best = best or text
+        if clear.free_text(text):
+            best = text
+            if lift > 2 or lift < -TEXT - 2:
+                sheet.add(Stroke((middle, _toward(frame, middle, lift)), FINE, LAYER))
+            break
+    assert best is not None
+    sheet.add(best)
+    clear.take_text(best)
+    if dimension.mark is Mark.DOUBTFUL:
+        sheet.add(Stroke(_boxed(best), DOUBT, "DOUBT", closed=True))
+
+
+def _text_at(frame: WallFrame, dimension: Dimension, middle: Point, lift: float) -> Text:
+    angle = frame.text_angle
+    ux, uy = up_of(angle)
+    at = (middle[0] + ux * lift, middle[1] + uy * lift)
+    doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
+    layer = "DOUBT" if doubtful else LAYER
+    return Text(at, dimension.label(), TEXT, "middle", angle, doubtful, RED if doubtful else BLACK, layer)
+
+
+def _toward(frame: WallFrame, middle: Point, lift: float) -> Point:
+    ux, uy = up_of(frame.text_angle)
+    reach = lift - 0.4 if lift > 0 else lift + TEXT + 0.4
+    return middle[0] + ux * reach, middle[1] + uy * reach
+
+
+def _boxed(text: Text) -> tuple[Point, ...]:
+    """A box a little larger than the lettering."""
+    a, b, c, d = text.corners()
+    mx, my = (a[0] + c[0]) / 2, (a[1] + c[1]) / 2
+    width = text_width(text.text, text.height, text.bold)
+    fx, fy = 1 + 1.0 / width, 1.02
+    ux, uy = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
+    vx, vy = (d[0] - a[0]) / 2, (d[1] - a[1]) / 2
+    return tuple(
+        (mx + i * ux * fx + j * vx * fy, my + i * uy * fx + j * vy * fy)
+        for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    )

@@ -1,0 +1,312 @@
+"""The elevation of one wall as somebody sees it who faces it from inside: left is the wall's start."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from intake.drawing.border import Area
+from intake.drawing.clearance import Clearance
+from intake.drawing.dimensions import ROW, Dimension, Mark, draw_string
+from intake.drawing.display import (
+    BLACK,
+    DOUBT_DASHED,
+    EDGE,
+    FINE,
+    HIDDEN,
+    RED,
+    WALL,
+    Pen,
+    Point,
+    Sheet,
+    Stroke,
+    Text,
+)
+from intake.drawing.lettering import clean, shortened, text_width
+from intake.drawing.panel import opening_tags
+from intake.drawing.wall_frame import WallFrame
+from intake.model.reading import Direction
+from intake.model.room import (
+    Basis,
+    Fixed,
+    Measurement,
+    PlacedWall,
+    RoomExamination,
+    Section,
+    SectionKind,
+    Wall,
+)
+
+GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
+"""Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""
+ROUND = (20.0, 11.0, 12.0, 26.0)
+"""Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
+
+
+def elevation_size(examination: RoomExamination, wall: int, scale: int) -> tuple[float, float]:
+    """Width and height on paper, dimensions included, mm."""
+    placed = examination.placed.walls[wall]
+    width, height = placed.length_mm / scale, ceiling_of(examination)[0] / scale
+    return max(width, 34.0) + ROUND[0] + ROUND[2], height + ROUND[1] + ROUND[3]
+
+
+def ceiling_of(examination: RoomExamination) -> tuple[int, bool]:
+    """The lowest ceiling height and whether it was measured."""
+    heights = [c.value_mm for c in examination.survey.ceilings if c.value_mm and c.value_mm > 0]
+    return (min(heights), True) if heights else (GUESS_MM["ceiling"], False)
+
+
+def draw_elevation(sheet: Sheet, examination: RoomExamination, wall: int, area: Area) -> None:
+    """Draw wall number `wall` with its dimensions into the top left of `area`."""
+    _Elevation(sheet, examination, wall, area).draw()
+
+
+@dataclass
+class _Elevation:
+    sheet: Sheet
+    examination: RoomExamination
+    number: int
+    area: Area
+
+    def __post_init__(self) -> None:
+        self.room = self.examination.survey
+        self.wall: Wall = self.room.walls[self.number]
+        self.placed: PlacedWall = self.examination.placed.walls[self.number]
+        self.per_mm = 1.0 / self.sheet.scale
+        self.ceiling, self.ceiling_known = ceiling_of(self.examination)
+        left, top = self.area.left + ROUND[0], self.area.top + ROUND[1]
+        self.floor: Point = (left, top + self.ceiling * self.per_mm)
+        self.clear = Clearance()
+        self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
+        self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
+        self.tags = opening_tags(self.room)
+
+    def at(self, run: float, height: float) -> Point:
+        return self.floor[0] + run * self.per_mm, self.floor[1] - height * self.per_mm
+
+    def draw(self) -> None:
+        length = self.placed.length_mm
+        self._outline(length)
+        self._slopes(length)
+        for part in self.placed.sections:
+            self._section(
+                self.wall.sections[part.index], float(part.start_mm), float(part.end_mm), part.index
+            )
+        for n, fixed in enumerate(self.room.fixed):
+            if fixed.wall == self.number:
+                self._fixed(n, fixed, length)
+        self._lengths(length)
+        self._ceiling_dimension(length)
+        title = f"Elevation {self.wall.letter}"
+        x = self.at(length / 2, 0.0)[0]
+        below = self.area.top + ROUND[1] + self.ceiling * self.per_mm + ROUND[3] - 4.0
+        self.sheet.add(Text((x, below), title, 3.5, "middle", bold=True))
+
+    def _outline(self, length: float) -> None:
+        """Floor extra-wide; the ceiling dashed where nobody measured it."""
+        a, b, c, d = (
+            self.at(0, 0),
+            self.at(length, 0),
+            self.at(length, self.ceiling),
+            self.at(0, self.ceiling),
+        )
+        self.sheet.add(Stroke((a, d), WALL), Stroke((b, c), WALL), Stroke((a, b), WALL))
+        self.sheet.add(Stroke((d, c), WALL if self.ceiling_known else DOUBT_DASHED))
+
+    def _slopes(self, length: float) -> None:
+        """A ceiling that falls towards a wall beside this one cuts the elevation's corner; one that falls towards
+        this wall lowers its top edge."""
+        for slope in self.room.slopes:
+            low = slope.low.value_mm
+            if low is None:
+                continue
+            if slope.wall == self.number:
+                self.sheet.add(Stroke((self.at(0, low), self.at(length, low)), EDGE))
+                self._words(self.at(length / 2, low), f"slope from {low}", 1.2)
+            starts = slope.starts.value_mm
+            count = len(self.room.walls)
+            if starts is None or self.wall.direction is Direction.OTHER:
+                continue
+            if slope.wall == (self.number - 1) % count:
+                self.sheet.add(Stroke((self.at(0, low), self.at(min(starts, length), self.ceiling)), EDGE))
+            if slope.wall == (self.number + 1) % count:
+                self.sheet.add(
+                    Stroke((self.at(length, low), self.at(max(length - starts, 0), self.ceiling)), EDGE)
+                )
+
+    def _section(self, section: Section, start: float, end: float, n: int) -> None:
+        tag = self.tags.get((self.number, n), "")
+        if section.kind is SectionKind.WINDOW:
+            self._window(section, start, end, tag)
+        elif section.kind in (SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING):
+            self._door(section, start, end, tag)
+        elif section.kind is SectionKind.FURNITURE:
+            self._box(start, end, 0, 0.85 * self.ceiling, HIDDEN)
+            self._name(section, start, end, 0.42)
+        elif section.kind is not SectionKind.WALL:
+            self._box(start, end, 0, self.ceiling, EDGE)
+            self._name(section, start, end, 0.6)
+
+    def _window(self, section: Section, start: float, end: float, tag: str) -> None:
+        sill, sill_known = self._sill(section)
+        top, top_known = self._top(section, sill, sill + GUESS_MM["tall"])
+        pen = EDGE if sill_known and top_known else DOUBT_DASHED
+        self._box(start, end, sill, top, pen)
+        inset = min(60.0, (end - start) / 6, (top - sill) / 6)
+        self._box(
+            start + inset, end - inset, sill + inset, top - inset, FINE if pen is EDGE else DOUBT_DASHED
+        )
+        middle = (start + end) / 2
+        self._words(self.at(middle, (sill + top) / 2), tag, -1.25)
+        self._upright(start + 0.22 * (end - start), 0, sill, _sill_text(section), sill_known)
+        tall = (
+            str(section.tall.value_mm) if section.tall and section.tall.value_mm else str(round(top - sill))
+        )
+        self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.tall))
+
+    def _sill(self, section: Section) -> tuple[int, bool]:
+        if section.sill and section.sill.value_mm is not None:
+            return section.sill.value_mm, True
+        parts = [
+            p.value_mm for p in (section.worktop, section.worktop_to_sill) if p and p.value_mm is not None
+        ]
+        return (sum(parts), True) if len(parts) == 2 else (GUESS_MM["sill"], False)
+
+    def _top(self, section: Section, sill: int, guess: int) -> tuple[int, bool]:
+        """The top of an opening above the floor, and whether it was measured."""
+        if section.head and section.head.value_mm:
+            return section.head.value_mm, True
+        if section.tall and section.tall.value_mm:
+            return sill + section.tall.value_mm, True
+        return min(guess, self.ceiling), False
+
+    def _door(self, section: Section, start: float, end: float, tag: str) -> None:
+        top, known = self._top(section, 0, GUESS_MM["door"])
+        pen: Pen = EDGE if known else DOUBT_DASHED
+        self.sheet.add(
+            Stroke((self.at(start, 0), self.at(start, top), self.at(end, top), self.at(end, 0)), pen)
+        )
+        if section.kind is SectionKind.DOOR and section.swing.hinge:
+            # The point of the broken line is at the hinge, as usual in British and ISO practice (from memory).
+            hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
+            self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), HIDDEN))
+        self._words(self.at((start + end) / 2, 0.55 * top), tag, 0.0)
+        self._upright(start + 0.22 * (end - start), 0, top, str(top), known)
+
+    def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
+        width = float((fixed.width and fixed.width.value_mm) or 200)
+        start = _left_of(fixed, width, length)
+        if start is None:
+            return
+        height = fixed.height.value_mm if fixed.height else None
+        known, base = height is not None, float(GUESS_MM["fixed"] if height is None else height)
+        tall = float((fixed.tall and fixed.tall.value_mm) or 200)
+        self._box(start, start + width, base, base + tall, EDGE if known else DOUBT_DASHED)
+        self._words(self.at(start + width / 2, base + tall / 2), f"F{n + 1}", -1.25)
+
+    # -- dimensions ------------------------------------------------------------------------------------------------
+
+    def _lengths(self, length: float) -> None:
+        """Sections below the floor line, then the overall, as in the plan."""
+        frame = WallFrame(self.floor, (1.0, 0.0), self.per_mm, length)
+        below = _Below(frame)
+        chain = [
+            self._dimension(self.wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis)
+            for p in self.placed.sections
+            if p.end_mm > p.start_mm
+        ]
+        row = 6.0
+        if chain:
+            row = draw_string(self.sheet, self.clear, below, chain, row, 0.0) + ROW
+        if length > 0 and (self.wall.overalls or len(chain) != 1):
+            given = self.wall.overalls[0] if self.wall.overalls else Measurement("")
+            basis = Basis.LEFT_OUT if given.id in self.examination.placed.left_out else self.placed.basis
+            draw_string(
+                self.sheet, self.clear, below, [self._dimension(given, 0, round(length), basis)], row, 0.0
+            )
+
+    def _dimension(self, measurement: Measurement, start: int, end: int, basis: Basis) -> Dimension:
+        if measurement.value_mm is None:
+            mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
+            return Dimension(start, end, str(end - start), mark)
+        doubted = measurement.id in self.doubtful or basis is Basis.LEFT_OUT
+        return Dimension(start, end, str(measurement.value_mm), Mark.DOUBTFUL if doubted else Mark.PLAIN)
+
+    def _ceiling_dimension(self, length: float) -> None:
+        text = str(self.ceiling) if self.ceiling_known else "ceiling n.m."
+        self._upright(-10.0 / self.per_mm, 0, self.ceiling, text, self.ceiling_known, extend=True)
+
+    def _upright(
+        self,
+        run: float,
+        low: float,
+        high: float,
+        words: str,
+        known: bool,
+        shown: bool = True,
+        extend: bool = False,
+    ) -> None:
+        """A vertical dimension at `run`; not drawn where it would only repeat a guess."""
+        if not shown or high <= low:
+            return
+        a, b = self.at(run, low), self.at(run, high)
+        self.sheet.add(Stroke((a, b), FINE, "DIMENSION"))
+        for x, y in (a, b):
+            self.sheet.add(Stroke(((x - 1.2, y + 1.2), (x + 1.2, y - 1.2)), EDGE, "DIMENSION"))
+            if extend:
+                self.sheet.add(Stroke(((x - 1.5, y), (self.floor[0] - 1.2, y)), FINE, "DIMENSION"))
+        label, colour, layer = (words, BLACK, "DIMENSION") if known else (f"{words}", RED, "DOUBT")
+        middle = (a[1] + b[1]) / 2
+        if text_width(label, 2.5, not known) < abs(a[1] - b[1]) - 1.0:
+            self.sheet.add(Text((a[0] - 0.9, middle), label, 2.5, "middle", 90.0, not known, colour, layer))
+        else:
+            self.sheet.add(
+                Text((a[0] + 1.5, middle + 1.25), label, 2.5, "start", 0.0, not known, colour, layer)
+            )
+
+    def _box(self, start: float, end: float, low: float, high: float, pen: Pen) -> None:
+        corners = (self.at(start, low), self.at(end, low), self.at(end, high), self.at(start, high))
+        self.sheet.add(Stroke(corners, pen, "DOUBT" if pen is DOUBT_DASHED else "OPENING", True))
+
+    def _name(self, section: Section, start: float, end: float, share: float) -> None:
+        """What stands there, upright where it is narrow."""
+        words, room = clean(section.label or section.kind.value), (end - start) * self.per_mm - 1.0
+        x, y = self.at((start + end) / 2, share * self.ceiling)
+        if text_width(words, 2.5) <= room:
+            self.sheet.add(Text((x, y), words, 2.5, "middle"))
+        elif room > 3.0:
+            words = shortened(words, 2.5, 0.7 * self.ceiling * self.per_mm)
+            self.sheet.add(Text((x + 1.25, y), words, 2.5, "middle", 90.0))
+
+    def _words(self, at: Point, words: str, lift: float) -> None:
+        self.sheet.add(Text((at[0], at[1] - lift), words, 2.5, "middle"))
+
+
+class _Below(WallFrame):
+    """A frame whose outside lies below the line, as dimensions of an elevation do."""
+
+    def __init__(self, frame: WallFrame) -> None:
+        super().__init__(frame.origin, frame.along, frame.per_mm, frame.length)
+
+    def shifted(self, run: float, off_paper: float) -> Point:
+        return super().shifted(run, -off_paper)
+
+
+def _sill_text(section: Section) -> str:
+    if section.sill and section.sill.value_mm is not None:
+        return str(section.sill.value_mm)
+    if (
+        section.worktop
+        and section.worktop_to_sill
+        and section.worktop.value_mm
+        and section.worktop_to_sill.value_mm
+    ):
+        return f"{section.worktop.value_mm} + {section.worktop_to_sill.value_mm}"
+    return "sill n.m."
+
+
+def _left_of(fixed: Fixed, width: float, length: float) -> float | None:
+    if fixed.from_left and fixed.from_left.value_mm is not None:
+        return float(fixed.from_left.value_mm)
+    if fixed.from_right and fixed.from_right.value_mm is not None:
+        return length - fixed.from_right.value_mm - width
+    return None

@@ -1,0 +1,178 @@
+"""What stands in words beside the drawings: does the room close, what is in doubt, schedules, notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from intake.drawing.columns import Block, Heading, Paragraph, Row, Verdict, alarming, muted
+from intake.drawing.display import BLACK, RED
+from intake.model.room import (
+    OPENINGS,
+    Basis,
+    Closure,
+    Fixed,
+    Measurement,
+    RoomExamination,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Wall,
+)
+
+CLOSURE_SHARES = (0.49, 0.17, 0.13, 0.21)
+MOST_SLIPS = 6
+
+
+def panel_blocks(examination: RoomExamination) -> list[Block]:
+    """Everything for the panel, most important first."""
+    return [
+        *_verdict(examination),
+        *_closures(examination),
+        *_doubts(examination),
+        *_findings(examination),
+        *_schedule(examination.survey),
+        *_notes(examination),
+    ]
+
+
+def _verdict(examination: RoomExamination) -> Iterator[Block]:
+    words = {True: "Closes", False: "DOES NOT CLOSE", None: "Closing not checked"}[examination.closes]
+    yield Verdict(words, RED if examination.closes is False else BLACK)
+    if examination.closes is None:
+        yield alarming("Nothing here checks a length: there is no overall and no opposite wall to compare.")
+    elif examination.closes is False:
+        yield alarming(_how_drawn(examination), bold=True)
+
+
+def _how_drawn(examination: RoomExamination) -> str:
+    placed = examination.placed
+    if placed.left_out:
+        return f"Drawn without {', '.join(placed.left_out)}, which is in doubt; the rest of the room closes."
+    if placed.gap:
+        across, down = abs(placed.gap[0]), abs(placed.gap[1])
+        return f"Drawn as measured. It misses its start by {across} mm across and {down} mm down the sheet."
+    return "Drawn as measured; sections that do not fill their wall are spread over it and marked."
+
+
+def _closures(examination: RoomExamination) -> Iterator[Block]:
+    if not examination.closures:
+        return
+    yield Heading("Misclosures, mm")
+    yield Row(("Sum", "misses", "limit", "trade"), CLOSURE_SHARES, bold=True, ruled=True)
+    for closure in sorted(examination.closures, key=lambda c: not c.beyond):
+        yield _closure(closure)
+    yield muted("Limit: 3.29 sigma sqrt n; more with many sums. Trade: common practice.")
+
+
+def _closure(closure: Closure) -> Row:
+    sign = "+" if closure.misclosure_mm > 0 else "-" if closure.misclosure_mm < 0 else ""
+    misses = f"{sign}{abs(closure.misclosure_mm)}" + (" !" if closure.beyond else "")
+    trade = f"{closure.trade_mm[0]}-{closure.trade_mm[1]}"
+    cells = (closure.title, misses, str(closure.limit_mm), trade)
+    return Row(cells, CLOSURE_SHARES, RED if closure.beyond else BLACK, closure.beyond)
+
+
+def _doubts(examination: RoomExamination) -> Iterator[Block]:
+    if examination.slips:
+        yield Heading("What may be wrong")
+        for slip in examination.slips[:MOST_SLIPS]:
+            yield Paragraph(f"{slip.probability:.0%}  {slip.explanation}")
+    if examination.next_measures:
+        yield Heading("Ask next" if examination.closes is False else "Worth asking for")
+        for measure in examination.next_measures[:2]:
+            yield Paragraph(measure.question)
+
+
+def _findings(examination: RoomExamination) -> Iterator[Block]:
+    if examination.findings:
+        yield Heading("To put right")
+        for finding in examination.findings:
+            yield alarming(finding.text)
+
+
+def opening_tags(room: RoomSurvey) -> dict[tuple[int, int], str]:
+    """W1, D1, O1 by (wall, section), clockwise."""
+    tags: dict[tuple[int, int], str] = {}
+    counts: dict[str, int] = {}
+    for wall in room.walls:
+        for n, section in enumerate(wall.sections):
+            if section.kind in OPENINGS:
+                letter = {SectionKind.WINDOW: "W", SectionKind.DOOR: "D"}.get(section.kind, "O")
+                counts[letter] = counts.get(letter, 0) + 1
+                tags[wall.index, n] = f"{letter}{counts[letter]}"
+    return tags
+
+
+def _schedule(room: RoomSurvey) -> Iterator[Block]:
+    tags = opening_tags(room)
+    if tags:
+        yield Heading("Openings, mm")
+        for (wall, n), tag in tags.items():
+            yield Paragraph(f"{tag}  {_opening(room.walls[wall], room.walls[wall].sections[n])}")
+    if room.fixed:
+        yield Heading("Fixed things, mm")
+        for n, fixed in enumerate(room.fixed):
+            yield Paragraph(f"F{n + 1}  {_fixed(room, fixed)}")
+
+
+def _opening(wall: Wall, section: Section) -> str:
+    parts = [f"{section.label or section.kind.value}, wall {wall.letter}, {_mm(section.length)} wide"]
+    heights = (
+        ("sill", section.sill),
+        ("worktop", section.worktop),
+        ("worktop to sill", section.worktop_to_sill),
+        ("tall", section.tall),
+        ("head", section.head),
+        ("reveal", section.reveal),
+    )
+    parts += [f"{name} {_mm(m)}" for name, m in heights if m is not None]
+    if section.kind is SectionKind.WINDOW and section.sill is None and section.worktop_to_sill is None:
+        parts.append("sill not measured")
+    if section.kind is SectionKind.DOOR and section.architrave.value != "unknown":
+        parts.append(f"to the architrave's {section.architrave.value.replace('-', ' ')}")
+    if section.kind is SectionKind.DOOR and not (section.swing.hinge and section.swing.into):
+        parts.append("swing not told")
+    return ", ".join(parts)
+
+
+def _fixed(room: RoomSurvey, fixed: Fixed) -> str:
+    where = f"wall {room.walls[fixed.wall].letter}" if fixed.wall is not None else "wall not told"
+    lengths = (
+        ("from left", fixed.from_left),
+        ("from right", fixed.from_right),
+        ("above floor", fixed.height),
+        ("wide", fixed.width),
+        ("tall", fixed.tall),
+        ("deep", fixed.depth),
+    )
+    return ", ".join([fixed.name, where, *(f"{_mm(m)} {name}" for name, m in lengths if m is not None)])
+
+
+def _mm(measurement: Measurement) -> str:
+    """A length in mm, queried where nobody has accepted it."""
+    if measurement.value_mm is None:
+        return "not measured"
+    return f"{measurement.value_mm}" + ("" if measurement.accepted else " ?")
+
+
+def _notes(examination: RoomExamination) -> Iterator[Block]:
+    yield Heading("Notes")
+    moved = max((abs(r.residual_mm) for r in examination.readings), default=0.0)
+    if examination.closes and moved >= 0.5:
+        yield Paragraph(
+            f"Dimensions as measured, mm. The outline is adjusted to close, by {moved:.0f} mm at most."
+        )
+    else:
+        yield Paragraph("Dimensions as measured, mm.")
+    bases = {s.basis for w in examination.placed.walls for s in w.sections} | {
+        w.basis for w in examination.placed.walls
+    }
+    if Basis.DERIVED in bases:
+        yield Paragraph("(  ) not measured, worked out from the rest.")
+    if Basis.ASSUMED in bases:
+        yield Paragraph("n.m. not measured and not fixed by the rest: drawn at a guess, in red dashes.")
+    if Basis.LEFT_OUT in bases or any(r.doubtful for r in examination.readings):
+        yield Paragraph("Boxed with ? : in doubt, to be measured again.")
+    yield Paragraph("Wall thickness not measured.")
+    for note in examination.notes:
+        yield Paragraph(note.text)

@@ -1,0 +1,73 @@
+"""Sheets of words: every measurement with what the adjustment says of it, and what found no room beside the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from intake.drawing.border import Area, blank_sheet, drawing_area, panel_area
+from intake.drawing.columns import Block, Heading, Paragraph, Row, flow, muted
+from intake.drawing.display import BLACK, FINE, RED, Sheet, Stroke
+from intake.model.room import Measurement, RoomExamination
+
+SHARES = (0.2, 0.15, 0.15, 0.13, 0.11, 0.12, 0.14)
+HEADS = ("Length", "measured", "adjusted", "st. dev.", "r", "w", "hidden <")
+MOST_SHEETS = 12
+
+
+def table_sheets(examination: RoomExamination, paper: str, left_over: list[Block]) -> list[Sheet]:
+    """As many sheets as the tables need, without borders."""
+    blocks = [*left_over, *_measurements(examination)]
+    sheets: list[Sheet] = []
+    while blocks and len(sheets) < MOST_SHEETS:
+        sheet = blank_sheet(paper, "Measurements", 1)
+        columns = _columns(paper)
+        for column in columns[1:]:
+            sheet.add(Stroke(((column.left, column.top), (column.left, column.bottom)), FINE, "FRAME"))
+        before = len(blocks)
+        blocks = flow(sheet, columns, blocks)
+        sheets.append(sheet)
+        if len(blocks) == before:
+            break
+    return sheets
+
+
+def _columns(paper: str) -> list[Area]:
+    whole, panel = drawing_area(paper), panel_area(paper)
+    count = 2 if paper == "A4" else 3
+    width = (panel.right - whole.left) / count
+    return [
+        Area(whole.left + n * width, whole.top, whole.left + (n + 1) * width, whole.bottom)
+        for n in range(count)
+    ]
+
+
+def _measurements(examination: RoomExamination) -> Iterator[Block]:
+    yield Heading("Every length, mm")
+    yield Row(HEADS, SHARES, bold=True, ruled=True)
+    for measurement in examination.survey.lengths():
+        yield _row(examination, measurement)
+    yield muted(
+        "r: redundancy, 0 where nothing checks it. w: residual over its standard deviation, critical 3.29."
+        " hidden <: the smallest slip that would be found four times in five."
+    )
+    if examination.survey.unplaced:
+        yield Heading("Read, but not placed")
+        for measurement in examination.survey.unplaced:
+            yield Paragraph(f"{measurement.text or measurement.value_mm} ({measurement.id})")
+
+
+def _row(examination: RoomExamination, measurement: Measurement) -> Row:
+    found = examination.reading(measurement.id)
+    if found is None:
+        said = "not measured" if measurement.value_mm is None else f"{measurement.value_mm}"
+        return Row((measurement.id, said, "", "", "", "", ""), SHARES)
+    cells = (
+        measurement.id,
+        f"{found.measured_mm}" + (" ?" if found.doubtful or not measurement.accepted else ""),
+        f"{found.adjusted_mm:.0f}",
+        f"{found.sd_mm:.1f}",
+        f"{found.redundancy:.2f}",
+        "-" if found.standardised is None else f"{found.standardised:+.2f}",
+        "never found" if found.detectable_mm is None else f"{found.detectable_mm:.0f}",
+    )
+    return Row(cells, SHARES, RED if found.doubtful else BLACK, found.doubtful)

@@ -1,0 +1,55 @@
+"""From distances along and off a wall to points on paper."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from intake.drawing.display import Point
+from intake.model.room import PlacedWall
+
+
+@dataclass(frozen=True)
+class WallFrame:
+    """One wall on paper. `origin` is its start, `along` the unit vector of its run, `per_mm` paper mm a real mm."""
+
+    origin: Point
+    along: Point
+    per_mm: float
+    length: float
+
+    def at(self, run: float, off: float = 0.0) -> Point:
+        """The point `run` real mm along the wall and `off` real mm into the room (negative: into the wall)."""
+        return self.shifted(run, off * self.per_mm)
+
+    def shifted(self, run: float, off_paper: float) -> Point:
+        """The same with the distance off the wall in mm on paper."""
+        (x, y), (ux, uy) = self.origin, self.along
+        s = run * self.per_mm
+        return x + ux * s - uy * off_paper, y + uy * s + ux * off_paper
+
+    def quad(self, start: float, end: float, near: float, far: float) -> tuple[Point, Point, Point, Point]:
+        """A rectangle on the wall in real mm."""
+        return self.at(start, near), self.at(end, near), self.at(end, far), self.at(start, far)
+
+    @property
+    def text_angle(self) -> float:
+        """The angle of lettering along the wall: read from below or from the right-hand side (ISO 129-1)."""
+        angle = -math.degrees(math.atan2(self.along[1], self.along[0]))
+        angle = (angle + 90.0) % 180.0 - 90.0
+        return 90.0 if angle <= -89.99 else angle
+
+
+def up_of(angle: float) -> Point:
+    """Which way is up for lettering at an angle, on paper."""
+    turn = math.radians(angle)
+    return -math.sin(turn), -math.cos(turn)
+
+
+def frame_of(wall: PlacedWall, origin: Point, per_mm: float) -> WallFrame:
+    """The frame of a placed wall on a sheet where the room's (0, 0) lies at `origin`."""
+    dx, dy = wall.end[0] - wall.start[0], wall.end[1] - wall.start[1]
+    length = math.hypot(dx, dy)
+    along = (dx / length, dy / length) if length else (1.0, 0.0)
+    start = origin[0] + wall.start[0] * per_mm, origin[1] + wall.start[1] * per_mm
+    return WallFrame(start, along, per_mm, length)
