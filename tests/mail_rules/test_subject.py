@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from intake.rules.subject import base_subject, job_references, part_of, topic
-from tests.servers.dovecot import Dovecot, needs_dovecot
+from tests.servers.dovecot import Dovecot
 from tests.servers.fixtures import dovecot, user
 
 __all__ = ["dovecot", "user"]
@@ -35,8 +35,8 @@ def test_not_the_same_by_the_rfc(subject: str) -> None:
     assert base_subject(subject).lower() != "kitchen"
 
 
-@pytest.mark.parametrize("mark", needs_dovecot[:1])
-def test_dovecot_agrees(mark: object, dovecot: Dovecot, user: str) -> None:
+@pytest.mark.dovecot
+def test_dovecot_agrees(dovecot: Dovecot, user: str) -> None:
     """ORDEREDSUBJECT (RFC 5256 3) makes one thread of what has one base subject."""
     subjects = [*SAME, *OTHER]
     raws = [f"From: a@x.example\r\nSubject: {s}\r\n\r\nx\r\n".encode() for s in subjects]
