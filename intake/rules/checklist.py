@@ -26,6 +26,11 @@ AGREE_MM = 25
 UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damaged"})
 """Verdicts that make a plan no good to read from."""
 
+NO_FAULT = frozenset({"out-of-square"})
+"""Findings that describe a room without casting doubt on its measurements."""
+
+HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope", "reveal", "worktop")
+
 Readings = Mapping[str, SketchReading]
 """The readings of a job's plans by the id of their picture."""
 
@@ -47,8 +52,13 @@ class _Job:
         ]
 
     def shown(self, item: ChecklistItem) -> list[Picture]:
-        """The pictures of this item's subjects, repeats left out."""
-        return [p for p in self.pictures if p.subject in item.pictures and not p.same_as]
+        """The pictures of this item's subjects; of a picture that came several times the best one."""
+        best: dict[str, Picture] = {}
+        for picture in (p for p in self.pictures if p.subject in item.pictures):
+            first = picture.same_as or picture.id
+            if first not in best or len(picture.verdicts) < len(best[first].verdicts):
+                best[first] = picture
+        return list(best.values())
 
 
 def assess(
@@ -83,35 +93,37 @@ def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
 
 
 def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
-    evidence = [*_absences(item, job), *_numbers(item, job), *_words(item, job), *_pictures(item, job)]
-    absent = [e for e in evidence if e.kind == "absence"]
-    present = [e for e in evidence if e.kind != "absence"]
+    absent = job.said(item, StatementKind.ABSENCE)
+    present = [*_numbers(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
-        shown = tuple(Evidence("words", e.text, e.message) for e in absent)
-        return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes: “{absent[0].text}”")
-    if absent:
-        present = [
-            *present,
-            Evidence(
-                "words", absent[0].text, absent[0].message, doubt="something else says that there is one"
-            ),
-        ]
-    doubts = (
-        [e.doubt for e in present if e.doubt]
-        + _disagreements(item, present)
-        + _of_the_whole(item, job, present)
-    )
+        shown = tuple(Evidence("words", s.text, s.message) for s in absent)
+        return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
-    # For an item that one thing settles, a sound piece of evidence is enough whatever else was unclear.
-    one_is_enough = not item.roles and any(not e.doubt for e in present) and not absent
-    if doubts and not (one_is_enough and item.count == 1):
+    against = [f"the customer writes “{s.text}”, but something else says that there is one" for s in absent]
+    doubts = (
+        against + _doubts(item, present) + _disagreements(item, present) + _of_the_whole(item, job, present)
+    )
+    if doubts:
         return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), _sentence(doubts[0]))
-    return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(present[0].text))
+    sound = next(e for e in present if not e.doubt)
+    return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
 
 
-def _absences(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    return [Evidence("absence", s.text, s.message) for s in job.said(item, StatementKind.ABSENCE)]
+def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
+    """The doubts that count: none where one sound thing is enough, or where a sound length bears the doubtful out."""
+    sound = [e for e in present if not e.doubt]
+    if sound and not item.range_mm:
+        return []
+    borne_out = [
+        e
+        for e in present
+        if e.doubt
+        and sound
+        and (e.kind == "words" or item.one_value)
+        and (e.value_mm is None or any(_apart(e, s) <= AGREE_MM for s in sound))
+    ]
+    return [e.doubt for e in present if e.doubt and e not in borne_out]
 
 
 def _numbers(item: ChecklistItem, job: _Job) -> list[Evidence]:
@@ -146,10 +158,16 @@ def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
 
 
 def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    told = job.said(
-        item, StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL
-    )
-    return [
+    if "words" not in item.evidence:
+        return []
+    kinds = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL)
+    labels = [
+        Evidence("words", f"“{word}” stands on the plan", picture=picture)
+        for picture, reading in job.readings.items()
+        for word, _ in reading.words
+        if _names(word, item)
+    ]
+    return labels + [
         Evidence(
             "words",
             f"the customer writes “{s.text}”",
@@ -157,9 +175,14 @@ def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
             value_mm=s.value_mm,
             doubt=_words_doubt(item, s),
         )
-        for s in told
-        if "words" in item.evidence
+        for s in job.said(item, *kinds)
     ]
+
+
+def _names(label: str, item: ChecklistItem) -> bool:
+    """A label on the plan shows where a thing is. Short words are too easily misread to count."""
+    plain = " ".join(label.lower().split()).strip(".:,")
+    return not item.range_mm and bool(item.pictures) and len(plain) > 4 and plain in item.words
 
 
 def _words_doubt(item: ChecklistItem, said: Statement) -> str:
@@ -222,17 +245,32 @@ def _named(evidence: Evidence) -> str:
 
 def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> list[str]:
     """Doubts that no single piece of evidence carries."""
-    if Role.SECTION in item.roles:
-        return [f.text for f in job.findings]
-    if Role.OPENING in item.roles and not present:
+    if not present:
         return []
-    if Subject.SKETCH in item.pictures and present and all(not e.doubt for e in present):
-        empty = [p for p, r in job.readings.items() if not r.numbers]
-        return ["no length could be read on the plan"] if empty and len(empty) == len(job.readings) else []
-    if item.count > 1 and 0 < sum(not e.doubt for e in present) < item.count:
-        sound = sum(not e.doubt for e in present)
-        return [f"{sound} of at least {item.count} came"]
-    return []
+    doubts = [f.text for f in job.findings if _concerns(f, item, job)]
+    sound = sum(not e.doubt for e in present)
+    if (
+        Subject.SKETCH in item.pictures
+        and sound
+        and job.readings
+        and not any(r.numbers for r in job.readings.values())
+    ):
+        doubts.append("no length could be read on the plan")
+    if 0 < sound < item.count:
+        doubts.append(f"{sound} of at least {item.count} came")
+    return doubts
+
+
+def _concerns(finding: Finding, item: ChecklistItem, job: _Job) -> bool:
+    """A finding of the room's arithmetic is about the heights whose numbers it names, else about the walls."""
+    if finding.code in NO_FAULT or not item.roles:
+        return False
+    if finding.code.startswith(HEIGHT_FINDINGS):
+        roles = {
+            r.numbers[n].role for r in job.readings.values() for n in finding.numbers if n < len(r.numbers)
+        }
+        return bool(roles.intersection(item.roles)) and Role.SECTION not in item.roles
+    return Role.SECTION in item.roles
 
 
 def _why_missing(item: ChecklistItem, job: _Job) -> str:

@@ -1,0 +1,180 @@
+"""Where each item stands. What each case must give is the survey's own rule, stated beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from intake.checklists import load_checklists
+from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
+from intake.model.finding import Finding
+from intake.model.picture import Picture, Subject
+from intake.model.reading import Role, SketchReading
+from intake.rules.checklist import assess, complete
+from intake.rules.typed_words import statements
+from tests.checklist.build import number, picture, reading, room_pictures, whole_room
+
+KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
+PLAN = picture("plan", Subject.SKETCH)
+SERVICES = [
+    picture(s.value, s)
+    for s in (Subject.CONSUMER_UNIT, Subject.GAS_METER, Subject.BOILER, Subject.WATER_MAIN)
+]
+EVERYTHING = [PLAN, *room_pictures(4), *SERVICES]
+
+
+def standing(
+    item: str,
+    plan: SketchReading | None = None,
+    words: str = "",
+    pictures: list[Picture] | None = None,
+    findings: tuple[Finding, ...] = (),
+    confirmations: tuple[Confirmation, ...] = (),
+) -> ItemStanding:
+    readings = {"plan": plan} if plan else {}
+    shown = EVERYTHING if pictures is None else pictures
+    found = assess(KITCHEN, readings, shown, statements(words, KITCHEN), findings, confirmations)
+    return next(s for s in found if s.item.id == item)
+
+
+def test_a_job_with_everything_is_complete() -> None:
+    standings = assess(KITCHEN, {"plan": whole_room()}, EVERYTHING, ())
+    assert {s.item.id: s.state for s in standings if s.item.blocking} == {
+        i.id: ItemState.PRESENT for i in KITCHEN.items if i.blocking
+    }
+    assert complete(standings)
+
+
+def test_nothing_sent_means_everything_missing() -> None:
+    standings = assess(KITCHEN, {}, [], ())
+    assert {s.state for s in standings} == {ItemState.MISSING}
+    assert not complete(standings)
+
+
+def test_a_typed_length_counts_as_one_on_the_plan_does() -> None:
+    found = standing("ceiling-height", reading(), "ceiling height is 2.36m")
+    assert (found.state, found.evidence[0].value_mm) == (ItemState.PRESENT, 2360)
+
+
+@pytest.mark.parametrize(
+    ("plan", "words", "reason"),
+    [
+        (
+            whole_room(number("236", 2360, Role.CEILING, accepted=False)),
+            "",
+            "“236” on the plan is not certain",
+        ),
+        (whole_room(number("136", 1360, Role.CEILING)), "", "outside what is usual"),
+        (whole_room(number("2.36", None, Role.CEILING)), "", "means no length"),
+        (whole_room(), "the ceiling is 243 cm", "236 cm on the plan do not agree"),
+        (
+            whole_room(number("236", 2360, Role.CEILING), number("243", 2430, Role.CEILING)),
+            "",
+            "do not agree",
+        ),
+        (reading(), "The ceiling is about 236", "not certain of it"),
+        (reading(), "The ceiling height is 2.36", "outside what is usual"),
+    ],
+)
+def test_a_length_in_doubt_is_doubtful_and_says_why(plan: SketchReading, words: str, reason: str) -> None:
+    found = standing("ceiling-height", plan, words)
+    assert found.state is ItemState.DOUBTFUL
+    assert reason in found.reason
+
+
+@pytest.mark.parametrize(
+    "words", ["the ceiling is about 236", "the ceiling is 237.5", "is the ceiling height wanted?"]
+)
+def test_a_guess_that_the_plan_bears_out_raises_no_doubt(words: str) -> None:
+    assert standing("ceiling-height", whole_room(), words).state is ItemState.PRESENT
+
+
+def test_readings_of_one_ceiling_may_differ_by_the_tape() -> None:
+    """3.29 x 5 mm x sqrt 2 = 23 mm: the 99.9 % limit of two readings to half a centimetre."""
+    near = whole_room(number("236", 2360, Role.CEILING), number("238", 2380, Role.CEILING))
+    assert standing("ceiling-height", near).state is ItemState.PRESENT
+
+
+def test_two_windows_may_have_two_sills() -> None:
+    two = whole_room(number("103.5", 1035, Role.SILL), number("90", 900, Role.SILL))
+    assert standing("sill-height", two).state is ItemState.PRESENT
+    assert standing("sill-height", two, "the sill is 90").state is ItemState.PRESENT
+    assert standing("sill-height", two, "the sill is 96").state is ItemState.DOUBTFUL
+
+
+def test_could_not_measure_leaves_an_item_missing_and_says_so() -> None:
+    found = standing("ceiling-height", reading(), "I couldn't measure the ceiling")
+    assert found.state is ItemState.MISSING
+    assert "couldn't measure" in found.reason
+
+
+def test_no_gas_makes_the_meter_not_applicable() -> None:
+    assert standing("gas-meter", words="No gas in the house", pictures=[]).state is ItemState.NOT_APPLICABLE
+
+
+def test_no_gas_and_a_picture_of_a_meter_is_doubtful() -> None:
+    assert standing("gas-meter", words="No gas in the house").state is ItemState.DOUBTFUL
+
+
+def test_no_gas_in_the_kitchen_alone_is_doubtful() -> None:
+    assert standing("gas-meter", words="No gas in the kitchen", pictures=[]).state is ItemState.DOUBTFUL
+
+
+@pytest.mark.parametrize(
+    ("words", "plan"), [("The consumer unit is in the hall", None), ("", reading(words=("Consumer unit",)))]
+)
+def test_words_that_say_where_are_enough_for_the_consumer_unit(
+    words: str, plan: SketchReading | None
+) -> None:
+    assert standing("consumer-unit", plan, words, pictures=[PLAN]).state is ItemState.PRESENT
+
+
+@pytest.mark.parametrize("verdict", ["shrunk", "too-small-to-read", "blurred", "dark", "damaged"])
+def test_a_plan_that_cannot_be_read_is_doubtful(verdict: str) -> None:
+    found = standing("sketch", whole_room(), pictures=[picture("plan", Subject.SKETCH, verdict)])
+    assert found.state is ItemState.DOUBTFUL
+
+
+def test_a_better_picture_of_the_same_plan_settles_it() -> None:
+    again = [picture("plan", Subject.SKETCH, "shrunk"), picture("plan2", Subject.SKETCH, same_as="plan")]
+    assert standing("sketch", whole_room(), pictures=again).state is ItemState.PRESENT
+    apart = [picture("plan", Subject.SKETCH, "shrunk"), picture("plan2", Subject.SKETCH)]
+    assert standing("sketch", whole_room(), pictures=apart).state is ItemState.PRESENT
+
+
+def test_a_plan_without_a_single_length_is_doubtful() -> None:
+    assert standing("sketch", reading()).state is ItemState.DOUBTFUL
+
+
+def test_sections_are_doubtful_while_one_is_uncertain_or_the_room_does_not_close() -> None:
+    unsure = whole_room(number("386.5", 3865, Role.SECTION, accepted=False), number("95", 950, Role.SECTION))
+    assert standing("wall-sections", unsure).state is ItemState.DOUBTFUL
+    open_room = (Finding("does-not-close", "Does not close: wall A +36 cm."),)
+    assert standing("wall-sections", whole_room(), findings=open_room).state is ItemState.DOUBTFUL
+    assert standing("ceiling-height", whole_room(), findings=open_room).state is ItemState.PRESENT
+
+
+def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
+    plan = whole_room()
+    sill = next(i for i, n in enumerate(plan.numbers) if n.role is Role.SILL)
+    findings = (Finding("head-above-ceiling", "The top of the window is above the ceiling.", (sill,)),)
+    assert standing("sill-height", plan, findings=findings).state is ItemState.DOUBTFUL
+    assert standing("wall-sections", plan, findings=findings).state is ItemState.PRESENT
+
+
+@pytest.mark.parametrize(("count", "state"), [(0, "missing"), (2, "doubtful"), (3, "present")])
+def test_photographs_all_round_take_at_least_three(count: int, state: str) -> None:
+    assert standing("room-photographs", pictures=[PLAN, *room_pictures(count)]).state == state
+
+
+def test_a_photograph_sent_twice_counts_once() -> None:
+    twice = [picture("a", Subject.ROOM), picture("b", Subject.ROOM, same_as="a"), picture("c", Subject.ROOM)]
+    assert standing("room-photographs", pictures=twice).state is ItemState.DOUBTFUL
+
+
+def test_the_designers_word_stands_above_all() -> None:
+    word = Confirmation("ceiling-height", ItemState.CONFIRMED, "Marta", "rang them", 2360)
+    found = standing("ceiling-height", reading(), confirmations=(word,))
+    assert (found.state, found.evidence[0].kind) == (ItemState.CONFIRMED, "designer")
+    assert "Marta" in found.reason
