@@ -1,0 +1,166 @@
+"""The project's own recogniser of handwritten dimensions, run by ONNX Runtime (docs/recogniser.md is its card).
+
+It answers a crop in two ways: how the ink is spelt, as an n-best list, and what the crop is: an upright number, a
+number cut off by the crop's edge, one crossed out, a number lying on its side or upside down, or none at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Alternative
+from intake.reading.ctc import n_best
+
+WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
+HEIGHT = 40
+NARROWEST, WIDEST = 32, 256
+STRUCK = "~"
+"""How the network spells a crossed-out character; it is no part of the text that is handed on."""
+
+_BATCH = 8
+_STEP = 8
+_KEPT = 10
+_FAINTEST = 1e-4
+
+Strokes = NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class CropReading:
+    """What one crop says. All are probabilities from 0 to 1.
+
+    `alternatives` are texts, best first; they add up to at most 1 - `not_a_number`. Crossed-out characters are left
+    out of them; `as_written` is the best text with "~" where one stood. `cut`: a part of the number lies outside the
+    crop; `struck`: the whole number is crossed out; both count as not (wholly) a number here. `turns` are the
+    chances that the text, if it is any, must be turned 0, 1, 2 or 3 quarters anticlockwise to stand upright.
+    """
+
+    alternatives: tuple[Alternative, ...]
+    not_a_number: float
+    cut: float = 0.0
+    struck: float = 0.0
+    turns: tuple[float, float, float, float] = (0.25, 0.25, 0.25, 0.25)
+    as_written: str = ""
+
+
+NOTHING = CropReading((), 1.0)
+
+
+class OwnReader:
+    """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink). Opens its weights on first use; one thread."""
+
+    name = "own"
+
+    def __init__(self, weights: Path = WEIGHTS) -> None:
+        self._weights = weights
+
+    @cached_property
+    def _session(self) -> Any:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = 1
+        options.enable_cpu_mem_arena = False
+        options.log_severity_level = 3
+        return onnxruntime.InferenceSession(str(self._weights), options, providers=["CPUExecutionProvider"])
+
+    @cached_property
+    def _notes(self) -> dict[str, str]:
+        return dict(self._session.get_modelmeta().custom_metadata_map)
+
+    def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
+        """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""
+        return [reading.alternatives for reading in self.read_crops(crops)]
+
+    def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
+        """One reading a crop, in the order given. A crop without pixels is nothing."""
+        inked = {i: normalised(crop) for i, crop in enumerate(crops) if crop.size}
+        order = sorted(inked, key=lambda i: inked[i].shape[1])
+        answers = [NOTHING] * len(crops)
+        for start in range(0, len(order), _BATCH):
+            part = order[start : start + _BATCH]
+            spelling, verdict = self._session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
+            for i, frames, kinds in zip(part, spelling, verdict, strict=True):
+                answers[i] = self._reading(frames, kinds)
+        return answers
+
+    def _reading(self, frames: NDArray[np.float32], kinds: NDArray[np.float32]) -> CropReading:
+        chances = _softmax(kinds / float(self._notes["verdict_temperature"]))
+        kind = dict(zip(self._notes["verdicts"].split(","), (float(c) for c in chances), strict=True))
+        spelt = _softmax(frames / float(self._notes["spelling_temperature"]))
+        found = n_best(spelt, self._notes["symbols"])
+        texts = _merged(found)[:_KEPT]
+        alternatives = tuple(
+            Alternative(text, p * kind["NUMBER"]) for text, p in texts if p * kind["NUMBER"] > _FAINTEST
+        )
+        upright = kind["NUMBER"] + kind["CUT"] + kind["STRUCK"]
+        ways = np.array([upright, kind["TURNED_1"], kind["TURNED_2"], kind["TURNED_3"]])
+        a, b, c, d = (float(way) for way in ways / max(float(ways.sum()), 1e-9))
+        return CropReading(
+            alternatives,
+            1 - kind["NUMBER"],
+            kind["CUT"],
+            kind["STRUCK"],
+            (a, b, c, d),
+            found[0][0] if found else "",
+        )
+
+
+def _merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
+    """Adds up spellings that say the same: crossed-out characters left out, a comma for a point."""
+    total: dict[str, float] = {}
+    likeliest: dict[str, str] = {}
+    for text, p in found:
+        bare = text.replace(STRUCK, "").strip()
+        if not bare:
+            continue
+        key = bare.replace(",", ".")
+        total[key] = total.get(key, 0.0) + p
+        likeliest.setdefault(key, bare)
+    return sorted(((likeliest[key], p) for key, p in total.items()), key=lambda text: -text[1])
+
+
+def _softmax(logits: NDArray[np.float32]) -> NDArray[np.float32]:
+    powers = np.exp(logits - logits.max(axis=-1, keepdims=True))
+    return np.asarray(powers / powers.sum(axis=-1, keepdims=True), np.float32)
+
+
+def _side_by_side(inked: Sequence[Strokes]) -> Strokes:
+    """One batch (Nx1xHEIGHTxW), each crop at the left, blank paper to its right."""
+    widest = max(NARROWEST, max(ink.shape[1] for ink in inked))
+    batch = np.zeros((len(inked), 1, HEIGHT, -(-widest // _STEP) * _STEP), np.float32)
+    for row, ink in zip(batch, inked, strict=True):
+        row[0, :, : ink.shape[1]] = ink
+    return batch
+
+
+def normalised(crop: NDArray[np.uint8]) -> Strokes:
+    """A crop (grey HxW or RGB HxWx3, dark ink) as ink: HEIGHT rows, 0 paper to 1 ink, whatever the light was.
+
+    Each pixel is set against the paper round it; the strongest ink of the crop is 1.
+    """
+    light = _at_height(crop).astype(np.float32) + 1.0
+    smooth = cv2.GaussianBlur(light, (3, 3), 0)
+    paper = cv2.morphologyEx(smooth, cv2.MORPH_CLOSE, np.ones((17, 17), np.uint8))
+    paper = cv2.GaussianBlur(paper, (0, 0), 5)
+    ink = 1 - light / np.maximum(paper, light)
+    if ink.ndim == 3:
+        ink = ink.max(axis=2)
+    strongest = max(float(np.percentile(ink, 98.5)), 0.06)
+    return np.asarray(np.clip(ink / strongest, 0, 1), np.float32)
+
+
+def _at_height(crop: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    rows, columns = crop.shape[:2]
+    width = int(np.clip(round(columns * HEIGHT / rows), 8, WIDEST))
+    shrinks = rows > HEIGHT or columns > width
+    sized = cv2.resize(crop, (width, HEIGHT), interpolation=cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR)
+    return np.asarray(sized, np.uint8)
