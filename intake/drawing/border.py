@@ -53,7 +53,7 @@ def blank_sheet(paper: str, title: str, scale: int) -> Sheet:
     return Sheet(width, height, title, scale, paper)
 
 
-def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int, scaled: bool = True) -> None:
+def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int) -> None:
     """The frame, the caution and the title block of a finished sheet."""
     left, right, bottom = FILING_MM, sheet.width - MARGIN_MM, sheet.height - MARGIN_MM
     corners = ((left, MARGIN_MM), (right, MARGIN_MM), (right, bottom), (left, bottom))
@@ -62,16 +62,16 @@ def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int, scaled
     sheet.add(Stroke(((left, top - CAUTION_MM), (right, top - CAUTION_MM)), EDGE, "FRAME"))
     sheet.add(Stroke(((left, top), (right, top)), EDGE, "FRAME"))
     sheet.add(Text(((left + right) / 2, top - 2.1), CAUTION, 3.0, "middle", bold=True, layer="FRAME"))
-    scale = f"1:{sheet.scale} on {sheet.paper}" if scaled else "none"
+    scale = f"1:{sheet.scale} on {sheet.paper}" if sheet.scaled else "none"
     cells = (
-        ("Showroom", title.showroom, 0.24),
-        ("Room", title.room, 0.17),
+        ("Showroom", title.showroom, 0.21),
+        ("Room", title.room, 0.15),
         ("Customer", title.customer, 0.16),
         ("Job", title.job, 0.1),
-        ("Drawing", sheet.title, 0.13),
-        ("Scale", scale, 0.09),
-        ("Date", f"{title.drawn_on:%d.%m.%Y}" if title.drawn_on else "", 0.07),
-        ("Sheet", f"{number}/{count}", 0.04),
+        ("Drawing", sheet.title, 0.12),
+        ("Scale", scale, 0.1),
+        ("Date", f"{title.drawn_on:%d.%m.%Y}" if title.drawn_on else "", 0.1),
+        ("Sheet", f"{number} / {count}", 0.06),
     )
     x = left
     for n, (label, value, share) in enumerate(cells):

@@ -56,10 +56,11 @@ def draw_string(
     for run in ends:
         sheet.add(Stroke((frame.shifted(run, -edge - 1.2), frame.shifted(run, -row - 1.5)), FINE, LAYER))
         sheet.add(_tick(frame, run, row))
-        clear.take(_thick(frame, run, row))
+        clear.take(_thick(frame, run, edge + 1.2, row + 1.5))
     sheet.add(Stroke((frame.shifted(ends[0], -row), frame.shifted(ends[-1], -row)), FINE, LAYER))
     for dimension in sorted(dimensions, key=lambda d: d.start - d.end):
-        _letter(sheet, clear, frame, dimension, row)
+        beyond = -1 if dimension.start == ends[0] else 1 if dimension.end == ends[-1] else 0
+        _letter(sheet, clear, frame, dimension, row, beyond)
     clear.take(_line_shape(frame, ends[0], ends[-1], row))
     return row
 
@@ -84,14 +85,10 @@ def _tick(frame: WallFrame, run: float, row: float) -> Stroke:
     )
 
 
-def _thick(frame: WallFrame, run: float, row: float) -> Shape:
-    half = 0.3 / frame.per_mm
-    points = (
-        (run - half, row - 1.5),
-        (run + half, row - 1.5),
-        (run + half, row + 1.5),
-        (run - half, row + 1.5),
-    )
+def _thick(frame: WallFrame, run: float, near: float, far: float) -> Shape:
+    """The place of an extension line."""
+    half = 0.2 / frame.per_mm
+    points = ((run - half, near), (run + half, near), (run + half, far), (run - half, far))
     return tuple(frame.shifted(s, -o) for s, o in points)
 
 
@@ -100,24 +97,48 @@ def _line_shape(frame: WallFrame, start: float, end: float, row: float) -> Shape
     return tuple(frame.shifted(s, -o) for s, o in points)
 
 
-def _letter(sheet: Sheet, clear: Clearance, frame: WallFrame, dimension: Dimension, row: float) -> None:
-    """Above the line; where there is no room, below it, else further out on a leader."""
+def _letter(
+    sheet: Sheet, clear: Clearance, frame: WallFrame, dimension: Dimension, row: float, beyond: int
+) -> None:
+    """Above the line; where there is no room, beside the end of the string (`beyond` is -1, 1 or 0 for neither), else
+    further from the wall on a leader."""
     middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
-    best = None
-    close = 1.5 if dimension.mark is Mark.DOUBTFUL else 0.9
-    for lift in (close, -TEXT - close, 4.6, 8.2, -TEXT - 4.6, 11.8):
-        text = _text_at(frame, dimension, middle, lift)
-        best = best or text
-        if clear.free_text(text):
-            best = text
-            if lift > 2 or lift < -TEXT - 2:
-                sheet.add(Stroke((middle, _toward(frame, middle, lift)), FINE, LAYER))
-            break
-    assert best is not None
-    sheet.add(best)
-    clear.take_text(best)
+    text, leader = _place_text(clear, frame, dimension, middle, row, beyond)
+    if leader:
+        sheet.add(Stroke((middle, leader), FINE, LAYER))
+    sheet.add(text)
+    clear.take_text(text)
     if dimension.mark is Mark.DOUBTFUL:
-        sheet.add(Stroke(_boxed(best), DOUBT, "DOUBT", closed=True))
+        sheet.add(Stroke(_boxed(text), DOUBT, "DOUBT", closed=True))
+
+
+def _place_text(
+    clear: Clearance, frame: WallFrame, dimension: Dimension, middle: Point, row: float, beyond: int
+) -> tuple[Text, Point | None]:
+    """The lettering at its place, and where its leader ends if it needs one."""
+    close = 1.5 if dimension.mark is Mark.DOUBTFUL else 0.9
+    first = _text_at(frame, dimension, middle, close)
+    if clear.free_text(first):
+        return first, None
+    if beyond:
+        width = text_width(first.text, TEXT, first.bold)
+        run = (dimension.end if beyond > 0 else dimension.start) + beyond * (width / 2 + 2.2) / frame.per_mm
+        beside = _text_at(frame, dimension, frame.shifted(run, -row), close)
+        if clear.free_text(beside):
+            return beside, None
+    sense = 1 if _outward_is_up(frame) else -1
+    for away in (4.4, 7.6, 10.8, 14.0, 17.2):
+        lift = away if sense > 0 else -TEXT - away
+        text = _text_at(frame, dimension, middle, lift)
+        if clear.free_text(text):
+            return text, _toward(frame, middle, lift)
+    return first, None
+
+
+def _outward_is_up(frame: WallFrame) -> bool:
+    """Whether lettering above the line stands further from the wall than the line."""
+    (ux, uy), (xa, ya), (xb, yb) = up_of(frame.text_angle), frame.shifted(0.0, 0.0), frame.shifted(0.0, -1.0)
+    return ux * (xb - xa) + uy * (yb - ya) > 0
 
 
 def _text_at(frame: WallFrame, dimension: Dimension, middle: Point, lift: float) -> Text:

@@ -112,6 +112,8 @@ class Sheet:
     title: str
     scale: int
     paper: str
+    scaled: bool = True
+    """False for a sheet of words; its scale then only sets its size beside the others in a DXF."""
     items: list[Item] = field(default_factory=list)
 
     def add(self, *items: Item) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from intake.drawing.border import Area
-from intake.drawing.clearance import Clearance
+from intake.drawing.clearance import Clearance, rectangle
 from intake.drawing.dimensions import ROW, Dimension, Mark, draw_string
 from intake.drawing.display import (
     BLACK,
@@ -38,7 +38,7 @@ from intake.model.room import (
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
 """Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""
-ROUND = (20.0, 11.0, 12.0, 26.0)
+ROUND = (19.0, 8.0, 10.0, 24.0)
 """Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
 
 
@@ -76,6 +76,7 @@ class _Elevation:
         left, top = self.area.left + ROUND[0], self.area.top + ROUND[1]
         self.floor: Point = (left, top + self.ceiling * self.per_mm)
         self.clear = Clearance()
+        self.clear.take(rectangle(left, top, left + self.placed.length_mm * self.per_mm, self.floor[1]))
         self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
         self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
         self.tags = opening_tags(self.room)
@@ -189,8 +190,8 @@ class _Elevation:
             # The point of the broken line is at the hinge, as usual in British and ISO practice (from memory).
             hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), HIDDEN))
-        self._words(self.at((start + end) / 2, 0.55 * top), tag, 0.0)
-        self._upright(start + 0.22 * (end - start), 0, top, str(top), known)
+        self._words(self.at(start + 0.66 * (end - start), 0.8 * top), tag, 0.0)
+        self._upright(start + 0.42 * (end - start), 0, top, str(top) if known else "head n.m.", known)
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
         width = float((fixed.width and fixed.width.value_mm) or 200)

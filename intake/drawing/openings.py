@@ -35,14 +35,17 @@ DEPTHS_MM = {
 WHITE = "#ffffff"
 
 
-def opening_symbol(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> list[Item]:
-    """The items of one opening in a wall `thick` real mm thick; start and end in real mm along it."""
+def opening_symbol(
+    frame: WallFrame, section: Section, start: float, end: float, thick: float, tag: str
+) -> list[Item]:
+    """The items of one opening in a wall `thick` real mm thick; start and end in real mm along it. A door carries its
+    tag in its swing."""
     hole = Stroke(frame.quad(start, end, 0.0, -thick), None, "OPENING", True, WHITE)
     jambs = [Stroke((frame.at(run, 0.0), frame.at(run, -thick)), EDGE, "OPENING") for run in (start, end)]
     if section.kind is SectionKind.WINDOW:
         return [hole, *jambs, *_window(frame, start, end, thick)]
     if section.kind is SectionKind.DOOR:
-        return [hole, *jambs, *_door(frame, section, start, end, thick)]
+        return [hole, *jambs, *_door(frame, section, start, end, thick, tag)]
     heads = [Stroke((frame.at(start, -d), frame.at(end, -d)), HIDDEN, "OPENING") for d in (0.0, thick)]
     return [hole, *jambs, *heads]
 
@@ -56,7 +59,7 @@ def _window(frame: WallFrame, start: float, end: float, thick: float) -> list[It
     return [*faces, *glass]
 
 
-def _door(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> list[Item]:
+def _door(frame: WallFrame, section: Section, start: float, end: float, thick: float, tag: str) -> list[Item]:
     """Leaf and swing; dashed in the colour of doubt and queried where the customer did not tell how it swings."""
     told = bool(section.swing.hinge and section.swing.into)
     hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
@@ -65,9 +68,10 @@ def _door(frame: WallFrame, section: Section, start: float, end: float, thick: f
     pivot, tip, closed = frame.at(hinge, face), frame.at(hinge, face + width), frame.at(latch, face)
     leaf = Stroke((pivot, tip), EDGE if told else DOUBT_DASHED, "OPENING")
     items: list[Item] = [leaf, _swing(pivot, tip, closed, FINE if told else DOUBT_DASHED)]
+    x, y = frame.at(0.6 * hinge + 0.4 * latch, face + 0.36 * width)
+    items.append(Text((x, y + 1.25), tag, 2.5, "middle", layer="OPENING"))
     if not told:
-        middle = frame.at((start + end) / 2, face + 0.32 * width)
-        items.append(Text(middle, "swing?", 2.5, "middle", frame.text_angle, False, RED, "DOUBT"))
+        items.append(Text((x, y + 5.0), "swing?", 2.5, "middle", colour=RED, layer="DOUBT"))
     return items
 
 

@@ -61,7 +61,7 @@ from intake.model.room import (
 
 THICK_MM = 100.0
 """Walls are drawn this thick; nobody measured it."""
-ROUND_MM = 30.0
+ROUND_MM = 26.0
 """Paper left round the walls for two dimension strings."""
 SCALES = ((20, "A4"), (20, "A3"), (50, "A4"), (50, "A3"), (100, "A3"), (200, "A3"), (500, "A3"))
 """Tried in this order: 1:20 or 1:50, smaller only for what fits neither."""
@@ -142,10 +142,10 @@ class _Plan:
         self._fixed_things()
         for wall, placed, frame in self._walls():
             self._dimensions(wall, placed, frame)
-        for wall, placed, frame in self._walls():
-            self._letter(wall, placed, frame)
-        self._middle()
         self._opening_tags()
+        self._middle()
+        for wall, _, frame in self._walls():
+            self._letter(wall, frame)
 
     def _walls(self) -> list[tuple[Wall, PlacedWall, WallFrame]]:
         return list(zip(self.room.walls, self.placed, self.frames, strict=True))
@@ -179,7 +179,8 @@ class _Plan:
             section = wall.sections[part.index]
             start, end = float(part.start_mm), float(part.end_mm)
             if is_opening(section):
-                self.sheet.add(*opening_symbol(frame, section, start, end, THICK_MM))
+                tag = self.tags[wall.index, part.index]
+                self.sheet.add(*opening_symbol(frame, section, start, end, THICK_MM, tag))
                 if part.basis is Basis.ASSUMED:
                     self._face(frame, start, end, part.basis)
                 if section.kind is SectionKind.DOOR:
@@ -213,13 +214,17 @@ class _Plan:
     ) -> None:
         """Lettering along the wall, at the first free place into the room from `off` mm on paper."""
         for further in (0.0, 4.0, 8.0, 12.0, 16.0):
-            for shift in (0.0, -10.0, 10.0, -20.0, 20.0):
-                at = frame.shifted(run + shift / self.per_mm, off + further)
+            for shift in (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0):
+                at = frame.shifted(run + shift / self.per_mm, off + 1.4 + further)
                 text = _centred(at, words, frame.text_angle, colour)
-                if self.clear.free_text(text):
+                if self.clear.free_text(text) and self._in_room(text):
                     self.sheet.add(text)
                     self.clear.take_text(text)
                     return
+
+    def _in_room(self, text: Text) -> bool:
+        outline = [f.at(0.0) for f in self.frames]
+        return len(outline) < 3 or all(inside(p, outline) for p in text.corners())
 
     def _gap(self) -> None:
         """Where the room does not come back to its start, the gap and its size."""
@@ -300,7 +305,7 @@ class _Plan:
 
     # -- marks -----------------------------------------------------------------------------------------------------
 
-    def _letter(self, wall: Wall, placed: PlacedWall, frame: WallFrame) -> None:
+    def _letter(self, wall: Wall, frame: WallFrame) -> None:
         """The wall's letter in a circle with a pointer: the elevation of the same letter shows what it points at."""
         for off in (8.0, 12.0, 17.0, 23.0, 30.0):
             for share in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88):
@@ -320,21 +325,22 @@ class _Plan:
                 return
 
     def _middle(self) -> None:
-        """The room's name, height and area where they are clear of everything."""
-        lines = room_lines(self.examination, self.title)
+        """The room's name, height and area where they are clear of everything; smaller where the room is small."""
         outline = [f.at(0.0) for f in self.frames]
-        height = sum(size + 2.0 for _, size, _ in lines)
-        for x, y in self._spots(outline):
-            texts, base = [], y - height / 2
-            for words, size, bold in lines:
-                base += size
-                texts.append(Text((x, base), words, size, "middle", bold=bold))
-                base += 2.0
-            if all(self.clear.free_text(t) for t in texts):
-                self.sheet.add(*texts)
-                for text in texts:
-                    self.clear.take_text(text)
-                return
+        for size in (4.0, 3.0, 2.5):
+            lines = room_lines(self.examination, self.title, size)
+            tall = sum(height + 2.0 for _, height, _ in lines)
+            for x, y in self._spots(outline):
+                texts, base = [], y - tall / 2
+                for words, height, bold in lines:
+                    base += height
+                    texts.append(Text((x, base), words, height, "middle", bold=bold))
+                    base += 2.0
+                if all(self.clear.free_text(t) and self._in_room(t) for t in texts):
+                    self.sheet.add(*texts)
+                    for text in texts:
+                        self.clear.take_text(text)
+                    return
 
     def _spots(self, outline: list[Point]) -> list[Point]:
         """Places in the room, the middle first."""
@@ -352,7 +358,7 @@ class _Plan:
         for wall, placed, frame in self._walls():
             for part in placed.sections:
                 tag = self.tags.get((wall.index, part.index))
-                if tag:
+                if tag and wall.sections[part.index].kind is not SectionKind.DOOR:
                     self._text_near(frame, (part.start_mm + part.end_mm) / 2, tag, 3.0)
 
     def _fixed_things(self) -> None:

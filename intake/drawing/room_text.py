@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from intake.drawing.lettering import clean, shortened
+from intake.drawing.lettering import clean, wrapped
 from intake.drawing.titles import TitleBlock
 from intake.model.checklist import RoomKind
 from intake.model.room import RoomExamination
 
 
-def room_lines(examination: RoomExamination, title: TitleBlock) -> list[tuple[str, float, bool]]:
-    """(words, height of capitals, bold) a line."""
+def room_lines(examination: RoomExamination, title: TitleBlock, size: float) -> list[tuple[str, float, bool]]:
+    """(words, height of capitals, bold) a line; `size` is that of the name, which takes two lines if it is long."""
     room = examination.survey
     kind = "" if room.kind is RoomKind.UNKNOWN else room.kind.value.capitalize()
-    name = shortened(clean(room.title or title.room or kind or "Room"), 4.0, 60.0, True)
-    lines = [(name, 4.0, True)]
+    name = clean(room.title or title.room or kind or "Room", 60)
+    lines = [(words, size, True) for words in wrapped(name, size, 45.0, True)[:2]]
     heights = [c.value_mm for c in room.ceilings if c.value_mm]
     lines.append(
         (f"ceiling {' / '.join(map(str, heights[:3]))}" if heights else "ceiling not measured", 2.5, False)

@@ -9,17 +9,18 @@ from intake.drawing.columns import Block, Heading, Paragraph, Row, flow, muted
 from intake.drawing.display import BLACK, FINE, RED, Sheet, Stroke
 from intake.model.room import Measurement, RoomExamination
 
-SHARES = (0.2, 0.15, 0.15, 0.13, 0.11, 0.12, 0.14)
+SHARES = (0.19, 0.16, 0.15, 0.13, 0.1, 0.11, 0.16)
 HEADS = ("Length", "measured", "adjusted", "st. dev.", "r", "w", "hidden <")
 MOST_SHEETS = 12
 
 
-def table_sheets(examination: RoomExamination, paper: str, left_over: list[Block]) -> list[Sheet]:
+def table_sheets(examination: RoomExamination, paper: str, scale: int, left_over: list[Block]) -> list[Sheet]:
     """As many sheets as the tables need, without borders."""
     blocks = [*left_over, *_measurements(examination)]
     sheets: list[Sheet] = []
     while blocks and len(sheets) < MOST_SHEETS:
-        sheet = blank_sheet(paper, "Measurements", 1)
+        sheet = blank_sheet(paper, "Measurements", scale)
+        sheet.scaled = False
         columns = _columns(paper)
         for column in columns[1:]:
             sheet.add(Stroke(((column.left, column.top), (column.left, column.bottom)), FINE, "FRAME"))
@@ -67,7 +68,11 @@ def _row(examination: RoomExamination, measurement: Measurement) -> Row:
         f"{found.adjusted_mm:.0f}",
         f"{found.sd_mm:.1f}",
         f"{found.redundancy:.2f}",
-        "-" if found.standardised is None else f"{found.standardised:+.2f}",
-        "never found" if found.detectable_mm is None else f"{found.detectable_mm:.0f}",
+        "-" if found.standardised is None else _signed(found.standardised),
+        "never" if found.detectable_mm is None else f"{found.detectable_mm:.0f}",
     )
     return Row(cells, SHARES, RED if found.doubtful else BLACK, found.doubtful)
+
+
+def _signed(value: float) -> str:
+    return "0.00" if abs(value) < 0.005 else f"{value:+.2f}"

@@ -50,7 +50,7 @@ def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
     """The plan, the elevations, and the tables, each with its border."""
     plan, left_over = plan_sheet(examination, title)
     sheets = [plan, *elevation_sheets(examination, plan.scale, plan.paper)]
-    sheets += table_sheets(examination, plan.paper, left_over)
+    sheets += table_sheets(examination, plan.paper, plan.scale, left_over)
     for n, sheet in enumerate(sheets):
         draw_border(sheet, title, n + 1, len(sheets))
     return sheets
