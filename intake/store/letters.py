@@ -84,7 +84,7 @@ class Letters:
                 subject=letter.subject,
                 message_id=written.message_id,
                 in_reply_to=letter.in_reply_to,
-                asks=[a.item for a in letter.asks],
+                asks=list(letter.items),
                 body=to_plain(letter),
                 text=written.text,
                 html=written.html,

@@ -1,0 +1,1 @@
+"""The use cases and the commands."""

@@ -1,0 +1,50 @@
+"""Services over a fresh store, and the console as a script would call it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from intake import wiring
+from intake.cli import main
+from intake.settings import Settings, load_settings
+from intake.work.services import Services
+from tests.work.mail import OURS, SERVER
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    environ = {"INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_LETTERS_FOLDER": str(tmp_path / "out")}
+    return load_settings(environ, str(tmp_path / "data"))
+
+
+@pytest.fixture
+def services(settings: Settings) -> Iterator[Services]:
+    with wiring.opened(settings) as opened:
+        yield opened
+
+
+@pytest.fixture
+def console(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Callable[..., tuple[int, Any, str]]:
+    """Call a command: (exit code, its JSON where --json was given else its text, standard error)."""
+    monkeypatch.setenv("INTAKE_ADDRESS", OURS)
+    monkeypatch.setenv("INTAKE_AUTHSERV_ID", SERVER)
+    monkeypatch.setenv("INTAKE_DATA", str(tmp_path / "data"))
+    monkeypatch.setenv("INTAKE_LETTERS_FOLDER", str(tmp_path / "out"))
+
+    def call(*arguments: str) -> tuple[int, Any, str]:
+        try:
+            code = main(list(arguments))
+        except SystemExit as stopped:
+            code = int(stopped.code or 0)
+        printed = capsys.readouterr()
+        out = json.loads(printed.out) if "--json" in arguments and code == 0 else printed.out
+        return code, out, printed.err
+
+    return call

@@ -1,0 +1,203 @@
+"""A job from its first e-mail to its last letter, through the real rooms: parse, group, decide, send, answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from email import message_from_bytes
+from email.policy import default
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from intake import wiring
+from intake.model.job import JobState
+from intake.model.letter import LetterState
+from intake.settings import Settings
+from intake.work.collect import collect
+from intake.work.send import send_due
+from intake.work.services import Services
+from tests.work.mail import folder, message, picture
+
+Console = Callable[..., tuple[int, Any, str]]
+TOM = "Tom Hale <tom@hale.example>"
+
+
+def taken(services: Services, path: Path, *messages: bytes) -> list[str]:
+    """Collect these messages; the jobs that changed."""
+    box = wiring.mailbox(Settings(), folder(path, *messages))
+    return list(collect(box, services).jobs)
+
+
+def test_parts_of_one_customers_mail_become_one_job_and_two_customers_stay_apart(
+    services: Services, tmp_path: Path
+) -> None:
+    jobs = taken(
+        services,
+        tmp_path / "m",
+        message(TOM, "Kitchen measurements", "part one", 0, "<1@hale.example>"),
+        message("Una Reid <una@reid.example>", "Kitchen measurements", "ours", 1, "<1@reid.example>"),
+        message(TOM, "Kitchen measurements", "part two", 2, "<2@hale.example>"),
+    )
+    assert len(jobs) == 2
+    with services.store.reading() as tables:
+        senders = [{m.sender_email for m in tables.messages.of_job(j)} for j in jobs]
+        assert sorted(senders, key=str) == [{"tom@hale.example"}, {"una@reid.example"}]
+        assert all(m.reason for j in jobs for m in tables.messages.of_job(j))
+
+
+def test_two_rooms_of_one_customer_are_two_jobs(services: Services, tmp_path: Path) -> None:
+    jobs = taken(
+        services,
+        tmp_path / "m",
+        message(TOM, "Our kitchen", "plan follows", 0, "<1@hale.example>"),
+        message(TOM, "The bathroom", "another room", 1, "<2@hale.example>"),
+    )
+    assert len(jobs) == 2
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 2, 0), (2, 0, 1)])
+def test_any_order_of_arrival_gives_the_same_job(
+    services: Services, tmp_path: Path, order: tuple[int, ...]
+) -> None:
+    thread = [
+        message(TOM, "Our kitchen", "plan", 0, "<1@hale.example>"),
+        message(
+            "Jo <jo@other.example>", "Re: Our kitchen", "photos", 1, "<2@other.example>",
+            In_Reply_To="<1@hale.example>", References="<1@hale.example>",
+        ),
+        message(
+            TOM, "Re: Our kitchen", "more", 2, "<3@hale.example>",
+            In_Reply_To="<2@other.example>", References="<1@hale.example> <2@other.example>",
+        ),
+    ]  # fmt: skip
+    for step, number in enumerate(order):
+        taken(services, tmp_path / f"m{step}", thread[number])
+    with services.store.reading() as tables:
+        (job,) = tables.jobs.all()
+        assert len(tables.messages.of_job(job.id)) == 3
+        assert job.addresses[0] in ("tom@hale.example", "jo@other.example")
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Auto-Submitted": "auto-replied"},
+        {"Precedence": "bulk"},
+        {"List-Id": "<news.example>"},
+    ],
+)
+def test_machines_and_lists_open_no_job_and_get_no_letter(
+    services: Services, tmp_path: Path, headers: dict[str, str]
+) -> None:
+    # RFC 3834 2 (Auto-Submitted, Precedence); RFC 2919 3 (List-Id)
+    jobs = taken(services, tmp_path / "m", message(TOM, "kitchen", "hello", 0, "<1@hale.example>", **headers))
+    assert jobs == []
+    with services.store.reading() as tables:
+        assert tables.letters.all() == []
+        assert [m.state for m in tables.messages.in_state("apart")] == ["apart"]
+
+
+def test_an_unauthenticated_sender_is_taken_but_the_letter_is_held(services: Services, tmp_path: Path) -> None:
+    # RFC 8601 5: only our own server's results count
+    (job,) = taken(services, tmp_path / "m", message(TOM, "kitchen", "hello", 0, "<1@hale.example>", passed=False))
+    with services.store.reading() as tables:
+        (letter,) = tables.letters.of_job(job)
+    assert letter.state is LetterState.HELD
+    assert letter.held_because
+
+
+def release(services: Services, job: str) -> None:
+    with services.store.transaction() as tables:
+        letter = tables.letters.of_job(job)[-1]
+        assert tables.letters.change(letter.id, state=LetterState.DUE, due_at=services.clock())
+
+
+def test_a_letter_goes_once_and_its_answer_settles_the_items(
+    services: Services, settings: Settings, tmp_path: Path
+) -> None:
+    (job,) = taken(
+        services,
+        tmp_path / "m",
+        message(TOM, "Our kitchen", "plan follows", 0, "<1@hale.example>", (("a.jpg", picture(1)),)),
+    )
+    release(services, job)
+    (sent,) = send_due(services, wiring.postbox(settings))
+    assert sent.state == "sent"
+    assert send_due(services, wiring.postbox(settings)) == []
+    (file,) = (tmp_path / "out").glob("*.eml")
+    letter = message_from_bytes(file.read_bytes(), policy=default)
+    # RFC 3834 3.1.7 and 5; RFC 5322 3.6.4
+    assert letter["Auto-Submitted"] == "auto-replied"
+    assert letter["In-Reply-To"] == letter["References"] == "<1@hale.example>"
+    assert job in letter["Subject"]
+
+    reply = message(
+        TOM,
+        f"Re: {letter['Subject']}",
+        "The ceiling is 241. We have no gas in the house.\n\n"
+        "On Monday the showroom wrote:\n> Please measure the height from the floor to the ceiling, like 199\n",
+        3,
+        "<4@hale.example>",
+        In_Reply_To=letter["Message-ID"],
+    )
+    assert taken(services, tmp_path / "m2", reply) == [job]
+    with services.store.reading() as tables:
+        standings = {s.item.id: s for s in tables.jobs.standings(job)}
+        assert standings["ceiling-height"].state == "present"
+        assert [e.value_mm for e in standings["ceiling-height"].evidence] == [2410]
+        assert standings["gas-meter"].state == "not-applicable"
+        rules = [m.rule for m in tables.messages.of_job(job)]
+    assert len(rules) == 2
+
+
+def test_new_mail_supersedes_a_letter_that_has_not_gone(services: Services, tmp_path: Path) -> None:
+    (job,) = taken(services, tmp_path / "m", message(TOM, "Our kitchen", "plan follows", 0, "<1@hale.example>"))
+    taken(services, tmp_path / "m2", message(TOM, "Our kitchen", "Ceiling height 240", 1, "<2@hale.example>"))
+    with services.store.reading() as tables:
+        letters = tables.letters.of_job(job)
+    assert [k.state for k in letters] == [LetterState.SUPERSEDED, LetterState.DRAFT]
+    assert "ceiling-height" in letters[0].asks
+    assert "ceiling-height" not in letters[1].asks
+
+
+def test_a_customer_who_asks_to_be_phoned_gets_no_more_letters(services: Services, tmp_path: Path) -> None:
+    (job,) = taken(
+        services, tmp_path / "m", message(TOM, "Our kitchen", "Please phone me instead.", 0, "<1@hale.example>")
+    )
+    with services.store.reading() as tables:
+        found = tables.jobs.get(job)
+        assert found is not None
+        assert found.state is JobState.STOPPED
+        assert [k for k in tables.letters.of_job(job) if k.state is LetterState.DRAFT] == []
+
+
+def test_automatic_letters_stop_at_so_many_a_day(
+    services: Services, settings: Settings, tmp_path: Path
+) -> None:
+    automatic = replace(services, policy=replace(services.policy, automatic=True, letters_a_day=1))
+    rooms = ("kitchen", "bathroom", "bedroom")
+    taken(
+        automatic,
+        tmp_path / "m",
+        *(message(TOM, f"Our {room}", "plan", n, f"<{n}@hale.example>") for n, room in enumerate(rooms)),
+    )
+    with automatic.store.transaction() as tables:
+        for letter in tables.letters.all():
+            assert letter.state is LetterState.DUE
+            tables.letters.change(letter.id, due_at=automatic.clock())
+    states = sorted(s.state for s in send_due(automatic, wiring.postbox(settings)))
+    assert states == ["held", "held", "sent"]
+
+
+def test_the_same_picture_twice_counts_once(console: Console, tmp_path: Path) -> None:
+    mail = folder(
+        tmp_path / "m",
+        message(
+            TOM, "kitchen", "here", 0, "<1@hale.example>",
+            (("a.jpg", picture(1)), ("again.jpg", picture(1)), ("b.jpg", picture(2))),
+        ),
+    )  # fmt: skip
+    console("collect", "--folder", str(mail), "--json")
+    assert console("jobs", "--json")[1][0]["photographs"] == 2
