@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import logging
+import secrets
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -67,6 +68,9 @@ def _parser() -> argparse.ArgumentParser:
     plan = command("plan", _plan, "the scaled plan of a job, or of a room file typed by hand")
     plan.add_argument("job", metavar="JOB", help="a job's reference, or a room file ending in .yaml or .json")
     plan.add_argument("--out", metavar="FILE", type=Path, required=True, help=".svg, .pdf, .dxf or .json")
+    account = command("account", _account, "make an account for the desk; prints its password once")
+    account.add_argument("name", metavar="NAME")
+    account.add_argument("--role", choices=("designer", "owner"), default="designer")
     return parser
 
 
@@ -192,6 +196,17 @@ def _plan(arguments: argparse.Namespace, settings: Settings) -> int:
 
     wiring.write_plan(settings, arguments.job, arguments.out)
     print(f"Wrote {arguments.out}")
+    return 0
+
+
+def _account(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.accounts import create_account
+
+    password = secrets.token_urlsafe(12)
+    with wiring.opened(settings) as services:
+        create_account(services.store, arguments.name, password, arguments.role, services.clock())
+    print(f"{arguments.name} may sign in with {password} and should change it there.")
     return 0
 
 
