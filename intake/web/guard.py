@@ -22,7 +22,7 @@ OPEN = frozenset({"static", "people.sign_in", "people.enter", "people.health"})
 
 def register(app: Flask) -> None:
     app.before_request(_check)
-    app.context_processor(lambda: {"token": token(), "account": g.get("account"), "place": desk().settings})
+    app.context_processor(lambda: {"token": token, "account": g.get("account"), "place": desk().settings})
 
 
 def _check() -> Response | None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from intake.work.job_view import NumberView, SketchView
+from intake.work.job_view import NumberView, SketchView, Standing
 
-LABEL = 0.0165
-"""Height of a label's letters as a share of the picture's width."""
+SCREEN = (820, 500)
+"""Pixels that the sketch has on a desk's screen, about; labels are sized for it."""
+LETTERS = 12.5
+"""Height of a label's letters in those pixels."""
 WIDE = 0.62
 """Width of a figure as a share of its height, roughly, in the desk's type."""
 
@@ -29,24 +31,55 @@ class Shape:
 
 @dataclass(frozen=True)
 class Overlay:
-    """All numbers of one sketch; `letters` is the size of the labels' letters, `line` a stroke of one line."""
+    """All numbers of one sketch; `letters` is the size of the labels' letters, `line` a stroke of one line.
+
+    `view` and `whole` are SVG view boxes: what is drawn, and the whole picture.
+    """
 
     sketch: SketchView
     shapes: tuple[Shape, ...]
     letters: float
     line: float
+    view: str
+    whole: str
 
 
 def overlay(sketch: SketchView) -> Overlay:
-    letters = max(LABEL * sketch.width, 1.0)
-    shapes = tuple(_shape(n, sketch, letters) for n in sketch.numbers)
-    return Overlay(sketch, shapes, round(letters, 1), round(sketch.width / 450, 2))
+    left, top, right, bottom = _drawn(sketch)
+    pixel = max((right - left) / SCREEN[0], (bottom - top) / SCREEN[1])
+    letters = LETTERS * pixel
+    return Overlay(
+        sketch,
+        tuple(_shape(n, sketch, letters) for n in sketch.numbers),
+        round(letters, 1),
+        round(pixel, 2),
+        f"{left:.0f} {top:.0f} {right - left:.0f} {bottom - top:.0f}",
+        f"0 0 {sketch.width} {sketch.height}",
+    )
+
+
+def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of what was read on the picture, with some paper round it."""
+    points = [*sketch.corners, *(point for n in sketch.numbers for point in n.box)]
+    if not points:
+        return 0, 0, sketch.width, sketch.height
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    paper = 0.07 * max(max(xs) - min(xs), max(ys) - min(ys))
+    return (
+        max(min(xs) - paper, 0),
+        max(min(ys) - paper, 0),
+        min(max(xs) + paper, sketch.width),
+        min(max(ys) + paper, sketch.height),
+    )
 
 
 def _shape(number: NumberView, sketch: SketchView, letters: float) -> Shape:
     """The label stands under its number, or over it at the foot of the picture."""
     xs, ys = [x for x, _ in number.box], [y for _, y in number.box]
-    width, height = (len(number.text) + 2.2) * letters * WIDE, letters * 1.45
+    width, height = (
+        (len(number.text) + (1.2 if number.standing is Standing.ACCEPTED else 2.6)) * letters * WIDE,
+        letters * 1.45,
+    )
     gap = letters * 0.35
     x = min(max((min(xs) + max(xs) - width) / 2, 0), sketch.width - width)
     y = max(ys) + gap

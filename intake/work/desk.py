@@ -42,6 +42,8 @@ class Mark:
     item: str
     title: str
     state: ItemState
+    needed: bool = True
+    """The design cannot start without it."""
 
 
 @dataclass(frozen=True)
@@ -59,11 +61,21 @@ class JobRow:
     outline: Outline
 
     @property
+    def needed(self) -> tuple[Mark, ...]:
+        return tuple(m for m in self.marks if m.needed)
+
+    @property
+    def useful(self) -> tuple[Mark, ...]:
+        return tuple(m for m in self.marks if not m.needed)
+
+    @property
     def settled(self) -> int:
-        return sum(m.state in SETTLED for m in self.marks)
+        """How many of the items that the design needs are settled."""
+        return sum(m.state in SETTLED for m in self.needed)
 
     def titles(self, *states: ItemState) -> tuple[str, ...]:
-        return tuple(m.title for m in self.marks if m.state in states)
+        """Titles of the items in these states, what the design needs first."""
+        return tuple(m.title for m in (*self.needed, *self.useful) if m.state in states)
 
 
 @dataclass(frozen=True)
@@ -123,8 +135,11 @@ def listing(services: Services, wanted: Wanted, after: Place | None = None) -> L
 
 def job_row(services: Services, line: JobLine) -> JobRow:
     checklist = services.checklists.get(line.room)
-    titles = {item.id: item.title for item in checklist.items} if checklist else {}
-    marks = tuple(Mark(item, titles.get(item, item), state) for item, state in line.items)
+    known = {item.id: item for item in checklist.items} if checklist else {}
+    marks = tuple(
+        Mark(key, known[key].title, state, known[key].blocking) if key in known else Mark(key, key, state)
+        for key, state in line.items
+    )
     with_customer = line.state is JobState.ASKED and line.asked_at is not None
     return JobRow(
         id=line.id,

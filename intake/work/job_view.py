@@ -11,7 +11,7 @@ from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
 from intake.model.picture import Picture
-from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchReading
+from intake.model.reading import Alternative, Box, Point, ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination
 from intake.rules.overrides import PEOPLE
 from intake.store.jobs import Decision
@@ -65,6 +65,8 @@ class SketchView:
     height: int
     unit: str
     numbers: tuple[NumberView, ...]
+    corners: tuple[Point, ...] = ()
+    """Where the walls read off it start and end."""
 
     @property
     def doubtful(self) -> int:
@@ -162,7 +164,8 @@ def _sketch(
         number_view(n, was, number, decided.get(f"{picture.id}#{n}"))
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
-    return SketchView(picture, read.width, read.height, read.unit, numbers)
+    corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
+    return SketchView(picture, read.width, read.height, read.unit, numbers, corners)
 
 
 def number_view(index: int, read: ReadNumber, now: ReadNumber, decision: Decision | None) -> NumberView:

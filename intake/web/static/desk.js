@@ -44,6 +44,11 @@
     frame.scrollLeft += box.left + box.width / 2 - seen.left - seen.width / 2;
   }
 
+  function showWhole(whole) {
+    const sketch = one("#drawn .sketch");
+    sketch?.setAttribute("viewBox", whole ? sketch.dataset.whole : sketch.dataset.view);
+  }
+
   function fill(number) {
     field("standing").textContent = number.standing;
     field("standing").className = `tag ${number.standing}`;
@@ -95,7 +100,7 @@
   }
 
   function redraw(told, goOn) {
-    const bare = one("#drawn")?.classList.contains("bare");
+    const bare = one("#drawn")?.classList.contains("bare"), whole = one("[data-whole-picture]")?.checked;
     for (const [name, html] of Object.entries(told.parts)) {
       const old = document.getElementById(name);
       if (!old) continue;
@@ -106,6 +111,7 @@
     }
     one("#drawn")?.classList.toggle("bare", Boolean(bare));
     if (one("[data-labels]")) one("[data-labels]").checked = !bare;
+    if (whole) one("[data-whole-picture]").checked = true, showWhole(true);
     numbers = JSON.parse(told.numbers);
     const next = goOn ? following(1, false) : null;
     choose(next ?? chosen, next !== null);
@@ -186,6 +192,7 @@
     });
     document.addEventListener("change", (event) => {
       if (event.target.matches("[data-labels]")) one("#drawn").classList.toggle("bare", !event.target.checked);
+      if (event.target.matches("[data-whole-picture]")) showWhole(event.target.checked);
     });
     all("[data-step]").forEach((b) => b.addEventListener("click", () => {
       const next = following(Number(b.dataset.step), false);
