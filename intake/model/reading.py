@@ -73,7 +73,7 @@ class Direction(StrEnum):
 
 @dataclass(frozen=True)
 class OutlineWall:
-    """One straight wall from corner to corner; walls are numbered clockwise from the one starting nearest the top left."""
+    """One straight wall from corner to corner; numbered clockwise from the one starting nearest the top left."""
 
     wall: int
     start: Point

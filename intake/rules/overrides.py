@@ -67,7 +67,7 @@ def by_people(reading: SketchReading) -> dict[int, Correction]:
 
 
 def main_sketch(readings: Mapping[str, SketchReading], pictures: Sequence[Picture]) -> str:
-    """The id of the sketch that the room is drawn from: the one with most numbers sure, then the latest; "" for none."""
+    """The id of the sketch to draw the room from: the one with most numbers sure, then the latest; "" for none."""
     best, most = "", -1
     for picture in pictures:
         reading = readings.get(picture.id)

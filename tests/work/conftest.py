@@ -18,7 +18,11 @@ from tests.work.mail import OURS, SERVER
 
 @pytest.fixture
 def settings(tmp_path: Path) -> Settings:
-    environ = {"INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_LETTERS_FOLDER": str(tmp_path / "out")}
+    environ = {
+        "INTAKE_ADDRESS": OURS,
+        "INTAKE_AUTHSERV_ID": SERVER,
+        "INTAKE_LETTERS_FOLDER": str(tmp_path / "out"),
+    }
     return load_settings(environ, str(tmp_path / "data"))
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import io
+from datetime import UTC, datetime, timedelta
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -41,7 +41,9 @@ def message(
     mail = EmailMessage(policy=SMTP)
     mail["Return-Path"] = f"<{address}>"
     if passed:
-        mail["Authentication-Results"] = f"{SERVER}; dmarc=pass header.from={address.partition('@')[2]}; spf=pass"
+        mail["Authentication-Results"] = (
+            f"{SERVER}; dmarc=pass header.from={address.partition('@')[2]}; spf=pass"
+        )
     mail["From"], mail["To"], mail["Subject"] = sender, OURS, subject
     mail["Date"] = format_datetime(START + timedelta(hours=hours))
     if message_id:

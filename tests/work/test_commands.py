@@ -60,7 +60,9 @@ def test_the_customers_own_words_count(console: Console, one_job: str) -> None:
     assert items["sketch"] == "missing"
 
 
-def test_the_outbox_row_asks_for_what_is_missing_and_answers_the_message(console: Console, one_job: str) -> None:
+def test_the_outbox_row_asks_for_what_is_missing_and_answers_the_message(
+    console: Console, one_job: str
+) -> None:
     (row,) = console("outbox", "--json")[1]
     assert set(row) == {
         "job", "to", "subject", "message_id", "in_reply_to", "state", "asks", "held_because"
@@ -156,7 +158,9 @@ def test_a_file_that_is_no_picture_cannot_be_read(console: Console, tmp_path: Pa
     assert "no picture" in err
 
 
-def test_an_unreadable_message_is_set_aside_whole_and_the_rest_goes_on(console: Console, tmp_path: Path) -> None:
+def test_an_unreadable_message_is_set_aside_whole_and_the_rest_goes_on(
+    console: Console, tmp_path: Path
+) -> None:
     good = message("Ann <ann@a.example>", "bathroom", "photos to follow", message_id="<g@a.example>")
     nested = b"Subject: x\r\nMIME-Version: 1.0\r\n" + b"".join(
         b'Content-Type: multipart/mixed; boundary="b%d"\r\n\r\n--b%d\r\n' % (n, n) for n in range(1200)
@@ -182,7 +186,9 @@ def test_a_message_without_a_message_id_appears_by_its_hash(console: Console, tm
 def test_a_read_only_disk_is_one_line_and_loses_nothing(
     console: Console, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    mail = folder(tmp_path / "mail", message("Ann <ann@a.example>", "bathroom", "hello", message_id="<f@a.example>"))
+    mail = folder(
+        tmp_path / "mail", message("Ann <ann@a.example>", "bathroom", "hello", message_id="<f@a.example>")
+    )
 
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
@@ -195,8 +201,12 @@ def test_a_read_only_disk_is_one_line_and_loses_nothing(
     assert console("collect", "--folder", str(mail), "--json")[1]["taken"] == 1
 
 
-def test_a_full_database_is_one_line(console: Console, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    mail = folder(tmp_path / "mail", message("Ann <ann@a.example>", "bathroom", "hello", message_id="<f@a.example>"))
+def test_a_full_database_is_one_line(
+    console: Console, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mail = folder(
+        tmp_path / "mail", message("Ann <ann@a.example>", "bathroom", "hello", message_id="<f@a.example>")
+    )
 
     def full(*_: object, **__: object) -> None:
         from sqlalchemy.exc import OperationalError

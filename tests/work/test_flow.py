@@ -99,9 +99,13 @@ def test_machines_and_lists_open_no_job_and_get_no_letter(
         assert [m.state for m in tables.messages.in_state("apart")] == ["apart"]
 
 
-def test_an_unauthenticated_sender_is_taken_but_the_letter_is_held(services: Services, tmp_path: Path) -> None:
+def test_an_unauthenticated_sender_is_taken_but_the_letter_is_held(
+    services: Services, tmp_path: Path
+) -> None:
     # RFC 8601 5: only our own server's results count
-    (job,) = taken(services, tmp_path / "m", message(TOM, "kitchen", "hello", 0, "<1@hale.example>", passed=False))
+    (job,) = taken(
+        services, tmp_path / "m", message(TOM, "kitchen", "hello", 0, "<1@hale.example>", passed=False)
+    )
     with services.store.reading() as tables:
         (letter,) = tables.letters.of_job(job)
     assert letter.state is LetterState.HELD
@@ -153,7 +157,9 @@ def test_a_letter_goes_once_and_its_answer_settles_the_items(
 
 
 def test_new_mail_supersedes_a_letter_that_has_not_gone(services: Services, tmp_path: Path) -> None:
-    (job,) = taken(services, tmp_path / "m", message(TOM, "Our kitchen", "plan follows", 0, "<1@hale.example>"))
+    (job,) = taken(
+        services, tmp_path / "m", message(TOM, "Our kitchen", "plan follows", 0, "<1@hale.example>")
+    )
     taken(services, tmp_path / "m2", message(TOM, "Our kitchen", "Ceiling height 240", 1, "<2@hale.example>"))
     with services.store.reading() as tables:
         letters = tables.letters.of_job(job)
@@ -164,7 +170,9 @@ def test_new_mail_supersedes_a_letter_that_has_not_gone(services: Services, tmp_
 
 def test_a_customer_who_asks_to_be_phoned_gets_no_more_letters(services: Services, tmp_path: Path) -> None:
     (job,) = taken(
-        services, tmp_path / "m", message(TOM, "Our kitchen", "Please phone me instead.", 0, "<1@hale.example>")
+        services,
+        tmp_path / "m",
+        message(TOM, "Our kitchen", "Please phone me instead.", 0, "<1@hale.example>"),
     )
     with services.store.reading() as tables:
         found = tables.jobs.get(job)
