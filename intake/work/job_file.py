@@ -17,7 +17,7 @@ from intake.model.room import RoomExamination
 from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
 from intake.rules.overrides import Override, by_people, main_sketch, overridden
-from intake.rules.pictures import same_picture, verdicts
+from intake.rules.pictures import CERTAIN, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
 from intake.rules.room_from_reading import room_from_reading
 from intake.rules.typed_words import statements
@@ -105,8 +105,10 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
     messages = tuple(tables.messages.of_job(job.id))
     decisions = tables.jobs.decisions(job.id)
     job = replace(job, room=_room(messages, decisions))
-    pictures = _pictures([kept.picture for kept in tables.pictures.of_job(job.id)], decisions)
-    read = {p.id: r for p in pictures if _to_read(p) and (r := tables.pictures.reading(p.id)) is not None}
+    kept = [kept.picture for kept in tables.pictures.of_job(job.id)]
+    found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
+    pictures = _pictures(kept, found, decisions)
+    read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
     given = _answers(messages, letters, checklist)
@@ -144,23 +146,36 @@ def _room(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> Roo
     return (decided[-1:] or named[:1] or [RoomKind.UNKNOWN])[0]
 
 
-def _pictures(pictures: Sequence[Picture], decisions: Sequence[Decision]) -> tuple[Picture, ...]:
-    """The pictures with the designer's choice of subject, repeats marked with the first of their kind."""
+def _pictures(
+    pictures: Sequence[Picture], found: Mapping[str, SketchReading], decisions: Sequence[Decision]
+) -> tuple[Picture, ...]:
+    """The pictures with what they show settled, and repeats marked with the first of their kind."""
     chosen = {d.target: Subject(d.value) for d in decisions if d.kind == "subject"}
     done: list[Picture] = []
     for picture in pictures:
         if picture.id in chosen:
-            subject = chosen[picture.id]
-            picture = replace(
-                picture,
-                subject=subject,
-                subject_confidence=1.0,
-                subject_by="designer",
-                subject_why="A designer said so.",
-                verdicts=tuple(verdicts(picture.facts, subject)),
-            )
+            picture = _shown_as(picture, chosen[picture.id], 1.0, "designer", "A designer said so.")
+        elif picture.id in found and _no_plan(picture, found[picture.id]):
+            why = "No plan could be read in it, so it is taken for a view of the room."
+            picture = _shown_as(picture, Subject.ROOM, 0.6, "rule", why)
         done.append(replace(picture, same_as=_repeats(picture, done)))
     return tuple(done)
+
+
+def _no_plan(picture: Picture, reading: SketchReading) -> bool:
+    """Taken for a sketch without certainty, and the reader found no sketch in it."""
+    return picture.subject_confidence < CERTAIN and any(f.code == "no-sketch" for f in reading.findings)
+
+
+def _shown_as(picture: Picture, subject: Subject, confidence: float, by: str, why: str) -> Picture:
+    return replace(
+        picture,
+        subject=subject,
+        subject_confidence=confidence,
+        subject_by=by,
+        subject_why=why,
+        verdicts=tuple(verdicts(picture.facts, subject)),
+    )
 
 
 def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
