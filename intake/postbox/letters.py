@@ -14,6 +14,7 @@ import yaml
 
 from intake.model.errors import SettingsError
 from intake.model.letter import Ask, Letter, Wording
+from intake.postbox.illustrations import DRAWINGS, png
 
 WIDTH = 72
 """Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
@@ -79,7 +80,7 @@ class Letters:
         """The letter in its own language. Raises SettingsError where a template is wrong."""
         words = self.wording(letter.language)
         images: list[InlineImage] = []
-        asks = [_ShownAsk.of(n, ask, letter, words, images) for n, ask in enumerate(letter.asks, 1)]
+        asks = [_shown(n, ask, letter.job, images) for n, ask in enumerate(letter.asks, 1)]
         page: dict[str, Any] = {"letter": letter, "asks": asks, "say": words.say, "showroom": showroom}
         page |= {
             "greeting": _greeting(letter, words),
@@ -110,15 +111,18 @@ class _ShownAsk:
     crop: str
     drawing: str
 
-    @classmethod
-    def of(
-        cls, number: int, ask: Ask, letter: Letter, words: Wording, images: list[InlineImage]
-    ) -> _ShownAsk:
-        crop = ""
-        if ask.crop:
-            crop = f"crop-{number}.{letter.job.lower()}@letter"
-            images.append(InlineImage(crop, f"number-{number}.png", "image/png", ask.crop))
-        return cls(number, ask, crop, "")
+
+def _shown(number: int, ask: Ask, job: str, images: list[InlineImage]) -> _ShownAsk:
+    """The ask with its pictures put among `images`; a crop says it all, so no drawing stands beside one."""
+    crop = drawing = ""
+    if ask.crop:
+        crop = f"crop-{number}.{job.lower()}@letter"
+        images.append(InlineImage(crop, f"number-{number}.png", "image/png", ask.crop))
+    elif ask.drawing in DRAWINGS:
+        drawing = f"{ask.drawing}.{job.lower()}@letter"
+        if drawing not in [i.content_id for i in images]:
+            images.append(InlineImage(drawing, f"{ask.drawing}.png", "image/png", png(ask.drawing)))
+    return _ShownAsk(number, ask, crop, drawing)
 
 
 def load_letters(folder: Path) -> Letters:

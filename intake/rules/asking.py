@@ -199,7 +199,7 @@ def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
 
 def _together(items: Sequence[ChecklistItem], key: str, wording: Wording) -> Ask:
     """One request for several items that are seen to in one go."""
-    titles = [wording.of(i, "title") for i in items]
+    titles = [_lettered(i, wording.of(i, "title"), key) for i in items]
     parts = _joined(
         [t[:1].lower() + t[1:] if wording.language == "en" else t for t in titles], "and", wording
     )
@@ -211,6 +211,11 @@ def _together(items: Sequence[ChecklistItem], key: str, wording: Wording) -> Ask
         also=tuple(i.id for i in items[1:]),
         drawing=key,
     )
+
+
+def _lettered(item: ChecklistItem, title: str, drawing: str) -> str:
+    """The title with the letter that the window's drawing gives it."""
+    return f"{title} ({'abc'[_WINDOW.index(item.id)]})" if drawing == "window" else title
 
 
 def _photographs(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
