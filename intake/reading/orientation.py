@@ -1,8 +1,8 @@
 """Which way up each text stands.
 
-A single upside-down crop beats the true one now and then, so the page is asked as a whole: on a sheet held the right way,
-most numbers run upright, some a quarter turned either way, hardly any upside down. The four ways of holding the sheet are
-compared by what the reader then makes of every box.
+A single upside-down crop beats the true one now and then, so the page is asked as a whole: on a sheet held
+the right way, most numbers run upright, some a quarter turned either way, hardly any upside down. The four
+ways of holding the sheet are compared by what the reader then makes of every box.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from intake.reading.texts import ReadText
 
 _HABIT = (0.62, 0.185, 0.01, 0.185)
-"""How often a number runs upright, a quarter clockwise, upside down, a quarter back (common practice, no source)."""
+"""How often a number runs upright, a quarter clockwise, upside down, a quarter back (common practice, no
+source)."""
 
 
 def heading(text: ReadText) -> int:

@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
@@ -20,8 +19,16 @@ from scipy.sparse.csgraph import breadth_first_order, maximum_flow
 from shapely import LineString, Point, Polygon, STRtree, box, polygonize, unary_union
 
 from intake.model.reading import Box
-from intake.reading.readers import Grey
-from intake.reading.strokes import Line, Segments, find_segments, gather, outside_texts
+from intake.reading.strokes import (
+    Line,
+    Segments,
+    find_segments,
+    gather,
+    lying_on,
+    outside_texts,
+    without_arcs,
+    without_hatching,
+)
 
 Corners = NDArray[np.float64]
 """n x 2 page pixels, clockwise on the page (y down)."""
@@ -29,39 +36,72 @@ Corners = NDArray[np.float64]
 _MOST_LINES = 44
 _AREA_REWARD = 1.1
 _UNIT = 1000
+_OPENING = 0.5
+"""What a bare stretch between two strokes of one line costs, beside one at a line's end: it may be an
+opening."""
+_ALIKE = 0.27
+"""The sine of the angle within which a stroke runs along an edge."""
+_BESIDE = 0.014
+"""How far beside an edge, in diagonals of the drawing, a stroke still bears it: half the depth of a
+window's box."""
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """What the outline is found from: ink (bool, page pixels), its strokes and the lines they lie on."""
+    """What the outline is found from: strokes and the lines they lie on, and the diagonal of it all in
+    pixels."""
 
-    ink: NDArray[np.bool_]
     segments: Segments
     lines: list[Line]
     diagonal: float
 
 
-def find_drawing(flat: Grey, ink: NDArray[np.bool_], texts: Sequence[Box]) -> Drawing:
-    segments = outside_texts(find_segments(flat), texts)
-    if not len(segments):
-        return Drawing(ink, segments, [], 0.0)
+def find_drawing(ink: NDArray[np.bool_], texts: Sequence[Box]) -> Drawing:
+    return drawing_of(outside_texts(find_segments(ink), texts))
+
+
+def drawing_of(segments: Segments) -> Drawing:
+    if len(segments) < 3:
+        return Drawing(segments, [], 0.0)
     ends = segments.reshape(-1, 2)
     diagonal = float(np.hypot(*(np.percentile(ends, 97, axis=0) - np.percentile(ends, 3, axis=0))))
     lines = [line for line in gather(segments, 0.009 * diagonal) if line.length > 0.035 * diagonal]
-    return Drawing(ink, segments, lines[:_MOST_LINES], diagonal)
+    lines = without_hatching(without_arcs(lines, 0.04 * diagonal), 0.1 * diagonal)[:_MOST_LINES]
+    return Drawing(lying_on(segments, lines, 0.012 * diagonal), lines, diagonal)
 
 
-def find_outline(drawing: Drawing) -> Corners | None:
-    """The corners of the room, or None where no closed room is drawn."""
+def find_outline(drawing: Drawing, texts: Sequence[Box]) -> Corners | None:
+    """The corners of the room, or None where no closed room is drawn.
+
+    A closed line with no writing near it is the sheet's own edge: the search goes on without it.
+    """
+    for _ in range(3):
+        room = _room(drawing)
+        if room is None or not len(texts) or _written_about(room, drawing, texts):
+            return None if room is None else _corners(room, drawing)
+        drawing = _without_edge(drawing, room)
+    return None
+
+
+def _room(drawing: Drawing) -> Polygon | None:
     if len(drawing.lines) < 3:
         return None
     cells = _cells(drawing)
-    if len(cells) < 2:
-        return None
-    room = _largest_part([cells[i] for i in _inside(cells, drawing)])
-    if room is None or room.area < 0.02 * drawing.diagonal**2:
-        return None
-    return _corners(room, drawing)
+    room = _largest_part([cells[i] for i in _inside(cells, drawing)]) if len(cells) > 1 else None
+    return room if room is not None and room.area > 0.02 * drawing.diagonal**2 else None
+
+
+def _written_about(room: Polygon, drawing: Drawing, texts: Sequence[Box]) -> bool:
+    """Whether a fair share of the writing stands near the walls."""
+    near = [room.exterior.distance(Point(*np.mean(text, axis=0))) < 0.13 * drawing.diagonal for text in texts]
+    return sum(near) >= 0.3 * len(near)
+
+
+def _without_edge(drawing: Drawing, room: Polygon) -> Drawing:
+    """The drawing without the strokes that lie on the room's edge."""
+    edge = room.exterior.buffer(0.02 * drawing.diagonal)
+    keep = [not edge.contains(LineString(s.reshape(2, 2))) for s in drawing.segments]
+    return drawing_of(drawing.segments[np.asarray(keep, bool)])
 
 
 def _cells(drawing: Drawing) -> list[Polygon]:
@@ -95,9 +135,7 @@ def _inside(cells: list[Polygon], drawing: Drawing) -> list[int]:
 
 
 def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, float]]:
-    """Each pair of neighbouring cells with the length of their common edge that bears no ink."""
-    reach = max(3, round(0.006 * drawing.diagonal))
-    near = cv2.dilate(drawing.ink.astype(np.uint8), np.ones((2 * reach + 1, 2 * reach + 1), np.uint8))
+    """Each pair of neighbouring cells with the length of their common edge along which no stroke runs."""
     tree = STRtree(cells)
     found = []
     for i, cell in enumerate(cells):
@@ -106,16 +144,32 @@ def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, flo
                 continue
             common = cell.intersection(cells[j])
             if common.length > 1:
-                found.append((i, int(j), _bare_length(common, near)))
+                ends = np.asarray(common.boundary.bounds if common.geom_type == "MultiLineString" else
+                common.coords) found.append((i, int(j), _bare_length(ends.reshape(-1, 2), drawing)))
     return found
 
 
-def _bare_length(edge: LineString, near: NDArray[np.uint8]) -> float:
-    steps = np.linspace(0, 1, max(2, int(edge.length / 4)))
-    points = np.asarray([edge.interpolate(s, normalized=True).coords[0] for s in steps])
-    x = np.clip(points[:, 0].round().astype(int), 0, near.shape[1] - 1)
-    y = np.clip(points[:, 1].round().astype(int), 0, near.shape[0] - 1)
-    return float(edge.length * (0.02 + np.mean(near[y, x] == 0)))
+def _bare_length(ends: NDArray[np.float64], drawing: Drawing) -> float:
+    """How much of the edge has no stroke beside it that runs the same way; strokes that cross it do not
+    count."""
+    a, b = ends[0], ends[-1]
+    length = float(np.hypot(*(b - a)))
+    along = (b - a) / max(length, 1e-6)
+    normal = np.array([-along[1], along[0]])
+    starts, stops = drawing.segments[:, :2] - a, drawing.segments[:, 2:] - a
+    run = stops - starts
+    like = abs(run @ normal) < _ALIKE * np.hypot(*run.T)
+    near = abs((starts + stops) @ normal) / 2 < _BESIDE * drawing.diagonal
+    spans = np.sort(np.stack([starts @ along, stops @ along], axis=1)[like & near], axis=1)
+    if not len(spans):
+        return 1.02 * length
+    between = max(0.0, min(float(spans[:, 1].max()), length) - max(float(spans[:, 0].min()), 0.0))
+    covered, end = 0.0, 0.0
+    for low, high in spans[np.argsort(spans[:, 0])]:
+        covered += max(0.0, min(high, length) - max(low, end))
+        end = max(end, high)
+    gap = max(0.0, between - covered)
+    return 0.02 * length + _OPENING * gap + max(0.0, length - between)
 
 
 def _largest_part(cells: list[Polygon]) -> Polygon | None:
@@ -128,10 +182,72 @@ def _largest_part(cells: list[Polygon]) -> Polygon | None:
 
 def _corners(room: Polygon, drawing: Drawing) -> Corners:
     """The room's corners, with steps too short to be a wall smoothed away."""
-    outline = room.exterior.simplify(0.012 * drawing.diagonal)
-    points = np.asarray(outline.coords[:-1])
+    points = np.asarray(room.exterior.simplify(0.004 * drawing.diagonal).coords[:-1])
     area = float(np.sum(points[:, 0] * np.roll(points[:, 1], -1) - points[:, 1] * np.roll(points[:, 0], -1)))
-    return points if area > 0 else points[::-1]
+    return straightened(points if area > 0 else points[::-1], 0.024 * drawing.diagonal)
+
+
+def straightened(corners: Corners, short: float) -> Corners:
+    """The chain without walls shorter than `short`, the shortest going first.
+
+    Where such a wall parts two that run the same way (a step round a window's box), the two become one
+    line; where its neighbours run different ways they are drawn on until they meet.
+    """
+    points = [np.asarray(p, np.float64) for p in corners]
+    while len(points) > 3:
+        sizes = [float(np.hypot(*(points[(i + 1) % len(points)] - p))) for i, p in enumerate(points)]
+        i = int(np.argmin(sizes))
+        if sizes[i] >= short:
+            bend = [_bend(points, k) for k in range(len(points))]
+            i = int(np.argmin(bend))
+            if bend[i] > np.sin(np.radians(12)):
+                break
+            del points[i]
+            continue
+        points = _without(points, i)
+    return np.asarray(points)
+
+
+def _bend(points: list[NDArray[np.float64]], k: int) -> float:
+    """The sine of the turn at a corner."""
+    a, b, c = points[k - 1], points[k], points[(k + 1) % len(points)]
+    u, v = b - a, c - b
+    cross = abs(float(u[0] * v[1] - u[1] * v[0])) / max(float(np.hypot(*u) * np.hypot(*v)), 1e-9)
+    return cross if float(u @ v) > 0 else 1.0
+
+
+def _without(points: list[NDArray[np.float64]], i: int) -> list[NDArray[np.float64]]:
+    """The chain without its wall `i`."""
+    n = len(points)
+    before, start, end, after = (points[(i + k) % n] for k in (-1, 0, 1, 2))
+    u, v = start - before, after - end
+    cross = float(u[0] * v[1] - u[1] * v[0])
+    rest = [points[(i + k) % n] for k in range(2, n)]
+    if abs(cross) < 0.35 * float(np.hypot(*u) * np.hypot(*v)):
+        if n <= 4:
+            return [points[(i + k) % n] for k in range(1, n)]
+        keep = start if np.hypot(*u) >= np.hypot(*v) else end
+        return _moved(rest, keep, u if np.hypot(*u) >= np.hypot(*v) else v)
+    w = start - before + 0.0
+    t = float((end - before)[0] * v[1] - (end - before)[1] * v[0]) / cross
+    return [*rest, before + t * w][:]
+
+
+def _moved(
+    rest: list[NDArray[np.float64]], through: NDArray[np.float64], along: NDArray[np.float64]
+) -> list[NDArray[np.float64]]:
+    """The open chain's two end walls' far corners slid onto the line that both merged walls now share."""
+    first, last = rest[0], rest[-1]
+    ahead, behind = rest[1] - rest[0], rest[-1] - rest[-2]
+
+    def onto(corner: NDArray[np.float64], wall: NDArray[np.float64]) -> NDArray[np.float64]:
+        cross = float(wall[0] * along[1] - wall[1] * along[0])
+        if abs(cross) < 1e-6:
+            return corner
+        gap = through - corner
+        return np.asarray(corner + wall * float(gap[0] * along[1] - gap[1] * along[0]) / cross)
+
+    return [onto(first, ahead), *rest[1:-1], onto(last, behind)]
 
 
 def contains(corners: Corners, point: tuple[float, float]) -> bool:

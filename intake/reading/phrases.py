@@ -18,14 +18,15 @@ FRAME = 8
 
 _LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
 _WIDE_GAP, _SOME_GAP = 1.1, 0.4
-"""Numbers further apart than the first (in heights, ink to ink) are two; nearer than the second, one; between them they
-are two where together they would make no length."""
+"""Numbers further apart than the first (in heights, ink to ink) are two; nearer than the second, one;
+between them they are two where together they would make no length."""
 _ONE_LENGTH = re.compile(r"^\d{1,4}(?:[.,]\d{1,2})?(?:mm|cm|m)?$")
 
 
 @dataclass(frozen=True)
 class Piece:
-    """A part of a line: its text as spelled, whether it is a number, and its (start, end) along the crop, 0 to 1."""
+    """A part of a line: its text as spelled, whether it is a number, and its (start, end) along the crop, 0
+    to 1."""
 
     text: str
     number: bool
@@ -39,7 +40,8 @@ def pieces(signs: list[Sign], crop: Grey) -> list[Piece]:
     runs = _joined(parts, crop)
     cuts = _cuts(runs, crop)
     return [
-        Piece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1])) for i, run in enumerate(runs)
+        Piece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1]))
+        for i, run in enumerate(runs)
     ]
 
 
@@ -94,7 +96,8 @@ def _is_number(run: list[Sign]) -> bool:
 
 
 def _joined(parts: list[list[Sign]], crop: Grey) -> list[list[Sign]]:
-    """Neighbouring number parts with no wide gap between them are one number; neighbouring words one label."""
+    """Neighbouring number parts with no wide gap between them are one number; neighbouring words one
+    label."""
     runs: list[list[Sign]] = []
     for part in parts:
         if runs and _is_number(runs[-1]) == _is_number(part):
@@ -118,7 +121,8 @@ def _cuts(runs: list[list[Sign]], crop: Grey) -> list[float]:
 
 
 def _gap(left: Sign, right: Sign, crop: Grey) -> tuple[float, float]:
-    """The middle of the emptiest run of columns between two signs (0 to 1 of the width) and its width in heights."""
+    """The middle of the emptiest run of columns between two signs (0 to 1 of the width) and its width in
+    heights."""
     height, width = crop.shape
     scale = height / 48 * FRAME
     low = int(np.clip((left.frame + 0.5) * scale, 0, width - 2))

@@ -14,7 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.reading import Box
-from intake.reading.readers import Grey
 
 Segments = NDArray[np.float64]
 """n x 4: the ends x1, y1, x2, y2 in page pixels."""
@@ -37,15 +36,14 @@ class Line:
         return self.point + distance * self.along
 
 
-def find_segments(flat: Grey, side: int = 1000) -> Segments:
-    """Straight pieces of ink, found at a long side of `side` pixels."""
-    scale = min(1.0, side / max(flat.shape))
-    small = cv2.resize(flat, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(cv2.GaussianBlur(small, (0, 0), 0.8))[0]
+def find_segments(ink: NDArray[np.bool_]) -> Segments:
+    """Straight pieces of ink."""
+    paper = np.where(ink, 0, 255).astype(np.uint8)
+    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(cv2.GaussianBlur(paper, (0, 0), 0.8))[0]
     if found is None:
         return np.zeros((0, 4))
-    segments = np.asarray(found, np.float64).reshape(-1, 4) / scale
-    return np.asarray(segments[lengths(segments) > 0.008 * max(flat.shape)])
+    segments = np.asarray(found, np.float64).reshape(-1, 4)
+    return np.asarray(segments[lengths(segments) > 0.01 * max(ink.shape)])
 
 
 def lengths(segments: Segments) -> NDArray[np.float64]:
@@ -117,3 +115,39 @@ def _covered(segments: Segments, centre: NDArray[np.float64], along: NDArray[np.
         total += max(0.0, stop - max(start, end))
         end = max(end, stop)
     return float(total)
+
+
+def without_arcs(lines: list[Line], reach: float) -> list[Line]:
+    """The lines without those that are pieces of a door's swing: slant ones that meet another slant one end
+    to end."""
+    slant = [line for line in lines if _slant(line) > np.sin(np.radians(10))]
+    arcs = {id(a) for a in slant for b in slant if a is not b and _bends_into(a, b, reach)}
+    return [line for line in lines if id(line) not in arcs]
+
+
+def _slant(line: Line) -> float:
+    """The sine of the angle to the nearer axis."""
+    return float(np.min(np.abs(line.along)))
+
+
+def _bends_into(a: Line, b: Line, reach: float) -> bool:
+    turn = abs(float(a.along[0] * b.along[1] - a.along[1] * b.along[0]))
+    apart = min(float(np.hypot(*(a.at(p) - b.at(q)))) for p in a.reach for q in b.reach)
+    return apart < reach and np.sin(np.radians(8)) < turn < np.sin(np.radians(65))
+
+
+def without_hatching(lines: list[Line], reach: float) -> list[Line]:
+    """The lines without those of hatched boxing: three or more short slant ones side by side."""
+    slant = [line for line in lines if _slant(line) > np.sin(np.radians(15)) and line.length < 2 * reach]
+
+    def beside(a: Line, b: Line) -> bool:
+        turn = abs(float(a.along[0] * b.along[1] - a.along[1] * b.along[0]))
+        return bool(turn < 0.25 and np.hypot(*(a.point - b.point)) < reach)
+
+    hatching = {id(a) for a in slant if sum(beside(a, b) for b in slant) > 2}
+    return [line for line in lines if id(line) not in hatching]
+
+
+def lying_on(segments: Segments, lines: Sequence[Line], apart: float) -> Segments:
+    """The segments that lie on one of the lines."""
+    return np.asarray([s for s in segments if any(_lies_on(s, line, apart) for line in lines)]).reshape(-1, 4)

@@ -24,8 +24,9 @@ _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 class ReadText:
     """One box (clockwise from the text's own top left, in page pixels) read in one orientation.
 
-    `word` is the unmasked reading; `numbers` the n-best list under the number mask; `belief` how much of the recogniser's
-    probability lay inside that mask, from 0 to 1. `label` is what is written beside a number on its own line.
+    `word` is the unmasked reading; `numbers` the n-best list under the number mask; `belief` how much of
+    the recogniser's probability lay inside that mask, from 0 to 1. `label` is what is written beside a
+    number on its own line.
     """
 
     cutting: Cutting
@@ -58,7 +59,8 @@ class ReadText:
 
 
 def quarters_of(box: Box) -> tuple[int, ...]:
-    """The ways up a text of this shape may stand: along its longer side, or all four where it is nearly square."""
+    """The ways up a text of this shape may stand: along its longer side, or all four where it is nearly
+    square."""
     across = np.hypot(box[1][0] - box[0][0], box[1][1] - box[0][1])
     down = np.hypot(box[3][0] - box[0][0], box[3][1] - box[0][1])
     if across > 1.35 * down:
@@ -90,11 +92,14 @@ def _read(cutting: Cutting, frames: NDArray[np.float32], reader: PaddleReader) -
     parts = tuple(pieces(reader.spell(frames), cutting.crop))
     united = len(parts) == 1 and parts[0].number and _UNITED.search(parts[0].text)
     signs = LABELLED_SIGNS if united else NUMBER_SIGNS
-    return ReadText(cutting, reader.word(frames), reader.number(frames, signs), reader.belief(frames, signs), parts)
+    return ReadText(
+        cutting, reader.word(frames), reader.number(frames, signs), reader.belief(frames, signs), parts
+    )
 
 
 def taken_apart(flat: Grey, texts: Sequence[ReadText], reader: PaddleReader) -> list[ReadText]:
-    """The same texts with each line of several parts cut into its numbers, read again by themselves, and its words."""
+    """The same texts with each line of several parts cut into its numbers, read again by themselves, and
+    its words."""
     whole = [text for text in texts if len(text.parts) < 2 or not any(p.number for p in text.parts)]
     cuts = [
         (text, i) for text in texts if text not in whole for i, part in enumerate(text.parts) if part.number

@@ -1,6 +1,8 @@
-"""A number's crop cleared of what is not its own: wall lines, arrows, the neighbours' strokes; and drawn in tight.
+"""A number's crop cleared of what is not its own: wall lines, arrows, the neighbours' strokes; and drawn in
+tight.
 
-A reader of single lines does best with the digits filling the crop, so the box a finder gives is only where to start.
+A reader of single lines does best with the digits filling the crop, so the box a finder gives is only where
+to start.
 """
 
 from __future__ import annotations
@@ -23,10 +25,11 @@ _MARGIN = 0.22
 
 @dataclass(frozen=True)
 class Cutting:
-    """A tight box (clockwise from the text's own top left, page pixels) with its clean crop, `CROP_HEIGHT` high.
+    """A tight box (clockwise from the text's own top left, page pixels) with its clean crop, `CROP_HEIGHT`
+    high.
 
-    `clean` is the share of the ink in the first box that was kept; `edge` the share of the crop's border that ink
-    crosses, which tells of a bad cut.
+    `clean` is the share of the ink in the first box that was kept; `edge` the share of the crop's border
+    that ink crosses, which tells of a bad cut.
     """
 
     box: Box
@@ -39,7 +42,8 @@ class Cutting:
 
 
 def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
-    """The ink that belongs to the text in `box`, cut tight. `sideways` False keeps the box's two ends as they are."""
+    """The ink that belongs to the text in `box`, cut tight. `sideways` False keeps the box's two ends as
+    they are."""
     view, corners = _view(flat, box, _AROUND if sideways else 0.0)
     ink = _ink(view)
     kept = _own(ink, _AROUND, sideways)
