@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any, BinaryIO
+from typing import IO, Any
 
 MAX_HEADER = 2**20
 MAX_BLOB = 300 * 2**20
@@ -14,7 +14,7 @@ class BrokenFrame(Exception):
     """The other side stopped in the middle of a message, or sent what is none."""
 
 
-def write_frame(pipe: BinaryIO, header: dict[str, Any], blobs: Sequence[bytes]) -> None:
+def write_frame(pipe: IO[bytes], header: dict[str, Any], blobs: Sequence[bytes]) -> None:
     text = json.dumps({**header, "blobs": [len(b) for b in blobs]}).encode()
     pipe.write(len(text).to_bytes(4, "big") + text)
     for blob in blobs:
@@ -22,7 +22,7 @@ def write_frame(pipe: BinaryIO, header: dict[str, Any], blobs: Sequence[bytes]) 
     pipe.flush()
 
 
-def read_frame(pipe: BinaryIO) -> tuple[dict[str, Any], list[bytes]] | None:
+def read_frame(pipe: IO[bytes]) -> tuple[dict[str, Any], list[bytes]] | None:
     """None at a clean end. Raises BrokenFrame on anything that is not a whole frame within the limits."""
     start = pipe.read(4)
     if not start:
@@ -40,7 +40,7 @@ def read_frame(pipe: BinaryIO) -> tuple[dict[str, Any], list[bytes]] | None:
     return header, [_exactly(pipe, n) for n in sizes]
 
 
-def _exactly(pipe: BinaryIO, length: int) -> bytes:
+def _exactly(pipe: IO[bytes], length: int) -> bytes:
     data = pipe.read(length)
     if len(data) < length:
         raise BrokenFrame("the other side stopped in the middle")

@@ -38,7 +38,11 @@ def facts_of(page: Page, image: Image.Image, shown: Image.Image, size_in_bytes: 
     }
     ink = measure_ink(work, grey)
     facts |= {"paper": ink.pop("paper"), "ink": ink.pop("ink")}
-    extra = {"bytes": float(size_in_bytes), "text_characters": float(page.text_characters), "scale": width / work.shape[1]}
+    extra = {
+        "bytes": float(size_in_bytes),
+        "text_characters": float(page.text_characters),
+        "scale": width / work.shape[1],
+    }
     facts["extra"] = facts.pop("extra") | extra | {"repeats": repeats(image)} | ink
     return facts
 

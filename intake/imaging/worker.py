@@ -10,15 +10,13 @@ import io
 import os
 import resource
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, BinaryIO
 
-import cv2
 import numpy as np
 from PIL import Image, ImageFile
 
-from intake.imaging import measure, pages
+from intake.imaging import measure, overlap, pages
 from intake.imaging.frames import read_frame, write_frame
 
 DISPLAY_SIDE = 2048
@@ -36,7 +34,7 @@ def main() -> None:
     _bound(seconds=int(sys.argv[1]))
     while (frame := read_frame(requests)) is not None:
         header, blobs = frame
-        answer, pictures = _answer(header, blobs[0])
+        answer, pictures = _answer(header, blobs)
         write_frame(answers, answer, pictures)
 
 
@@ -72,19 +70,20 @@ def _grant_time() -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (spent + _seconds, hard))
 
 
-def _answer(header: dict[str, Any], content: bytes) -> tuple[dict[str, Any], list[bytes]]:
+def _answer(header: dict[str, Any], blobs: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
     """Any failure here is the file's: it becomes a `problem` in words."""
     _grant_time()
-    work: Callable[[bytes, str, int], tuple[dict[str, Any], list[bytes]]]
-    work = {"examine": examine, "reading": for_reading}[header["do"]]
     try:
-        return work(content, header["kind"], int(header["page"]))
+        if header["do"] == "compare":
+            return compare(blobs, header["focals"]), []
+        work = {"examine": examine, "reading": for_reading}[header["do"]]
+        return work(blobs[0], header["kind"], int(header["page"]))
     except pages.Unreadable as refusal:
         return {"problem": str(refusal)}, []
     except MemoryError:
         return {"problem": "needs more memory than we allow for one picture"}, []
     except Exception as error:
-        return {"problem": _in_words(error), "salvage": True}, _salvaged(content, header["kind"])
+        return {"problem": _in_words(error), "salvage": True}, _salvaged(blobs[0], header.get("kind", ""))
 
 
 def _in_words(error: Exception) -> str:
@@ -123,6 +122,16 @@ def for_reading(content: bytes, kind: str, number: int) -> tuple[dict[str, Any],
     return {"pages": page.pages}, [_jpeg(image, READING_QUALITY)]
 
 
+def compare(displays: list[bytes], focals: list[float | None]) -> dict[str, Any]:
+    """How clean copies of room photographs, made by `examine`, lie to one another."""
+    opened = [np.asarray(Image.open(io.BytesIO(d), formats=("JPEG",)).convert("RGB")) for d in displays]
+    found = overlap.compare(opened, focals)
+    return {
+        "overlaps": [[o.first, o.second, o.turn, o.matches] for o in found.overlaps],
+        "pitches": list(found.pitches),
+    }
+
+
 def _display(image: Image.Image) -> Image.Image:
     shown = (
         image.copy()
@@ -140,7 +149,9 @@ def _fitted(size: tuple[int, int]) -> tuple[int, int]:
 def _jpeg(image: Image.Image, quality: int) -> bytes:
     """A JPEG that holds pixels and nothing else: no EXIF, no place, no serial number, no maker's notes, no comment."""
     out = io.BytesIO()
-    Image.fromarray(np.asarray(image)).save(out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2)
+    Image.fromarray(np.asarray(image)).save(
+        out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2
+    )
     return out.getvalue()
 
 

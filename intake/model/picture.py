@@ -82,3 +82,23 @@ class PictureVerdict:
     code: str
     text: str
     ask: str = ""
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """Two photographs that show part of the same thing. `first` and `second` are places in the list that was compared;
+    `turn` is how many degrees to the right the second looks of the first; `matches` how many points agree on it."""
+
+    first: int
+    second: int
+    turn: float
+    matches: int
+
+
+@dataclass(frozen=True)
+class Panorama:
+    """What comparing a set of room photographs found. `pitches` holds, for each, the degrees that the camera looked
+    up (negative: down), or None where the picture's upright lines do not tell."""
+
+    overlaps: tuple[Overlap, ...]
+    pitches: tuple[float | None, ...]
