@@ -144,9 +144,14 @@ def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, flo
                 continue
             common = cell.intersection(cells[j])
             if common.length > 1:
-                ends = np.asarray(common.boundary.bounds if common.geom_type == "MultiLineString" else
-                common.coords) found.append((i, int(j), _bare_length(ends.reshape(-1, 2), drawing)))
+                ends = _ends(common)
+                found.append((i, int(j), _bare_length(ends, drawing)))
     return found
+
+
+def _ends(edge: LineString) -> NDArray[np.float64]:
+    whole = edge.boundary.bounds if edge.geom_type == "MultiLineString" else edge.coords
+    return np.asarray(whole, np.float64).reshape(-1, 2)
 
 
 def _bare_length(ends: NDArray[np.float64], drawing: Drawing) -> float:

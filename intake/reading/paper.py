@@ -64,10 +64,12 @@ def _region_at(labels: NDArray[np.int32], point: NDArray[np.float64]) -> int:
 
 def _hull(region: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """The convex hull of a region, drawn in a little from its rim, where the sheet's own shadow lies."""
-    points = cv2.findNonZero(cv2.morphologyEx(region.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5),
-    np.uint8))) solid = np.zeros(region.shape, np.uint8) if points is not None: cv2.fillConvexPoly(solid,
-    cv2.convexHull(points), 1) return np.asarray(cv2.erode(solid, np.ones((5, 5), np.uint8), borderValue=1)
-    > 0)
+    whole = cv2.morphologyEx(region.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
+    points = cv2.findNonZero(whole)
+    solid = np.zeros(region.shape, np.uint8)
+    if points is not None:
+        cv2.fillConvexPoly(solid, cv2.convexHull(points), 1)
+    return np.asarray(cv2.erode(solid, np.ones((5, 5), np.uint8), borderValue=1) > 0)
 
 
 @dataclass(frozen=True)
@@ -79,8 +81,9 @@ class InkSheet:
     to_sheet: NDArray[np.float64]
 
     def onto(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.asarray(cv2.perspectiveTransform(points.reshape(1, -1, 2).astype(np.float64),
-        self.to_sheet)[0])
+        return np.asarray(
+            cv2.perspectiveTransform(points.reshape(1, -1, 2).astype(np.float64), self.to_sheet)[0]
+        )
 
     def box_onto(self, box: Box) -> Box:
         a, b, c, d = ((float(x), float(y)) for x, y in self.onto(np.asarray(box)))

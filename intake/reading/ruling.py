@@ -56,8 +56,9 @@ def _strength(profiles: list[Darkness]) -> float:
 
 def _tops(profile: Darkness) -> NDArray[np.int64]:
     """Where the profile's separate peaks are; the middle of a flat top."""
-    runs = np.flatnonzero(np.diff(np.concatenate([[0], (profile > max(5.0, 0.3 *
-    profile.max())).astype(int), [0]]))) return np.asarray((runs[::2] + runs[1::2] - 1) // 2)
+    high = (profile > max(5.0, 0.3 * float(profile.max()))).astype(int)
+    runs = np.flatnonzero(np.diff(np.concatenate([[0], high, [0]])))
+    return np.asarray((runs[::2] + runs[1::2] - 1) // 2)
 
 
 def _is_ruled(tops: NDArray[np.int64]) -> bool:
