@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import Enum
 
@@ -49,14 +50,15 @@ class Dimension:
 def draw_string(
     sheet: Sheet, clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float, edge: float
 ) -> float:
-    """Draw one string outside a wall at the first free row from `nearest` (mm on paper off the face) and return its
-    row; extension lines start at `edge`."""
+    """Draw one string outside a wall at the first free row from `nearest` (mm on paper off the face), or inside where
+    none is free, and return its row; extension lines start at `edge`."""
     row = _free_row(clear, frame, dimensions, nearest)
     ends = sorted({d.start for d in dimensions} | {d.end for d in dimensions})
     for run in ends:
-        sheet.add(Stroke((frame.shifted(run, -edge - 1.2), frame.shifted(run, -row - 1.5)), FINE, LAYER))
+        near, far = (edge + 1.2, row + 1.5) if row > 0 else (-1.2, row - 1.5)
+        sheet.add(Stroke((frame.shifted(run, -near), frame.shifted(run, -far)), FINE, LAYER))
         sheet.add(_tick(frame, run, row))
-        clear.take(_thick(frame, run, edge + 1.2, row + 1.5))
+        clear.take(_thick(frame, run, near, far))
     sheet.add(Stroke((frame.shifted(ends[0], -row), frame.shifted(ends[-1], -row)), FINE, LAYER))
     for dimension in sorted(dimensions, key=lambda d: d.start - d.end):
         beyond = -1 if dimension.start == ends[0] else 1 if dimension.end == ends[-1] else 0
@@ -66,23 +68,27 @@ def draw_string(
 
 
 def _free_row(clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float) -> float:
-    start, end = min(d.start for d in dimensions), max(d.end for d in dimensions)
-    row = nearest
-    while row < nearest + 5 * ROW:
-        near, far = row - TEXT / 2, row + 1.6 * TEXT
-        shape = tuple(frame.shifted(s, -o) for s, o in ((start, near), (end, near), (end, far), (start, far)))
+    """Rows outside the wall are positive; where all are taken, as in a notch, the string goes inside the room."""
+    # Strings of neighbouring walls may touch end to end.
+    end_gap = 0.7 / frame.per_mm
+    start, end = min(d.start for d in dimensions) + end_gap, max(d.end for d in dimensions) - end_gap
+    sense = 1.0 if _outward_is_up(frame) else -1.0
+    outside = [nearest + n * ROW / 2 for n in range(10)]
+    inside = [-5.0 - n * ROW / 2 for n in range(5)]
+    for row in (*outside, *inside):
+        low, high = sorted((row - sense * TEXT / 2, row + sense * 1.6 * TEXT))
+        shape = tuple(frame.shifted(s, -o) for s, o in ((start, low), (end, low), (end, high), (start, high)))
         if clear.free(shape):
             return row
-        row += ROW / 2
     return nearest
 
 
 def _tick(frame: WallFrame, run: float, row: float) -> Stroke:
-    """An oblique stroke at 45 degrees."""
-    reach = TICK / frame.per_mm
-    return Stroke(
-        (frame.shifted(run - reach, -row + TICK), frame.shifted(run + reach, -row - TICK)), EDGE, LAYER
-    )
+    """An oblique stroke at 45 degrees, rising to the right of the lettering."""
+    turn = math.radians(frame.text_angle)
+    (x, y), (ux, uy) = frame.shifted(run, -row), up_of(frame.text_angle)
+    dx, dy = TICK * (math.cos(turn) + ux), TICK * (uy - math.sin(turn))
+    return Stroke(((x - dx, y - dy), (x + dx, y + dy)), EDGE, LAYER)
 
 
 def _thick(frame: WallFrame, run: float, near: float, far: float) -> Shape:
@@ -126,7 +132,7 @@ def _place_text(
         beside = _text_at(frame, dimension, frame.shifted(run, -row), close)
         if clear.free_text(beside):
             return beside, None
-    sense = 1 if _outward_is_up(frame) else -1
+    sense = 1 if _outward_is_up(frame) == (row > 0) else -1
     for away in (4.4, 7.6, 10.8, 14.0, 17.2):
         lift = away if sense > 0 else -TEXT - away
         text = _text_at(frame, dimension, middle, lift)

@@ -6,7 +6,7 @@ One description, rendered as SVG, PDF and DXF, so that the three can never disag
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from intake.drawing.lettering import text_width
@@ -121,3 +121,36 @@ class Sheet:
 
     def texts(self) -> list[Text]:
         return [i for i in self.items if isinstance(i, Text)]
+
+
+def extent_of(sheet: Sheet) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of everything on a sheet, mm."""
+    points = [p for item in sheet.items for p in _outline(item)] or [(0.0, 0.0)]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def cropped(sheet: Sheet, margin: float) -> Sheet:
+    """The sheet cut down to what is on it and a margin."""
+    left, top, right, bottom = extent_of(sheet)
+    dx, dy = margin - left, margin - top
+    items = [_moved(item, dx, dy) for item in sheet.items]
+    return replace(sheet, width=right - left + 2 * margin, height=bottom - top + 2 * margin, items=items)
+
+
+def _outline(item: Item) -> tuple[Point, ...]:
+    if isinstance(item, Stroke):
+        return item.points
+    if isinstance(item, Text):
+        return item.corners()
+    (x, y), r = item.centre, item.radius
+    turns = [math.radians(item.start + (item.end - item.start) * n / 16) for n in range(17)]
+    return tuple((x + r * math.cos(t), y + r * math.sin(t)) for t in turns)
+
+
+def _moved(item: Item, dx: float, dy: float) -> Item:
+    if isinstance(item, Stroke):
+        return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
+    if isinstance(item, Text):
+        return replace(item, at=(item.at[0] + dx, item.at[1] + dy))
+    return replace(item, centre=(item.centre[0] + dx, item.centre[1] + dy))

@@ -38,7 +38,7 @@ from intake.model.room import (
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
 """Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""
-ROUND = (19.0, 8.0, 10.0, 24.0)
+ROUND = (19.0, 11.0, 10.0, 24.0)
 """Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
 
 
@@ -98,9 +98,7 @@ class _Elevation:
         self._lengths(length)
         self._ceiling_dimension(length)
         title = f"Elevation {self.wall.letter}"
-        x = self.at(length / 2, 0.0)[0]
-        below = self.area.top + ROUND[1] + self.ceiling * self.per_mm + ROUND[3] - 4.0
-        self.sheet.add(Text((x, below), title, 3.5, "middle", bold=True))
+        self.sheet.add(Text((self.floor[0], self.area.top + ROUND[1] - 3.0), title, 3.5, bold=True))
 
     def _outline(self, length: float) -> None:
         """Floor extra-wide; the ceiling dashed where nobody measured it."""
@@ -186,12 +184,12 @@ class _Elevation:
         self.sheet.add(
             Stroke((self.at(start, 0), self.at(start, top), self.at(end, top), self.at(end, 0)), pen)
         )
+        hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
         if section.kind is SectionKind.DOOR and section.swing.hinge:
-            # The point of the broken line is at the hinge, as usual in British and ISO practice (from memory).
-            hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
+            # The broken line points at the hinge, as usual in British practice (from memory).
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), HIDDEN))
-        self._words(self.at(start + 0.66 * (end - start), 0.8 * top), tag, 0.0)
-        self._upright(start + 0.42 * (end - start), 0, top, str(top) if known else "head n.m.", known)
+        self._words(self.at(0.8 * hinge + 0.2 * latch, 0.88 * top), tag, 0.0)
+        self._upright(0.2 * hinge + 0.8 * latch, 0, top, str(top) if known else "head n.m.", known)
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
         width = float((fixed.width and fixed.width.value_mm) or 200)

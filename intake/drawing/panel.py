@@ -19,7 +19,7 @@ from intake.model.room import (
     Wall,
 )
 
-CLOSURE_SHARES = (0.49, 0.17, 0.13, 0.21)
+CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 MOST_SLIPS = 6
 
 
@@ -39,7 +39,7 @@ def _verdict(examination: RoomExamination) -> Iterator[Block]:
     words = {True: "Closes", False: "DOES NOT CLOSE", None: "Closing not checked"}[examination.closes]
     yield Verdict(words, RED if examination.closes is False else BLACK)
     if examination.closes is None:
-        yield alarming("Nothing here checks a length: there is no overall and no opposite wall to compare.")
+        yield alarming(_why_not_checked(examination))
     elif examination.closes is False:
         yield alarming(_how_drawn(examination), bold=True)
 
@@ -50,8 +50,19 @@ def _how_drawn(examination: RoomExamination) -> str:
         return f"Drawn without {', '.join(placed.left_out)}, which is in doubt; the rest of the room closes."
     if placed.gap:
         across, down = abs(placed.gap[0]), abs(placed.gap[1])
-        return f"Drawn as measured. It misses its start by {across} mm across and {down} mm down the sheet."
-    return "Drawn as measured; sections that do not fill their wall are spread over it and marked."
+        gap = f" It misses its start by {across} mm across and {down} mm down the sheet."
+    else:
+        gap = ""
+    spread = any(s.basis is Basis.LEFT_OUT for w in placed.walls for s in w.sections)
+    return f"Drawn as measured.{gap}" + (
+        " Boxed sections do not fill their wall and are spread over it." if spread else ""
+    )
+
+
+def _why_not_checked(examination: RoomExamination) -> str:
+    if not examination.closures:
+        return "Nothing here checks a length: there is no overall and no opposite wall to compare."
+    return "The walls do not come round to a room. What sums there are agree."
 
 
 def _closures(examination: RoomExamination) -> Iterator[Block]:

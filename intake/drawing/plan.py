@@ -33,8 +33,10 @@ from intake.drawing.display import (
     Sheet,
     Stroke,
     Text,
+    cropped,
+    extent_of,
 )
-from intake.drawing.lettering import clean, shortened
+from intake.drawing.lettering import clean, shortened, wrapped
 from intake.drawing.openings import (
     is_opening,
     opening_symbol,
@@ -45,7 +47,7 @@ from intake.drawing.openings import (
 from intake.drawing.panel import opening_tags, panel_blocks
 from intake.drawing.room_text import room_lines
 from intake.drawing.svg import sheet_svg
-from intake.drawing.titles import TitleBlock
+from intake.drawing.titles import CAUTION, TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.model.room import (
     Across,
@@ -61,6 +63,8 @@ from intake.model.room import (
 
 THICK_MM = 100.0
 """Walls are drawn this thick; nobody measured it."""
+ALONE_MM = 80.0
+"""The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
 ROUND_MM = 26.0
 """Paper left round the walls for two dimension strings."""
 SCALES = ((20, "A4"), (20, "A3"), (50, "A4"), (50, "A3"), (100, "A3"), (200, "A3"), (500, "A3"))
@@ -81,10 +85,29 @@ def plan_sheet(examination: RoomExamination, title: TitleBlock | None = None) ->
 
 
 def plan_svg(examination: RoomExamination, title: TitleBlock | None = None) -> str:
-    """The plan alone as an SVG document, for a page; safe to set into HTML."""
+    """The plan as an SVG document, for a page; safe to set into HTML.
+
+    With a title block the whole sheet. Without one the plan alone, cropped, at no particular scale: so that its
+    dimensions can be read in a panel some 540 pixels wide.
+    """
+    if title is None:
+        return sheet_svg(_alone(examination))
     sheet, _ = plan_sheet(examination, title)
-    draw_border(sheet, title or TitleBlock(), 1, 1)
+    draw_border(sheet, title, 1, 1)
     return sheet_svg(sheet)
+
+
+def _alone(examination: RoomExamination) -> Sheet:
+    left, top, right, bottom = _extent(examination)
+    scale = max(round(max(right - left, bottom - top) / ALONE_MM), 10)
+    sheet = Sheet(0.0, 0.0, "Plan", scale, "", scaled=False)
+    _Plan(examination, sheet, Area(0.0, 0.0, 200.0, 200.0), TitleBlock()).draw()
+    left, top, right, bottom = extent_of(sheet)
+    width = max(right - left, 100.0)
+    for n, line in enumerate(wrapped(CAUTION, 2.5, width)):
+        at = ((left + right) / 2, bottom + 7.0 + 4.0 * n)
+        sheet.add(Text(at, line, 2.5, "middle", layer="FRAME"))
+    return cropped(sheet, 4.0)
 
 
 def choose_scale(examination: RoomExamination) -> tuple[int, str]:
@@ -138,6 +161,7 @@ class _Plan:
         self._bands()
         for wall, placed, frame in self._walls():
             self._sections(wall, placed, frame)
+        self._slopes()
         self._gap()
         self._fixed_things()
         for wall, placed, frame in self._walls():
@@ -226,6 +250,17 @@ class _Plan:
         outline = [f.at(0.0) for f in self.frames]
         return len(outline) < 3 or all(inside(p, outline) for p in text.corners())
 
+    def _slopes(self) -> None:
+        """Where a sloped ceiling starts to fall, as an edge overhead."""
+        for slope in self.room.slopes:
+            if not 0 <= slope.wall < len(self.frames):
+                continue
+            frame, starts, low = self.frames[slope.wall], slope.starts.value_mm, slope.low.value_mm
+            if starts:
+                self.sheet.add(Stroke((frame.at(0.0, starts), frame.at(frame.length, starts)), HIDDEN))
+            words = f"slope, {low if low else 'height n.m.'} at the wall"
+            self._text_near(frame, frame.length / 2, words, (starts or 0) * self.per_mm + 1.0)
+
     def _gap(self) -> None:
         """Where the room does not come back to its start, the gap and its size."""
         gap = self.examination.placed.gap
@@ -283,6 +318,7 @@ class _Plan:
             if ends is None:
                 continue
             self.sheet.add(Stroke(ends, CENTRE, "DIMENSION"))
+            self.clear.take(ends)
             (xa, ya), (xb, yb) = ends
             angle = (-math.degrees(math.atan2(yb - ya, xb - xa)) + 90.0) % 180.0 - 90.0
             words = str(across.length.value_mm) if across.length.value_mm else "n.m."
@@ -309,17 +345,17 @@ class _Plan:
         """The wall's letter in a circle with a pointer: the elevation of the same letter shows what it points at."""
         for off in (8.0, 12.0, 17.0, 23.0, 30.0):
             for share in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88):
-                x, y = frame.shifted(frame.length * share, off)
+                run = frame.length * share
+                x, y = frame.shifted(run, off)
                 ring = tuple(
                     (x + 3.4 * math.cos(t), y + 3.4 * math.sin(t))
-                    for t in (i * math.pi / 4 for i in range(8))
+                    for t in (n * math.pi / 4 for n in range(8))
                 )
-                if not self.clear.free(ring):
+                pointer = frame.shifted(run, off - 3.0), frame.shifted(run, 1.0 if off > 12.0 else off - 6.4)
+                if not (self.clear.free(ring) and self.clear.free(pointer)):
                     continue
-                self.clear.take(ring)
-                foot = frame.shifted(frame.length * share, 1.0 if off > 12.0 else off - 6.4)
-                top = frame.shifted(frame.length * share, off - 3.0)
-                self.sheet.add(Stroke((top, foot), FINE, "TEXT"), Arc((x, y), 3.0, 0.0, 360.0, FINE, "TEXT"))
+                self.clear.take(ring, pointer)
+                self.sheet.add(Stroke(pointer, FINE, "TEXT"), Arc((x, y), 3.0, 0.0, 360.0, FINE, "TEXT"))
                 size = 2.5 if len(wall.letter) > 1 else 3.0
                 self.sheet.add(Text((x, y + size / 2), wall.letter, size, "middle", bold=True))
                 return

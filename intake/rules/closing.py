@@ -48,6 +48,8 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
     adjustment = solve(net)
     closures = closures_of(sound, net, adjustment)
     closes = _verdict(closures, net, adjustment)
+    if closes and not sound.closed:
+        closes = None
     searches = _searches(sound, net, adjustment, closures) if closes is False else []
     placed = _place(sound, net, adjustment, searches)
     return RoomExamination(

@@ -19,8 +19,8 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Clo
     critical = critical_value(len(sums) + len(checks))
     rows = [_closure(kind, title, walls, plus, minus, critical) for kind, title, walls, plus, minus in sums]
     for kind, title, walls, measurement, row in checks:
-        slip = -adjustment.residuals[row] / adjustment.redundancy[row]
-        limit = critical * measurement.sigma_mm / math.sqrt(adjustment.redundancy[row])
+        slip = -float(adjustment.residuals[row]) / float(adjustment.redundancy[row])
+        limit = critical * measurement.sigma_mm / math.sqrt(float(adjustment.redundancy[row]))
         rows.append(
             Closure(
                 kind, title, walls, (measurement.id,), round(slip), round(limit), beyond=abs(slip) > limit
