@@ -59,8 +59,9 @@ class Measurement:
     `id` is unique in its survey ("A2" second section of wall A, "A overall", "C2 sill"). `text` is what was
     written or read, never altered; `value_mm` the length taken from it, None where none was measured.
     `number` is the index in the sketch reading; `alternatives` are (value_mm, probability) of what the same
-    ink may say. `taken_from` says who gave the value: sketch, customer or designer. `accepted`: good enough
-    without a person looking. `estimated`: worked out, as a wall behind furniture is, not measured.
+    ink may say. `taken_from` says who gave the value: sketch, file, or on asking again customer or designer.
+    `accepted`: good enough without a person looking. `estimated`: worked out, as a wall behind furniture is,
+    not measured.
     """
 
     id: str

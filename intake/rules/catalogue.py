@@ -35,6 +35,7 @@ PRIOR = 0.003
 LOOKALIKES = {"1": "7", "7": "1", "6": "05", "0": "6", "4": "9", "9": "4", "3": "8", "8": "3", "5": "6"}
 LOOKALIKE_SHARE = 0.7
 """Of misread digits, those between look-alikes; the rest is any digit for any."""
+CONFIRMED_BY = frozenset({"customer", "designer"})
 CONFIRMED_FACTOR = 0.05
 """A length that was measured again or that a designer has confirmed is wrong this much more seldom."""
 
@@ -61,7 +62,7 @@ def changes_of(measurement: Measurement, neighbours: list[int], others: list[int
         *_twice(value, neighbours, others),
         *_alternatives(measurement),
     ]
-    factor = CONFIRMED_FACTOR if measurement.taken_from != "sketch" else 1.0
+    factor = CONFIRMED_FACTOR if measurement.taken_from in CONFIRMED_BY else 1.0
     return [replace(c, prior=c.prior * factor) for c in found if c.meant_mm > 0 and c.meant_mm != value]
 
 

@@ -218,14 +218,19 @@ def _closing_findings(
             yield Finding(
                 "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
             )
-    if unmeasured := [s.length for w in room.walls for s in w.sections if not usable(s.length)]:
-        named = ", ".join(m.id for m in unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
-        yield Finding(
-            "not-measured", f"Without a length: {named}.", _numbers(room, {m.id for m in unmeasured})
-        )
+    if unmeasured := _unmeasured(room):
+        named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
+        yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
     corners = [w.start for w in placed.walls]
     if room.closed and placed.gap is None and walls_cross(corners):
         yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
+
+
+def _unmeasured(room: RoomSurvey) -> list[str]:
+    """Sections, and whole walls, that have no length."""
+    found = [s.length.id for w in room.walls for s in w.sections if not usable(s.length)]
+    bare = [w for w in room.walls if not w.sections and not any(usable(o) for o in w.overalls)]
+    return found + [f"wall {w.letter}" for w in bare]
 
 
 def _does_not_close(room: RoomSurvey, search: Search, beyond: list[Closure]) -> Finding:
