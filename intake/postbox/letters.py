@@ -16,6 +16,13 @@ from intake.model.errors import SettingsError
 from intake.model.letter import Ask, Letter, Wording
 from intake.postbox.illustrations import DRAWINGS, png
 
+OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
+"""Drawings beside requests that one length answers."""
+OF_PICTURES = frozenset(
+    {"plan", "flat", "corners", "consumer-unit", "gas-meter", "boiler", "stop-tap", "services", "house"}
+)
+"""Drawings beside requests that a picture may answer."""
+
 WIDTH = 72
 """Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
 
@@ -87,7 +94,8 @@ class Letters:
             "lead": _lead(letter, words),
             "help": _help(showroom, words),
         }
-        page |= {"example": _example(letter.asks), "language": letter.language}
+        page |= {"example": _example(letter.asks, words), "language": letter.language}
+        page |= {"pictures": any(ask.drawing in OF_PICTURES for ask in letter.asks)}
         try:
             text = self._templates.get_template("letter.txt").render(page)
             html = self._templates.get_template("letter.html").render(page)
@@ -203,10 +211,12 @@ def _help(showroom: Showroom, words: Wording) -> str:
     return words.say("help-call", who=showroom.designer or words.say("us"), phone=showroom.phone)
 
 
-def _example(asks: tuple[Ask, ...]) -> str:
-    """A line like one the customer may write, from this letter's own asks."""
-    numbered = enumerate(asks, 1)
-    return next((f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices), "1: 236.5")
+def _example(asks: tuple[Ask, ...], words: Wording) -> str:
+    """A line like one that the customer may write, from this letter's own asks."""
+    numbered = list(enumerate(asks, 1))
+    chosen = (f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices)
+    measured = (f"{n}: 236.5" for n, ask in numbered if ask.drawing in OF_LENGTHS)
+    return next(chosen, None) or next(measured, None) or words.say("example-words", number=len(asks))
 
 
 def _wrapped(text: str, indent: int = 0) -> str:

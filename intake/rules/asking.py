@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
@@ -15,6 +16,7 @@ from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination
 from intake.rules.checklist import UNREADABLE
 from intake.rules.notation import format_cm
+from intake.rules.overrides import main_sketch
 
 MOST_ASKS = 8
 """More than a customer does in one go (common practice, no source)."""
@@ -58,7 +60,11 @@ def what_to_ask(
         asks = [_plan(plan, standings, pictures, wording)]
     else:
         wanted = [*_lengths(by_id, wording)]
-        doubts = _slip(examination, readings, wording) + _clashes(by_id, wording) + _unread(readings, wording)
+        doubts = (
+            _slip(examination, main_sketch(readings, pictures), wording)
+            + _clashes(by_id, wording)
+            + _unread(readings, wording)
+        )
         room_left = max(1, MOST_ASKS - len(wanted) - 2)
         asks = _one_each(doubts)[: min(MOST_DOUBTS, room_left)] + wanted
     asks += _photographs(by_id, wording)
@@ -151,7 +157,8 @@ def _plan(
     """A plan, or a better picture of it: it brings every length with it, so none is asked for by itself."""
     numbers = [s.item for s in standings if "number" in s.item.evidence and s.item.blocking and _open(s)]
     if plan.state is ItemState.MISSING:
-        titles = _joined([wording.of(i, "title") for i in numbers if i.id != "boiler"], "and", wording)
+        measured = [i for i in numbers if i.id not in (*_SERVICES, "wall-sections")]
+        titles = _joined([_small(wording.of(i, "title"), wording) for i in measured], "and", wording)
         ask = _ask(plan.item, wording)
         more = " " + wording.say("plan-write", titles=titles) if titles else ""
         also = tuple(i.id for i in numbers if i.id not in _SERVICES)
@@ -207,10 +214,15 @@ def _together(items: Sequence[ChecklistItem], key: str, wording: Wording) -> Ask
         items[0].id,
         wording.say(key, parts=parts),
         wording.say(f"{key}-how"),
-        wording.of(items[0], "why"),
+        wording.say(f"{key}-why"),
         also=tuple(i.id for i in items[1:]),
         drawing=key,
     )
+
+
+def _small(title: str, wording: Wording) -> str:
+    """A title inside a sentence; German keeps its capitals, and "WC" everywhere."""
+    return title[:1].lower() + title[1:] if wording.language == "en" and not title[:2].isupper() else title
 
 
 def _lettered(item: ChecklistItem, title: str, drawing: str) -> str:
@@ -219,20 +231,23 @@ def _lettered(item: ChecklistItem, title: str, drawing: str) -> str:
 
 
 def _photographs(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
-    asks = []
+    asks: list[Ask] = []
     room = by_id.get("room-photographs")
     if room is not None and _open(room):
         ask = _ask(room.item, wording)
         partly = room.state is ItemState.DOUBTFUL
         asks.append(replace(ask, question=wording.say("more-photographs")) if partly else ask)
-    services = [s.item for s in _wanting(by_id, _SERVICES)]
-    unclear = [by_id[i].item for i in _SERVICES if i in by_id and by_id[i].state is ItemState.DOUBTFUL]
-    services = sorted([*services, *(i for i in unclear if i.blocking)], key=lambda i: _SERVICES.index(i.id))
-    if len(services) == 1:
-        asks.append(_ask(services[0], wording))
-    elif services:
-        asks.append(_together(services, "services", wording))
-    return asks
+    services = [by_id[i].item for i in _SERVICES if i in by_id and by_id[i].item.blocking and _open(by_id[i])]
+    return asks + _services(services, wording)
+
+
+def _services(items: Sequence[ChecklistItem], wording: Wording) -> list[Ask]:
+    """One request each for one or two; more are seen to in one walk through the house."""
+    if len(items) < 3:
+        return [_ask(item, wording) for item in items]
+    together = _together(items, "services", wording)
+    no_gas = any(i.may_be_absent for i in items)
+    return [replace(together, how=f"{together.how} {wording.say('no-gas')}") if no_gas else together]
 
 
 def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:
@@ -240,35 +255,25 @@ def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:
     return [_ask(s.item, wording) for s in standings if not s.item.blocking and s.state is ItemState.MISSING]
 
 
-def _slip(
-    examination: RoomExamination | None, readings: Mapping[str, SketchReading], wording: Wording
-) -> list[Ask]:
+def _slip(examination: RoomExamination | None, picture: str, wording: Wording) -> list[Ask]:
     """The likeliest slip where the room does not close; else what to measure to find it."""
     if examination is None or examination.closes is not False:
         return []
-    picture = next(iter(readings), "") if len(readings) == 1 else ""
+    base = Ask(
+        "wall-sections", wording.say("does-not-add-up"), wording.say("measure-again-how"), drawing="sections"
+    )
     slip = next(iter(examination.slips), None)
     if slip is None:
         measure = next(iter(examination.next_measures), None)
-        theirs = measure.question if measure and wording.language == "en" else wording.say("does-not-add-up")
-        return [Ask("wall-sections", theirs, wording.say("measure-again-how"), drawing="sections")]
+        return [replace(base, question=measure.question) if measure and wording.language == "en" else base]
     choices = tuple(format_cm(v) for v in (slip.read_mm, slip.would_be_mm) if v is not None)
-    if wording.language == "en" and slip.question:
-        question = slip.question
-    elif len(choices) == 2:
+    # The room's own sentences are English; in another language the crop says which stretch is meant.
+    question = slip.question if wording.language == "en" else base.question
+    if len(choices) == 2 and (wording.language != "en" or not question):
         question = wording.say("measure-again", read=choices[0], would_be=choices[1])
-    else:
-        question = wording.say("does-not-add-up")
-    how = wording.say("measure-again-how")
     return [
-        Ask(
-            "wall-sections",
-            question,
-            how,
-            choices=choices,
-            drawing="sections",
-            picture=picture,
-            number=slip.number,
+        replace(
+            base, question=question or base.question, choices=choices, picture=picture, number=slip.number
         )
     ]
 
@@ -283,7 +288,7 @@ def _clashes(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
 
 
 def _clash(standing: ItemStanding, wording: Wording) -> Ask | None:
-    item, title = standing.item, wording.of(standing.item, "title")
+    item, title = standing.item, _small(wording.of(standing.item, "title"), wording)
     sound = [e for e in standing.evidence if e.value_mm is not None and not e.doubt]
     values = sorted({e.value_mm for e in sound if e.value_mm is not None})
     base = _ask(item, wording)
@@ -327,17 +332,26 @@ def _unread(readings: Mapping[str, SketchReading], wording: Wording) -> list[Ask
         if not number.accepted and number.role in _ROLE_ORDER
     ]
     doubtful.sort(key=lambda found: (_ROLE_ORDER.index(found[2].role), -found[2].confidence))
-    return [_which(picture, index, number, wording) for picture, index, number in doubtful]
+    return [_which(p, i, n, _neighbour(readings[p], n), wording) for p, i, n in doubtful]
+
+
+def _neighbour(reading: SketchReading, number: ReadNumber) -> str:
+    """The sure number that stands nearest on the plan, so that the customer finds the place; "" for none."""
+    sure = [n for n in reading.numbers if n.accepted and n.value_mm is not None]
+    return min(sure, key=lambda n: math.dist(_middle(n), _middle(number))).text if sure else ""
+
+
+def _middle(number: ReadNumber) -> tuple[float, float]:
+    return sum(x for x, _ in number.box) / 4, sum(y for _, y in number.box) / 4
 
 
 _ITEM_OF: dict[Role, str] = {
     Role.SECTION: "wall-sections",
     Role.OPENING: "openings",
-    Role.FIXTURE: "services",
 }
 
 
-def _which(picture: str, index: int, number: ReadNumber, wording: Wording) -> Ask:
+def _which(picture: str, index: int, number: ReadNumber, neighbour: str, wording: Wording) -> Ask:
     likely = [
         a.text for a in sorted(number.alternatives, key=lambda a: -a.confidence) if a.confidence >= LIKELY
     ]
@@ -351,7 +365,10 @@ def _which(picture: str, index: int, number: ReadNumber, wording: Wording) -> As
     else:
         question = wording.say("what-is-this")
     item = _ITEM_OF.get(number.role, str(number.role))
-    return Ask(item, question, wording.say("is-this-how"), choices=choices, picture=picture, number=index)
+    place = wording.say("beside", neighbour=neighbour) + " " if neighbour else ""
+    return Ask(
+        item, question, place + wording.say("is-this-how"), choices=choices, picture=picture, number=index
+    )
 
 
 def _one_each(asks: Sequence[Ask]) -> list[Ask]:
@@ -369,15 +386,12 @@ def _cautioned(asks: Sequence[Ask], by_id: Mapping[str, ItemStanding], wording: 
     for ask in asks:
         fresh = [c for c in _cautions(ask, by_id) if c not in told] if ask.number is None else []
         told.update(fresh)
-        done.append(replace(ask, caution=" ".join(_sentence(wording.cautions[c]) for c in fresh)))
+        done.append(replace(ask, caution=" ".join(wording.cautions[c] for c in fresh)))
     return tuple(done)
 
 
 def _cautions(ask: Ask, by_id: Mapping[str, ItemStanding]) -> list[str]:
-    known: Callable[[str], bool] = by_id.__contains__
-    found = (by_id[i].item.caution for i in ask.items if known(i))
+    if ask.drawing == "services":
+        return ["services"]
+    found = (by_id[i].item.caution for i in ask.items if i in by_id)
     return [c for c in dict.fromkeys(found) if c]
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -1,0 +1,182 @@
+"""What a letter asks for, in which order. The rules are the survey's; the cases are invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from intake.checklists import load_checklists
+from intake.model.checklist import RoomKind
+from intake.model.letter import Ask
+from intake.model.picture import Picture, Subject
+from intake.model.reading import Role, SketchReading
+from intake.model.room import NextMeasure, RoomExamination, RoomSurvey, Slip
+from intake.postbox.letters import load_letters
+from intake.rules.asking import MOST_ASKS, letter_for, subject_for, what_to_ask
+from intake.rules.checklist import assess
+from intake.rules.typed_words import statements
+from tests.checklist.build import ANNA, job, message, number, picture, reading, room_pictures, whole_room
+
+CONFIG = Path(__file__).parents[2] / "config"
+KITCHEN = load_checklists(CONFIG / "checklists")[RoomKind.KITCHEN]
+ENGLISH = load_letters(CONFIG / "letters").wording("en")
+PLAN = picture("plan", Subject.SKETCH)
+SERVICES = [
+    picture(s.value, s)
+    for s in (Subject.CONSUMER_UNIT, Subject.GAS_METER, Subject.BOILER, Subject.WATER_MAIN)
+]
+
+
+def asked(
+    plan: SketchReading | None = None,
+    words: str = "",
+    pictures: list[Picture] | None = None,
+    examination: RoomExamination | None = None,
+) -> tuple[Ask, ...]:
+    readings = {"plan": plan} if plan else {}
+    shown = [PLAN, *room_pictures(4), *SERVICES] if pictures is None else pictures
+    standings = assess(KITCHEN, readings, shown, statements(words, KITCHEN))
+    return what_to_ask(standings, readings, shown, ENGLISH, examination)
+
+
+def items(asks: tuple[Ask, ...]) -> set[str]:
+    blocking = {i.id for i in KITCHEN.items if i.blocking}
+    return {i for a in asks for i in a.items if i in blocking}
+
+
+def test_a_complete_job_is_asked_for_nothing_that_blocks() -> None:
+    assert items(asked(whole_room())) == set()
+
+
+def test_what_is_missing_is_asked_for_and_nothing_else() -> None:
+    plan = whole_room()
+    without = reading(*(n for n in plan.numbers if n.role is not Role.CEILING))
+    asks = asked(without, pictures=[PLAN, *room_pictures(4), *SERVICES[1:]])
+    assert items(asks) == {"ceiling-height", "consumer-unit"}
+
+
+def test_without_a_plan_the_plan_is_asked_for_first_with_all_that_belongs_on_it() -> None:
+    asks = asked(pictures=[])
+    assert asks[0].item == "sketch"
+    assert items(asks) == {i.id for i in KITCHEN.items if i.blocking}
+    assert "ceiling height" in asks[0].how
+
+
+@pytest.mark.parametrize("verdict", ["shrunk", "blurred", "too-small-to-read"])
+def test_a_plan_that_cannot_be_read_is_asked_for_again_and_no_number_guessed(verdict: str) -> None:
+    plan = reading(number("386.5", 3865, Role.SECTION, accepted=False))
+    asks = asked(plan, pictures=[picture("plan", Subject.SKETCH, verdict), *room_pictures(4), *SERVICES])
+    assert asks[0].item == "sketch"
+    assert asks[0].question == "Please send plan again."
+    assert all(a.number is None for a in asks)
+
+
+def test_an_uncertain_number_is_asked_about_with_its_choices_and_its_neighbour() -> None:
+    unsure = number("386.5", 3865, Role.SECTION, False, (("386.5", 0.6), ("380.5", 0.3), ("38.5", 0.01)))
+    plan = whole_room(unsure)
+    (ask,) = (a for a in asked(plan) if a.number is not None)
+    assert ask.question == "Is the number in this picture 386.5 or 380.5?"
+    assert ask.choices == ("386.5", "380.5")
+    assert (ask.picture, plan.numbers[ask.number or 0]) == ("plan", unsure)
+    assert "stands next to" in ask.how
+
+
+def test_a_doubtful_reading_comes_before_what_is_missing() -> None:
+    unsure = whole_room(number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),)))
+    plan = reading(*(n for n in unsure.numbers if n.role is not Role.CEILING))
+    assert [a.item for a in asked(plan)][:2] == ["wall-sections", "ceiling-height"]
+
+
+def test_a_letter_never_asks_too_much_and_never_leaves_out_what_is_missing() -> None:
+    poor = reading(*(number(f"{n}1", n * 10, Role.SECTION, False, ((f"{n}7", 0.3),)) for n in range(10, 40)))
+    asks = asked(poor, pictures=[PLAN])
+    assert len(asks) <= MOST_ASKS
+    assert sum(a.number is not None for a in asks) <= 3
+    missing = {i.id for i in KITCHEN.items if i.blocking} - {"sketch", "wall-sections"}
+    assert items(asks) == missing | {"wall-sections"}
+
+
+def test_the_window_is_one_request_and_so_are_three_services() -> None:
+    plan = reading(
+        number("95", 950, Role.SECTION), number("400", 4000, Role.OVERALL), number("80", 800, Role.OPENING)
+    )
+    asks = asked(plan, pictures=[PLAN, *room_pictures(4)])
+    joined = {a.items for a in asks}
+    assert ("sill-height", "head-height", "reveal-depth") in joined
+    assert ("consumer-unit", "gas-meter", "boiler", "water-main") in joined
+
+
+def test_typed_and_drawn_lengths_that_clash_are_both_named() -> None:
+    (ask,) = (a for a in asked(whole_room(), "The ceiling is 243 cm") if a.item == "ceiling-height")
+    assert ask.question == "We have two figures for this - ceiling height: 236 and 243. Which one is right?"
+    assert ask.choices == ("236", "243")
+
+
+def test_a_guess_is_asked_about_in_its_own_words() -> None:
+    plan = whole_room()
+    without = reading(*(n for n in plan.numbers if n.role is not Role.SILL))
+    (ask,) = (a for a in asked(without, "is the sill 103 or so?") if a.item == "sill-height")
+    assert "“is the sill 103 or so?”" in ask.question
+    assert ask.choices == ("103",)
+
+
+def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
+    question = (
+        "Please measure left of the window once more: we read 148.5, and 184.5 would make the wall add up."
+    )
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", question)
+    asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+    assert (asks[0].item, asks[0].question, asks[0].number) == ("wall-sections", question, 2)
+    assert asks[0].choices == ("148.5", "184.5")
+    measure = NextMeasure("Please measure wall C in one go.", "", 0.5)
+    asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, next_measures=(measure,)))
+    assert asks[0].question == "Please measure wall C in one go."
+    assert items(asked(whole_room(), examination=RoomExamination(RoomSurvey(), True, slips=(slip,)))) == set()
+
+
+def test_cautions_stand_beside_the_first_request_that_needs_them() -> None:
+    for subject, words in ((Subject.GAS_METER, "0800 111 999"), (Subject.CONSUMER_UNIT, "cover on")):
+        others = [p for p in SERVICES if p.subject is not subject]
+        asks = asked(whole_room(), pictures=[PLAN, *room_pictures(4), *others])
+        (ask,) = (a for a in asks if a.item == subject.value)
+        assert words in ask.caution
+    many = asked(pictures=[])
+    assert sum("0800 111 999" in a.caution for a in many) == 1
+
+
+def test_never_is_a_picture_of_the_inside_asked_for() -> None:
+    for item in KITCHEN.items:
+        assert "open the" not in item.ask.lower() + item.how.lower()
+
+
+def test_thanks_are_counted_repeats_and_logos_left_out() -> None:
+    shown = [PLAN, *room_pictures(5), SERVICES[0], picture("again", Subject.ROOM, same_as="room0")]
+    shown.append(picture("logo", Subject.LOGO))
+    assert (
+        letter_for(job(), (), shown, [message()], ENGLISH).thanks
+        == "Thank you for the plan and the 6 photographs."
+    )
+    assert letter_for(job(), (), [], [message()], ENGLISH).thanks == "Thank you for your e-mail."
+
+
+@pytest.mark.parametrize(
+    ("theirs", "ours"),
+    [
+        ("Our kitchen", "Re: Our kitchen [R-7K2M4]"),
+        ("Re: Our kitchen [R-7K2M4]", "Re: Our kitchen [R-7K2M4]"),
+        ("RE: Fwd: Our kitchen", "Re: Our kitchen [R-7K2M4]"),
+        ("", "Re: Your plan [R-7K2M4]"),
+        ("Our\r\nBcc: all@example.com kitchen", "Re: Our Bcc: all@example.com kitchen [R-7K2M4]"),
+    ],
+)
+def test_the_subject_stays_theirs_and_carries_one_reference(theirs: str, ours: str) -> None:
+    assert subject_for(theirs, "R-7K2M4", ENGLISH) == ours
+
+
+def test_the_letter_stays_in_the_thread() -> None:
+    """RFC 5322 3.6.4: References is the parent's References and its Message-ID; In-Reply-To its Message-ID."""
+    letter = letter_for(job(), (), [], [message(references=("<a@x.example>", "<b@x.example>"))], ENGLISH)
+    assert letter.in_reply_to == "<m1@field.example>"
+    assert letter.references == ("<a@x.example>", "<b@x.example>", "<m1@field.example>")
+    assert letter.to == (ANNA,)
