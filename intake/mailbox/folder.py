@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,6 +20,7 @@ CHUNK = 1 << 20
 class FileDelivery:
     path: Path
     locator: Locator
+    wants_mark: bool = False
 
     def fetch(self, to: Path) -> datetime:
         """The arrival time of a file is the time it was last written."""
@@ -58,12 +61,20 @@ class FolderMailbox:
         for folder in ("cur", "new"):
             for path in (self.path / folder).iterdir():
                 if path.is_file() and not path.name.startswith("."):
-                    yield FileDelivery(path, Locator(account, "Maildir", 0, path.name.partition(":")[0]))
+                    yield FileDelivery(
+                        path, Locator(account, "Maildir", 0, _uid(path.name.partition(":")[0]))
+                    )
 
     def _files(self, account: str) -> Iterator[FileDelivery]:
         for path in self.path.iterdir():
             if path.suffix.lower() == ".eml" and path.is_file():
-                yield FileDelivery(path, Locator(account, "files", path.stat().st_mtime_ns, path.name))
+                yield FileDelivery(path, Locator(account, "files", path.stat().st_mtime_ns, _uid(path.name)))
+
+
+def _uid(name: str) -> str:
+    """A file's name as text that any database takes: names are bytes, and need not be UTF-8."""
+    plain = os.fsencode(name).decode("utf-8", "backslashreplace")
+    return plain if len(plain) <= 255 else f"{plain[:180]}-{hashlib.sha256(os.fsencode(name)).hexdigest()}"
 
 
 def _age(delivery: FileDelivery) -> tuple[int, str]:

@@ -48,6 +48,7 @@ class ImapAccount:
 class ImapDelivery:
     mailbox: ImapMailbox
     locator: Locator
+    wants_mark: bool = False
 
     def fetch(self, to: Path) -> datetime:
         return self.mailbox.fetch(self.locator, to)
@@ -70,9 +71,19 @@ class ImapMailbox:
             if self._client is not None:
                 self._client.noop()
             uids = sorted(self._ready().search("ALL"))
+            unmarked = self._unmarked()
         uidvalidity = self._uidvalidity
         for uid in uids:
-            yield ImapDelivery(self, Locator(self.account.name, self.account.folder, uidvalidity, str(uid)))
+            locator = Locator(self.account.name, self.account.folder, uidvalidity, str(uid))
+            yield ImapDelivery(self, locator, uid in unmarked)
+
+    def _unmarked(self) -> set[int]:
+        """What is still to be moved (all that lies here), or does not bear the keyword."""
+        if self.account.move_to:
+            return set(self._client.search("ALL"))
+        if self.account.keyword:
+            return set(self._client.search(["UNKEYWORD", self.account.keyword]))
+        return set()
 
     def fetch(self, locator: Locator, to: Path) -> datetime:
         with _Faults(self):

@@ -21,6 +21,7 @@ from mailparser.utils import decode_header_part, get_addresses
 
 from intake.mailbox.body import Body, Nested, clean, read_body
 from intake.mailbox.quotes import inline_forward, own_words
+from intake.mailbox.reports import report_actions, returned_ids
 from intake.model.errors import Unreadable
 from intake.model.message import Address, Message, Part
 
@@ -108,6 +109,8 @@ def _message(parser: MailParser, sha256: str, received_at: datetime, ours: froze
         headers=headers,
         return_path=_return_path(tree),
         forwarded_from=origin,
+        returned_ids=returned_ids(tree),
+        report_actions=report_actions(tree),
     )
 
 

@@ -16,6 +16,11 @@ class Delivery(Protocol):
     @property
     def locator(self) -> Locator: ...
 
+    @property
+    def wants_mark(self) -> bool:
+        """Whether the settings ask for a mark that it does not bear yet."""
+        ...
+
     def fetch(self, to: Path) -> datetime:
         """Writes the raw bytes to the file `to`, never holding more than a chunk, and returns when it arrived (UTC).
 

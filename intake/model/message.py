@@ -53,7 +53,9 @@ class Message:
 
     `text` is the plain text as sent (HTML reduced to text where there is no plain part). `own_words` is `text` without
     what was quoted from earlier letters. `forwarded_from` names the original sender of a forward.
-    `headers` are (lower-case name, decoded value) in order, for the rules on whom to answer.
+    `headers` are (lower-case name, decoded value) in order, for the rules on whom to answer. Of a delivery report
+    (RFC 3464), `returned_ids` are the ids of the messages it reports on and `report_actions` what became of them
+    (failed, delayed, delivered, relayed, expanded).
     """
 
     key: str
@@ -76,6 +78,8 @@ class Message:
     return_path: str | None
     """None: no Return-Path header; "": the null reverse-path <> (RFC 5321 4.5.5)."""
     forwarded_from: Address | None = None
+    returned_ids: tuple[str, ...] = ()
+    report_actions: tuple[str, ...] = ()
 
     def header(self, name: str) -> str:
         """The first value of a header, or an empty string."""

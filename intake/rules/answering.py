@@ -54,6 +54,12 @@ def too_many_today(sent_at: Sequence[datetime], now: datetime, a_day: int) -> st
     )
 
 
+def _delivery_notice(message: Message, ours: frozenset[str]) -> str:
+    if message.report_actions and "failed" not in message.report_actions:
+        return "It is a notice of a letter's delivery, not of its failure."  # RFC 3464 2.3.3
+    return ""
+
+
 def _bounce(message: Message, ours: frozenset[str]) -> str:
     if message.return_path == "":  # RFC 3834 2 and RFC 5321 4.5.5: the null reverse-path
         return "It has the empty return path of a delivery report."
@@ -154,6 +160,7 @@ def _asks_for_silence(message: Message, ours: frozenset[str]) -> str:
 
 
 NEVER: dict[str, Rule] = {
+    "delivery-notice": _delivery_notice,
     "bounce": _bounce,
     "read-receipt": _read_receipt,
     "automatic": _automatic,

@@ -62,7 +62,7 @@ def card_of(message: Message, ours: frozenset[str]) -> Card:
     return Card(
         key=message.sha256,
         id=message.message_id,
-        refers=tuple(dict.fromkeys((*message.references, *message.in_reply_to))),
+        refers=tuple(dict.fromkeys((*message.references, *message.in_reply_to, *message.returned_ids))),
         sender=sender.email,
         via=forwarder if passed_on else "",
         recipients=tuple(sorted(others - {sender.email})),

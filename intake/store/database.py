@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -12,9 +12,11 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from intake.model.errors import SettingsError, StoreFull
 from intake.store import schema
+from intake.store.claims import FILING, SENDING, holders, one_at_a_time, release
 from intake.store.files import Files
 from intake.store.index import Index
 from intake.store.jobs import Jobs
+from intake.store.journal import Journal
 from intake.store.letters import Letters
 from intake.store.messages import Messages
 from intake.store.pictures import Pictures
@@ -31,6 +33,20 @@ class Tables:
         self.letters = Letters(connection)
         self.index = Index(connection)
 
+    def release_claims(self, ended: Callable[[str], bool]) -> None:
+        """Give back the messages and jobs that ended workers still hold."""
+        for table in (schema.messages, schema.jobs):
+            for worker in filter(ended, holders(self.db, table)):
+                release(self.db, table, worker)
+
+    def place_alone(self) -> None:
+        """Until this transaction ends, no other worker places a message: two could open two jobs for one customer."""
+        one_at_a_time(self.db, FILING)
+
+    def claim_alone(self) -> None:
+        """Until this transaction ends, no other worker claims a letter: the brake must count every one."""
+        one_at_a_time(self.db, SENDING)
+
 
 class Store:
     """The database and the files beside it."""
@@ -39,6 +55,7 @@ class Store:
         try:
             folder.mkdir(parents=True, exist_ok=True)
             self.files = Files(folder)
+            self.journal = Journal(folder / "handed-over.jsonl")
             self.engine = create_engine(url)
             if self.engine.dialect.name == "sqlite":
                 event.listen(self.engine, "connect", _sqlite_pragmas)

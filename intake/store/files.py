@@ -6,12 +6,15 @@ import hashlib
 import os
 import secrets
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 
 from intake.model.errors import StoreFull
 
 CHUNK = 1 << 20
+ABANDONED = 3600.0
+"""Seconds after which a spool file that nobody writes to is taken to be a crash's."""
 
 
 class Files:
@@ -65,10 +68,12 @@ class Files:
         finally:
             spool.unlink(missing_ok=True)
 
-    def clear_spool(self) -> None:
-        """Drop what a crash left half written."""
+    def clear_spool(self, now: float) -> None:
+        """Drop what a crash left half written. What was written to within the hour may be another worker's."""
         for part in (self.root / "spool").glob("*.part"):
-            part.unlink(missing_ok=True)
+            with suppress(FileNotFoundError):
+                if part.stat().st_mtime < now - ABANDONED:
+                    part.unlink()
 
 
 def _hash(path: Path) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, Row, delete, func, insert, select, update
@@ -14,6 +14,9 @@ from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
+from intake.store.claims import claim_next
+
+_CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
 
 SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
@@ -100,6 +103,40 @@ class Jobs:
     def stopped_because(self, job_id: str) -> str:
         return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
 
+    def touch(self, job_id: str) -> None:
+        """The job's material changed: it is to be examined (again)."""
+        self.db.execute(update(t.jobs).filter_by(id=job_id).values(changed=t.jobs.c.changed + 1))
+
+    def version(self, job_id: str) -> int:
+        """How often a job's material has changed."""
+        return self.db.execute(select(t.jobs.c.changed).filter_by(id=job_id)).scalar() or 0
+
+    def begin_examined(self, job_id: str, version: int) -> bool:
+        """Enter the results of examining a job as it was at `version`; other workers wait until this transaction ends.
+
+        False where a later state has been examined meanwhile: then nothing may be written.
+        """
+        query = select(t.jobs.c.examined).filter_by(id=job_id).with_for_update()
+        return (self.db.execute(query).scalar() or 0) <= version
+
+    def end_examined(self, job_id: str, version: int, now: datetime) -> None:
+        self.change(job_id, examined=version, examined_at=now, claimed_by=None, claimed_until=None)
+
+    def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
+        """The next job to examine, now `worker`'s; None where none is waiting."""
+        table = t.jobs
+        order = (table.c.last_message_at, table.c.id)
+        found: str | None = claim_next(self.db, table, table.c.id, _CHANGED, order, worker, now, lease)
+        return found
+
+    def waiting(self) -> int:
+        """How many jobs are to be examined."""
+        return self.db.execute(select(func.count()).select_from(t.jobs).where(_CHANGED)).scalar_one()
+
+    def is_examined(self, job_id: str) -> bool:
+        query = select(t.jobs.c.examined >= t.jobs.c.changed).filter_by(id=job_id)
+        return bool(self.db.execute(query).scalar())
+
     def reminders(self, job_id: str) -> int:
         """How many reminder times are behind us since the last letter."""
         return self.db.execute(select(t.jobs.c.reminders).filter_by(id=job_id)).scalar() or 0
@@ -141,6 +178,7 @@ class Jobs:
 
     def decide(self, job_id: str, kind: str, target: str, value: Any, by: str, at: datetime) -> int:
         """Keep one decision of a person; returns its id."""
+        self.touch(job_id)
         done = self.db.execute(
             insert(t.decisions).values(
                 job=job_id, kind=kind, target=target, value=to_plain(value), by=by, at=at
@@ -160,6 +198,7 @@ class Jobs:
         if changed.rowcount != 1:
             return None
         row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).one()
+        self.touch(row.job)
         return Decision(*row)
 
     def decisions(self, job_id: str, kind: str | None = None, undone: bool = False) -> list[Decision]:

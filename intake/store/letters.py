@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from intake.model.letter import Letter, LetterState
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
+from intake.store.claims import insert_new
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
@@ -42,6 +44,18 @@ class KeptLetter:
     answer: str
     sent_at: datetime | None
     edited: bool
+
+
+@dataclass(frozen=True)
+class LostLetter:
+    """A letter that is known to have been handed over, and of which the database knows no more than this."""
+
+    message_id: str
+    job: str
+    recipient: str
+    in_reply_to: str
+    handed_at: datetime
+    attempt: int = 1
 
 
 @dataclass(frozen=True)
@@ -118,29 +132,31 @@ class Letters:
     def all(self) -> list[KeptLetter]:
         return [_letter(row) for row in self.db.execute(select(t.letters).order_by(t.letters.c.id))]
 
-    def due(self, now: datetime) -> list[int]:
-        """Ids of letters to send now, the oldest first."""
-        query = (
-            select(t.letters.c.id)
-            .where(t.letters.c.state == LetterState.DUE)
-            .where((t.letters.c.due_at.is_(None)) | (t.letters.c.due_at <= now))
-            .order_by(t.letters.c.due_at, t.letters.c.id)
-        )
-        return [i for (i,) in self.db.execute(query)]
+    def next_due(self, now: datetime) -> KeptLetter | None:
+        """The next letter that is due and whose job has been examined since its last change; until this transaction
+        ends it is nobody else's.
 
-    def claim(self, letter_id: int, worker: str, now: datetime, lease: timedelta) -> bool:
-        """Take one due letter for sending. False where another worker has it."""
-        changed = self.db.execute(
-            update(t.letters)
-            .where(t.letters.c.id == letter_id, t.letters.c.state == LetterState.DUE)
-            .values(
-                state=LetterState.CLAIMED,
-                claimed_by=worker,
-                claimed_until=now + lease,
-                attempts=t.letters.c.attempts + 1,
-            )
+        Where new mail came between decision and sending, the letter waits: it may be superseded. PostgreSQL passes
+        over rows that another transaction is just claiming (FOR UPDATE SKIP LOCKED).
+        """
+        table, jobs = t.letters, t.jobs
+        query = (
+            select(table.c.id)
+            .join(jobs, jobs.c.id == table.c.job)
+            .where(table.c.state == LetterState.DUE, jobs.c.examined >= jobs.c.changed)
+            .where((table.c.due_at.is_(None)) | (table.c.due_at <= now))
+            .order_by(table.c.due_at, table.c.id)
+            .limit(1)
+            .with_for_update(skip_locked=True, of=table)
         )
-        return changed.rowcount == 1
+        found = self.db.execute(query).scalar()
+        return self.get(found) if found is not None else None
+
+    def claim(self, letter_id: int, worker: str, now: datetime, lease: timedelta) -> None:
+        """Take a letter that `next_due` gave within this transaction."""
+        held = {"claimed_by": worker, "claimed_until": now + lease, "handed_at": now}
+        counted = {"state": LetterState.CLAIMED, "attempts": t.letters.c.attempts + 1}
+        self.db.execute(update(t.letters).where(t.letters.c.id == letter_id).values(**held | counted))
 
     def settle(
         self,
@@ -158,7 +174,8 @@ class Letters:
             "sent_at": at if state is LetterState.SENT else None,
         }
         if due_at is not None:
-            values["due_at"] = due_at
+            # It was surely not accepted: it does not count as handed over.
+            values |= {"due_at": due_at, "handed_at": None}
         changed = self.db.execute(
             update(t.letters)
             .where(
@@ -170,14 +187,90 @@ class Letters:
         )
         return changed.rowcount == 1
 
-    def doubt_expired(self, now: datetime) -> int:
-        """Claims whose lease ran out may or may not have gone: in doubt, never sent again by themselves."""
-        changed = self.db.execute(
-            update(t.letters)
-            .where(t.letters.c.state == LetterState.CLAIMED, t.letters.c.claimed_until < now)
-            .values(state=LetterState.IN_DOUBT, answer="The worker stopped while sending it.")
+    def doubt(self, now: datetime, gone: Collection[str] = ()) -> list[KeptLetter]:
+        """Claims whose lease ran out, or whose worker is `gone`, may or may not have been sent: they become in doubt
+        and are never sent again by themselves. Returns them."""
+        table = t.letters
+        left = (table.c.claimed_until < now) | table.c.claimed_by.in_(gone)
+        query = select(table.c.id).where(table.c.state == LetterState.CLAIMED, left).with_for_update()
+        found = [key for (key,) in self.db.execute(query)]
+        doubtful = {"state": LetterState.IN_DOUBT, "answer": "The program stopped while sending it."}
+        self.db.execute(update(table).where(table.c.id.in_(found)).values(**doubtful))
+        return [letter for key in found if (letter := self.get(key)) is not None]
+
+    def claimers(self) -> list[str]:
+        """The workers that hold letters now."""
+        table = t.letters
+        query = select(table.c.claimed_by).where(table.c.state == LetterState.CLAIMED).distinct()
+        return [worker for (worker,) in self.db.execute(query) if worker]
+
+    def confirm(self, message_id: str, now: datetime) -> str | None:
+        """A copy of a letter has turned up: one in doubt was sent. Returns its job, or None where nothing changed."""
+        query = select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at).where(
+            t.letters.c.message_id == message_id, t.letters.c.state == LetterState.IN_DOUBT
         )
-        return changed.rowcount
+        found = self.db.execute(query.with_for_update()).first()
+        if found is None:
+            return None
+        sent = {
+            "state": LetterState.SENT,
+            "sent_at": found.handed_at or now,
+            "answer": "A copy of it came back.",
+        }
+        self.db.execute(update(t.letters).where(t.letters.c.id == found.id).values(**sent))
+        return str(found.job)
+
+    def in_doubt(self) -> list[KeptLetter]:
+        query = select(t.letters).where(t.letters.c.state == LetterState.IN_DOUBT).order_by(t.letters.c.id)
+        return [_letter(row) for row in self.db.execute(query)]
+
+    def bounced(self, message_ids: Collection[str], now: datetime) -> list[str]:
+        """Notes that letters came back; returns their jobs."""
+        query = select(t.letters.c.id, t.letters.c.job).where(t.letters.c.message_id.in_(message_ids))
+        found = self.db.execute(query).all()
+        keys = [row.id for row in found]
+        self.db.execute(update(t.letters).where(t.letters.c.id.in_(keys)).values(bounced_at=now))
+        return list(dict.fromkeys(row.job for row in found))
+
+    def attempts(self, message_ids: Collection[str]) -> dict[str, int]:
+        """How often each known letter among these Message-IDs was handed over."""
+        query = select(t.letters.c.message_id, t.letters.c.attempts).where(
+            t.letters.c.message_id.in_(message_ids)
+        )
+        return {row.message_id: row.attempts for row in self.db.execute(query)}
+
+    def doubt_known(self, lost: LostLetter) -> str | None:
+        """Put a letter that the restored database believes unsent in doubt; its job, or None where it is unknown."""
+        found = self.db.execute(
+            select(t.letters.c.id, t.letters.c.job).filter_by(message_id=lost.message_id)
+        ).first()
+        if found is None:
+            return None
+        doubtful = {
+            "state": LetterState.IN_DOUBT,
+            "attempts": lost.attempt,
+            "handed_at": lost.handed_at,
+            "answer": "It had been handed over when the database was older.",
+        }
+        self.db.execute(update(t.letters).where(t.letters.c.id == found.id).values(**doubtful))
+        return str(found.job)
+
+    def lose(self, lost: LostLetter) -> None:
+        """Note a letter that went out and that this database, restored from a backup, does not hold."""
+        insert_new(self.db, t.lost_letters, asdict(lost))
+
+    def lost_answer(self, recipient: str, in_reply_to: str) -> LostLetter | None:
+        """A lost letter to the same person in answer to the same message; asking forgets it, so it holds once."""
+        table = t.lost_letters
+        row = self.db.execute(select(table).filter_by(recipient=recipient, in_reply_to=in_reply_to)).first()
+        if row is None:
+            return None
+        self.db.execute(delete(table).where(table.c.message_id == row.message_id))
+        return LostLetter(*row)
+
+    def is_lost(self, message_id: str) -> bool:
+        query = select(t.lost_letters.c.message_id).filter_by(message_id=message_id)
+        return self.db.execute(query).first() is not None
 
     def change(self, letter_id: int, only_from: tuple[LetterState, ...] = WAITING, **values: Any) -> bool:
         """Set columns of a letter that is still in one of the named states. False where it no longer is."""
@@ -188,12 +281,12 @@ class Letters:
         )
         return changed.rowcount == 1
 
-    def sent_to(self, email: str, since: datetime) -> list[datetime]:
-        """When letters went (or may have gone) to an address since then."""
-        query = select(t.letters.c.sent_at, t.letters.c.decided_at).where(
-            t.letters.c.recipient == email, t.letters.c.state.in_(OUT), t.letters.c.decided_at >= since
+    def handed_to(self, email: str, since: datetime) -> list[datetime]:
+        """When letters went (or may have gone, or came back) to an address since then."""
+        query = select(t.letters.c.handed_at).where(
+            t.letters.c.recipient == email, t.letters.c.handed_at >= since
         )
-        return [sent or decided for sent, decided in self.db.execute(query)]
+        return [at for (at,) in self.db.execute(query)]
 
 
 def _letter(row: Row[Any]) -> KeptLetter:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, Row, delete, insert, select, update
@@ -14,6 +14,7 @@ from intake.model.checklist import RoomKind
 from intake.model.job import Placement
 from intake.model.message import Locator, Message
 from intake.store import schema as t
+from intake.store.claims import claim_next, insert_new
 
 
 @dataclass(frozen=True)
@@ -49,33 +50,46 @@ class Messages:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def knows_delivery(self, locator: Locator) -> bool:
-        query = select(t.deliveries.c.id).filter_by(**asdict(locator))
-        return self.db.execute(query).first() is not None
+    def known_in(self, account: str, folder: str) -> dict[tuple[int, str], str]:
+        """Every delivery taken from a folder: (UIDVALIDITY, UID) and the SHA-256 of its message."""
+        query = select(t.deliveries.c.uidvalidity, t.deliveries.c.uid, t.deliveries.c.sha256)
+        rows = self.db.execute(query.filter_by(account=account, folder=folder))
+        return {(uidvalidity, uid): sha256 for uidvalidity, uid, sha256 in rows}
 
-    def add_delivery(self, locator: Locator, sha256: str, arrived: datetime, now: datetime) -> bool:
-        """Record a delivery and its message. True where the message's bytes are new."""
-        self.db.execute(insert(t.deliveries).values(**asdict(locator), sha256=sha256, taken_at=now))
-        if self.get(sha256) is not None:
-            return False
-        self.db.execute(
-            insert(t.messages).values(sha256=sha256, state="kept", file=locator.uid, received_at=arrived)
+    def add_delivery(
+        self, locator: Locator, sha256: str, arrived: datetime, now: datetime, worker: str, lease: timedelta
+    ) -> bool:
+        """Record a delivery and its message, whoever else may be doing so. True where the message's bytes are new:
+        it is then `worker`'s to file."""
+        insert_new(self.db, t.deliveries, asdict(locator) | {"sha256": sha256, "taken_at": now})
+        held = {"claimed_by": worker, "claimed_until": now + lease}
+        row = {"sha256": sha256, "state": "kept", "file": locator.uid, "received_at": arrived}
+        defaults: dict[str, list[str]] = {"offers": [], "recipients": [], "named": []}
+        return insert_new(self.db, t.messages, row | defaults | held)
+
+    def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
+        """The next message kept but not filed (a crash left off there), now `worker`'s to file; None for none."""
+        table = t.messages
+        order = (table.c.received_at, table.c.sha256)
+        found: str | None = claim_next(
+            self.db, table, table.c.sha256, table.c.state == "kept", order, worker, now, lease
         )
-        return True
+        return found
 
-    def unfinished(self) -> list[str]:
-        """Messages kept but not yet filed: where a crash left off."""
-        query = select(t.messages.c.sha256).filter_by(state="kept").order_by(t.messages.c.received_at)
-        return [sha for (sha,) in self.db.execute(query)]
+    def state(self, sha256: str) -> str:
+        """kept, filed, apart or set-aside; "" where there is no such message."""
+        return self.db.execute(select(t.messages.c.state).filter_by(sha256=sha256)).scalar() or ""
+
+    def unfiled(self) -> set[str]:
+        return {sha for (sha,) in self.db.execute(select(t.messages.c.sha256).filter_by(state="kept"))}
 
     def set_aside(self, sha256: str, why: str) -> None:
-        self._change(sha256, state="set-aside", why=why)
+        self._change(sha256, state="set-aside", why=why, claimed_by=None, claimed_until=None)
 
     def file_in(self, message: Message, card: Card, placement: Placement, standing: Standing) -> None:
         """Put a message into its job (or apart, where it belongs to none), with the reason.
 
-        A Message-ID that other bytes bear already is not this
-        message's key: ids are reused and forged.
+        A Message-ID that other bytes bear already is not this message's key: ids are reused and forged.
         """
         taken = select(t.messages.c.sha256).where(
             t.messages.c.key == message.key, t.messages.c.sha256 != message.sha256
@@ -104,8 +118,15 @@ class Messages:
             topic=card.topic,
             named=list(card.named),
             at=card.at,
+            claimed_by=None,
+            claimed_until=None,
         )
         self._note_ids(card)
+        self._touch({placement.job})
+
+    def _touch(self, jobs: set[str | None]) -> None:
+        changed = {"changed": t.jobs.c.changed + 1}
+        self.db.execute(update(t.jobs).where(t.jobs.c.id.in_([j for j in jobs if j])).values(**changed))
 
     def _note_ids(self, card: Card) -> None:
         ids = {("is", card.id)} | {("refers", r) for r in card.refers}
@@ -119,7 +140,9 @@ class Messages:
             self.db.execute(insert(t.message_ids), rows)
 
     def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
-        """Place a message anew."""
+        """Place a message anew; the jobs that lose and gain it are to be examined again."""
+        left = self.db.execute(select(t.messages.c.job).filter_by(sha256=sha256)).scalar()
+        self._touch({left, job})
         self._change(
             sha256,
             job=job,

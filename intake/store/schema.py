@@ -10,6 +10,7 @@ from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
+    Computed,
     DateTime,
     ForeignKey,
     Index,
@@ -62,6 +63,16 @@ jobs = Table(
     Column("stopped_because", Text, nullable=False, default=""),
     Column("examined_at", Moment),
     Column("reminders", Integer, nullable=False, default=0),
+    # A job whose material changed after it was examined has changed > examined.
+    Column("changed", Integer, nullable=False, default=1),
+    Column("examined", Integer, nullable=False, default=0),
+    Column("claimed_by", String(64)),
+    Column("claimed_until", Moment),
+    Column(
+        "search",
+        Text,
+        Computed("lower(customer_name || ' ' || customer_email || ' ' || id)", persisted=True),
+    ),
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)
@@ -119,7 +130,10 @@ messages = Table(
     Column("answering", String(10), nullable=False, default=""),
     Column("answering_rule", String(32), nullable=False, default=""),
     Column("answering_why", Text, nullable=False, default=""),
+    Column("claimed_by", String(64)),
+    Column("claimed_until", Moment),
 )
+Index("messages_to_file", messages.c.state, messages.c.received_at)
 Index("messages_credited", messages.c.credited, messages.c.at)
 Index("messages_via", messages.c.via, messages.c.at)
 
@@ -175,6 +189,8 @@ items = Table(
     Column("body", JSON, nullable=False),  # intake.model.checklist.ItemStanding
 )
 
+Index("items_by_state", items.c.item, items.c.state, items.c.job)
+
 events = Table(
     "events",
     metadata,
@@ -213,10 +229,25 @@ letters = Table(
     Column("answer", Text, nullable=False, default=""),
     Column("sent_at", Moment),
     Column("edited", Boolean, nullable=False, default=False),
+    Column("handed_at", Moment),  # when it was last claimed for handing over
+    Column("bounced_at", Moment),
     UniqueConstraint("job", "revision"),
 )
+Index("letters_by_recipient", letters.c.recipient, letters.c.handed_at)
 Index("letters_by_state", letters.c.state, letters.c.due_at)
 Index("letters_of_job", letters.c.job, letters.c.id)
+
+# Letters that went out and that a database restored from a backup knows nothing of.
+lost_letters = Table(
+    "lost_letters",
+    metadata,
+    Column("message_id", String(255), primary_key=True),
+    Column("job", String(16), nullable=False),
+    Column("recipient", String(320), nullable=False, index=True),
+    Column("in_reply_to", String(998), nullable=False, default=""),
+    Column("handed_at", Moment, nullable=False),
+    Column("attempt", Integer, nullable=False, default=1),
+)
 
 accounts = Table(
     "accounts",

@@ -1,18 +1,26 @@
-"""One pass over the mailbox: keep what lies there, file it into jobs, and decide the follow-ups. Sends nothing."""
+"""One pass over the mailbox: keep what lies there, file it into jobs, and decide the follow-ups. Sends nothing.
+
+Several workers may do this at once: each message is filed and each job examined by the one that holds its claim.
+"""
 
 from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import timedelta
 
 from intake.mailbox.protocol import Delivery, Mailbox
 from intake.model.errors import IntakeError, MessageGone
 from intake.work.examine import examine
 from intake.work.services import Services
-from intake.work.take_in import SetAside, take_in
+from intake.work.take_in import SetAside, TakenIn, take_in
+from intake.work.workers import is_gone, new_worker
 
 log = logging.getLogger(__name__)
+
+LEASE = timedelta(minutes=30)
+"""Longer than any message takes to file or any job to examine. Both may safely be done twice."""
 
 
 @dataclass(frozen=True)
@@ -36,63 +44,132 @@ def _silent(stage: str, done: int, of: int, what: str) -> None:
 def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) -> Collected:
     """Take every delivery once, in the mailbox's order; then examine the jobs that changed.
 
-    Raises MailboxUnreachable and StoreFull; what was kept by then stays kept.
+    Raises MailboxUnreachable and StoreFull; what was kept by then stays kept, and the next pass goes on from there.
     """
-    services.store.files.clear_spool()
-    taken, already = 0, 0
-    outcomes = [take_in(services, sha256) for sha256 in _unfinished(services)]
-    deliveries = list(mailbox.deliveries())
-    for number, delivery in enumerate(deliveries, 1):
-        sha256 = _keep(services, delivery)
-        if sha256 is None:
-            already += 1
-        else:
-            taken += 1
-            outcomes.append(take_in(services, sha256))
-        delivery.mark()
-        progress("Taking mail", number, len(deliveries), delivery.locator.uid)
-    jobs = _unmerged(services, {job for o in outcomes for job in o.jobs})
-    for number, job in enumerate(jobs):
-        progress("Reading and checking", number, len(jobs), job)
-        _examine_safely(services, job)
-    progress("Reading and checking", len(jobs), len(jobs), "")
-    return Collected(taken, already, tuple(o.set_aside for o in outcomes if o.set_aside), tuple(jobs))
-
-
-def _unfinished(services: Services) -> list[str]:
-    with services.store.reading() as tables:
-        return tables.messages.unfinished()
-
-
-def _keep(services: Services, delivery: Delivery) -> str | None:
-    """Keep one delivery's bytes and commit; its SHA-256, or None where there is nothing new in it."""
-    with services.store.reading() as tables:
-        if tables.messages.knows_delivery(delivery.locator):
-            return None
+    work = _Pass(services, new_worker(), progress)
+    work.tidy()
     try:
-        sha256, arrived = services.store.files.keep_raw(delivery.fetch)
-    except MessageGone as gone:
-        log.info("%s", gone)
-        return None
-    with services.store.transaction() as tables:
-        new = tables.messages.add_delivery(delivery.locator, sha256, arrived, services.clock())
-    return sha256 if new else None
+        work.take(mailbox)
+        work.file_what_was_left()
+        work.examine_what_changed()
+    finally:
+        work.release()
+    aside = tuple(o.set_aside for o in work.outcomes if o.set_aside)
+    return Collected(work.taken, work.already, aside, work.changed_jobs())
 
 
-def _unmerged(services: Services, jobs: set[str]) -> list[str]:
-    """The jobs by the references they bear now, once merges are followed."""
-    with services.store.reading() as tables:
-        found = (tables.jobs.get(job) for job in sorted(jobs))
-        return list(dict.fromkeys(job.id for job in found if job is not None))
+@dataclass
+class _Pass:
+    """One pass of one worker."""
+
+    services: Services
+    worker: str
+    progress: Progress
+    taken: int = 0
+    already: int = 0
+    outcomes: list[TakenIn] = field(default_factory=list)
+    examined: list[str] = field(default_factory=list)
+
+    def tidy(self) -> None:
+        """Drop what a crash left in the spool, and give back what processes that have ended still hold."""
+        self.services.store.files.clear_spool(self.services.clock().timestamp())
+        with self.services.store.transaction() as tables:
+            tables.release_claims(is_gone)
+
+    def take(self, mailbox: Mailbox) -> None:
+        """Keep and file each delivery, and mark it once it is filed."""
+        deliveries = list(mailbox.deliveries())
+        known = self._known(deliveries)
+        for number, delivery in enumerate(deliveries, 1):
+            self._take_one(delivery, known.get((delivery.locator.uidvalidity, delivery.locator.uid)))
+            self.progress("Taking mail", number, len(deliveries), delivery.locator.uid)
+
+    def _known(self, deliveries: list[Delivery]) -> dict[tuple[int, str], str]:
+        """The deliveries of this folder that were taken before, but for those that are not filed yet."""
+        if not deliveries:
+            return {}
+        locator = deliveries[0].locator
+        with self.services.store.reading() as tables:
+            return tables.messages.known_in(locator.account, locator.folder)
+
+    def _take_one(self, delivery: Delivery, sha256: str | None) -> None:
+        if sha256 is not None:
+            self.already += 1
+        else:
+            sha256, new = self._keep(delivery)
+            self.taken += new
+            self.already += sha256 is not None and not new
+            if new and sha256:
+                self.outcomes.append(take_in(self.services, sha256))
+        if sha256 is not None and delivery.wants_mark:
+            self._mark(delivery, sha256)
+
+    def _keep(self, delivery: Delivery) -> tuple[str | None, bool]:
+        """Keep one delivery's bytes and commit; their SHA-256 and whether they are new, None where it is gone."""
+        try:
+            sha256, arrived = self.services.store.files.keep_raw(delivery.fetch)
+        except MessageGone as gone:
+            log.info("%s", gone)
+            return None, False
+        with self.services.store.transaction() as tables:
+            now = self.services.clock()
+            new = tables.messages.add_delivery(delivery.locator, sha256, arrived, now, self.worker, LEASE)
+        return sha256, new
+
+    def _mark(self, delivery: Delivery, sha256: str) -> None:
+        """Only what is filed or set aside is marked; what another worker is filing is marked in a later pass."""
+        with self.services.store.reading() as tables:
+            if tables.messages.state(sha256) in ("", "kept"):
+                return
+        try:
+            delivery.mark()
+        except MessageGone as gone:
+            log.info("%s", gone)
+
+    def file_what_was_left(self) -> None:
+        """Messages that a crash left kept but not filed."""
+        while (sha256 := self._claim_message()) is not None:
+            self.outcomes.append(take_in(self.services, sha256))
+
+    def _claim_message(self) -> str | None:
+        with self.services.store.transaction() as tables:
+            return tables.messages.claim(self.worker, self.services.clock(), LEASE)
+
+    def examine_what_changed(self) -> None:
+        """Each job once a pass: what fails for a fault of ours is tried again in the next one."""
+        with self.services.store.reading() as tables:
+            waiting = tables.jobs.waiting()
+        while (job := self._claim_job()) is not None:
+            if job in self.examined:
+                continue
+            self.progress(
+                "Reading and checking", len(self.examined), max(waiting, len(self.examined) + 1), job
+            )
+            self.examined.append(job)
+            _examine_safely(self.services, job)
+        self.progress("Reading and checking", len(self.examined), len(self.examined), "")
+
+    def _claim_job(self) -> str | None:
+        with self.services.store.transaction() as tables:
+            return tables.jobs.claim(self.worker, self.services.clock(), LEASE)
+
+    def release(self) -> None:
+        with self.services.store.transaction() as tables:
+            tables.release_claims(lambda worker: worker == self.worker)
+
+    def changed_jobs(self) -> tuple[str, ...]:
+        """The jobs by the references they bear now, once merges are followed."""
+        named = {job for outcome in self.outcomes for job in outcome.jobs} | {*self.examined}
+        with self.services.store.reading() as tables:
+            found = (tables.jobs.get(job) for job in sorted(named))
+            return tuple(dict.fromkeys(job.id for job in found if job is not None))
 
 
 def _examine_safely(services: Services, job: str) -> None:
-    """A fault of ours in one job must not stop the others; the job says so, and is examined again next time."""
+    """A fault of ours in one job must not stop the others; it is examined again in the next pass."""
     try:
         examine(services, job)
     except IntakeError:
         raise
     except Exception:
         log.exception("job %s could not be examined", job)
-        with services.store.transaction() as tables:
-            tables.jobs.change(job, examined_at=None)

@@ -22,21 +22,25 @@ from intake.work.services import Services
 def examine(services: Services, job_id: str) -> None:
     """Bring everything that follows from a job's material up to date. Repeating it changes nothing.
 
-    Reading is done outside any transaction; standings, letter, state and timeline are written in one.
-    Raises NotFound for a job that is not there.
+    Reading is done outside any transaction; standings, letter, state and timeline are written in one, unless a later
+    state of the material has been examined meanwhile. Raises NotFound for a job that is not there.
     """
     _read_sketches(services, job_id)
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
+        version = tables.jobs.version(file.job.id)
     standings = _standings(services, file)
     asks = what_to_ask(standings, file.readings, file.pictures, services.pen.wording(), file.examination())
     letter = _letter(services, file, standings, asks)
     with services.store.transaction() as tables:
         job = file.job.id
+        if not tables.jobs.begin_examined(job, version):
+            return
         tables.jobs.set_standings(job, standings)
         _queue(tables, services, file, letter)
         state = _state(tables, file, standings)
-        tables.jobs.change(job, room=file.job.room, state=state, examined_at=services.clock())
+        tables.jobs.change(job, room=file.job.room, state=state)
+        tables.jobs.end_examined(job, version, services.clock())
         for event in _events(services.clock(), file, standings):
             tables.jobs.add_event(job, event)
 
@@ -136,7 +140,8 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
 def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | None) -> None:
     """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds."""
     job, now = file.job.id, services.clock()
-    latest = next((k for k in reversed(file.letters) if k.state in (*WAITING, *OUT)), None)
+    letters = tables.letters.of_job(job)
+    latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT)), None)
     if letter is None:
         tables.letters.withdraw(job)
         return

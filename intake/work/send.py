@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-import secrets
+import logging
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from intake.model.errors import IntakeError
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome, Postbox
 from intake.rules.answering import too_many_today
-from intake.store.letters import KeptLetter
+from intake.rules.rhythm import back_off
+from intake.store.database import Tables
+from intake.store.letters import KeptLetter, LostLetter
 from intake.work.services import Services
+from intake.work.workers import is_gone, new_worker
+
+log = logging.getLogger(__name__)
 
 LEASE = timedelta(minutes=10)
 """Longer than any server may take over one letter; a claim older than this was left by a crash."""
 DAY = timedelta(days=1)
-AGAIN_AFTER = timedelta(minutes=15)
-MOST_ATTEMPTS = 12
+FIRST_AGAIN, LAST_AGAIN = timedelta(minutes=5), timedelta(hours=4)
+MOST_ATTEMPTS = 16
+"""Attempts with growing pauses: two days in all, within the four to five of RFC 5321 4.5.4.1."""
+
+
+class SendingHeld(IntakeError):
+    """The database is older than letters that have gone out: nothing is sent until a person has reconciled it."""
 
 
 @dataclass(frozen=True)
@@ -31,30 +43,104 @@ class Sent:
 
 
 def send_due(services: Services, postbox: Postbox) -> list[Sent]:
-    """Handle every letter that is due now. A claim left by a crash becomes in doubt and is never sent by itself."""
-    worker = secrets.token_hex(8)
+    """Handle every letter that is due now, each once. A claim left by a crash becomes in doubt and is never sent
+    again by itself. Raises SendingHeld where the database was restored from a backup."""
+    check_not_restored(services)
+    done = _doubt_left_claims(services)
+    worker = new_worker()
+    while (found := _next(services, worker)) is not None:
+        done.append(found if isinstance(found, Sent) else _hand_over(services, postbox, found, worker))
+    return done
+
+
+def check_not_restored(services: Services) -> None:
+    """A letter in the journal that the database has not handed over means that the database is a backup's."""
+    with services.store.reading() as tables:
+        if any(_unknown(tables, services.store.journal.latest())):
+            raise SendingHeld(
+                "The database is older than letters that have gone out, as after a restore; nothing is sent",
+                "Run `intake reconcile`, then look at the letters in doubt",
+            )
+
+
+def _unknown(tables: Tables, handed_over: Iterable[LostLetter]) -> Iterator[LostLetter]:
+    """Letters that were handed over (once more often) than the database knows."""
+    latest = {letter.message_id: letter for letter in handed_over}
+    known = tables.letters.attempts(latest)
+    for letter in latest.values():
+        if known.get(letter.message_id, 0) < letter.attempt and not tables.letters.is_lost(letter.message_id):
+            yield letter
+
+
+def reconcile(services: Services) -> list[Sent]:
+    """After a restore: what went out and the database does not know of is put in doubt, or noted as lost.
+
+    A letter in doubt is settled by its copy in the mailbox, or by a person. One that the database never held leaves
+    a note, which holds back the first letter that would answer the same message to the same person again.
+    """
+    found = []
     with services.store.transaction() as tables:
-        tables.letters.doubt_expired(services.clock())
-        due = tables.letters.due(services.clock())
-    done = [_send_one(services, postbox, letter, worker) for letter in due]
-    return [sent for sent in done if sent is not None]
+        for lost in list(_unknown(tables, services.store.journal.all())):
+            job = tables.letters.doubt_known(lost)
+            if job is None:
+                tables.letters.lose(lost)
+            else:
+                tables.jobs.touch(job)
+                tables.jobs.add_event(
+                    job, Event(services.clock(), "letter", _line(LetterState.IN_DOUBT, "restored"))
+                )
+            state = "lost" if job is None else LetterState.IN_DOUBT.value
+            found.append(Sent(lost.message_id, lost.job, state, "It had gone out before the restore."))
+    return found
 
 
-def _send_one(services: Services, postbox: Postbox, letter_id: int, worker: str) -> Sent | None:
+def _doubt_left_claims(services: Services) -> list[Sent]:
     now = services.clock()
     with services.store.transaction() as tables:
-        kept = tables.letters.get(letter_id)
+        gone = [worker for worker in tables.letters.claimers() if is_gone(worker)]
+        doubtful = tables.letters.doubt(now, gone)
+        for kept in doubtful:
+            tables.jobs.add_event(kept.job, Event(now, "letter", _line(LetterState.IN_DOUBT, kept.answer)))
+    return [_sent(kept, LetterState.IN_DOUBT, kept.answer) for kept in doubtful]
+
+
+def _next(services: Services, worker: str) -> KeptLetter | Sent | None:
+    """The next letter, claimed; or one that a rule held back at the last moment; None where none is due."""
+    now = services.clock()
+    with services.store.transaction() as tables:
+        tables.claim_alone()
+        kept = tables.letters.next_due(now)
         if kept is None:
             return None
+        why = _held_now(tables, services, kept, now)
+        if why:
+            tables.letters.change(kept.id, (LetterState.DUE,), state=LetterState.HELD, held_because=why)
+            tables.jobs.add_event(kept.job, Event(now, "held", f"Letter held back: {why}"))
+            return _sent(kept, LetterState.HELD, why)
+        tables.letters.claim(kept.id, worker, now, LEASE)
+        return kept
+
+
+def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetime) -> str | None:
+    """Why a letter that is due must not go after all, or None."""
+    for recipient in kept.to:
         brake = too_many_today(
-            tables.letters.sent_to(kept.to[0], now - DAY), now, services.policy.letters_a_day
+            tables.letters.handed_to(recipient, now - DAY), now, services.policy.letters_a_day
         )
         if brake:
-            tables.letters.change(letter_id, (LetterState.DUE,), state=LetterState.HELD, held_because=brake)
-            tables.jobs.add_event(kept.job, Event(now, "held", f"Letter held back: {brake}"))
-            return Sent(kept.message_id, kept.job, LetterState.HELD.value, brake)
-        if not tables.letters.claim(letter_id, worker, now, LEASE):
-            return None
+            return brake
+        lost = tables.letters.lost_answer(recipient, kept.in_reply_to)
+        if lost:
+            return f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, before a restore."
+    return None
+
+
+def _hand_over(services: Services, postbox: Postbox, kept: KeptLetter, worker: str) -> Sent:
+    services.store.journal.add(
+        LostLetter(
+            kept.message_id, kept.job, kept.to[0], kept.in_reply_to, services.clock(), kept.attempts + 1
+        )
+    )
     outcome = postbox.send(kept.to, kept.raw)
     return _settle(services, kept, worker, outcome)
 
@@ -63,31 +149,42 @@ def _settle(services: Services, kept: KeptLetter, worker: str, outcome: Outcome)
     now = services.clock()
     state, due_at = _state_after(outcome, kept, now)
     with services.store.transaction() as tables:
-        if tables.letters.settle(kept.id, worker, state, outcome.answer, now, due_at):
-            tables.jobs.add_event(kept.job, Event(now, "letter", _line(state, outcome)))
-            if state is LetterState.SENT:
-                tables.messages.fix(kept.job)
-                job = tables.jobs.get(kept.job)
-                if job is not None and job.state is not JobState.COMPLETE:
-                    tables.jobs.change(kept.job, state=JobState.ASKED)
-                if kept.kind != "reminder":
-                    tables.jobs.change(kept.job, reminders=0)
-    return Sent(kept.message_id, kept.job, state.value, outcome.answer)
+        if not tables.letters.settle(kept.id, worker, state, outcome.answer, now, due_at):
+            # The lease ran out meanwhile and the letter is in doubt; what we know is logged, and a copy may settle it.
+            log.warning("letter %s: %s came too late: %s", kept.message_id, outcome.state, outcome.answer)
+            return _sent(kept, LetterState.IN_DOUBT, outcome.answer)
+        tables.jobs.add_event(kept.job, Event(now, "letter", _line(state, outcome.answer)))
+        if state is LetterState.SENT:
+            _note_sent(tables, kept)
+    return _sent(kept, state, outcome.answer)
+
+
+def _note_sent(tables: Tables, kept: KeptLetter) -> None:
+    tables.messages.fix(kept.job)
+    job = tables.jobs.get(kept.job)
+    if job is not None and job.state is not JobState.COMPLETE:
+        tables.jobs.change(kept.job, state=JobState.ASKED)
+    if kept.kind != "reminder":
+        tables.jobs.change(kept.job, reminders=0)
 
 
 def _state_after(outcome: Outcome, kept: KeptLetter, now: datetime) -> tuple[LetterState, datetime | None]:
     """What the letter is after an attempt, and when it is tried again with the same bytes and Message-ID."""
     if outcome.state == "try-again" and kept.attempts + 1 < MOST_ATTEMPTS:
-        return LetterState.DUE, now + AGAIN_AFTER
+        return LetterState.DUE, now + back_off(kept.attempts + 1, FIRST_AGAIN, LAST_AGAIN)
     states = {"sent": LetterState.SENT, "in-doubt": LetterState.IN_DOUBT}
     return states.get(outcome.state, LetterState.FAILED), None
 
 
-def _line(state: LetterState, outcome: Outcome) -> str:
+def _sent(kept: KeptLetter, state: LetterState, answer: str) -> Sent:
+    return Sent(kept.message_id, kept.job, state.value, answer)
+
+
+def _line(state: LetterState, answer: str) -> str:
     words = {
         LetterState.SENT: "Letter sent",
         LetterState.DUE: "Letter not taken yet; it is tried again",
         LetterState.IN_DOUBT: "Nobody can tell whether the letter went; a person must look",
         LetterState.FAILED: "Letter refused",
     }
-    return f"{words[state]}: {outcome.answer}"
+    return f"{words[state]}: {answer}"

@@ -79,19 +79,44 @@ def _file(services: Services, message: Message) -> tuple[str, ...]:
     card = card_of(message, services.policy.addresses)
     standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
     with services.store.transaction() as tables:
+        tables.place_alone()
+        if tables.messages.state(message.sha256) not in ("kept", "set-aside"):
+            return ()  # another worker was quicker
+        settled = _settle_letters(tables, services, message, standing)
         placement = place(card, tables.index, services.policy.same_sender_days)
+        touched: list[str] = []
         if placement.job is None and _opens_no_job(card, standing):
-            placement = Placement(
-                None, "apart", standing.reason or "It names no sender whose job it could be."
-            )
-            touched: list[str] = []
+            why = standing.reason or "It names no sender whose job it could be."
+            placement = Placement(None, "apart", why)
         else:
             placement, touched = _carry_out(tables, services, message, card, placement)
         tables.messages.file_in(message, card, placement, standing)
         tables.pictures.keep(message.sha256, pictures)
         if placement.job:
             _note(tables, placement, message, card, findings)
-    return tuple(dict.fromkeys([*touched, *([placement.job] if placement.job else [])]))
+    return tuple(dict.fromkeys([*touched, *settled, *([placement.job] if placement.job else [])]))
+
+
+def _settle_letters(tables: Tables, services: Services, message: Message, standing: Standing) -> list[str]:
+    """What a message says of our own letters: a copy settles a doubt, a delivery report stops the job's letters."""
+    now = services.clock()
+    if standing.rule == "bounce":
+        jobs = tables.letters.bounced(message.returned_ids, now)
+        for job in jobs:
+            tables.jobs.add_event(
+                job, Event(now, "bounced", "Our letter came back; no more are sent by themselves.")
+            )
+            tables.jobs.touch(job)
+        return jobs
+    settled = tables.letters.confirm(message.message_id, now) if standing.rule == "ourselves" else None
+    if settled is None:
+        return []
+    tables.messages.fix(settled)
+    tables.jobs.add_event(
+        settled, Event(now, "letter", "A copy of the letter in doubt came back: it was sent.")
+    )
+    tables.jobs.touch(settled)
+    return [settled]
 
 
 def _opens_no_job(card: Card, standing: Standing) -> bool:

@@ -1,0 +1,64 @@
+"""Claims: several workers share one queue, and each row is taken by one of them at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Any
+
+from sqlalchemy import ColumnElement, Connection, Table, or_, select, text, update
+from sqlalchemy.dialects import postgresql, sqlite
+
+FILING = 7_301
+"""The key of PostgreSQL's advisory lock under which one message at a time is placed."""
+SENDING = 7_302
+"""The key under which one letter at a time is claimed, so that the brake counts every one."""
+
+
+def insert_new(db: Connection, table: Table, values: dict[str, Any]) -> bool:
+    """Insert one row unless a row with its keys is there already. True where it is new."""
+    dialect: Any = postgresql if db.dialect.name == "postgresql" else sqlite
+    return bool(db.execute(dialect.insert(table).values(**values).on_conflict_do_nothing()).rowcount == 1)
+
+
+def one_at_a_time(db: Connection, key: int) -> None:
+    """Until this transaction ends, no other worker passes here. An SQLite transaction that writes is alone anyway."""
+    if db.dialect.name == "postgresql":
+        db.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": key})
+
+
+def claim_next(
+    db: Connection,
+    table: Table,
+    key: ColumnElement[Any],
+    ready: ColumnElement[bool],
+    order: Sequence[ColumnElement[Any]],
+    worker: str,
+    now: datetime,
+    lease: timedelta,
+) -> Any:
+    """The key of the first row that is ready and that nobody holds, now held by `worker`; None where there is none.
+
+    PostgreSQL passes over rows that another transaction is just claiming (FOR UPDATE SKIP LOCKED).
+    """
+    free = or_(table.c.claimed_until.is_(None), table.c.claimed_until < now)
+    query = select(key).where(ready, free).order_by(*order).limit(1)
+    found = db.execute(query.with_for_update(skip_locked=True)).scalar()
+    if found is not None:
+        held = {"claimed_by": worker, "claimed_until": now + lease}
+        db.execute(update(table).where(key == found).values(**held))
+    return found
+
+
+def holders(db: Connection, table: Table) -> list[str]:
+    """The workers that hold rows of a table."""
+    query = select(table.c.claimed_by).where(table.c.claimed_until.is_not(None)).distinct()
+    return [worker for (worker,) in db.execute(query) if worker]
+
+
+def release(db: Connection, table: Table, worker: str) -> int:
+    """Give back all that a worker holds; returns how many rows that were."""
+    changed = db.execute(
+        update(table).where(table.c.claimed_by == worker).values(claimed_by=None, claimed_until=None)
+    )
+    return changed.rowcount
