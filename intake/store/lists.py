@@ -16,6 +16,10 @@ from intake.model.letter import LetterState
 from intake.store import schema as t
 from intake.store.letters import WAITING
 
+FEW = 1000
+"""Jobs that a search may find before they are gone through in their order instead."""
+MOST_WORDS = 6
+
 Outline = tuple[tuple[tuple[float, float], tuple[float, float]], ...]
 """Walls as (start, end) in the pixels of the sketch."""
 
@@ -109,11 +113,38 @@ class Lists:
         """At most `limit` jobs, the longest waiting first, going on after `after`."""
         at, key = t.jobs.c.last_message_at, t.jobs.c.id
         query = select(t.jobs).where(t.jobs.c.merged_into.is_(None), *_conditions(wanted))
+        if wanted.words:
+            found = self._found(wanted.words.split()[:MOST_WORDS])
+            if found is None:
+                return ()
+            query = query.where(found)
         if after is not None:
             beyond = at < after.at if latest_first else at > after.at
             query = query.where(or_(beyond, and_(at == after.at, key > after.id)))
         query = query.order_by(at.desc() if latest_first else at, key).limit(limit)
         return self._lines(query)
+
+    def _found(self, words: Sequence[str]) -> ColumnElement[bool] | None:
+        """The jobs that hold every word; None where none does.
+
+        A rare word is looked up first by reading the table through once as it lies, which is ten times faster than
+        in the order of a list; where many match, the jobs in their order yield a page soon enough.
+        """
+        says = and_(*(_says(word) for word in words))
+        few = select(t.jobs.c.id).where(says).limit(FEW)
+        ids = {key for (key,) in self.db.execute(few)}
+        if len(ids) == FEW:
+            return says
+        ids |= self._by_address(words)
+        return t.jobs.c.id.in_(ids) if ids else None
+
+    def _by_address(self, words: Sequence[str]) -> set[str]:
+        """Jobs that another address of the customer's, starting with the only word, belongs to."""
+        email, word = t.job_addresses.c.email, words[0].lower()
+        if len(words) > 1:
+            return set()
+        query = select(t.job_addresses.c.job).where(email >= word, email < word + "\uffff").limit(FEW)
+        return {key for (key,) in self.db.execute(query)}
 
     def line(self, job: str) -> JobLine:
         """The row of one job that is there."""
@@ -212,7 +243,6 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
         found.append(t.jobs.c.room == wanted.room)
     if wanted.lacking:
         found.append(_lacks(wanted.lacking))
-    found += [_says(word) for word in wanted.words.split()[:6]]
     return found
 
 
@@ -224,12 +254,8 @@ def _lacks(item: str) -> ColumnElement[bool]:
 
 def _says(word: str) -> ColumnElement[bool]:
     """A word of the search stands in the customer's name or address, or in the job's reference."""
-    like = word.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
-    return or_(
-        t.jobs.c.customer_name.ilike(f"%{like}%", escape="\\"),
-        t.jobs.c.customer_email.ilike(f"%{like}%", escape="\\"),
-        t.jobs.c.id.ilike(f"%{like}%", escape="\\"),
-    )
+    plain = word.lower().replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+    return t.jobs.c.search.like(f"%{plain}%", escape="\\")
 
 
 def _line(row: Row[Any], found: _Found) -> JobLine:

@@ -14,6 +14,7 @@ from intake.web import words
 from intake.web.overlay import overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk
+from intake.web.terms import ROLES
 from intake.work import desk as work
 from intake.work.desk import Place, Wanted
 from intake.work.job_view import JobView, NumberView, SketchView, Standing, job_view
@@ -138,7 +139,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "standing": number.standing.value,
         "choices": choices(number),
         "role": number.role.value,
-        "roleWords": words.ROLES[number.role],
+        "roleWords": ROLES[number.role],
         "wall": number.wall,
         "wallLetter": words.wall_letter(number.wall),
         "arithmetic": number.arithmetic,

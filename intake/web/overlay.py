@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
+from markupsafe import Markup
+
+from intake.model.checklist import ItemState
+from intake.web.terms import ITEMS
+from intake.work.desk import Mark
 from intake.work.job_view import NumberView, SketchView, Standing
 
 SCREEN = (820, 500)
@@ -104,3 +111,31 @@ def small_plan(walls: Sequence[Line]) -> str:
         f"M{a[0] * scale + dx:.1f} {a[1] * scale + dy:.1f}L{b[0] * scale + dx:.1f} {b[1] * scale + dy:.1f}"
         for a, b in walls
     )
+
+
+STEP = 20
+"""From one mark of a strip to the next; a mark is 16 wide."""
+
+
+def strip(marks: Sequence[Mark], useful: bool = False) -> Markup:
+    """A checklist at a glance: one mark an item, in order, each with its title to point at."""
+    if not marks:
+        return Markup("")
+    uses = Markup("").join(_use(m.title, m.state, n * STEP) for n, m in enumerate(marks))
+    size, height = ("strip useful", 11) if useful else ("strip", 15)
+    width = len(marks) * STEP
+    return Markup(
+        '<svg class="{}" viewBox="0 0 {} 16" width="{}" height="{}" role="img" aria-label="{}">{}</svg>'
+    ).format(size, width, round(width * height / 16), height, _in_words(marks, useful), uses)
+
+
+def _in_words(marks: Sequence[Mark], useful: bool) -> str:
+    counts = Counter(ITEMS[m.state] for m in marks)
+    said = ", ".join(f"{n} {state}" for state, n in counts.items())
+    return f"{'Useful as well' if useful else 'Needed'}: {said}"
+
+
+@lru_cache(maxsize=4096)
+def _use(title: str, state: ItemState, x: int) -> Markup:
+    line = Markup('<use href="#m-{}" x="{}" width="16" height="16"><title>{}: {}</title></use>')
+    return line.format(state.value, x, title, ITEMS[state])

@@ -6,49 +6,11 @@ from datetime import datetime, timedelta
 
 from flask import Flask
 
-from intake.model.checklist import ItemState
 from intake.model.job import JobState
-from intake.model.letter import LetterState
-from intake.model.reading import Role
-from intake.web.overlay import small_plan
+from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
+from intake.web.terms import ITEMS, LETTERS, NEEDS, ROLES
 from intake.work.desk import format_cm
-
-NEEDS = {
-    JobState.TO_CHECK: ("For you", "Something to check, decide or release."),
-    JobState.COMPLETE: ("Ready to design", "Everything the checklist asks for is there."),
-    JobState.ASKED: ("With the customer", "Our letter is out; their answer is awaited."),
-    JobState.ARRIVING: ("Still arriving", "Messages came a moment ago; more may follow."),
-    JobState.STOPPED: ("Stopped", "No more letters go out."),
-}
-ITEMS = {
-    ItemState.MISSING: "missing",
-    ItemState.DOUBTFUL: "doubtful",
-    ItemState.PRESENT: "there",
-    ItemState.CONFIRMED: "confirmed",
-    ItemState.NOT_APPLICABLE: "not needed",
-}
-LETTERS = {
-    LetterState.DRAFT: "waits for release",
-    LetterState.HELD: "held back",
-    LetterState.DUE: "released, about to go",
-    LetterState.CLAIMED: "being sent",
-    LetterState.SENT: "sent",
-    LetterState.FAILED: "could not be sent",
-    LetterState.IN_DOUBT: "may not have arrived",
-    LetterState.SUPERSEDED: "replaced by a later one",
-}
-ROLES = {
-    Role.SECTION: "section of wall",
-    Role.OVERALL: "overall",
-    Role.OPENING: "opening",
-    Role.CEILING: "ceiling height",
-    Role.SILL: "sill height",
-    Role.HEAD: "top of window",
-    Role.REVEAL: "reveal depth",
-    Role.FIXTURE: "fixed thing",
-    Role.UNKNOWN: "not known",
-}
 
 
 def need(state: JobState) -> str:
@@ -116,6 +78,7 @@ def register(app: Flask) -> None:
         signed_cm=signed_cm,
         plain=plain,
         small_plan=small_plan,
+        strip=strip,
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,
         role=ROLES.__getitem__,

@@ -22,8 +22,8 @@ from intake.work.services import Services
 
 ROWS = 25
 """Jobs on one page of a list."""
-FRONT_ROWS = 10
-"""Jobs of each need on the front page."""
+FRONT_ROWS = 6
+"""Jobs of each need on the front page; three times as many of those that wait for the designer."""
 
 NEEDS: tuple[JobState, ...] = (
     JobState.TO_CHECK,
@@ -115,12 +115,18 @@ def front(services: Services) -> Front:
             Group(
                 state,
                 counts[state],
-                tuple(job_row(services, line) for line in lists.page(Wanted(state=state), FRONT_ROWS)),
+                tuple(
+                    job_row(services, line) for line in lists.page(Wanted(state=state), _front_rows(state))
+                ),
             )
             for state in NEEDS
             if counts[state]
         ]
         return Front(tuple(groups), lists.set_aside_count())
+
+
+def _front_rows(state: JobState) -> int:
+    return 3 * FRONT_ROWS if state is JobState.TO_CHECK else FRONT_ROWS
 
 
 def listing(services: Services, wanted: Wanted, after: Place | None = None) -> Listing:
