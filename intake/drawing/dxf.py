@@ -11,6 +11,7 @@ from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts import Modelspace
 
 from intake.drawing.display import Arc, Pen, Sheet, Stroke, Text
+from intake.drawing.lettering import clean
 
 LAYERS = ("WALL", "OPENING", "FIXED", "DIMENSION", "TEXT", "DOUBT", "FRAME")
 ALIGN = {
@@ -27,6 +28,7 @@ def sheets_dxf(sheets: list[Sheet]) -> str:
     document.units = units.MM
     document.header["$MEASUREMENT"] = 1
     document.styles.new("LETTERING", dxfattribs={"font": "DejaVuSans.ttf"})
+    document.styles.new("LETTERING-BOLD", dxfattribs={"font": "DejaVuSans-Bold.ttf"})
     for layer in LAYERS:
         document.layers.add(layer, color=colors.WHITE)
     offset = 0.0
@@ -87,12 +89,12 @@ class _Placed:
 
     def _text(self, t: Text) -> None:
         # "%%" and "^" start codes in DXF text (%%d, ^J): a customer's words must stay words.
-        words = t.text.replace("%", "%%%").replace("^", "^ ")
+        words = clean(t.text).replace("%", "%%%").replace("^", "^ ")
         attributes = {
             "layer": t.layer,
             "height": t.height * self.sheet.scale,
             "rotation": t.angle,
-            "style": "LETTERING",
+            "style": "LETTERING-BOLD" if t.bold else "LETTERING",
             "true_color": colors.rgb2int(colors.RGB.from_hex(t.colour)),
         }
         self.space.add_text(words, dxfattribs=attributes).set_placement(self._at(t.at), align=ALIGN[t.anchor])

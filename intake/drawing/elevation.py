@@ -228,7 +228,8 @@ class _Elevation:
             mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
             return Dimension(start, end, str(end - start), mark)
         doubted = measurement.id in self.doubtful or basis is Basis.LEFT_OUT
-        return Dimension(start, end, str(measurement.value_mm), Mark.DOUBTFUL if doubted else Mark.PLAIN)
+        mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
+        return Dimension(start, end, str(measurement.value_mm), mark)
 
     def _ceiling_dimension(self, length: float) -> None:
         text = str(self.ceiling) if self.ceiling_known else "ceiling n.m."

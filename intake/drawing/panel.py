@@ -21,6 +21,7 @@ from intake.model.room import (
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 MOST_SLIPS = 6
+WORTH_SAYING = 0.01
 
 
 def panel_blocks(examination: RoomExamination) -> list[Block]:
@@ -86,7 +87,7 @@ def _closure(closure: Closure) -> Row:
 def _doubts(examination: RoomExamination) -> Iterator[Block]:
     if examination.slips:
         yield Heading("What may be wrong")
-        for slip in examination.slips[:MOST_SLIPS]:
+        for slip in [s for s in examination.slips if s.probability >= WORTH_SAYING][:MOST_SLIPS]:
             yield Paragraph(f"{slip.probability:.0%}  {slip.explanation}")
     if examination.next_measures:
         yield Heading("Ask next" if examination.closes is False else "Worth asking for")
@@ -178,7 +179,7 @@ def _notes(examination: RoomExamination) -> Iterator[Block]:
     bases = {s.basis for w in examination.placed.walls for s in w.sections} | {
         w.basis for w in examination.placed.walls
     }
-    if Basis.DERIVED in bases:
+    if Basis.DERIVED in bases or any(m.estimated for m in examination.survey.lengths()):
         yield Paragraph("(  ) not measured, worked out from the rest.")
     if Basis.ASSUMED in bases:
         yield Paragraph("n.m. not measured and not fixed by the rest: drawn at a guess, in red dashes.")

@@ -257,7 +257,9 @@ class _Plan:
                 continue
             frame, starts, low = self.frames[slope.wall], slope.starts.value_mm, slope.low.value_mm
             if starts:
-                self.sheet.add(Stroke((frame.at(0.0, starts), frame.at(frame.length, starts)), HIDDEN))
+                edge = frame.at(0.0, starts), frame.at(frame.length, starts)
+                self.sheet.add(Stroke(edge, HIDDEN))
+                self.clear.take(edge)
             words = f"slope, {low if low else 'height n.m.'} at the wall"
             self._text_near(frame, frame.length / 2, words, (starts or 0) * self.per_mm + 1.0)
 
@@ -309,7 +311,8 @@ class _Plan:
             mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
             return Dimension(start, end, str(end - start), mark)
         doubted = measurement.id in self.doubtful or basis is Basis.LEFT_OUT
-        return Dimension(start, end, str(measurement.value_mm), Mark.DOUBTFUL if doubted else Mark.PLAIN)
+        mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
+        return Dimension(start, end, str(measurement.value_mm), mark)
 
     def _across(self) -> None:
         """Measurements across the room as centre lines with their length on them."""

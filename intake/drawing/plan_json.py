@@ -1,25 +1,159 @@
-"""The examined room as plain data: lengths are integer millimetres in keys that end in `_mm`."""
+"""The examined room as plain data. Lengths are integer millimetres in keys that end in `_mm`; standard deviations and
+residuals are finer, so they are integer micrometres in keys that end in `_um`."""
 
 from __future__ import annotations
 
-import dataclasses
-from enum import Enum
 from typing import Any
 
-from intake.model.room import RoomExamination
+from intake.drawing.titles import CAUTION
+from intake.model.finding import Finding
+from intake.model.room import (
+    AdjustedReading,
+    Closure,
+    Measurement,
+    PlacedWall,
+    RoomExamination,
+    Section,
+    Slip,
+    Wall,
+)
+
+Json = dict[str, Any]
+HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop_to_sill")
 
 
-def plan_json(examination: RoomExamination) -> dict[str, Any]:
-    """One JSON-ready document of everything on the drawings."""
-    out: dict[str, Any] = _plain(dataclasses.asdict(examination))
-    return out
+def plan_json(examination: RoomExamination) -> Json:
+    """One document of everything on the drawings: x to the right and y down on the plan, corners clockwise."""
+    room, placed = examination.survey, examination.placed
+    return {
+        "caution": CAUTION,
+        "room": room.kind.value,
+        "title": room.title,
+        "north_deg": room.north_deg,
+        "closes": examination.closes,
+        "gap_mm": list(placed.gap) if placed.gap else None,
+        "area_mm2": placed.area_mm2,
+        "left_out": list(placed.left_out),
+        "walls": [_wall(examination, w, p) for w, p in zip(room.walls, placed.walls, strict=False)],
+        "across": [
+            {"corners": a.corners, "walls": a.walls, "length": _measurement(a.length)} for a in room.across
+        ],
+        "ceilings": [_measurement(c) for c in room.ceilings],
+        "slopes": [
+            {"wall": s.wall, "low": _measurement(s.low), "starts": _measurement(s.starts)}
+            for s in room.slopes
+        ],
+        "fixed": [
+            {"name": f.name, "wall": f.wall}
+            | {
+                key: _measurement(m)
+                for key in ("from_left", "from_right", "height", "width", "tall", "depth")
+                if (m := getattr(f, key)) is not None
+            }
+            for f in room.fixed
+        ],
+        "unplaced": [_measurement(m) for m in room.unplaced],
+        "closures": [_closure(c) for c in examination.closures],
+        "readings": [_reading(r) for r in examination.readings],
+        "slips": [_slip(s) for s in examination.slips],
+        "none_of_these": round(examination.none_probability, 4),
+        "ask_next": [
+            {
+                "question": n.question,
+                "reason": n.reason,
+                "gain": round(n.gain, 4),
+                "wall": n.wall,
+                "reading": n.reading,
+            }
+            for n in examination.next_measures
+        ],
+        "findings": [_finding(f) for f in examination.findings],
+        "notes": [_finding(f) for f in examination.notes],
+    }
 
 
-def _plain(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {
-            k: round(v) if k.endswith("_mm") and isinstance(v, float) else _plain(v) for k, v in value.items()
-        }
-    if isinstance(value, list | tuple):
-        return [_plain(v) for v in value]
-    return value.value if isinstance(value, Enum) else value
+def _wall(examination: RoomExamination, wall: Wall, placed: PlacedWall) -> Json:
+    return {
+        "wall": wall.index,
+        "letter": wall.letter,
+        "runs": wall.direction.value,
+        "from_mm": list(placed.start),
+        "to_mm": list(placed.end),
+        "length_mm": placed.length_mm,
+        "basis": placed.basis.value,
+        "overalls": [_measurement(o) for o in wall.overalls],
+        "sections": [
+            _section(wall.sections[p.index])
+            | {"start_mm": p.start_mm, "end_mm": p.end_mm, "basis": p.basis.value}
+            for p in placed.sections
+        ],
+    }
+
+
+def _section(section: Section) -> Json:
+    heights = {key: _measurement(m) for key in HEIGHTS if (m := getattr(section, key)) is not None}
+    return {
+        "kind": section.kind.value,
+        "label": section.label,
+        "length": _measurement(section.length),
+        "architrave": section.architrave.value,
+        "hinge": section.swing.hinge,
+        "opens": section.swing.into,
+    } | heights
+
+
+def _measurement(m: Measurement) -> Json:
+    return {
+        "id": m.id,
+        "text": m.text,
+        "value_mm": m.value_mm,
+        "accepted": m.accepted,
+        "number": m.number,
+        "taken_from": m.taken_from,
+        "estimated": m.estimated,
+    }
+
+
+def _closure(c: Closure) -> Json:
+    return {
+        "kind": c.kind,
+        "title": c.title,
+        "walls": list(c.walls),
+        "readings": list(c.readings),
+        "misclosure_mm": c.misclosure_mm,
+        "limit_mm": c.limit_mm,
+        "trade_mm": list(c.trade_mm),
+        "beyond": c.beyond,
+    }
+
+
+def _reading(r: AdjustedReading) -> Json:
+    return {
+        "id": r.id,
+        "measured_mm": r.measured_mm,
+        "adjusted_mm": round(r.adjusted_mm),
+        "residual_um": round(r.residual_mm * 1000),
+        "sd_um": round(r.sd_mm * 1000),
+        "redundancy": round(r.redundancy, 4),
+        "standardised": None if r.standardised is None else round(r.standardised, 3),
+        "detectable_mm": None if r.detectable_mm is None else round(r.detectable_mm),
+        "doubtful": r.doubtful,
+    }
+
+
+def _slip(s: Slip) -> Json:
+    return {
+        "kind": s.kind,
+        "wall": s.wall,
+        "reading": s.reading,
+        "number": s.number,
+        "read_mm": s.read_mm,
+        "would_be_mm": s.would_be_mm,
+        "probability": round(s.probability, 4),
+        "explanation": s.explanation,
+        "question": s.question,
+    }
+
+
+def _finding(f: Finding) -> Json:
+    return {"code": f.code, "text": f.text, "numbers": list(f.numbers)}
