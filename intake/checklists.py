@@ -8,7 +8,7 @@ from typing import Any
 
 import yaml
 
-from intake.model.checklist import Checklist, ChecklistItem, RoomKind
+from intake.model.checklist import CAUTIONS, DRAWINGS, Checklist, ChecklistItem, RoomKind
 from intake.model.errors import SettingsError
 from intake.model.picture import Subject
 from intake.model.reading import Role
@@ -21,7 +21,13 @@ LISTS = ("evidence", "roles", "pictures", "words", "absent_words")
 FLAGS = ("blocking", "may_be_absent", "one_value")
 PLAIN = ("source", "caution", "drawing")
 KEYS = ("id", *WORDS, *LISTS, *FLAGS, *PLAIN, "range_cm", "count")
-CHOICES = {"evidence": EVIDENCE, "roles": tuple(Role), "pictures": tuple(Subject)}
+CHOICES: dict[str, tuple[str, ...]] = {
+    "evidence": EVIDENCE,
+    "roles": tuple(Role),
+    "pictures": tuple(Subject),
+    "caution": CAUTIONS,
+    "drawing": DRAWINGS,
+}
 
 
 @dataclass(frozen=True)
@@ -39,8 +45,10 @@ class _Node:
         return SettingsError(f"{self.path.name}, line {self.line}: {what}", f"Correct {self.path}")
 
     def value(self) -> Any:
-        loader = yaml.SafeLoader("")
-        return loader.construct_object(self.node, deep=True)
+        try:
+            return yaml.SafeLoader("").construct_object(self.node, deep=True)
+        except yaml.YAMLError as error:
+            raise self.fault("plain words, numbers or lists are expected here") from error
 
     def entries(self) -> dict[str, _Node]:
         if not isinstance(self.node, yaml.MappingNode):
@@ -156,7 +164,7 @@ def _item(entries: dict[str, _Node], node: _Node) -> ChecklistItem:
     values: dict[str, Any] = {key: _text(entries[key]) for key in ("id", *WORDS)}
     values |= {key: _names(entries[key], CHOICES.get(key)) for key in LISTS if key in entries}
     values |= {key: _flag(entries[key]) for key in FLAGS if key in entries}
-    values |= {key: _text(entries[key]) for key in ("caution", "drawing") if key in entries}
+    values |= {key: _one_of(entries[key], CHOICES[key]) for key in ("caution", "drawing") if key in entries}
     if "range_cm" in entries:
         values |= {"range_mm": _range_mm(entries["range_cm"]), "range_source": _text(entries["source"])}
     if "count" in entries:
@@ -169,6 +177,13 @@ def _text(node: _Node) -> str:
     if not isinstance(value, str) or not value.strip():
         raise node.fault("words are expected here")
     return " ".join(value.split())
+
+
+def _one_of(node: _Node, allowed: tuple[str, ...]) -> str:
+    text = _text(node)
+    if text not in allowed:
+        raise node.fault(f"{text!r} is not one of {', '.join(allowed)}")
+    return text
 
 
 def _names(node: _Node, allowed: tuple[str, ...] | None) -> tuple[str, ...]:

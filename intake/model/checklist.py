@@ -13,6 +13,44 @@ class RoomKind(StrEnum):
     UNKNOWN = "unknown"
 
 
+CAUTIONS = (
+    "asbestos",
+    "bathroom-electricity",
+    "boiler",
+    "climbing",
+    "electricity",
+    "escape",
+    "gas",
+    "hob",
+    "services",
+    "survey",
+)
+"""The safety cautions that an item may name; every language file words each of them."""
+
+DRAWINGS = (
+    "across",
+    "boiler",
+    "ceiling",
+    "consumer-unit",
+    "corners",
+    "flat",
+    "gas-meter",
+    "head",
+    "house",
+    "opening",
+    "overall",
+    "plan",
+    "reveal",
+    "sections",
+    "services",
+    "sill",
+    "slope",
+    "stop-tap",
+    "window",
+)
+"""The small drawings that an item may name."""
+
+
 class ItemState(StrEnum):
     MISSING = "missing"
     DOUBTFUL = "doubtful"

@@ -12,6 +12,7 @@ from typing import Any
 import jinja2
 import yaml
 
+from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
 from intake.model.letter import Ask, Letter, Wording
 from intake.postbox.illustrations import DRAWINGS, png
@@ -176,16 +177,20 @@ def _words(found: object, path: Path, key: str) -> dict[str, str]:
 
 
 def _complete(wording: Wording, english: Wording, path: Path) -> None:
-    for kind in ("sentences", "cautions"):
-        theirs, ours = getattr(wording, kind), getattr(english, kind)
-        for key in sorted(set(ours) ^ set(theirs)):
-            fault = f"lacks {key!r}" if key in ours else f"has {key!r}, which en.yaml has not"
-            raise SettingsError(f"{path.name}: {kind} {fault}", f"Correct {path}")
-        for key in ours:
-            if _gaps(ours[key]) != _gaps(theirs[key]):
-                raise SettingsError(
-                    f"{path.name}: {key!r} must have the gaps {sorted(_gaps(ours[key]))}", f"Correct {path}"
-                )
+    if set(wording.cautions) != set(CAUTIONS):
+        odd = ", ".join(sorted(set(CAUTIONS) ^ set(wording.cautions)))
+        raise SettingsError(
+            f"{path.name}: cautions must be exactly {', '.join(CAUTIONS)}; see {odd}", f"Correct {path}"
+        )
+    theirs, ours = wording.sentences, english.sentences
+    for key in sorted(set(ours) ^ set(theirs)):
+        fault = f"lacks {key!r}" if key in ours else f"has {key!r}, which en.yaml has not"
+        raise SettingsError(f"{path.name}: sentences {fault}", f"Correct {path}")
+    for key in ours:
+        if _gaps(ours[key]) != _gaps(theirs[key]):
+            raise SettingsError(
+                f"{path.name}: {key!r} must have the gaps {sorted(_gaps(ours[key]))}", f"Correct {path}"
+            )
 
 
 def _gaps(text: str) -> set[str]:
