@@ -89,6 +89,10 @@ class InkSheet:
         a, b, c, d = ((float(x), float(y)) for x, y in self.onto(np.asarray(box)))
         return (a, b, c, d)
 
+    def box_off(self, box: Box) -> Box:
+        a, b, c, d = ((float(x), float(y)) for x, y in self.off(np.asarray(box)))
+        return (a, b, c, d)
+
     def off(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         back = np.linalg.inv(self.to_sheet)
         return np.asarray(cv2.perspectiveTransform(points.reshape(1, -1, 2).astype(np.float64), back)[0])

@@ -17,10 +17,10 @@ FRAME = 8
 """Pixels a frame of the recogniser stands for, at its height of 48."""
 
 _LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
-_WIDE_GAP, _SOME_GAP = 1.1, 0.4
-"""Numbers further apart than the first (in heights, ink to ink) are two; nearer than the second, one;
-between them they are two where together they would make no length."""
-_ONE_LENGTH = re.compile(r"^\d{1,4}(?:[.,]\d{1,2})?(?:mm|cm|m)?$")
+_WIDE_GAP, _SOME_GAP = 1.1, 0.5
+"""Digits further apart than the first (in heights, ink to ink) are two numbers, nearer than the second one;
+between them, two where the gap is out of proportion with the line's other gaps."""
+_OUT_OF_PROPORTION = 2.2
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Piece:
 def pieces(signs: list[Sign], crop: Grey) -> list[Piece]:
     """The line's parts in order; `crop` (ink dark) is what the signs were spelled from."""
     words = _words(signs)
-    parts = [part for word in words for part in _parts(word)]
+    parts = [half for word in words for part in _parts(word) for half in _halves(part, crop)]
     runs = _joined(parts, crop)
     cuts = _cuts(runs, crop)
     return [
@@ -100,19 +100,37 @@ def _joined(parts: list[list[Sign]], crop: Grey) -> list[list[Sign]]:
     label."""
     runs: list[list[Sign]] = []
     for part in parts:
-        if runs and _is_number(runs[-1]) == _is_number(part):
-            if not _is_number(part) or _one_number(runs[-1], part, crop):
-                space = [] if _is_number(part) else [Sign(" ", part[0].frame, 0.0)]
-                runs[-1] = [*runs[-1], *space, *part]
-                continue
-        runs.append(list(part))
+        number = _is_number(part)
+        alike = bool(runs) and _is_number(runs[-1]) == number
+        if alike and (not number or _one_number(runs[-1], part, crop)):
+            runs[-1] += ([] if number else [Sign(" ", part[0].frame, 0.0)]) + part
+        else:
+            runs.append(list(part))
     return runs
 
 
+def _halves(part: list[Sign], crop: Grey) -> list[list[Sign]]:
+    """A number part cut where two of its digits stand too far apart to be one number."""
+    if not _is_number(part) or len(part) < 2:
+        return [part]
+    gaps = [_gap(a, b, crop)[1] for a, b in pairwise(part)]
+    halves = [[part[0]]]
+    for i, sign in enumerate(part[1:]):
+        others = [g for k, g in enumerate(gaps) if k != i]
+        if _too_far(gaps[i], others) and sign.text.isdigit():
+            halves.append([])
+        halves[-1].append(sign)
+    return halves
+
+
+def _too_far(gap: float, others: list[float]) -> bool:
+    usual = max(0.2, float(np.median(others))) if others else 0.35
+    return gap > _WIDE_GAP or (gap > _SOME_GAP and gap > _OUT_OF_PROPORTION * usual)
+
+
 def _one_number(left: list[Sign], right: list[Sign], crop: Grey) -> bool:
-    gap = _gap(left[-1], right[0], crop)[1]
-    together = _ONE_LENGTH.match("".join(s.text for s in [*left, *right])) is not None
-    return gap < _SOME_GAP or (together and gap < _WIDE_GAP)
+    gaps = [_gap(a, b, crop)[1] for run in (left, right) for a, b in pairwise(run)]
+    return not _too_far(_gap(left[-1], right[0], crop)[1], gaps)
 
 
 def _cuts(runs: list[list[Sign]], crop: Grey) -> list[float]:

@@ -13,12 +13,14 @@ from intake.model.finding import Finding
 from intake.model.reading import Box, OutlineWall, ReadNumber, Role, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
 from intake.reading.orientation import page_turn, upright
-from intake.reading.outline import find_drawing, find_outline
-from intake.reading.paper import ink_sheet, sheet
+from intake.reading.outline import Drawing, find_drawing, find_outline
+from intake.reading.own import WEIGHTS, OwnReader
+from intake.reading.paper import InkSheet, ink_sheet, sheet
 from intake.reading.ppocr import PaddleFinder, PaddleReader, weights_folder
-from intake.reading.readers import Readers
+from intake.reading.proposals import loose_ink
+from intake.reading.readers import CropReader, Readers, TextFinder, WordReader
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import ReadText, read_all_ways, taken_apart
+from intake.reading.texts import Eyes, ReadText, read_all_ways, taken_apart
 from intake.reading.walls import numbered, standings
 from intake.rules.notation import infer_unit, parse_length
 from intake.rules.roles import role_of_words
@@ -32,15 +34,20 @@ def default_readers() -> Readers:
     """Every reader that this machine has; their weights are opened when first used. Says which are
     missing."""
     missing = []
-    crops: list[PaddleReader | TesseractReader] = []
-    finder = words = None
+    crops: list[CropReader] = []
+    finder: TextFinder | None = None
+    words: WordReader | None = None
     folder = weights_folder()
     if folder is None:
         missing.append("PP-OCR is not installed (package rapidocr), so few handwritten numbers can be read.")
     else:
         finder = PaddleFinder(folder / "PP-OCRv6_det_small.onnx")
-        words = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
-        crops.append(words)
+        words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
+        crops.append(paddle)
+    if WEIGHTS.exists():
+        crops.append(OwnReader())
+    else:
+        missing.append("The project's own recogniser has no weights here; numbers are read without it.")
     if why := tesseract_missing():
         missing.append(why)
     else:
@@ -55,8 +62,11 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     page = page_of(rgb)
     boxes = [] if readers.finder is None else [found.box for found in readers.finder.find(page.flat)]
     paper = sheet(rgb, page.flat.shape, boxes)
-    texts = [text for text in _texts(page, boxes, readers) if _on(paper, text)]
-    walls = _walls(page, paper, boxes)
+    ink = ink_sheet(page.flat, paper, boxes)
+    drawing = find_drawing(ink.ink, [ink.box_onto(box) for box in boxes])
+    walls = _walls(page, ink, drawing, boxes)
+    loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
+    texts = [text for text in _texts(page, [*boxes, *map(ink.box_off, loose)], readers) if _on(paper, text)]
     findings = [Finding("reader-missing", why) for why in readers.missing]
     unit = infer_unit(t.numbers[0].text for t in texts if _is_number(t))
     numbers = tuple(_number(t, page, unit, texts, walls) for t in texts if _is_number(t))
@@ -69,8 +79,10 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
 def _texts(page: Page, boxes: list[Box], readers: Readers) -> list[ReadText]:
     if not isinstance(readers.words, PaddleReader):
         return []
-    ways = read_all_ways(page.flat, boxes, readers.words)
-    return taken_apart(page.flat, upright(ways, page_turn(ways)), readers.words)
+    own = next((r for r in readers.crops if isinstance(r, OwnReader)), None)
+    eyes = Eyes(readers.words, own)
+    ways = read_all_ways(page.flat, boxes, eyes)
+    return taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
 
 
 def _on(paper: NDArray[np.bool_], text: ReadText) -> bool:
@@ -78,17 +90,16 @@ def _on(paper: NDArray[np.bool_], text: ReadText) -> bool:
     return bool(paper[min(max(y, 0), paper.shape[0] - 1), min(max(x, 0), paper.shape[1] - 1)])
 
 
-def _walls(page: Page, paper: NDArray[np.bool_], boxes: list[Box]) -> tuple[OutlineWall, ...]:
-    ink = ink_sheet(page.flat, paper, boxes)
-    texts = [ink.box_onto(box) for box in boxes]
-    corners = find_outline(find_drawing(ink.ink, texts), texts)
+def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tuple[OutlineWall, ...]:
+    corners = find_outline(drawing, [ink.box_onto(box) for box in boxes])
     if corners is None:
         return ()
     return numbered(np.asarray(page.in_picture(tuple((float(x), float(y)) for x, y in ink.off(corners)))))
 
 
 def _is_number(text: ReadText) -> bool:
-    return text.plain_number and text.strength > 0.02 and _LENGTH.match(text.numbers[0].text) is not None
+    number = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
+    return number and text.strength > 0.08 and _LENGTH.match(text.numbers[0].text) is not None
 
 
 def _is_word(text: ReadText) -> bool:

@@ -11,22 +11,23 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative, Box
 from intake.reading.crops import turned
+from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces, sub_box
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Grey
 from intake.reading.tidy import Cutting, tidy
 
-MARGIN = 0.12
+MARGIN = 0.22
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 
 
 @dataclass(frozen=True)
 class ReadText:
-    """One box (clockwise from the text's own top left, in page pixels) read in one orientation.
+    """One cutting read in one orientation.
 
-    `word` is the unmasked reading; `numbers` the n-best list under the number mask; `belief` how much of
-    the recogniser's probability lay inside that mask, from 0 to 1. `label` is what is written beside a
-    number on its own line.
+    `word` is the unmasked reading; `numbers` the n-best list that the readers agree on, adding up to at most
+    1; `belief` the readers' mean chance that it is a number the right way up; `votes` each reader's own list.
+    `label` is what is written beside a number on its own line.
     """
 
     cutting: Cutting
@@ -35,6 +36,8 @@ class ReadText:
     belief: float
     parts: tuple[Piece, ...] = ()
     label: str = ""
+    votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
+    own: CropReading = NOTHING
 
     @property
     def box(self) -> Box:
@@ -42,7 +45,7 @@ class ReadText:
 
     @property
     def strength(self) -> float:
-        """How sure the reader is that this is a number standing this way up."""
+        """How sure the readers are that this is a number standing this way up."""
         return self.belief * self.numbers[0].confidence if self.numbers else 0.0
 
     @property
@@ -58,6 +61,64 @@ class ReadText:
         return len(self.parts) == 1 and self.parts[0].number
 
 
+class Eyes:
+    """The readers of crops at work together. `own` may be missing."""
+
+    def __init__(self, paddle: PaddleReader, own: OwnReader | None) -> None:
+        self._paddle, self._own = paddle, own
+
+    def look(self, cuttings: Sequence[Cutting]) -> list[ReadText]:
+        crops = [cutting.crop for cutting in cuttings]
+        frames = self._paddle.frames(crops)
+        own = self._own.read_crops(crops) if self._own else [NOTHING] * len(crops)
+        return [self._read(*each) for each in zip(cuttings, frames, own, strict=True)]
+
+    def _read(self, cutting: Cutting, frames: NDArray[np.float32], own: CropReading) -> ReadText:
+        parts = tuple(pieces(self._paddle.spell(frames), cutting.crop))
+        if _one_by_itself(own, parts, cutting):
+            parts = (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
+        united = len(parts) == 1 and parts[0].number and _UNITED.search(parts[0].text)
+        signs = LABELLED_SIGNS if united else NUMBER_SIGNS
+        listed = self._paddle.number(frames, signs)
+        belief = self._paddle.belief(frames, signs)
+        votes = [(self._paddle.name, listed)]
+        if self._own:
+            chance = 1 - own.not_a_number
+            votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
+            belief = (belief + chance) / 2
+        numbers = agreed([alternatives for _, alternatives in votes])
+        return ReadText(cutting, self._paddle.word(frames), numbers, belief, parts, "", tuple(votes), own)
+
+
+def _one_by_itself(own: CropReading, parts: Sequence[Piece], cutting: Cutting) -> bool:
+    """Whether the whole crop is one number although it was spelled with letters: "H35" for 1435."""
+    if own.not_a_number > 0.3 or not own.alternatives or (len(parts) == 1 and parts[0].number):
+        return False
+    text = own.alternatives[0].text
+    letters = sum(c.isalpha() for p in parts for c in p.text)
+    wide = cutting.crop.shape[1] / cutting.crop.shape[0] > 0.75 * len(text) + 0.8
+    return len(text) > 1 and letters <= 2 and sum(p.number for p in parts) < 2 and not wide
+
+
+def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative, ...]:
+    return tuple(Alternative(a.text, min(1.0, a.confidence * by)) for a in alternatives)
+
+
+def agreed(lists: Sequence[Sequence[Alternative]]) -> tuple[Alternative, ...]:
+    """The mean of several n-best lists; a comma and a point say the same, and are spelled as the likelier one
+    was."""
+    total: dict[str, float] = {}
+    spelled: dict[str, Alternative] = {}
+    for alternatives in lists:
+        for a in alternatives:
+            key = a.text.replace(",", ".").replace(" ", "")
+            total[key] = total.get(key, 0.0) + a.confidence / len(lists)
+            if key not in spelled or a.confidence > spelled[key].confidence:
+                spelled[key] = a
+    ranked = sorted(total.items(), key=lambda kv: -kv[1])
+    return tuple(Alternative(spelled[key].text, p) for key, p in ranked[:10])
+
+
 def quarters_of(box: Box) -> tuple[int, ...]:
     """The ways up a text of this shape may stand: along its longer side, or all four where it is nearly
     square."""
@@ -68,11 +129,11 @@ def quarters_of(box: Box) -> tuple[int, ...]:
     return (1, 3) if down > 1.35 * across else (0, 1, 2, 3)
 
 
-def read_all_ways(flat: Grey, boxes: Sequence[Box], reader: PaddleReader) -> list[list[ReadText]]:
+def read_all_ways(flat: Grey, boxes: Sequence[Box], eyes: Eyes) -> list[list[ReadText]]:
     """Each box drawn in tight and read in each way up that its shape allows."""
     cuttings = [tidy(flat, _lying(box)) for box in boxes]
     ways = [[cutting.turned(q) for q in quarters_of(cutting.box)] for cutting in cuttings]
-    answers = iter(read_cuttings([way for each in ways for way in each], reader))
+    answers = iter(eyes.look([way for each in ways for way in each]))
     return [[next(answers) for _ in each] for each in ways]
 
 
@@ -83,21 +144,7 @@ def _lying(box: Box) -> Box:
     return turned(box, 3) if down > across else box
 
 
-def read_cuttings(cuttings: Sequence[Cutting], reader: PaddleReader) -> list[ReadText]:
-    frames = reader.frames([cutting.crop for cutting in cuttings])
-    return [_read(*each, reader) for each in zip(cuttings, frames, strict=True)]
-
-
-def _read(cutting: Cutting, frames: NDArray[np.float32], reader: PaddleReader) -> ReadText:
-    parts = tuple(pieces(reader.spell(frames), cutting.crop))
-    united = len(parts) == 1 and parts[0].number and _UNITED.search(parts[0].text)
-    signs = LABELLED_SIGNS if united else NUMBER_SIGNS
-    return ReadText(
-        cutting, reader.word(frames), reader.number(frames, signs), reader.belief(frames, signs), parts
-    )
-
-
-def taken_apart(flat: Grey, texts: Sequence[ReadText], reader: PaddleReader) -> list[ReadText]:
+def taken_apart(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     """The same texts with each line of several parts cut into its numbers, read again by themselves, and
     its words."""
     whole = [text for text in texts if len(text.parts) < 2 or not any(p.number for p in text.parts)]
@@ -107,7 +154,7 @@ def taken_apart(flat: Grey, texts: Sequence[ReadText], reader: PaddleReader) -> 
     cuttings = [tidy(flat, sub_box(t.box, t.parts[i].span, MARGIN), sideways=False) for t, i in cuts]
     numbers = [
         replace(number, label=_label(text, i))
-        for number, (text, i) in zip(read_cuttings(cuttings, reader), cuts, strict=True)
+        for number, (text, i) in zip(eyes.look(cuttings), cuts, strict=True)
     ]
     return [*whole, *numbers]
 

@@ -51,7 +51,7 @@ def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
         return Cutting(box, _resized(stretched(view)), 0.0, 1.0)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
     tight = (int(xs[0]), int(ys[0]), int(xs[-1]) + 1, int(ys[-1]) + 1)
-    crop = _cut(_cleared(view, ink & ~kept, kept), tight)
+    crop = _cut(_cleared(view, _large(ink & ~kept), kept), tight)
     inner = _part(corners, view.shape, tight)
     return Cutting(inner, _resized(stretched(crop)), float(kept.sum() / max(1, ink.sum())), _edge(kept))
 
@@ -99,10 +99,18 @@ def _own(ink: NDArray[np.bool_], around: float, sideways: bool) -> NDArray[np.bo
     return np.isin(labels, keep)
 
 
+def _large(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The ink without specks: a faint decimal point must not be painted over."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
+    large = stats[:count, 2:4].max(axis=1) > 0.2 * _LINE
+    large[0] = False
+    return np.asarray(large[labels])
+
+
 def _is_own(stat: NDArray[np.int32], inside: int, size: tuple[int, int], sideways: bool) -> bool:
     x, y, w, h, area = (int(v) for v in stat)
     height, width = size
-    if area < 10 or inside < 0.55 * area:
+    if area < 5 or inside < 0.55 * area:
         return False
     at_rim = y <= 0 or y + h >= height or (sideways and (x <= 0 or x + w >= width))
     long_line = (h < 0.22 * _LINE and w > 0.55 * _LINE) or h > 1.55 * _LINE
