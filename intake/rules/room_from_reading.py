@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from intake.model.checklist import RoomKind
-from intake.model.reading import Box, Direction, Feature, OutlineWall, ReadNumber, Role, SketchReading
+from intake.model.reading import Box, Direction, Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
 from intake.model.room import (
+    OPENINGS,
     OVERALL_SIGMA_MM,
     SECTION_SIGMA_MM,
     Correction,
+    Fixed,
     Measurement,
     RoomSurvey,
     Section,
@@ -19,6 +23,9 @@ from intake.model.room import (
 from intake.rules.notation import parse_length
 
 KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
+DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
+HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
+LEAST_HEAD_MM = 1700
 WHOLE_WALL = 0.9
 """A number whose ink spans this share of its wall is the overall, if other numbers stand on the wall as well."""
 
@@ -34,13 +41,18 @@ def room_from_reading(
     `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
     """
     maker = _Maker(reading, corrections or {})
-    walls = tuple(maker.wall(outline) for outline in reading.outline.walls)
+    ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
+    walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
+    for role, field in HEIGHT_FIELDS.items():
+        maker.attach(walls, role, field)
+    ceilings = maker.of_role(Role.CEILING)
     return RoomSurvey(
         kind=kind,
         title=title,
-        walls=maker.with_heights(walls),
+        walls=tuple(walls),
         closed=reading.outline.closed,
-        ceilings=tuple(maker.of_role(Role.CEILING)),
+        ceilings=tuple(ceilings),
+        fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
     )
 
@@ -52,6 +64,8 @@ class _Maker:
         self.reading = reading
         self.corrections = corrections
         self.used: set[int] = set()
+        self.openings: list[tuple[int, int, Point]] = []
+        """(wall, section, where on the page) of every opening."""
 
     def measurement(self, index: int, name: str, sigma: float = SECTION_SIGMA_MM) -> Measurement:
         """A number as a measurement named `name`, corrected where a person has corrected it."""
@@ -74,21 +88,34 @@ class _Maker:
         rest = [i for i in range(len(self.reading.numbers)) if i not in self.used]
         return [self.measurement(i, f"number {i + 1}") for i in rest]
 
-    def wall(self, outline: OutlineWall) -> Wall:
+    def fixed(self) -> list[Fixed]:
+        """What the words beside fixture numbers name. What such a number measures (a height, a distance) is not told,
+        so it stays among the unplaced as well."""
+        walls = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
+        found = []
+        for number in self.reading.numbers:
+            if number.role is Role.FIXTURE:
+                near = sorted(self.reading.words, key=lambda w: math.dist(_centre(w[1]), _centre(number.box)))
+                name = near[0][0] if near else "fixed thing"
+                wall = walls.get(number.wall) if number.wall is not None else None
+                found.append(Fixed(f"{name} ({number.text})", wall))
+        return found
+
+    def wall(self, index: int, outline: OutlineWall) -> Wall:
         """One wall with its chain in order and its overalls."""
-        bare = Wall(outline.wall, outline.direction)
+        letter = Wall(index, outline.direction).letter
         chain, overalls = self._chain_and_overalls(outline)
         dx, dy = outline.end[0] - outline.start[0], outline.end[1] - outline.start[1]
         return Wall(
-            index=outline.wall,
+            index=index,
             direction=outline.direction,
-            sections=self._sections(outline, bare.letter, chain),
+            sections=self._sections(index, outline, letter, chain),
             overalls=tuple(
-                self.measurement(i, f"{bare.letter} overall{'' if n == 0 else f' {n + 1}'}", OVERALL_SIGMA_MM)
+                self.measurement(i, f"{letter} overall{'' if n == 0 else f' {n + 1}'}", OVERALL_SIGMA_MM)
                 for n, i in enumerate(overalls)
             ),
-            drawn=float((dx * dx + dy * dy) ** 0.5),
-            slant_deg=_bearing(dx, dy) if outline.direction is Direction.OTHER else None,
+            drawn=math.hypot(dx, dy),
+            slant_deg=math.degrees(math.atan2(dy, dx)) if outline.direction is Direction.OTHER else None,
         )
 
     def _chain_and_overalls(self, outline: OutlineWall) -> tuple[list[int], list[int]]:
@@ -101,22 +128,27 @@ class _Maker:
                 overalls, chain = wide, [i for i in chain if i not in wide]
         return sorted(chain, key=lambda i: _along(outline, self.reading.numbers[i])), overalls
 
-    def _sections(self, outline: OutlineWall, letter: str, chain: list[int]) -> tuple[Section, ...]:
+    def _sections(
+        self, index: int, outline: OutlineWall, letter: str, chain: list[int]
+    ) -> tuple[Section, ...]:
         """The chain as sections, with an unmeasured section for a drawn opening that no number covers."""
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
         entries: list[tuple[float, int | None, Feature | None]] = []
-        covered: list[Feature] = []
         for i in chain:
             number = self.reading.numbers[i]
-            feature = _feature_at(number, _along(outline, number), features)
-            if feature:
-                covered.append(feature)
-            entries.append((_along(outline, number), i, feature))
+            along = _along(outline, number)
+            entries.append((along, i, _feature_at(number, along, features)))
+        covered = [f for _, _, f in entries]
         for feature in features:
-            if feature not in covered and feature.kind in ("door", "window", "doorway") and feature.span:
+            if feature not in covered and feature.kind in DRAWN_OPENINGS and feature.span:
                 entries.append((sum(feature.span) / 2, None, feature))
         entries.sort(key=lambda e: e[0])
-        return tuple(self._section(f"{letter}{n + 1}", i, f) for n, (_, i, f) in enumerate(entries))
+        sections = []
+        for n, (along, at, drawn) in enumerate(entries):
+            sections.append(self._section(f"{letter}{n + 1}", at, drawn))
+            if sections[-1].kind in OPENINGS:
+                self.openings.append((index, n, _on_wall(outline, along)))
+        return tuple(sections)
 
     def _section(self, name: str, index: int | None, feature: Feature | None) -> Section:
         kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
@@ -129,8 +161,49 @@ class _Maker:
             kind, self.measurement(index, name), share=number.span or (feature.span if feature else None)
         )
 
-    def with_heights(self, walls: tuple[Wall, ...]) -> tuple[Wall, ...]:
-        return walls
+    def attach(self, walls: list[Wall], role: Role, field: str) -> None:
+        """Give each height to the nearest opening, on its own wall if it has one; an opening with a sill is a window.
+
+        A head height below 1.7 m cannot be above the floor and counts as measured from the sill (common practice).
+        """
+        for i, number in enumerate(self.reading.numbers):
+            if number.role is not role or i in self.used:
+                continue
+            spot = self._nearest_opening(walls, number, field)
+            if spot is None:
+                continue
+            wall, n = spot
+            section = walls[wall].sections[n]
+            name = "tall" if field == "head" and 0 < (number.value_mm or 0) < LEAST_HEAD_MM else field
+            measured = self.measurement(i, f"{section.length.id} {name}")
+            changed = _with_height(section, name, measured)
+            sections = (*walls[wall].sections[:n], changed, *walls[wall].sections[n + 1 :])
+            walls[wall] = replace(walls[wall], sections=sections)
+
+    def _nearest_opening(self, walls: list[Wall], number: ReadNumber, field: str) -> tuple[int, int] | None:
+        def fits(wall: int, n: int) -> bool:
+            section = walls[wall].sections[n]
+            is_window = section.kind in (SectionKind.WINDOW, SectionKind.OPENING)
+            return getattr(section, field) is None and (is_window or field == "head")
+
+        open_spots = [(w, n, at) for w, n, at in self.openings if fits(w, n)]
+        own = [(w, n, at) for w, n, at in open_spots if walls[w].index == number.wall]
+        nearest = min(own or open_spots, key=lambda s: math.dist(s[2], _centre(number.box)), default=None)
+        return (nearest[0], nearest[1]) if nearest else None
+
+
+def _with_height(section: Section, name: str, measured: Measurement) -> Section:
+    if name == "sill":
+        kind = SectionKind.WINDOW if section.kind is SectionKind.OPENING else section.kind
+        return replace(section, kind=kind, sill=measured)
+    if name == "reveal":
+        return replace(section, reveal=measured)
+    return replace(section, tall=measured) if name == "tall" else replace(section, head=measured)
+
+
+def _on_wall(outline: OutlineWall, along: float) -> Point:
+    (xa, ya), (xb, yb) = outline.start, outline.end
+    return xa + along * (xb - xa), ya + along * (yb - ya)
 
 
 def _along(outline: OutlineWall, number: ReadNumber) -> float:
@@ -164,9 +237,3 @@ def _feature_at(number: ReadNumber, along: float, features: list[Feature]) -> Fe
         elif low <= along <= high:
             return feature
     return None
-
-
-def _bearing(dx: float, dy: float) -> float:
-    import math
-
-    return math.degrees(math.atan2(dy, dx))
