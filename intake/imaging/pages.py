@@ -35,6 +35,10 @@ class Unreadable(Exception):
     """The customer's file cannot be shown; the text completes the sentence "NAME ..."."""
 
 
+class CutShort(Unreadable):
+    """The file ends too early: what there is of it may still be worth a look."""
+
+
 @dataclass
 class Page:
     """One opened page. `image` may still be lazy; `size` is the stored size before orientation, in pixels."""
@@ -76,13 +80,13 @@ def _refuse_giants(size: tuple[int, int], draftable: bool) -> None:
         raise Unreadable(f"claims to be {width} x {height} pixels, which is more than we open")
 
 
-def load(page: Page, content: bytes, kind: str, at_least: int | None) -> Image.Image:
+def load(page: Page, content: bytes, kind: str, at_least: int | None, salvage: bool = False) -> Image.Image:
     """Decode the whole page, upright, as RGB or L. `at_least`: a long side that is enough (JPEG then decodes faster,
-    though still every byte of it). Raises Unreadable where the file ends too early."""
+    though still every byte of it); `salvage`: take a cut file for what it holds. Raises CutShort otherwise."""
     image = page.image
     short_by = missing_bytes(content, kind)
-    if short_by:
-        raise Unreadable(f"ends too early: at least {short_by} bytes are missing")
+    if short_by and not salvage:
+        raise CutShort(f"is damaged: at least {short_by:,} bytes are missing from its end")
     if image.format in ("JPEG", "MPO"):
         image.draft(None, _draft_size(image.size, at_least))
     image.load()

@@ -78,12 +78,14 @@ def _answer(header: dict[str, Any], blobs: list[bytes]) -> tuple[dict[str, Any],
             return compare(blobs, header["focals"]), []
         work = {"examine": examine, "reading": for_reading}[header["do"]]
         return work(blobs[0], header["kind"], int(header["page"]))
+    except pages.CutShort as cut:
+        return {"problem": str(cut)}, _salvaged(blobs[0], header.get("kind", ""))
     except pages.Unreadable as refusal:
         return {"problem": str(refusal)}, []
     except MemoryError:
         return {"problem": "needs more memory than we allow for one picture"}, []
     except Exception as error:
-        return {"problem": _in_words(error), "salvage": True}, _salvaged(blobs[0], header.get("kind", ""))
+        return {"problem": _in_words(error)}, _salvaged(blobs[0], header.get("kind", ""))
 
 
 def _in_words(error: Exception) -> str:
@@ -94,11 +96,11 @@ def _in_words(error: Exception) -> str:
 
 
 def _salvaged(content: bytes, kind: str) -> list[bytes]:
-    """What a cut JPEG still shows, for the designer's eye; nothing where even that fails."""
+    """What a cut file still shows, for the designer's eye; nothing where even that fails."""
     ImageFile.LOAD_TRUNCATED_IMAGES = True
     try:
         page = pages.open_page(content, kind, 1)
-        image = pages.load(page, content, kind, at_least=ENOUGH)
+        image = pages.load(page, content, kind, at_least=ENOUGH, salvage=True)
         return [_jpeg(_display(image), DISPLAY_QUALITY)]
     except Exception:
         return []

@@ -1,0 +1,124 @@
+"""Measurements against their published definitions and against general libraries."""
+
+from __future__ import annotations
+
+import io
+
+import imagehash
+import numpy as np
+import pytest
+from PIL import Image
+
+from fixtures.photographs import letter_on_a_desk
+from intake.imaging import measure
+from intake.imaging.ink import measure_ink
+from intake.imaging.jpegtables import estimated_quality
+from tests.imaging.files import saved, scene
+
+
+def grey_of(image: Image.Image) -> np.ndarray:
+    return np.asarray(image.convert("L"))
+
+
+def test_sharpness_is_the_variance_of_the_laplacian() -> None:
+    """Pech-Pacheco et al., ICPR 2000: the variance of the response to the 3 x 3 Laplacian, here summed by hand."""
+    grey = grey_of(scene()).astype(np.float64)
+    padded = np.pad(grey, 1, mode="reflect")
+    by_hand = padded[:-2, 1:-1] + padded[2:, 1:-1] + padded[1:-1, :-2] + padded[1:-1, 2:] - 4 * grey
+    assert measure.sharpness(grey_of(scene())) == pytest.approx(by_hand.var(), rel=1e-4)
+
+
+def test_blur_lowers_sharpness_step_by_step() -> None:
+    from PIL import ImageFilter
+
+    rough = Image.fromarray(np.random.default_rng(3).integers(0, 255, (300, 400), dtype=np.uint8))
+    values = [measure.sharpness(grey_of(rough.filter(ImageFilter.GaussianBlur(r)))) for r in (0, 1, 2, 4)]
+    assert values == sorted(values, reverse=True) and values[0] > 5 * values[-1]
+
+
+def test_perceptual_hash_is_that_of_imagehash() -> None:
+    """`imagehash.phash` (Buchner, after the description at hackerfactor.com) is the oracle, bit for bit."""
+    for seed in range(20):
+        image = scene(seed=seed)
+        assert measure.perceptual_hash(image) == str(imagehash.phash(image))
+
+
+def test_colourfulness_by_its_definition() -> None:
+    """Hasler and Suesstrunk 2003, section 7. A grey picture has none; one colour has no spread, only the mean's 0.3."""
+    assert measure.colourfulness(np.full((20, 20, 3), 128, np.uint8)) == 0
+    flat = np.zeros((20, 20, 3), np.uint8)
+    flat[..., 0] = 200  # rg = 200, yb = 100
+    assert measure.colourfulness(flat) == pytest.approx(0.3 * np.hypot(200, 100), rel=1e-4)
+
+
+@pytest.mark.parametrize("quality", [20, 40, 50, 75, 85, 90, 95])
+def test_jpeg_quality_is_read_off_its_tables(quality: int) -> None:
+    """Pillow's libjpeg scales the tables of ITU-T T.81 annex K by its quality setting."""
+    tables = Image.open(io.BytesIO(saved(scene(), "JPEG", quality=quality))).quantization  # type: ignore[attr-defined]
+    assert estimated_quality(tables) == quality
+
+
+def test_no_tables_no_quality() -> None:
+    assert estimated_quality(None) == 0
+
+
+def pen_page(width: int = 1000, height: int = 1400, depth: int = 200, ruled: bool = False) -> np.ndarray:
+    import cv2
+
+    page = np.full((height, width, 3), 230, np.uint8)
+    if ruled:
+        for k in (0, 1):
+            page[:, k::24] = page[k::24] = 205
+    cv2.rectangle(page, (200, 200), (800, 1000), (230 - depth,) * 3, 3)
+    for k in range(12):
+        cv2.putText(page, "236", (210, 260 + 60 * k), cv2.FONT_HERSHEY_SIMPLEX, 0.9, (230 - depth,) * 3, 2)
+    return page
+
+
+def test_ink_on_plain_and_on_squared_paper_is_the_same_ink() -> None:
+    import cv2
+
+    plain, squared = (measure_ink(p, cv2.cvtColor(p, cv2.COLOR_RGB2GRAY)) for p in (pen_page(), pen_page(ruled=True)))
+    assert plain["paper"] > 0.9 and squared["paper"] > 0.9
+    assert squared["ink"] == pytest.approx(plain["ink"], rel=0.3)
+    assert squared["marks"] == pytest.approx(plain["marks"], abs=6)
+    assert plain["mark_height"] == pytest.approx(22, abs=5)
+
+
+def test_a_shadow_across_the_page_is_not_ink() -> None:
+    import cv2
+
+    page = pen_page()
+    light = cv2.resize(np.linspace(1, 0.5, 16, dtype=np.float32).reshape(1, 16), (1000, 1400))
+    shaded = (page * light[..., None]).astype(np.uint8)
+    lit = measure_ink(page, cv2.cvtColor(page, cv2.COLOR_RGB2GRAY))
+    dim = measure_ink(shaded, cv2.cvtColor(shaded, cv2.COLOR_RGB2GRAY))
+    assert dim["ink"] == pytest.approx(lit["ink"], rel=0.25)
+    assert dim["shade"] > lit["shade"] + 0.2
+
+
+def test_stroke_edges_grow_with_blur() -> None:
+    """The edge of a stroke under a Gaussian of sigma falls over about 2.5 sigma (its greatest slope is depth /
+    (sigma sqrt(2 pi)))."""
+    import cv2
+
+    edges = []
+    for sigma in (0.1, 1.2, 2.4):
+        page = pen_page()
+        cv2.rectangle(page, (200, 200), (800, 1000), (30,) * 3, 5)
+        page = cv2.GaussianBlur(page, (0, 0), sigma)
+        edges.append(measure_ink(page, cv2.cvtColor(page, cv2.COLOR_RGB2GRAY))["stroke_edge"])
+    assert edges == sorted(edges) and edges[0] < 2.6
+    assert edges[2] / edges[1] == pytest.approx(2, rel=0.4)
+
+
+def test_print_stands_in_rows_and_a_plan_does_not() -> None:
+    import cv2
+
+    letter = letter_on_a_desk(4, fills=True).pixels
+    letter = cv2.resize(letter, (1000, 1333), interpolation=cv2.INTER_AREA)
+    printed = measure_ink(letter, cv2.cvtColor(letter, cv2.COLOR_RGB2GRAY))
+    page = pen_page()
+    drawn = measure_ink(page, cv2.cvtColor(page, cv2.COLOR_RGB2GRAY))
+    assert printed["text_rows"] > 0.3 > drawn["text_rows"]
+    assert drawn["line_share"] > 0.2 > printed["line_share"]
