@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 
 import cv2
 import numpy as np
@@ -14,6 +15,7 @@ from intake.imaging.unpack import pictures_in
 from intake.model.errors import NotFound
 from intake.model.finding import Finding
 from intake.model.message import Message, Part
+from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
 from intake.reading.sketch import read_sketch
 from intake.work.services import Page
@@ -51,6 +53,9 @@ class Eyes:
 
     def read(self, jpeg: bytes) -> SketchReading:
         return read_sketch(_rgb(jpeg))
+
+    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
+        return self._decoder.compare(displays, focals)
 
     def read_file(self, name: str, content: bytes) -> SketchReading:
         """Read the first page of a picture file. Raises NotFound, with the reason, where there is no picture in it."""

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, delete, insert, select
 
-from intake.model.picture import Picture
+from intake.model.picture import Panorama, Picture
 from intake.model.reading import SketchReading
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
@@ -63,3 +63,14 @@ class Pictures:
     def keep_reading(self, picture_id: str, reading: SketchReading, at: datetime) -> None:
         self.db.execute(delete(t.readings).where(t.readings.c.picture == picture_id))
         self.db.execute(insert(t.readings).values(picture=picture_id, body=to_plain(reading), read_at=at))
+
+    def panorama(self, job_id: str) -> tuple[tuple[str, ...], Panorama] | None:
+        """The ids of the room photographs that were compared, and what comparing them found."""
+        row = self.db.execute(select(t.panoramas).filter_by(job=job_id)).first()
+        return (tuple(row.pictures), from_plain(Panorama, row.body)) if row is not None else None
+
+    def keep_panorama(self, job_id: str, pictures: Sequence[str], panorama: Panorama) -> None:
+        self.db.execute(delete(t.panoramas).where(t.panoramas.c.job == job_id))
+        self.db.execute(
+            insert(t.panoramas).values(job=job_id, pictures=list(pictures), body=to_plain(panorama))
+        )

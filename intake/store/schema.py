@@ -300,3 +300,11 @@ audit = Table(
     Column("text", Text, nullable=False),
     Column("address", String(64), nullable=False, default=""),
 )
+
+panoramas = Table(
+    "panoramas",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("pictures", JSON, nullable=False),  # ids, in the order that `body` counts in
+    Column("body", JSON, nullable=False),  # intake.model.picture.Panorama
+)

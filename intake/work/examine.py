@@ -11,6 +11,7 @@ from intake.model.letter import Ask, Letter, LetterState
 from intake.rules.answering import answer_to
 from intake.rules.asking import letter_for, what_to_ask
 from intake.rules.checklist import assess, complete
+from intake.rules.coverage import in_words
 from intake.rules.rhythm import Next, what_next
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
@@ -26,6 +27,7 @@ def examine(services: Services, job_id: str) -> None:
     state of the material has been examined meanwhile. Raises NotFound for a job that is not there.
     """
     _read_sketches(services, job_id)
+    _compare_views(services, job_id)
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
         version = tables.jobs.version(file.job.id)
@@ -55,6 +57,20 @@ def _read_sketches(services: Services, job_id: str) -> None:
         reading = services.eyes.read(jpeg)
         with services.store.transaction() as tables:
             tables.pictures.keep_reading(picture.id, reading, services.clock())
+
+
+def _compare_views(services: Services, job_id: str) -> None:
+    """See how the room's photographs overlap, where there are others than last time."""
+    with services.store.reading() as tables:
+        file = open_file(tables, job_id, services.checklists)
+        files = {k.picture.id: k.display_file for k in tables.pictures.of_job(file.job.id)}
+    ids = tuple(p.id for p in file.views)
+    if len(ids) < 2 or (file.panorama and file.panorama[0] == ids):
+        return
+    shown = [services.store.files.picture_path(files[i]).read_bytes() for i in ids]
+    panorama = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in file.views])
+    with services.store.transaction() as tables:
+        tables.pictures.keep_panorama(file.job.id, ids, panorama)
 
 
 def full_picture(services: Services, message: str, picture: str) -> bytes | None:
@@ -189,6 +205,9 @@ def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -
         name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
         text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."
         events.append(Event(now, "reading", " ".join([text, *(f.text for f in reading.findings)])))
+    coverage = file.coverage()
+    if coverage is not None:
+        events.append(Event(now, "pictures", in_words(coverage)))
     wanting = [s.item.title for s in standings if s.state in (ItemState.MISSING, ItemState.DOUBTFUL)]
     settled = len(standings) - len(wanting)
     text = f"{settled} of {len(standings)} items settled" + (

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.letter import Answer
-from intake.model.picture import Picture, Subject
+from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import Role, SketchReading
-from intake.model.room import RoomExamination
+from intake.model.room import RoomExamination, RoomSurvey
 from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
+from intake.rules.coverage import Coverage, coverage_of, field_of_view
 from intake.rules.overrides import Override, by_people, main_sketch, overridden
 from intake.rules.pictures import CERTAIN, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
@@ -25,6 +27,9 @@ from intake.store.database import Tables
 from intake.store.jobs import Decision
 from intake.store.letters import OUT, KeptLetter
 from intake.store.messages import KeptMessage
+
+USUAL_FOCAL = 26.0
+"""The main lens of most telephones, in 35 mm terms, where a picture does not tell (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,7 @@ class JobFile:
     stopped: str
     reminders: int
     waiting: tuple[str, ...]
+    panorama: tuple[tuple[str, ...], Panorama] | None
 
     @property
     def sketch(self) -> str:
@@ -88,13 +94,37 @@ class JobFile:
         since = {m.sha256 for m in self.messages if not gone or m.received_at > gone[-1]}
         return tuple(p for p in self.pictures if p.message in since)
 
+    @property
+    def views(self) -> tuple[Picture, ...]:
+        """The distinct photographs of the room itself."""
+        return tuple(
+            p for p in self.pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem)
+        )
+
+    def coverage(self) -> Coverage | None:
+        """How the views lie round the room, counted as in `views`; None until they were compared."""
+        views = self.views
+        if self.panorama is None or self.panorama[0] != tuple(p.id for p in views):
+            return None
+        across = [
+            field_of_view(p.facts.focal_length_35mm or USUAL_FOCAL, p.facts.width, p.facts.height).across
+            for p in views
+        ]
+        return coverage_of(across, self.panorama[1].overlaps)
+
     def examination(self) -> RoomExamination | None:
         """What the arithmetic says of the room; None where no sketch was read."""
         if not self.sketch:
             return None
         reading = self.readings[self.sketch]
         title = f"{self.job.room.value.capitalize()}, {self.job.customer.name or self.job.customer.email}"
-        return examine_room(room_from_reading(reading, by_people(reading), self.job.room, title))
+        return _examined(room_from_reading(reading, by_people(reading), self.job.room, title))
+
+
+@lru_cache(maxsize=128)
+def _examined(survey: RoomSurvey) -> RoomExamination:
+    """One search for slips serves a page, its plan and its letter."""
+    return examine_room(survey)
 
 
 def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
@@ -124,6 +154,7 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         letters=letters,
         stopped=_stopped(messages, decisions),
         reminders=tables.jobs.reminders(job.id),
+        panorama=tables.pictures.panorama(job.id),
         waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,7 +12,7 @@ from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Letter, Wording
 from intake.model.message import Message
-from intake.model.picture import PictureFacts
+from intake.model.picture import Panorama, PictureFacts
 from intake.model.reading import Box, SketchReading
 from intake.rules.rhythm import Rhythm
 from intake.store.database import Store
@@ -46,6 +46,10 @@ class Eyes(Protocol):
         ...
 
     def read(self, jpeg: bytes) -> SketchReading: ...
+
+    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
+        """How photographs of one room overlap; `focals` are their 35 mm equivalents."""
+        ...
 
     def crop(self, jpeg: bytes, box: Box) -> bytes:
         """A PNG of the ink in a box, upright as its text runs, with some paper round it."""
