@@ -15,12 +15,12 @@ _QUALIFIES = re.compile(
     r"^[ -]"
     + any_of(
         "lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell",
-        "leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
+        "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
     )
     + r"\b",
     re.I,
 )
-"""Words after a name that make it another thing: a ceiling light, a gas hob."""
+"""Words after a name that make it another thing: a ceiling light, a gas hob, to reveal the truth."""
 
 _ROOM = r"(?:here|(?:the|this|that|my|our)\s+(?:kitchen|room|bedroom|bathroom))\b"
 ROOM_ONLY = re.compile(rf"^\s*(?:in|inside|within|to)\s+{_ROOM}", re.I)
@@ -92,9 +92,9 @@ class Lexicon:
     """The words that name a checklist's items, longest first, so that "ceiling height" wins over "ceiling"."""
 
     def __init__(self, checklist: Checklist) -> None:
-        self.items = {i.id: i for i in checklist.items}
+        self.items = {i.id: i for i in checklist.items if "words" in i.evidence}
         named: dict[tuple[bool, str], list[str]] = {}
-        for item in checklist.items:
+        for item in self.items.values():
             for absent, words in ((False, item.words), (True, item.absent_words)):
                 for word in words:
                     named.setdefault((absent, word.lower()), []).append(item.id)
@@ -114,7 +114,7 @@ class Lexicon:
 def _phrase(word: str) -> re.Pattern[str]:
     """A name as it may be typed. "H=" is one only where a clause begins with it: a sill has an "H=" too."""
     if word.endswith("="):
-        return re.compile(rf"^\W*{re.escape(word[:-1])}\s?(?:=|(?=\d)|\s(?=\d))", re.I)
+        return re.compile(rf"^\W*{re.escape(word[:-1])}\s?[=:]\s?(?=\d)", re.I)
     spaced = r"[\s-]+".join(re.escape(w) for w in re.split(r"[\s-]+", word))
     return re.compile(rf"(?<![\w-]){spaced}(?:'?s)?(?![\w])", re.I)
 
