@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
+from intake.drawing.handover_pdf import Handover, Shown, handover_pdf
 from intake.drawing.plan import plan_svg
 from intake.drawing.titles import TitleBlock
 from intake.drawing.write import plan_bytes
@@ -12,7 +13,7 @@ from intake.settings import Settings
 from intake.web.app import create_app
 from intake.web.place import DeskSettings
 from intake.work.accounts import session_key
-from intake.work.handover import Caption
+from intake.work.handover import Caption, Contents
 from intake.work.services import Services
 
 
@@ -22,11 +23,24 @@ class Draughtsman:
     def __init__(self, showroom: str) -> None:
         self.showroom = showroom
 
-    def plan(self, examination: RoomExamination, caption: Caption) -> str:
-        return plan_svg(examination, self._title(caption))
+    def plan(self, examination: RoomExamination) -> str:
+        return plan_svg(examination, None)
 
     def sheets(self, examination: RoomExamination, caption: Caption, ending: str) -> bytes:
         return plan_bytes(examination, self._title(caption), ending)
+
+    def handover(self, contents: Contents, examination: RoomExamination | None) -> bytes:
+        drawings = self.sheets(examination, contents.caption, ".pdf") if examination else None
+        said = Handover(
+            title=self._title(contents.caption),
+            contact=contents.contact,
+            doubts=contents.doubts,
+            decisions=contents.decisions,
+            cautions=contents.cautions,
+            standings=contents.standings,
+            pictures=[Shown(picture, jpeg) for picture, jpeg in contents.pictures],
+        )
+        return handover_pdf(said, drawings)
 
     def _title(self, caption: Caption) -> TitleBlock:
         return TitleBlock(self.showroom, caption.job, caption.customer, caption.room, caption.drawn_on)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from datetime import datetime
 
-from flask import Blueprint, get_flashed_messages, redirect, render_template, request, url_for
+from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from intake.model.checklist import RoomKind
@@ -17,6 +17,7 @@ from intake.web.place import desk
 from intake.web.terms import ROLES
 from intake.work import desk as work
 from intake.work.desk import Place, Wanted
+from intake.work.handover import doubts
 from intake.work.job_view import JobView, NumberView, SketchView, Standing, job_view
 
 pages = Blueprint("jobs", __name__)
@@ -116,7 +117,7 @@ def job_page(view: JobView, picture: str = "", number: int | None = None) -> Job
         number=_selected(sketch, number),
         numbers_json=json.dumps([_for_script(n) for n in sketch.numbers] if sketch else []),
         stamp=f"{len(view.decisions)}.{sum(bool(d.undone) for d in view.decisions)}",
-        done=" ".join(str(line) for line in get_flashed_messages()),
+        doubts=doubts(view),
     )
 
 

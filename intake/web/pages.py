@@ -43,8 +43,8 @@ class JobPage:
     numbers_json: str
     stamp: str
     """Changes with every decision, so that the plan is fetched anew."""
-    done: str
-    """What the last form did, in a sentence."""
+    doubts: Sequence[str]
+    """What must not be taken for certain, in sentences."""
 
 
 @dataclass(frozen=True)

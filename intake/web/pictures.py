@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Blueprint, Response, abort, send_file
 
 from intake.model.errors import NotFound
-from intake.web.place import caption, desk
+from intake.web.place import desk
 from intake.work.desk import picture_file, raw_message
 from intake.work.job_view import crop, room_of
 
@@ -36,10 +36,10 @@ def ink(picture: str, number: int) -> Response:
 @pages.get("/jobs/<job_id>/plan.svg")
 def plan(job_id: str) -> Response:
     """The plan to scale as it stands now."""
-    file, room = room_of(desk().services, job_id)
+    _, room = room_of(desk().services, job_id)
     if room is None:
         raise NotFound("No sketch of this job has been read")
-    answer = Response(desk().draughtsman.plan(room, caption(file)), mimetype="image/svg+xml")
+    answer = Response(desk().draughtsman.plan(room), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = SVG_POLICY
     return answer
 

@@ -73,9 +73,9 @@ class JobRow:
         """How many of the items that the design needs are settled."""
         return sum(m.state in SETTLED for m in self.needed)
 
-    def titles(self, *states: ItemState) -> tuple[str, ...]:
-        """Titles of the items in these states, what the design needs first."""
-        return tuple(m.title for m in (*self.needed, *self.useful) if m.state in states)
+    def lacking(self, state: ItemState) -> tuple[str, ...]:
+        """Titles of what the design needs and that is in this state, missing or doubtful."""
+        return tuple(m.title for m in self.needed if m.state == state)
 
 
 @dataclass(frozen=True)
@@ -180,7 +180,7 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
 
 
 def _checks(marks: Sequence[Mark]) -> list[str]:
-    doubtful = sum(m.state is ItemState.DOUBTFUL for m in marks)
+    doubtful = sum(m.state is ItemState.DOUBTFUL and m.needed for m in marks)
     if not doubtful:
         return []
     return [f"check {doubtful} doubtful item{'s' if doubtful != 1 else ''}"]
