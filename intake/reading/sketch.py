@@ -20,7 +20,7 @@ from intake.reading.ppocr import PaddleFinder, PaddleReader, weights_folder
 from intake.reading.proposals import loose_ink
 from intake.reading.readers import CropReader, Readers, TextFinder, WordReader
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, ReadText, read_all_ways, taken_apart
+from intake.reading.texts import Eyes, ReadText, read_all_ways, taken_apart, uncut
 from intake.reading.walls import numbered, standings
 from intake.rules.notation import infer_unit, parse_length
 from intake.rules.roles import role_of_words
@@ -82,7 +82,8 @@ def _texts(page: Page, boxes: list[Box], readers: Readers) -> list[ReadText]:
     own = next((r for r in readers.crops if isinstance(r, OwnReader)), None)
     eyes = Eyes(readers.words, own)
     ways = read_all_ways(page.flat, boxes, eyes)
-    return taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
+    apart = taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
+    return uncut(page.flat, apart, eyes)
 
 
 def _on(paper: NDArray[np.bool_], text: ReadText) -> bool:
@@ -98,8 +99,11 @@ def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tup
 
 
 def _is_number(text: ReadText) -> bool:
-    number = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
-    return number and text.strength > 0.08 and _LENGTH.match(text.numbers[0].text) is not None
+    if not text.numbers or not _LENGTH.match(text.numbers[0].text):
+        return False
+    whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
+    enough = 0.6 if len(text.numbers[0].text) == 1 else 0.12
+    return whole and text.strength > enough
 
 
 def _is_word(text: ReadText) -> bool:

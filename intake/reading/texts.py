@@ -16,6 +16,7 @@ from intake.reading.phrases import Piece, pieces, sub_box
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Grey
 from intake.reading.tidy import Cutting, tidy
+from intake.rules.notation import likelihood_of_form
 
 MARGIN = 0.22
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
@@ -115,8 +116,11 @@ def agreed(lists: Sequence[Sequence[Alternative]]) -> tuple[Alternative, ...]:
             total[key] = total.get(key, 0.0) + a.confidence / len(lists)
             if key not in spelled or a.confidence > spelled[key].confidence:
                 spelled[key] = a
-    ranked = sorted(total.items(), key=lambda kv: -kv[1])
-    return tuple(Alternative(spelled[key].text, p) for key, p in ranked[:10])
+    believed = {key: p * likelihood_of_form(spelled[key].text) for key, p in total.items()}
+    # What a strange form loses goes to the ordinary ones only in part: the rest says "none of these".
+    lost = 1 - 0.7 * (sum(total.values()) - sum(believed.values()))
+    ranked = sorted(believed.items(), key=lambda kv: -kv[1])
+    return tuple(Alternative(spelled[key].text, min(1.0, p / max(lost, 0.3))) for key, p in ranked[:10])
 
 
 def quarters_of(box: Box) -> tuple[int, ...]:
@@ -130,11 +134,32 @@ def quarters_of(box: Box) -> tuple[int, ...]:
 
 
 def read_all_ways(flat: Grey, boxes: Sequence[Box], eyes: Eyes) -> list[list[ReadText]]:
-    """Each box drawn in tight and read in each way up that its shape allows."""
+    """Each box drawn in tight and read in each way up that its shape allows, and in any other that the reader
+    asks for on seeing it."""
     cuttings = [tidy(flat, _lying(box)) for box in boxes]
-    ways = [[cutting.turned(q) for q in quarters_of(cutting.box)] for cutting in cuttings]
-    answers = iter(eyes.look([way for each in ways for way in each]))
-    return [[next(answers) for _ in each] for each in ways]
+    ways = [quarters_of(cutting.box) for cutting in cuttings]
+    texts = _read_ways(cuttings, ways, eyes)
+    asked = [_asked_for(read, tried) for read, tried in zip(texts, ways, strict=True)]
+    more = _read_ways(cuttings, asked, eyes)
+    return [first + second for first, second in zip(texts, more, strict=True)]
+
+
+def _read_ways(
+    cuttings: Sequence[Cutting], ways: Sequence[Sequence[int]], eyes: Eyes
+) -> list[list[ReadText]]:
+    turned_ = [cutting.turned(q) for cutting, quarters in zip(cuttings, ways, strict=True) for q in quarters]
+    answers = iter(eyes.look(turned_))
+    return [[next(answers) for _ in quarters] for quarters in ways]
+
+
+def _asked_for(read: Sequence[ReadText], tried: Sequence[int]) -> list[int]:
+    """Ways up not yet tried that the recogniser is fairly sure of."""
+    asked = {
+        (q + int(np.argmax(text.own.turns))) % 4
+        for text, q in zip(read, tried, strict=True)
+        if max(text.own.turns) > 0.7 and text.own.not_a_number > 0.5
+    }
+    return sorted(asked - set(tried))
 
 
 def _lying(box: Box) -> Box:
@@ -157,6 +182,32 @@ def taken_apart(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadT
         for number, (text, i) in zip(eyes.look(cuttings), cuts, strict=True)
     ]
     return [*whole, *numbers]
+
+
+def uncut(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+    """The same texts, those that the recogniser holds to be cut off by their box read again in a wider
+    one."""
+    short = [text for text in texts if text.own.cut > 0.2]
+    wider = [_longer(text.box, 0.7) for text in short]
+    again = dict(
+        zip((id(t) for t in short), eyes.look([tidy(flat, box, False) for box in wider]), strict=True)
+    )
+    return [_better(text, again.get(id(text))) for text in texts]
+
+
+def _better(text: ReadText, again: ReadText | None) -> ReadText:
+    if again is None or again.strength <= text.strength or not again.plain_number:
+        return text
+    return replace(again, label=text.label)
+
+
+def _longer(box: Box, heights: float) -> Box:
+    """The box drawn out at both ends."""
+    p = np.asarray(box, np.float64)
+    along = p[1] - p[0]
+    more = along / max(float(np.hypot(*along)), 1e-6) * heights * float(np.hypot(*(p[3] - p[0])))
+    a, b, c, d = ((float(x), float(y)) for x, y in (p[0] - more, p[1] + more, p[2] + more, p[3] - more))
+    return (a, b, c, d)
 
 
 def _label(text: ReadText, at: int) -> str:
