@@ -116,7 +116,7 @@ def _stroke_facts(grey: Grey, depth: Depth, strokes: Mask) -> dict[str, float]:
     inner = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
     ridge = strokes & (inner >= cv2.dilate(inner, np.ones((3, 3), np.uint8)))
     rim = strokes & (cv2.erode(mask, np.ones((3, 3), np.uint8)) == 0)
-    drop = cv2.dilate(depth, np.ones((5, 5), np.uint8))
+    drop = cv2.dilate(depth, np.ones((9, 9), np.uint8))
     slope = np.hypot(cv2.Sobel(depth, cv2.CV_32F, 1, 0), cv2.Sobel(depth, cv2.CV_32F, 0, 1)) / 8
     edge = drop[rim] / np.maximum(cv2.dilate(slope, np.ones((3, 3), np.uint8))[rim], 1e-3)
     return {

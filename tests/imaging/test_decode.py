@@ -71,7 +71,9 @@ def test_place_serial_number_and_makers_notes_do_not_survive(decoder: Decoder) -
 
 def test_exif_facts(decoder: Decoder) -> None:
     moment = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
-    content = as_jpeg(Shot(np.asarray(scene()), focal=26), orientation=6, taken_at=moment, claimed=(4032, 3024))
+    content = as_jpeg(
+        Shot(np.asarray(scene()), focal=26), orientation=6, taken_at=moment, claimed=(4032, 3024)
+    )
     facts = decoder.examine(raw(content))[0].facts
     assert facts.exif_size == (3024, 4032)
     assert (facts.focal_length_35mm, facts.taken_at) == (26.0, moment)
@@ -136,7 +138,9 @@ def test_what_is_left_of_a_cut_jpeg_can_still_be_looked_at(decoder: Decoder) -> 
 def test_a_tiled_heif_that_is_cut_decodes_in_silence_and_is_caught_by_its_boxes(decoder: Decoder) -> None:
     """libheif fills missing tiles with black and says nothing, so the box sizes are what tells (ISO/IEC 14496-12 4.2)."""
     content = saved(scene(), "HEIF")
-    padded = content + (5000).to_bytes(4, "big") + b"free" + b"\0" * 100  # a last box that promises more than there is
+    padded = (
+        content + (5000).to_bytes(4, "big") + b"free" + b"\0" * 100
+    )  # a last box that promises more than there is
     assert Image.open(io.BytesIO(padded)).size == (640, 480)
     (found,) = decoder.examine(raw(padded, "plan.heic"))
     assert "bytes are missing" in found.facts.problem

@@ -78,7 +78,9 @@ def pen_page(width: int = 1000, height: int = 1400, depth: int = 200, ruled: boo
 def test_ink_on_plain_and_on_squared_paper_is_the_same_ink() -> None:
     import cv2
 
-    plain, squared = (measure_ink(p, cv2.cvtColor(p, cv2.COLOR_RGB2GRAY)) for p in (pen_page(), pen_page(ruled=True)))
+    plain, squared = (
+        measure_ink(p, cv2.cvtColor(p, cv2.COLOR_RGB2GRAY)) for p in (pen_page(), pen_page(ruled=True))
+    )
     assert plain["paper"] > 0.9 and squared["paper"] > 0.9
     assert squared["ink"] == pytest.approx(plain["ink"], rel=0.3)
     assert squared["marks"] == pytest.approx(plain["marks"], abs=6)

@@ -66,7 +66,9 @@ def test_pictures_in_a_zip_come_out_in_order_and_rubbish_is_named() -> None:
 
 
 def test_an_office_document_gives_its_pictures_without_a_word_about_its_xml() -> None:
-    content = zipped({"[Content_Types].xml": b"<x/>", "word/document.xml": b"<x/>", "word/media/image1.jpeg": JPEG})
+    content = zipped(
+        {"[Content_Types].xml": b"<x/>", "word/document.xml": b"<x/>", "word/media/image1.jpeg": JPEG}
+    )
     unpacked = pictures_in([part(content, "plan.docx")])
     assert [p.name for p in unpacked.pictures] == ["image1.jpeg"]
     assert unpacked.findings == ()
@@ -128,7 +130,9 @@ def test_a_cut_winmail_dat_says_so_and_keeps_what_came() -> None:
     assert [f.code for f in unpacked.findings] == ["attachment-damaged"]
 
 
-@pytest.mark.parametrize("start", [b"PK\x03\x04", b"\x78\x9f\x3e\x22", b"%PDF-", b"II*\0", b"\0\0\0\x18ftypheic"])
+@pytest.mark.parametrize(
+    "start", [b"PK\x03\x04", b"\x78\x9f\x3e\x22", b"%PDF-", b"II*\0", b"\0\0\0\x18ftypheic"]
+)
 def test_rubbish_behind_a_true_signature_never_raises(start: bytes) -> None:
     for tail in (b"", b"\xff" * 50, bytes(range(256)) * 4):
         pictures_in([part(start + tail, "odd")])

@@ -1,0 +1,53 @@
+"""Whether two pictures are one picture sent twice. What is alike is flagged; nothing is ever dropped."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from intake.model.picture import PictureFacts
+
+
+class Likeness(NamedTuple):
+    """`same`: one picture, to be counted once. `maybe`: alike, but two views of one plain wall, or two shots a second
+    apart, can be that alike, so both are kept, shown and counted."""
+
+    same: bool
+    maybe: bool
+    why: str
+
+
+# Of 64 hash bits. Measured on 214 pictures sent again at 320 to 1000 pixels and quality 30 to 80: 212 differ in at most
+# 2, one in 4, one in 6. Of 22,791 pairs of different pictures 10 differ in 10 or fewer, all of them stereo pairs,
+# neighbouring frames or the same picture once more.
+_SAME, _ALIKE = 4, 10
+
+
+def same_picture(a: PictureFacts, b: PictureFacts, identical: bool = False) -> Likeness:
+    """`identical`: their files have one SHA-256 (and they are the same page of it)."""
+    if identical:
+        return Likeness(True, True, "The two files are identical.")
+    if a.problem or b.problem or not a.perceptual_hash or not b.perceptual_hash:
+        return Likeness(False, False, "One of them could not be opened.")
+    bits = (int(a.perceptual_hash, 16) ^ int(b.perceptual_hash, 16)).bit_count()
+    differ = f"{bits} of 64 hash bits differ"
+    if bits > _ALIKE or not _same_shape(a, b):
+        return Likeness(False, False, f"{differ}.")
+    if a.taken_at and b.taken_at and a.taken_at != b.taken_at:
+        return Likeness(False, True, f"{differ}, but they were taken at different moments.")
+    if bits > _SAME:
+        return Likeness(False, True, f"{differ}: perhaps the same picture again.")
+    if not (_distinctive(a) and _distinctive(b)):
+        return Likeness(False, True, f"{differ}, but there is too little in them to be sure.")
+    return Likeness(True, True, f"{differ}: the same picture, resized or saved again.")
+
+
+def _same_shape(a: PictureFacts, b: PictureFacts) -> bool:
+    """Sides in the same proportion, give or take the rounding of a small copy."""
+    slack = 0.01 + 1 / min(a.width, a.height, b.width, b.height)
+    return abs(math.log((a.width * b.height) / (a.height * b.width))) < slack
+
+
+def _distinctive(facts: PictureFacts) -> bool:
+    """A plain wall has too little in it for its hash to mean anything."""
+    return facts.contrast >= 12
