@@ -114,3 +114,12 @@ def test_the_command_writes_pictures_with_their_truth(tmp_path: Path) -> None:
     assert (tmp_path / "0000.jpg").stat().st_size > 20_000
     assert max(truth["image"].values()) == 1200
     assert truth["style"]["split"] == "validation"
+
+
+def test_a_pencil_on_card_is_pressed_hard() -> None:
+    rng = np.random.default_rng(8)
+    on_card = [
+        style for style in (choose_style(rng, "training") for _ in range(400)) if style.paper.kind == "card"
+    ]
+    assert on_card
+    assert min(min(style.wall_pen.strength, style.text_pen.strength) for style in on_card) >= 0.8
