@@ -3,15 +3,15 @@ picture."""
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.finding import Finding
-from intake.model.reading import Box, OutlineWall, ReadNumber, Role, SketchOutline, SketchReading
+from intake.model.reading import Box, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
+from intake.reading.numbers import is_number, is_word, placed, read_numbers
 from intake.reading.orientation import page_turn, upright
 from intake.reading.outline import Drawing, find_drawing, find_outline
 from intake.reading.own import WEIGHTS, OwnReader
@@ -21,12 +21,9 @@ from intake.reading.proposals import loose_ink
 from intake.reading.readers import CropReader, Readers, TextFinder, WordReader
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import Eyes, ReadText, read_all_ways, taken_apart, uncut
-from intake.reading.walls import numbered, standings
-from intake.rules.notation import infer_unit, parse_length
-from intake.rules.roles import role_of_words
+from intake.reading.walls import numbered
 
 _SMALLEST_SIDE = 700
-_LENGTH = re.compile(r"^\d{1,5}(?:[.,]\d{1,3})?\s*(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)")
 
 
 @lru_cache(maxsize=1)
@@ -68,9 +65,9 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
     texts = [text for text in _texts(page, [*boxes, *map(ink.box_off, loose)], readers) if _on(paper, text)]
     findings = [Finding("reader-missing", why) for why in readers.missing]
-    unit = infer_unit(t.numbers[0].text for t in texts if _is_number(t))
-    numbers = tuple(_number(t, page, unit, texts, walls) for t in texts if _is_number(t))
-    words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if _is_word(t))
+    places = [placed(t, page.box_in_picture(t.box), walls, texts) for t in texts if is_number(t)]
+    unit, numbers = read_numbers(places, walls)
+    words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     height, width = rgb.shape[:2]
     outline = SketchOutline(walls, bool(walls))
     return SketchReading(width, height, unit, numbers, outline, tuple(findings), words)
@@ -96,42 +93,3 @@ def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tup
     if corners is None:
         return ()
     return numbered(np.asarray(page.in_picture(tuple((float(x), float(y)) for x, y in ink.off(corners)))))
-
-
-def _is_number(text: ReadText) -> bool:
-    if not text.numbers or not _LENGTH.match(text.numbers[0].text):
-        return False
-    whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
-    enough = 0.6 if len(text.numbers[0].text) == 1 else 0.12
-    return whole and text.strength > enough
-
-
-def _is_word(text: ReadText) -> bool:
-    return (
-        not _is_number(text)
-        and len(re.sub(r"[^A-Za-z]", "", text.word.text)) > 1
-        and text.word.confidence > 0.5
-    )
-
-
-def _number(
-    text: ReadText, page: Page, unit: str, texts: list[ReadText], walls: tuple[OutlineWall, ...]
-) -> ReadNumber:
-    best = text.numbers[0]
-    role = role_of_words(text.label) if text.label else None
-    if role is None and (near := _nearest_word(text, texts)):
-        role = role_of_words(near)
-    box: Box = page.box_in_picture(text.box)
-    by = standings(box, walls)
-    wall = by[0].wall if by and role is not Role.CEILING else None
-    return ReadNumber(
-        best.text, parse_length(best.text, unit), box, text.strength, text.strength > 0.995,
-        text.numbers[1:4], role or Role.SECTION, wall, reader="pp-ocrv6",
-    )  # fmt: skip
-
-
-def _nearest_word(text: ReadText, texts: list[ReadText]) -> str:
-    """The words written on or just above or below the number's line, nearest first; empty where none are
-    near."""
-    near = [(float(np.linalg.norm(w.centre - text.centre)), w.word.text) for w in texts if _is_word(w)]
-    return min(near)[1] if near and min(near)[0] < 2.5 * text.height else ""

@@ -1,0 +1,117 @@
+"""From texts on the page to the sketch's numbers: their words, walls and roles, and what the sums make of
+them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from shapely import Polygon
+
+from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role
+from intake.reading.acceptance import accepted, certainty
+from intake.reading.texts import ReadText
+from intake.reading.walls import Standing, standings
+from intake.rules.decoding import CHAIN, Decision, Seen, decode
+from intake.rules.notation import infer_unit, parse_length
+from intake.rules.roles import role_of_words
+
+_LENGTH = re.compile(r"^\d{1,5}(?:[.,]\d{1,3})?\s*(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$")
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls."""
+
+    text: ReadText
+    box: Box
+    by: tuple[Standing, ...]
+    words: str
+    role: Role
+
+
+def is_number(text: ReadText) -> bool:
+    if not text.numbers or not _LENGTH.match(text.numbers[0].text):
+        return False
+    whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
+    enough = 0.6 if len(text.numbers[0].text) == 1 else 0.12
+    return whole and text.strength > enough
+
+
+def is_word(text: ReadText) -> bool:
+    letters = re.sub(r"[^A-Za-z]", "", text.word.text)
+    return not is_number(text) and len(letters) > 1 and text.word.confidence > 0.5
+
+
+def placed(text: ReadText, box: Box, walls: Sequence[OutlineWall], texts: Sequence[ReadText]) -> Placed:
+    words = text.label or _near_words(text, texts)
+    role = role_of_words(words) or Role.UNKNOWN
+    return Placed(text, box, standings(box, walls), words, role)
+
+
+def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
+    """The words nearest the number, where they stand closer than its own height; else nothing."""
+    shape = Polygon(text.box)
+    near = [(shape.distance(Polygon(w.box)), w.word.text) for w in texts if is_word(w)]
+    distance, words = min(near, default=(1e9, ""))
+    return words if distance < 0.7 * text.height else ""
+
+
+def read_numbers(
+    places: Sequence[Placed], walls: Sequence[OutlineWall]
+) -> tuple[str, tuple[ReadNumber, ...]]:
+    """The sketch's unit, and its numbers after the sums were asked."""
+    unit = infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
+    seen = [_seen(p, places) for p in places]
+    decisions = decode(seen, {w.wall: w.direction for w in walls}, unit)
+    return unit, tuple(_number(p, s, d, unit) for p, s, d in zip(places, seen, decisions, strict=True))
+
+
+def _seen(place: Placed, places: Sequence[Placed]) -> Seen:
+    wall = place.by[0].wall if place.by and place.role is not Role.CEILING else None
+    belief = place.text.belief
+    texts = tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers)
+    return Seen(texts, place.role, wall, _outer(place, places))
+
+
+def _outer(place: Placed, places: Sequence[Placed]) -> float:
+    """The odds that a number is its wall's overall, by its place: further off than the others, near the
+    middle."""
+    if not place.by:
+        return 0.3
+    own = place.by[0]
+    others = [p.by[0] for p in places if p is not place and p.by and p.by[0].wall == own.wall]
+    if not others:
+        return 0.1
+    further = np.mean([own.apart > 1.15 * other.apart + 0.004 for other in others])
+    across = np.mean([own.inside != other.inside for other in others])
+    middle = 1 - min(1.0, abs(own.along - 0.5) * 3)
+    return float(np.clip(0.08 + 0.45 * further + 0.15 * across + 0.12 * middle, 0.05, 0.85))
+
+
+def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNumber:
+    wall = seen.wall
+    sure = certainty(place.text, decision)
+    others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
+    span = _span(place.by[0]) if place.by and wall is not None and decision.role in CHAIN else None
+    return ReadNumber(
+        decision.text,
+        parse_length(decision.text, unit),
+        place.box,
+        sure,
+        accepted(sure),
+        tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
+        decision.role,
+        wall,
+        "+".join(name for name, texts in place.text.votes if texts),
+        decision.note,
+        span,
+    )
+
+
+def _span(by: Standing) -> tuple[float, float]:
+    """Where along its wall the number's own writing lies."""
+    half = by.beside / 2 if by.turned else 0.0
+    return (float(np.clip(by.along - half, 0, 1)), float(np.clip(by.along + half, 0, 1)))
