@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
@@ -129,6 +130,11 @@ class Letters:
         query = select(t.letters).filter_by(job=job).order_by(t.letters.c.id)
         return [_letter(row) for row in self.db.execute(query)]
 
+    def crops(self, job: str) -> frozenset[str]:
+        """The SHA-256 of every crop that the job's letters show."""
+        asks = (ask for kept in self.of_job(job) for ask in kept.letter.asks)
+        return frozenset(hashlib.sha256(ask.crop).hexdigest() for ask in asks if ask.crop)
+
     def all(self) -> list[KeptLetter]:
         return [_letter(row) for row in self.db.execute(select(t.letters).order_by(t.letters.c.id))]
 
@@ -205,9 +211,10 @@ class Letters:
         return [worker for (worker,) in self.db.execute(query) if worker]
 
     def confirm(self, message_id: str, now: datetime) -> str | None:
-        """A copy of a letter has turned up: one in doubt was sent. Returns its job, or None where nothing changed."""
+        """A copy of a letter has turned up: it was sent, whatever we believed (in doubt, or still being handed over, or
+        refused by an answer that was wrong). Returns its job, or None where nothing changed."""
         query = select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at).where(
-            t.letters.c.message_id == message_id, t.letters.c.state == LetterState.IN_DOUBT
+            t.letters.c.message_id == message_id, t.letters.c.state != LetterState.SENT
         )
         found = self.db.execute(query.with_for_update()).first()
         if found is None:

@@ -83,40 +83,52 @@ def _file(services: Services, message: Message) -> tuple[str, ...]:
         if tables.messages.state(message.sha256) not in ("kept", "set-aside"):
             return ()  # another worker was quicker
         settled = _settle_letters(tables, services, message, standing)
-        placement = place(card, tables.index, services.policy.same_sender_days)
-        touched: list[str] = []
-        if placement.job is None and _opens_no_job(card, standing):
-            why = standing.reason or "It names no sender whose job it could be."
-            placement = Placement(None, "apart", why)
-        else:
-            placement, touched = _carry_out(tables, services, message, card, placement)
+        placement, touched = _placed(tables, services, message, card, standing)
         tables.messages.file_in(message, card, placement, standing)
-        tables.pictures.keep(message.sha256, pictures)
+        tables.pictures.keep(message.sha256, _not_ours(tables, placement, pictures))
         if placement.job:
             _note(tables, placement, message, card, findings)
     return tuple(dict.fromkeys([*touched, *settled, *([placement.job] if placement.job else [])]))
 
 
+def _placed(
+    tables: Tables, services: Services, message: Message, card: Card, standing: Standing
+) -> tuple[Placement, list[str]]:
+    """Where a message lies now, with the other jobs that this changed."""
+    if tables.index.letters([message.message_id]):
+        return Placement(None, "our-copy", "It is a copy of our own letter."), []
+    placement = place(card, tables.index, services.policy.same_sender_days)
+    if placement.job is None and _opens_no_job(card, standing):
+        why = standing.reason or "It names no sender whose job it could be."
+        return Placement(None, "apart", why), []
+    return _carry_out(tables, services, message, card, placement)
+
+
+def _not_ours(tables: Tables, placement: Placement, pictures: list[KeptPicture]) -> list[KeptPicture]:
+    """Without the crops of our own letters, which mail programs send back within an answer."""
+    ours = tables.letters.crops(placement.job) if placement.job and pictures else frozenset()
+    return [kept for kept in pictures if kept.picture.sha256 not in ours]
+
+
 def _settle_letters(tables: Tables, services: Services, message: Message, standing: Standing) -> list[str]:
     """What a message says of our own letters: a copy settles a doubt, a delivery report stops the job's letters."""
     now = services.clock()
-    if standing.rule == "bounce":
-        jobs = tables.letters.bounced(message.returned_ids, now)
-        for job in jobs:
-            tables.jobs.add_event(
-                job, Event(now, "bounced", "Our letter came back; no more are sent by themselves.")
-            )
-            tables.jobs.touch(job)
-        return jobs
-    settled = tables.letters.confirm(message.message_id, now) if standing.rule == "ourselves" else None
-    if settled is None:
+    settled = tables.letters.confirm(message.message_id, now) if message.message_id else None
+    if settled is not None:
+        tables.messages.fix(settled)
+        _say(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
+        return [settled]
+    if standing.rule != "bounce":
         return []
-    tables.messages.fix(settled)
-    tables.jobs.add_event(
-        settled, Event(now, "letter", "A copy of the letter in doubt came back: it was sent.")
-    )
-    tables.jobs.touch(settled)
-    return [settled]
+    jobs = tables.letters.bounced(message.returned_ids, now)
+    for job in jobs:
+        _say(tables, job, now, "bounced", "Our letter came back; no more are sent by themselves.")
+    return jobs
+
+
+def _say(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
+    tables.jobs.add_event(job, Event(now, kind, text))
+    tables.jobs.touch(job)
 
 
 def _opens_no_job(card: Card, standing: Standing) -> bool:

@@ -1,0 +1,183 @@
+"""A process that has everything imported and forks a real worker process for each order it reads; a worker can be made
+to kill itself with SIGKILL at a named point, or at the n-th event of the interpreter.
+
+Orders are JSON lines on standard input, answers JSON lines on standard output.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import traceback
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from types import FrameType
+from typing import Any
+
+from intake import wiring
+from intake.checklists import load_checklists
+from intake.mailbox.imap import ImapAccount, ImapMailbox
+from intake.mailbox.parse import parse_file
+from intake.model.checklist import Checklist, RoomKind
+from intake.model.finding import Finding
+from intake.model.message import Message
+from intake.model.reading import Box, SketchOutline, SketchReading
+from intake.pen import Pen
+from intake.postbox.smtp import SmtpPostbox, SmtpServer
+from intake.settings import Settings, load_settings
+from intake.store.database import Store
+from intake.work.collect import collect
+from intake.work.send import send_due
+from intake.work.services import Page, Services
+
+OURS = "surveys@hollin.example"
+SERVER = "mx.hollin.example"
+
+
+class NoEyes:
+    """Looks at no picture: these runs are about mail."""
+
+    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+        return [], ()
+
+    def full(self, message: Message, picture: str) -> bytes | None:
+        return None
+
+    def read(self, jpeg: bytes) -> SketchReading:
+        return SketchReading(0, 0, "cm", (), SketchOutline((), False))
+
+    def crop(self, jpeg: bytes, box: Box) -> bytes:
+        return b""
+
+
+def open_services(data: str, url: str = "", ahead: float = 0.0, **settings: str) -> Services:
+    """Services without eyes, in automatic mode, whose clock runs `ahead` by so many seconds."""
+    environ = {
+        "INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_MODE": "automatic", "INTAKE_QUIET_MINUTES": "0",
+        "INTAKE_WORKING_HOURS": "00:00-23:59", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
+        "INTAKE_LETTERS_A_DAY": "1000", "INTAKE_DATABASE_URL": url,
+    }  # fmt: skip
+    given = load_settings(environ | {f"INTAKE_{k.upper()}": v for k, v in settings.items()}, data)
+    ours = frozenset({OURS})
+    checklists, pen = _words(given)
+    return Services(
+        store=Store(given.database, given.data),
+        policy=wiring.policy(given),
+        checklists=checklists,
+        parse=lambda path, at, sha: parse_file(path, at, ours, sha),
+        eyes=NoEyes(),
+        pen=pen,
+        clock=lambda: datetime.now(UTC) + timedelta(seconds=ahead),
+    )
+
+
+_READ: list[tuple[Mapping[RoomKind, Checklist], Pen]] = []
+
+
+def _words(given: Settings) -> tuple[Mapping[RoomKind, Checklist], Pen]:
+    """The checklists and the letters, read once: workers forked later share them."""
+    if not _READ:
+        _READ.append((load_checklists(given.checklists), Pen(given)))
+    return _READ[0]
+
+
+@dataclass
+class Killer:
+    """Ends this process by SIGKILL at a point: `function` with `event` (call or return) for the `count`-th time, or at
+    the `count`-th event of any kind where `function` is empty. Counts all events."""
+
+    function: str
+    event: str
+    count: int
+    seen: int = 0
+
+    def __call__(self, frame: FrameType, event: str, argument: Any) -> None:
+        if self.function and not (event == self.event and frame.f_code.co_qualname == self.function):
+            return
+        self.seen += 1
+        if self.seen == self.count:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+
+def work(order: Mapping[str, Any]) -> None:
+    """What one worker does: a pass over the mailbox and a pass over the outbox, each where asked for."""
+    services = open_services(order["data"], order.get("url", ""), order.get("ahead", 0.0))
+    try:
+        if "imap" in order:
+            mailbox = ImapMailbox(ImapAccount(**order["imap"]))
+            collect(mailbox, services)
+            mailbox.close()
+        if "smtp" in order:
+            send_due(services, SmtpPostbox(SmtpServer(**order["smtp"])))
+    finally:
+        services.store.close()
+
+
+def _worker(order: Mapping[str, Any], report: int) -> None:
+    killer = Killer(order.get("function", ""), order.get("event", "call"), order.get("count", 0))
+    sys.setprofile(killer)
+    fault = ""
+    try:
+        work(order)
+    except Exception:
+        fault = traceback.format_exc()
+    sys.setprofile(None)
+    os.write(report, json.dumps({"events": killer.seen, "fault": fault}).encode())
+    os._exit(0)
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        open_services(folder).store.close()
+    print(json.dumps({"ready": True}), flush=True)
+    for line in sys.stdin:
+        order = json.loads(line)
+        read, write = os.pipe()
+        pid = os.fork()
+        if pid == 0:
+            os.close(read)
+            _worker(order, write)
+        os.close(write)
+        with os.fdopen(read, "rb") as report:
+            answer = report.read()
+        _, status = os.waitpid(pid, 0)
+        killed = os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL
+        print(json.dumps({"killed": killed} | (json.loads(answer) if answer else {})), flush=True)
+
+
+class Zygote:
+    """The tests' side of it."""
+
+    def __init__(self) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.mail_runs.zygote"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        self._answer()
+
+    def run(self, order: Mapping[str, Any]) -> dict[str, Any]:
+        assert self.process.stdin is not None
+        self.process.stdin.write(json.dumps(order) + "\n")
+        self.process.stdin.flush()
+        return self._answer()
+
+    def _answer(self) -> dict[str, Any]:
+        assert self.process.stdout is not None
+        found: dict[str, Any] = json.loads(self.process.stdout.readline())
+        return found
+
+    def close(self) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.close()
+        self.process.wait(20)
+
+
+if __name__ == "__main__":
+    main()
