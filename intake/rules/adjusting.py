@@ -151,8 +151,3 @@ def variance_bounds(freedom: int, alpha: float = 0.05) -> tuple[float, float]:
 def closure_limit(sigmas: Array | list[float], critical: float = CRITICAL) -> float:
     """What a sum of readings may miss by: 3.29 sigma sqrt n, with each reading's own sigma, same units as they are."""
     return critical * float(np.sqrt(np.sum(np.square(sigmas))))
-
-
-def compass_rule(closure: float, lengths: Array) -> Array:
-    """Bowditch's corrections, -closure L_i / sum L, one axis (jerrymahun.com, chapter E2)."""
-    return np.asarray(-closure * lengths / np.sum(lengths), dtype=np.float64)

@@ -17,7 +17,7 @@ from intake.model.room import (
     RoomExamination,
     RoomSurvey,
 )
-from intake.rules.adjusting import UNCHECKED, Adjustment, critical_value
+from intake.rules.adjusting import UNCHECKED, Adjustment, critical_value, tau_critical, variance_bounds
 from intake.rules.closures import closures_of
 from intake.rules.heights import check_heights, height_cautions
 from intake.rules.next_measure import next_to_pin, next_to_strengthen
@@ -29,11 +29,15 @@ from intake.rules.slips import Search, Suspect, find_slips
 from intake.rules.soundness import check_sound, walls_cross
 from intake.rules.squareness import check_squareness
 
+TAU_ALPHA = 0.01
+"""Chance that a sound room has a reading that is said to stand out."""
+LEAST_TOLD_MM = 15
 UNFIT = frozenset({"no-walls", "too-many-walls"})
 """Findings after which there is nothing to compute."""
 NAMED = 0.02
 """A reading suspected at least this much is marked as doubtful."""
-SURE = 0.5
+LIKELY = 0.5
+SURE = 0.8
 """A single reading suspected more than this is left out of the layout, and marked."""
 
 
@@ -66,7 +70,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
             *_closing_findings(sound, closures, net, searches, placed),
             *check_squareness(sound, placed),
         ),
-        notes=(*_notes(net, adjustment), *height_cautions(room)),
+        notes=(*_notes(net, adjustment, not searches), *height_cautions(room)),
     )
 
 
@@ -120,11 +124,9 @@ def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Se
     adjusted = place_adjusted(room, net, adjustment, frozenset())
     if not searches:
         return adjusted
-    firm = [
-        s.suspects[0] for s in searches if s.suspects and s.explained and s.suspects[0].probability > SURE
-    ]
-    if len(firm) == len(searches) and all(s.reading for s in firm):
-        left_out = frozenset(s.reading for s in firm)
+    leading = [search.leading_reading() for search in searches if search.explained]
+    if leading and all(share > SURE for _, share in leading):
+        left_out = frozenset(reading for reading, _ in leading)
         rest = without(room, left_out)
         net = build_net(rest)
         adjustment = solve(net)
@@ -191,7 +193,7 @@ def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[s
     found: set[str] = set()
     for search in searches:
         found |= {s.reading for s in search.suspects if s.reading and s.probability >= NAMED}
-        if sum(s.probability for s in search.suspects if s.reading) > SURE:
+        if sum(s.probability for s in search.suspects if s.reading) > LIKELY:
             continue
         largest = _worst(net, adjustment, search.axis)
         for n, e in enumerate(net.equations):
@@ -214,7 +216,7 @@ def _closing_findings(
         yield _does_not_close(
             room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
         )
-        if not search.explained or search.none > SURE:
+        if not search.explained or search.none > LIKELY:
             yield Finding(
                 "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
             )
@@ -256,18 +258,45 @@ def _numbers(room: RoomSurvey, readings: set[str]) -> tuple[int, ...]:
     return tuple(m.number for m in room.lengths() if m.id in readings and m.number is not None)
 
 
-def _notes(net: Net, adjustment: Adjustment) -> Iterator[Finding]:
-    """How far the arithmetic reaches."""
+def _notes(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Finding]:
+    """How far the arithmetic reaches; `sound` where no slip is suspected."""
     rows = [n for n, e in enumerate(net.equations) if e.reading]
-    unchecked = [n for n in rows if adjustment.redundancy[n] <= UNCHECKED]
+    unchecked = [net.equations[n].reading for n in rows if adjustment.redundancy[n] <= UNCHECKED]
     checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
     if unchecked:
-        named = ", ".join(net.equations[n].reading for n in unchecked[:8]) + (
-            " and more" if len(unchecked) > 8 else ""
-        )
+        named = ", ".join(unchecked[:8]) + (" and more" if len(unchecked) > 8 else "")
         text = f"{len(unchecked)} of {len(rows)} lengths are checked by nothing ({named}): a slip in them cannot show."
         yield Finding("unchecked", text)
     if checked:
         largest = max(float(adjustment.detectable[n]) for n in checked)
         text = f"A slip of less than about {cm(round(largest, -1))} cm may stay hidden, and two that cancel always do."
         yield Finding("below-detectable", text)
+    if checked and sound:
+        yield from _agreement(adjustment, checked)
+        yield from _standing_out(net, adjustment, checked)
+
+
+def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """The error factor (standard deviation of unit weight) beside the bounds that chance keeps, 95 in 100."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 1:
+        return
+    low, high = variance_bounds(freedom)
+    factor = adjustment.unit_sd
+    how = "as well as" if low <= factor <= high else "better than" if factor < low else "less well than"
+    text = f"The lengths agree {how} careful ones do: error factor {factor:.2f}, by chance {low:.2f} to {high:.2f}."
+    yield Finding("agreement", text)
+
+
+def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """A reading within its limit that stands out from the others' own scatter (Pope's tau): this customer measures
+    more closely than most, so even a small difference is worth a look."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 3 or adjustment.unit_sd < 1e-6:
+        return
+    sizes = np.abs(adjustment.standardised[checked]) / adjustment.unit_sd
+    worst = checked[int(np.argmax(sizes))]
+    slip = float(adjustment.residuals[worst] / adjustment.redundancy[worst])
+    if np.max(sizes) > tau_critical(freedom, TAU_ALPHA / len(checked)) and abs(slip) >= LEAST_TOLD_MM:
+        text = f"{net.equations[worst].reading} stands out: the rest would have it {cm(abs(slip))} cm"
+        yield Finding("stands-out", f"{text} {'longer' if slip > 0 else 'shorter'}, within its limit.")

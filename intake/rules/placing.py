@@ -100,24 +100,32 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
     A wall is as long as its overall says, else its sections, else `guide` (the adjusted layout), which also gives the
     way a splayed wall runs. Sections that do not fill their wall are spread over it, and marked as left out.
     """
-    at, walls = (0.0, 0.0), []
-    for wall, guided in zip(room.walls, guide.walls, strict=True):
-        known = wall_length(wall)
-        length = float(known if known is not None else guided.length_mm)
-        bearing = _bearing(wall, guided)
-        end = (at[0] + length * math.cos(bearing), at[1] + length * math.sin(bearing))
-        basis = Basis.UNCHECKED if known is not None else guided.basis
-        sections = _spread(wall, guided, length)
-        walls.append(PlacedWall(wall.index, _whole(at), _whole(end), round(length), basis, sections))
-        at = end
-    gap = (round(-at[0]), round(-at[1]))
-    open_by_much = room.closed and (abs(gap[0]) > 1 or abs(gap[1]) > 1)
-    area = (
-        None
-        if open_by_much or not room.closed or any(w.basis is Basis.ASSUMED for w in walls)
-        else area_mm2([w.start for w in walls])
-    )
-    return PlacedRoom(tuple(walls), gap if open_by_much else None, area)
+    lengths = [
+        float(guided.length_mm if (known := wall_length(wall)) is None else known)
+        for wall, guided in zip(room.walls, guide.walls, strict=True)
+    ]
+    bearings = [_bearing(wall, guided) for wall, guided in zip(room.walls, guide.walls, strict=True)]
+    corners = walk(lengths, bearings)
+    walls = []
+    for n, (wall, guided) in enumerate(zip(room.walls, guide.walls, strict=True)):
+        basis = guided.basis if wall_length(wall) is None else Basis.UNCHECKED
+        sections = _spread(wall, guided, lengths[n])
+        start, end = _whole(corners[n]), _whole(corners[n + 1])
+        walls.append(PlacedWall(wall.index, start, end, round(lengths[n]), basis, sections))
+    gap = (-walls[-1].end[0], -walls[-1].end[1])
+    missed = room.closed and max(map(abs, gap)) > 1
+    guessed = any(w.basis is Basis.ASSUMED for w in walls)
+    area = None if missed or guessed or not room.closed else area_mm2([w.start for w in walls])
+    return PlacedRoom(tuple(walls), gap if missed else None, area)
+
+
+def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:
+    """The corners of a traverse from (0, 0), one more than its legs; bearings in radians clockwise from x, y down."""
+    corners = [(0.0, 0.0)]
+    for length, bearing in zip(lengths, bearings, strict=True):
+        x, y = corners[-1]
+        corners.append((x + length * math.cos(bearing), y + length * math.sin(bearing)))
+    return corners
 
 
 def _bearing(wall: Wall, guided: PlacedWall) -> float:

@@ -4,7 +4,7 @@ faces the wall from inside."""
 from __future__ import annotations
 
 from intake.model.reading import Direction
-from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind, Wall
+from intake.model.room import Measurement, RoomSurvey, SectionKind, Wall
 from intake.rules.notation import format_cm
 
 SIDE = {
@@ -54,7 +54,7 @@ def ordinal(index: int) -> str:
 
 def section_phrase(room: RoomSurvey, wall: Wall, n: int) -> str:
     """ "the wall to the left of the window (as you face it, along the top of your plan)"."""
-    where = wall_phrase(room, wall).removeprefix("the ").removeprefix("wall ")
+    where = wall_phrase(room, wall).removeprefix("the wall ")
     return f"{_piece(wall, n)} (as you face it, {where})"
 
 
@@ -96,10 +96,6 @@ def reading_phrase(room: RoomSurvey, reading: str) -> str:
         if any(o.id == reading for o in wall.overalls):
             return f"the overall length of {wall_phrase(room, wall)}"
     return f"the measurement across the room ({reading})"
-
-
-def has_openings(section: Section) -> bool:
-    return section.kind in OPENINGS
 
 
 def find_reading(room: RoomSurvey, reading: str) -> Measurement | None:

@@ -49,10 +49,15 @@ def _of_reading(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:
             f"Please measure {what} once more, and tell us whether you measured to the inside or the outside of the"
             f" frame round the door: we read {said(measurement)}, and {would_be} would make the wall add up."
         )
-    whole = "the room close" if suspect.wall is None else "the wall add up"
+    whole = "the wall add up" if _chained(room, suspect.wall) else "the room close"
     return explanation, (
         f"Please measure {what} once more: we read {said(measurement)}, and {would_be} would make {whole}."
     )
+
+
+def _chained(room: RoomSurvey, wall: int | None) -> bool:
+    """Whether a wall has sections to add up."""
+    return wall is not None and len(room.walls[wall].sections) > 1
 
 
 def _of_wall(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:

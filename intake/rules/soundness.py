@@ -16,15 +16,15 @@ MOST_WALLS = 100
 SECTION_RANGE_MM = (30, 8000)
 OVERALL_RANGE_MM = (800, 12000)
 """Plausible lengths of a section and of a whole wall (common practice, no source)."""
+OPENED = frozenset({"too-few-walls", "does-not-chain", "return-missing", "turns-do-not-close"})
+"""Findings after which the room is taken as open."""
 QUARTER = {Direction.EAST: 0, Direction.SOUTH: 1, Direction.WEST: 2, Direction.NORTH: 3}
 
 
 def check_sound(room: RoomSurvey) -> tuple[RoomSurvey, tuple[Finding, ...]]:
     """The room as it can be adjusted, opened where it cannot close, and what is wrong with it as drawn."""
     findings = [*_bad_lengths(room), *_contradictions(room), *_outline_faults(room)]
-    if room.closed and any(
-        f.code in ("too-few-walls", "does-not-chain", "turns-do-not-close") for f in findings
-    ):
+    if room.closed and any(f.code in OPENED for f in findings):
         room = replace(room, closed=False)
     return room, tuple(findings)
 
@@ -94,10 +94,33 @@ def _outline_faults(room: RoomSurvey) -> list[Finding]:
         return [Finding("outline-open", "The walls as drawn do not come back to where they start.")]
     if lacking := _lacking(room.walls):
         return [Finding("does-not-chain", f"The walls cannot come round to a room: {lacking}.")]
-    if (turned := _turned(room.walls)) not in (None, 4):
+    if folds := _folds(room.walls):
+        text = f"{folds} turns straight back on the one before it: a return between them is missing."
+        return [Finding("return-missing", text)]
+    turned = _turned(room.walls)
+    if turned == -4:
+        return [
+            Finding(
+                "turns-do-not-close", "The walls run anticlockwise; they must run clockwise round the room."
+            )
+        ]
+    if turned not in (None, 4):
         text = f"Going round the walls turns {90 * (turned or 0)} degrees and not 360: a wall or a return is missing."
         return [Finding("turns-do-not-close", text)]
     return []
+
+
+def _folds(walls: tuple[Wall, ...]) -> str:
+    """The first wall that runs straight back along the one before it; empty where none does."""
+    for before, wall in zip(walls[-1:] + walls[:-1], walls, strict=True):
+        if before.direction in QUARTER and wall.direction in QUARTER and _turn(before, wall) == 2:
+            return f"Wall {wall.letter}"
+    return ""
+
+
+def _turn(before: Wall, wall: Wall) -> int:
+    """Quarter turns to the right, 0 to 3."""
+    return (QUARTER[wall.direction] - QUARTER[before.direction]) % 4
 
 
 def _lacking(walls: tuple[Wall, ...]) -> str:
@@ -121,16 +144,11 @@ def _lacking(walls: tuple[Wall, ...]) -> str:
 
 
 def _turned(walls: tuple[Wall, ...]) -> int | None:
-    """Quarter turns to the right, going once round; None where a splayed wall or a wall folding back hides it."""
+    """Quarter turns to the right, going once round; None where a splayed wall hides it."""
     if any(w.direction not in SIGN for w in walls):
         return None
-    total = 0
-    for wall, following in zip(walls, walls[1:] + walls[:1], strict=True):
-        turn = (QUARTER[following.direction] - QUARTER[wall.direction]) % 4
-        if turn == 2:
-            return None
-        total += turn if turn < 2 else -1
-    return total
+    turns = [_turn(before, wall) for before, wall in zip(walls[-1:] + walls[:-1], walls, strict=True)]
+    return sum(-1 if t == 3 else t for t in turns)
 
 
 def walls_cross(corners: list[tuple[int, int]]) -> bool:

@@ -1,0 +1,89 @@
+"""Heights that must agree; guidance stays a caution."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from intake.model.checklist import RoomKind
+from intake.model.reading import Direction
+from intake.model.room import RoomSurvey, Section, SectionKind, Slope, Wall
+from intake.rules.heights import check_heights, head_mm, height_cautions, sill_mm
+from tests.room.build import length
+
+
+def room(
+    kind: RoomKind = RoomKind.KITCHEN, ceilings: tuple[int, ...] = (2400,), **heights: int
+) -> RoomSurvey:
+    measured = {name: length(f"A1 {name}", value) for name, value in heights.items()}
+    window = replace(Section(SectionKind.WINDOW, length("A1", 1200)), **measured)
+    wall = Wall(0, Direction.EAST, (window,))
+    return RoomSurvey(kind, walls=(wall,), ceilings=tuple(length(f"c{n}", v) for n, v in enumerate(ceilings)))
+
+
+def codes(survey: RoomSurvey) -> list[str]:
+    return [f.code for f in check_heights(survey)]
+
+
+def test_heights_that_add_up() -> None:
+    assert codes(room(sill=1050, tall=1050, above=300)) == []
+
+
+def test_sill_and_window_and_what_is_above_miss_the_ceiling() -> None:
+    assert codes(room(sill=1050, tall=1050, above=400)) == ["heights-miss-ceiling"]
+
+
+def test_a_window_that_ends_above_the_ceiling() -> None:
+    assert codes(room(sill=1050, tall=1450)) == ["head-above-ceiling"]
+
+
+def test_a_sill_in_two_parts() -> None:
+    section = room(worktop=910, worktop_to_sill=145).walls[0].sections[0]
+    assert sill_mm(section) == 1055
+    assert codes(room(worktop=910, worktop_to_sill=145, sill=1055)) == []
+    assert codes(room(worktop=910, worktop_to_sill=145, sill=1155)) == ["sill-parts-disagree"]
+
+
+def test_the_head_is_the_sill_and_the_window() -> None:
+    assert head_mm(room(sill=1050, tall=1050).walls[0].sections[0]) == 2100
+    assert codes(room(sill=1050, tall=1050, head=2200)) == ["head-disagrees"]
+
+
+@pytest.mark.parametrize(
+    ("heights", "what"), [({"sill": 10500}, "Sill"), ({"reveal": 1200}, "Reveal"), ({"head": 210}, "Head")]
+)
+def test_unlikely_heights(heights: dict[str, int], what: str) -> None:
+    findings = check_heights(replace(room(**heights), ceilings=()))
+    assert [f.code for f in findings] == ["height-unlikely"]
+    assert findings[0].text.startswith(what)
+
+
+def test_ceilings() -> None:
+    assert codes(room(ceilings=(2400, 2410))) == []
+    assert codes(room(ceilings=(2400, 2500))) == ["ceiling-uneven"]
+    assert codes(room(ceilings=(240,))) == ["height-unlikely"]
+
+
+def test_slopes() -> None:
+    sloped = replace(room(), slopes=(Slope(0, length("low", 2450), length("starts", 900)),))
+    assert codes(sloped) == ["slope-above-ceiling"]
+    low = replace(room(), slopes=(Slope(0, length("low", 1300), length("starts", 900)),))
+    assert [c.code for c in height_cautions(low)] == ["caution-headroom"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "sill", "want"),
+    [
+        (RoomKind.KITCHEN, 900, ["caution-sill-worktop"]),
+        (RoomKind.KITCHEN, 1050, []),
+        (RoomKind.BEDROOM, 1150, ["caution-escape"]),
+        (RoomKind.BEDROOM, 600, ["caution-guarding"]),
+    ],
+)
+def test_guidance_is_a_caution_that_defers(kind: RoomKind, sill: int, want: list[str]) -> None:
+    survey = room(kind, sill=sill)
+    cautions = height_cautions(survey)
+    assert [c.code for c in cautions] == want
+    assert all("local codes and a licensed professional decide" in c.text for c in cautions)
+    assert codes(survey) == []
