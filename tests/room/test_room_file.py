@@ -1,0 +1,147 @@
+"""Hand-typed room files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from intake.drawing.load import load_room_file
+from intake.model.errors import IntakeError, NotFound
+from intake.model.room import RoomSurvey, SectionKind
+from intake.rules.closing import examine_room
+from intake.rules.room_file import room_from_dict
+
+EXAMPLES = Path(__file__).parents[2] / "fixtures" / "rooms"
+
+
+def example(name: str) -> RoomSurvey:
+    return room_from_dict(load_room_file(EXAMPLES / name))
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.iterdir()), ids=lambda p: p.name)
+def test_every_example_is_understood_whole(path: Path) -> None:
+    assert not example(path.name).findings
+
+
+@pytest.mark.parametrize(
+    ("name", "closes"),
+    [
+        ("kitchen-l-shape.yaml", True),
+        ("kitchen-swapped-digits.yaml", False),
+        ("bathroom-splayed.yaml", True),
+        ("bedroom-not-all-measured.yaml", True),
+        ("kitchen-two-slips.json", False),
+    ],
+)
+def test_examples_close_or_do_not(name: str, closes: bool) -> None:
+    assert examine_room(example(name)).closes is closes
+
+
+def test_what_an_example_says() -> None:
+    room = example("kitchen-l-shape.yaml")
+    window = room.walls[0].sections[1]
+    assert window.kind is SectionKind.WINDOW
+    assert window.sill is not None
+    assert window.sill.value_mm == 1050
+    door = room.walls[1].sections[1]
+    assert (door.swing.hinge, door.swing.into, door.architrave.value) == ("left", "room", "inside")
+    assert [c.value_mm for c in room.ceilings] == [2400, 2410]
+    assert room.across[0].corners == (0, 2)
+    assert room.fixed[0].height is not None
+    assert room.fixed[0].height.value_mm == 1400
+
+
+def test_what_was_not_measured_is_worked_out_where_the_rest_fixes_it() -> None:
+    room = example("bedroom-not-all-measured.yaml")
+    assert room.walls[1].sections[1].length.value_mm is None
+    placed = examine_room(room).placed.walls
+    door = placed[1].sections[1]
+    assert (door.end_mm - door.start_mm, door.basis.value) == (750, "derived")
+    assert (placed[3].length_mm, placed[3].basis.value) == (2850, "derived")
+
+
+def test_units_and_feet() -> None:
+    room = room_from_dict({"unit": "mm", "walls": [{"runs": "E", "sections": [955, "5ft 3", "1.2m"]}]})
+    assert [s.length.value_mm for s in room.walls[0].sections] == [955, 1600, 1200]
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        ({"unit": "furlong"}, "unit"),
+        ({"walls": 7}, "must be a list"),
+        ({"walls": [3]}, "must be keys and values"),
+        ({"walls": [{"runs": "NE"}]}, "is not one of"),
+        ({"walls": [{"runs": "E", "sections": [{"windo": 120}]}]}, "needs exactly one of"),
+        ({"walls": [{"runs": "E", "sections": [{"window": "wide"}]}]}, "is no length"),
+        ({"walls": [{"runs": "E", "sections": [True]}]}, "is no length"),
+        ({"walls": [{"runs": "E", "sections": [[1, 2]]}]}, "is no length"),
+        ({"walls": [{"runs": "E"}], "across": [{"corners": ["A", "Z"]}]}, "there is no wall 'Z'"),
+        ({"walls": [{"runs": "E", "sections": [{"door": 80, "hinge": "top"}]}]}, "hinge is left or right"),
+        ({"roof": "flat"}, "unknown key 'roof'"),
+        ({"north": "up"}, "no number of degrees"),
+    ],
+)
+def test_what_cannot_be_understood_is_a_finding_that_names_the_place(
+    data: dict[str, Any], words: str
+) -> None:
+    findings = room_from_dict(data).findings
+    assert any(words in f.text for f in findings), findings
+    assert {f.code for f in findings} == {"room-file"}
+
+
+def test_negative_and_zero_lengths_are_the_rooms_own_finding() -> None:
+    room = room_from_dict({"walls": [{"runs": "E", "sections": [-95.5, 0, "-3"]}]})
+    assert not room.findings
+    found = [f for f in examine_room(room).findings if f.code == "length-not-positive"]
+    assert len(found) == 1
+    assert "A1 -95.5 cm" in found[0].text
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=8),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.sampled_from(
+                ["walls", "runs", "sections", "window", "wall", "overall", "length", "corners", "sill"]
+            ),
+            inner,
+            max_size=4,
+        )
+    ),
+    max_leaves=20,
+)
+
+
+@given(
+    st.dictionaries(
+        st.sampled_from(["room", "unit", "walls", "across", "ceilings", "slopes", "fixed", "north"]),
+        json_values,
+    )
+)
+@settings(max_examples=150, deadline=None)
+def test_no_file_raises(data: dict[str, Any]) -> None:
+    examine_room(room_from_dict(data))
+
+
+def test_loading_says_what_is_wrong(tmp_path: Path) -> None:
+    with pytest.raises(NotFound, match="cannot be read"):
+        load_room_file(tmp_path / "none.yaml")
+    for name, content, words in (
+        ("a.yaml", "walls: [", "not valid"),
+        ("a.json", "{", "not valid"),
+        ("a.yaml", "- 1", "holds no room"),
+        ("a.txt", "walls: []", "not a room file"),
+        ("a.yaml", "a: &a [1]\nb: [*a, *a]", "aliases"),
+        ("a.yaml", "!!python/object/apply:os.system [true]", "not valid"),
+        ("a.yaml", "x: " + "[" * 5000, "not valid"),
+        ("a.yaml", "#" * 1_000_001, "larger"),
+    ):
+        (tmp_path / name).write_text(content)
+        with pytest.raises(IntakeError, match=words):
+            load_room_file(tmp_path / name)

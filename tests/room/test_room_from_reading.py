@@ -1,0 +1,146 @@
+"""From a sketch reading to a room."""
+
+from __future__ import annotations
+
+from intake.model.reading import (
+    Alternative,
+    Box,
+    Direction,
+    Feature,
+    OutlineWall,
+    ReadNumber,
+    Role,
+    SketchOutline,
+    SketchReading,
+)
+from intake.model.room import Correction, SectionKind
+from intake.rules.closing import examine_room
+from intake.rules.room_from_reading import room_from_reading
+
+WALLS = (
+    OutlineWall(0, (100, 100), (900, 100), Direction.EAST),
+    OutlineWall(1, (900, 100), (900, 700), Direction.SOUTH),
+    OutlineWall(2, (900, 700), (100, 700), Direction.WEST),
+    OutlineWall(3, (100, 700), (100, 100), Direction.NORTH),
+)
+
+
+def box(x: float, y: float) -> Box:
+    return (x - 20, y - 8), (x + 20, y - 8), (x + 20, y + 8), (x - 20, y + 8)
+
+
+def number(
+    text: str, at: tuple[float, float], role: Role, wall: int | None = None, **more: object
+) -> ReadNumber:
+    value = round(float(text) * 10)
+    return ReadNumber(text, value, box(*at), 0.98, True, role=role, wall=wall, **more)  # type: ignore[arg-type]
+
+
+NUMBERS = (
+    number("184.5", (780, 80), Role.SECTION, 0),
+    number("95.5", (200, 80), Role.SECTION, 0),
+    number("120", (450, 80), Role.OPENING, 0),
+    number("400", (500, 50), Role.OVERALL, 0),
+    number("300", (930, 400), Role.SECTION, 1),
+    number("150.5", (250, 720), Role.SECTION, 2),
+    number("250", (600, 720), Role.SECTION, 2),
+    number("240", (500, 400), Role.CEILING),
+    number("105", (460, 140), Role.SILL),
+    number("210", (440, 160), Role.HEAD),
+    number("77", (820, 640), Role.FIXTURE, 1),
+    number("512", (500, 450), Role.UNKNOWN),
+)
+WINDOW = Feature("window", 0, (0.3, 0.55), box(450, 100))
+DOOR = Feature("door", 3, (0.1, 0.3), box(100, 600))
+
+
+def reading(
+    numbers: tuple[ReadNumber, ...] = NUMBERS, features: tuple[Feature, ...] = (WINDOW,)
+) -> SketchReading:
+    outline = SketchOutline(WALLS, True, features)
+    return SketchReading(1000, 800, "cm", numbers, outline, words=(("boiler", box(820, 660)),))
+
+
+def test_sections_are_in_order_along_their_wall() -> None:
+    walls = room_from_reading(reading()).walls
+    assert [s.length.value_mm for s in walls[0].sections] == [955, 1200, 1845]
+    # The bottom wall runs to the left: its first section is the right-hand one on the page.
+    assert [s.length.value_mm for s in walls[2].sections] == [2500, 1505]
+    assert [o.value_mm for o in walls[0].overalls] == [4000]
+
+
+def test_every_number_is_kept_once_with_its_index() -> None:
+    room = room_from_reading(reading())
+    window = room.walls[0].sections[1]
+    heights = [m for m in (window.sill, window.head) if m]
+    kept = [*room.lengths(), *room.ceilings, *room.unplaced, *heights]
+    assert sorted(m.number for m in kept if m.number is not None) == list(range(len(NUMBERS)))
+    assert [m.text for m in room.unplaced] == ["77", "512"]
+    assert room.fixed[0].name == "boiler (77)"
+
+
+def test_an_opening_with_a_sill_is_a_window() -> None:
+    section = room_from_reading(reading(features=())).walls[0].sections[1]
+    assert section.kind is SectionKind.WINDOW
+    assert section.sill is not None
+    assert section.sill.value_mm == 1050
+    assert section.head is not None
+    assert section.head.value_mm == 2100
+
+
+def test_a_low_head_counts_from_the_sill() -> None:
+    numbers = tuple(number("105", (440, 160), Role.HEAD) if n.role is Role.HEAD else n for n in NUMBERS)
+    section = room_from_reading(reading(numbers)).walls[0].sections[1]
+    assert section.head is None
+    assert section.tall is not None
+
+
+def test_an_opening_that_no_number_covers_is_not_measured() -> None:
+    room = room_from_reading(reading(features=(WINDOW, DOOR)))
+    section = room.walls[3].sections[0]
+    assert (section.kind, section.length.value_mm, section.share) == (SectionKind.DOOR, None, (0.1, 0.3))
+    assert "not-measured" in [f.code for f in examine_room(room).findings]
+
+
+def test_a_correction_stands_beside_what_was_read() -> None:
+    room = room_from_reading(reading(), {0: Correction(1485, "customer")})
+    measurement = room.walls[0].sections[2].length
+    assert (measurement.text, measurement.value_mm, measurement.taken_from) == ("184.5", 1485, "customer")
+
+
+def test_the_readers_alternatives_become_priors() -> None:
+    slipped = ReadNumber(
+        "154.5",
+        1545,
+        box(780, 80),
+        0.7,
+        False,
+        (Alternative("184.5", 0.25), Alternative("one", 0.05)),
+        Role.SECTION,
+        0,
+    )
+    room = room_from_reading(reading((slipped, *NUMBERS[1:])))
+    measurement = room.walls[0].sections[2].length
+    assert measurement.alternatives == ((1845, 0.25),)
+    assert measurement.accepted is False
+    first = examine_room(room).slips[0]
+    assert (first.number, first.would_be_mm) == (0, 1845)
+    assert first.probability > 0.9
+
+
+def test_a_number_that_spans_its_whole_wall_is_the_overall() -> None:
+    numbers = (
+        number("100", (200, 80), Role.SECTION, 0, span=(0.0, 0.4)),
+        number("300", (600, 80), Role.SECTION, 0, span=(0.4, 1.0)),
+        number("400", (500, 50), Role.SECTION, 0, span=(0.0, 0.98)),
+    )
+    first = room_from_reading(reading(numbers, ())).walls[0]
+    assert [s.length.value_mm for s in first.sections] == [1000, 3000]
+    assert [o.value_mm for o in first.overalls] == [4000]
+
+
+def test_a_reading_without_an_outline_keeps_its_numbers() -> None:
+    empty = SketchReading(1000, 800, "cm", NUMBERS, SketchOutline((), False))
+    room = room_from_reading(empty)
+    assert len(room.unplaced) == len(NUMBERS) - 1  # the ceiling needs no wall
+    assert [f.code for f in examine_room(room).findings] == ["no-walls"]
