@@ -1,4 +1,4 @@
-"""The measuring sheet, printed (PDFium), filled in by the project's own stroke hands, photographed (OpenCV) and read."""
+"""The measuring sheet: printed (PDFium), filled in by the project's stroke hands, photographed (OpenCV) and read."""
 
 from __future__ import annotations
 
