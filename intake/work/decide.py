@@ -44,7 +44,7 @@ def correct(
     """Put `text` in place of what was read; returns the decision's id. Raises NotPossible where it is no length."""
     with services.store.reading() as tables:
         reading = tables.pictures.reading(picture)
-    if reading is None or not 0 <= number < len(reading.numbers):
+    if reading is None:
         raise NotFound("There is no such number")
     value_mm = parse_length(text, reading.unit)
     if value_mm is None:
@@ -85,8 +85,10 @@ def _on_number(
     services: Services, job: str, picture: str, number: int, value: dict[str, Any], by: str
 ) -> int:
     with services.store.reading() as tables:
-        if picture not in {kept.picture.id for kept in tables.pictures.of_job(job)}:
-            raise NotFound(f"Job {job} has no such picture")
+        ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
+        reading = tables.pictures.reading(picture)
+    if not ours or reading is None or not 0 <= number < len(reading.numbers):
+        raise NotFound(f"Job {job} has no such number")
     return _decide(services, job, "reading", f"{picture}#{number}", value, by)
 
 

@@ -50,7 +50,14 @@ def unmerge(tables: Tables, decision: Decision, by: str, now: datetime) -> Seque
     tables.jobs.change(other, merged_into=None)
     _return(tables, decision.job, other, value, by)
     Filing(tables.db).drop_addresses(decision.job, value.get("addresses", []))
-    _say(tables, decision.job, "unmerged", f"The merge of {other} was undone.", by, now)
+    _say(
+        tables,
+        decision.job,
+        "unmerged",
+        f"The merge of {other} was undone; messages that came since stay here.",
+        by,
+        now,
+    )
     return [other]
 
 

@@ -174,16 +174,16 @@ def _doubt(number: ReadNumber, rng: random.Random) -> ReadNumber:
 def photograph(seed: int) -> bytes:
     """A picture that may pass for a room: a floor, walls, a window, with noise."""
     rng = np.random.default_rng(seed)
-    picture = Image.new("RGB", (1600, 1200), tuple(int(v) for v in rng.integers(120, 220, 3)))
+    picture = Image.new("RGB", (1200, 900), tuple(int(v) for v in rng.integers(120, 220, 3)))
     draw = ImageDraw.Draw(picture)
-    draw.polygon([(0, 1200), (400, 800), (1200, 800), (1600, 1200)], fill=(126, 92, 62))
-    draw.rectangle((400, 250, 1200, 800), fill=(214, 205, 188))
-    draw.rectangle((620, 350, 900, 600), fill=(176, 208, 236), outline=(90, 80, 70), width=12)
+    draw.polygon([(0, 900), (300, 600), (900, 600), (1200, 900)], fill=(126, 92, 62))
+    draw.rectangle((300, 190, 900, 600), fill=(214, 205, 188))
+    draw.rectangle((460, 260, 680, 450), fill=(176, 208, 236), outline=(90, 80, 70), width=12)
     for _ in range(160):
-        x, y = int(rng.integers(0, 1500)), int(rng.integers(0, 1100))
+        x, y = int(rng.integers(0, 1100)), int(rng.integers(0, 820))
         size, colour = rng.integers(10, 160, 2), tuple(int(v) for v in rng.integers(20, 230, 3))
         draw.rectangle((x, y, x + int(size[0]), y + int(size[1])), fill=colour)
-    noisy = np.asarray(picture).astype(np.int16) + rng.normal(0, 9, (1200, 1600, 3))
+    noisy = np.asarray(picture).astype(np.int16) + rng.normal(0, 9, (900, 1200, 3))
     out = io.BytesIO()
     Image.fromarray(noisy.clip(0, 255).astype(np.uint8)).save(out, "JPEG", quality=88)
     return out.getvalue()

@@ -1,0 +1,239 @@
+"""A designer's decisions: each takes effect at once, is kept with who and when, and can be undone."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.mailbox.folder import FolderMailbox
+from intake.model.checklist import ItemState
+from intake.model.errors import NotFound
+from intake.model.letter import LetterState
+from intake.work import decide, refile
+from intake.work.collect import collect
+from intake.work.decide import NotPossible
+from intake.work.job_view import JobView, Standing, job_view
+from intake.work.refile import CannotRefile
+from tests.web import world
+from tests.web.conftest import Place
+
+
+def _view(place: Place, job: str) -> JobView:
+    return job_view(place.services, job)
+
+
+def _doubtful(view: JobView) -> tuple[str, int, str]:
+    """The picture, index and right text of the first doubtful number."""
+    assert view.main is not None
+    number = next(n for n in view.main.numbers if n.standing is Standing.DOUBTFUL)
+    return view.main.picture.id, number.index, number.alternatives[0].text
+
+
+def test_a_correction_moves_the_plan_and_undoing_moves_it_back(place: Place) -> None:
+    job = place.job("Ines")
+    before = _view(place, job)
+    picture, index, right = _doubtful(before)
+    key = decide.correct(place.services, job, picture, index, right, "maya")
+    after = _view(place, job)
+    assert before.room and after.room and before.main and after.main
+    number = after.main.numbers[index]
+    assert (number.text, number.standing, number.by) == (right, Standing.CONFIRMED, "maya")
+    assert number.read_as == before.main.numbers[index].text
+    assert after.room.placed != before.room.placed
+    assert after.main.doubtful == before.main.doubtful - 1
+    decide.undo(place.services, job, key, "jon")
+    again = _view(place, job)
+    assert again.room is not None and again.room.placed == before.room.placed
+    assert again.decisions[0].undone == "jon" and again.decisions[0].by == "maya"
+
+
+def test_correcting_every_doubtful_number_rightly_closes_the_room(place: Place) -> None:
+    job = place.job("Tomas")
+    before = _view(place, job)
+    assert before.main is not None and before.main.doubtful and before.room is not None
+    keys = []
+    for number in before.main.numbers:
+        if number.standing is Standing.DOUBTFUL:
+            right = number.alternatives[0].text
+            keys.append(
+                decide.correct(place.services, job, before.main.picture.id, number.index, right, "maya")
+            )
+    after = _view(place, job)
+    assert after.room is not None and after.room.closes
+    for key in reversed(keys):
+        decide.undo(place.services, job, key, "maya")
+
+
+@pytest.mark.parametrize("text", ["", "about two metres", "0", "12.34.5", "1e9", "-3"])
+def test_what_is_no_length_is_refused(place: Place, text: str) -> None:
+    job = place.job("Ines")
+    picture, index, _ = _doubtful(_view(place, job))
+    with pytest.raises(NotPossible):
+        decide.correct(place.services, job, picture, index, text, "maya")
+    assert _view(place, job).main.numbers[index].standing is Standing.DOUBTFUL  # type: ignore[union-attr]
+
+
+def test_numbers_of_another_job_cannot_be_reached(place: Place) -> None:
+    picture, index, right = _doubtful(_view(place, place.job("Ines")))
+    with pytest.raises(NotFound):
+        decide.correct(place.services, place.job("Ada"), picture, index, right, "maya")
+    with pytest.raises(NotFound):
+        decide.confirm(place.services, place.job("Ines"), picture, 999, "maya")
+
+
+def test_what_is_no_length_leaves_the_room(place: Place) -> None:
+    job = place.job("Ines")
+    picture, index, _ = _doubtful(_view(place, job))
+    key = decide.drop(place.services, job, picture, index, "maya")
+    number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
+    assert number.standing is Standing.DROPPED and number.value_mm is None
+    decide.undo(place.services, job, key, "maya")
+    with pytest.raises(NotPossible):
+        decide.undo(place.services, job, key, "maya")
+
+
+def test_an_item_is_what_the_designer_says_until_it_is_undone(place: Place) -> None:
+    job = place.job("Ada")
+    key = decide.set_item(place.services, job, "consumer-unit", "confirmed", "Seen on the telephone.", "maya")
+    standing = next(s for s in _view(place, job).standings if s.item.id == "consumer-unit")
+    assert standing.state is ItemState.CONFIRMED
+    decide.undo(place.services, job, key, "maya")
+    standing = next(s for s in _view(place, job).standings if s.item.id == "consumer-unit")
+    assert standing.state is not ItemState.CONFIRMED
+
+
+def test_a_letter_is_edited_released_and_taken_back(place: Place) -> None:
+    job = place.job("Ada")
+    letter = _view(place, job).letter
+    assert letter is not None and letter.state is LetterState.DRAFT and len(letter.letter.asks) > 1
+    asks = {0: ("Would you measure the sill, please?", "From the floor up.")}
+    decide.edit_letter(place.services, job, letter.id, decide.Edit("Thank you, Ada.", asks), "maya")
+    edited = _view(place, job).letter
+    assert edited is not None and edited.edited and len(edited.letter.asks) == 1
+    for body in (edited.text, edited.html, edited.raw.decode("utf-8", "replace").replace("=\n", "")):
+        assert "Would you measure the sill, please?" in body
+    assert edited.subject == letter.subject and edited.in_reply_to == letter.in_reply_to
+    decide.release_letter(place.services, job, letter.id, "maya")
+    assert _view(place, job).letter.state is LetterState.DUE  # type: ignore[union-attr]
+    with pytest.raises(NotPossible):
+        decide.edit_letter(place.services, job, letter.id, decide.Edit("Too late.", asks), "maya")
+    decide.hold_letter(place.services, job, letter.id, "maya")
+    assert _view(place, job).letter.state is LetterState.DRAFT  # type: ignore[union-attr]
+
+
+def test_a_letter_that_the_rules_hold_needs_the_designers_word(place: Place) -> None:
+    job = place.job("Wren")
+    letter = _view(place, job).letter
+    assert letter is not None
+    with place.services.store.transaction() as tables:
+        tables.letters.change(
+            letter.id, state=LetterState.HELD, held_because="Nobody vouches for the sender."
+        )
+    with pytest.raises(NotPossible, match="vouches"):
+        decide.release_letter(place.services, job, letter.id, "maya")
+    decide.release_letter(place.services, job, letter.id, "maya", sure=True)
+    decide.hold_letter(place.services, job, letter.id, "maya")
+    held = _view(place, job).letter
+    assert held is not None and held.state is LetterState.HELD
+    with place.services.store.transaction() as tables:
+        tables.letters.change(letter.id, state=LetterState.DRAFT, held_because=None)
+
+
+def test_stopping_the_letters_withdraws_the_draft_and_is_undone(place: Place) -> None:
+    job = place.job("Oscar")
+    key = decide.stop(place.services, job, "We have spoken.", "maya")
+    stopped = _view(place, job)
+    assert (
+        stopped.letter is None
+        and stopped.file.stopped == "We have spoken."
+        and stopped.row.state == "stopped"
+    )
+    decide.undo(place.services, job, key, "maya")
+    assert _view(place, job).letter is not None
+
+
+def _snapshot(view: JobView) -> tuple[object, ...]:
+    numbers = tuple((n.text, n.standing) for s in view.sketches for n in s.numbers)
+    messages = tuple(m.sha256 for m in view.file.messages)
+    return messages, tuple(k.picture.id for k in view.pictures), numbers, set(view.file.job.addresses)
+
+
+def test_merging_brings_everything_and_undoing_gives_everything_back(place: Place) -> None:
+    services, home, other = place.services, place.job("Oscar"), place.job("Ines")
+    picture, index, right = _doubtful(_view(place, other))
+    decide.correct(services, other, picture, index, right, "maya")
+    before_home, before_other = _snapshot(_view(place, home)), _snapshot(_view(place, other))
+    key = refile.merge_jobs(services, home, other, "maya")
+    merged = _view(place, home)
+    assert _view(place, other).file.job.id == home
+    assert {m.sha256 for m in merged.file.messages} == {*before_home[0], *before_other[0]}  # type: ignore[misc]
+    kept = merged.main.numbers[index]  # type: ignore[union-attr]
+    assert (kept.text, kept.standing) == (right, Standing.CONFIRMED), "a correction went missing in the merge"
+    decide.undo(services, home, key, "maya")
+    assert _snapshot(_view(place, home)) == before_home
+    assert _snapshot(_view(place, other)) == before_other
+    decide.undo(services, other, _view(place, other).last.id, "maya")  # type: ignore[union-attr]
+
+
+def test_a_job_is_not_merged_with_itself_or_with_nothing(place: Place) -> None:
+    job = place.job("Oscar")
+    for other in (job, "R-NONE"):
+        with pytest.raises((CannotRefile, NotFound)):
+            refile.merge_jobs(place.services, job, other, "maya")
+
+
+def test_mail_that_comes_after_a_merge_goes_where_the_job_went(
+    place: Place, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    services, home, other = place.services, place.job("Oscar"), place.job("Wren")
+    key = refile.merge_jobs(services, home, other, "maya")
+    folder = tmp_path_factory.mktemp("later")
+    wren = next(p for p in world.PEOPLE if p.name.startswith("Wren"))
+    reply = world.message(
+        world.Person(wren.name, wren.email, "kitchen", None, "It is 2.40 m.", 0, 1, 0), world.NOW, None
+    )
+    reply = reply.replace(b"<wren.castle.post.example@post.example>", b"<second@post.example>")
+    original = b"<wren.castle.post.example@post.example>"
+    (folder / "reply.eml").write_bytes(b"In-Reply-To: " + original + b"\n" + reply)
+    assert home in collect(FolderMailbox(folder), services).jobs
+    assert "It is 2.40 m." in _view(place, home).file.messages[-1].own_words
+    decide.undo(services, home, key, "maya")
+
+
+def test_splitting_opens_a_job_and_undoing_closes_it(place: Place) -> None:
+    services, home = place.services, place.job("Oscar")
+    messages = _view(place, home).file.messages
+    assert len(messages) > 1, "the test before this one left a second message"
+    new = refile.split_job(services, home, [messages[-1].sha256], "maya")
+    assert [m.sha256 for m in _view(place, new).file.messages] == [messages[-1].sha256]
+    assert [m.sha256 for m in _view(place, home).file.messages] == [m.sha256 for m in messages[:-1]]
+    with pytest.raises(CannotRefile):
+        refile.split_job(services, home, [m.sha256 for m in messages[:-1]], "maya")
+    decide.undo(services, home, _view(place, home).last.id, "maya")  # type: ignore[union-attr]
+    assert len(_view(place, home).file.messages) == len(messages)
+    assert _view(place, new).file.job.id == home, "the new job's reference must go on leading somewhere"
+
+
+def test_moving_a_message_takes_the_corrections_on_its_pictures_along(place: Place) -> None:
+    services, home, other = place.services, place.job("Ada"), place.job("Ines")
+    before = _snapshot(_view(place, home)), _snapshot(_view(place, other))
+    picture, index, right = _doubtful(_view(place, other))
+    correction = decide.correct(services, other, picture, index, right, "maya")
+    sha256 = _view(place, other).file.messages[0].sha256
+    key = refile.move_message(services, sha256, home, "maya")
+    moved = next(s for s in _view(place, home).sketches if s.picture.id == picture)
+    assert moved.numbers[index].text == right
+    assert _view(place, other).file.job.id == home, "an emptied job stands for the one its messages went to"
+    decide.undo(services, home, key, "maya")
+    decide.undo(services, other, correction, "maya")
+    assert (_snapshot(_view(place, home))[:3], _snapshot(_view(place, other))[:3]) == (
+        before[0][:3],
+        before[1][:3],
+    )
+
+
+def test_every_change_is_in_the_audit(place: Place) -> None:
+    client = place.client()
+    job = place.job("Ada")
+    place.post(client, f"/jobs/{job}/room", room="bedroom")
+    html = client.get("/audit").get_data(as_text=True)
+    assert "room" in html and job in html and "maya" in html
