@@ -49,22 +49,24 @@ class Dimension:
 
 def draw_string(
     sheet: Sheet, clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float, edge: float
-) -> float:
+) -> tuple[float, int]:
     """Draw one string outside a wall at the first free row from `nearest` (mm on paper off the face), or inside where
-    none is free, and return its row; extension lines start at `edge`."""
+    none is free; extension lines start at `edge`. Returns its row, and how many texts found no room and were left off:
+    never those in doubt."""
     row = _free_row(clear, frame, dimensions, nearest)
     ends = sorted({d.start for d in dimensions} | {d.end for d in dimensions})
+    near, far = (edge + 1.2, row + 1.5) if row > 0 else (-1.2, row - 1.5)
     for run in ends:
-        near, far = (edge + 1.2, row + 1.5) if row > 0 else (-1.2, row - 1.5)
         sheet.add(Stroke((frame.shifted(run, -near), frame.shifted(run, -far)), FINE, LAYER))
         sheet.add(_tick(frame, run, row))
         clear.take(_thick(frame, run, near, far))
     sheet.add(Stroke((frame.shifted(ends[0], -row), frame.shifted(ends[-1], -row)), FINE, LAYER))
+    left_off = 0
     for dimension in sorted(dimensions, key=lambda d: d.start - d.end):
         beyond = -1 if dimension.start == ends[0] else 1 if dimension.end == ends[-1] else 0
-        _letter(sheet, clear, frame, dimension, row, beyond)
+        left_off += not _letter(sheet, clear, frame, dimension, row, beyond)
     clear.take(_line_shape(frame, ends[0], ends[-1], row))
-    return row
+    return row, left_off
 
 
 def _free_row(clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float) -> float:
@@ -105,40 +107,43 @@ def _line_shape(frame: WallFrame, start: float, end: float, row: float) -> Shape
 
 def _letter(
     sheet: Sheet, clear: Clearance, frame: WallFrame, dimension: Dimension, row: float, beyond: int
-) -> None:
+) -> bool:
     """Above the line; where there is no room, beside the end of the string (`beyond` is -1, 1 or 0 for neither), else
-    further from the wall on a leader."""
+    further from the wall on a leader. False where there is no room at all."""
     middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
-    text, leader = _place_text(clear, frame, dimension, middle, row, beyond)
+    text, leader, free = _place_text(clear, frame, dimension, middle, row, beyond)
+    if not free and dimension.mark is not Mark.DOUBTFUL:
+        return False
     if leader:
         sheet.add(Stroke((middle, leader), FINE, LAYER))
     sheet.add(text)
     clear.take_text(text)
     if dimension.mark is Mark.DOUBTFUL:
         sheet.add(Stroke(_boxed(text), DOUBT, "DOUBT", closed=True))
+    return True
 
 
 def _place_text(
     clear: Clearance, frame: WallFrame, dimension: Dimension, middle: Point, row: float, beyond: int
-) -> tuple[Text, Point | None]:
-    """The lettering at its place, and where its leader ends if it needs one."""
+) -> tuple[Text, Point | None, bool]:
+    """The lettering at its place, where its leader ends if it needs one, and whether the place is free."""
     close = 1.5 if dimension.mark is Mark.DOUBTFUL else 0.9
     first = _text_at(frame, dimension, middle, close)
     if clear.free_text(first):
-        return first, None
+        return first, None, True
     if beyond:
         width = text_width(first.text, TEXT, first.bold)
         run = (dimension.end if beyond > 0 else dimension.start) + beyond * (width / 2 + 2.2) / frame.per_mm
         beside = _text_at(frame, dimension, frame.shifted(run, -row), close)
         if clear.free_text(beside):
-            return beside, None
+            return beside, None, True
     sense = 1 if _outward_is_up(frame) == (row > 0) else -1
     for away in (4.4, 7.6, 10.8, 14.0, 17.2):
         lift = away if sense > 0 else -TEXT - away
         text = _text_at(frame, dimension, middle, lift)
         if clear.free_text(text):
-            return text, _toward(frame, middle, lift)
-    return first, None
+            return text, _toward(frame, middle, lift), True
+    return first, None, False
 
 
 def _outward_is_up(frame: WallFrame) -> bool:

@@ -215,7 +215,7 @@ class _Elevation:
         ]
         row = 6.0
         if chain:
-            row = draw_string(self.sheet, self.clear, below, chain, row, 0.0) + ROW
+            row = draw_string(self.sheet, self.clear, below, chain, row, 0.0)[0] + ROW
         if length > 0 and (self.wall.overalls or len(chain) != 1):
             given = self.wall.overalls[0] if self.wall.overalls else Measurement("")
             basis = Basis.LEFT_OUT if given.id in self.examination.placed.left_out else self.placed.basis

@@ -14,7 +14,7 @@ from intake.drawing.border import (
     drawing_area,
     panel_area,
 )
-from intake.drawing.clearance import Clearance, inside
+from intake.drawing.clearance import Clearance, inside, rectangle
 from intake.drawing.columns import Block, flow
 from intake.drawing.dimensions import ROW, Dimension, Mark, draw_string
 from intake.drawing.display import (
@@ -101,7 +101,7 @@ def _alone(examination: RoomExamination) -> Sheet:
     left, top, right, bottom = _extent(examination)
     scale = max(round(max(right - left, bottom - top) / ALONE_MM), 10)
     sheet = Sheet(0.0, 0.0, "Plan", scale, "", scaled=False)
-    _Plan(examination, sheet, Area(0.0, 0.0, 200.0, 200.0), TitleBlock()).draw()
+    _Plan(examination, sheet, Area(-500.0, -500.0, 500.0, 500.0), TitleBlock()).draw()
     left, top, right, bottom = extent_of(sheet)
     width = max(right - left, 100.0)
     for n, line in enumerate(wrapped(CAUTION, 2.5, width)):
@@ -151,6 +151,18 @@ class _Plan:
         self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
         self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
         self.tags = opening_tags(self.room)
+        self.left_off = 0
+        self._keep_to(self.area)
+
+    def _keep_to(self, area: Area) -> None:
+        """Nothing is placed outside the drawing's area."""
+        far = 1000.0
+        self.clear.take(
+            rectangle(area.left - far, area.top - far, area.left, area.bottom + far),
+            rectangle(area.right, area.top - far, area.right + far, area.bottom + far),
+            rectangle(area.left - far, area.top - far, area.right + far, area.top),
+            rectangle(area.left - far, area.bottom, area.right + far, area.bottom + far),
+        )
 
     def draw(self) -> None:
         if not self.placed:
@@ -170,6 +182,10 @@ class _Plan:
         self._middle()
         for wall, _, frame in self._walls():
             self._letter(wall, frame)
+        if self.left_off:
+            words = f"{self.left_off} dimensions found no room here: see the table of measurements."
+            at = (self.area.left + self.area.right) / 2, self.area.top + 5.0
+            self.sheet.add(Text(at, words, 2.5, "middle", colour=RED))
 
     def _walls(self) -> list[tuple[Wall, PlacedWall, WallFrame]]:
         return list(zip(self.room.walls, self.placed, self.frames, strict=True))
@@ -286,21 +302,23 @@ class _Plan:
         """The sections nearest the wall, the overall outside them."""
         if frame.length <= 0:
             return
-        row = self.thick + 6.0
-        chain = [
-            self._dimension(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis)
-            for p in placed.sections
-            if p.end_mm > p.start_mm
+        strings = [
+            [
+                self._dimension(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis)
+                for p in placed.sections
+                if p.end_mm > p.start_mm
+            ]
         ]
-        if chain:
-            row = draw_string(self.sheet, self.clear, frame, chain, row, self.thick) + ROW
         for overall in wall.overalls:
             basis = Basis.LEFT_OUT if overall.id in self.examination.placed.left_out else Basis.ADJUSTED
-            whole = self._dimension(overall, 0, round(frame.length), basis)
-            row = draw_string(self.sheet, self.clear, frame, [whole], row, self.thick) + ROW
-        if not wall.overalls and len(chain) != 1:
-            whole = self._dimension(Measurement(""), 0, round(frame.length), self._worked_out(wall, placed))
-            draw_string(self.sheet, self.clear, frame, [whole], row, self.thick)
+            strings.append([self._dimension(overall, 0, round(frame.length), basis)])
+        if not wall.overalls and len(strings[0]) != 1:
+            basis = self._worked_out(wall, placed)
+            strings.append([self._dimension(Measurement(""), 0, round(frame.length), basis)])
+        row = self.thick + 6.0
+        for string in filter(None, strings):
+            used, left_off = draw_string(self.sheet, self.clear, frame, string, row, self.thick)
+            row, self.left_off = max(used, row) + ROW, self.left_off + left_off
 
     @staticmethod
     def _worked_out(wall: Wall, placed: PlacedWall) -> Basis:
