@@ -197,20 +197,23 @@ def test_mail_that_comes_after_a_merge_goes_where_the_job_went(
     assert home in collect(FolderMailbox(folder), services).jobs
     assert "It is 2.40 m." in _view(place, home).file.messages[-1].own_words
     decide.undo(services, home, key, "maya")
+    assert "It is 2.40 m." in _view(place, home).file.messages[-1].own_words
 
 
 def test_splitting_opens_a_job_and_undoing_closes_it(place: Place) -> None:
     services, home = place.services, place.job("Oscar")
-    messages = _view(place, home).file.messages
-    assert len(messages) > 1, "the test before this one left a second message"
-    new = refile.split_job(services, home, [messages[-1].sha256], "maya")
-    assert [m.sha256 for m in _view(place, new).file.messages] == [messages[-1].sha256]
-    assert [m.sha256 for m in _view(place, home).file.messages] == [m.sha256 for m in messages[:-1]]
+    merge = refile.merge_jobs(services, home, place.job("Wren"), "maya")
+    messages = [m.sha256 for m in _view(place, home).file.messages]
+    assert len(messages) > 1
+    new = refile.split_job(services, home, messages[-1:], "maya")
+    assert [m.sha256 for m in _view(place, new).file.messages] == messages[-1:]
+    assert [m.sha256 for m in _view(place, home).file.messages] == messages[:-1]
     with pytest.raises(CannotRefile):
-        refile.split_job(services, home, [m.sha256 for m in messages[:-1]], "maya")
+        refile.split_job(services, home, messages[:-1], "maya")
     decide.undo(services, home, _view(place, home).last.id, "maya")  # type: ignore[union-attr]
-    assert len(_view(place, home).file.messages) == len(messages)
+    assert [m.sha256 for m in _view(place, home).file.messages] == messages
     assert _view(place, new).file.job.id == home, "the new job's reference must go on leading somewhere"
+    decide.undo(services, home, merge, "maya")
 
 
 def test_moving_a_message_takes_the_corrections_on_its_pictures_along(place: Place) -> None:

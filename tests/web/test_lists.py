@@ -94,11 +94,10 @@ def test_counts_are_those_of_the_lists(store: Store, state: JobState) -> None:
 def test_a_list_of_what_lacks_an_item_holds_those_and_no_others(store: Store) -> None:
     found = set(_walk(store, Wanted(lacking="boiler", room=RoomKind.KITCHEN)))
     with store.reading() as tables:
-        lists = Lists(tables.db)
-        for job in tables.jobs.all():
-            states = dict(lists.line(job.id).items)
-            lacks = states.get("boiler") in (ItemState.MISSING, ItemState.DOUBTFUL)
-            assert (job.id in found) == (job.room is RoomKind.KITCHEN and lacks)
+        every = Lists(tables.db).page(Wanted(), JOBS)
+    for line in every:
+        lacks = dict(line.items).get("boiler") in (ItemState.MISSING, ItemState.DOUBTFUL)
+        assert (line.id in found) == (line.room is RoomKind.KITCHEN and lacks)
 
 
 @pytest.mark.parametrize(
