@@ -17,7 +17,7 @@ from intake.model.finding import Finding
 from intake.model.message import Message, Part
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
-from intake.reading.sketch import read_sketch
+from intake.reading.sheet import read_page
 from intake.work.services import Page
 
 CROP_HEIGHT = 120
@@ -52,7 +52,7 @@ class Eyes:
         return None
 
     def read(self, jpeg: bytes) -> SketchReading:
-        return read_sketch(_rgb(jpeg))
+        return read_page(_rgb(jpeg))
 
     def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
         return self._decoder.compare(displays, focals)
