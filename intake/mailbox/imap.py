@@ -97,10 +97,17 @@ class ImapMailbox:
             return
         with _Faults(self):
             client, uid = self._selected(locator), int(locator.uid)
-            if self.account.keyword:
-                client.add_flags([uid], [self.account.keyword.encode("ascii")], silent=True)
-            if self.account.move_to:
-                self._move(client, uid)
+            try:
+                if self.account.keyword:
+                    client.add_flags([uid], [self.account.keyword.encode("ascii")], silent=True)
+                if self.account.move_to:
+                    self._move(client, uid)
+            except IMAPClientError as refusal:
+                # Dovecot refuses to move what another session has just moved ([EXPUNGEISSUED], RFC 5530 3).
+                client.noop()
+                if uid in client.search("ALL"):
+                    raise
+                raise MessageGone(f"message {uid} was moved or deleted meanwhile") from refusal
 
     def close(self) -> None:
         """Says goodbye; a server that does not answer is left without."""

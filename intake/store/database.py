@@ -19,6 +19,7 @@ from intake.store.jobs import Jobs
 from intake.store.journal import Journal
 from intake.store.letters import Letters
 from intake.store.messages import Messages
+from intake.store.migrate import NotOurs, migrate
 from intake.store.pictures import Pictures
 
 
@@ -60,11 +61,13 @@ class Store:
             if self.engine.dialect.name == "sqlite":
                 event.listen(self.engine, "connect", _sqlite_pragmas)
                 event.listen(self.engine, "begin", _sqlite_begin)
-            schema.metadata.create_all(self.engine)
+            migrate(self.engine)
         except OSError as error:
             raise SettingsError(
                 f"The data folder {folder} cannot be used: {error}", "Correct --data"
             ) from error
+        except NotOurs as error:
+            raise SettingsError(f"The database cannot be used: {error}", "Name an empty one") from error
         except (ArgumentError, DBAPIError, ModuleNotFoundError) as error:
             line = str(error).splitlines()[0]
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error

@@ -29,16 +29,22 @@ class Index:
         return self._cards(select(t.messages).where(_MESSAGES.job == job), most)
 
     def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
+        if not ids and not own:
+            return []
         bears = (_IDS.relation == "is") & _IDS.message_id.in_(ids)
         refers = (_IDS.relation == "refers") & _IDS.message_id.in_({*ids, *own})
         near = select(_IDS.sha256).where(or_(bears, refers)).limit(most)
         return self._cards(select(t.messages).where(_MESSAGES.sha256.in_(near)), most)
 
     def letters(self, ids: Collection[str]) -> Mapping[str, str]:
+        if not ids:
+            return {}
         query = select(t.letters.c.message_id, t.letters.c.job).where(t.letters.c.message_id.in_(ids))
         return {i: self._now(job) for i, job in self.db.execute(query)}
 
     def jobs(self, references: Collection[str]) -> Mapping[str, str]:
+        if not references:
+            return {}
         query = select(t.jobs.c.id).where(t.jobs.c.id.in_(references))
         return {job: self._now(job) for (job,) in self.db.execute(query)}
 
@@ -51,7 +57,7 @@ class Index:
     def _cards(self, query: Select[Any], most: int) -> list[Card]:
         filed = query.where(_MESSAGES.state == "filed").order_by(_MESSAGES.at.desc(), _MESSAGES.sha256)
         rows = self.db.execute(filed.limit(most)).all()
-        ids = self._ids([row.sha256 for row in rows])
+        ids = self._ids([row.sha256 for row in rows]) if rows else {}
         return [_card(row, ids.get(row.sha256, ())) for row in rows]
 
     def _ids(self, keys: Sequence[str]) -> dict[str, list[tuple[str, str]]]:

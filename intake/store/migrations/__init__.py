@@ -1,0 +1,1 @@
+"""The steps from each version of the tables to the next (Alembic)."""
