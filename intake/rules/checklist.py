@@ -214,20 +214,24 @@ def _picture_doubt(item: ChecklistItem, picture: Picture) -> str:
     return next((v.text for v in picture.verdicts if v.code in bad), "")
 
 
-def _disagreements(item: ChecklistItem, evidence: Sequence[Evidence]) -> list[str]:
-    """Lengths of one thing that differ by more than the tape; typed words against the plan, both named."""
+def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+    """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
+    the smallest and the largest of a thing that the room has only once."""
     sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
-    typed = [e for e in sound if e.kind == "words"]
     drawn = [e for e in sound if e.kind == "number"]
-    clashes = [
-        (t, nearest)
-        for t in typed
-        if drawn and _apart(t, nearest := min(drawn, key=lambda d: abs(_mm(d) - _mm(t)))) > AGREE_MM
-    ]
-    if not clashes and item.one_value and len(sound) > 1:
+    for typed in (e for e in sound if e.kind == "words" and drawn):
+        nearest = min(drawn, key=lambda d: _apart(d, typed))
+        if _apart(typed, nearest) > AGREE_MM:
+            return typed, nearest
+    if item.one_value and len(sound) > 1:
         low, high = min(sound, key=_mm), max(sound, key=_mm)
-        clashes = [(low, high)] if _apart(low, high) > AGREE_MM else []
-    return [f"{_named(a)} and {_named(b)} do not agree" for a, b in clashes]
+        return (low, high) if _apart(low, high) > AGREE_MM else None
+    return None
+
+
+def _disagreements(item: ChecklistItem, evidence: Sequence[Evidence]) -> list[str]:
+    clash = clash_of(item, evidence)
+    return [f"{_named(clash[0])} and {_named(clash[1])} do not agree"] if clash else []
 
 
 def _mm(evidence: Evidence) -> int:

@@ -68,7 +68,7 @@ def test_a_plan_that_cannot_be_read_is_asked_for_again_and_no_number_guessed(ver
     plan = reading(number("386.5", 3865, Role.SECTION, accepted=False))
     asks = asked(plan, pictures=[picture("plan", Subject.SKETCH, verdict), *room_pictures(4), *SERVICES])
     assert asks[0].item == "sketch"
-    assert asks[0].question == "Please send plan again."
+    assert asks[0].how == "Please send plan again."
     assert all(a.number is None for a in asks)
 
 
@@ -133,6 +133,31 @@ def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, next_measures=(measure,)))
     assert asks[0].question == "Please measure wall C in one go."
     assert items(asked(whole_room(), examination=RoomExamination(RoomSurvey(), True, slips=(slip,)))) == set()
+
+
+def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
+    unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
+    plan = whole_room(number("95", 950, Role.SECTION), unsure)
+    at = plan.numbers.index(unsure)
+    slip = Slip("neighbours-swapped", 0, "A3", at, 1485, 1845, 0.75, "", "Please measure again.")
+    (ask,) = (
+        a
+        for a in asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+        if a.number == at
+    )
+    assert ask.question == "Is the number in this picture 148.5, 143.5 or 184.5?"
+    other = Slip("neighbours-swapped", 0, "A1", at - 1, 950, 590, 0.75, "", "Please measure again.")
+    asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(other,)))
+    assert "Please measure again." not in [a.question for a in asks]
+
+
+def test_an_unusual_length_is_measured_again_only_where_it_was_read_for_certain() -> None:
+    (ask,) = (a for a in asked(whole_room(number("8", 80, Role.OPENING))) if a.item == "openings")
+    assert ask.question.startswith("We have 8 cm for this - doors and windows")
+    (ask,) = (
+        a for a in asked(whole_room(number("8", 80, Role.OPENING, accepted=False))) if a.item == "openings"
+    )
+    assert ask.question.startswith("We read the number")
 
 
 def test_cautions_stand_beside_the_first_request_that_needs_them() -> None:

@@ -1,0 +1,31 @@
+"""How the parts of a letter's sentences are put together, in any language."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from intake.model.checklist import ChecklistItem
+from intake.model.letter import Ask, Wording
+
+
+def joined(parts: Sequence[str], joint: str, wording: Wording) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(parts) < 2:
+        return "".join(parts)
+    return wording.say(joint, first=", ".join(parts[:-1]), last=parts[-1])
+
+
+def small(title: str, wording: Wording) -> str:
+    """A title inside a sentence; German keeps its capitals, and "WC" everywhere."""
+    return title[:1].lower() + title[1:] if wording.language == "en" and not title[:2].isupper() else title
+
+
+def ask_for(item: ChecklistItem, wording: Wording) -> Ask:
+    """The request for an item in the checklist's words."""
+    return Ask(
+        item.id,
+        wording.of(item, "ask"),
+        wording.of(item, "how"),
+        wording.of(item, "why"),
+        drawing=item.drawing,
+    )
