@@ -16,6 +16,7 @@ from intake.imaging.pages import Page
 
 Grey = npt.NDArray[np.uint8]
 
+LEAST_SIDE = 16
 WORK_WIDTH = 1000
 """The width at which blur and ink are measured, so that the same picture sent in two sizes measures alike."""
 
@@ -48,8 +49,12 @@ def facts_of(page: Page, image: Image.Image, shown: Image.Image, size_in_bytes: 
 
 
 def at_work_width(shown: Image.Image) -> npt.NDArray[np.uint8]:
-    """RGB at most WORK_WIDTH wide; a smaller picture is left as it is, for enlarging would invent sharpness."""
+    """RGB at most WORK_WIDTH wide. A smaller picture is not enlarged, for that would invent sharpness; a line or a tracking
+    pixel is padded with its own edge, so that it can be measured like the rest."""
     rgb = np.asarray(shown)
+    missing = [max(0, LEAST_SIDE - side) for side in rgb.shape[:2]]
+    if any(missing):
+        rgb = np.pad(rgb, ((0, missing[0]), (0, missing[1]), (0, 0)), mode="edge")
     if rgb.shape[1] <= WORK_WIDTH:
         return rgb
     height = max(1, round(rgb.shape[0] * WORK_WIDTH / rgb.shape[1]))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from intake.model.picture import PictureFacts, PictureVerdict, Subject
 
 HOW_TO_SEND = (
-    "Two or three pictures an e-mail is best. On an iPhone or iPad, choose Actual Size when Mail asks as you press send."
+    "Two or three pictures an e-mail is best. On an iPhone or iPad, choose Actual Size when Mail asks before it sends."
     " On an Android phone, attach the picture from within the mail app with its paper-clip, and choose the original"
     " size if it asks. On a computer, answer no if it offers to shrink large pictures. Pictures that went through a"
     " chat app have been shrunk for good: please send the ones in your phone's own gallery."
@@ -18,9 +18,9 @@ _ENOUGH_FOR_A_SKETCH = 2000
 """Long side at which a shrunk sketch is still good: a 5 mm figure on a page of A4 is 34 pixels high."""
 _ENOUGH_FOR_A_ROOM = 800
 _LEAST_FIGURE = 14
-"""Pixels. Tesseract's FAQ gives very little chance below an x-height of 10; figures are as high as capitals, 1.4 of that."""
+"""Pixels. Tesseract's FAQ: very little chance below an x-height of 10; figures are about 1.4 of that."""
 _BLURRED_EDGE, _BLURRED_SHARE = 3.6, 0.3
-"""Edge of a stroke in pixels of a thousand across, and in heights of a figure; sharp sketches keep under 3.1 and 0.3."""
+"""Edge of a stroke in pixels of a thousand across, and in heights of a figure; sharp: under 3.1."""
 _BLURRED_ROOM = 12.0
 _DARK_ROOM, _DARK_PAPER = 45.0, 80.0
 # Sizes mail and chat apps shrink to: 320x240, 640x480, 1632x2448 (an old help page, second-hand), the rest common

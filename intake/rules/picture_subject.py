@@ -115,7 +115,7 @@ def _empty(facts: PictureFacts) -> Guess | None:
 
 
 def features(facts: PictureFacts) -> tuple[float, ...]:
-    """What the regression sees, in the order of its weights; the extra measurements are explained in docs/pictures.md."""
+    """What the regression sees, in the order of its weights; docs/pictures.md explains the extra measurements."""
     extra = facts.extra
     ink, marks = math.log(facts.ink + 0.003), math.log1p(extra.get("marks", 0))
     long = max(facts.width, facts.height) / max(extra.get("scale", 1.0), 1e-6)
@@ -149,8 +149,12 @@ def picture_odds(facts: PictureFacts) -> dict[Subject, float]:
 
 # How many times likelier a subject becomes where its words stand beside the picture: set by hand, moderate, so that a
 # clear picture outweighs a wrong file name and a doubtful one follows it.
-_WORD_ODDS = ((_SKETCH_WORDS, Subject.SKETCH, 5.0), (_ROOM_WORDS, Subject.ROOM, 4.0))
-_WORD_ODDS += ((_PAPER_WORDS, Subject.DOCUMENT, 5.0), (_SCREEN_NAMES, Subject.SCREENSHOT, 10.0))
+_WORD_ODDS: tuple[tuple[re.Pattern[str], Subject, float], ...] = (
+    (_SKETCH_WORDS, Subject.SKETCH, 5.0),
+    (_ROOM_WORDS, Subject.ROOM, 4.0),
+    (_PAPER_WORDS, Subject.DOCUMENT, 5.0),
+    (_SCREEN_NAMES, Subject.SCREENSHOT, 10.0),
+)
 
 
 def _with_words(odds: dict[Subject, float], plain: str) -> dict[Subject, float]:
@@ -166,7 +170,8 @@ def _named_close_up(plain: str) -> tuple[Subject, str] | None:
 
 
 def _why(facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str) -> str:
-    seen = f"{facts.paper:.0%} of it is even and pale, {facts.ink:.1%} thin strokes, {facts.extra.get('marks', 0):.0f} marks"
+    marks = facts.extra.get("marks", 0)
+    seen = f"{facts.paper:.0%} of it is even and pale, {facts.ink:.1%} thin strokes, {marks:.0f} marks"
     words = (
         "; the words beside it say so too"
         if any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)

@@ -1,4 +1,4 @@
-"""Weights of the picture-subject regression, written by `python -m fixtures.photographs.fit`; edit the data, not this."""
+"""Weights of the picture-subject regression, written by `python -m fixtures.photographs.fit`: never edit."""
 
 SUBJECTS = ("sketch", "room", "document", "screenshot")
 # In the order of picture_subject.features, each scaled by its mean and spread; the last weight is the constant.

@@ -136,7 +136,7 @@ def test_what_is_left_of_a_cut_jpeg_can_still_be_looked_at(decoder: Decoder) -> 
 
 
 def test_a_tiled_heif_that_is_cut_decodes_in_silence_and_is_caught_by_its_boxes(decoder: Decoder) -> None:
-    """libheif fills missing tiles with black and says nothing, so the box sizes are what tells (ISO/IEC 14496-12 4.2)."""
+    """libheif fills missing tiles with black and says nothing; the box sizes tell (ISO/IEC 14496-12 4.2)."""
     content = saved(scene(), "HEIF")
     padded = (
         content + (5000).to_bytes(4, "big") + b"free" + b"\0" * 100

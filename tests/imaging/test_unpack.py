@@ -17,8 +17,7 @@ PNG = saved(scene(), "PNG")
 
 @pytest.mark.parametrize(
     ("form", "kind"),
-    [("JPEG", "jpeg"), ("MPO", "jpeg"), ("PNG", "png"), ("GIF", "gif"), ("WEBP", "webp"), ("TIFF", "tiff")]
-    + [("AVIF", "avif"), ("BMP", "bmp")],
+    [*((f, f.lower()) for f in ("JPEG", "PNG", "GIF", "WEBP", "TIFF", "AVIF", "BMP")), ("MPO", "jpeg")],
 )
 def test_kind_is_told_from_content_alone(form: str, kind: str) -> None:
     content = saved(scene(), form)
