@@ -19,6 +19,8 @@ from intake.postbox.illustrations import DRAWINGS, png
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
 """Drawings beside requests that one length answers."""
+OF_PLACES = frozenset({"consumer-unit", "gas-meter", "boiler", "stop-tap"})
+"""Drawings beside requests that a place answers."""
 OF_PICTURES = frozenset(
     {"plan", "flat", "corners", "consumer-unit", "gas-meter", "boiler", "stop-tap", "services", "house"}
 )
@@ -95,7 +97,7 @@ class Letters:
             "lead": _lead(letter, words),
             "help": _help(showroom, words),
         }
-        page |= {"example": _example(letter.asks, words), "language": letter.language}
+        page |= {"answer": _answer(letter.asks, words), "language": letter.language}
         page |= {"pictures": any(ask.drawing in OF_PICTURES for ask in letter.asks)}
         try:
             text = self._templates.get_template("letter.txt").render(page)
@@ -216,12 +218,14 @@ def _help(showroom: Showroom, words: Wording) -> str:
     return words.say("help-call", who=showroom.designer or words.say("us"), phone=showroom.phone)
 
 
-def _example(asks: tuple[Ask, ...], words: Wording) -> str:
-    """A line like one that the customer may write, from this letter's own asks."""
+def _answer(asks: tuple[Ask, ...], words: Wording) -> str:
+    """How to answer, with a line like one that the customer may write to this very letter."""
     numbered = list(enumerate(asks, 1))
-    chosen = (f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices)
-    measured = (f"{n}: 236.5" for n, ask in numbered if ask.drawing in OF_LENGTHS)
-    return next(chosen, None) or next(measured, None) or words.say("example-words", number=len(asks))
+    chosen = [f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices]
+    measured = [f"{n}: 236.5" for n, ask in numbered if ask.drawing in OF_LENGTHS]
+    placed = [words.say("example-words", number=n) for n, ask in numbered if ask.drawing in OF_PLACES]
+    example = next(iter(chosen + measured + placed), None)
+    return words.say("answer", example=example) if example else words.say("answer-plain")
 
 
 def _wrapped(text: str, indent: int = 0) -> str:

@@ -171,7 +171,7 @@ def test_a_reminder_tells_how_to_stop_and_a_complete_letter_asks_for_nothing() -
     assert "STOP" in render(letter(kind="reminder")).text
     done = render(replace(letter(kind="complete"), asks=()))
     assert "everything we need" in done.text
-    assert "number your answers" not in done.text
+    assert "Simply reply" not in done.text
 
 
 def test_without_a_telephone_the_customer_is_asked_to_write() -> None:
