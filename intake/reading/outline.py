@@ -25,6 +25,7 @@ from intake.reading.strokes import (
     find_segments,
     gather,
     lying_on,
+    near_texts,
     outside_texts,
     without_arcs,
     without_hatching,
@@ -34,11 +35,15 @@ Corners = NDArray[np.float64]
 """n x 2 page pixels, clockwise on the page (y down)."""
 
 _MOST_LINES = 44
-_AREA_REWARD = 1.1
+_SHORTEST = 0.026
+_TRIALS = ((1.1, 0.2), (1.1, 0.5), (1.6, 0.35), (2.2, 0.2), (0.7, 0.4))
+"""What a cell's area is worth, in squared diagonals of the drawing, and what a bare stretch between two strokes of one line
+costs beside one at a line's end (it may be an opening). Each pair gives one room; the best drawn of them is taken."""
+_JOG, _JOG_COST = 0.05, 0.02
+"""A wall shorter than this many diagonals must gain this share of the room's perimeter in drawn length."""
+_RETURN = 0.1
+"""The longest return, in diagonals, that is taken for a way round a dimension line where it is not drawn."""
 _UNIT = 1000
-_OPENING = 0.5
-"""What a bare stretch between two strokes of one line costs, beside one at a line's end: it may be an
-opening."""
 _ALIKE = 0.27
 """The sine of the angle within which a stroke runs along an edge."""
 _BESIDE = 0.014
@@ -57,7 +62,7 @@ class Drawing:
 
 
 def find_drawing(ink: NDArray[np.bool_], texts: Sequence[Box]) -> Drawing:
-    return drawing_of(outside_texts(find_segments(ink), texts))
+    return drawing_of(near_texts(outside_texts(find_segments(ink), texts), texts))
 
 
 def drawing_of(segments: Segments) -> Drawing:
@@ -65,7 +70,7 @@ def drawing_of(segments: Segments) -> Drawing:
         return Drawing(segments, [], 0.0)
     ends = segments.reshape(-1, 2)
     diagonal = float(np.hypot(*(np.percentile(ends, 97, axis=0) - np.percentile(ends, 3, axis=0))))
-    lines = [line for line in gather(segments, 0.009 * diagonal) if line.length > 0.035 * diagonal]
+    lines = [line for line in gather(segments, 0.009 * diagonal) if line.length > _SHORTEST * diagonal]
     lines = without_hatching(without_arcs(lines, 0.04 * diagonal), 0.1 * diagonal)[:_MOST_LINES]
     return Drawing(lying_on(segments, lines, 0.012 * diagonal), lines, diagonal)
 
@@ -76,25 +81,47 @@ def find_outline(drawing: Drawing, texts: Sequence[Box]) -> Corners | None:
     A closed line with no writing near it is the sheet's own edge: the search goes on without it.
     """
     for _ in range(3):
-        room = _room(drawing)
-        if room is None or not len(texts) or _written_about(room, drawing, texts):
-            return None if room is None else _corners(room, drawing)
-        drawing = _without_edge(drawing, room)
+        rooms = _rooms(drawing)
+        written = [room for room in rooms if not texts or _written_about(room, drawing, texts)]
+        if written:
+            chains = [_corners(room, drawing) for room in written]
+            return max(chains, key=lambda chain: drawn_share(chain, drawing))
+        if not rooms:
+            return None
+        drawing = _without_edge(drawing, max(rooms, key=lambda room: room.area))
     return None
 
 
-def _room(drawing: Drawing) -> Polygon | None:
+def _rooms(drawing: Drawing) -> list[Polygon]:
+    """The rooms that the trials give."""
     if len(drawing.lines) < 3:
-        return None
+        return []
     cells = _cells(drawing)
-    room = _largest_part([cells[i] for i in _inside(cells, drawing)]) if len(cells) > 1 else None
-    return room if room is not None and room.area > 0.02 * drawing.diagonal**2 else None
+    if len(cells) < 2:
+        return []
+    borders = _borders(cells, drawing)
+    found: dict[frozenset[int], Polygon] = {}
+    for reward, opening in _TRIALS:
+        inside = frozenset(_inside(cells, borders, drawing, reward, opening))
+        room = _largest_part([cells[i] for i in inside])
+        if room is not None and room.area > 0.02 * drawing.diagonal**2:
+            found[inside] = room
+    return list(found.values())
+
+
+def drawn_share(corners: Corners, drawing: Drawing) -> float:
+    """How much of the chain is drawn, less what its short walls must gain."""
+    ends = [np.asarray(pair) for pair in zip(corners, np.roll(corners, -1, axis=0), strict=True)]
+    sizes = [float(np.hypot(*(b - a))) for a, b in ends]
+    bare = sum(sum(_bare(pair, drawing)) for pair in ends)
+    return 1 - bare / max(sum(sizes), 1e-6) - _JOG_COST * sum(n < _JOG * drawing.diagonal for n in sizes)
 
 
 def _written_about(room: Polygon, drawing: Drawing, texts: Sequence[Box]) -> bool:
     """Whether a fair share of the writing stands near the walls."""
-    near = [room.exterior.distance(Point(*np.mean(text, axis=0))) < 0.13 * drawing.diagonal for text in texts]
-    return sum(near) >= 0.3 * len(near)
+    reach = 0.1 * float(np.sqrt(room.area)) + 0.01 * drawing.diagonal
+    near = [room.exterior.distance(Point(*np.mean(text, axis=0))) < reach for text in texts]
+    return sum(near) >= 0.4 * len(near)
 
 
 def _without_edge(drawing: Drawing, room: Polygon) -> Drawing:
@@ -113,7 +140,13 @@ def _cells(drawing: Drawing) -> list[Polygon]:
     return list(polygonize([unary_union([*drawn, frame.exterior])]).geoms)
 
 
-def _inside(cells: list[Polygon], drawing: Drawing) -> list[int]:
+def _inside(
+    cells: list[Polygon],
+    borders: Sequence[tuple[int, int, float, float, float]],
+    drawing: Drawing,
+    reward: float,
+    opening: float,
+) -> list[int]:
     """The cells on the room's side of the minimum cut."""
     n, room, beyond = len(cells), len(cells), len(cells) + 1
     frame = unary_union(cells).exterior
@@ -121,9 +154,9 @@ def _inside(cells: list[Polygon], drawing: Drawing) -> list[int]:
     for i, cell in enumerate(cells):
         if cell.exterior.intersection(frame).length > 1:
             arcs.append((i, beyond, 10**8))
-        arcs.append((room, i, int(_UNIT * _AREA_REWARD * cell.area / drawing.diagonal**2)))
-    for i, j, bare in _borders(cells, drawing):
-        cost = int(_UNIT * bare / drawing.diagonal)
+        arcs.append((room, i, int(_UNIT * reward * cell.area / drawing.diagonal**2)))
+    for i, j, length, gap, bare in borders:
+        cost = int(_UNIT * (0.02 * length + opening * gap + bare) / drawing.diagonal)
         arcs += [(i, j, cost), (j, i, cost)]
     rows, columns, costs = np.asarray(arcs).T
     graph = coo_matrix((costs, (rows, columns)), (n + 2, n + 2), np.int32).tocsr()
@@ -134,8 +167,9 @@ def _inside(cells: list[Polygon], drawing: Drawing) -> list[int]:
     return [int(i) for i in breadth_first_order(residual, room, return_predecessors=False) if i < n]
 
 
-def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, float]]:
-    """Each pair of neighbouring cells with the length of their common edge along which no stroke runs."""
+def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, float, float, float]]:
+    """Each pair of neighbouring cells with the length of their common edge, and how much of that is bare between two
+    strokes of its line and beyond them."""
     tree = STRtree(cells)
     found = []
     for i, cell in enumerate(cells):
@@ -145,7 +179,7 @@ def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, flo
             common = cell.intersection(cells[j])
             if common.length > 1:
                 ends = _ends(common)
-                found.append((i, int(j), _bare_length(ends, drawing)))
+                found.append((i, int(j), float(common.length), *_bare(ends, drawing)))
     return found
 
 
@@ -154,9 +188,9 @@ def _ends(edge: LineString) -> NDArray[np.float64]:
     return np.asarray(whole, np.float64).reshape(-1, 2)
 
 
-def _bare_length(ends: NDArray[np.float64], drawing: Drawing) -> float:
-    """How much of the edge has no stroke beside it that runs the same way; strokes that cross it do not
-    count."""
+def _bare(ends: NDArray[np.float64], drawing: Drawing) -> tuple[float, float]:
+    """How much of the edge has no stroke beside it that runs the same way: between two such strokes, and beyond them.
+    Strokes that cross the edge do not count."""
     a, b = ends[0], ends[-1]
     length = float(np.hypot(*(b - a)))
     along = (b - a) / max(length, 1e-6)
@@ -167,14 +201,13 @@ def _bare_length(ends: NDArray[np.float64], drawing: Drawing) -> float:
     near = abs((starts + stops) @ normal) / 2 < _BESIDE * drawing.diagonal
     spans = np.sort(np.stack([starts @ along, stops @ along], axis=1)[like & near], axis=1)
     if not len(spans):
-        return 1.02 * length
+        return 0.0, length
     between = max(0.0, min(float(spans[:, 1].max()), length) - max(float(spans[:, 0].min()), 0.0))
     covered, end = 0.0, 0.0
     for low, high in spans[np.argsort(spans[:, 0])]:
         covered += max(0.0, min(high, length) - max(low, end))
         end = max(end, high)
-    gap = max(0.0, between - covered)
-    return 0.02 * length + _OPENING * gap + max(0.0, length - between)
+    return max(0.0, between - covered), max(0.0, length - between)
 
 
 def _largest_part(cells: list[Polygon]) -> Polygon | None:
@@ -189,7 +222,25 @@ def _corners(room: Polygon, drawing: Drawing) -> Corners:
     """The room's corners, with steps too short to be a wall smoothed away."""
     points = np.asarray(room.exterior.simplify(0.004 * drawing.diagonal).coords[:-1])
     area = float(np.sum(points[:, 0] * np.roll(points[:, 1], -1) - points[:, 1] * np.roll(points[:, 0], -1)))
-    return straightened(points if area > 0 else points[::-1], 0.024 * drawing.diagonal)
+    chain = straightened(points if area > 0 else points[::-1], 0.024 * drawing.diagonal)
+    return _without_undrawn(chain, drawing)
+
+
+def _without_undrawn(chain: Corners, drawing: Drawing) -> Corners:
+    """The chain without short returns that are not drawn: there it left the wall for a dimension line beside it."""
+    points = list(chain)
+    while len(points) > 4:
+        walls = [np.asarray([p, points[(i + 1) % len(points)]]) for i, p in enumerate(points)]
+        sizes = [float(np.hypot(*(b - a))) for a, b in walls]
+        undrawn = [
+            i
+            for i, (wall, size) in enumerate(zip(walls, sizes, strict=True))
+            if size < _RETURN * drawing.diagonal and sum(_bare(wall, drawing)) > 0.5 * size
+        ]
+        if not undrawn:
+            break
+        points = _without(points, min(undrawn, key=lambda i: sizes[i]))
+    return straightened(np.asarray(points), 0.024 * drawing.diagonal)
 
 
 def straightened(corners: Corners, short: float) -> Corners:

@@ -62,6 +62,17 @@ def outside_texts(segments: Segments, texts: Sequence[Box]) -> Segments:
     return np.asarray(segments[keep])
 
 
+def near_texts(segments: Segments, texts: Sequence[Box], room: float = 0.15) -> Segments:
+    """The segments inside the rectangle that the writing takes up, and a little beyond: dimensions surround a room."""
+    if len(texts) < 4:
+        return segments
+    corners = np.asarray(texts).reshape(-1, 2)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    more = room * float(np.hypot(*(high - low)))
+    ends = segments.reshape(-1, 2, 2)
+    return np.asarray(segments[((ends > low - more) & (ends < high + more)).all(axis=(1, 2))])
+
+
 def main_angle(segments: Segments) -> float:
     """The direction most strokes take, modulo a quarter turn, in radians from -pi/4 to pi/4."""
     if not len(segments):
@@ -73,15 +84,47 @@ def main_angle(segments: Segments) -> float:
     return float(np.angle(mean) / 4)
 
 
+@dataclass(frozen=True)
+class Lie:
+    """How strokes along one axis lie: their slope against it is `slope + drift * offset`, the offset being where they
+    cross the other axis; perspective makes parallel walls run together."""
+
+    slope: float
+    drift: float
+
+    def along(self, axis: int, offset: float) -> NDArray[np.float64]:
+        slope = float(np.clip(self.slope + self.drift * offset, -_ANGLE, _ANGLE))
+        across = np.array([1.0, slope]) if axis == 0 else np.array([slope, 1.0])
+        return np.asarray(across / np.hypot(*across))
+
+
+def lie_of(segments: Segments, axis: int) -> Lie:
+    """Fitted to the strokes near an axis (0: x, 1: y), the long ones counting most."""
+    run = segments[:, 2:] - segments[:, :2]
+    slope = run[:, 1 - axis] / np.where(run[:, axis] == 0, 1e-6, run[:, axis])
+    near = (abs(slope) < np.tan(_ANGLE)) & (abs(run[:, axis]) > abs(run[:, 1 - axis]))
+    if near.sum() < 4:
+        return Lie(0.0, 0.0)
+    offset = segments[near][:, [1 - axis, 3 - axis]].mean(axis=1)
+    weight = lengths(segments[near])
+    middle = float(np.average(slope[near], weights=weight**2))
+    close = abs(slope[near] - middle) < np.tan(_ANGLE) / 2
+    if close.sum() < 4:
+        return Lie(middle, 0.0)
+    drift, level = np.polyfit(offset[close], slope[near][close], 1, w=weight[close])
+    return Lie(float(level), float(drift))
+
+
 def gather(segments: Segments, apart: float) -> list[Line]:
     """Segments within `apart` pixels of one straight line become that line, longest first."""
+    lies = [lie_of(segments, axis) for axis in (0, 1)]
     left = [segments[i] for i in np.argsort(-lengths(segments))]
     lines: list[Line] = []
     while left:
-        line = _line_of(np.asarray(left[:1]))
+        line = _line_of(np.asarray(left[:1]), lies)
         for _ in range(2):
             near = [s for s in left if _lies_on(s, line, apart)]
-            line = _line_of(np.asarray(near or left[:1]))
+            line = _line_of(np.asarray(near or left[:1]), lies)
         taken = [s for s in left if _lies_on(s, line, apart)]
         left = [s for s in left if not _lies_on(s, line, apart)] if taken else left[1:]
         lines.append(line)
@@ -96,13 +139,18 @@ def _lies_on(segment: NDArray[np.float64], line: Line, apart: float) -> bool:
     return max(offsets) < apart and (slant < np.sin(_ANGLE) or max(offsets) < apart / 3)
 
 
-def _line_of(segments: Segments) -> Line:
-    """The least-squares line through the segments, each weighing its length."""
+def _line_of(segments: Segments, lies: Sequence[Lie]) -> Line:
+    """The line through the segments, each weighing its length: along the sheet's lie where they run that way, else
+    by least squares."""
     ends = segments.reshape(-1, 2)
     weight = np.repeat(lengths(segments), 2)
     centre = np.average(ends, axis=0, weights=weight)
     spread = (ends - centre).T @ ((ends - centre) * weight[:, None])
     along = np.linalg.eigh(spread)[1][:, 1]
+    for axis, lie in enumerate(lies):
+        usual = lie.along(axis, float(centre[1 - axis]))
+        if abs(float(along[0] * usual[1] - along[1] * usual[0])) < np.sin(_ANGLE):
+            along = usual
     reach = (ends - centre) @ along
     return Line(centre, along, (float(reach.min()), float(reach.max())), _covered(segments, centre, along))
 
@@ -120,7 +168,7 @@ def _covered(segments: Segments, centre: NDArray[np.float64], along: NDArray[np.
 def without_arcs(lines: list[Line], reach: float) -> list[Line]:
     """The lines without those that are pieces of a door's swing: slant ones that meet another slant one end
     to end."""
-    slant = [line for line in lines if _slant(line) > np.sin(np.radians(10))]
+    slant = [line for line in lines if _slant(line) > np.sin(np.radians(10)) and line.length < 2.75 * reach]
     arcs = {id(a) for a in slant for b in slant if a is not b and _bends_into(a, b, reach)}
     return [line for line in lines if id(line) not in arcs]
 
