@@ -33,15 +33,14 @@ def together(w: World, workers: int, passes: int) -> None:
     faults: list[BaseException] = []
 
     def work() -> None:
-        zygote = Zygote()
-        mine = World(w.dovecot, w.smtp, zygote, w.user, w.data, w.url)
         try:
+            zygote = Zygote()
+            mine = World(w.dovecot, w.smtp, zygote, w.user, w.data, w.url)
             for _ in range(passes):
                 mine.run()
+            zygote.close()
         except BaseException as fault:
             faults.append(fault)
-        finally:
-            zygote.close()
 
     threads = [threading.Thread(target=work) for _ in range(workers)]
     for thread in threads:

@@ -79,7 +79,7 @@ def upgrade() -> None:
         sa.Column("items_settled", sa.Integer(), nullable=False),
         sa.Column("stopped_because", sa.Text(), nullable=False),
         sa.Column("examined_at", schema.Moment(), nullable=True),
-        sa.Column("reminders", sa.Integer(), nullable=False),  # noqa: E501
+        sa.Column("reminders", sa.Integer(), nullable=False),
         sa.Column("changed", sa.Integer(), nullable=False),
         sa.Column("examined", sa.Integer(), nullable=False),
         sa.Column("claimed_by", sa.String(length=64), nullable=True),
