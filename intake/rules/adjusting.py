@@ -8,11 +8,11 @@ adjustment of observations); Qvv = P^-1 - A (A'PA)^-1 A', r_i = (Qvv P)_ii (stan
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import stats
+from scipy import special, stats
 
 Array = NDArray[np.float64]
 
@@ -83,6 +83,41 @@ def adjust(design: Array, observed: Array, sigma: Array) -> Adjustment:
     )
 
 
+def joined(design: Array, observed: Array, sigma: Array, parts: list[NDArray[np.bool_]]) -> Adjustment:
+    """The same where observations fall into `parts` (masks over them) that share no unknown, each by itself."""
+    found = _empty(design, sigma)
+    for rows in parts:
+        unknowns = np.any(design[rows] != 0.0, axis=0)
+        part = adjust(design[np.ix_(rows, unknowns)], observed[rows], sigma[rows])
+        for name in ("unknowns", "unknown_sd"):
+            getattr(found, name)[unknowns] = getattr(part, name)
+        for name in ("residuals", "redundancy", "standardised", "detectable", "adjusted_sd"):
+            getattr(found, name)[rows] = getattr(part, name)
+        found.cofactor[np.ix_(unknowns, unknowns)] = part.cofactor
+        found.residual_cofactor[np.ix_(rows, rows)] = part.residual_cofactor
+    squares = float(np.sum(found.weights * np.square(found.residuals)))
+    return replace(found, sum_of_squares=squares, freedom=float(np.sum(found.redundancy)))
+
+
+def _empty(design: Array, sigma: Array) -> Adjustment:
+    count, size = design.shape
+    return Adjustment(
+        unknowns=np.zeros(size),
+        residuals=np.zeros(count),
+        redundancy=np.zeros(count),
+        standardised=np.zeros(count),
+        detectable=np.zeros(count),
+        unknown_sd=np.zeros(size),
+        adjusted_sd=np.zeros(count),
+        sum_of_squares=0.0,
+        freedom=0.0,
+        design=design,
+        weights=1.0 / np.square(sigma),
+        cofactor=np.zeros((size, size)),
+        residual_cofactor=np.zeros((count, count)),
+    )
+
+
 def _over_root(value: Array, redundancy: Array) -> Array:
     checked = redundancy > UNCHECKED
     safe = np.where(checked, redundancy, 1.0)
@@ -130,7 +165,7 @@ def _damped(
 def critical_value(tests: int, alpha: float = 0.005) -> float:
     """The standardised residual that `tests` tests together exceed by chance with probability `alpha` at most
     (Bonferroni), never below Baarda's 3.29."""
-    return max(CRITICAL, float(stats.norm.isf(alpha / (2 * max(tests, 1)))))
+    return max(CRITICAL, -float(special.ndtri(alpha / (2 * max(tests, 1)))))
 
 
 def tau_critical(freedom: int, alpha: float) -> float:

@@ -34,6 +34,7 @@ TAU_ALPHA = 0.01
 LEAST_TOLD_MM = 15
 UNFIT = frozenset({"no-walls", "too-many-walls"})
 """Findings after which there is nothing to compute."""
+AXES = ("x", "y", "xy")
 NAMED = 0.02
 """A reading suspected at least this much is marked as doubtful."""
 LIKELY = 0.5
@@ -76,12 +77,27 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
 
 def _verdict(closures: tuple[Closure, ...], net: Net, adjustment: Adjustment) -> bool | None:
     """None where nothing checks anything."""
-    checked = [n for n, e in enumerate(net.equations) if e.reading and adjustment.redundancy[n] > UNCHECKED]
-    if not checked:
+    if not any(_checked(net, adjustment, axis) for axis in AXES):
         return None
-    critical = critical_value(max(len(closures), 1))
-    worst = float(np.max(np.abs(adjustment.standardised[checked])))
+    critical = _critical(net, adjustment)
+    worst = max(_worst(net, adjustment, axis) for axis in AXES)
     return not (worst > critical or any(c.beyond for c in closures))
+
+
+def _checked(net: Net, adjustment: Adjustment, axis: str) -> list[int]:
+    """Rows of the readings on an axis that something checks."""
+    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
+    return [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
+
+
+def _critical(net: Net, adjustment: Adjustment) -> float:
+    """What no residual of a sound room exceeds: readings of one chain share theirs, so this is on the safe side."""
+    return critical_value(sum(len(_checked(net, adjustment, axis)) for axis in AXES))
+
+
+def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
+    """The largest standardised residual on an axis."""
+    return float(np.max(np.abs(adjustment.standardised[_checked(net, adjustment, axis)]), initial=0.0))
 
 
 def _searches(
@@ -89,9 +105,9 @@ def _searches(
 ) -> list[Search]:
     """One search an axis that does not close; where no single change explains an axis, also one for each of its walls
     whose own sections and overall disagree, by that wall alone."""
-    critical = critical_value(max(len(closures), 1))
+    critical = _critical(net, adjustment)
     found = []
-    for axis in ("x", "y", "xy"):
+    for axis in AXES:
         readings = {e.reading for e in net.equations if e.reading and e.axis == axis}
         beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
         if beyond or _worst(net, adjustment, axis) > critical:
@@ -100,11 +116,6 @@ def _searches(
             if not search.explained:
                 found += [_search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind == "wall"]
     return found
-
-
-def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
-    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
-    return float(np.nanmax(np.abs(adjustment.standardised[rows]), initial=0.0)) if rows else 0.0
 
 
 def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:

@@ -108,7 +108,7 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
     for wall in room.walls:
         if any(usable(o) for o in wall.overalls):
             continue
-        axis = "xy" if net.curved else "x" if wall.direction in ALONG_X else "y"
+        axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
         how = "once more" if len(wall.sections) == 1 else "in one piece, from corner to corner"
         question = f"Please measure {wall_phrase(room, wall)} {how}."
         gradient = length_gradient(net, adjustment, wall.index)
@@ -131,5 +131,9 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
                 for level, sign in ((net.corners[far.index][k], 1.0), (net.corners[near.index][k], -1.0)):
                     if level != FIXED:
                         gradient[level] += sign
-                axis = "xy" if net.curved else "xy"[k]
-                yield Possible(gradient, OVERALL_SIGMA_MM, question, None, "", axis)
+                yield Possible(gradient, OVERALL_SIGMA_MM, question, None, "", _axis(net, "xy"[k]))
+
+
+def _axis(net: Net, axis: str) -> str:
+    """The part of the net that a measurement along an axis belongs to: all of it where a wall is splayed."""
+    return axis if any(e.axis == axis for e in net.equations) else "xy"

@@ -14,7 +14,7 @@ import numpy as np
 
 from intake.model.reading import Direction
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
-from intake.rules.adjusting import Adjustment, Array, adjust, adjust_curved
+from intake.rules.adjusting import Adjustment, Array, adjust_curved, joined
 
 WEAK_SIGMA_MM = 1e4
 FIXED = -1
@@ -66,10 +66,6 @@ class Net:
     marks: dict[int, list[int]] = field(default_factory=dict)
     equations: list[Equation] = field(default_factory=list)
 
-    @property
-    def curved(self) -> bool:
-        return any(e.span for e in self.equations)
-
     def unknown(self) -> int:
         self.size += 1
         return self.size - 1
@@ -91,7 +87,7 @@ def build_net(room: RoomSurvey) -> Net:
         else:
             _splayed_wall(net, room, wall, scale)
     _across(net, room)
-    if net.curved:
+    if any(w.direction not in SIGN for w in room.walls):
         net.equations = [replace(e, axis="xy") for e in net.equations]
     return net
 
@@ -260,12 +256,13 @@ def _square_terms(net: Net, room: RoomSurvey, pair: tuple[int, int]) -> Terms:
 
 
 def solve(net: Net) -> Adjustment:
-    """Adjust the whole net at once; in a right-angled room the axes do not touch, so each is adjusted by itself."""
+    """Adjust the net: each axis by itself where the walls stand at right angles, all at once where one is splayed."""
     observed = np.array([e.observed for e in net.equations])
     sigma = np.array([e.sigma for e in net.equations])
     linear = _linear_design(net)
-    if not net.curved:
-        return adjust(linear, observed, sigma)
+    if not any(e.axis == "xy" for e in net.equations):
+        axis = np.array([e.axis == "x" for e in net.equations])
+        return joined(linear, observed, sigma, [axis, ~axis])
     flat = np.array([e.span is None for e in net.equations])
     start = np.linalg.lstsq(linear[flat] / sigma[flat, None], observed[flat] / sigma[flat], rcond=None)[0]
     return adjust_curved(lambda x: _model(net, linear, x), start, observed, sigma)
@@ -301,18 +298,19 @@ def _model(net: Net, linear: Array, x: Array) -> tuple[Array, Array]:
 
 def corner_positions(net: Net, adjustment: Adjustment) -> list[tuple[float, float]]:
     """Where each corner lies, mm."""
+    return [_corner(net, adjustment, n) for n in range(len(net.corners))]
 
-    def at(unknown: int) -> float:
-        return 0.0 if unknown == FIXED else float(adjustment.unknowns[unknown])
 
-    return [(at(x), at(y)) for x, y in net.corners]
+def _corner(net: Net, adjustment: Adjustment, corner: int) -> tuple[float, float]:
+    x, y = (0.0 if u == FIXED else float(adjustment.unknowns[u]) for u in net.corners[corner])
+    return x, y
 
 
 def length_gradient(net: Net, adjustment: Adjustment, wall: int) -> Array:
     """How a wall's length depends on the unknowns: the unit vector along it at its end, against it at its start."""
     a, b = wall, (wall + 1) % len(net.corners)
-    places = corner_positions(net, adjustment)
-    run = (places[b][0] - places[a][0], places[b][1] - places[a][1])
+    (xa, ya), (xb, yb) = _corner(net, adjustment, a), _corner(net, adjustment, b)
+    run = (xb - xa, yb - ya)
     length = max(float(np.hypot(run[0], run[1])), 1e-6)
     gradient = np.zeros(net.size)
     for k in (0, 1):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from fixtures.benchmark.room import false_alarms, slips_found
+from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.model.reading import Direction
 from intake.model.room import RoomExamination, RoomSurvey, SectionKind
 from intake.rules.catalogue import changes_of
@@ -184,12 +184,17 @@ def test_next_measurement_of_a_sound_room_checks_what_nothing_checks() -> None:
     assert "3 of the 3" in best.reason
 
 
-def test_simulated_slips_and_false_alarms() -> None:
-    """A small seeded share of `python -m fixtures.benchmark.room`, which runs 2,000 rooms of each."""
-    listed_share, first, *_ = slips_found(120, seed=3, opposite=False)
-    assert listed_share >= 0.97
-    assert first >= 0.75
-    listed_share, first, *_ = slips_found(120, seed=4, opposite=True)
-    assert listed_share >= 0.97
-    assert first >= 0.85  # 88 % over 2,000 rooms; three standard deviations of 120 rooms are 9 %
-    assert false_alarms(200, seed=5, opposite=True) <= 0.01
+def test_simulated_slips() -> None:
+    """A small seeded share of `python -m fixtures.benchmark.room`, which runs 2,000 rooms of each: there the true fix
+    is in the list 97 % of the time and first 75 %, with the opposite wall as well 88 %."""
+    one_overall = slips_found(120, seed=3, opposite=False)
+    assert one_overall.listed >= 0.97
+    assert one_overall.first >= 0.75
+    both = slips_found(120, seed=4, opposite=True)
+    assert both.listed >= 0.97
+    assert both.first >= 0.79  # 88 % less three standard deviations of 120 rooms
+
+
+def test_simulated_false_alarms() -> None:
+    assert false_alarms(150, seed=5, opposite=True) <= 0.01
+    assert full_alarms(150, seed=6) <= 0.02  # at most 1 % over 2,000 rooms
