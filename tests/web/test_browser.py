@@ -1,0 +1,260 @@
+"""The desk in a real browser: what a designer does in five minutes, at a desk, on a tablet and on a telephone.
+
+Accessibility is checked by axe-core (Deque, MPL-2.0), fetched from the npm registry into .cache; without it those tests
+are skipped, and say so.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tarfile
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from waitress import create_server
+
+from intake.work.accounts import sign_in_link
+from intake.work.job_view import job_view
+from tests.web import world
+from tests.web.conftest import Place
+
+playwright = pytest.importorskip("playwright.sync_api")
+CHROMIUM = os.environ.get("INTAKE_CHROMIUM") or shutil.which("chromium") or "/usr/bin/chromium"
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(
+        not Path(CHROMIUM).exists(), reason="Chromium is not installed (apt-get install chromium)"
+    ),
+]
+QUIET = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"]
+QUIET += ["--disable-component-update", "--disable-sync"]
+SIZES = {"desk": (1440, 900), "tablet": (1024, 768), "telephone": (390, 844)}
+CACHE = Path(__file__).resolve().parents[2] / ".cache" / "axe"
+
+
+@pytest.fixture(scope="module")
+def served(place: Place) -> Iterator[str]:
+    """The desk's address on a port of its own."""
+    server = create_server(place.app, host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with playwright.sync_playwright() as started:
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(params=list(SIZES))
+def sized(request: pytest.FixtureRequest, browser: Any, served: str, place: Place) -> Iterator[Any]:
+    """A signed-in page of each size; anything that the browser complains of fails the test."""
+    yield from _page(browser, served, place, SIZES[request.param])
+
+
+@pytest.fixture
+def page(browser: Any, served: str, place: Place) -> Iterator[Any]:
+    yield from _page(browser, served, place, SIZES["desk"])
+
+
+def _page(browser: Any, served: str, place: Place, size: tuple[int, int]) -> Iterator[Any]:
+    context = browser.new_context(
+        base_url=served, viewport={"width": size[0], "height": size[1]}, reduced_motion="reduce"
+    )
+    page, complaints = context.new_page(), []
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on("console", lambda said: complaints.append(said.text) if _is_complaint(said) else None)
+    page.goto(sign_in_link(place.services.store, "maya", place.services.clock()))
+    yield page
+    context.close()
+    assert complaints == []
+
+
+def _is_complaint(said: Any) -> bool:
+    """An error of a script or of the policy; a refused correction is an answer with a status of its own."""
+    return said.type == "error" and "status of 409" not in said.text
+
+
+def test_signing_in_by_name_and_password(browser: Any, served: str) -> None:
+    page = browser.new_context(base_url=served).new_page()
+    page.goto("/jobs?need=to-check")
+    assert "/sign-in" in page.url
+    page.get_by_label("Name").fill("jon")
+    page.get_by_label("Password").fill(world.PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    assert page.url.endswith("/jobs?need=to-check")
+    page.get_by_role("button", name="Sign out").click()
+    page.goto("/")
+    assert "/sign-in" in page.url
+
+
+def test_correcting_by_keyboard_alone_redraws_the_plan(page: Any, place: Place) -> None:
+    job = place.job("Ines")
+    before = job_view(place.services, job)
+    assert before.main is not None
+    page.goto(f"/jobs/{job}")
+    doubtful = before.main.doubtful
+    assert page.locator("#drawn .state").inner_text().strip().startswith(f"{doubtful} doubtful")
+    old = page.locator("#plan img").get_attribute("src")
+    shown = page.locator("#card .choice b").first.inner_text()
+    page.keyboard.press("b")
+    playwright.expect(page.locator("#plan img")).not_to_have_attribute("src", old)
+    assert page.locator("#drawn .state").inner_text().strip().startswith(f"{doubtful - 1} doubtful")
+    assert page.locator("#card .choice b").first.inner_text() != shown, (
+        "the next doubtful number comes by itself"
+    )
+    assert page.locator("#drawn .number.confirmed").count() == 1
+    page.keyboard.press("u")
+    page.wait_for_function(
+        "n => document.querySelectorAll('#drawn .number.doubtful').length === n", arg=doubtful
+    )
+    assert page.locator("#plan img").evaluate("i => i.decode().then(() => i.naturalWidth)") > 0
+
+
+def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
+    page.goto(f"/jobs/{place.job('Ines')}")
+    page.keyboard.press("1")
+    page.keyboard.type("2 ells")
+    page.keyboard.press("Enter")
+    page.wait_for_function(
+        "document.querySelector('#card [data-f=refused]').textContent.includes('no length')"
+    )
+    page.keyboard.press("Escape")
+    page.keyboard.press("1")
+    page.keyboard.type("23.5")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#drawn .number.confirmed")
+    assert "123.5" in (page.locator("#drawn .number.confirmed").first.text_content() or "")
+    page.keyboard.press("u")
+    playwright.expect(page.locator("#drawn .number.confirmed")).to_have_count(0)
+
+
+def test_corrections_work_without_a_script(browser: Any, served: str, place: Place) -> None:
+    context = browser.new_context(base_url=served, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(sign_in_link(place.services.store, "maya", place.services.clock()))
+    page.goto(f"/jobs/{place.job('Ines')}")
+    page.locator("#card [name=text]").fill("123.5")
+    page.locator("#card [name=text]").press("Enter")
+    assert page.locator("#drawn .number.confirmed").count() == 1
+    page.locator("[data-undo] button").click()
+    assert page.locator("#drawn .number.confirmed").count() == 0
+    context.close()
+
+
+def test_releasing_a_letter_and_holding_it_back(sized: Any, place: Place) -> None:
+    sized.goto(f"/jobs/{place.job('Tomas')}#letter")
+    frame = sized.frame_locator("#letter iframe")
+    assert "Hello Tomas" in frame.locator("body").inner_text()
+    sized.get_by_role("button", name="Release the letter").click()
+    assert "released" in sized.locator("#letter header .tag").inner_text()
+    sized.get_by_role("button", name="Hold it back").click()
+    assert "waits for release" in sized.locator("#letter header .tag").inner_text()
+
+
+def test_merging_two_jobs_and_undoing_it(sized: Any, place: Place) -> None:
+    home, other = place.job("Oscar"), place.job("Wren")
+    sized.goto(f"/jobs/{home}")
+    sized.get_by_text("Merge, or move a message").click()
+    sized.get_by_label("Merge into this job the job").fill(other.lower())
+    sized.get_by_role("button", name="Merge", exact=True).click()
+    sized.locator("#history .messages li").nth(1).wait_for()
+    sized.goto(f"/jobs/{other}")
+    assert sized.url.endswith(home), "the merged job's page leads to the one that it is in"
+    sized.locator("[data-undo] button").click()
+    sized.goto(f"/jobs/{other}")
+    assert sized.url.endswith(other)
+
+
+def test_the_lists_by_keyboard(page: Any, place: Place) -> None:
+    page.goto("/")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    second = page.locator("[data-row]").nth(1).get_attribute("href")
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**{second}")
+    page.keyboard.press("j")
+    page.wait_for_selector("h1:has-text('need')")
+    page.keyboard.press("/")
+    page.keyboard.type("fenwick")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/jobs?find=fenwick")
+    assert page.locator("[data-row]").count() == 1
+    page.keyboard.press("?")
+    assert page.get_by_role("dialog").is_visible()
+
+
+PAGES = (
+    "/",
+    "/jobs",
+    "/jobs?find=nobody",
+    "/set-aside",
+    "/people",
+    "/audit",
+    "/me",
+    "JOB Ines",
+    "JOB Oscar",
+    "/jobs/R-NO",
+)
+
+
+def _path(place: Place, path: str) -> str:
+    return f"/jobs/{place.job(path.removeprefix('JOB '))}" if path.startswith("JOB") else path
+
+
+def test_nothing_is_cut_off_at_the_side(sized: Any, place: Place) -> None:
+    for path in PAGES:
+        if path != "/jobs/R-NO":
+            sized.goto(_path(place, path))
+            wide = sized.evaluate("[document.documentElement.scrollWidth, window.innerWidth]")
+            assert wide[0] <= wide[1], path
+
+
+@pytest.fixture(scope="session")
+def axe() -> str:
+    """The source of axe-core, from the cache or the registry."""
+    found = CACHE / "axe.min.js"
+    if not found.exists():
+        try:
+            CACHE.mkdir(parents=True, exist_ok=True)
+            subprocess.run(["npm", "pack", "axe-core@4", "--silent"], cwd=CACHE, check=True, timeout=120)
+            with tarfile.open(next(CACHE.glob("axe-core-*.tgz"))) as package:
+                content = package.extractfile("package/axe.min.js")
+                assert content is not None
+                found.write_bytes(content.read())
+        except (OSError, subprocess.SubprocessError, StopIteration) as error:
+            pytest.skip(f"axe-core could not be fetched: {error}")
+    return found.read_text(encoding="utf-8")
+
+
+def test_axe_finds_nothing_serious(sized: Any, place: Place, axe: str) -> None:
+    for path in (p for p in PAGES if p != "/jobs/R-NO"):
+        sized.goto(_path(place, path))
+        sized.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        sized.evaluate(axe)
+        found = sized.evaluate("axe.run(document, {resultTypes: ['violations'], iframes: false})")
+        serious = [
+            (v["id"], v["nodes"][0]["html"][:160], v["nodes"][0]["failureSummary"][:300])
+            for v in found["violations"]
+            if v["impact"] in ("serious", "critical")
+        ]
+        assert serious == [], path
+
+
+def test_a_page_weighs_less_than_200_kilobytes(page: Any, place: Place) -> None:
+    """The page with its style and script; the customer's pictures are what they are."""
+    for path in ("/", "JOB Ines"):
+        weights: dict[str, int] = {}
+        page.on("response", lambda r, w=weights: w.update({r.url: len(r.body())}) if r.ok else None)
+        page.goto(_path(place, path), wait_until="networkidle")
+        own = {u: n for u, n in weights.items() if "/pictures/" not in u and "/letters/" not in u}
+        assert own and sum(own.values()) < 200_000, own
