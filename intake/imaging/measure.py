@@ -49,7 +49,7 @@ def facts_of(page: Page, image: Image.Image, shown: Image.Image, size_in_bytes: 
 
 
 def at_work_width(shown: Image.Image) -> npt.NDArray[np.uint8]:
-    """RGB at most WORK_WIDTH wide. A smaller picture is not enlarged, for that would invent sharpness; a line or a tracking
+    """RGB at most WORK_WIDTH wide. A smaller picture is not enlarged, for that would invent sharpness; a tracking
     pixel is padded with its own edge, so that it can be measured like the rest."""
     rgb = np.asarray(shown)
     missing = [max(0, LEAST_SIDE - side) for side in rgb.shape[:2]]
@@ -57,13 +57,15 @@ def at_work_width(shown: Image.Image) -> npt.NDArray[np.uint8]:
         rgb = np.pad(rgb, ((0, missing[0]), (0, missing[1]), (0, 0)), mode="edge")
     if rgb.shape[1] <= WORK_WIDTH:
         return rgb
+    if rgb.shape[1] >= 2 * WORK_WIDTH:  # by a whole half first, which OpenCV does several times faster
+        rgb = cv2.resize(rgb, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     height = max(1, round(rgb.shape[0] * WORK_WIDTH / rgb.shape[1]))
     return np.asarray(cv2.resize(rgb, (WORK_WIDTH, height), interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def repeats(image: Image.Image) -> float:
     """Share of pixels that equal their left neighbour exactly: high on screens and drawings by computer."""
-    rows = np.asarray(image)[::8]
+    rows = np.asarray(image)[::32]
     same = rows[:, 1:] == rows[:, :-1]
     return float((same.all(axis=2) if same.ndim == 3 else same).mean()) if same.size else 0.0
 

@@ -1,6 +1,7 @@
 """Fetch the outside picture files: `python -m tests.imaging.fetch`, once, about 70 MB into `.cache/pictures`.
 
-They are the test images inside the source packages of Pillow (MIT-CMU), pillow-heif (BSD-3-Clause), OCRmyPDF (MPL-2.0; its
+They are the test images inside the source packages of Pillow (MIT-CMU),
+pillow-heif (BSD-3-Clause), OCRmyPDF (MPL-2.0; its
 pictures under the licences in its tests/resources/README.rst) and tnefparse (LGPL). None is kept in this repository.
 """
 

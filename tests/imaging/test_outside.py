@@ -1,7 +1,8 @@
 """Other people's awkward files: none raises, none takes the child down, none exceeds the limits, bombs are named.
 
 The files are the test images of Pillow, pillow-heif, OCRmyPDF and tnefparse, fetched by
-`python -m tests.imaging.fetch`; without them these tests are skipped and say so. A small sample runs always, all of them with INTAKE_ALL_PICTURES=1.
+`python -m tests.imaging.fetch`; without them these tests are skipped and say so. A sample runs always, all of them
+with INTAKE_ALL_PICTURES=1.
 """
 
 from __future__ import annotations
