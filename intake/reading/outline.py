@@ -37,8 +37,9 @@ Corners = NDArray[np.float64]
 _MOST_LINES = 44
 _SHORTEST = 0.026
 _TRIALS = ((1.1, 0.2), (1.1, 0.5), (1.6, 0.35), (2.2, 0.2), (0.7, 0.4))
-"""What a cell's area is worth, in squared diagonals of the drawing, and what a bare stretch between two strokes of one line
-costs beside one at a line's end (it may be an opening). Each pair gives one room; the best drawn of them is taken."""
+"""What a cell's area is worth, in squared diagonals of the drawing, and what a bare stretch between two
+strokes of one line costs beside one at a line's end (it may be an opening). Each pair gives one room; the
+best drawn of them is taken."""
 _JOG, _JOG_COST = 0.05, 0.02
 """A wall shorter than this many diagonals must gain this share of the room's perimeter in drawn length."""
 _RETURN = 0.1
@@ -90,6 +91,26 @@ def find_outline(drawing: Drawing, texts: Sequence[Box]) -> Corners | None:
             return None
         drawing = _without_edge(drawing, max(rooms, key=lambda room: room.area))
     return None
+
+
+def has_second_room(drawing: Drawing, texts: Sequence[Box]) -> bool:
+    """Whether a second closed room, with numbers about it, is drawn beside the first."""
+    first = find_outline(drawing, texts)
+    if first is None:
+        return False
+    room = Polygon(first).buffer(0.02 * drawing.diagonal)
+    away = [s for s in drawing.segments if not room.intersects(LineString(s.reshape(2, 2)))]
+    rest = [
+        text
+        for text in texts
+        if room.exterior.distance(Point(*np.mean(text, axis=0))) > 0.15 * room.length / 4
+    ]
+    if len(away) < 12 or len(rest) < 4:
+        return False
+    second = find_outline(drawing_of(np.asarray(away)), rest)
+    return (
+        second is not None and Polygon(second).area > 0.3 * room.area and not room.intersects(Polygon(second))
+    )
 
 
 def _rooms(drawing: Drawing) -> list[Polygon]:
@@ -168,8 +189,8 @@ def _inside(
 
 
 def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, float, float, float]]:
-    """Each pair of neighbouring cells with the length of their common edge, and how much of that is bare between two
-    strokes of its line and beyond them."""
+    """Each pair of neighbouring cells with the length of their common edge, and how much of that is bare
+    between two strokes of its line and beyond them."""
     tree = STRtree(cells)
     found = []
     for i, cell in enumerate(cells):
@@ -189,8 +210,8 @@ def _ends(edge: LineString) -> NDArray[np.float64]:
 
 
 def _bare(ends: NDArray[np.float64], drawing: Drawing) -> tuple[float, float]:
-    """How much of the edge has no stroke beside it that runs the same way: between two such strokes, and beyond them.
-    Strokes that cross the edge do not count."""
+    """How much of the edge has no stroke beside it that runs the same way: between two such strokes, and
+    beyond them. Strokes that cross the edge do not count."""
     a, b = ends[0], ends[-1]
     length = float(np.hypot(*(b - a)))
     along = (b - a) / max(length, 1e-6)
@@ -227,7 +248,8 @@ def _corners(room: Polygon, drawing: Drawing) -> Corners:
 
 
 def _without_undrawn(chain: Corners, drawing: Drawing) -> Corners:
-    """The chain without short returns that are not drawn: there it left the wall for a dimension line beside it."""
+    """The chain without short returns that are not drawn: there it left the wall for a dimension line beside
+    it."""
     points = list(chain)
     while len(points) > 4:
         walls = [np.asarray([p, points[(i + 1) % len(points)]]) for i, p in enumerate(points)]

@@ -74,11 +74,18 @@ def _hull(region: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 @dataclass(frozen=True)
 class InkSheet:
-    """The drawing straightened and cleaned: `ink` (bool) in its own frame, about 1000 pixels long;
-    `to_sheet` maps page pixels to that frame as a 3 x 3 matrix."""
+    """The drawing straightened and cleaned: `ink` (bool) in its own frame, about 1000 pixels long; `to_sheet`
+    maps page pixels to that frame as a 3 x 3 matrix; `paper` is where the sheet lies in page pixels."""
 
     ink: NDArray[np.bool_]
     to_sheet: NDArray[np.float64]
+    paper: NDArray[np.bool_]
+
+    def holds(self, point: NDArray[np.float64]) -> bool:
+        """Whether a point of the page lies on the sheet of paper."""
+        rows, columns = self.paper.shape
+        x, y = int(np.clip(point[0], 0, columns - 1)), int(np.clip(point[1], 0, rows - 1))
+        return bool(self.paper[y, x])
 
     def onto(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.asarray(
@@ -110,7 +117,7 @@ def ink_sheet(flat: Grey, paper: NDArray[np.bool_], texts: Sequence[Box]) -> Ink
     turn = _turn(main_angle(find_segments(dark > 0.4 * strong)), dark.shape)
     straight = without_ruling(cv2.warpPerspective(dark, turn, (dark.shape[1], dark.shape[0])))
     ink = _strokes(straight > max(0.4 * strong, 14.0))
-    return InkSheet(ink, turn @ np.diag([scale, scale, 1.0]))
+    return InkSheet(ink, turn @ np.diag([scale, scale, 1.0]), paper)
 
 
 def _strength(dark: NDArray[np.float32], texts: Sequence[NDArray[np.float64]]) -> float:

@@ -3,6 +3,7 @@ picture."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -13,17 +14,16 @@ from intake.model.reading import Box, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
 from intake.reading.numbers import is_number, is_word, placed, read_numbers
 from intake.reading.orientation import page_turn, upright
-from intake.reading.outline import Drawing, find_drawing, find_outline
+from intake.reading.outline import Drawing, find_drawing, find_outline, has_second_room
 from intake.reading.own import WEIGHTS, OwnReader
 from intake.reading.paper import InkSheet, ink_sheet, sheet
 from intake.reading.ppocr import PaddleFinder, PaddleReader, weights_folder
 from intake.reading.proposals import loose_ink
+from intake.reading.quality import SCREEN, TOO_SMALL, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers, TextFinder, WordReader
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, ReadText, read_all_ways, taken_apart, uncut
+from intake.reading.texts import Eyes, ReadText, height, read_all_ways, taken_apart, uncut
 from intake.reading.walls import numbered
-
-_SMALLEST_SIDE = 700
 
 
 @lru_cache(maxsize=1)
@@ -53,39 +53,47 @@ def default_readers() -> Readers:
 
 
 def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading:
-    """Everything on the sketch in `rgb` (uint8, height x width x 3, after its EXIF orientation). Never
-    raises for what the picture shows: that is a finding."""
+    """Everything on the sketch in `rgb` (uint8, height x width x 3, after its EXIF orientation). Never raises
+    for what the picture shows: that is a finding."""
     readers = readers or default_readers()
+    missing = [Finding("reader-missing", why) for why in readers.missing]
+    if (why := obstacle(rgb)) is not None:
+        return _nothing(rgb, [*missing, why])
     page = page_of(rgb)
     boxes = [] if readers.finder is None else [found.box for found in readers.finder.find(page.flat)]
-    paper = sheet(rgb, page.flat.shape, boxes)
-    ink = ink_sheet(page.flat, paper, boxes)
+    if tiny_writing([height(box) for box in boxes], page.to_page[0, 0]):
+        return _nothing(rgb, [*missing, TOO_SMALL])
+    ink = ink_sheet(page.flat, sheet(rgb, page.flat.shape, boxes), boxes)
     drawing = find_drawing(ink.ink, [ink.box_onto(box) for box in boxes])
     walls = _walls(page, ink, drawing, boxes)
-    loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
-    texts = [text for text in _texts(page, [*boxes, *map(ink.box_off, loose)], readers) if _on(paper, text)]
-    findings = [Finding("reader-missing", why) for why in readers.missing]
+    texts = _texts(page, ink, drawing, boxes, readers)
     places = [placed(t, page.box_in_picture(t.box), walls, texts) for t in texts if is_number(t)]
     unit, numbers = read_numbers(places, walls)
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
-    height, width = rgb.shape[:2]
+    if (why := no_plan(walls, numbers, [word for word, _ in words])) is not None:
+        return replace(_nothing(rgb, [*missing, why]), words=words)
+    doubts = [TWO_SKETCHES] if has_second_room(drawing, [ink.box_onto(box) for box in boxes]) else []
+    doubts += [SCREEN] if is_screen(rgb) else []
+    if doubts:
+        numbers = tuple(replace(number, accepted=False) for number in numbers)
     outline = SketchOutline(walls, bool(walls))
-    return SketchReading(width, height, unit, numbers, outline, tuple(findings), words)
+    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, (*missing, *doubts), words)
 
 
-def _texts(page: Page, boxes: list[Box], readers: Readers) -> list[ReadText]:
+def _nothing(rgb: NDArray[np.uint8], findings: list[Finding]) -> SketchReading:
+    return SketchReading(rgb.shape[1], rgb.shape[0], "cm", (), SketchOutline((), False), tuple(findings))
+
+
+def _texts(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box], readers: Readers) -> list[ReadText]:
+    """Every text on the sheet, the right way up, lines of several parts taken apart."""
     if not isinstance(readers.words, PaddleReader):
         return []
     own = next((r for r in readers.crops if isinstance(r, OwnReader)), None)
     eyes = Eyes(readers.words, own)
-    ways = read_all_ways(page.flat, boxes, eyes)
+    loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
+    ways = read_all_ways(page.flat, [*boxes, *map(ink.box_off, loose)], eyes)
     apart = taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
-    return uncut(page.flat, apart, eyes)
-
-
-def _on(paper: NDArray[np.bool_], text: ReadText) -> bool:
-    x, y = text.centre.astype(int)
-    return bool(paper[min(max(y, 0), paper.shape[0] - 1), min(max(x, 0), paper.shape[1] - 1)])
+    return [text for text in uncut(page.flat, apart, eyes) if ink.holds(text.centre)]
 
 
 def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tuple[OutlineWall, ...]:

@@ -63,7 +63,8 @@ def outside_texts(segments: Segments, texts: Sequence[Box]) -> Segments:
 
 
 def near_texts(segments: Segments, texts: Sequence[Box], room: float = 0.15) -> Segments:
-    """The segments inside the rectangle that the writing takes up, and a little beyond: dimensions surround a room."""
+    """The segments inside the rectangle that the writing takes up, and a little beyond: dimensions surround a
+    room."""
     if len(texts) < 4:
         return segments
     corners = np.asarray(texts).reshape(-1, 2)
@@ -86,8 +87,8 @@ def main_angle(segments: Segments) -> float:
 
 @dataclass(frozen=True)
 class Lie:
-    """How strokes along one axis lie: their slope against it is `slope + drift * offset`, the offset being where they
-    cross the other axis; perspective makes parallel walls run together."""
+    """How strokes along one axis lie: their slope against it is `slope + drift * offset`, the offset being
+    where they cross the other axis; perspective makes parallel walls run together."""
 
     slope: float
     drift: float
@@ -140,8 +141,8 @@ def _lies_on(segment: NDArray[np.float64], line: Line, apart: float) -> bool:
 
 
 def _line_of(segments: Segments, lies: Sequence[Lie]) -> Line:
-    """The line through the segments, each weighing its length: along the sheet's lie where they run that way, else
-    by least squares."""
+    """The line through the segments, each weighing its length: along the sheet's lie where they run that way,
+    else by least squares."""
     ends = segments.reshape(-1, 2)
     weight = np.repeat(lengths(segments), 2)
     centre = np.average(ends, axis=0, weights=weight)

@@ -51,7 +51,7 @@ class ReadText:
 
     @property
     def height(self) -> float:
-        return float(np.hypot(self.box[3][0] - self.box[0][0], self.box[3][1] - self.box[0][1]))
+        return height(self.box)
 
     @property
     def centre(self) -> NDArray[np.float64]:
@@ -60,6 +60,11 @@ class ReadText:
     @property
     def plain_number(self) -> bool:
         return len(self.parts) == 1 and self.parts[0].number
+
+
+def height(box: Box) -> float:
+    """The side that crosses the line of writing, in the box's pixels."""
+    return min(float(np.hypot(*np.subtract(box[3], box[0]))), float(np.hypot(*np.subtract(box[1], box[0]))))
 
 
 class Eyes:

@@ -1,0 +1,85 @@
+"""Pictures that cannot be read, or not to the end: one plain finding each, and no numbers invented."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.finding import Finding
+from intake.model.reading import OutlineWall, ReadNumber
+from intake.reading.readers import Grey
+
+_SMALLEST_SIDE = 800
+"""A sheet of A4 that fills a frame this long has digits about 13 pixels high: too few for any reader."""
+_LOWEST_DIGITS = 10.0
+_EVEN = 5.0
+_FINE = 0.22
+"""Cycles a pixel: a screen's own pixels repeat faster than any ruling in a readable picture."""
+_PEAK = 60.0
+
+TOO_SMALL = Finding(
+    "too-small-to-read",
+    "The picture is too small to read (its long side is under 800 pixels): ask for the original photograph.",
+)
+BLANK = Finding("blank-picture", "The picture shows nothing: it is all one shade.")
+NO_SKETCH = Finding("no-sketch", "No hand-drawn plan with dimensions was found in this picture.")
+PAGE_OF_TEXT = Finding("page-of-text", "This is a page of writing, not a plan.")
+TWO_SKETCHES = Finding(
+    "two-sketches",
+    "There seem to be two plans in this picture: ask for one photograph of each, or check every number.",
+)
+SCREEN = Finding(
+    "photo-of-a-screen",
+    "This looks like a photograph of a screen; its pattern can hide digits, so ask for the original picture.",
+)
+
+
+def obstacle(rgb: NDArray[np.uint8]) -> Finding | None:
+    """What makes reading pointless from the start."""
+    if min(rgb.shape[:2]) < 32 or max(rgb.shape[:2]) < _SMALLEST_SIDE:
+        return TOO_SMALL
+    small = cv2.resize(rgb, (128, 128), interpolation=cv2.INTER_AREA)
+    if float(small.astype(np.float32).std()) < _EVEN:
+        return BLANK
+    return None
+
+
+def no_plan(
+    walls: Sequence[OutlineWall], numbers: Sequence[ReadNumber], words: Sequence[str]
+) -> Finding | None:
+    """What the page is where it is no plan."""
+    if len(words) >= 12 and len(words) > 2 * len(numbers) and not walls:
+        return PAGE_OF_TEXT
+    sure = [number for number in numbers if number.confidence > 0.5]
+    if len(sure) < 2 or (not walls and len(sure) < 4):
+        return NO_SKETCH
+    return None
+
+
+def tiny_writing(heights: Sequence[float], scale: float) -> bool:
+    """Whether the writing is too low to read; heights in page pixels, `scale` page pixels a picture pixel."""
+    return len(heights) > 3 and float(np.median(heights)) / min(scale, 1.0) < _LOWEST_DIGITS
+
+
+def is_screen(rgb: NDArray[np.uint8]) -> bool:
+    """Whether most of the picture carries a fine regular grid."""
+    grey: Grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    side = 256
+    rows, columns = (np.linspace(0, n - side, 4).astype(int) for n in grey.shape)
+    if grey.shape[0] < side or grey.shape[1] < side:
+        return False
+    patches = [grey[y : y + side, x : x + side] for y in rows for x in columns]
+    return bool(np.mean([_fine_grid(patch) for patch in patches]) > 0.6)
+
+
+def _fine_grid(patch: Grey) -> bool:
+    """Whether one fast frequency stands far out of the rest of the spectrum."""
+    window = np.hanning(len(patch))
+    flat = (patch.astype(np.float32) - patch.mean()) * window[:, None] * window[None, :]
+    power = np.abs(np.fft.fft2(flat))
+    along = np.fft.fftfreq(len(patch))
+    fast = power[np.hypot(along[:, None], along[None, :]) > _FINE]
+    return bool(fast.max() > _PEAK * max(float(np.median(fast)), 1e-3) and fast.max() > 2000)
