@@ -127,7 +127,7 @@ def _place_text(
     clear: Clearance, frame: WallFrame, dimension: Dimension, middle: Point, row: float, beyond: int
 ) -> tuple[Text, Point | None, bool]:
     """The lettering at its place, where its leader ends if it needs one, and whether the place is free."""
-    close = 1.5 if dimension.mark is Mark.DOUBTFUL else 0.9
+    close = 1.9 if dimension.mark is Mark.DOUBTFUL else 0.9
     first = _text_at(frame, dimension, middle, close)
     if clear.free_text(first):
         return first, None, True
@@ -172,7 +172,7 @@ def _boxed(text: Text) -> tuple[Point, ...]:
     a, b, c, d = text.corners()
     mx, my = (a[0] + c[0]) / 2, (a[1] + c[1]) / 2
     width = text_width(text.text, text.height, text.bold)
-    fx, fy = 1 + 1.0 / width, 1.02
+    fx, fy = 1 + 1.2 / width, 1.18
     ux, uy = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
     vx, vy = (d[0] - a[0]) / 2, (d[1] - a[1]) / 2
     return tuple(

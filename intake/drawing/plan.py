@@ -67,6 +67,10 @@ ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
 ROUND_MM = 26.0
 """Paper left round the walls for two dimension strings."""
+SWING_ROUND_MM = 20.0
+"""The same beyond a door that opens away from the room."""
+BELOW_MM = 8.0
+"""Paper left below for the scale bar."""
 SCALES = ((20, "A4"), (20, "A3"), (50, "A4"), (50, "A3"), (100, "A3"), (200, "A3"), (500, "A3"))
 """Tried in this order: 1:20 or 1:50, smaller only for what fits neither."""
 
@@ -98,11 +102,10 @@ def plan_svg(examination: RoomExamination, title: TitleBlock | None = None) -> s
 
 
 def _alone(examination: RoomExamination) -> Sheet:
-    left, top, right, bottom = _extent(examination)
-    scale = max(round(max(right - left, bottom - top) / ALONE_MM), 10)
+    scale = max(round(_size(examination) / ALONE_MM), 10)
     sheet = Sheet(0.0, 0.0, "Plan", scale, "", scaled=False)
     _Plan(examination, sheet, Area(-500.0, -500.0, 500.0, 500.0), TitleBlock()).draw()
-    left, top, right, bottom = extent_of(sheet)
+    left, _, right, bottom = extent_of(sheet)
     width = max(right - left, 100.0)
     for n, line in enumerate(wrapped(CAUTION, 2.5, width)):
         at = ((left + right) / 2, bottom + 7.0 + 4.0 * n)
@@ -112,21 +115,32 @@ def _alone(examination: RoomExamination) -> Sheet:
 
 def choose_scale(examination: RoomExamination) -> tuple[int, str]:
     """The first scale and paper on which the room and its dimensions fit."""
-    left, top, right, bottom = _extent(examination)
     for scale, paper in SCALES:
-        area = drawing_area(paper)
-        round_it = 2 * (ROUND_MM + THICK_MM / scale)
-        if (right - left) / scale + round_it <= area.width and (
-            bottom - top
-        ) / scale + round_it <= area.height - 8.0:
+        area, (left, top, right, bottom) = drawing_area(paper), _needed(examination, scale)
+        if right - left <= area.width and bottom - top <= area.height - BELOW_MM:
             return scale, paper
     return SCALES[-1]
 
 
-def _extent(examination: RoomExamination) -> tuple[float, float, float, float]:
-    points = [p for w in examination.placed.walls for p in (w.start, w.end)] or [(0, 0)]
+def _needed(examination: RoomExamination, scale: float) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of what a plan takes up on paper with its dimensions, mm from the first corner."""
+    points: list[Point] = [(0.0, 0.0)]
+    for wall, placed in zip(examination.survey.walls, examination.placed.walls, strict=False):
+        frame = frame_of(placed, (0.0, 0.0), 1.0 / scale)
+        away = [s.length.value_mm or 0 for s in wall.sections if s.swing.into == "away"]
+        swing = max(away, default=0) / scale + SWING_ROUND_MM if away else 0.0
+        outside = THICK_MM / scale + max(ROUND_MM, swing)
+        points += [frame.at(0.0), frame.at(frame.length)]
+        points += [frame.shifted(0.0, -outside), frame.shifted(frame.length, -outside)]
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     return min(xs), min(ys), max(xs), max(ys)
+
+
+def _size(examination: RoomExamination) -> float:
+    """The longer side of the room, real mm."""
+    points = [p for w in examination.placed.walls for p in (w.start, w.end)] or [(0, 0)]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return float(max(max(xs) - min(xs), max(ys) - min(ys)))
 
 
 @dataclass
@@ -142,9 +156,9 @@ class _Plan:
         self.room = self.examination.survey
         self.placed = self.examination.placed.walls
         self.per_mm = 1.0 / self.sheet.scale
-        left, top, right, bottom = _extent(self.examination)
-        cx, cy = (self.area.left + self.area.right) / 2, (self.area.top + self.area.bottom) / 2 - 3.0
-        self.origin = cx - (left + right) / 2 * self.per_mm, cy - (top + bottom) / 2 * self.per_mm
+        left, top, right, bottom = _needed(self.examination, self.sheet.scale)
+        cx, cy = (self.area.left + self.area.right) / 2, (self.area.top + self.area.bottom - BELOW_MM) / 2
+        self.origin = cx - (left + right) / 2, cy - (top + bottom) / 2
         self.frames = [frame_of(w, self.origin, self.per_mm) for w in self.placed]
         self.thick = THICK_MM * self.per_mm
         self.clear = Clearance()

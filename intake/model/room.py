@@ -328,8 +328,7 @@ class PlacedRoom:
 class RoomExamination:
     """What the arithmetic says of a room. `closes` is None where nothing checks it.
 
-    `none_probability` is the chance that no single change in `slips` is the cause (two slips, or something
-    else).
+    `none_probability` is the chance that no usual slip is to blame: two slips, or a change of unknown size.
     """
 
     survey: RoomSurvey

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special, stats
+from scipy import special
 
 Array = NDArray[np.float64]
 
@@ -173,13 +173,13 @@ def tau_critical(freedom: int, alpha: float) -> float:
     tau = sqrt(nu) t / sqrt(nu - 1 + t^2), t with nu - 1 degrees of freedom (formula from memory)."""
     if freedom < 2:
         raise ValueError("tau needs two degrees of freedom at least")
-    t = float(stats.t.isf(alpha / 2, freedom - 1))
+    t = -float(special.stdtrit(freedom - 1, alpha / 2))
     return float(np.sqrt(freedom) * t / np.sqrt(freedom - 1 + t * t))
 
 
 def variance_bounds(freedom: int, alpha: float = 0.05) -> tuple[float, float]:
     """Bounds of the error factor sqrt(v'Pv / nu) that chance keeps with probability 1 - alpha (chi-square test)."""
-    low, high = stats.chi2.ppf([alpha / 2, 1 - alpha / 2], freedom)
+    low, high = (float(special.chdtri(freedom, p)) for p in (1 - alpha / 2, alpha / 2))
     return float(np.sqrt(low / freedom)), float(np.sqrt(high / freedom))
 
 

@@ -29,6 +29,8 @@ ARCHITRAVE = "architrave"
 BOXING = "to-the-boxing"
 RETURN = "return-missing"
 SQUARE = "out-of-square"
+OTHER = "other"
+"""Wrong, but by nothing that this catalogue knows."""
 
 PRIOR = 0.003
 """Chance that a given reading suffers a given kind of slip: three in a hundred readings, shared by ten kinds."""

@@ -227,10 +227,12 @@ def _closing_findings(
         yield _does_not_close(
             room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
         )
-        if not search.explained or search.none > LIKELY:
+        if not search.explained:
             yield Finding(
                 "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
             )
+        elif search.none > LIKELY:
+            yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
     if unmeasured := _unmeasured(room):
         named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
         yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))

@@ -42,8 +42,15 @@ def _of_reading(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:
     measurement = find_reading(room, suspect.reading)
     assert measurement is not None
     would_be = cm(suspect.would_be_mm or 0)
-    explanation = f"{suspect.reading}: read {said(measurement)}, {would_be} fits; {WHY[suspect.kind]}."
     what = reading_phrase(room, suspect.reading)
+    if suspect.kind == catalogue.OTHER:
+        read = f"{suspect.reading}: read {said(measurement)}"
+        explanation = f"{read}, the rest says about {would_be}; no usual slip fits."
+        return explanation, (
+            f"Please measure {what} once more: we read {said(measurement)}, and the rest of your plan says about"
+            f" {would_be}."
+        )
+    explanation = f"{suspect.reading}: read {said(measurement)}, {would_be} fits; {WHY[suspect.kind]}."
     if suspect.kind == catalogue.ARCHITRAVE:
         return explanation, (
             f"Please measure {what} once more, and tell us whether you measured to the inside or the outside of the"

@@ -5,7 +5,7 @@ can say which one it is. Every change of the catalogue is a bias of known or unk
 c the readings it touches and d = reading minus truth, the weighted sum of squares without the bias is
 Omega(d) = Omega - 2 d b + d^2 h, where b = -c'Pv and h = c'P Qvv P c (from the theory of rules/adjusting).
 A change weighs prior x exp(-Omega(d) / 2); one of unknown size is averaged over the sizes it may have. Beside them
-stands "none of these": any size on any reading, so that an unexplained gap is never forced on an innocent number.
+stands "other": any size on any reading, so that an unexplained gap is never forced on an innocent number.
 """
 
 from __future__ import annotations
@@ -50,8 +50,8 @@ class Suspect:
 
 @dataclass
 class Search:
-    """The suspects of one axis, likeliest first. `none` is the probability that it is none of them; `explained` is
-    False where even the best single bias of any size leaves more than chance does: two slips at least.
+    """The suspects of one axis, likeliest first. `none` is the probability that no kind of the catalogue is to blame;
+    `explained` is False where even the best single bias of any size leaves more than chance does: two slips at least.
     `room`, `net` and `adjustment` are what it searched."""
 
     axis: str
@@ -103,9 +103,7 @@ class _Finder:
         best = float(np.max(gains[checked]))
         near = [n for n in checked if gains[n] > best - WORTH]
         suspects = [s for n in near for s in self._changes(n)] + self._whole_walls(best - WORTH)
-        suspects = _merged(suspects)
-        unknown = [self._unknown(n) for n in near]
-        _normalise(search, suspects, unknown)
+        _normalise(search, _merged(suspects + [self._other(n) for n in near]))
         search.explained = not self._leftover(best, checked)
         if not search.explained:
             search.suspects, search.none = [], 1.0
@@ -251,11 +249,14 @@ class _Finder:
     def _of_wall(self, kind: str, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
         return Suspect(kind, wall.index, "", bias, size, _to_half(-size), log_weight + math.log(PRIOR))
 
-    def _unknown(self, row: int) -> float:
-        """Log weight of this reading being wrong by anything at all."""
-        b, h = self._bh(self._unit(row))
+    def _other(self, row: int) -> Suspect:
+        """This reading being wrong by anything at all; the likeliest size is the estimated slip, -v / r."""
+        bias, reading = self._unit(row), self.net.equations[row].reading
+        b, h = self._bh(bias)
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
-        return math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
+        log_weight = math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
+        would_be = _to_half(self.net.equations[row].observed - b / h)
+        return Suspect(catalogue.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:
@@ -297,11 +298,11 @@ def _merged(suspects: list[Suspect]) -> list[Suspect]:
     return merged
 
 
-def _normalise(search: Search, suspects: list[Suspect], unknown: list[float]) -> None:
-    logs = [s.log_weight for s in suspects] + unknown + [0.0]
-    total = float(np.logaddexp.reduce(logs))
+def _normalise(search: Search, suspects: list[Suspect]) -> None:
+    """Probabilities, beside the chance (weight 1) that there is no slip and the sums miss by chance alone."""
+    total = float(np.logaddexp.reduce([0.0, *(s.log_weight for s in suspects)]))
     for s in suspects:
         s.probability = math.exp(s.log_weight - total)
-    search.none = math.exp(float(np.logaddexp.reduce(unknown)) - total) if unknown else 0.0
+    search.none = sum(s.probability for s in suspects if s.kind == catalogue.OTHER)
     kept = sorted((s for s in suspects if s.probability >= SHARE_KEPT), key=lambda s: -s.probability)
     search.suspects = kept[:MOST_KEPT]

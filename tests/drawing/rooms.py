@@ -60,7 +60,7 @@ def looked_at() -> dict[str, RoomExamination]:
     rooms["forty-walls"] = many_walls()
     rooms["one-wall"] = RoomSurvey(walls=(wall(0, Direction.EAST, (1000, 1200, 1800), 4000),))
     rooms["no-walls"] = RoomSurvey()
-    rooms["gap"] = oracle_room(north_overall=4630)
+    rooms["gap"] = oracle_room(north=(955, 1200, 1485), north_overall=4630, south=(2500, 1005))
     rooms["nothing-measured"] = RoomSurvey(
         walls=tuple(wall(n, d, (None, None)) for n, d in enumerate(RECTANGLE))
     )

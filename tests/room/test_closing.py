@@ -289,8 +289,18 @@ def test_a_suspect_is_left_out_of_the_drawing_and_said_so() -> None:
     assert section.end_mm - section.start_mm == pytest.approx(1847, abs=3)
 
 
+def test_a_reading_that_stands_alone_is_left_out_though_no_usual_slip_fits() -> None:
+    examination = examine_room(oracle_room(north_overall=4630))
+    assert examination.slips[0].kind == "other"
+    assert examination.slips[0].reading == "A overall"
+    assert abs((examination.slips[0].would_be_mm or 0) - 4002) <= 5
+    assert examination.none_probability > 0.5
+    assert "no-usual-slip" in codes(examination)
+    assert examination.placed.left_out == ("A overall",)
+
+
 def test_an_unexplained_room_is_drawn_as_measured_with_its_gap() -> None:
-    placed = examine_room(oracle_room(north_overall=4630, south_overall=4005)).placed
+    placed = examine_room(oracle_room(north=(955, 1200, 1485), north_overall=4630, south=(2500, 1005))).placed
     assert placed.gap is not None
     assert abs(placed.gap[0]) == 4630 - 4005
     assert placed.area_mm2 is None
