@@ -22,6 +22,7 @@ _LIKENESSES = str.maketrans(
 _BLANKS = re.compile(r"[^\S\n]+")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
+MOST_SENTENCES = 400
 _QUOTED = re.compile(r"^\s*[>|]")
 _CUT = re.compile(
     r"^\s*(?:on\b.{4,120}\bwrote:|-{2,}\s*(?:original|forwarded) message|from:\s.+@|_{10,}|begin forwarded message)",
@@ -37,8 +38,9 @@ _JOINTS = any_of(
     "but|and", "though", "although", "however", "because", "so", "while", "whereas", "plus", "as well as"
 )
 _CLAUSE = re.compile(
-    rf"\s*(?:,(?!\d)|[()]|\s-\s(?!n/?a\b|none\b|no\b|nil\b)|\.\.+|(?<!or )\b{_JOINTS}\b)\s*", re.I
+    rf"\s*(?:,(?!\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!or )\b{_JOINTS}\b)\s*", re.I
 )
+"""A dash before the last few words of a sentence joins them to a name: "consumer unit - hall cupboard"."""
 
 _UNIT = r"(?:mms?|cms?|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?|m|in|ins|inch|inches|\"|'')"
 _FRACTION = r"(?:\s?[½¼¾]|\s\d/\d)?"
@@ -108,7 +110,7 @@ HEDGE = re.compile(
         "nearly",
         "almost",
     )
-    + r" (?=[\d~])|\b(?:up to|just about) (?=\d)|~\s?(?=\d)|\d\s?ish\b|\?|\b"
+    + r" (?=[\d~])|\b(?:up to|just about) (?=\d)|~\s?(?=\d)|\d\s?ish\b|\?|\d(?:\s?[cm]?m)?\s+or\s+\d|\b"
     + any_of(
         r"approx(?:imately|\.)?|roughly|circa|or so|or thereabouts|give or take|at a guess|from memory",
         r"(?:i|we) (?:think|guess|reckon|believe|assume|suppose)|as far as i|not sure|unsure|unclear",
@@ -123,7 +125,22 @@ HEDGE = re.compile(
 )
 """A guess, a wish or a plan: not a measurement."""
 
+TAKEN_BACK = re.compile(
+    r"\b(?:ignore|disregard|scrap|wrong|mistake|incorrect|not (?:right|correct)|typo)\b", re.I
+)
+"""What was said so far no longer stands."""
+
+_ROOMS = (
+    "kitchen|bedroom|bathroom|hall|hallway|lounge|living room|sitting room|dining room|utility(?: room)?|garage|loft",
+    "landing|study|office|conservatory|cellar|basement|cloakroom|en-?suite|porch|toilet|wc|next door|upstairs",
+)
+
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
+_ANOTHER_HOME = re.compile(
+    r"\b(?:old|previous|former|last|other) (?:kitchen|house|flat|home|place|room)\b|'s (?:house|flat|home|kitchen)\b|"
+    r"\bhad an?\b|\bneighbou?r",
+    re.I,
+)
 _OPENERS = r"^\W*(?:(?:hi|hello|also|ok|and|but|so|or|please)\W+)*"
 INTERROGATIVE = re.compile(
     _OPENERS
@@ -172,6 +189,12 @@ class Length:
     value_mm: int | None
 
 
+def elsewhere(text: str, room: str) -> bool:
+    """Whether it speaks of another room, or another home, than the `room` in question ("kitchen")."""
+    named = re.findall(rf"\b{any_of(*_ROOMS)}\b", text, re.I)
+    return any(n.lower() != room for n in named) or bool(_ANOTHER_HOME.search(text))
+
+
 def plain(text: str) -> str:
     """The first 20,000 characters with typographic quotes and dashes made plain and runs of blanks made one.
 
@@ -194,7 +217,7 @@ def sentences(text: str) -> tuple[str, ...]:
         else:
             lines.append(line)
     found = (s.strip()[:LONGEST_SENTENCE] for line in lines for s in _SENTENCE.split(line) if s)
-    return tuple(s for s in found if s and not OUR_WORDS.match(s))
+    return tuple(s for s in found if s and not OUR_WORDS.match(s))[:MOST_SENTENCES]
 
 
 def _goes_on(line: str) -> bool:

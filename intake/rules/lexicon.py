@@ -34,6 +34,7 @@ UNSURE = re.compile(
 NONE_BEFORE = re.compile(
     any_of(
         r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
+        r"\bnot connected to(?: the)?",
         r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
     )
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
@@ -42,7 +43,7 @@ NONE_BEFORE = re.compile(
 _NONE_AFTER = re.compile(
     r"^\s*(?:is|are|[:=-])?\s*"
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
-    + r"|^\s*(?:is|are) not (?:present|fitted)",
+    + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)",
     re.I,
 )
 
@@ -63,11 +64,15 @@ _NOWHERE = (
 """What may follow "in" or "on" without being a place in a house."""
 _LINKS = any_of(
     "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently|just|still",
-    "all|up|down|out|right|actually|high|low|[:=-]",
+    "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
+)
+_SPOTS = any_of(
+    "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
+    "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door",
 )
 PLACE_AFTER = re.compile(
     rf"^\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
-    r"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)",
+    rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{_SPOTS}\b",
     re.I,
 )
 PLACE_BEFORE = re.compile(
@@ -92,6 +97,7 @@ class Lexicon:
     """The words that name a checklist's items, longest first, so that "ceiling height" wins over "ceiling"."""
 
     def __init__(self, checklist: Checklist) -> None:
+        self.room = str(checklist.room)
         self.items = {i.id: i for i in checklist.items if "words" in i.evidence}
         named: dict[tuple[bool, str], list[str]] = {}
         for item in self.items.values():
@@ -115,7 +121,9 @@ def _phrase(word: str) -> re.Pattern[str]:
     """A name as it may be typed. "H=" is one only where a clause begins with it: a sill has an "H=" too."""
     if word.endswith("="):
         return re.compile(rf"^\W*{re.escape(word[:-1])}\s?[=:]\s?(?=\d)", re.I)
-    spaced = r"[\s-]+".join(re.escape(w) for w in re.split(r"[\s-]+", word))
+    first, *rest = re.split(r"[\s-]+", word)
+    joined = (r"(?:[\s-]+the)?" if w == "the" else rf"[\s-]+{re.escape(w)}" for w in rest)
+    spaced = re.escape(first) + "".join(joined)
     return re.compile(rf"(?<![\w-]){spaced}(?:'?s)?(?![\w])", re.I)
 
 

@@ -17,8 +17,10 @@ from intake.rules.cues import (
     HEDGE,
     INTERROGATIVE,
     NOT_EXACT,
+    TAKEN_BACK,
     Length,
     clauses,
+    elsewhere,
     is_question,
     lengths,
     sentences,
@@ -72,6 +74,7 @@ class _Sentence:
         self._thing: list[str] = []
         self._unplaced: list[str] = []
         self._could_not = False
+        self._elsewhere = False
 
     def statements(self) -> list[Statement]:
         if (sill := self._two_part_sill()) is not None:
@@ -102,6 +105,10 @@ class _Sentence:
             self._told(clause, mentions, values)
         elif values:
             self._bare(clause, values)
+        elif elsewhere(clause, self._lexicon.room):
+            self._elsewhere = True
+        if TAKEN_BACK.search(clause):
+            self._weaken("they take it back")
 
     def _question(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
         named = [i for m in mentions if not m.absent for i in m.items] or (self._last if values else [])
@@ -186,6 +193,8 @@ class _Sentence:
             self._add(item, StatementKind.DOUBTFUL, None, f"“{value.text}” is no length that a tape shows")
         elif HEDGE.search(clause):
             self._add(item, StatementKind.DOUBTFUL, value.value_mm, "they are not certain of it")
+        elif self._elsewhere or elsewhere(clause, self._lexicon.room):
+            self._add(item, StatementKind.DOUBTFUL, value.value_mm, "it may be meant of another room")
         else:
             self._add(item, StatementKind.VALUE, value.value_mm)
 
@@ -298,8 +307,11 @@ class _Sentence:
 
 
 def _cue(clause: str, mentions: Iterable[Mention]) -> re.Match[str] | None:
-    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas")."""
+    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas") or of having
+    forgotten to say what follows."""
     cue = COULD_NOT.search(clause)
+    if cue and cue[0].lower().startswith("forgot") and lengths(clause[cue.end() :]):
+        return None
     if cue and any(NONE_BEFORE.search(clause[: m.start]) for m in mentions):
         return None
     return cue

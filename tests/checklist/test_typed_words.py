@@ -44,7 +44,10 @@ def of(kind: str, text: str) -> set[str]:
         ("H=236", {("ceiling-height", 2360)}),
         ("236 is the ceiling height", {("ceiling-height", 2360)}),
         ("We have a 236cm ceiling height", {("ceiling-height", 2360)}),
-        ("Sorry I forgot: the ceiling height is 236", set()),
+        ("Sorry I forgot: the ceiling height is 236", {("ceiling-height", 2360)}),
+        ("I made a mistake, the ceiling is 236", {("ceiling-height", 2360)}),
+        ("Height of ceiling 236 and the fuse box is in the hall", {("ceiling-height", 2360)}),
+        ("The kitchen ceiling is 236", {("ceiling-height", 2360)}),
         ("Hi, sill 103.5", {("sill-height", 1035)}),
         ("The window sill is 120 wide and 103.5 high", {("sill-height", 1035)}),
         ("The sill is 103.5 above the floor", {("sill-height", 1035)}),
@@ -113,6 +116,13 @@ def test_a_length_that_is_told_counts(text: str, expected: set[tuple[str, int | 
         "My phone is 07700 900123, ceiling height to follow",
         "The tiles below the ceiling are 20 x 20",
         "If the ceiling is 236 will it fit?",
+        "The ceiling height in the hall is 245",
+        "In the lounge, the ceiling is 240",
+        "Our old kitchen had a ceiling of 250",
+        "In my mum's house the ceiling is 240",
+        "Ignore the ceiling height of 236",
+        "The ceiling height of 236 I gave was wrong",
+        "The ceiling is 236 or 238",
     ],
 )
 def test_a_denial_a_guess_a_question_or_a_promise_is_never_a_value(text: str) -> None:
@@ -170,6 +180,8 @@ def test_a_guess_is_kept_as_doubtful_with_its_figure(text: str, value_mm: int) -
         "The flat is without gas",
         "first one 386.5cm and no gas",
         "We are not on gas.",
+        "The property is not connected to gas",
+        "Gas isn't connected here",
     ],
 )
 def test_no_gas_is_a_full_answer(text: str) -> None:
@@ -216,6 +228,10 @@ def test_a_room_without_a_window_needs_none_of_its_heights() -> None:
         ("Here's a photo of the fuse box in the hall", {"consumer-unit"}),
         ("The boiler is in the loft and the stopcock is under the stairs", {"boiler", "water-main"}),
         ("I didn't photograph the gas meter but it's under the stairs", {"gas-meter"}),
+        ("Boiler: loft", {"boiler"}),
+        ("Consumer unit - hall cupboard", {"consumer-unit"}),
+        ("The mains water comes in under the sink", {"water-main"}),
+        ("The gas meter and consumer unit are both under the stairs", {"gas-meter", "consumer-unit"}),
         ("The boiler, fuse box and gas meter are in the garage", {"boiler", "consumer-unit", "gas-meter"}),
     ],
 )
