@@ -16,11 +16,13 @@ import traceback
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from types import FrameType
 from typing import Any
 
 from intake import wiring
 from intake.checklists import load_checklists
+from intake.mailbox.folder import FolderMailbox
 from intake.mailbox.imap import ImapAccount, ImapMailbox
 from intake.mailbox.parse import parse_file
 from intake.model.checklist import Checklist, RoomKind
@@ -108,6 +110,8 @@ def work(order: Mapping[str, Any]) -> None:
     """What one worker does: a pass over the mailbox and a pass over the outbox, each where asked for."""
     services = open_services(order["data"], order.get("url", ""), order.get("ahead", 0.0))
     try:
+        if "folder" in order:
+            collect(FolderMailbox(Path(order["folder"])), services)
         if "imap" in order:
             mailbox = ImapMailbox(ImapAccount(**order["imap"]))
             collect(mailbox, services)
