@@ -12,6 +12,7 @@ from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination, Slip
 from intake.rules.checklist import clash_of
+from intake.rules.cues import lengths
 from intake.rules.notation import format_cm
 from intake.rules.phrasing import ask_for, joined, small
 
@@ -106,8 +107,21 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
         return None
     text = guess.text.partition("“")[2].removesuffix("”")
-    offered = (format_cm(guess.value_mm),) if guess.value_mm and not _outside(guess, item) else ()
+    offered = _meant(guess, text, item)
+    if len(offered) == 1:
+        question = wording.say("typed-one", text=text, title=title, choice=offered[0])
+        return replace(base, question=question, choices=offered)
     return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=offered)
+
+
+def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
+    """What a doubtful typed length may mean, in centimetres: as written, else in metres or millimetres where only that
+    is usual ("ceiling height 2.36"). It is offered, never taken."""
+    if guess.value_mm and not _outside(guess, item):
+        return (format_cm(guess.value_mm),)
+    low, high = item.range_mm or (0, 0)
+    found = {v.value_mm for unit in ("m", "mm") for v in lengths(text, unit)}
+    return tuple(format_cm(v) for v in sorted(v for v in found if v is not None and low <= v <= high))
 
 
 def _surely_unusual(evidence: Evidence, item: ChecklistItem, readings: Readings) -> bool:

@@ -121,6 +121,23 @@ def test_a_guess_is_asked_about_in_its_own_words() -> None:
     assert ask.choices == ("103",)
 
 
+@pytest.mark.parametrize(
+    ("words", "choices"),
+    [
+        ("ceiling height 2.36", ("236",)),
+        ("ceiling height 2360", ("236",)),
+        ("The ceiling is about 236", ("236",)),
+        ("ceiling height 23", ()),
+    ],
+)
+def test_a_length_in_another_unit_is_offered_and_never_taken(words: str, choices: tuple[str, ...]) -> None:
+    plan = whole_room()
+    without = reading(*(n for n in plan.numbers if n.role is not Role.CEILING))
+    (ask,) = (a for a in asked(without, words) if a.item == "ceiling-height")
+    assert f"“{words}”" in ask.question
+    assert ask.choices == choices
+
+
 def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
     question = (
         "Please measure left of the window once more: we read 148.5, and 184.5 would make the wall add up."
