@@ -59,6 +59,9 @@ def _parser() -> argparse.ArgumentParser:
     )
     collect.add_argument("--folder", metavar="DIR", type=Path, help="a folder of .eml files or a Maildir")
     command("send", _send, "send the follow-ups that are due", json_=True)
+    command(
+        "reconcile", _reconcile, "after a restore: find what went out and is not in the database", json_=True
+    )
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
     show.add_argument("job", metavar="JOB")
@@ -68,6 +71,11 @@ def _parser() -> argparse.ArgumentParser:
     plan = command("plan", _plan, "the scaled plan of a job, or of a room file typed by hand")
     plan.add_argument("job", metavar="JOB", help="a job's reference, or a room file ending in .yaml or .json")
     plan.add_argument("--out", metavar="FILE", type=Path, required=True, help=".svg, .pdf, .dxf or .json")
+    guide = command(
+        "guide", _guide, "the measuring guide and the measuring sheet to send at first contact, as PDF"
+    )
+    guide.add_argument("--room", choices=("kitchen", "bedroom", "bathroom"), default="kitchen")
+    guide.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
     account = command("account", _account, "make an account for the desk; prints its password once")
     account.add_argument("name", metavar="NAME")
     account.add_argument("--role", choices=("designer", "owner"), default="designer")
@@ -130,6 +138,21 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
             print(f"{s.job}  {s.state}  {s.answer}")
         print(f"{len(sent)} letters handled.")
     return 1 if any(s.state in ("failed", "in-doubt") for s in sent) else 0
+
+
+def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.send import reconcile
+
+    with wiring.opened(settings) as services:
+        found = reconcile(services)
+    if arguments.json:
+        _print_json([{"letter": s.message_id, "job": s.job, "state": s.state} for s in found])
+    else:
+        for s in found:
+            print(f"{s.job}  {s.state}  {s.message_id}")
+        print(f"{len(found)} letters had gone out that the database did not know of.")
+    return 0
 
 
 def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:
@@ -196,6 +219,14 @@ def _plan(arguments: argparse.Namespace, settings: Settings) -> int:
 
     wiring.write_plan(settings, arguments.job, arguments.out)
     print(f"Wrote {arguments.out}")
+    return 0
+
+
+def _guide(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+
+    for path in wiring.write_guide(settings, arguments.room, arguments.out):
+        print(f"Wrote {path}")
     return 0
 
 

@@ -16,11 +16,14 @@ from intake.mailbox.folder import FolderMailbox
 from intake.mailbox.imap import ImapAccount, ImapMailbox
 from intake.mailbox.parse import parse_file
 from intake.mailbox.protocol import Mailbox
+from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound, SettingsError
 from intake.model.message import Message
 from intake.model.reading import SketchReading
 from intake.pen import Pen
 from intake.postbox.folder import FolderPostbox
+from intake.postbox.guide import measuring_guide, measuring_sheet
+from intake.postbox.letters import Showroom, load_letters
 from intake.postbox.outcome import Postbox
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from intake.rules.closing import examine_room
@@ -107,6 +110,7 @@ def postbox(settings: Settings) -> Postbox:
             password=settings.smtp_password,
             security=settings.smtp_security,
             timeout=settings.smtp_timeout,
+            copy_to=settings.address[0] if settings.smtp_copy == "yes" else "",
         )
     )
 
@@ -122,6 +126,24 @@ def read_picture(path: Path) -> SketchReading:
         return eyes.read_file(path.name, content)
     finally:
         eyes.close()
+
+
+def write_guide(settings: Settings, room: str, folder: Path) -> list[Path]:
+    """The measuring guide and the measuring sheet for a room, as PDF files in `folder`."""
+    checklist = load_checklists(settings.checklists)[RoomKind(room)]
+    wording = load_letters(settings.letters).wording(settings.language)
+    showroom = Showroom(settings.showroom_name, settings.showroom_phone, settings.designer)
+    files = {
+        folder / f"measuring-guide-{room}.pdf": measuring_guide(checklist, wording, showroom),
+        folder / "measuring-sheet.pdf": measuring_sheet(wording, showroom),
+    }
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, content in files.items():
+            path.write_bytes(content)
+    except OSError as error:
+        raise NotFound(f"{folder} cannot be written to: {error.strerror}", "Choose another folder") from error
+    return list(files)
 
 
 def write_plan(settings: Settings, job: str, out: Path) -> None:
