@@ -179,7 +179,6 @@ def test_the_child_cannot_take_more_memory_or_write_files(decoder: Decoder) -> N
     assert limits["Max file size"][0] == "0"
     assert int(limits["Max address space"][0]) < 3 * 2**30
     assert int(limits["Max open files"][0]) <= 32
-    assert limits["Max processes"][0] == "0"
 
 
 def test_a_locked_pdf_says_so(decoder: Decoder) -> None:
