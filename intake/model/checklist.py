@@ -122,6 +122,7 @@ class Statement:
     """One thing that the customer's words say of the item `item`; `text` is the sentence as written.
 
     `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
+    `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
     """
 
     item: str
@@ -130,6 +131,7 @@ class Statement:
     value_mm: int | None = None
     message: str = ""
     doubt: str = ""
+    settles: bool = False
 
 
 @dataclass(frozen=True)

@@ -55,7 +55,9 @@ def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str =
         ask = asks[number - 1]
         for said in _said(part, ask, checklist):
             choice = _choice(said.value_mm, ask) if said.kind is StatementKind.VALUE else ""
-            found.append(Answer(number, replace(said, message=message), choice, ask.picture, ask.number))
+            settles = said.kind is StatementKind.VALUE
+            said = replace(said, message=message, settles=settles)
+            found.append(Answer(number, said, choice, ask.picture, ask.number))
     return tuple(found)
 
 

@@ -31,6 +31,8 @@ NO_FAULT = frozenset({"out-of-square"})
 
 HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope", "reveal", "worktop")
 
+_TOLD = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL)
+
 Readings = Mapping[str, SketchReading]
 """The readings of a job's plans by the id of their picture."""
 
@@ -71,8 +73,8 @@ def assess(
 ) -> tuple[ItemStanding, ...]:
     """One standing for each item of `checklist`, in its order.
 
-    `readings` hold only the plans to rely on, by picture id; `findings` are the room's, from closing it; a later
-    confirmation of an item replaces an earlier one.
+    `readings` hold only the plans to rely on, by picture id; `statements` are in the order in which they were written;
+    `findings` are the room's, from closing it; a later confirmation of an item replaces an earlier one.
     """
     job = _Job(readings, pictures, statements, findings)
     confirmed = {c.item: c for c in confirmations}
@@ -101,13 +103,26 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
     against = [f"the customer writes “{s.text}”, but something else says that there is one" for s in absent]
+    counted = _since_settled(item, job, present)
     doubts = (
-        against + _doubts(item, present) + _disagreements(item, present) + _of_the_whole(item, job, present)
+        against + _doubts(item, counted) + _disagreements(item, counted) + _of_the_whole(item, job, counted)
     )
     if doubts:
         return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), _sentence(doubts[0]))
     sound = next(e for e in present if not e.doubt)
     return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
+
+
+def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> Sequence[Evidence]:
+    """The evidence that still counts once the customer has answered our question about a length: the answer, what was
+    written after it and, where there may be several such lengths, the doubtful ones on the plan."""
+    said = job.said(item, *_TOLD)
+    settled = max((n for n, s in enumerate(said) if s.settles), default=None)
+    if settled is None or not item.range_mm:
+        return present
+    told = [e for e in present if e.kind == "words"]
+    others = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+    return [*others, *told[settled:]]
 
 
 def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
@@ -160,7 +175,6 @@ def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
 def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
     if "words" not in item.evidence:
         return []
-    kinds = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL)
     labels = [
         Evidence("words", f"“{word}” stands on the plan", picture=picture)
         for picture, reading in job.readings.items()
@@ -175,7 +189,7 @@ def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
             value_mm=s.value_mm,
             doubt=_words_doubt(item, s),
         )
-        for s in job.said(item, *kinds)
+        for s in job.said(item, *_TOLD)
     ]
 
 

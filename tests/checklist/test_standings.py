@@ -9,8 +9,10 @@ import pytest
 from intake.checklists import load_checklists
 from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
+from intake.model.letter import Ask
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
+from intake.rules.answers import answers
 from intake.rules.checklist import assess, complete
 from intake.rules.typed_words import statements
 from tests.checklist.build import number, picture, reading, room_pictures, whole_room
@@ -166,6 +168,30 @@ def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
 @pytest.mark.parametrize(("count", "state"), [(0, "missing"), (2, "doubtful"), (3, "present")])
 def test_photographs_all_round_take_at_least_three(count: int, state: str) -> None:
     assert standing("room-photographs", pictures=[PLAN, *room_pictures(count)]).state == state
+
+
+CEILING = (Ask("ceiling-height", "Which one is right?", choices=("236", "243")),)
+
+
+def after(first: str, reply: str, later: str = "") -> ItemState:
+    """The ceiling's state: typed at first, answered to our question, typed later; the plan says 236."""
+    given = [a.statement for a in answers(reply, CEILING, KITCHEN)]
+    said = [*statements(first, KITCHEN), *given, *statements(later, KITCHEN)]
+    standings = assess(KITCHEN, {"plan": whole_room()}, EVERYTHING, said)
+    return next(s.state for s in standings if s.item.id == "ceiling-height")
+
+
+def test_an_answer_to_our_question_settles_a_clash() -> None:
+    assert after("the ceiling is 243", "") is ItemState.DOUBTFUL
+    assert after("the ceiling is 243", "1: 243") is ItemState.PRESENT
+    assert after("the ceiling is 243", "1: 236") is ItemState.PRESENT
+    assert after("the ceiling is 243", "1: 243?") is ItemState.DOUBTFUL
+    assert after("the ceiling is 243", "1: 150") is ItemState.DOUBTFUL
+
+
+def test_what_is_written_after_an_answer_can_clash_with_it() -> None:
+    assert after("the ceiling is 243", "1: 243", "the ceiling is 229") is ItemState.DOUBTFUL
+    assert after("ceiling about 230", "1: 236", "the ceiling is 236") is ItemState.PRESENT
 
 
 def test_a_photograph_sent_twice_counts_once() -> None:
