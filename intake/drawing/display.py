@@ -100,6 +100,21 @@ class Text:
         )
 
 
+def centred(at: Point, words: str, angle: float, colour: str = BLACK) -> Text:
+    """Lettering whose middle lies at a point."""
+    turn = math.radians(angle)
+    half = 1.25
+    return Text(
+        (at[0] + half * math.sin(turn), at[1] + half * math.cos(turn)),
+        words,
+        2.5,
+        "middle",
+        angle,
+        False,
+        colour,
+    )
+
+
 Item = Stroke | Arc | Text
 
 

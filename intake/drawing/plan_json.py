@@ -10,7 +10,9 @@ from intake.model.finding import Finding
 from intake.model.room import (
     AdjustedReading,
     Closure,
+    Fixed,
     Measurement,
+    NextMeasure,
     PlacedWall,
     RoomExamination,
     Section,
@@ -20,6 +22,7 @@ from intake.model.room import (
 
 Json = dict[str, Any]
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop_to_sill")
+SIZES = ("from_left", "from_right", "height", "width", "tall", "depth")
 
 
 def plan_json(examination: RoomExamination) -> Json:
@@ -34,7 +37,7 @@ def plan_json(examination: RoomExamination) -> Json:
         "gap_mm": list(placed.gap) if placed.gap else None,
         "area_mm2": placed.area_mm2,
         "left_out": list(placed.left_out),
-        "walls": [_wall(examination, w, p) for w, p in zip(room.walls, placed.walls, strict=False)],
+        "walls": [_wall(w, p) for w, p in zip(room.walls, placed.walls, strict=False)],
         "across": [
             {"corners": a.corners, "walls": a.walls, "length": _measurement(a.length)} for a in room.across
         ],
@@ -43,36 +46,24 @@ def plan_json(examination: RoomExamination) -> Json:
             {"wall": s.wall, "low": _measurement(s.low), "starts": _measurement(s.starts)}
             for s in room.slopes
         ],
-        "fixed": [
-            {"name": f.name, "wall": f.wall}
-            | {
-                key: _measurement(m)
-                for key in ("from_left", "from_right", "height", "width", "tall", "depth")
-                if (m := getattr(f, key)) is not None
-            }
-            for f in room.fixed
-        ],
+        "fixed": [{"name": f.name, "wall": f.wall} | _given(f, SIZES) for f in room.fixed],
         "unplaced": [_measurement(m) for m in room.unplaced],
         "closures": [_closure(c) for c in examination.closures],
         "readings": [_reading(r) for r in examination.readings],
         "slips": [_slip(s) for s in examination.slips],
         "none_of_these": round(examination.none_probability, 4),
-        "ask_next": [
-            {
-                "question": n.question,
-                "reason": n.reason,
-                "gain": round(n.gain, 4),
-                "wall": n.wall,
-                "reading": n.reading,
-            }
-            for n in examination.next_measures
-        ],
+        "ask_next": [_next(n) for n in examination.next_measures],
         "findings": [_finding(f) for f in examination.findings],
         "notes": [_finding(f) for f in examination.notes],
     }
 
 
-def _wall(examination: RoomExamination, wall: Wall, placed: PlacedWall) -> Json:
+def _given(thing: Section | Fixed, names: tuple[str, ...]) -> Json:
+    """Those of a thing's measurements that it has."""
+    return {name: _measurement(m) for name in names if (m := getattr(thing, name)) is not None}
+
+
+def _wall(wall: Wall, placed: PlacedWall) -> Json:
     return {
         "wall": wall.index,
         "letter": wall.letter,
@@ -91,7 +82,6 @@ def _wall(examination: RoomExamination, wall: Wall, placed: PlacedWall) -> Json:
 
 
 def _section(section: Section) -> Json:
-    heights = {key: _measurement(m) for key in HEIGHTS if (m := getattr(section, key)) is not None}
     return {
         "kind": section.kind.value,
         "label": section.label,
@@ -99,7 +89,7 @@ def _section(section: Section) -> Json:
         "architrave": section.architrave.value,
         "hinge": section.swing.hinge,
         "opens": section.swing.into,
-    } | heights
+    } | _given(section, HEIGHTS)
 
 
 def _measurement(m: Measurement) -> Json:
@@ -152,6 +142,16 @@ def _slip(s: Slip) -> Json:
         "probability": round(s.probability, 4),
         "explanation": s.explanation,
         "question": s.question,
+    }
+
+
+def _next(n: NextMeasure) -> Json:
+    return {
+        "question": n.question,
+        "reason": n.reason,
+        "gain": round(n.gain, 4),
+        "wall": n.wall,
+        "reading": n.reading,
     }
 
 

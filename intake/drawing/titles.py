@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+
+from intake.model.room import RoomExamination
 
 CAUTION = "From the customer's own measurements. Not for ordering: site survey required."
 
@@ -17,3 +19,12 @@ class TitleBlock:
     customer: str = ""
     room: str = ""
     drawn_on: date | None = None
+
+
+def titled(title: TitleBlock, examination: RoomExamination) -> TitleBlock:
+    """The title block with the room's own name where the caller gave none."""
+    return (
+        title
+        if title.room
+        else replace(title, room=examination.survey.title or examination.survey.kind.value)
+    )

@@ -53,3 +53,17 @@ def frame_of(wall: PlacedWall, origin: Point, per_mm: float) -> WallFrame:
     along = (dx / length, dy / length) if length else (1.0, 0.0)
     start = origin[0] + wall.start[0] * per_mm, origin[1] + wall.start[1] * per_mm
     return WallFrame(start, along, per_mm, length)
+
+
+def mitre(one: WallFrame, other: WallFrame, thick: float) -> Point:
+    """Where the outer faces of two walls that follow each other meet."""
+    (ax, ay), (bx, by) = one.along, other.along
+    corner = other.at(0.0)
+    cross = ax * by - ay * bx
+    if abs(cross) < 0.05:
+        return other.shifted(0.0, -thick)
+    # Both offset lines pass at `thick` to the left of their wall; solve for the point on both.
+    ox, oy = one.shifted(one.length, -thick), other.shifted(0.0, -thick)
+    t = ((oy[0] - ox[0]) * by - (oy[1] - ox[1]) * bx) / cross
+    point = ox[0] + t * ax, ox[1] + t * ay
+    return point if math.dist(point, corner) < 4 * thick else other.shifted(0.0, -thick)

@@ -13,7 +13,7 @@ from intake.drawing.pdf import sheets_pdf
 from intake.drawing.plan import plan_sheet, plan_svg
 from intake.drawing.plan_json import plan_json
 from intake.drawing.tables import table_sheets
-from intake.drawing.titles import TitleBlock
+from intake.drawing.titles import TitleBlock, titled
 from intake.model.errors import IntakeError
 from intake.model.room import RoomExamination
 
@@ -48,6 +48,7 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
 
 def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
     """The plan, the elevations, and the tables, each with its border."""
+    title = titled(title, examination)
     plan, left_over = plan_sheet(examination, title)
     sheets = [plan, *elevation_sheets(examination, plan.scale, plan.paper)]
     sheets += table_sheets(examination, plan.paper, plan.scale, left_over)

@@ -156,7 +156,7 @@ class _Reader:
             if len(pair) != 2 or pair[0] == pair[1]:
                 self.wrong(where, "needs corners: [A, C] or walls: [B, D], two different ones")
                 continue
-            name = f"{'corner' if kind == 'corners' else 'wall'} {letters[0]} to {letters[1]}"
+            name = f"across {n + 1}, {'corner' if kind == 'corners' else 'wall'} {letters[0]} to {letters[1]}"
             length = self._length(name, entry.get("length"), where, OVERALL_SIGMA_MM)
             both = (pair[0], pair[1])
             yield Across(length, corners=both) if kind == "corners" else Across(length, walls=both)
