@@ -15,10 +15,12 @@ from intake.reading.acceptance import accepted, certainty
 from intake.reading.texts import ReadText
 from intake.reading.walls import Standing, standings
 from intake.rules.decoding import CHAIN, Decision, Seen, decode
-from intake.rules.notation import infer_unit, parse_length
+from intake.rules.notation import infer_unit, parse_length, split_label
 from intake.rules.roles import role_of_words
 
-_LENGTH = re.compile(r"^\d{1,5}(?:[.,]\d{1,3})?\s*(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$")
+_LENGTH = re.compile(
+    r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
+)
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ def is_word(text: ReadText) -> bool:
 
 
 def placed(text: ReadText, box: Box, walls: Sequence[OutlineWall], texts: Sequence[ReadText]) -> Placed:
-    words = text.label or _near_words(text, texts)
+    words = text.label or split_label(text.numbers[0].text)[0] or _near_words(text, texts)
     role = role_of_words(words) or Role.UNKNOWN
     return Placed(text, box, standings(box, walls), words, role)
 

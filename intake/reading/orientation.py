@@ -16,6 +16,11 @@ _HABIT = (0.62, 0.185, 0.01, 0.185)
 """How often a number runs upright, a quarter clockwise, upside down, a quarter back (common practice, no
 source)."""
 
+_HELD = (0.0, -1.5, -2.0, -1.5)
+"""The log odds that a photograph comes turned although its orientation tag was applied (common practice, no
+source)."""
+_CLEAR = 0.4
+
 
 def heading(text: ReadText) -> int:
     """The way the text runs, in quarters: 0 to the right, 1 down, 2 to the left (upside down), 3 up."""
@@ -33,10 +38,12 @@ def merit(text: ReadText) -> float:
 def page_turn(texts: Sequence[Sequence[ReadText]]) -> int:
     """How many quarters clockwise the picture is turned: 0 to 3."""
 
-    def total(turn: int) -> float:
-        return sum(math.log(sum(_weighed(t, turn) for t in ways) + 1e-4) for ways in texts)
+    clear = [ways for ways in texts if max(map(merit, ways), default=0.0) > _CLEAR]
 
-    return max(range(4), key=lambda turn: (total(turn), -turn))
+    def total(turn: int) -> float:
+        return _HELD[turn] + sum(math.log(sum(_weighed(t, turn) for t in ways) + 1e-3) for ways in clear)
+
+    return max(range(4), key=total)
 
 
 def upright(texts: Sequence[Sequence[ReadText]], turn: int) -> list[ReadText]:

@@ -76,7 +76,7 @@ def _parts(word: list[Sign]) -> list[list[Sign]]:
     digits = sum(c.isdigit() for c in text)
     strange = [c for c in text if not c.isdigit() and c not in ".,"]
     if digits and (
-        re.fullmatch(r"[\d.,]+(?:mm|cm|m|'|\")?", text)
+        re.fullmatch(r"[\d.,]+(?:mm|cm|m|c|cn|crn|om|an|un|'|\")?", text)
         or re.fullmatch(r"\d+(?:'|ft)\d*\"?", text)
         or (len(strange) <= digits // 2 and set(strange) <= _LIKE_DIGITS)
     ):
