@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 
@@ -12,6 +13,7 @@ from waitress import create_server
 from intake import wiring
 from intake.desk import desk_app
 from intake.model.errors import IntakeError, SettingsError
+from intake.rules.rhythm import back_off
 from intake.settings import Settings
 from intake.work.collect import collect
 from intake.work.remind import remind
@@ -31,7 +33,7 @@ def serve(settings: Settings, port: int) -> None:
         # A ticker in memory only: what is due stands in our own tables, so a missed tick loses nothing.
         for step in (lambda: _poll(settings, services), lambda: _send(settings, services)):
             ticker.add_job(
-                _guarded(step),
+                _Guarded(step),
                 "interval",
                 minutes=settings.poll_minutes,
                 next_run_time=datetime.now(UTC),
@@ -74,15 +76,29 @@ def _send(settings: Settings, services: Services) -> None:
         send_due(services, wiring.postbox(settings))
 
 
-def _guarded(step: Callable[[], None]) -> Callable[[], None]:
-    """One tick that fails must not end the ticker: it is logged with what to do, and the next tick tries again."""
+class _Guarded:
+    """One tick that fails must not end the ticker: it is logged with what to do, and tried again later.
 
-    def tick() -> None:
+    A server that fails again and again is left alone twice as long each time, up to an hour: one that refuses our
+    login would else lock the account.
+    """
+
+    def __init__(self, step: Callable[[], None], clock: Callable[[], float] = time.monotonic) -> None:
+        self._step = step
+        self._clock = clock
+        self._failures = 0
+        self._not_before = 0.0
+
+    def __call__(self) -> None:
+        if self._clock() < self._not_before:
+            return
         try:
-            step()
+            self._step()
+            self._failures = 0
         except IntakeError as error:
-            log.warning("%s", error.line())
+            self._failures += 1
+            pause = back_off(self._failures)
+            self._not_before = self._clock() + pause.total_seconds()
+            log.warning("%s (tried again in %s minutes)", error.line(), int(pause.total_seconds() // 60))
         except Exception:
             log.exception("a tick failed")
-
-    return tick

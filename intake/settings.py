@@ -21,6 +21,7 @@ CHOICES = {
     "mode": ("draft", "automatic"),
     "imap_security": ("tls", "starttls", "none"),
     "smtp_security": ("tls", "starttls", "none"),
+    "smtp_copy": ("yes", "no"),
 }
 
 
@@ -54,6 +55,7 @@ class Settings:
     smtp_user: str = ""
     smtp_password: str = ""
     smtp_timeout: int = 60
+    smtp_copy: str = "yes"
     letters_folder: str = ""
     letters_a_day: int = 2
     poll_minutes: int = 5

@@ -180,7 +180,10 @@ class Zygote:
     def close(self) -> None:
         assert self.process.stdin is not None
         self.process.stdin.close()
-        self.process.wait(20)
+        try:
+            self.process.wait(60)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
 
 
 if __name__ == "__main__":
