@@ -6,7 +6,6 @@ from datetime import timedelta
 
 from flask import Flask, Response, render_template, request
 from werkzeug.exceptions import HTTPException
-from werkzeug.middleware.proxy_fix import ProxyFix
 
 from intake.model.errors import IntakeError, NotFound
 from intake.web import words
@@ -58,8 +57,6 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.register_error_handler(NotFound, _not_found)
     app.register_error_handler(IntakeError, _not_possible)
     app.register_error_handler(HTTPException, _http_error)
-    if settings.behind_proxy:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
     return app
 
 

@@ -16,7 +16,7 @@ from intake.work import decide
 from intake.work.job_view import job_view
 
 pages = Blueprint("survey", __name__, url_prefix="/jobs/<job_id>")
-PARTS = ("head", "drawn", "plan", "checklist", "letter", "history")
+PARTS = ("head", "drawn", "plan", "sums", "checklist", "letter", "history")
 """The parts of a job's page that a decision may change; each is a template and an element's id."""
 
 

@@ -10,9 +10,10 @@ from enum import StrEnum
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
-from intake.model.picture import Picture
+from intake.model.picture import Picture, Subject
 from intake.model.reading import Alternative, Box, Point, ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination
+from intake.rules.coverage import in_words
 from intake.rules.overrides import PEOPLE
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
@@ -101,6 +102,8 @@ class JobView:
     decisions: tuple[Trace, ...]
     offers: tuple[str, ...]
     merged: tuple[str, ...]
+    coverage: str
+    """How the photographs lie round the room, in a sentence; "" where they were not compared."""
 
     @property
     def main(self) -> SketchView | None:
@@ -128,7 +131,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             file=file,
             row=job_row(services, line),
             standings=tables.jobs.standings(job),
-            pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in file.pictures),
+            pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in contact_sheet(file)),
             sketches=sketches,
             room=file.examination(),
             letter=tables.letters.get(letter) if letter is not None else None,
@@ -137,7 +140,17 @@ def job_view(services: Services, job_id: str) -> JobView:
             decisions=traces(decisions, sketches, services),
             offers=line.offers,
             merged=lists.merged_into(job),
+            coverage=in_words(covered) if (covered := file.coverage()) else "",
         )
+
+
+def contact_sheet(file: JobFile) -> list[Picture]:
+    """The pictures as they are looked at: sketches, the room in the order of a walk round it, the rest as it came."""
+    covered = file.coverage()
+    walk = [file.views[n] for n in covered.order] if covered else list(file.views)
+    sketches = [p for p in file.pictures if p.subject is Subject.SKETCH]
+    first = {p.id: p for p in (*sketches, *walk)}
+    return [*first.values(), *(p for p in file.pictures if p.id not in first)]
 
 
 def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination | None]:
