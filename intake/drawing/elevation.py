@@ -88,7 +88,7 @@ class _Elevation:
         length = self.placed.length_mm
         self._outline(length)
         self._slopes(length)
-        for part in self.placed.sections:
+        for part in (p for p in self.placed.sections if p.end_mm > p.start_mm):
             self._section(
                 self.wall.sections[part.index], float(part.start_mm), float(part.end_mm), part.index
             )

@@ -161,6 +161,8 @@ class PlanView:
         for part in placed.sections:
             section = wall.sections[part.index]
             start, end = float(part.start_mm), float(part.end_mm)
+            if end <= start:
+                continue
             if is_opening(section):
                 tag = self.tags[wall.index, part.index]
                 self.sheet.add(*opening_symbol(frame, section, start, end, THICK_MM, tag))

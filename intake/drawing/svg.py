@@ -32,9 +32,7 @@ def _item(item: Item) -> str:
 def _stroke(s: Stroke) -> str:
     path = " ".join(f"{'M' if n == 0 else 'L'}{_n(x)} {_n(y)}" for n, (x, y) in enumerate(s.points))
     fill = s.fill or "none"
-    return (
-        f'<path class="{s.layer.lower()}" d="{path}{" Z" if s.closed else ""}" fill="{fill}"{_pen(s.pen)}/>'
-    )
+    return f'<path data-layer="{s.layer.lower()}" d="{path}{" Z" if s.closed else ""}" fill="{fill}"{_pen(s.pen)}/>'
 
 
 def _arc(a: Arc) -> str:
@@ -47,7 +45,7 @@ def _arc(a: Arc) -> str:
             f"M{_n(x0)} {_n(y0)} A{_n(a.radius)} {_n(a.radius)} 0 0 1 {_n(xm)} {_n(ym)}"
             f" A{_n(a.radius)} {_n(a.radius)} 0 0 1 {_n(x0)} {_n(y0)}"
         )
-    return f'<path class="{a.layer.lower()}" d="{d}" fill="none"{_pen(a.pen)}/>'
+    return f'<path data-layer="{a.layer.lower()}" d="{d}" fill="none"{_pen(a.pen)}/>'
 
 
 def _on(a: Arc, degrees: float) -> tuple[float, float]:
@@ -58,10 +56,11 @@ def _on(a: Arc, degrees: float) -> tuple[float, float]:
 def _text(t: Text) -> str:
     turn = f' transform="rotate({_n(-t.angle)} {_n(t.at[0])} {_n(t.at[1])})"' if t.angle else ""
     weight = ' font-weight="bold"' if t.bold else ""
-    return (
-        f'<text class="{t.layer.lower()}" x="{_n(t.at[0])}" y="{_n(t.at[1])}" font-size="{_n(t.height / CAP_SHARE)}"'
-        f' text-anchor="{t.anchor}" fill={quoteattr(t.colour)}{weight}{turn}>{escape(clean(t.text))}</text>'
+    place = (
+        f'x="{_n(t.at[0])}" y="{_n(t.at[1])}" font-size="{_n(t.height / CAP_SHARE)}" text-anchor="{t.anchor}"'
     )
+    look = f"fill={quoteattr(t.colour)}{weight}{turn}"
+    return f'<text data-layer="{t.layer.lower()}" {place} {look}>{escape(clean(t.text))}</text>'
 
 
 def _pen(pen: Pen | None) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from intake.model.finding import Finding
 from intake.model.room import (
     AdjustedReading,
+    Basis,
     Closure,
     Measurement,
     NextMeasure,
@@ -21,17 +22,18 @@ from intake.rules.adjusting import UNCHECKED, Adjustment, critical_value, tau_cr
 from intake.rules.closures import closures_of
 from intake.rules.heights import check_heights, height_cautions
 from intake.rules.next_measure import next_to_pin, next_to_strengthen
-from intake.rules.placing import place_adjusted, place_measured
-from intake.rules.room_net import Net, build_net, solve, usable
-from intake.rules.room_words import cm
+from intake.rules.placing import crossing, place_adjusted, place_measured, runs_backwards
+from intake.rules.room_net import BEARING, Net, build_net, solve, usable
+from intake.rules.room_words import cm, said
 from intake.rules.slip_words import slip_of
 from intake.rules.slips import Search, Suspect, find_slips
-from intake.rules.soundness import check_sound, walls_cross
+from intake.rules.soundness import check_sound
 from intake.rules.squareness import check_squareness
 
 TAU_ALPHA = 0.01
 """Chance that a sound room has a reading that is said to stand out."""
 LEAST_TOLD_MM = 15
+LEAST_PIECE_MM = 20
 UNFIT = frozenset({"no-walls", "too-many-walls"})
 """Findings after which there is nothing to compute."""
 AXES = ("x", "y", "xy")
@@ -71,7 +73,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
             *_closing_findings(sound, closures, net, searches, placed),
             *check_squareness(sound, placed),
         ),
-        notes=(*_notes(net, adjustment, not searches), *height_cautions(room)),
+        notes=(*_notes(net, adjustment, not searches), *_unplaced(room), *height_cautions(room)),
     )
 
 
@@ -236,8 +238,21 @@ def _closing_findings(
     if unmeasured := _unmeasured(room):
         named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
         yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
-    corners = [w.start for w in placed.walls]
-    if room.closed and placed.gap is None and walls_cross(corners):
+    yield from _impossible(room, placed)
+
+
+def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
+    """What cannot be built as laid out: pieces with no room left for them, walls that run backwards or cross."""
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        for part in laid.sections:
+            if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
+                left = cm(max(part.end_mm - part.start_mm, 0))
+                text = f"{wall.sections[part.index].length.id} was not measured; the rest of the wall leaves {left} cm."
+                yield Finding("no-room-left", text)
+        if wall.direction in BEARING and runs_backwards(wall, laid):
+            text = f"Wall {wall.letter} would have to run the other way for the room to close."
+            yield Finding("wall-backwards", text)
+    if crossing(room, placed):
         yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
 
 
@@ -287,6 +302,15 @@ def _notes(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Finding]:
     if checked and sound:
         yield from _agreement(adjustment, checked)
         yield from _standing_out(net, adjustment, checked)
+
+
+def _unplaced(room: RoomSurvey) -> Iterator[Finding]:
+    if room.unplaced:
+        named = ", ".join(said(m) for m in room.unplaced[:8]) + (
+            " and more" if len(room.unplaced) > 8 else ""
+        )
+        numbers = tuple(m.number for m in room.unplaced if m.number is not None)
+        yield Finding("unplaced", f"Read, but on no wall and in no sum: {named}.", numbers)
 
 
 def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from intake.model.reading import Direction
 from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
 from intake.rules.adjusting import UNCHECKED, Adjustment
 from intake.rules.room_net import (
+    ALONG_X,
     BEARING,
     FIXED,
     SIGN,
@@ -20,6 +22,7 @@ from intake.rules.room_net import (
     usable,
     wall_length,
 )
+from intake.rules.soundness import walls_cross
 
 Corner = tuple[float, float]
 
@@ -34,9 +37,27 @@ def place_adjusted(
     corners = corner_positions(net, adjustment)
     basis_of = _bases(room, net, adjustment, left_out)
     walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
-    guessed = any(w.basis is Basis.ASSUMED for w in walls)
-    area = None if guessed or not room.closed else area_mm2([w.start for w in walls])
-    return PlacedRoom(walls, None, area, tuple(sorted(left_out)))
+    placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)))
+    return replace(placed, area_mm2=_area(room, placed))
+
+
+def _area(room: RoomSurvey, placed: PlacedRoom) -> int | None:
+    """None where the room is open, partly a guess, or no plain polygon."""
+    guessed = any(w.basis is Basis.ASSUMED for w in placed.walls)
+    if guessed or not room.closed or placed.gap or crossing(room, placed):
+        return None
+    return area_mm2([w.start for w in placed.walls])
+
+
+def crossing(room: RoomSurvey, placed: PlacedRoom) -> bool:
+    """Whether walls of a room that comes back to its start run through one another."""
+    return room.closed and placed.gap is None and walls_cross([w.start for w in placed.walls])
+
+
+def runs_backwards(wall: Wall, placed: PlacedWall) -> bool:
+    """Whether a straight wall is laid out against its own direction."""
+    k = 0 if wall.direction in ALONG_X else 1
+    return SIGN[wall.direction] * (placed.end[k] - placed.start[k]) < 0
 
 
 def _bases(
@@ -114,9 +135,8 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
         walls.append(PlacedWall(wall.index, start, end, round(lengths[n]), basis, sections))
     gap = (-walls[-1].end[0], -walls[-1].end[1])
     missed = room.closed and max(map(abs, gap)) > 1
-    guessed = any(w.basis is Basis.ASSUMED for w in walls)
-    area = None if missed or guessed or not room.closed else area_mm2([w.start for w in walls])
-    return PlacedRoom(tuple(walls), gap if missed else None, area)
+    placed = PlacedRoom(tuple(walls), gap if missed else None, None)
+    return replace(placed, area_mm2=_area(room, placed))
 
 
 def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:

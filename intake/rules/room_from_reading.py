@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from intake.model.checklist import RoomKind
 from intake.model.reading import Box, Direction, Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
@@ -26,6 +26,9 @@ KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
 DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 LEAST_HEAD_MM = 1700
+NEAR_OPENING = 0.12
+"""A number this near to an opening's middle, as a share of the wall, is that opening's."""
+LEAST_OPENING_MM = 300
 WHOLE_WALL = 0.9
 """A number whose ink spans this share of its wall is the overall, if other numbers stand on the wall as well."""
 
@@ -55,6 +58,15 @@ def room_from_reading(
         fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
     )
+
+
+@dataclass
+class Entry:
+    """One section in the making: where along its wall, which number, what is drawn there."""
+
+    along: float
+    number: int | None
+    feature: Feature | None = None
 
 
 class _Maker:
@@ -105,11 +117,12 @@ class _Maker:
         """One wall with its chain in order and its overalls."""
         letter = Wall(index, outline.direction).letter
         chain, overalls = self._chain_and_overalls(outline)
+        whole = max((self.reading.numbers[i].value_mm or 0 for i in overalls), default=0)
         dx, dy = outline.end[0] - outline.start[0], outline.end[1] - outline.start[1]
         return Wall(
             index=index,
             direction=outline.direction,
-            sections=self._sections(index, outline, letter, chain),
+            sections=self._sections(index, outline, letter, chain, whole),
             overalls=tuple(
                 self.measurement(i, f"{letter} overall{'' if n == 0 else f' {n + 1}'}", OVERALL_SIGMA_MM)
                 for n, i in enumerate(overalls)
@@ -129,26 +142,37 @@ class _Maker:
         return sorted(chain, key=lambda i: _along(outline, self.reading.numbers[i])), overalls
 
     def _sections(
-        self, index: int, outline: OutlineWall, letter: str, chain: list[int]
+        self, index: int, outline: OutlineWall, letter: str, chain: list[int], whole: int
     ) -> tuple[Section, ...]:
-        """The chain as sections, with an unmeasured section for a drawn opening that no number covers."""
+        """The chain as sections, with an unmeasured section for a drawn opening that has no number of its own."""
+        entries = [Entry(_along(outline, self.reading.numbers[i]), i) for i in chain]
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
-        entries: list[tuple[float, int | None, Feature | None]] = []
-        for i in chain:
-            number = self.reading.numbers[i]
-            along = _along(outline, number)
-            entries.append((along, i, _feature_at(number, along, features)))
-        covered = [f for _, _, f in entries]
-        for feature in features:
-            if feature not in covered and feature.kind in DRAWN_OPENINGS and feature.span:
-                entries.append((sum(feature.span) / 2, None, feature))
-        entries.sort(key=lambda e: e[0])
+        for entry, i in zip(entries, chain, strict=True):
+            entry.feature = _feature_at(self.reading.numbers[i], entry.along, features)
+        self._place_openings(entries, features, whole)
+        entries.sort(key=lambda e: e.along)
         sections = []
-        for n, (along, at, drawn) in enumerate(entries):
-            sections.append(self._section(f"{letter}{n + 1}", at, drawn))
+        for n, entry in enumerate(entries):
+            sections.append(self._section(f"{letter}{n + 1}", entry.number, entry.feature))
             if sections[-1].kind in OPENINGS:
-                self.openings.append((index, n, _on_wall(outline, along)))
+                self.openings.append((index, n, _on_wall(outline, entry.along)))
         return tuple(sections)
+
+    def _place_openings(self, entries: list[Entry], features: list[Feature], whole: int) -> None:
+        """Give every drawn opening its section: the nearest number that has no feature yet, else one of its own
+        without a length, but only where the overall leaves room for it: a section too many would hide a slip."""
+        known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
+        covered = [e.feature for e in entries]
+        for feature in features:
+            if feature in covered or feature.kind not in DRAWN_OPENINGS or feature.span is None:
+                continue
+            middle = sum(feature.span) / 2
+            plain = [e for e in entries if e.feature is None]
+            near = min(plain, key=lambda e: abs(e.along - middle), default=None)
+            if near and abs(near.along - middle) < NEAR_OPENING:
+                near.feature = feature
+            elif not whole or whole - known >= LEAST_OPENING_MM:
+                entries.append(Entry(middle, None, feature))
 
     def _section(self, name: str, index: int | None, feature: Feature | None) -> Section:
         kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from scipy.optimize import least_squares
 from shapely.geometry import Polygon
 
 from intake.model.reading import Direction
@@ -162,6 +164,28 @@ def test_a_splayed_wall_that_does_not_fit_is_found() -> None:
     assert abs((examination.slips[0].would_be_mm or 0) - 707) <= 10
 
 
+def test_scipy_agrees_on_a_whole_splayed_room() -> None:
+    """The same room by SciPy over its own five unknowns: width, two depths and where the splay ends."""
+    measured = np.array([4007.0, 2492.0, 715.0, 3509.0, 2994.0])
+
+    def residuals(x: np.ndarray) -> np.ndarray:
+        width, right, foot, depth = x
+        splay = np.hypot(width - foot, depth - right)
+        return (np.array([width, right, splay, foot, depth]) - measured) / 5.0
+
+    oracle = least_squares(residuals, [4000.0, 2500.0, 3500.0, 3000.0], xtol=1e-12, ftol=1e-12)
+    room = splayed(splay=715)
+    lengths = (4007, 2492, 715, 3509, 2994)
+    walls = tuple(wall(w.index, w.direction, (v,)) for w, v in zip(room.walls, lengths, strict=True))
+    examination = examine_room(RoomSurvey(walls=walls))
+    width, right, foot, depth = oracle.x
+    corners = [w.start for w in examination.placed.walls]
+    want = [(0, 0), (width, 0), (width, right), (foot, depth), (0, depth)]
+    assert np.array(corners) == pytest.approx(np.array(want), abs=0.6)
+    sum_of_squares = sum((r.residual_mm / 5.0) ** 2 for r in examination.readings)
+    assert sum_of_squares == pytest.approx(2 * oracle.cost, rel=1e-3)
+
+
 def test_a_diagonal_fixes_a_splayed_wall_that_nothing_else_does() -> None:
     """Without wall D the splay's run is open; the diagonal from corner A to C (4717 by Pythagoras) closes it."""
     room = splayed(diagonal=round(math.hypot(4000, 2500)))
@@ -271,6 +295,25 @@ def test_walls_that_run_through_one_another() -> None:
     walls = tuple(wall(n, d, (v,)) for n, (d, v) in enumerate(steps))
     found = codes(examine_room(RoomSurvey(walls=walls)))
     assert "walls-cross" in found or "turns-do-not-close" in found
+
+
+def test_a_piece_that_nothing_is_left_for() -> None:
+    examination = examine_room(oracle_room(north=(955, 1200, None, 1845)))
+    assert codes(examination) == ["not-measured", "no-room-left"]
+    assert examination.closes is True
+
+
+def test_a_wall_that_would_have_to_run_backwards() -> None:
+    walls = (
+        wall(0, Direction.EAST, (2000,)),
+        wall(1, Direction.SOUTH, (1000,)),
+        wall(2, Direction.WEST, (2500,)),
+        wall(3, Direction.SOUTH, (1000,)),
+        wall(4, Direction.WEST),
+        wall(5, Direction.NORTH, (2000,)),
+    )
+    examination = examine_room(RoomSurvey(walls=walls))
+    assert "wall-backwards" in codes(examination)
 
 
 def test_two_slips_are_not_forced_on_one_reading() -> None:

@@ -102,6 +102,29 @@ def test_an_opening_that_no_number_covers_is_not_measured() -> None:
     assert "not-measured" in [f.code for f in examine_room(room).findings]
 
 
+def test_a_drawn_opening_takes_the_number_beside_it_rather_than_hide_a_slip() -> None:
+    """The window is drawn a little left of its number; a section without a length would leave wall A unchecked."""
+    beside = Feature("window", 0, (0.36, 0.40), box(400, 100))
+    room = room_from_reading(reading(features=(beside,)))
+    assert [s.kind for s in room.walls[0].sections] == [
+        SectionKind.WALL,
+        SectionKind.WINDOW,
+        SectionKind.WALL,
+    ]
+    assert [c.kind for c in examine_room(room).closures].count("wall") == 1
+
+
+def test_a_drawn_opening_that_the_overall_has_no_room_for_gets_no_section() -> None:
+    far_off = Feature("door", 0, (0.62, 0.68), box(620, 100))
+    sections = room_from_reading(reading(features=(WINDOW, far_off))).walls[0].sections
+    assert [s.length.value_mm for s in sections] == [955, 1200, 1845]
+
+
+def test_numbers_on_no_wall_are_told() -> None:
+    notes = {n.code: n for n in examine_room(room_from_reading(reading())).notes}
+    assert notes["unplaced"].numbers == (10, 11)
+
+
 def test_a_correction_stands_beside_what_was_read() -> None:
     room = room_from_reading(reading(), {0: Correction(1485, "customer")})
     measurement = room.walls[0].sections[2].length
