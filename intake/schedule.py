@@ -8,10 +8,9 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from apscheduler.schedulers.background import BackgroundScheduler
-from waitress import create_server
 
 from intake import wiring
-from intake.desk import desk_app
+from intake.desk import desk_server
 from intake.model.errors import IntakeError, SettingsError
 from intake.rules.rhythm import back_off
 from intake.settings import Settings
@@ -51,7 +50,7 @@ def serve(settings: Settings, port: int) -> None:
 def run_desk(settings: Settings, services: Services, port: int) -> None:
     """Serve the desk until stopped. Raises SettingsError where the port is taken."""
     try:
-        server = create_server(desk_app(settings, services), host=settings.host, port=port, threads=4)
+        server = desk_server(settings, services, port)
     except OSError as error:
         raise SettingsError(
             f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"

@@ -22,6 +22,7 @@ CHOICES = {
     "imap_security": ("tls", "starttls", "none"),
     "smtp_security": ("tls", "starttls", "none"),
     "smtp_copy": ("yes", "no"),
+    "behind_proxy": ("no", "yes"),
 }
 
 
@@ -68,6 +69,7 @@ class Settings:
     retention_days: int = 730
     host: str = "127.0.0.1"
     port: int = 8047
+    behind_proxy: str = "no"
     session_key: str = ""
     checklists: Path = PROJECT / "config" / "checklists"
     letters: Path = PROJECT / "config" / "letters"
