@@ -13,7 +13,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from intake.model.room import Measurement, Section, SectionKind
-from intake.rules.notation import MM_IN, format_cm
+from intake.rules.notation import MM_IN, format_cm, parse_length
+from intake.rules.written import in_feet_or_inches
 
 TEN_TIMES = "ten-times"
 METRES = "metres"
@@ -57,10 +58,14 @@ def changes_of(measurement: Measurement, neighbours: list[int], others: list[int
     """Every single change of one reading that the catalogue knows. `neighbours` and `others` are the lengths (mm) of
     the sections beside it and elsewhere on its wall, for one counted twice."""
     value = measurement.value_mm or 0
+    imperial = in_feet_or_inches(measurement.text)
     found = [
-        *_units(measurement),
-        *_digits(*_written(measurement)),
-        *_tape(value),
+        *(
+            _imperial(measurement.text)
+            if imperial
+            else (*_units(measurement), *_digits(*_written(measurement)))
+        ),
+        *(() if imperial else _tape(value)),
         *_twice(value, neighbours, others),
         *_alternatives(measurement),
     ]
@@ -91,6 +96,21 @@ def _units(measurement: Measurement) -> Iterator[Change]:
 
 _PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
 
+
+def _imperial(text: str) -> Iterator[Change]:
+    """Feet and inches: one digit otherwise, a foot more or less; each is read again as written."""
+    places = [i for i, c in enumerate(text) if c.isdigit()]
+    for i in places:
+        for digit in "0123456789":
+            meant = parse_length(text[:i] + digit + text[i + 1 :], "ft")
+            if digit != text[i] and meant:
+                yield Change(MISREAD, meant, PRIOR / (9 * len(places)), INCH_SPREAD_MM)
+    value = parse_length(text, "ft")
+    for step in (FOOT_MM, -FOOT_MM) if value else ():
+        yield Change(METRE_OUT, round((value or 0) + step), PRIOR / 4, INCH_SPREAD_MM)
+
+
+FOOT_MM = float(MM_IN["ft"])
 Writer = Callable[[str], int]
 """From a string of digits to millimetres, the point and the unit staying where they are."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from intake.model.checklist import RoomKind
@@ -37,7 +38,7 @@ def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
 
 def height_cautions(room: RoomSurvey) -> tuple[Finding, ...]:
     """Guidance that a designer should have in mind; never a verdict."""
-    cautions = list(_slope_cautions(room))
+    cautions = [*_slope_cautions(room), *_fixed_cautions(room)]
     for wall, n, section in _windows(room):
         if (sill := sill_mm(section)) is not None:
             cautions += _sill_cautions(room, sill, section_phrase(room, wall, n))
@@ -151,6 +152,22 @@ def _slopes(room: RoomSurvey) -> Iterator[Finding]:
         if low is not None and ceiling is not None and low >= ceiling:
             text = f"The slope starts at {cm(low)} cm, no lower than the ceiling at {cm(ceiling)} cm."
             yield Finding("slope-above-ceiling", text, _numbers(slope.low))
+
+
+def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:
+    """What no arithmetic may decide: gas, and electricity beside water."""
+    names = " ".join(f.name.lower() for f in room.fixed)
+    if re.search(r"boiler|hob|cooker|gas|flue", names):
+        # Clearances are the maker's; the gas meter stands 150 mm from the electricity meter (BS 6400, summary).
+        text = "Boiler, flue, hob and meter clearances: by the maker; a Gas Safe registered engineer decides."
+        yield Finding("caution-gas", text)
+    if re.search(r"socket|switch|consumer unit|fuse|meter|shaver|fan", names):
+        zones = (
+            " Bathroom zones limit what may stand where (BS 7671)." if room.kind is RoomKind.BATHROOM else ""
+        )
+        yield Finding(
+            "caution-electrical", f"Sockets and the consumer unit: a qualified electrician confirms.{zones}"
+        )
 
 
 def _slope_cautions(room: RoomSurvey) -> Iterator[Finding]:

@@ -25,6 +25,7 @@ from intake.model.room import (
     Wall,
 )
 from intake.rules.notation import MM_IN, parse_length
+from intake.rules.written import written_sigma
 
 ESTIMATE_SIGMA_MM = 20.0
 """Standard deviation of a length worked out, not measured (judgement, no source)."""
@@ -190,6 +191,7 @@ class _Reader:
     ) -> Measurement:
         """A number in the file's unit or a text with its own ("5ft 3"); ? or nothing where it was not measured."""
         text = "" if value is None else str(value).strip()
+        sigma = written_sigma(sigma, text, self.unit)
         if text.lower() in NOT_MEASURED:
             return Measurement(name, text, None, sigma, taken_from="file", estimated=estimated)
         parsed = None if isinstance(value, bool | list | Mapping) else parse_length(text, self.unit)

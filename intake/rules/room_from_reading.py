@@ -21,6 +21,7 @@ from intake.model.room import (
     Wall,
 )
 from intake.rules.notation import parse_length
+from intake.rules.written import written_sigma
 
 KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
 DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
@@ -83,6 +84,7 @@ class _Maker:
         """A number as a measurement named `name`, corrected where a person has corrected it."""
         self.used.add(index)
         number, correction = self.reading.numbers[index], self.corrections.get(index)
+        sigma = written_sigma(sigma, number.text, self.reading.unit)
         if correction:
             return Measurement(name, number.text, correction.value_mm, sigma, True, index, (), correction.by)
         alternatives = tuple(

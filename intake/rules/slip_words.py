@@ -6,6 +6,7 @@ from intake.model.room import RoomSurvey, Slip
 from intake.rules import catalogue
 from intake.rules.room_words import cm, find_reading, reading_phrase, said, wall_phrase
 from intake.rules.slips import Suspect
+from intake.rules.written import written_alike
 
 WHY = {
     catalogue.TEN_TIMES: "written in millimetres, or with its point lost: a tenth fits",
@@ -15,7 +16,7 @@ WHY = {
     catalogue.INCHES: "measured in inches",
     catalogue.SWAPPED: "two digits changed places",
     catalogue.MISREAD: "one digit misread or miswritten",
-    catalogue.METRE_OUT: "the tape was read a metre or a decimetre out",
+    catalogue.METRE_OUT: "the tape was read a metre, a decimetre or a foot out",
     catalogue.TWICE: "it takes in another section of the wall as well",
     catalogue.ARCHITRAVE: "measured to the other edge of the architrave",
 }
@@ -41,7 +42,7 @@ def slip_of(room: RoomSurvey, suspect: Suspect) -> Slip:
 def _of_reading(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:
     measurement = find_reading(room, suspect.reading)
     assert measurement is not None
-    would_be = cm(suspect.would_be_mm or 0)
+    would_be = written_alike(measurement.text, measurement.value_mm, suspect.would_be_mm or 0)
     what = reading_phrase(room, suspect.reading)
     if suspect.kind == catalogue.OTHER:
         read = f"{suspect.reading}: read {said(measurement)}"

@@ -8,7 +8,7 @@ import pytest
 
 from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
-from intake.model.room import RoomSurvey, Section, SectionKind, Slope, Wall
+from intake.model.room import Fixed, RoomSurvey, Section, SectionKind, Slope, Wall
 from intake.rules.heights import check_heights, head_mm, height_cautions, sill_mm
 from tests.room.build import length
 
@@ -70,6 +70,13 @@ def test_slopes() -> None:
     assert codes(sloped) == ["slope-above-ceiling"]
     low = replace(room(), slopes=(Slope(0, length("low", 1300), length("starts", 900)),))
     assert [c.code for c in height_cautions(low)] == ["caution-headroom"]
+
+
+def test_gas_and_electricity_are_for_the_licensed() -> None:
+    fixed = (Fixed("Boiler"), Fixed("double socket"))
+    texts = {c.code: c.text for c in height_cautions(replace(room(RoomKind.BATHROOM), fixed=fixed))}
+    assert "Gas Safe registered engineer" in texts["caution-gas"]
+    assert "BS 7671" in texts["caution-electrical"]
 
 
 @pytest.mark.parametrize(

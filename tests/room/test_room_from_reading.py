@@ -167,3 +167,37 @@ def test_a_reading_without_an_outline_keeps_its_numbers() -> None:
     room = room_from_reading(empty)
     assert len(room.unplaced) == len(NUMBERS) - 1  # the ceiling needs no wall
     assert [f.code for f in examine_room(room).findings] == ["no-walls"]
+
+
+def test_feet_and_inches_are_coarser_and_answered_in_kind() -> None:
+    """To the inch: 25.4 mm / sqrt 12 = 7.3 mm beside the 5 mm of measuring."""
+    numbers = tuple(
+        ReadNumber(text, value, box(x, y), 0.98, True, role=role, wall=wall)
+        for text, value, x, y, role, wall in (
+            ("3' 2\"", 965, 200, 80, Role.SECTION, 0),
+            ("4ft", 1219, 450, 80, Role.SECTION, 0),
+            ("6ft 1", 1854, 780, 80, Role.SECTION, 0),
+            ("12ft 3", 3734, 500, 50, Role.OVERALL, 0),
+        )
+    )
+    room = room_from_reading(reading(numbers, ()))
+    assert round(room.walls[0].sections[0].length.sigma_mm, 1) == 8.9
+    examination = examine_room(room)
+    assert examination.closes is False  # a foot too many: 13 ft 3 in against 12 ft 3
+    asked = " ".join(s.question for s in examination.slips)
+    assert "13ft 3 would make the wall add up" in asked
+
+
+def test_a_sketch_in_millimetres_is_answered_in_millimetres() -> None:
+    numbers = tuple(
+        ReadNumber(text, int(text), box(x, y), 0.98, True, role=role, wall=0)
+        for text, x, y, role in (
+            ("955", 200, 80, Role.SECTION),
+            ("1200", 450, 80, Role.SECTION),
+            ("1485", 780, 80, Role.SECTION),
+            ("4000", 500, 50, Role.OVERALL),
+        )
+    )
+    outline = SketchOutline(WALLS, True, ())
+    slips = examine_room(room_from_reading(SketchReading(1000, 800, "mm", numbers, outline))).slips
+    assert any("we read 1485, and 1845 would make the wall add up" in s.question for s in slips)
