@@ -73,10 +73,13 @@ class Store:
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
 
     @contextmanager
-    def transaction(self) -> Iterator[Tables]:
-        """One transaction; committed at the end, rolled back on any exception. StoreFull where the disk is full."""
+    def transaction(self, durable: bool = True) -> Iterator[Tables]:
+        """One transaction; committed at the end, rolled back on any exception. StoreFull where the disk is full.
+
+        Not `durable`: a power cut may undo it (a killed process may not), so only for what would simply be done again.
+        """
         try:
-            with self.engine.begin() as connection:
+            with self.engine.connect().execution_options(durable=durable) as connection, connection.begin():
                 yield Tables(connection)
         except DBAPIError as error:
             if "full" in str(error.orig) or "disk I/O" in str(error.orig):
@@ -102,5 +105,7 @@ def _sqlite_pragmas(connection: Any, record: Any) -> None:
 
 
 def _sqlite_begin(connection: Connection) -> None:
-    reading = connection.get_execution_options().get("reading", False)
-    connection.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")
+    options = connection.get_execution_options()
+    # In WAL mode FULL flushes each commit to the disk and NORMAL only checkpoints (SQLite: PRAGMA synchronous).
+    connection.exec_driver_sql(f"PRAGMA synchronous={'FULL' if options.get('durable', True) else 'NORMAL'}")
+    connection.exec_driver_sql("BEGIN" if options.get("reading", False) else "BEGIN IMMEDIATE")

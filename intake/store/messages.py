@@ -16,6 +16,9 @@ from intake.model.message import Locator, Message
 from intake.store import schema as t
 from intake.store.claims import claim_next, insert_new
 
+MOST_ATTEMPTS = 5
+"""Workers that may die over one message before it is set aside."""
+
 
 @dataclass(frozen=True)
 class KeptMessage:
@@ -64,17 +67,30 @@ class Messages:
         insert_new(self.db, t.deliveries, asdict(locator) | {"sha256": sha256, "taken_at": now})
         held = {"claimed_by": worker, "claimed_until": now + lease}
         row = {"sha256": sha256, "state": "kept", "file": locator.uid, "received_at": arrived}
-        defaults: dict[str, list[str]] = {"offers": [], "recipients": [], "named": []}
+        defaults: dict[str, Any] = {"offers": [], "recipients": [], "named": [], "attempts": 1}
         return insert_new(self.db, t.messages, row | defaults | held)
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
         """The next message kept but not filed (a crash left off there), now `worker`'s to file; None for none."""
         table = t.messages
         order = (table.c.received_at, table.c.sha256)
-        found: str | None = claim_next(
-            self.db, table, table.c.sha256, table.c.state == "kept", order, worker, now, lease
-        )
+        ready = (table.c.state == "kept") & (table.c.attempts < MOST_ATTEMPTS)
+        found: str | None = claim_next(self.db, table, table.c.sha256, ready, order, worker, now, lease)
+        if found is not None:
+            self._change(found, attempts=table.c.attempts + 1)
         return found
+
+    def set_aside_deadly(self, why: str) -> list[str]:
+        """Set aside what so many workers died of; the mailbox's name for each."""
+        table = t.messages
+        free = table.c.claimed_until.is_(None)
+        query = select(table.c.sha256, table.c.file).where(
+            table.c.state == "kept", table.c.attempts >= MOST_ATTEMPTS, free
+        )
+        found = self.db.execute(query).all()
+        for row in found:
+            self.set_aside(row.sha256, why)
+        return [row.file for row in found]
 
     def state(self, sha256: str) -> str:
         """kept, filed, apart or set-aside; "" where there is no such message."""

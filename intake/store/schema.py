@@ -130,6 +130,7 @@ messages = Table(
     Column("answering", String(10), nullable=False, default=""),
     Column("answering_rule", String(32), nullable=False, default=""),
     Column("answering_why", Text, nullable=False, default=""),
+    Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
 )

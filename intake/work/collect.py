@@ -23,6 +23,9 @@ LEASE = timedelta(minutes=30)
 """Longer than any message takes to file or any job to examine. Both may safely be done twice."""
 
 
+DEADLY = "reading it ended the program again and again"
+
+
 @dataclass(frozen=True)
 class Collected:
     """What one pass did: messages taken and already taken, what could not be read, and the jobs that changed."""
@@ -130,9 +133,12 @@ class _Pass:
         """Messages that a crash left kept but not filed."""
         while (sha256 := self._claim_message()) is not None:
             self.outcomes.append(take_in(self.services, sha256))
+        with self.services.store.transaction() as tables:
+            for file in tables.messages.set_aside_deadly(DEADLY):
+                self.outcomes.append(TakenIn(set_aside=SetAside(file, DEADLY)))
 
     def _claim_message(self) -> str | None:
-        with self.services.store.transaction() as tables:
+        with self.services.store.transaction(durable=False) as tables:
             return tables.messages.claim(self.worker, self.services.clock(), LEASE)
 
     def examine_what_changed(self) -> None:
@@ -150,7 +156,7 @@ class _Pass:
         self.progress("Reading and checking", len(self.examined), len(self.examined), "")
 
     def _claim_job(self) -> str | None:
-        with self.services.store.transaction() as tables:
+        with self.services.store.transaction(durable=False) as tables:
             return tables.jobs.claim(self.worker, self.services.clock(), LEASE)
 
     def release(self) -> None:

@@ -78,7 +78,8 @@ def _file(services: Services, message: Message) -> tuple[str, ...]:
     pictures = [_keep(services, message, page) for page in pages]
     card = card_of(message, services.policy.addresses)
     standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
-    with services.store.transaction() as tables:
+    # The raw message is safe by now; after a power cut it would be filed once more.
+    with services.store.transaction(durable=False) as tables:
         tables.place_alone()
         if tables.messages.state(message.sha256) not in ("kept", "set-aside"):
             return ()  # another worker was quicker

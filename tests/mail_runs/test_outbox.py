@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -257,3 +259,24 @@ def test_a_tick_that_fails_is_left_alone_longer_each_time() -> None:
         now[0] = minute * 60.0
         tick()
     assert calls == [0.0, 60.0, 180.0, 420.0, 900.0]
+
+
+def test_a_message_that_ends_the_program_each_time_is_set_aside(
+    services: Services, tmp_path: Path, clock: time_machine.Traveller
+) -> None:
+    """As a message would that the kernel kills us over: no exception is raised in Python."""
+
+    class Death(BaseException):
+        pass
+
+    def parse(path: Path, at: datetime, sha256: str) -> None:
+        raise Death
+
+    deadly = replace(services, parse=parse)  # type: ignore[arg-type]
+    new, aside = [mail("ann@x.example", 1)], []
+    for _ in range(7):
+        with contextlib.suppress(Death):
+            aside += take(deadly, tmp_path / "m", *new[:1]).set_aside
+        new.clear()
+    assert [a.why for a in aside] == ["reading it ended the program again and again"]
+    assert len(list((tmp_path / "data" / "raw").rglob("*.eml"))) == 1
