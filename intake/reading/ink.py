@@ -30,6 +30,9 @@ class Page:
         a, b, c, d = self.in_picture(box)
         return (a, b, c, d)
 
+    def on_page(self, points: tuple[Point, ...]) -> NDArray[np.float64]:
+        return np.asarray(cv2.perspectiveTransform(np.asarray([points], np.float64), self.to_page)[0])
+
     def in_picture(self, points: tuple[Point, ...]) -> list[Point]:
         back = np.linalg.inv(self.to_page)
         moved = cv2.perspectiveTransform(np.asarray([points], np.float64), back)[0]

@@ -4,7 +4,7 @@ them."""
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +12,7 @@ from shapely import Polygon
 
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role
 from intake.reading.acceptance import accepted, certainty
+from intake.reading.openings import piece_at
 from intake.reading.texts import ReadText
 from intake.reading.walls import Standing, standings
 from intake.rules.decoding import CHAIN, Decision, Seen, decode
@@ -25,13 +26,16 @@ _LENGTH = re.compile(
 
 @dataclass(frozen=True)
 class Placed:
-    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls."""
+    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls;
+    `piece` the stretch of its wall that it stands at, from 0 to 1, and whether that is an opening."""
 
     text: ReadText
     box: Box
     by: tuple[Standing, ...]
     words: str
     role: Role
+    piece: tuple[float, float] | None = None
+    at_opening: bool = False
 
 
 def is_number(text: ReadText) -> bool:
@@ -47,10 +51,18 @@ def is_word(text: ReadText) -> bool:
     return not is_number(text) and len(letters) > 1 and text.word.confidence > 0.5
 
 
-def placed(text: ReadText, box: Box, walls: Sequence[OutlineWall], texts: Sequence[ReadText]) -> Placed:
+def placed(
+    text: ReadText,
+    box: Box,
+    walls: Sequence[OutlineWall],
+    texts: Sequence[ReadText],
+    open_spans: Mapping[int, Sequence[tuple[float, float]]],
+) -> Placed:
     words = text.label or split_label(text.numbers[0].text)[0] or _near_words(text, texts)
     role = role_of_words(words) or Role.UNKNOWN
-    return Placed(text, box, standings(box, walls), words, role)
+    by = standings(box, walls)
+    piece, is_open = piece_at(by[0].along, open_spans.get(by[0].wall, ())) if by else (None, False)
+    return Placed(text, box, by, words, role, piece, is_open)
 
 
 def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
@@ -97,7 +109,10 @@ def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNum
     wall = seen.wall
     sure = certainty(place.text, decision)
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
-    span = _span(place.by[0]) if place.by and wall is not None and decision.role in CHAIN else None
+    role = decision.role
+    if role is Role.SECTION and place.role is Role.UNKNOWN and place.at_opening:
+        role = Role.OPENING
+    span = place.piece if wall is not None and role in CHAIN else None
     return ReadNumber(
         decision.text,
         parse_length(decision.text, unit),
@@ -105,15 +120,9 @@ def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNum
         sure,
         accepted(sure),
         tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
-        decision.role,
+        role,
         wall,
         "+".join(name for name, texts in place.text.votes if texts),
         decision.note,
         span,
     )
-
-
-def _span(by: Standing) -> tuple[float, float]:
-    """Where along its wall the number's own writing lies."""
-    half = by.beside / 2 if by.turned else 0.0
-    return (float(np.clip(by.along - half, 0, 1)), float(np.clip(by.along + half, 0, 1)))

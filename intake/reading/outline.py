@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import breadth_first_order, maximum_flow
 from shapely import LineString, Point, Polygon, STRtree, box, polygonize, unary_union
+from shapely.geometry.base import BaseGeometry
 
 from intake.model.reading import Box
 from intake.reading.strokes import (
@@ -40,6 +41,8 @@ _TRIALS = ((1.1, 0.2), (1.1, 0.5), (1.6, 0.35), (2.2, 0.2), (0.7, 0.4))
 """What a cell's area is worth, in squared diagonals of the drawing, and what a bare stretch between two
 strokes of one line costs beside one at a line's end (it may be an opening). Each pair gives one room; the
 best drawn of them is taken."""
+_GAP = 0.35
+"""What a gap between two strokes of a line costs beside a bare end, when rooms are compared."""
 _JOG, _JOG_COST = 0.05, 0.02
 """A wall shorter than this many diagonals must gain this share of the room's perimeter in drawn length."""
 _RETURN = 0.1
@@ -134,7 +137,7 @@ def drawn_share(corners: Corners, drawing: Drawing) -> float:
     """How much of the chain is drawn, less what its short walls must gain."""
     ends = [np.asarray(pair) for pair in zip(corners, np.roll(corners, -1, axis=0), strict=True)]
     sizes = [float(np.hypot(*(b - a))) for a, b in ends]
-    bare = sum(sum(_bare(pair, drawing)) for pair in ends)
+    bare = sum(_GAP * gap + beyond for gap, beyond in (_bare(pair, drawing) for pair in ends))
     return 1 - bare / max(sum(sizes), 1e-6) - _JOG_COST * sum(n < _JOG * drawing.diagonal for n in sizes)
 
 
@@ -158,7 +161,8 @@ def _cells(drawing: Drawing) -> list[Polygon]:
     (x0, y0), (x1, y1) = ends.min(axis=0) - 0.02 * far, ends.max(axis=0) + 0.02 * far
     frame = box(x0, y0, x1, y1)
     drawn = [LineString([line.at(-far), line.at(far)]).intersection(frame) for line in drawing.lines]
-    return list(polygonize([unary_union([*drawn, frame.exterior])]).geoms)
+    faces = polygonize([unary_union([*drawn, frame.exterior])])
+    return [face for face in faces.geoms if isinstance(face, Polygon)]
 
 
 def _inside(
@@ -170,7 +174,7 @@ def _inside(
 ) -> list[int]:
     """The cells on the room's side of the minimum cut."""
     n, room, beyond = len(cells), len(cells), len(cells) + 1
-    frame = unary_union(cells).exterior
+    frame = unary_union(cells).boundary
     arcs: list[tuple[int, int, int]] = []
     for i, cell in enumerate(cells):
         if cell.exterior.intersection(frame).length > 1:
@@ -204,8 +208,8 @@ def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, flo
     return found
 
 
-def _ends(edge: LineString) -> NDArray[np.float64]:
-    whole = edge.boundary.bounds if edge.geom_type == "MultiLineString" else edge.coords
+def _ends(edge: BaseGeometry) -> NDArray[np.float64]:
+    whole = edge.coords if isinstance(edge, LineString) else edge.bounds
     return np.asarray(whole, np.float64).reshape(-1, 2)
 
 
@@ -235,8 +239,8 @@ def _largest_part(cells: list[Polygon]) -> Polygon | None:
     if not cells:
         return None
     joined = unary_union(cells)
-    parts = list(getattr(joined, "geoms", [joined]))
-    return max(parts, key=lambda part: part.area)
+    parts = [part for part in getattr(joined, "geoms", [joined]) if isinstance(part, Polygon)]
+    return max(parts, key=lambda part: part.area, default=None)
 
 
 def _corners(room: Polygon, drawing: Drawing) -> Corners:

@@ -20,23 +20,22 @@ _LINES = 7
 
 
 def without_ruling(dark: Darkness) -> Darkness:
-    """The darkness with ruling along both axes taken off."""
-    across = _one_way(dark)
-    return np.ascontiguousarray(_one_way(np.ascontiguousarray(across.T)).T)
+    """The darkness with ruling along both axes taken off; where lines cross, one is taken, since ink is no
+    darker there."""
+    across = _ruling(dark)
+    down = np.ascontiguousarray(_ruling(np.ascontiguousarray(dark.T)).T)
+    return np.asarray(np.maximum(dark - np.maximum(across, down), 0), np.float32)
 
 
-def _one_way(dark: Darkness) -> Darkness:
-    """Takes off lines that run along x."""
+def _ruling(dark: Darkness) -> Darkness:
+    """The darkness of ruling that runs along x."""
     strips = [dark[:, x : x + _STRIP] for x in range(0, dark.shape[1], _STRIP)]
     profiles = [_profile(strip) for strip in strips]
     strength = _strength(profiles)
     if strength <= 0:
-        return dark
-    cleaned = [
-        np.maximum(strip - np.minimum(profile, 1.5 * strength)[:, None], 0)
-        for strip, profile in zip(strips, profiles, strict=True)
-    ]
-    return np.asarray(np.hstack(cleaned), np.float32)
+        return np.zeros_like(dark)
+    capped = [np.minimum(profile, 1.3 * strength)[:, None] for profile in profiles]
+    return np.hstack([np.repeat(c, strip.shape[1], axis=1) for c, strip in zip(capped, strips, strict=True)])
 
 
 def _profile(strip: Darkness) -> Darkness:

@@ -13,6 +13,7 @@ from intake.model.finding import Finding
 from intake.model.reading import Box, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
 from intake.reading.numbers import is_number, is_word, placed, read_numbers
+from intake.reading.openings import openings
 from intake.reading.orientation import page_turn, upright
 from intake.reading.outline import Drawing, find_drawing, find_outline, has_second_room
 from intake.reading.own import WEIGHTS, OwnReader
@@ -67,7 +68,8 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     drawing = find_drawing(ink.ink, [ink.box_onto(box) for box in boxes])
     walls = _walls(page, ink, drawing, boxes)
     texts = _texts(page, ink, drawing, boxes, readers)
-    places = [placed(t, page.box_in_picture(t.box), walls, texts) for t in texts if is_number(t)]
+    gaps = _openings(page, ink, drawing, walls)
+    places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
     unit, numbers = read_numbers(places, walls)
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     if (why := no_plan(walls, numbers, [word for word, _ in words])) is not None:
@@ -101,3 +103,18 @@ def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tup
     if corners is None:
         return ()
     return numbered(np.asarray(page.in_picture(tuple((float(x), float(y)) for x, y in ink.off(corners)))))
+
+
+def _openings(
+    page: Page, ink: InkSheet, drawing: Drawing, walls: tuple[OutlineWall, ...]
+) -> dict[int, list[tuple[float, float]]]:
+    """The openings of each wall, as spans along it."""
+    if not walls:
+        return {}
+    starts = ink.onto(page.on_page(tuple(wall.start for wall in walls)))
+    diagonal = float(np.hypot(*(starts.max(axis=0) - starts.min(axis=0))))
+    ends = np.roll(starts, -1, axis=0)
+    return {
+        w.wall: openings(a, b, drawing.segments, diagonal)
+        for w, a, b in zip(walls, starts, ends, strict=True)
+    }

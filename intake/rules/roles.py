@@ -15,10 +15,10 @@ _WORDS: tuple[tuple[Role, str], ...] = (
     (Role.CEILING, "ceiling ceil clg ch"),
     (
         Role.FIXTURE,
-        "boiler meter consumer unit fuse fusebox cu radiator rad socket sockets switch stop stopcock tap water main"
-        " mains sink hob cooker fridge freezer oven washer dishwasher table bath basin wc toilet shower soil pipe"
-        " pipes rail towel bed wardrobe chest desk cabinet units dresser boxing boxed hatch depth deep floor ffl"
-        " corner x by gas light",
+        "boiler meter consumer unit fuse fusebox cu radiator rad socket sockets switch stop stopcock tap"
+        " water main mains sink hob cooker fridge freezer oven washer dishwasher table bath basin wc toilet"
+        " shower soil pipe pipes rail towel bed wardrobe chest desk cabinet units dresser boxing boxed hatch"
+        " depth deep floor ffl corner x by gas light",
     ),
     (Role.CEILING, "height h ht hgt"),
     (Role.OPENING, "door doors doorway window windows win opening open arch patio french w d"),
