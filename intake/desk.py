@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Flask
+from waitress import create_server
 
 from intake.drawing.handover_pdf import Handover, Shown, handover_pdf
 from intake.drawing.plan import plan_svg
@@ -55,5 +58,18 @@ def desk_app(settings: Settings, services: Services) -> Flask:
         designer=settings.designer,
         address=settings.address[0] if settings.address else "",
         timezone=settings.timezone,
+        behind_proxy=settings.behind_proxy == "yes",
     )
     return create_app(services, Draughtsman(settings.showroom_name), place)
+
+
+def desk_server(settings: Settings, services: Services, port: int) -> Any:
+    """A server of the desk, ready to run. Raises OSError where the port is taken.
+
+    Behind a proxy on this machine the visitor's address and TLS are those that the proxy names; no one else is believed.
+    """
+    proxy: dict[str, Any] = {}
+    if settings.behind_proxy == "yes":
+        named = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
+        proxy = {"trusted_proxy": "127.0.0.1", "trusted_proxy_count": 1, "trusted_proxy_headers": named}
+    return create_server(desk_app(settings, services), host=settings.host, port=port, threads=4, **proxy)

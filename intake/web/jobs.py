@@ -147,7 +147,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "reader": number.reader,
         "by": number.by,
         "at": words.on_day(number.at) if number.at else "",
-        "decision": number.decision,
+        "added": number.added,
     }
 
 

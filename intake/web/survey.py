@@ -44,6 +44,21 @@ def number(job_id: str) -> Response:
     return _answer(job_id, picture, index)
 
 
+@pages.post("/added")
+def added(job_id: str) -> Response:
+    """Add a number that was not read."""
+    form = request.form
+    picture = form.get("picture", "")
+    at = (form.get("x", type=float, default=0.0), form.get("y", type=float, default=0.0))
+    wall = form.get("wall", type=int)
+    text, role = form.get("text", ""), form.get("role", "")
+    try:
+        decide.add_number(desk().services, job_id, picture, text, at, role, wall, guard.me().name)
+    except IntakeError as error:
+        return _refused(error)
+    return _answer(job_id, picture)
+
+
 @pages.post("/undo")
 def undo(job_id: str) -> Response:
     try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import dist
 from typing import Any
 
 from intake.model.checklist import ItemState, RoomKind
@@ -11,7 +12,7 @@ from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Event
 from intake.model.letter import Ask, LetterState
 from intake.model.picture import Subject
-from intake.model.reading import Role
+from intake.model.reading import Role, SketchReading
 from intake.rules.notation import parse_length
 from intake.store.accounts import Accounts
 from intake.store.as_json import to_plain
@@ -53,6 +54,39 @@ def correct(
     return _on_number(services, job, picture, number, value | _place_on_plan(role, wall), by)
 
 
+def add_number(
+    services: Services,
+    job: str,
+    picture: str,
+    text: str,
+    at: tuple[float, float],
+    role: str,
+    wall: int | None,
+    by: str,
+) -> int:
+    """Add a number that is on the sketch and was not read; `at` is its middle in the picture's pixels."""
+    with services.store.reading() as tables:
+        ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
+        reading = tables.pictures.reading(picture)
+    if not ours or reading is None:
+        raise NotFound(f"Job {job} has no such sketch")
+    value_mm = parse_length(text, reading.unit)
+    if value_mm is None:
+        raise NotPossible(f"“{text[:40]}” is no length in {reading.unit}", "Write it as 386.5")
+    value: dict[str, Any] = {"text": text.strip(), "value_mm": value_mm, "box": _box_round(reading, text, at)}
+    return _decide(services, job, "added", picture, value | _place_on_plan(role, wall), by)
+
+
+def _box_round(reading: SketchReading, text: str, at: tuple[float, float]) -> list[list[float]]:
+    """A box about as large as the others on the sketch, round the point where a number stands, inside the picture."""
+    heights = sorted(dist(n.box[0], n.box[3]) for n in reading.numbers) or [reading.height / 40]
+    high = heights[len(heights) // 2] / 2
+    wide = high * 0.6 * max(len(text.strip()), 1)
+    x = min(max(at[0], wide), reading.width - wide)
+    y = min(max(at[1], high), reading.height - high)
+    return [[x - wide, y - high], [x + wide, y - high], [x + wide, y + high], [x - wide, y + high]]
+
+
 def confirm(services: Services, job: str, picture: str, number: int, by: str) -> int:
     """Accept a number as read."""
     return _on_number(services, job, picture, number, {"confirmed": True}, by)
@@ -87,7 +121,11 @@ def _on_number(
     with services.store.reading() as tables:
         ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
         reading = tables.pictures.reading(picture)
-    if not ours or reading is None or not 0 <= number < len(reading.numbers):
+    if ours and reading is not None and number >= len(reading.numbers):
+        raise NotPossible(
+            "A number that a person added is no reading", "Undo it in the history and add it anew"
+        )
+    if not ours or reading is None or number < 0:
         raise NotFound(f"Job {job} has no such number")
     return _decide(services, job, "reading", f"{picture}#{number}", value, by)
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from itertools import zip_longest
 
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
@@ -55,6 +56,8 @@ class NumberView:
     by: str = ""
     at: datetime | None = None
     decision: int | None = None
+    added: bool = False
+    """A person saw it on the sketch; no reader did."""
 
 
 @dataclass(frozen=True)
@@ -175,14 +178,17 @@ def _sketch(
 ) -> SketchView:
     numbers = tuple(
         number_view(n, was, number, decided.get(f"{picture.id}#{n}"))
-        for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
+        for n, (was, number) in enumerate(zip_longest(read.numbers, now.numbers))
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners)
 
 
-def number_view(index: int, read: ReadNumber, now: ReadNumber, decision: Decision | None) -> NumberView:
-    """A number as read and as it stands `now`, with the decision that made the difference, if one did."""
+def number_view(
+    index: int, read: ReadNumber | None, now: ReadNumber, decision: Decision | None
+) -> NumberView:
+    """A number as read (None: a person added it) and as it stands `now`, with the decision that changed it."""
+    added, read = read is None, read or now
     dropped = decision is not None and bool(decision.value.get("not_a_number"))
     return NumberView(
         index=index,
@@ -197,9 +203,10 @@ def number_view(index: int, read: ReadNumber, now: ReadNumber, decision: Decisio
         wall=now.wall,
         reader=read.reader,
         arithmetic=now.arithmetic,
-        by=decision.by if decision else "the customer" if now.reader == "customer" else "",
+        by=decision.by if decision else f"the {now.reader}" if now.reader in PEOPLE else "",
         at=decision.at if decision else None,
         decision=decision.id if decision else None,
+        added=added,
     )
 
 
@@ -230,6 +237,10 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
     if decision.kind == "item":
         note = f" ({value['note']})" if value.get("note") else ""
         return f"{titles.get(target, target)}: {value['state'].replace('-', ' ')}{note}"
+    if decision.kind == "added":
+        return f"{value['text']} added: it is on the sketch and was not read"
+    if decision.kind == "apart":
+        return f"{target} is another room"
     if decision.kind == "subject":
         return f"A picture shows: {str(value).replace('-', ' ')}"
     if decision.kind == "room":

@@ -76,8 +76,9 @@ def test_numbers_of_another_job_cannot_be_reached(place: Place) -> None:
     picture, index, right = _doubtful(_view(place, place.job("Ines")))
     with pytest.raises(NotFound):
         decide.correct(place.services, place.job("Ada"), picture, index, right, "maya")
-    with pytest.raises(NotFound):
-        decide.confirm(place.services, place.job("Ines"), picture, 999, "maya")
+    for index in (-1, 999):
+        with pytest.raises((NotFound, NotPossible)):
+            decide.confirm(place.services, place.job("Ines"), picture, index, "maya")
 
 
 def test_what_is_no_length_leaves_the_room(place: Place) -> None:
@@ -89,6 +90,26 @@ def test_what_is_no_length_leaves_the_room(place: Place) -> None:
     decide.undo(place.services, job, key, "maya")
     with pytest.raises(NotPossible):
         decide.undo(place.services, job, key, "maya")
+
+
+def test_a_number_that_was_missed_is_added_and_taken_back(place: Place) -> None:
+    job = place.job("Ines")
+    before = _view(place, job)
+    assert before.main is not None and before.room is not None
+    picture, count = before.main.picture.id, len(before.main.numbers)
+    at = (before.main.width * 0.5, before.main.height * 0.5)
+    with pytest.raises(NotPossible):
+        decide.add_number(place.services, job, picture, "wide", at, "overall", 0, "maya")
+    key = decide.add_number(place.services, job, picture, "81", at, "overall", 0, "maya")
+    after = _view(place, job)
+    assert after.main is not None and after.room is not None
+    added = after.main.numbers[count]
+    assert (added.text, added.value_mm, added.standing, added.added) == ("81", 810, Standing.CONFIRMED, True)
+    assert [o.value_mm for o in after.room.survey.walls[0].overalls] == [810]
+    assert all(0 <= x <= after.main.width and 0 <= y <= after.main.height for x, y in added.box)
+    decide.undo(place.services, job, key, "maya")
+    again = _view(place, job)
+    assert again.main is not None and len(again.main.numbers) == count
 
 
 def test_an_item_is_what_the_designer_says_until_it_is_undone(place: Place) -> None:

@@ -31,7 +31,9 @@
     chosen = index;
     all("#drawn .number").forEach((a) => a.classList.toggle("chosen", Number(a.dataset.number) === index));
     if (move) bringIntoView(one(`#drawn [data-number="${index}"]`));
-    one("#card .ink img").src = inkOf(index);
+    const ink = one("#card .ink img");
+    ink.hidden = number.added;
+    if (!number.added) ink.src = inkOf(index);
     fill(number);
     const ahead = following(1, false);
     if (ahead !== null) new Image().src = inkOf(ahead);
@@ -39,9 +41,10 @@
 
   function bringIntoView(anchor) {
     const frame = one("#drawn .frame");
-    if (!anchor || !frame || frame.scrollWidth <= frame.clientWidth) return;
+    if (!anchor || !frame) return;
     const box = anchor.getBoundingClientRect(), seen = frame.getBoundingClientRect();
     frame.scrollLeft += box.left + box.width / 2 - seen.left - seen.width / 2;
+    frame.scrollTop += box.top + box.height / 2 - seen.top - seen.height / 2;
   }
 
   function showWhole(whole) {
@@ -88,12 +91,37 @@
     return null;
   }
 
+  // A number that was missed: its place by a click, then what it says.
+  const adding = () => !(one("#missed")?.hidden ?? true);
+
+  function openMissed(open) {
+    const form = one("#missed");
+    if (!form) return;
+    form.hidden = !open;
+    one("#drawn").classList.toggle("adding", open);
+    one("#drawn .spot")?.remove();
+    if (open) form.scrollIntoView({ block: "nearest" });
+  }
+
+  function placeMissed(event) {
+    const sketch = one("#drawn .sketch"), form = one("#missed");
+    const point = new DOMPoint(event.clientX, event.clientY).matrixTransform(sketch.getScreenCTM().inverse());
+    form.elements.x.value = Math.round(point.x);
+    form.elements.y.value = Math.round(point.y);
+    one("#drawn .spot")?.remove();
+    const spot = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+    for (const [name, value] of [["class", "spot"], ["cx", point.x], ["cy", point.y], ["r", ".9em"]]) spot.setAttribute(name, value);
+    sketch.append(spot);
+    form.elements.text.focus();
+  }
+
   async function post(url, data) {
     const answer = await fetch(url, { method: "POST", body: new URLSearchParams(data), headers: { "X-Desk-Token": token, Accept: "application/json" } });
     if (answer.status === 401) return location.reload();
     const told = await answer.json().catch(() => ({ refused: "That did not work. Load the page again." }));
     if (told.refused) {
-      field("refused").textContent = told.refused;
+      const place = adding() ? one("#missed [data-f=refused]") : field("refused");
+      if (place) place.textContent = told.refused;
       return null;
     }
     return told;
@@ -151,6 +179,7 @@
       if (choice) decide(place ? { action: "correct", text: choice.text } : { action: "confirm" });
       return Boolean(choice);
     }
+    if (event.key === "n") return openMissed(true), true;
     if (event.key === "x") return decide({ action: "drop" }), true;
     if (event.key === "u") return undo(), true;
     if (event.key === "Enter" && document.activeElement === document.body) return decide({ action: "confirm" }), true;
@@ -184,6 +213,8 @@
 
   if (survey) {
     document.addEventListener("click", (event) => {
+      if (event.target.closest("[data-add], [data-add-not]")) return openMissed(Boolean(event.target.closest("[data-add]")));
+      if (adding() && event.target.closest("#drawn .sketch")) return event.preventDefault(), placeMissed(event);
       const anchor = event.target.closest("#drawn .number, [data-go]");
       if (!anchor || event.ctrlKey || event.metaKey) return;
       event.preventDefault();
@@ -198,6 +229,12 @@
       const next = following(Number(b.dataset.step), false);
       if (next !== null) choose(next);
     }));
+    document.addEventListener("submit", async (event) => {
+      if (event.target.id !== "missed") return;
+      event.preventDefault();
+      const told = await post(event.target.action, Object.fromEntries(new FormData(event.target)));
+      if (told) redraw(told, false);
+    });
     one("#card form")?.addEventListener("submit", (event) => {
       event.preventDefault();
       const form = event.target, button = event.submitter;
