@@ -38,6 +38,8 @@ from intake.model.room import (
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
 """Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""
+LEAST_DIMENSION_MM = 6.0
+"""A height shorter than this on paper is left to the schedule."""
 ROUND = (19.0, 11.0, 10.0, 24.0)
 """Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
 
@@ -201,6 +203,8 @@ class _Elevation:
         tall = float((fixed.tall and fixed.tall.value_mm) or 200)
         self._box(start, start + width, base, base + tall, EDGE if known else DOUBT_DASHED)
         self._words(self.at(start + width / 2, base + tall / 2), f"F{n + 1}", -1.25)
+        if known and base * self.per_mm > LEAST_DIMENSION_MM:
+            self._upright(start + width / 2, 0, base, str(round(base)), known)
 
     # -- dimensions ------------------------------------------------------------------------------------------------
 
@@ -269,7 +273,10 @@ class _Elevation:
 
     def _name(self, section: Section, start: float, end: float, share: float) -> None:
         """What stands there, upright where it is narrow."""
-        words, room = clean(section.label or section.kind.value), (end - start) * self.per_mm - 1.0
+        words, room = (
+            clean(section.label or section.kind.value.replace("-", " ")),
+            (end - start) * self.per_mm - 1.0,
+        )
         x, y = self.at((start + end) / 2, share * self.ceiling)
         if text_width(words, 2.5) <= room:
             self.sheet.add(Text((x, y), words, 2.5, "middle"))

@@ -185,7 +185,7 @@ class PlanView:
 
     def _name(self, frame: WallFrame, section: Section, start: float, end: float) -> None:
         """The name of what stands on the wall, in front of it."""
-        words = shortened(clean(section.label or section.kind.value), 2.5, 45.0)
+        words = shortened(clean(section.label or section.kind.value.replace("-", " ")), 2.5, 45.0)
         if section.depth is not None and section.depth.value_mm:
             words += f" {section.depth.value_mm} deep"
         elif section.kind is not SectionKind.FURNITURE:

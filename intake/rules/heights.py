@@ -22,6 +22,7 @@ PLAUSIBLE_MM = {
 """Common practice, no source."""
 UNEVEN_MM = 40
 """Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
+LEAST_ABOVE_MM = 30
 DEFER = "guidance only; local codes and a licensed professional decide"
 WORKTOP_HEIGHTS_MM = (820, 870, 920)
 """Co-ordinating heights of kitchen furniture under the worktop (EN 1116, second-hand)."""
@@ -29,7 +30,7 @@ WORKTOP_HEIGHTS_MM = (820, 870, 920)
 
 def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
     """What cannot be right among the heights, one finding each."""
-    findings = [*_ceilings(room), *_slopes(room)]
+    findings = [*_ceilings(room), *_slopes(room), *_under_slopes(room)]
     for wall, n, section in _windows(room):
         where = section_phrase(room, wall, n)
         findings += [*_implausible(section, where), *_sums(room, section, where)]
@@ -152,6 +153,28 @@ def _slopes(room: RoomSurvey) -> Iterator[Finding]:
         if low is not None and ceiling is not None and low >= ceiling:
             text = f"The slope starts at {cm(low)} cm, no lower than the ceiling at {cm(ceiling)} cm."
             yield Finding("slope-above-ceiling", text, _numbers(slope.low))
+
+
+def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
+    """Openings that stand taller than a sloped ceiling leaves, on the walls beside the one it falls to."""
+    ceiling, count = ceiling_mm(room), len(room.walls)
+    for slope in room.slopes:
+        low, starts = slope.low.value_mm, slope.starts.value_mm
+        if ceiling is None or low is None or not starts:
+            continue
+        for beside, leftwards in (((slope.wall + 1) % count, True), ((slope.wall - 1) % count, False)):
+            wall = room.walls[beside]
+            for n, section in enumerate(wall.sections):
+                pieces = wall.sections[:n] if leftwards else wall.sections[n + 1 :]
+                run = sum(s.length.value_mm or 0 for s in pieces)
+                head = head_mm(section)
+                room_here = low + (ceiling - low) * min(run / starts, 1.0)
+                if head is not None and head > room_here + LEAST_ABOVE_MM:
+                    where = section_phrase(room, wall, n)
+                    text = (
+                        f"The top of {where} comes to {cm(head)} cm, where the slope leaves {cm(room_here)}."
+                    )
+                    yield Finding("head-above-slope", text, _numbers(section.tall, section.head, slope.low))
 
 
 def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:

@@ -10,7 +10,7 @@ from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
 from intake.model.room import Fixed, RoomSurvey, Section, SectionKind, Slope, Wall
 from intake.rules.heights import check_heights, head_mm, height_cautions, sill_mm
-from tests.room.build import length
+from tests.room.build import length, oracle_room
 
 
 def room(
@@ -70,6 +70,19 @@ def test_slopes() -> None:
     assert codes(sloped) == ["slope-above-ceiling"]
     low = replace(room(), slopes=(Slope(0, length("low", 1300), length("starts", 900)),))
     assert [c.code for c in height_cautions(low)] == ["caution-headroom"]
+
+
+def test_a_window_under_a_slope() -> None:
+    """The slope rises from 1.3 m at wall D to 2.4 m over 1 m, so half a metre along wall A it leaves 1.85 m."""
+    walls = oracle_room(north=(500, 1200, 2300)).walls
+    window = replace(walls[0].sections[1], sill=length("sill", 1000), tall=length("tall", 1000))
+    top = replace(walls[0], sections=(walls[0].sections[0], window, walls[0].sections[2]))
+    slope = Slope(3, length("low", 1300), length("starts", 1000))
+    survey = RoomSurvey(walls=(top, *walls[1:]), ceilings=(length("c", 2400),), slopes=(slope,))
+    assert codes(survey) == ["head-above-slope"]
+    assert "185" in check_heights(survey)[0].text
+    steeper = replace(slope, starts=length("starts", 600))
+    assert codes(replace(survey, slopes=(steeper,))) == []
 
 
 def test_gas_and_electricity_are_for_the_licensed() -> None:
