@@ -160,7 +160,7 @@ def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
     ceiling, count = ceiling_mm(room), len(room.walls)
     for slope in room.slopes:
         low, starts = slope.low.value_mm, slope.starts.value_mm
-        if ceiling is None or low is None or not starts:
+        if ceiling is None or low is None or not starts or not count:
             continue
         for beside, leftwards in (((slope.wall + 1) % count, True), ((slope.wall - 1) % count, False)):
             wall = room.walls[beside]
