@@ -66,7 +66,7 @@ def desk_app(settings: Settings, services: Services) -> Flask:
 def desk_server(settings: Settings, services: Services, port: int) -> Any:
     """A server of the desk, ready to run. Raises OSError where the port is taken.
 
-    Behind a proxy on this machine the visitor's address and TLS are those that the proxy names; no one else is believed.
+    Behind a proxy on this machine the visitor's address and TLS are those that this proxy names, and no other.
     """
     proxy: dict[str, Any] = {}
     if settings.behind_proxy == "yes":

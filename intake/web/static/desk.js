@@ -100,7 +100,6 @@
     form.hidden = !open;
     one("#drawn").classList.toggle("adding", open);
     one("#drawn .spot")?.remove();
-    if (open) form.scrollIntoView({ block: "nearest" });
   }
 
   function placeMissed(event) {
