@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import logging
+import os
 import secrets
 import sys
 from collections.abc import Callable, Sequence
@@ -18,6 +19,9 @@ from intake.settings import Settings, settings_from_process
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. One plain line on standard error says what to do where it could not be done."""
     arguments = _parser().parse_args(argv)
+    for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        # Small matrices: threads cost more than they bring. Set before NumPy is first imported, by the commands.
+        os.environ.setdefault(threads, "1")
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     try:
         settings = settings_from_process(arguments.data)
