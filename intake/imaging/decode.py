@@ -15,9 +15,11 @@ from typing import Any, Self
 
 from intake.imaging.frames import BrokenFrame, read_frame, write_frame
 from intake.imaging.unpack import RawPicture
+from intake.model.errors import IntakeError
 from intake.model.picture import Overlap, Panorama, PictureFacts
 
 SECONDS = 20
+START_SECONDS = 60
 MAX_FILE_BYTES = 80 * 2**20
 MOST_COMPARED = 24
 _PICTURES_A_CHILD = 60
@@ -43,6 +45,12 @@ class Decoded:
         return self.raw.sha256[:16] + (f"-p{self.page}" if self.page > 1 else "")
 
 
+class PictureProcessBroken(IntakeError):
+    """The child process could not be started; trying again later can help where the machine was overloaded."""
+
+    again = True
+
+
 class Decoder:
     """Owns the child. Safe to share between threads; one picture at a time goes through it. Close it when done."""
 
@@ -61,7 +69,8 @@ class Decoder:
         self.close()
 
     def examine(self, raw: RawPicture) -> tuple[Decoded, ...]:
-        """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`."""
+        """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`.
+        Raises PictureProcessBroken where the child cannot be started."""
         first, pages = self._examine_page(raw, 1)
         return (first, *(self._examine_page(raw, n)[0] for n in range(2, pages + 1)))
 
@@ -154,6 +163,28 @@ def _exchange(
 
 
 def _new_child(seconds: int) -> subprocess.Popen[bytes]:
+    """A child that has said it is ready. Raises PictureProcessBroken where it never does: that is no file's fault."""
+    child = _started(seconds)
+    watchdog = threading.Timer(START_SECONDS, child.kill)
+    watchdog.start()
+    try:
+        assert child.stdout
+        ready = read_frame(child.stdout)
+    except (BrokenFrame, OSError):
+        ready = None
+    finally:
+        watchdog.cancel()
+    if ready is None:
+        child.kill()
+        child.wait()
+        raise PictureProcessBroken(
+            "The process that opens pictures did not start",
+            "Run `python -m intake.imaging.worker 20 </dev/null` to see why",
+        )
+    return child
+
+
+def _started(seconds: int) -> subprocess.Popen[bytes]:
     root = str(Path(__file__).resolve().parents[2])
     environment = {
         "PYTHONPATH": root,

@@ -34,6 +34,7 @@ def main() -> None:
     pages.prepare()
     cv2.setNumThreads(1)
     _bound(seconds=int(sys.argv[1]))
+    write_frame(answers, {"ready": True}, [])
     while (frame := read_frame(requests)) is not None:
         header, blobs = frame
         answer, pictures = _answer(header, blobs)

@@ -1,6 +1,6 @@
 """What is wrong with a picture for what it shows, and what the customer can do about it.
 
-Thresholds and how often they err are measured by `python -m fixtures.photographs.errors`; see docs/pictures.md.
+How often the thresholds err, and on what that was measured, stands in docs/pictures.md.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 
 import imagehash
 import numpy as np
@@ -11,9 +12,10 @@ from PIL import Image
 
 from fixtures.photographs import letter_on_a_desk
 from intake.imaging import measure
+from intake.imaging.decode import Decoder
 from intake.imaging.ink import measure_ink
 from intake.imaging.jpegtables import estimated_quality
-from tests.imaging.files import saved, scene
+from tests.imaging.files import raw, saved, scene
 
 
 def grey_of(image: Image.Image) -> np.ndarray:
@@ -124,3 +126,11 @@ def test_print_stands_in_rows_and_a_plan_does_not() -> None:
     drawn = measure_ink(page, cv2.cvtColor(page, cv2.COLOR_RGB2GRAY))
     assert printed["text_rows"] > 0.3 > drawn["text_rows"]
     assert drawn["line_share"] > 0.2 > printed["line_share"]
+
+
+def test_every_measurement_is_explained(decoder: Decoder) -> None:
+    page = (Path(__file__).parents[2] / "docs" / "pictures.md").read_text(encoding="utf-8")
+    facts = decoder.examine(raw(saved(scene(), "JPEG")))[0].facts
+    assert facts.extra
+    for name in ("sharpness", "colourfulness", "quality", "perceptual_hash", "paper", "ink", *facts.extra):
+        assert f"`{name}`" in page or f"extra.{name}`" in page, name
