@@ -1,7 +1,9 @@
-"""The project's own recogniser of handwritten dimensions, run by ONNX Runtime (docs/recogniser.md is its card).
+"""The project's own recogniser of handwritten dimensions, run by ONNX Runtime (docs/recogniser.md is its
+card).
 
-It answers a crop in two ways: how the ink is spelt, as an n-best list, and what the crop is: an upright number, a
-number cut off by the crop's edge, one crossed out, a number lying on its side or upside down, or none at all.
+It answers a crop in two ways: how the ink is spelt, as an n-best list, and what the crop is: an upright
+number, a number cut off by the crop's edge, one crossed out, a number lying on its side or upside down, or
+none at all.
 """
 
 from __future__ import annotations
@@ -29,6 +31,8 @@ _BATCH = 8
 _STEP = 8
 _KEPT = 10
 _FAINTEST = 1e-4
+_BLANK = 0.3
+"""Ink that nowhere reaches this, a fiftieth darker than the paper, is none."""
 
 Strokes = NDArray[np.float32]
 
@@ -37,10 +41,11 @@ Strokes = NDArray[np.float32]
 class CropReading:
     """What one crop says. All are probabilities from 0 to 1.
 
-    `alternatives` are texts, best first; they add up to at most 1 - `not_a_number`. Crossed-out characters are left
-    out of them; `as_written` is the best text with "~" where one stood. `cut`: a part of the number lies outside the
-    crop; `struck`: the whole number is crossed out; both count as not (wholly) a number here. `turns` are the
-    chances that the text, if it is any, must be turned 0, 1, 2 or 3 quarters anticlockwise to stand upright.
+    `alternatives` are texts, best first; they add up to at most 1 - `not_a_number`. Crossed-out characters
+    are left out of them; `as_written` is the best text with "~" where one stood. `cut`: a part of the
+    number lies outside the crop; `struck`: the whole number is crossed out; both count as not (wholly) a
+    number here. `turns` are the chances that the text, if it is any, must be turned 0, 1, 2 or 3 quarters
+    anticlockwise to stand upright.
     """
 
     alternatives: tuple[Alternative, ...]
@@ -55,7 +60,8 @@ NOTHING = CropReading((), 1.0)
 
 
 class OwnReader:
-    """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink). Opens its weights on first use; one thread."""
+    """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink). Opens its weights on first use; one
+    thread."""
 
     name = "own"
 
@@ -81,8 +87,10 @@ class OwnReader:
         return [reading.alternatives for reading in self.read_crops(crops)]
 
     def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
-        """One reading a crop, in the order given. A crop without pixels is nothing."""
-        inked = {i: normalised(crop) for i, crop in enumerate(crops) if crop.size}
+        """One reading a crop, in the order given. A crop without pixels or ink is nothing."""
+        inked = {
+            i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK
+        }
         order = sorted(inked, key=lambda i: inked[i].shape[1])
         answers = [NOTHING] * len(crops)
         for start in range(0, len(order), _BATCH):
