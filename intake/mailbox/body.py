@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import base64
 import binascii
-import email
 import re
 from dataclasses import dataclass, field
 from email.message import Message as Tree
+from io import BytesIO
 
 from mailparser.utils import decode_header_part
 
+from intake.mailbox.spool import Spool
 from intake.mailbox.words import html_to_text
 from intake.model.errors import Unreadable
 from intake.model.message import Part
@@ -42,15 +43,16 @@ class Body:
 
 @dataclass
 class _Gathered:
+    spool: Spool
     texts: list[str] = field(default_factory=list)
     parts: list[Part] = field(default_factory=list)
     nested: list[Nested] = field(default_factory=list)
     seen: int = 0
 
 
-def read_body(tree: Tree, path: str = "", depth: int = 0) -> Body:
+def read_body(tree: Tree, spool: Spool, path: str = "", depth: int = 0) -> Body:
     """Walks the tree. Raises Unreadable where it is nested or divided beyond all use."""
-    gathered = _Gathered()
+    gathered = _Gathered(spool)
     _walk(tree, path, depth, gathered)
     text = "\n\n".join(t for t in gathered.texts if t.strip())
     return Body(text, tuple(gathered.parts), tuple(gathered.nested))
@@ -71,9 +73,9 @@ def _walk(part: Tree, path: str, depth: int, into: _Gathered) -> None:
     elif _is_running_text(part):
         _take_text(part, path or "1", into)
     elif _NAMED_MESSAGE.search(_name(part)) and depth < DEEPEST:
-        _take_nested(email.message_from_bytes(_content(part)), path, depth, into)
+        _take_nested(into.spool.read(BytesIO(into.spool.content(part))), path, depth, into)
     else:
-        into.parts.append(_leaf(part, path or "1"))
+        into.parts.append(_leaf(part, path or "1", into.spool))
 
 
 def _walk_alternative(part: Tree, path: str, depth: int, into: _Gathered) -> None:
@@ -88,12 +90,12 @@ def _walk_alternative(part: Tree, path: str, depth: int, into: _Gathered) -> Non
 
 
 def _take_nested(tree: Tree, path: str, depth: int, into: _Gathered) -> None:
-    body = read_body(tree, path or "1", depth + 1)
+    body = read_body(tree, into.spool, path or "1", depth + 1)
     into.nested.append(Nested(tree, body))
 
 
 def _take_text(part: Tree, path: str, into: _Gathered) -> None:
-    text = _decoded(part)
+    text = _decoded(part, into.spool)
     if part.get_content_type() == "text/html":
         into.parts += _pictures_in_html(text, path)
         text = html_to_text(_DATA_URI.sub("", text))
@@ -128,12 +130,12 @@ def _below(path: str, number: int) -> str:
     return f"{path}.{number}" if path else str(number)
 
 
-def _leaf(part: Tree, path: str) -> Part:
+def _leaf(part: Tree, path: str, spool: Spool) -> Part:
     return Part(
         path=path,
         name=_name(part),
         media_type=part.get_content_type(),
-        content=_content(part),
+        content=spool.content(part),
         inline=part.get_content_disposition() == "inline" or bool(part.get("Content-ID")),
         content_id=str(part.get("Content-ID", "")).strip()[:900],
     )
@@ -148,18 +150,9 @@ def _name(part: Tree) -> str:
     return clean(decode_header_part(given)).replace("\n", " ").strip()[:255]
 
 
-def _content(part: Tree) -> bytes:
-    """The bytes as the standard library decodes them. A leaf that claims to be multipart is kept as it is."""
-    content = part.get_payload(decode=True)
-    if isinstance(content, bytes):
-        return content
-    payload = part.get_payload()
-    return payload.encode("utf-8", "surrogateescape") if isinstance(payload, str) else b""
-
-
-def _decoded(part: Tree) -> str:
+def _decoded(part: Tree, spool: Spool) -> str:
     """Text by its declared charset if that fits, else UTF-8, else Windows-1252 (what most wrong labels hide)."""
-    content = _content(part)
+    content = spool.content(part)
     declared = str(part.get_content_charset("utf-8"))
     for charset in (declared, "utf-8", "cp1252"):
         try:

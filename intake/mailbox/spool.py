@@ -1,0 +1,135 @@
+"""Reads a message while its long runs of base64 go, decoded, to a temporary file.
+
+The standard library's parser holds several copies of a large attachment; here a 25 MB message takes little more than
+the attachment's own bytes.
+"""
+
+from __future__ import annotations
+
+import binascii
+import secrets
+import string
+import tempfile
+from collections.abc import Iterable
+from dataclasses import dataclass
+from email.message import Message as Tree
+from email.parser import BytesFeedParser
+from typing import BinaryIO
+
+LONG = 1 << 16
+"""Bytes of base64 from which on a run is spooled."""
+_BASE64 = (string.ascii_letters + string.digits + "+/").encode()
+
+
+@dataclass(frozen=True)
+class _Run:
+    """Where a run's decoded bytes lie in the file, and how its lines looked."""
+
+    start: int
+    size: int
+    width: int
+    end_of_line: bytes
+
+
+class _Growing:
+    """A run while it is read: its lines until it is long, from then on the file."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.first = b""
+        self.end_of_line = b""
+        self.lines = bytearray()
+        self.start: int | None = None
+
+    def takes(self, line: bytes, after_blank: bool) -> bool:
+        """Whether the line is one more of the run, or starts one: only a part's first line does."""
+        ends = line.translate(None, _BASE64)
+        if self.first:
+            if len(line) != len(self.first) or ends != self.end_of_line:
+                return False
+        elif after_blank and ends in (b"\r\n", b"\n") and len(line) > 40 and (len(line) - len(ends)) % 4 == 0:
+            self.first, self.end_of_line = line, ends
+        else:
+            return False
+        self._grow(line)
+        return True
+
+    def _grow(self, line: bytes) -> None:
+        if self.start is not None:
+            self._file.write(binascii.a2b_base64(line))
+            return
+        self.lines += line
+        if len(self.lines) > LONG:
+            self.start = self._file.seek(0, 2)
+            self._file.write(binascii.a2b_base64(self.lines))
+            self.lines.clear()
+
+
+class Spool:
+    """The spooled runs of one message, each standing in the tree as one line that nobody could have guessed."""
+
+    def __init__(self) -> None:
+        self._file: BinaryIO = tempfile.TemporaryFile()  # noqa: SIM115  (closed by close)
+        self._secret = f"spooled-{secrets.token_hex(16)}-"
+        self._runs: list[_Run] = []
+
+    def close(self) -> None:
+        self._file.close()
+
+    def read(self, lines: Iterable[bytes]) -> Tree:
+        """The tree of a message whose lines keep their ends. Raises what the parser raises."""
+        parser, plain = BytesFeedParser(), bytearray()
+        run, after_blank = _Growing(self._file), False
+        for line in lines:
+            if run.takes(line, after_blank):
+                continue
+            plain += self._end(run)
+            run, after_blank = _Growing(self._file), line in (b"\r\n", b"\n")
+            plain += line
+            if len(plain) > LONG:
+                parser.feed(bytes(plain))
+                plain.clear()
+        parser.feed(bytes(plain + self._end(run)))
+        return parser.close()
+
+    def content(self, part: Tree) -> bytes:
+        """A leaf's bytes as the standard library decodes them."""
+        payload = part.get_payload()
+        if isinstance(payload, str) and payload.startswith(self._secret):
+            line, _, rest = payload.partition("\n")
+            run = self._runs[int(line.strip().removeprefix(self._secret))]
+            if str(part.get("content-transfer-encoding", "")).lower() == "base64":
+                part.set_payload(rest)
+                content = self._bytes(run) + _decoded(part)
+                part.set_payload(payload)
+                return content
+            return self._as_written(run) + rest.encode("utf-8", "surrogateescape")
+        return _decoded(part)
+
+    def _end(self, run: _Growing) -> bytes:
+        """What the parser gets to see of a run: itself where it is short, else the line that stands for it."""
+        if run.start is None:
+            return bytes(run.lines)
+        size = self._file.tell() - run.start
+        self._runs.append(_Run(run.start, size, len(run.first.rstrip(b"\r\n")), run.end_of_line))
+        return f"{self._secret}{len(self._runs) - 1}".encode() + run.end_of_line
+
+    def _bytes(self, run: _Run) -> bytes:
+        self._file.seek(run.start)
+        return self._file.read(run.size)
+
+    def _as_written(self, run: _Run) -> bytes:
+        """The run as it stood in a part that is not base64 after all."""
+        step = run.width * 3 // 4
+        decoded = self._bytes(run)
+        lines = (decoded[at : at + step] for at in range(0, len(decoded), step))
+        return b"".join(binascii.b2a_base64(line, newline=False) + run.end_of_line for line in lines)
+
+
+def _decoded(part: Tree) -> bytes:
+    """A leaf that claims to be multipart is kept as it is."""
+    content = part.get_payload(decode=True)
+    if isinstance(content, bytes):
+        return content
+    payload = part.get_payload()
+    return payload.encode("utf-8", "surrogateescape") if isinstance(payload, str) else b""
