@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.model.picture import Picture, Subject
-from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.reading import Box, ReadNumber, Role, SketchReading
 from intake.model.room import Correction
 
 PEOPLE = ("designer", "customer")
@@ -55,6 +55,24 @@ def _laid_over(number: ReadNumber, override: Override) -> ReadNumber:
         accepted=True,
         reader=override.by,
     )
+
+
+@dataclass(frozen=True)
+class Added:
+    """A number that a person saw on the sketch and the reader did not."""
+
+    text: str
+    value_mm: int
+    box: Box
+    role: Role = Role.UNKNOWN
+    wall: int | None = None
+    by: str = "designer"
+
+
+def with_added(reading: SketchReading, added: Sequence[Added]) -> SketchReading:
+    """The reading with numbers that people saw appended, so that every number read keeps its index."""
+    extra = tuple(ReadNumber(a.text, a.value_mm, a.box, 1.0, True, (), a.role, a.wall, a.by) for a in added)
+    return replace(reading, numbers=reading.numbers + extra)
 
 
 def by_people(reading: SketchReading) -> dict[int, Correction]:

@@ -18,7 +18,7 @@ from intake.model.room import RoomExamination, RoomSurvey
 from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
 from intake.rules.coverage import Coverage, coverage_of, field_of_view
-from intake.rules.overrides import Override, by_people, main_sketch, overridden
+from intake.rules.overrides import Added, Override, by_people, main_sketch, overridden, with_added
 from intake.rules.pictures import CERTAIN, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
 from intake.rules.room_from_reading import room_from_reading
@@ -234,11 +234,23 @@ def _with_overrides(
     readings: Mapping[str, SketchReading], decisions: Sequence[Decision]
 ) -> dict[str, SketchReading]:
     given: dict[str, list[Override]] = {}
+    added: dict[str, list[Added]] = {}
     for decision in decisions:
         if decision.kind == "reading":
             picture, _, number = decision.target.partition("#")
             given.setdefault(picture, []).append(_override(int(number), decision.value))
-    return {picture: overridden(reading, given.get(picture, [])) for picture, reading in readings.items()}
+        elif decision.kind == "added":
+            added.setdefault(decision.target, []).append(_added(decision.value))
+    return {
+        picture: overridden(with_added(reading, added.get(picture, ())), given.get(picture, ()))
+        for picture, reading in readings.items()
+    }
+
+
+def _added(value: Mapping[str, Any]) -> Added:
+    a, b, c, d = ((float(x), float(y)) for x, y in value["box"])
+    role = Role(value["role"]) if value.get("role") else Role.UNKNOWN
+    return Added(value["text"], int(value["value_mm"]), (a, b, c, d), role, value.get("wall"))
 
 
 def _override(number: int, value: Mapping[str, Any]) -> Override:
