@@ -140,7 +140,7 @@ def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
     if picture is None or ask.number is None:
         return None
     jpeg = full_picture(services, picture.message, picture.id)
-    return services.eyes.crop(jpeg, file.read[picture.id].numbers[ask.number].box) if jpeg else None
+    return services.eyes.crop(jpeg, file.readings[picture.id].numbers[ask.number].box) if jpeg else None
 
 
 def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
