@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from sqlalchemy import Connection, delete, select, update
 
@@ -45,7 +45,7 @@ class Filing:
         table = t.job_addresses
         self.db.execute(delete(table).where(table.c.job == job, table.c.email.in_(emails)))
 
-    def set_offers(self, offers: dict[str, Sequence[str]]) -> None:
+    def set_offers(self, offers: Mapping[str, Sequence[str]]) -> None:
         """Set the jobs that each message (by SHA-256) may belong to as well."""
         for sha256, others in offers.items():
             self.db.execute(update(t.messages).filter_by(sha256=sha256).values(offers=list(others)))

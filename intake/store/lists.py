@@ -197,11 +197,22 @@ class Lists:
                 found.asked[row.job] = row.sent_at or row.decided_at
 
     def _offers(self, ids: Sequence[str], found: _Found) -> None:
+        """The jobs that a job may belong with, by the names they bear now; one merged into it is no offer any more."""
         query = select(t.messages.c.job, t.messages.c.offers).where(t.messages.c.job.in_(ids))
         for job, offers in self.db.execute(query):
-            if offers:
-                known = found.offers.get(job, ())
-                found.offers[job] = tuple(dict.fromkeys((*known, *offers)))
+            now = [name for name in map(self.stands_in, offers) if name and name != job]
+            if now:
+                found.offers[job] = tuple(dict.fromkeys((*found.offers.get(job, ()), *now)))
+
+    def stands_in(self, job: str) -> str:
+        """The job that a job is part of now, merges followed; "" where there is none."""
+        into: str | None = job
+        while into is not None:
+            row = self.db.execute(select(t.jobs.c.id, t.jobs.c.merged_into).filter_by(id=into)).first()
+            if row is None:
+                return ""
+            job, into = row.id, row.merged_into
+        return job
 
     def letter_lines(self, job: str) -> tuple[LetterLine, ...]:
         """A job's letters, the latest first."""

@@ -14,6 +14,7 @@ from intake.store.accounts import Accounts
 from intake.store.database import Tables
 from intake.store.filing import Filing
 from intake.store.jobs import Decision
+from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
 from intake.work.examine import examine
 from intake.work.services import Services
@@ -134,10 +135,12 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
     now = services.clock()
     with services.store.transaction() as tables:
         _job(tables, job)
-        offers = {m.sha256: m.offers for m in tables.messages.of_job(job) if other in m.offers}
+        names = Lists(tables.db).stands_in
+        offers = {m.sha256: m.offers for m in tables.messages.of_job(job) if other in map(names, m.offers)}
         if not offers:
             raise CannotRefile(f"{other} is not offered")
-        Filing(tables.db).set_offers({sha: [o for o in found if o != other] for sha, found in offers.items()})
+        left = {sha: [o for o in found if names(o) != other] for sha, found in offers.items()}
+        Filing(tables.db).set_offers(left)
         key = tables.jobs.decide(job, "apart", other, {"messages": list(offers)}, by, now)
         _say(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
         Accounts(tables.db).note(by, "apart", job, f"kept apart from {other}", now)

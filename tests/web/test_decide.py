@@ -8,6 +8,7 @@ from intake.mailbox.folder import FolderMailbox
 from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
 from intake.model.letter import LetterState
+from intake.store.filing import Filing
 from intake.work import decide, refile
 from intake.work.collect import collect
 from intake.work.decide import NotPossible
@@ -200,6 +201,23 @@ def test_a_job_is_not_merged_with_itself_or_with_nothing(place: Place) -> None:
     for other in (job, "R-NONE"):
         with pytest.raises((CannotRefile, NotFound)):
             refile.merge_jobs(place.services, job, other, "maya")
+
+
+def test_an_offer_is_taken_refused_or_made_again(place: Place) -> None:
+    services, home, other = place.services, place.job("Oscar"), place.job("Wren")
+    sha256 = _view(place, home).file.messages[0].sha256
+    with services.store.transaction() as tables:
+        Filing(tables.db).set_offers({sha256: [other]})
+    assert _view(place, home).offers == (other,) and other in _view(place, home).row.next
+    apart = refile.keep_apart(services, home, other, "maya")
+    assert _view(place, home).offers == ()
+    decide.undo(services, home, apart, "maya")
+    assert _view(place, home).offers == (other,)
+    merge = refile.merge_jobs(services, home, other, "maya")
+    assert _view(place, home).offers == (), "a job that has been merged is no longer offered"
+    decide.undo(services, home, merge, "maya")
+    with services.store.transaction() as tables:
+        Filing(tables.db).set_offers({sha256: []})
 
 
 def test_mail_that_comes_after_a_merge_goes_where_the_job_went(
