@@ -96,14 +96,16 @@ class Spool:
         """A leaf's bytes as the standard library decodes them."""
         payload = part.get_payload()
         if isinstance(payload, str) and payload.startswith(self._secret):
-            line, _, rest = payload.partition("\n")
+            line, newline, rest = payload.partition("\n")
             run = self._runs[int(line.strip().removeprefix(self._secret))]
             if str(part.get("content-transfer-encoding", "")).lower() == "base64":
                 part.set_payload(rest)
                 content = self._bytes(run) + _decoded(part)
                 part.set_payload(payload)
                 return content
-            return self._as_written(run) + rest.encode("utf-8", "surrogateescape")
+            written = self._as_written(run) + rest.encode("utf-8", "surrogateescape")
+            # The line end before a boundary belongs to the boundary (RFC 2046 5.1.1).
+            return written if newline else written.removesuffix(run.end_of_line)
         return _decoded(part)
 
     def _end(self, run: _Growing) -> bytes:
