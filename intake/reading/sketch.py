@@ -29,14 +29,16 @@ from intake.reading.walls import numbered
 
 @lru_cache(maxsize=1)
 def default_readers() -> Readers:
-    """Every reader that this machine has; their weights are opened when first used. Says which are
-    missing."""
+    """Every reader that this machine has; their weights are opened when first used. Says which are missing.
+
+    Tesseract, trained on print, votes only where one of the two better readers is missing: on handwriting it
+    costs more time than it is right.
+    """
     missing = []
     crops: list[CropReader] = []
     finder: TextFinder | None = None
     words: WordReader | None = None
-    folder = weights_folder()
-    if folder is None:
+    if (folder := weights_folder()) is None:
         missing.append("PP-OCR is not installed (package rapidocr), so few handwritten numbers can be read.")
     else:
         finder = PaddleFinder(folder / "PP-OCRv6_det_small.onnx")
@@ -48,7 +50,7 @@ def default_readers() -> Readers:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
     if why := tesseract_missing():
         missing.append(why)
-    else:
+    elif len(crops) < 2:
         crops.append(TesseractReader())
     return Readers(tuple(crops), finder, words, tuple(missing))
 
@@ -90,8 +92,7 @@ def _texts(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box], reader
     """Every text on the sheet, the right way up, lines of several parts taken apart."""
     if not isinstance(readers.words, PaddleReader):
         return []
-    own = next((r for r in readers.crops if isinstance(r, OwnReader)), None)
-    eyes = Eyes(readers.words, own)
+    eyes = Eyes(readers.words, readers.crops)
     loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
     ways = read_all_ways(page.flat, [*boxes, *map(ink.box_off, loose)], eyes)
     apart = taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)

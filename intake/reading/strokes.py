@@ -62,7 +62,7 @@ def outside_texts(segments: Segments, texts: Sequence[Box]) -> Segments:
     return np.asarray(segments[keep])
 
 
-def near_texts(segments: Segments, texts: Sequence[Box], room: float = 0.15) -> Segments:
+def near_texts(segments: Segments, texts: Sequence[Box], room: float = 0.3) -> Segments:
     """The segments inside the rectangle that the writing takes up, and a little beyond: dimensions surround a
     room."""
     if len(texts) < 4:

@@ -14,7 +14,7 @@ from intake.reading.crops import turned
 from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces, sub_box
 from intake.reading.ppocr import PaddleReader
-from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Grey
+from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, CropReader, Grey
 from intake.reading.tidy import Cutting, tidy
 from intake.rules.notation import likelihood_of_form
 
@@ -68,16 +68,27 @@ def height(box: Box) -> float:
 
 
 class Eyes:
-    """The readers of crops at work together. `own` may be missing."""
+    """The readers of crops at work together: PP-OCR tells words from numbers, and all those in `voters`
+    vote."""
 
-    def __init__(self, paddle: PaddleReader, own: OwnReader | None) -> None:
-        self._paddle, self._own = paddle, own
+    def __init__(self, paddle: PaddleReader, voters: Sequence[CropReader]) -> None:
+        self._paddle, self._voters = paddle, voters
+        self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
 
     def look(self, cuttings: Sequence[Cutting]) -> list[ReadText]:
+        if not cuttings:
+            return []
         crops = [cutting.crop for cutting in cuttings]
         frames = self._paddle.frames(crops)
         own = self._own.read_crops(crops) if self._own else [NOTHING] * len(crops)
-        return [self._read(*each) for each in zip(cuttings, frames, own, strict=True)]
+        others = [r for r in self._voters if r is not self._own and r is not self._paddle]
+        lists = list(zip(*(reader.read(crops) for reader in others), strict=True)) or [()] * len(crops)
+        read = [self._read(*each) for each in zip(cuttings, frames, own, strict=True)]
+        names = [reader.name for reader in others]
+        return [
+            _joined_by(text, list(zip(names, more, strict=True)))
+            for text, more in zip(read, lists, strict=True)
+        ]
 
     def _read(self, cutting: Cutting, frames: NDArray[np.float32], own: CropReading) -> ReadText:
         parts = tuple(pieces(self._paddle.spell(frames), cutting.crop))
@@ -85,15 +96,24 @@ class Eyes:
             parts = (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
         united = len(parts) == 1 and parts[0].number and _UNITED.search(parts[0].text)
         signs = LABELLED_SIGNS if united else NUMBER_SIGNS
-        listed = self._paddle.number(frames, signs)
         belief = self._paddle.belief(frames, signs)
-        votes = [(self._paddle.name, listed)]
+        votes = (
+            [(self._paddle.name, self._paddle.number(frames, signs))] if self._paddle in self._voters else []
+        )
         if self._own:
             chance = 1 - own.not_a_number
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
             belief = (belief + chance) / 2
         numbers = agreed([alternatives for _, alternatives in votes])
         return ReadText(cutting, self._paddle.word(frames), numbers, belief, parts, "", tuple(votes), own)
+
+
+def _joined_by(text: ReadText, more: Sequence[tuple[str, tuple[Alternative, ...]]]) -> ReadText:
+    """The text with the votes of further readers counted; one that sees nothing does not vote."""
+    votes = (*text.votes, *((name, alternatives) for name, alternatives in more if alternatives))
+    if len(votes) == len(text.votes):
+        return text
+    return replace(text, votes=votes, numbers=agreed([alternatives for _, alternatives in votes]))
 
 
 def _one_by_itself(own: CropReading, parts: Sequence[Piece], cutting: Cutting) -> bool:
@@ -113,6 +133,8 @@ def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative
 def agreed(lists: Sequence[Sequence[Alternative]]) -> tuple[Alternative, ...]:
     """The mean of several n-best lists; a comma and a point say the same, and are spelled as the likelier one
     was."""
+    if not lists:
+        return ()
     total: dict[str, float] = {}
     spelled: dict[str, Alternative] = {}
     for alternatives in lists:

@@ -1,0 +1,92 @@
+"""A plan drawn here with plain lines and a plotter's letters, read end to end; and pictures that hold no
+plan."""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+import pytest
+
+from intake.model.reading import Role
+from intake.reading.readers import Readers
+from intake.reading.sketch import default_readers, read_sketch
+
+CORNERS = [(300, 300), (1300, 300), (1300, 900), (300, 900)]
+NUMBERS = {
+    "120": (500, 370),
+    "90.5": (1000, 370),
+    "210.5": (750, 250),
+    "H=236": (720, 620),
+    "155": (1210, 620),
+    "211": (760, 960),
+}
+
+
+def _plan(turns: int = 0) -> np.ndarray:
+    page = np.full((1200, 1600, 3), 245, np.uint8)
+    cv2.polylines(page, [np.asarray(CORNERS, np.int32)], True, (60, 50, 45), 5)
+    for text, (x, y) in NUMBERS.items():
+        cv2.putText(page, text, (x, y), cv2.FONT_HERSHEY_SIMPLEX, 1.6, (60, 50, 45), 4, cv2.LINE_AA)
+    light = np.linspace(0.7, 1.0, 1600)[None, :, None]
+    grain = np.random.default_rng(0).normal(0, 3, page.shape)
+    return np.ascontiguousarray(np.rot90(np.clip(page * light + grain, 0, 255).astype(np.uint8), turns))
+
+
+@pytest.fixture(scope="module")
+def readers() -> Readers:
+    found = default_readers()
+    if found.finder is None:
+        pytest.skip("PP-OCR is not installed")
+    return found
+
+
+@pytest.mark.parametrize("turns", [0, 1], ids=["upright", "turned a quarter"])
+def test_a_plain_plan_is_read_whole(readers: Readers, turns: int) -> None:
+    reading = read_sketch(_plan(turns), readers)
+    texts = {number.text for number in reading.numbers}
+    assert set(NUMBERS) <= texts | {"H=" + t for t in texts}
+    assert len(reading.outline.walls) == 4 and reading.outline.closed
+    assert reading.unit == "cm"
+    by_text = {number.text: number for number in reading.numbers}
+    assert by_text["120"].value_mm == 1200 and by_text["90.5"].value_mm == 905
+    assert by_text["120"].wall == by_text["90.5"].wall == by_text["210.5"].wall is not None
+    assert by_text["210.5"].role is Role.OVERALL and "fit" in by_text["210.5"].arithmetic
+    (ceiling,) = [n for n in reading.numbers if n.role is Role.CEILING]
+    assert ceiling.value_mm == 2360 and ceiling.wall is None
+
+
+@pytest.mark.parametrize(
+    ("picture", "code"),
+    [
+        (np.zeros((1200, 1600, 3), np.uint8), "blank-picture"),
+        (np.full((1200, 1600, 3), 255, np.uint8), "blank-picture"),
+        (cv2.resize(_plan(), (640, 480), interpolation=cv2.INTER_AREA), "too-small-to-read"),
+        (np.zeros((1, 1, 3), np.uint8), "too-small-to-read"),
+    ],
+    ids=["black", "white", "640 pixels", "one pixel"],
+)
+def test_a_picture_that_cannot_be_read_gets_a_finding_and_no_numbers(picture: np.ndarray, code: str) -> None:
+    reading = read_sketch(picture, Readers(()))
+    assert code in [finding.code for finding in reading.findings]
+    assert reading.numbers == () and not reading.outline.closed
+
+
+def test_a_page_of_text_gives_no_numbers(readers: Readers) -> None:
+    page = np.full((1600, 1200, 3), 250, np.uint8)
+    line = "We would like to move the sink and the oven please"
+    for i in range(14):
+        cv2.putText(page, line[i:], (80, 140 + 100 * i), cv2.FONT_HERSHEY_SIMPLEX, 1.2, (40, 40, 40), 3)
+    reading = read_sketch(page, readers)
+    assert {finding.code for finding in reading.findings} & {"page-of-text", "no-sketch"}
+    assert reading.numbers == ()
+
+
+def test_noise_gives_no_numbers(readers: Readers) -> None:
+    noise = np.random.default_rng(1).integers(0, 256, (1000, 1300, 3)).astype(np.uint8)
+    assert read_sketch(noise, readers).numbers == ()
+
+
+def test_without_any_reader_it_says_so_and_invents_nothing() -> None:
+    reading = read_sketch(_plan(), Readers((), missing=("PP-OCR is not installed.",)))
+    assert reading.numbers == ()
+    assert {"reader-missing", "no-sketch"} <= {finding.code for finding in reading.findings}
