@@ -8,6 +8,7 @@ from flask import Flask
 from waitress import create_server
 
 from intake.drawing.handover_pdf import Handover, Shown, handover_pdf
+from intake.drawing.load import parse_room_text
 from intake.drawing.plan import plan_svg
 from intake.drawing.titles import TitleBlock
 from intake.drawing.write import plan_bytes
@@ -31,6 +32,9 @@ class Draughtsman:
 
     def sheets(self, examination: RoomExamination, caption: Caption, ending: str) -> bytes:
         return plan_bytes(examination, self._title(caption), ending)
+
+    def parse(self, text: str) -> dict[str, Any]:
+        return parse_room_text(text.encode(), "The room")
 
     def handover(self, contents: Contents, examination: RoomExamination | None) -> bytes:
         drawings = self.sheets(examination, contents.caption, ".pdf") if examination else None

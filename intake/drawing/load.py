@@ -22,16 +22,21 @@ def load_room_file(path: Path) -> dict[str, Any]:
         raw = path.read_bytes()
     except OSError as error:
         raise NotFound(f"{path} cannot be read ({error.strerror})", "Check the name") from error
+    return parse_room_text(raw, path.name)
+
+
+def parse_room_text(raw: bytes, name: str) -> dict[str, Any]:
+    """The same from the bytes of a file or a form; `name` says what it is, JSON where it ends so."""
     if len(raw) > LARGEST_BYTES:
-        raise IntakeError(f"{path.name} is larger than a room file can be", "Check that it is the right file")
+        raise IntakeError(f"{name} is larger than a room file can be", "Check that it is the right file")
     try:
-        data = json.loads(raw) if path.suffix.lower() == ".json" else yaml.load(raw, _NoAliases)
+        data = json.loads(raw) if name.lower().endswith(".json") else yaml.load(raw, _NoAliases)
     except (ValueError, yaml.YAMLError, RecursionError) as error:
         raise IntakeError(
-            f"{path.name} is not valid: {_first_line(error)}", "Correct the file and try again"
+            f"{name} is not valid: {_first_line(error)}", "Correct the file and try again"
         ) from error
     if not isinstance(data, dict):
-        raise IntakeError(f"{path.name} holds no room", "docs/room-file.md shows what a room file looks like")
+        raise IntakeError(f"{name} holds no room", "docs/room-file.md shows what a room file looks like")
     return data
 
 

@@ -93,6 +93,16 @@ def room(job_id: str) -> Response:
     return _answer(job_id)
 
 
+@pages.post("/typed")
+def typed(job_id: str) -> Response:
+    """Let the plan rest on the room as the designer typed it."""
+    text = request.form.get("text", "")
+    room = desk().draughtsman.parse(text)
+    decide.type_room(desk().services, job_id, text, room, guard.me().name)
+    flash("The plan rests on the room as you typed it. The history can undo it.")
+    return _answer(job_id)
+
+
 @pages.post("/stop")
 def stop(job_id: str) -> Response:
     decide.stop(desk().services, job_id, request.form.get("reason", ""), guard.me().name)

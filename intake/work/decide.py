@@ -14,6 +14,7 @@ from intake.model.letter import Ask, LetterState
 from intake.model.picture import Subject
 from intake.model.reading import Role, SketchReading
 from intake.rules.notation import parse_length
+from intake.rules.room_file import room_from_dict
 from intake.store.accounts import Accounts
 from intake.store.as_json import to_plain
 from intake.store.database import Tables
@@ -26,6 +27,7 @@ from intake.work.services import Services
 
 LONGEST_NOTE = 500
 LONGEST_TEXT = 4000
+LONGEST_ROOM = 100_000
 
 
 class NotPossible(IntakeError):
@@ -158,6 +160,13 @@ def set_room(services: Services, job: str, room: str, by: str) -> int:
     except ValueError as error:
         raise NotPossible(f"There is no room {room[:40]}") from error
     return _decide(services, job, "room", "", value, by)
+
+
+def type_room(services: Services, job: str, text: str, room: Mapping[str, Any], by: str) -> int:
+    """Let the plan rest on a room typed by hand (a room file: its text, and the same as plain data)."""
+    if not room_from_dict(room).walls:
+        raise NotPossible("That room has no walls", "docs/room-file.md shows how to write them")
+    return _decide(services, job, "room-file", "", {"text": text[:LONGEST_ROOM], "room": room}, by)
 
 
 def stop(services: Services, job: str, reason: str, by: str) -> int:

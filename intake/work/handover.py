@@ -8,7 +8,7 @@ import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Protocol
+from typing import Any, Protocol
 
 from intake.model.checklist import ItemStanding, ItemState
 from intake.model.picture import Picture, Subject
@@ -61,6 +61,10 @@ class Draughtsman(Protocol):
 
     def sheets(self, examination: RoomExamination, caption: Caption, ending: str) -> bytes:
         """All drawings as a file of that ending: .svg, .pdf, .dxf or .json."""
+        ...
+
+    def parse(self, text: str) -> dict[str, Any]:
+        """A room file as plain data. Raises IntakeError with one plain line where it is none."""
         ...
 
     def handover(self, contents: Contents, examination: RoomExamination | None) -> bytes:

@@ -23,6 +23,7 @@ from intake.store.pictures import KeptPicture
 from intake.work.desk import JobRow, job_row
 from intake.work.examine import full_picture
 from intake.work.job_file import JobFile, open_file
+from intake.work.room_text import room_text
 from intake.work.services import Services
 
 
@@ -105,6 +106,9 @@ class JobView:
     decisions: tuple[Trace, ...]
     offers: tuple[str, ...]
     merged: tuple[str, ...]
+    room_text: str
+    """The room as a room file, to be corrected by hand; `typed_by` says who did, "" for nobody."""
+    typed_by: str
     coverage: str
     """How the photographs lie round the room, in a sentence; "" where they were not compared."""
 
@@ -130,13 +134,17 @@ def job_view(services: Services, job_id: str) -> JobView:
         decisions = tables.jobs.decisions(job, undone=True)
         files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
         sketches = sketches_of(file, decisions)
+        room = file.examination()
+        typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
         return JobView(
             file=file,
             row=job_row(services, line),
             standings=tables.jobs.standings(job),
             pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in contact_sheet(file)),
             sketches=sketches,
-            room=file.examination(),
+            room=room,
+            room_text=typed[-1].value["text"] if typed else _as_text(room, file),
+            typed_by=typed[-1].by if typed else "",
             letter=tables.letters.get(letter) if letter is not None else None,
             letters=lists.letter_lines(job),
             events=tables.jobs.events(job),
@@ -145,6 +153,10 @@ def job_view(services: Services, job_id: str) -> JobView:
             merged=lists.merged_into(job),
             coverage=in_words(covered) if (covered := file.coverage()) else "",
         )
+
+
+def _as_text(room: RoomExamination | None, file: JobFile) -> str:
+    return room_text(room.survey if room else None, file.job.room.value)
 
 
 def contact_sheet(file: JobFile) -> list[Picture]:
@@ -239,6 +251,8 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
         return f"{titles.get(target, target)}: {value['state'].replace('-', ' ')}{note}"
     if decision.kind == "added":
         return f"{value['text']} added: it is on the sketch and was not read"
+    if decision.kind == "room-file":
+        return "The room typed by hand"
     if decision.kind == "apart":
         return f"{target} is another room"
     if decision.kind == "subject":
