@@ -23,6 +23,9 @@ _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
 )
 
+_FURTHEST = 0.22
+"""No number of a plan stands further than this, in diagonals of the room, from its walls."""
+
 
 @dataclass(frozen=True)
 class Placed:
@@ -71,6 +74,34 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
     near = [(shape.distance(Polygon(w.box)), w.word.text) for w in texts if is_word(w)]
     distance, words = min(near, default=(1e9, ""))
     return words if distance < 0.7 * text.height else ""
+
+
+def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
+    """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further
+    off."""
+    near = [p for p in places if not p.by or p.by[0].inside or min(b.apart for b in p.by) < _FURTHEST]
+    scale = _ruler(near)
+    return [p for p in near if id(p) not in scale]
+
+
+def _ruler(places: Sequence[Placed]) -> set[int]:
+    """Which numbers count up one by one along a straight line."""
+    whole: dict[int, list[Placed]] = {}
+    for p in places:
+        text = p.text.numbers[0].text
+        if text.isdigit() and int(text) < 200:
+            whole.setdefault(int(text), []).append(p)
+    found: set[int] = set()
+    for start in sorted(whole):
+        run = [whole[n] for n in range(start, start + 5) if n in whole]
+        if len(run) == 5:
+            line = [min(group, key=lambda p: p.text.height) for group in run]
+            steps = np.diff([p.text.centre for p in line], axis=0)
+            if np.hypot(*(steps - np.median(steps, axis=0)).T).max() < 0.5 * np.hypot(
+                *np.median(steps, axis=0)
+            ):
+                found |= {id(p) for p in line}
+    return found
 
 
 def read_numbers(

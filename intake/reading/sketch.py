@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from intake.model.finding import Finding
 from intake.model.reading import Box, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
-from intake.reading.numbers import is_number, is_word, placed, read_numbers
+from intake.reading.joining import extended, joined
+from intake.reading.numbers import is_number, is_word, of_the_plan, placed, read_numbers
 from intake.reading.openings import openings
 from intake.reading.orientation import page_turn, upright
 from intake.reading.outline import Drawing, find_drawing, find_outline, has_second_room
@@ -72,7 +73,7 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     texts = _texts(page, ink, drawing, boxes, readers)
     gaps = _openings(page, ink, drawing, walls)
     places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
-    unit, numbers = read_numbers(places, walls)
+    unit, numbers = read_numbers(of_the_plan(places, walls), walls)
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     if (why := no_plan(walls, numbers, [word for word, _ in words])) is not None:
         return replace(_nothing(rgb, [*missing, why]), words=words)
@@ -96,7 +97,8 @@ def _texts(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box], reader
     loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
     ways = read_all_ways(page.flat, [*boxes, *map(ink.box_off, loose)], eyes)
     apart = taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
-    return [text for text in uncut(page.flat, apart, eyes) if ink.holds(text.centre)]
+    whole = joined(page.flat, extended(page.flat, uncut(page.flat, apart, eyes), eyes), eyes)
+    return [text for text in whole if ink.holds(text.centre)]
 
 
 def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tuple[OutlineWall, ...]:

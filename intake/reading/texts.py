@@ -39,6 +39,8 @@ class ReadText:
     label: str = ""
     votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
     own: CropReading = NOTHING
+    line: Box | None = None
+    """The line of several parts that a number was cut out of."""
 
     @property
     def box(self) -> Box:
@@ -205,7 +207,7 @@ def taken_apart(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadT
     ]
     cuttings = [tidy(flat, sub_box(t.box, t.parts[i].span, MARGIN), sideways=False) for t, i in cuts]
     numbers = [
-        replace(number, label=_label(text, i))
+        replace(number, label=_label(text, i), line=text.box)
         for number, (text, i) in zip(eyes.look(cuttings), cuts, strict=True)
     ]
     return [*whole, *numbers]

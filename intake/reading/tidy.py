@@ -20,6 +20,8 @@ from intake.reading.readers import Grey
 _LINE = 72
 """Pixels the finder's box is made high while it is looked at."""
 _AROUND = 0.45
+_LONG = 1.2
+"""Heights of the finder's box, which is higher than its digits: no stroke of a digit is as long."""
 _MARGIN = 0.22
 
 
@@ -46,7 +48,7 @@ def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
     they are."""
     view, corners = _view(flat, box, _AROUND if sideways else 0.0)
     ink = _ink(view)
-    kept = _own(ink, _AROUND, sideways)
+    kept = _own(_without_lines(ink), _AROUND, sideways)
     if kept.sum() < 12:
         return Cutting(box, _resized(stretched(view)), 0.0, 1.0)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
@@ -85,6 +87,52 @@ def _ink(view: Grey) -> NDArray[np.bool_]:
     dark = 255 - cv2.GaussianBlur(view, (0, 0), 0.8).astype(np.float32)
     strong = float(np.percentile(dark, 98))
     return np.asarray(dark > max(0.42 * strong, 16))
+
+
+def _without_lines(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The ink without straight strokes longer than any digit's that run out of the view: walls, dimension
+    lines and door leaves, taken off the digits that they touch or cross."""
+    found = cv2.HoughLinesP(ink.astype(np.uint8), 1, np.pi / 180, 45, None, _LONG * _LINE, 0.1 * _LINE)
+    lines = [] if found is None else [line for line in found.reshape(-1, 4) if _runs_out(line, ink.shape)]
+    if not lines:
+        return ink
+    left, beside = ink.astype(np.uint8), np.zeros(ink.shape, np.uint8)
+    for x1, y1, x2, y2 in lines:
+        broad = _breadth(ink, (x1, y1, x2, y2))
+        cv2.line(left, (int(x1), int(y1)), (int(x2), int(y2)), 0, broad)
+        cv2.line(beside, (int(x1), int(y1)), (int(x2), int(y2)), 1, broad + 8)
+    # A digit that the line crossed grows together again over the cut, but not beyond the ink there was.
+    mended = cv2.morphologyEx(left, cv2.MORPH_CLOSE, np.ones((5, 5), np.uint8)).astype(bool)
+    return _without_slivers(mended & ink, beside.astype(bool))
+
+
+def _without_slivers(ink: NDArray[np.bool_], beside: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The ink without what a wobbly line left standing along its own course."""
+    count, labels = cv2.connectedComponents(ink.astype(np.uint8), connectivity=8)
+    area = np.bincount(labels.ravel(), minlength=count)
+    sliver = np.bincount(labels[beside], minlength=count) > 0.6 * area
+    sliver[0] = True
+    return np.asarray(~sliver[labels])
+
+
+def _runs_out(line: NDArray[np.int32], size: tuple[int, ...]) -> bool:
+    """Whether an end of the line lies at the view's rim."""
+    rim = 0.12 * _LINE
+    ends = line.reshape(2, 2)
+    return any(x < rim or y < rim or x > size[1] - rim or y > size[0] - rim for x, y in ends)
+
+
+def _breadth(ink: NDArray[np.bool_], line: tuple[int, int, int, int]) -> int:
+    """How broad a line's stroke is: the median run of ink across it at points along it, in whole pixels."""
+    x1, y1, x2, y2 = (float(v) for v in line)
+    length = max(float(np.hypot(x2 - x1, y2 - y1)), 1.0)
+    across = np.array([-(y2 - y1), x2 - x1]) / length
+    spots = np.linspace((x1, y1), (x2, y2), 15)
+    steps = np.arange(-8, 9)
+    points = spots[:, None] + steps[None, :, None] * across
+    xs = np.clip(points[..., 0].round().astype(int), 0, ink.shape[1] - 1)
+    ys = np.clip(points[..., 1].round().astype(int), 0, ink.shape[0] - 1)
+    return int(np.median(ink[ys, xs].sum(axis=1))) + 2
 
 
 def _own(ink: NDArray[np.bool_], around: float, sideways: bool) -> NDArray[np.bool_]:
