@@ -79,6 +79,9 @@ class SmtpPostbox:
             code, text = connection.getreply()
         except (OSError, smtplib.SMTPException) as fault:
             return Outcome("in-doubt", f"{self._where} took the letter and never said so: {_said(fault)}")
+        if code == 421:
+            # RFC 5321 4.2.3: the server is closing the channel; some do so with the letter already taken.
+            return Outcome("in-doubt", f"{code} {_short(text)}")
         return Outcome("sent", f"{code} {_short(text)}") if code == 250 else _refused(_Answered(code, text))
 
     def _options(self, connection: smtplib.SMTP, raw: bytes) -> list[str]:

@@ -76,7 +76,7 @@ def send_all(letters: int, seed: int) -> Figures:
             quiet = 0
             while quiet < 2:
                 event, count = chance.choice(["call", "return"]), chance.randrange(1, 20)
-                found = zygote.run(order | {"function": "SmtpPostbox.send", "event": event, "count": count})
+                found = zygote.run(order | {"send_dies": [event, count]})
                 figures.deaths += found["killed"]
                 quiet = 0 if found["killed"] else quiet + 1
             smtp.choose, smtp.faults = None, Faults()

@@ -48,7 +48,7 @@ def test_a_letter_arrives_byte_for_byte(server: Server) -> None:
         (Faults(text="hang"), "in-doubt"),
         (Faults(after="drop"), "in-doubt"),
         (Faults(after="hang"), "in-doubt"),
-        (Faults(after="421 4.3.2 going down"), "try-again"),
+        (Faults(after="421 4.3.2 going down"), "in-doubt"),
     ],
 )
 def test_every_fault_has_one_meaning(server: Server, faults: Faults, state: str) -> None:
