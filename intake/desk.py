@@ -12,7 +12,10 @@ from intake.drawing.load import parse_room_text
 from intake.drawing.plan import plan_svg
 from intake.drawing.titles import TitleBlock
 from intake.drawing.write import plan_bytes
+from intake.model.checklist import RoomKind
 from intake.model.room import RoomExamination
+from intake.postbox.guide import measuring_guide, measuring_sheet
+from intake.postbox.letters import Showroom
 from intake.settings import Settings
 from intake.web.app import create_app
 from intake.web.place import DeskSettings
@@ -24,8 +27,16 @@ from intake.work.services import Services
 class Draughtsman:
     """Draws as the showroom of the settings."""
 
-    def __init__(self, showroom: str) -> None:
-        self.showroom = showroom
+    def __init__(self, settings: Settings, services: Services) -> None:
+        self.showroom = settings.showroom_name
+        self._signed = Showroom(settings.showroom_name, settings.showroom_phone, settings.designer)
+        self._services = services
+
+    def guide(self, room: RoomKind) -> bytes:
+        return measuring_guide(self._services.checklists[room], self._services.pen.wording(), self._signed)
+
+    def blank_sheet(self) -> bytes:
+        return measuring_sheet(self._services.pen.wording(), self._signed)
 
     def plan(self, examination: RoomExamination) -> str:
         return plan_svg(examination, None)
@@ -64,7 +75,7 @@ def desk_app(settings: Settings, services: Services) -> Flask:
         timezone=settings.timezone,
         behind_proxy=settings.behind_proxy == "yes",
     )
-    return create_app(services, Draughtsman(settings.showroom_name), place)
+    return create_app(services, Draughtsman(settings, services), place)
 
 
 def desk_server(settings: Settings, services: Services, port: int) -> Any:

@@ -1,9 +1,10 @@
-"""Pictures, crops and plans, for the signed-in alone, each with its strict type."""
+"""Pictures, crops, plans and papers, for the signed-in alone, each with its strict type."""
 
 from __future__ import annotations
 
 from flask import Blueprint, Response, abort, send_file
 
+from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound
 from intake.web.place import desk
 from intake.work.desk import picture_file, raw_message
@@ -42,6 +43,19 @@ def plan(job_id: str) -> Response:
     answer = Response(desk().draughtsman.plan(room), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = SVG_POLICY
     return answer
+
+
+@pages.get("/for-customers/guide-<room>.pdf")
+def guide(room: str) -> Response:
+    """The measuring guide to send at first contact."""
+    if room not in set(RoomKind) - {RoomKind.UNKNOWN}:
+        abort(404)
+    return Response(desk().draughtsman.guide(RoomKind(room)), mimetype="application/pdf")
+
+
+@pages.get("/for-customers/measuring-sheet.pdf")
+def sheet() -> Response:
+    return Response(desk().draughtsman.blank_sheet(), mimetype="application/pdf")
 
 
 @pages.get("/messages/<sha256>.eml")

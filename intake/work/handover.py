@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
 
-from intake.model.checklist import ItemStanding, ItemState
+from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.picture import Picture, Subject
 from intake.model.room import RoomExamination
 from intake.store.accounts import Accounts
@@ -61,6 +61,14 @@ class Draughtsman(Protocol):
 
     def sheets(self, examination: RoomExamination, caption: Caption, ending: str) -> bytes:
         """All drawings as a file of that ending: .svg, .pdf, .dxf or .json."""
+        ...
+
+    def guide(self, room: RoomKind) -> bytes:
+        """The measuring guide for a room, to send at first contact: a PDF."""
+        ...
+
+    def blank_sheet(self) -> bytes:
+        """The measuring sheet to print: a PDF."""
         ...
 
     def parse(self, text: str) -> dict[str, Any]:

@@ -138,6 +138,21 @@ def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
     playwright.expect(page.locator("#drawn .number.confirmed")).to_have_count(0)
 
 
+def test_adding_a_number_that_was_missed(page: Any, place: Place) -> None:
+    page.goto(f"/jobs/{place.job('Ines')}")
+    before = page.locator("#drawn .number").count()
+    page.keyboard.press("n")
+    box = page.locator("#drawn .sketch").bounding_box()
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.keyboard.type("199.5")
+    page.keyboard.press("Enter")
+    playwright.expect(page.locator("#drawn .number")).to_have_count(before + 1)
+    added = page.locator("#drawn .number.confirmed").last.bounding_box()
+    assert abs(added["x"] + added["width"] / 2 - box["x"] - box["width"] / 2) < 60, "not where it was clicked"
+    page.keyboard.press("u")
+    playwright.expect(page.locator("#drawn .number")).to_have_count(before)
+
+
 def test_corrections_work_without_a_script(browser: Any, served: str, place: Place) -> None:
     context = browser.new_context(base_url=served, java_script_enabled=False)
     page = context.new_page()

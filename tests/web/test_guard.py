@@ -18,7 +18,7 @@ OPEN = {"static", "people.sign_in", "people.enter", "people.health"}
 def _paths(place: Place) -> list[tuple[str, str]]:
     """(method, path) of every page of the desk that is not open, filled with something that could be there."""
     filled = {"job_id": place.job("Ines"), "letter_id": 1, "picture": "a" * 16, "number": 0, "sha256": "b" * 64,
-              "item": "boiler", "name": "maya", "ending": "pdf"}  # fmt: skip
+              "item": "boiler", "name": "maya", "ending": "pdf", "room": "kitchen"}  # fmt: skip
     found = []
     with place.app.test_request_context():
         adapter = place.app.url_map.bind("desk.example")
@@ -114,6 +114,13 @@ def test_pictures_have_their_strict_type_and_are_kept_privately(place: Place) ->
 )
 def test_no_path_leads_out_of_the_pictures(place: Place, path: str) -> None:
     assert place.client().get(path).status_code == 404
+
+
+@pytest.mark.parametrize("paper", ["guide-kitchen", "guide-bedroom", "guide-bathroom", "measuring-sheet"])
+def test_papers_for_customers_are_pdfs(place: Place, paper: str) -> None:
+    answer = place.client().get(f"/for-customers/{paper}.pdf")
+    assert answer.mimetype == "application/pdf" and answer.data[:5] == b"%PDF-"
+    assert place.client().get("/for-customers/guide-unknown.pdf").status_code == 404
 
 
 def test_a_message_is_saved_and_never_shown(place: Place) -> None:

@@ -70,9 +70,9 @@ def test_a_room_read_off_a_sketch_can_be_typed_and_takes_over(place: Place) -> N
     )
     place.post(client, f"/jobs/{job}/typed", text=text)
     after = job_view(place.services, job)
-    assert after.room is not None and after.room.placed.area_mm2 == 4000 * 3000 and after.typed_by == "maya"
     assert after.last is not None
     place.post(client, f"/jobs/{job}/undo", decision=after.last.id)
+    assert after.room is not None and after.room.placed.area_mm2 == 4000 * 3000 and after.typed_by == "maya"
     assert job_view(place.services, job).room == before.room
 
 
