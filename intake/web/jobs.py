@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web import words
-from intake.web.overlay import overlay
+from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk
 from intake.web.terms import ROLES
@@ -122,13 +122,14 @@ def job_page(view: JobView, picture: str = "", number: int | None = None) -> Job
 
 
 def _selected(sketch: SketchView | None, number: int | None) -> NumberView | None:
-    """The number asked for, else the first doubtful one, else the first."""
+    """The number asked for, else the first doubtful one round the room, else the first."""
     if sketch is None or not sketch.numbers:
         return None
     if number is not None and 0 <= number < len(sketch.numbers):
         return sketch.numbers[number]
-    doubtful = [n for n in sketch.numbers if n.standing is Standing.DOUBTFUL]
-    return (doubtful or list(sketch.numbers))[0]
+    round_the_room = in_order(sketch)
+    doubtful = [n for n in round_the_room if n.standing is Standing.DOUBTFUL]
+    return (doubtful or round_the_room)[0]
 
 
 def _for_script(number: NumberView) -> dict[str, object]:

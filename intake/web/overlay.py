@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -57,12 +58,25 @@ def overlay(sketch: SketchView) -> Overlay:
     letters = LETTERS * pixel
     return Overlay(
         sketch,
-        tuple(_shape(n, sketch, letters) for n in sketch.numbers),
+        tuple(_shape(n, sketch, letters) for n in in_order(sketch)),
         round(letters, 1),
         round(pixel, 2),
         f"{left:.0f} {top:.0f} {right - left:.0f} {bottom - top:.0f}",
         f"0 0 {sketch.width} {sketch.height}",
     )
+
+
+def in_order(sketch: SketchView) -> list[NumberView]:
+    """The numbers as one goes round the room: clockwise from the top left corner of what is drawn."""
+    left, top, right, bottom = _drawn(sketch)
+
+    def turn(number: NumberView) -> float:
+        across = sum(x for x, _ in number.box) / 4 - (left + right) / 2
+        down = sum(y for _, y in number.box) / 4 - (top + bottom) / 2
+        corner = math.atan2(left - right, bottom - top)
+        return (math.atan2(across, -down) - corner) % math.tau
+
+    return sorted(sketch.numbers, key=turn)
 
 
 def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:

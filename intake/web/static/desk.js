@@ -80,7 +80,7 @@
     return button;
   }
 
-  // Numbers are gone through as they lie: down the page, then across.
+  // Numbers are gone through in the order of the page: clockwise round the room.
   function following(step, any) {
     const line = all("#drawn .number").map((a) => Number(a.dataset.number));
     const from = line.indexOf(chosen);

@@ -1,0 +1,50 @@
+"""Where readings lie on the picture, and the order in which one goes through them."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.model.picture import Picture, PictureFacts, Subject
+from intake.model.reading import Role
+from intake.web.overlay import in_order, overlay, small_plan
+from intake.work.job_view import NumberView, SketchView, Standing
+
+WIDE, HIGH = 2000, 1500
+
+
+def _number(index: int, x: float, y: float, text: str = "120") -> NumberView:
+    box = ((x - 20, y - 10), (x + 20, y - 10), (x + 20, y + 10), (x - 20, y + 10))
+    return NumberView(index, text, 1200, text, box, Standing.DOUBTFUL, 0.5, (), Role.SECTION, None, "", "")
+
+
+def _sketch(*middles: tuple[float, float]) -> SketchView:
+    picture = Picture("a" * 16, "a" * 64, "b" * 64, "plan.jpg", PictureFacts(), Subject.SKETCH, 1.0, "")
+    return SketchView(picture, WIDE, HIGH, "cm", tuple(_number(n, *m) for n, m in enumerate(middles)))
+
+
+def test_numbers_are_gone_through_clockwise_from_the_top_left() -> None:
+    top, right, bottom, left, late = (1000, 100), (1900, 750), (1000, 1400), (100, 750), (120, 160)
+    assert [n.index for n in in_order(_sketch(left, late, bottom, right, top))] == [4, 3, 2, 0, 1]
+
+
+@given(st.lists(st.tuples(st.floats(20, WIDE - 20), st.floats(10, HIGH - 10)), min_size=1, max_size=12))
+def test_every_number_and_its_label_lie_within_the_picture(middles: list[tuple[float, float]]) -> None:
+    drawn = overlay(_sketch(*middles))
+    assert sorted(s.number.index for s in drawn.shapes) == list(range(len(middles)))
+    left, top, wide, high = (float(v) for v in drawn.view.split())
+    assert left >= -1 and top >= -1 and left + wide <= WIDE + 1 and top + high <= HIGH + 1
+    for shape in drawn.shapes:
+        assert shape.x >= -1 and shape.y >= -1
+        assert shape.x + shape.width <= WIDE + 1 or shape.width > WIDE
+        assert shape.y + shape.height <= HIGH + 1 or shape.height > HIGH
+
+
+def test_a_small_plan_keeps_the_shape_and_fits() -> None:
+    walls = (((0.0, 0.0), (4000.0, 0.0)), ((4000.0, 0.0), (4000.0, 2000.0)))
+    points = [
+        tuple(map(float, p.split())) for part in small_plan(walls).split("M")[1:] for p in part.split("L")
+    ]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    assert min(xs) >= 0 and max(xs) <= 100 and min(ys) >= 0 and max(ys) <= 76
+    assert abs((max(xs) - min(xs)) / (max(ys) - min(ys)) - 2.0) < 0.01
