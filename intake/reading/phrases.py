@@ -12,12 +12,13 @@ from intake.model.reading import Box
 from intake.reading.crops import widened
 from intake.reading.ctc import Sign
 from intake.reading.readers import Grey
+from intake.rules.notation import likelihood_of_form
 
 FRAME = 8
 """Pixels a frame of the recogniser stands for, at its height of 48."""
 
 _LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
-_WIDE_GAP, _SOME_GAP = 1.1, 0.5
+_WIDE_GAP, _SOME_GAP, _ANY_GAP = 1.1, 0.42, 0.22
 """Digits further apart than the first (in heights, ink to ink) are two numbers, nearer than the second one;
 between them, two where the gap is out of proportion with the line's other gaps."""
 _OUT_OF_PROPORTION = 2.2
@@ -110,17 +111,18 @@ def _joined(parts: list[list[Sign]], crop: Grey) -> list[list[Sign]]:
 
 
 def _halves(part: list[Sign], crop: Grey) -> list[list[Sign]]:
-    """A number part cut where two of its digits stand too far apart to be one number."""
+    """A number part cut where two of its digits stand too far apart to be one number, and at its widest gap
+    where as a whole it would be no length."""
     if not _is_number(part) or len(part) < 2:
         return [part]
-    gaps = [_gap(a, b, crop)[1] for a, b in pairwise(part)]
-    halves = [[part[0]]]
-    for i, sign in enumerate(part[1:]):
-        others = [g for k, g in enumerate(gaps) if k != i]
-        if _too_far(gaps[i], others) and sign.text.isdigit():
-            halves.append([])
-        halves[-1].append(sign)
-    return halves
+    gaps = [_gap(a, b, crop)[1] if b.text.isdigit() else 0.0 for a, b in pairwise(part)]
+    for i, gap in enumerate(gaps):
+        if _too_far(gap, [g for k, g in enumerate(gaps) if k != i]):
+            return [*_halves(part[: i + 1], crop), *_halves(part[i + 1 :], crop)]
+    widest = int(np.argmax(gaps))
+    if len(part) > 3 and gaps[widest] > _ANY_GAP and likelihood_of_form("".join(s.text for s in part)) < 0.5:
+        return [part[: widest + 1], part[widest + 1 :]]
+    return [part]
 
 
 def _too_far(gap: float, others: list[float]) -> bool:
