@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, or_, select
+from sqlalchemy import ColumnElement, Connection, Row, or_, select
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
@@ -13,6 +13,17 @@ from intake.store import schema as t
 
 _IDS = t.message_ids.c
 _MESSAGES = t.messages.c
+_CARD = [
+    *(
+        _MESSAGES.sha256,
+        _MESSAGES.state,
+        _MESSAGES.credited,
+        _MESSAGES.via,
+        _MESSAGES.recipients,
+        _MESSAGES.room,
+    ),
+    *(_MESSAGES.topic, _MESSAGES.named, _MESSAGES.at, _MESSAGES.job, _MESSAGES.fixed),
+]
 
 
 class Index:
@@ -22,19 +33,22 @@ class Index:
         self.db = connection
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
-        query = select(t.messages).where(or_(_MESSAGES.credited == email, _MESSAGES.via == email))
-        return self._cards(query, most)
+        credited = self._cards(_MESSAGES.credited == email, most)
+        known = {card.key for card in credited}
+        return credited + [
+            card for card in self._cards(_MESSAGES.via == email, most) if card.key not in known
+        ]
 
     def of_job(self, job: str, most: int) -> Sequence[Card]:
-        return self._cards(select(t.messages).where(_MESSAGES.job == job), most)
+        return self._cards(_MESSAGES.job == job, most)
 
     def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
         if not ids and not own:
             return []
         bears = (_IDS.relation == "is") & _IDS.message_id.in_(ids)
         refers = (_IDS.relation == "refers") & _IDS.message_id.in_({*ids, *own})
-        near = select(_IDS.sha256).where(or_(bears, refers)).limit(most)
-        return self._cards(select(t.messages).where(_MESSAGES.sha256.in_(near)), most)
+        near = self.db.execute(select(_IDS.sha256).where(or_(bears, refers)).limit(most)).scalars().all()
+        return self._cards(_MESSAGES.sha256.in_(near), most) if near else []
 
     def letters(self, ids: Collection[str]) -> Mapping[str, str]:
         if not ids:
@@ -54,9 +68,11 @@ class Index:
             job = into
         return job
 
-    def _cards(self, query: Select[Any], most: int) -> list[Card]:
-        filed = query.where(_MESSAGES.state == "filed").order_by(_MESSAGES.at.desc(), _MESSAGES.sha256)
-        rows = self.db.execute(filed.limit(most)).all()
+    def _cards(self, condition: ColumnElement[bool], most: int) -> list[Card]:
+        """The latest filed messages that meet a condition with an index of its own. What is not filed is passed over
+        here and not in the query, where SQLite would walk the index of states instead."""
+        query = select(*_CARD).where(condition).order_by(_MESSAGES.at.desc()).limit(most)
+        rows = [row for row in self.db.execute(query) if row.state == "filed"]
         ids = self._ids([row.sha256 for row in rows]) if rows else {}
         return [_card(row, ids.get(row.sha256, ())) for row in rows]
 
