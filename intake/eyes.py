@@ -23,7 +23,8 @@ from intake.work.services import Page
 CROP_HEIGHT = 120
 """Pixels; enough to read a number on a phone without making the letter heavy."""
 CROP_MARGIN = 0.6
-"""Paper shown round a number, in heights of its box: a digit is read by its neighbours."""
+CROP_ENDS = 1.2
+"""Paper shown above and beside a number, in heights of its box: a digit is read by its neighbours."""
 
 
 class Eyes:
@@ -83,10 +84,10 @@ def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
     corners = np.array(box, dtype=np.float32)
     across, down = corners[1] - corners[0], corners[3] - corners[0]
     width, height = float(np.hypot(*across)), float(np.hypot(*down))
-    margin = CROP_MARGIN * max(height, 1.0)
+    margin, ends = CROP_MARGIN * max(height, 1.0), CROP_ENDS * max(height, 1.0)
     scale = CROP_HEIGHT / (height + 2 * margin)
-    size = (max(int((width + 2 * margin) * scale), 1), CROP_HEIGHT)
-    right, under = across / max(width, 1.0) * margin, down / max(height, 1.0) * margin
+    size = (max(int((width + 2 * ends) * scale), 1), CROP_HEIGHT)
+    right, under = across / max(width, 1.0) * ends, down / max(height, 1.0) * margin
     origin = corners[0] - right - under
     source = np.array([origin, corners[1] + right - under, corners[3] - right + under], dtype=np.float32)
     target = np.array([[0, 0], [size[0], 0], [0, size[1]]], dtype=np.float32)

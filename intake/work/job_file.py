@@ -141,15 +141,14 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
     read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
-    given = _answers(messages, letters, checklist)
-    said = [s for m in messages for s in statements(m.own_words, checklist, m.key)]
+    given, said = _words(messages, letters, checklist)
     return JobFile(
         job=job,
         messages=messages,
         pictures=pictures,
         read=read,
         readings=_with_overrides(apply_answers(read, given), decisions),
-        statements=(*said, *(a.statement for a in given)),
+        statements=said,
         confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
         letters=letters,
         stopped=_stopped(messages, decisions),
@@ -218,16 +217,23 @@ def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
     return ""
 
 
-def _answers(
+def _words(
     messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist
-) -> list[Answer]:
-    """What each message says to the latest letter that had gone out before it."""
+) -> tuple[list[Answer], tuple[Statement, ...]]:
+    """What the customer's own words answer and state, message by message; what a machine wrote never counts.
+
+    A message answers the latest letter that had gone out before it.
+    """
     given: list[Answer] = []
-    for message in messages:
-        sent = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
-        if sent:
-            given += answers(message.own_words, sent[-1].letter.asks, checklist, message.key)
-    return given
+    said: list[Statement] = []
+    for message in (m for m in messages if m.answering != "never"):
+        said += statements(message.own_words, checklist, message.key)
+        gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
+        if gone:
+            found = answers(message.own_words, gone[-1].letter.asks, checklist, message.key)
+            given += found
+            said += [a.statement for a in found]
+    return given, tuple(said)
 
 
 def _with_overrides(
