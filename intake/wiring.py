@@ -45,7 +45,7 @@ def opened(settings: Settings) -> Iterator[Services]:
     checklists = load_checklists(settings.checklists)
     ours = frozenset(a.lower() for a in settings.address)
     pen = Pen(settings)
-    store = Store(settings.database, settings.data)
+    store = Store(settings.database, settings.data, settings.pictures_url)
     eyes = Eyes()
 
     def parse(path: Path, received_at: datetime, sha256: str) -> Message:

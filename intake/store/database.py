@@ -21,6 +21,7 @@ from intake.store.letters import Letters
 from intake.store.messages import Messages
 from intake.store.migrate import NotOurs, migrate
 from intake.store.pictures import Pictures
+from intake.store.shelf import Shelf
 
 
 class Tables:
@@ -52,10 +53,10 @@ class Tables:
 class Store:
     """The database and the files beside it."""
 
-    def __init__(self, url: str, folder: Path) -> None:
+    def __init__(self, url: str, folder: Path, pictures_url: str = "") -> None:
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            self.files = Files(folder)
+            self.files = Files(folder, Shelf(pictures_url) if pictures_url else None)
             self.journal = Journal(folder / "handed-over.jsonl")
             self.engine = create_engine(url)
             if self.engine.dialect.name == "sqlite":

@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.model.errors import StoreFull
+from intake.store.shelf import Shelf
 
 CHUNK = 1 << 20
 ABANDONED = 3600.0
@@ -20,8 +21,10 @@ ABANDONED = 3600.0
 class Files:
     """Content-addressed files under one folder. Writing the same bytes twice is harmless."""
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, shelf: Shelf | None = None) -> None:
+        """`shelf` holds the pictures where the settings name one; the folder then holds what was used lately."""
         self.root = root
+        self._shelf = shelf
         for name in ("raw", "pictures", "spool"):
             (root / name).mkdir(parents=True, exist_ok=True)
 
@@ -30,7 +33,10 @@ class Files:
 
     def picture_path(self, name: str) -> Path:
         """Where a picture file of ours lies; `name` is one we made ("<id>-display.jpg"), never a sender's."""
-        return self.root / "pictures" / name[:2] / name
+        path = self.root / "pictures" / name[:2] / name
+        if self._shelf is not None and not path.exists():
+            self._shelf.get(name, path)
+        return path
 
     def keep_raw(self, fetch: Callable[[Path], datetime]) -> tuple[str, datetime]:
         """Let `fetch` write one raw message to a spool file and say when it arrived, then move the file to its hash.
@@ -54,7 +60,9 @@ class Files:
 
     def keep_picture(self, name: str, content: bytes) -> None:
         """Write one picture file under our own name for it."""
-        target = self.picture_path(name)
+        if self._shelf is not None:
+            self._shelf.put(name, content)
+        target = self.root / "pictures" / name[:2] / name
         if target.exists():
             return
         spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
