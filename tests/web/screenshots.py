@@ -1,0 +1,65 @@
+"""Take the pictures of docs/screenshots anew: python -m tests.web.screenshots DATA CUSTOMER
+
+DATA is a data folder that `intake demo --no-serve --data DATA` has filled, CUSTOMER a word that finds one of its jobs.
+"""
+
+from __future__ import annotations
+
+import io
+import sys
+import threading
+from pathlib import Path
+from typing import Any
+
+from PIL import Image
+from playwright.sync_api import sync_playwright
+from waitress import create_server
+
+from intake import wiring
+from intake.demo import _showroom
+from intake.desk import desk_app
+from intake.settings import PROJECT, Settings
+from intake.work.accounts import demo_account
+from tests.web.test_browser import CHROMIUM, QUIET
+
+TARGET = PROJECT / "docs" / "screenshots"
+SHOTS = (
+    ("jobs", "/", (1280, 700)),
+    ("job", "", (1440, 900)),
+    ("checklist", "#checklist", (1280, 760)),
+    ("letter", "#letter", (1280, 760)),
+    ("handover", "#hand-over", (1280, 760)),
+    ("tablet", "", (1024, 768)),
+    ("telephone", "", (390, 844)),
+)
+
+
+def main(data: Path, customer: str) -> None:
+    settings = _showroom(Settings(data=data))
+    with wiring.opened(settings) as services, sync_playwright() as started:
+        server = create_server(desk_app(settings, services), host="127.0.0.1", port=0, threads=4)
+        threading.Thread(target=server.run, daemon=True).start()
+        browser = started.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        page = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}").new_page()
+        page.goto(demo_account(services.store, services.clock())[2])
+        page.goto(f"/jobs?find={customer}")
+        job = page.locator("a.row").first.get_attribute("href")
+        for name, path, (width, height) in SHOTS:
+            page.set_viewport_size({"width": width, "height": height})
+            page.goto("/me")  # so that a change of the fragment alone loads the page anew
+            page.goto(path if path.startswith("/") else f"{job}{path}", wait_until="networkidle")
+            _keep(page, TARGET / f"{name}.png")
+        browser.close()
+        server.close()
+
+
+def _keep(page: Any, path: Path) -> None:
+    """A screenshot in 160 colours: small, and sharp enough to read."""
+    page.wait_for_timeout(800)
+    shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    shot.quantize(160, dither=Image.Dither.NONE).save(path, optimize=True)
+    print(f"{path}: {path.stat().st_size // 1000} KB")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), sys.argv[2])
