@@ -67,7 +67,8 @@ def undo(job_id: str) -> Response:
         )
     except IntakeError as error:
         return _refused(error)
-    flash("Undone.")
+    if not _wants_parts():
+        flash("Undone.")
     picture, index = request.form.get("picture", ""), request.form.get("number", type=int)
     return _answer(job_id, picture, index)
 

@@ -118,6 +118,8 @@ def test_correcting_by_keyboard_alone_redraws_the_plan(page: Any, place: Place) 
         "n => document.querySelectorAll('#drawn .number.doubtful').length === n", arg=doubtful
     )
     assert page.locator("#plan img").evaluate("i => i.decode().then(() => i.naturalWidth)") > 0
+    page.reload()
+    assert page.locator(".told").count() == 0, "what the script did is not told again on the next page"
 
 
 def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
