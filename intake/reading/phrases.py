@@ -18,7 +18,7 @@ FRAME = 8
 """Pixels a frame of the recogniser stands for, at its height of 48."""
 
 _LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
-_WIDE_GAP, _SOME_GAP, _ANY_GAP = 1.1, 0.42, 0.22
+_WIDE_GAP, _SOME_GAP, _ANY_GAP = 1.1, 0.45, 0.15
 """Digits further apart than the first (in heights, ink to ink) are two numbers, nearer than the second one;
 between them, two where the gap is out of proportion with the line's other gaps."""
 _OUT_OF_PROPORTION = 2.2
@@ -120,7 +120,8 @@ def _halves(part: list[Sign], crop: Grey) -> list[list[Sign]]:
         if _too_far(gap, [g for k, g in enumerate(gaps) if k != i]):
             return [*_halves(part[: i + 1], crop), *_halves(part[i + 1 :], crop)]
     widest = int(np.argmax(gaps))
-    if len(part) > 3 and gaps[widest] > _ANY_GAP and likelihood_of_form("".join(s.text for s in part)) < 0.5:
+    next_widest = sorted(gaps)[-2] if len(gaps) > 1 else 0.0
+    if _no_length(part) and gaps[widest] > max(_ANY_GAP, 1.6 * next_widest):
         return [part[: widest + 1], part[widest + 1 :]]
     return [part]
 
@@ -130,7 +131,13 @@ def _too_far(gap: float, others: list[float]) -> bool:
     return gap > _WIDE_GAP or (gap > _SOME_GAP and gap > _OUT_OF_PROPORTION * usual)
 
 
+def _no_length(part: list[Sign]) -> bool:
+    return len(part) > 3 and likelihood_of_form("".join(sign.text for sign in part)) < 0.5
+
+
 def _one_number(left: list[Sign], right: list[Sign], crop: Grey) -> bool:
+    if _no_length([*left, *right]) and _gap(left[-1], right[0], crop)[1] > _ANY_GAP:
+        return False
     gaps = [_gap(a, b, crop)[1] for run in (left, right) for a, b in pairwise(run)]
     return not _too_far(_gap(left[-1], right[0], crop)[1], gaps)
 

@@ -40,7 +40,7 @@ class ReadText:
     votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
     own: CropReading = NOTHING
     line: Box | None = None
-    """The line of several parts that a number was cut out of."""
+    """The line that a number was cut out of where it stands behind words."""
 
     @property
     def box(self) -> Box:
@@ -207,10 +207,14 @@ def taken_apart(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadT
     ]
     cuttings = [tidy(flat, sub_box(t.box, t.parts[i].span, MARGIN), sideways=False) for t, i in cuts]
     numbers = [
-        replace(number, label=_label(text, i), line=text.box)
+        replace(number, label=_label(text, i), line=text.box if _after_words(text, i) else None)
         for number, (text, i) in zip(eyes.look(cuttings), cuts, strict=True)
     ]
     return [*whole, *numbers]
+
+
+def _after_words(text: ReadText, at: int) -> bool:
+    return at > 0 and not text.parts[at - 1].number
 
 
 def uncut(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
