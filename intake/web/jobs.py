@@ -27,7 +27,7 @@ pages = Blueprint("jobs", __name__)
 def front() -> str:
     """Everything by what it needs next."""
     found = work.front(desk().services)
-    return render_template("front.html", page=FrontPage(found, _items()))
+    return render_template("front.html", page=FrontPage(found))
 
 
 @pages.get("/jobs")

@@ -9,14 +9,13 @@ from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
 from intake.work.accounts import Account, AuditLine
-from intake.work.desk import Front, JobRow, LooseMessage, Wanted
+from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.job_view import JobView, NumberView
 
 
 @dataclass(frozen=True)
 class FrontPage:
     front: Front
-    items: Sequence[tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -48,13 +47,8 @@ class JobPage:
 
 
 @dataclass(frozen=True)
-class LetterPage:
-    view: JobView
-
-
-@dataclass(frozen=True)
 class SetAsidePage:
-    messages: Sequence[LooseMessage]
+    messages: Sequence[KeptMessage]
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from intake.store.jobs import SETTLED
 from intake.store.lists import JobLine, Lists, Outline
 from intake.store.lists import Place as Place
 from intake.store.lists import Wanted as Wanted
-from intake.store.messages import KeptMessage
+from intake.store.messages import KeptMessage as KeptMessage
 from intake.work.services import Services
 
 ROWS = 25
@@ -196,20 +196,11 @@ def _waiting(line: JobLine) -> str:
     }[line.state]
 
 
-@dataclass(frozen=True)
-class LooseMessage:
-    """A message in no job: set aside unread, or apart."""
-
-    message: KeptMessage
-    raw: Path
-
-
-def set_aside(store: Store) -> tuple[LooseMessage, ...]:
-    """Every message that is in no job, the latest first."""
+def set_aside(store: Store) -> tuple[KeptMessage, ...]:
+    """Every message that is in no job, the latest first: set aside unread, or apart."""
     with store.reading() as tables:
         found = [*tables.messages.in_state("set-aside"), *tables.messages.in_state("apart")]
-    found.sort(key=lambda m: m.received_at, reverse=True)
-    return tuple(LooseMessage(m, store.files.raw_path(m.sha256)) for m in found)
+    return tuple(sorted(found, key=lambda m: m.received_at, reverse=True))
 
 
 def raw_message(store: Store, sha256: str) -> bytes:
