@@ -20,7 +20,6 @@ from pathlib import Path
 from types import FrameType
 from typing import Any
 
-from intake import wiring
 from intake.checklists import load_checklists
 from intake.mailbox.folder import FolderMailbox
 from intake.mailbox.imap import ImapAccount, ImapMailbox
@@ -32,11 +31,12 @@ from intake.model.reading import Box, SketchOutline, SketchReading
 from intake.pen import Pen
 from intake.postbox.outcome import Outcome
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
+from intake.rules.rhythm import OfficeHours, Rhythm
 from intake.settings import Settings, load_settings
 from intake.store.database import Store
 from intake.work.collect import collect
 from intake.work.send import send_due
-from intake.work.services import Page, Services
+from intake.work.services import Page, Policy, Services
 
 OURS = "surveys@hollin.example"
 SERVER = "mx.hollin.example"
@@ -70,12 +70,29 @@ def open_services(data: str, url: str = "", ahead: float = 0.0, **settings: str)
     checklists, pen = _words(given)
     return Services(
         store=Store(given.database, given.data),
-        policy=wiring.policy(given),
+        policy=_policy(given),
         checklists=checklists,
         parse=lambda path, at, sha: parse_file(path, at, ours, sha),
         eyes=NoEyes(),
         pen=pen,
         clock=lambda: datetime.now(UTC) + timedelta(seconds=ahead),
+    )
+
+
+def _policy(given: Settings) -> Policy:
+    """As intake.wiring makes it; importing that would import every reader, in each of these processes."""
+    rhythm = Rhythm(
+        timedelta(minutes=given.quiet_minutes),
+        tuple(timedelta(days=d) for d in given.reminder_days),
+        OfficeHours(*given.hours, given.days, given.zone),
+    )
+    return Policy(
+        addresses=frozenset({OURS}),
+        authserv_id=given.authserv_id,
+        automatic=given.mode == "automatic",
+        rhythm=rhythm,
+        same_sender_days=given.same_sender_days,
+        letters_a_day=given.letters_a_day,
     )
 
 
