@@ -35,6 +35,7 @@ _BLANK = 0.3
 """Ink that nowhere reaches this, a fiftieth darker than the paper, is none."""
 
 Strokes = NDArray[np.float32]
+Logits = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
@@ -88,41 +89,52 @@ class OwnReader:
 
     def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
         """One reading a crop, in the order given. A crop without pixels or ink is nothing."""
+        answers = self.answers(crops)
+        return [self._reading(*answers[i]) if i in answers else NOTHING for i in range(len(crops))]
+
+    def answers(self, crops: Sequence[NDArray[np.uint8]]) -> dict[int, tuple[Logits, Logits]]:
+        """The network's bare answer to each crop that has ink, by its place in `crops`: spelling (time x classes)
+        and verdict (classes), both before softmax."""
         inked = {
             i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK
         }
         order = sorted(inked, key=lambda i: inked[i].shape[1])
-        answers = [NOTHING] * len(crops)
+        found: dict[int, tuple[Logits, Logits]] = {}
         for start in range(0, len(order), _BATCH):
             part = order[start : start + _BATCH]
             spelling, verdict = self._session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
-            for i, frames, kinds in zip(part, spelling, verdict, strict=True):
-                answers[i] = self._reading(frames, kinds)
-        return answers
+            found |= {i: (spelling[k], verdict[k]) for k, i in enumerate(part)}
+        return found
 
-    def _reading(self, frames: NDArray[np.float32], kinds: NDArray[np.float32]) -> CropReading:
-        chances = _softmax(kinds / float(self._notes["verdict_temperature"]))
-        kind = dict(zip(self._notes["verdicts"].split(","), (float(c) for c in chances), strict=True))
-        spelt = _softmax(frames / float(self._notes["spelling_temperature"]))
-        found = n_best(spelt, self._notes["symbols"])
-        texts = _merged(found)[:_KEPT]
-        alternatives = tuple(
-            Alternative(text, p * kind["NUMBER"]) for text, p in texts if p * kind["NUMBER"] > _FAINTEST
-        )
-        upright = kind["NUMBER"] + kind["CUT"] + kind["STRUCK"]
-        ways = np.array([upright, kind["TURNED_1"], kind["TURNED_2"], kind["TURNED_3"]])
-        a, b, c, d = (float(way) for way in ways / max(float(ways.sum()), 1e-9))
-        return CropReading(
-            alternatives,
-            1 - kind["NUMBER"],
-            kind["CUT"],
-            kind["STRUCK"],
-            (a, b, c, d),
-            found[0][0] if found else "",
+    def _reading(self, spelling: Logits, verdict: Logits) -> CropReading:
+        notes = self._notes
+        return reading_of(
+            softmax(spelling / float(notes["spelling_temperature"])),
+            softmax(verdict / float(notes["verdict_temperature"])),
+            notes["symbols"],
+            notes["verdicts"].split(","),
         )
 
 
-def _merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
+def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence[str]) -> CropReading:
+    """Puts the two probabilities together: `frames` (time x (blank, symbols)) and `chances` (one a verdict)."""
+    kind = dict(zip(verdicts, (float(c) for c in chances), strict=True))
+    found = n_best(frames, symbols)
+    texts = [(text, p * kind["NUMBER"]) for text, p in merged(found)[:_KEPT]]
+    alternatives = tuple(Alternative(text, p) for text, p in texts if p > _FAINTEST)
+    ways = (
+        kind["NUMBER"] + kind["CUT"] + kind["STRUCK"],
+        kind["TURNED_1"],
+        kind["TURNED_2"],
+        kind["TURNED_3"],
+    )
+    total = max(sum(ways), 1e-9)
+    a, b, c, d = (way / total for way in ways)
+    written = found[0][0] if found else ""
+    return CropReading(alternatives, 1 - kind["NUMBER"], kind["CUT"], kind["STRUCK"], (a, b, c, d), written)
+
+
+def merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     """Adds up spellings that say the same: crossed-out characters left out, a comma for a point."""
     total: dict[str, float] = {}
     likeliest: dict[str, str] = {}
@@ -136,7 +148,7 @@ def _merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
     return sorted(((likeliest[key], p) for key, p in total.items()), key=lambda text: -text[1])
 
 
-def _softmax(logits: NDArray[np.float32]) -> NDArray[np.float32]:
+def softmax(logits: Logits) -> Logits:
     powers = np.exp(logits - logits.max(axis=-1, keepdims=True))
     return np.asarray(powers / powers.sum(axis=-1, keepdims=True), np.float32)
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative
-from intake.reading.own import HEIGHT, WEIGHTS, WIDEST, CropReading, OwnReader, _merged, normalised
+from intake.reading.own import HEIGHT, WEIGHTS, WIDEST, CropReading, OwnReader, merged, normalised
 
 Grey = NDArray[np.uint8]
 
@@ -128,6 +128,6 @@ def test_a_wide_crop_is_squeezed_to_the_widest() -> None:
 
 
 def test_spellings_that_say_the_same_are_added_up() -> None:
-    merged = _merged([("7,5", 0.5), ("7.5", 0.3), ("145~", 0.1), ("145", 0.05), ("~", 0.03)])
-    assert [text for text, _ in merged] == ["7,5", "145"]
-    assert [p for _, p in merged] == pytest.approx([0.8, 0.15])
+    added_up = merged([("7,5", 0.5), ("7.5", 0.3), ("145~", 0.1), ("145", 0.05), ("~", 0.03)])
+    assert [text for text, _ in added_up] == ["7,5", "145"]
+    assert [p for _, p in added_up] == pytest.approx([0.8, 0.15])

@@ -1,0 +1,145 @@
+"""The training material and the measures taken of it."""
+
+from __future__ import annotations
+
+from itertools import islice
+
+import numpy as np
+import pytest
+
+from fixtures.hands import Hand
+from fixtures.hands.strokes import StrokeHand
+from fixtures.training import clutter
+from fixtures.training.crops import Crop, Verdict, draw_crop
+from fixtures.training.measure import Score, calibration_error, covered, reliability, same, score, share
+from fixtures.training.pages import page_crops
+from fixtures.training.supply import LONGEST, example, stack
+from fixtures.training.texts import SYMBOLS, number, target
+from intake.model.reading import Alternative
+from intake.reading.own import HEIGHT, CropReading
+from intake.rules.notation import parse_length
+
+
+def writer(rng: np.random.Generator) -> Hand:
+    return StrokeHand("test", int(rng.integers(1000)))
+
+
+@pytest.mark.parametrize(
+    ("written", "wanted"),
+    [
+        ("40·5", "40.5"),
+        ("8 cm", "8cm"),
+        ("h = 236", "H=236"),
+        ("40 70", "40 70"),
+        ("14'6 1/2\"", "14'6 1/2\""),
+        ("120X60", "120x60"),
+        ("145~", "145~"),
+    ],
+)
+def test_what_the_recogniser_should_answer(written: str, wanted: str) -> None:
+    assert target(written) == wanted
+
+
+def test_drawn_numbers_are_lengths_in_the_recognisers_alphabet() -> None:
+    rng = np.random.default_rng(4)
+    texts = [number(rng) for _ in range(400)]
+    assert all(set(target(text)) <= set(SYMBOLS) for text in texts)
+    assert sum(any(c.isdigit() for c in text) for text in texts) == 400
+    assert sum(parse_length(text, "cm") is not None for text in texts) > 300
+    assert 80 < sum("." in text for text in texts) < 240
+
+
+@pytest.mark.parametrize("verdict", list(Verdict))
+def test_a_crop_of_every_verdict_can_be_drawn(verdict: Verdict) -> None:
+    rng = np.random.default_rng(int(verdict))
+    for _ in range(6):
+        crop = draw_crop(rng, writer, verdict)
+        assert crop.verdict is verdict
+        assert crop.grey.dtype == np.uint8 and crop.grey.ndim == 2 and min(crop.grey.shape) > 4
+        assert bool(crop.text) or verdict is not Verdict.NUMBER
+        assert crop.spelt or verdict not in (Verdict.NUMBER, Verdict.OTHER)
+
+
+def test_a_seed_draws_the_same_crop_again() -> None:
+    one, two = (draw_crop(np.random.default_rng(8), writer) for _ in range(2))
+    assert np.array_equal(one.grey, two.grey) and one.text == two.text
+
+
+def test_crops_of_one_width_are_stacked_with_their_codes() -> None:
+    rng = np.random.default_rng(2)
+    examples = [example(draw_crop(rng, writer, Verdict.NUMBER)) for _ in range(12)]
+    width = examples[0].width
+    chosen = [e for e in examples if e.width == width]
+    stacked = stack(chosen)
+    assert stacked.ink.shape == (len(chosen), 1, HEIGHT, width)
+    assert stacked.codes.shape == (len(chosen), LONGEST)
+    assert (stacked.codes[0, : stacked.lengths[0]] > 0).all() and stacked.codes.max() <= len(SYMBOLS)
+
+
+def test_whole_sketches_are_cut_up_with_their_truth() -> None:
+    crops = list(islice(page_crops("validation", np.random.default_rng(6)), 40))
+    kinds = {crop.verdict for crop in crops}
+    assert Verdict.NUMBER in kinds
+    assert all(crop.text for crop in crops if crop.verdict is Verdict.NUMBER)
+    assert not any(crop.text for crop in crops if crop.verdict is not Verdict.NUMBER)
+
+
+def test_a_crossing_out_crosses_the_whole_box() -> None:
+    for seed in range(8):
+        layer = np.zeros((60, 120), np.uint8)
+        clutter.strike(layer, (30, 15, 90, 45), 30, 3, np.random.default_rng(seed))
+        columns = np.flatnonzero(layer.any(axis=0))
+        assert columns[0] <= 36 and columns[-1] >= 84
+
+
+def test_comma_blank_and_crossing_out_make_no_difference_to_what_is_said() -> None:
+    assert same("40,5", "40.5") and same("8 cm", "8cm") and same("145~", "145")
+    assert not same("405", "40.5")
+
+
+def reading(*texts: tuple[str, float]) -> CropReading:
+    return CropReading(tuple(Alternative(t, p) for t, p in texts), 1 - sum(p for _, p in texts))
+
+
+def crop(text: str, verdict: Verdict = Verdict.NUMBER) -> Crop:
+    return Crop(np.zeros((8, 8), np.uint8), text, verdict, "test")
+
+
+def test_any_text_is_wrong_where_no_number_stands() -> None:
+    wrong = score(crop("", Verdict.OTHER), reading(("11", 0.9)))
+    assert not wrong.right and not wrong.listed and wrong.number
+    listed = score(crop("40.5"), reading(("405", 0.6), ("40,5", 0.3)))
+    assert not listed.right and listed.listed
+
+
+def test_a_well_calibrated_reader_has_no_calibration_error() -> None:
+    rng = np.random.default_rng(0)
+    chances = rng.uniform(0, 1, 20_000)
+    honest = [Score(Verdict.NUMBER, bool(rng.random() < p), True, float(p), True) for p in chances]
+    boastful = [Score(s.verdict, s.right, True, 0.999, True) for s in honest]
+    assert calibration_error(honest) < 0.02
+    assert calibration_error(boastful) == pytest.approx(0.5, abs=0.02)
+    assert sum(count for _, _, count in reliability(honest)) == 20_000
+
+
+def test_coverage_counts_true_numbers_above_the_bar_that_keeps_errors_rare() -> None:
+    good = [Score(Verdict.NUMBER, True, True, 0.9, True)] * 90
+    bad = [Score(Verdict.NUMBER, False, True, 0.5, True)] * 10
+    assert covered(good + bad, 0.005) == pytest.approx(0.9)
+    assert covered([*good, Score(Verdict.OTHER, False, False, 0.95, True)], 0.0) == 0.0
+
+
+def test_the_interval_is_wilsons() -> None:
+    # Newcombe, Statistics in Medicine 17 (1998), table I, method 3: 81 of 263 gives 0.2553 to 0.3662 (from memory).
+    assert share([True] * 81 + [False] * 182) == "0.308 (0.255 to 0.366, 263)"
+
+
+def test_scikit_learns_digits_are_mostly_read() -> None:
+    """8x8 pixels of 43 people (UCI, Alpaydin and Kaynak, 1998), none of them trained on."""
+    datasets = pytest.importorskip("sklearn.datasets")
+    from fixtures.training.evaluate import single_digits
+    from intake.reading.own import OwnReader
+
+    known = datasets.load_digits()
+    images = np.pad(np.asarray(known.images[:150] * 255 / 16, np.uint8), ((0, 0), (2, 2), (2, 2)))
+    assert float(single_digits(OwnReader(), images, known.target[:150]).split()[0]) > 0.8
