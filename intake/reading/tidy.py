@@ -48,7 +48,7 @@ def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
     they are."""
     view, corners = _view(flat, box, _AROUND if sideways else 0.0)
     ink = _ink(view)
-    kept = _own(_without_lines(ink), _AROUND, sideways)
+    kept = _with_freed(_own(ink, _AROUND, sideways), _own(_without_lines(ink), _AROUND, sideways))
     if kept.sum() < 12:
         return Cutting(box, _resized(stretched(view)), 0.0, 1.0)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
@@ -87,6 +87,27 @@ def _ink(view: Grey) -> NDArray[np.bool_]:
     dark = 255 - cv2.GaussianBlur(view, (0, 0), 0.8).astype(np.float32)
     strong = float(np.percentile(dark, 98))
     return np.asarray(dark > max(0.42 * strong, 16))
+
+
+def _with_freed(kept: NDArray[np.bool_], freed: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The text's own ink with the digits that taking lines away set free: those that stand in its row and are as high
+    as its digits. Where there is no text, what is left of lines makes none."""
+    rows = np.flatnonzero(kept.any(axis=1))
+    if not rows.size:
+        return kept
+    top, bottom = int(rows[0]), int(rows[-1]) + 1
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(
+        (freed & ~kept).astype(np.uint8), connectivity=8
+    )
+    high = bottom - top
+    fit = [
+        i
+        for i in range(1, count)
+        if 0.55 * high < stats[i, 3] < 1.35 * high
+        and stats[i, 2] > 0.2 * high
+        and min(bottom, stats[i, 1] + stats[i, 3]) - max(top, stats[i, 1]) > 0.6 * stats[i, 3]
+    ]
+    return np.asarray(kept | np.isin(labels, fit))
 
 
 def _without_lines(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
