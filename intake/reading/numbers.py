@@ -138,7 +138,6 @@ def _outer(place: Placed, places: Sequence[Placed]) -> float:
 
 def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNumber:
     wall = seen.wall
-    sure = certainty(place.text, decision)
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
     role = decision.role
     if role is Role.SECTION and place.role is Role.UNKNOWN and place.at_opening:
@@ -148,8 +147,8 @@ def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNum
         decision.text,
         parse_length(decision.text, unit),
         place.box,
-        sure,
-        accepted(sure),
+        certainty(place.text, decision),
+        accepted(place.text, decision),
         tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
         role,
         wall,

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from intake.reading.texts import ReadText
 
@@ -48,7 +49,11 @@ def page_turn(texts: Sequence[Sequence[ReadText]]) -> int:
 
 def upright(texts: Sequence[Sequence[ReadText]], turn: int) -> list[ReadText]:
     """The best way up of each text, the page's turn being known."""
-    return [max(ways, key=lambda t: _weighed(t, turn)) for ways in texts]
+    chosen = [max(ways, key=lambda t: _weighed(t, turn)) for ways in texts]
+    return [
+        replace(best, rival=max((t.strength for t in ways if t is not best), default=0.0))
+        for best, ways in zip(chosen, texts, strict=True)
+    ]
 
 
 def _weighed(text: ReadText, turn: int) -> float:

@@ -39,6 +39,8 @@ class ReadText:
     label: str = ""
     votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
     own: CropReading = NOTHING
+    rival: float = 0.0
+    """The strength of the best number read off the same ink another way up."""
     line: Box | None = None
     """The line that a number was cut out of where it stands behind words."""
 
