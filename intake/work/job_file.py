@@ -21,6 +21,7 @@ from intake.rules.coverage import Coverage, coverage_of, field_of_view
 from intake.rules.overrides import Added, Override, by_people, main_sketch, overridden, with_added
 from intake.rules.pictures import CERTAIN, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
+from intake.rules.room_file import room_from_dict
 from intake.rules.room_from_reading import room_from_reading
 from intake.rules.typed_words import statements
 from intake.store.database import Tables
@@ -52,6 +53,8 @@ class JobFile:
     reminders: int
     waiting: tuple[str, ...]
     panorama: tuple[tuple[str, ...], Panorama] | None
+    typed: Mapping[str, Any] | None
+    """The room as a designer typed it, in the terms of docs/room-file.md; it then stands in place of the sketch's."""
 
     @property
     def sketch(self) -> str:
@@ -113,7 +116,9 @@ class JobFile:
         return coverage_of(across, self.panorama[1].overlaps)
 
     def examination(self) -> RoomExamination | None:
-        """What the arithmetic says of the room; None where no sketch was read."""
+        """What the arithmetic says of the room; None where no sketch was read and none was typed."""
+        if self.typed is not None:
+            return _examined(room_from_dict(self.typed))
         if not self.sketch:
             return None
         reading = self.readings[self.sketch]
@@ -154,6 +159,7 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         stopped=_stopped(messages, decisions),
         reminders=tables.jobs.reminders(job.id),
         panorama=tables.pictures.panorama(job.id),
+        typed=next((d.value["room"] for d in reversed(decisions) if d.kind == "room-file"), None),
         waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
     )
 
