@@ -14,10 +14,8 @@ from intake.model.job import Event
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Alternative, Box, Point, ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination
-from intake.rules.closing import examine_room
 from intake.rules.coverage import in_words
 from intake.rules.overrides import PEOPLE
-from intake.rules.room_file import room_from_dict
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists
@@ -137,7 +135,7 @@ def job_view(services: Services, job_id: str) -> JobView:
         files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
         sketches = sketches_of(file, decisions)
         typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
-        room = _room(file, typed)
+        room = file.examination()
         return JobView(
             file=file,
             row=job_row(services, line),
@@ -174,13 +172,7 @@ def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination |
     """A job and its room as the numbers stand now. Raises NotFound."""
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
-        typed = tables.jobs.decisions(file.job.id, "room-file")
-    return file, _room(file, typed)
-
-
-def _room(file: JobFile, typed: Sequence[Decision]) -> RoomExamination | None:
-    """The room as a designer typed it, else as it was read."""
-    return examine_room(room_from_dict(typed[-1].value["room"])) if typed else file.examination()
+    return file, file.examination()
 
 
 def sketches_of(file: JobFile, decisions: Sequence[Decision]) -> tuple[SketchView, ...]:
