@@ -14,11 +14,13 @@ import numpy as np
 from intake.model.reading import Box
 from intake.reading.readers import Grey
 from intake.reading.texts import Eyes, ReadText, height
-from intake.reading.tidy import tidy
+from intake.reading.tidy import Cutting, as_found, tidy
 from intake.rules.notation import split_label
 
 _NEAR = 0.5
 """Ink nearer than this many heights on one line may be of one number."""
+_THIN = 0.55
+"""Where a smaller share of the ink was kept, a digit that touches a line may be gone with it."""
 
 
 def joined(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
@@ -35,12 +37,20 @@ def joined(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
 
 
 def extended(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
-    """The numbers cut out of a longer line, with the ink just before them taken in where they read better
-    so."""
-    cut = [text for text in texts if text.line is not None and text.numbers]
-    tried = eyes.look([tidy(flat, _back(text), False) for text in cut])
-    longer = {id(a): b for a, b in zip(cut, tried, strict=True) if _is_better(b, (a,))}
+    """The numbers that may have lost digits, cut anew where they read better so: those behind words on a line
+    with the ink before them, and those of whose ink much was painted out as the finder gave them."""
+    doubtful = [text for text in texts if text.numbers and (text.line is not None or _thinned(text))]
+    tried = eyes.look([_anew(flat, text) for text in doubtful])
+    longer = {id(a): b for a, b in zip(doubtful, tried, strict=True) if _is_better(b, (a,))}
     return [replace(longer[id(t)], label=t.label, line=t.line) if id(t) in longer else t for t in texts]
+
+
+def _thinned(text: ReadText) -> bool:
+    return text.cutting.clean < _THIN
+
+
+def _anew(flat: Grey, text: ReadText) -> Cutting:
+    return as_found(flat, text.cutting.found) if text.line is None else tidy(flat, _back(text), False)
 
 
 def _is_better(whole: ReadText, parts: Sequence[ReadText]) -> bool:
@@ -64,7 +74,7 @@ def _may_join(a: ReadText, b: ReadText) -> bool:
     apart = b.centre - a.centre
     spans = [sorted((np.asarray(t.box) - a.centre) @ along) for t in (a, b)]
     gap = max(spans[0][0], spans[1][0]) - min(spans[0][-1], spans[1][-1])
-    return abs(float(apart @ down)) < 0.45 * h and -0.4 * h < gap < _NEAR * h
+    return abs(float(apart @ down)) < 0.45 * h and -2.0 * h < gap < _NEAR * h
 
 
 def _around(a: ReadText, b: ReadText) -> Box:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.reading import Box
-from intake.reading.crops import CROP_HEIGHT, stretched, turned
+from intake.reading.crops import CROP_HEIGHT, cut, stretched, turned
 from intake.reading.readers import Grey
 
 _LINE = 72
@@ -31,16 +31,23 @@ class Cutting:
     high.
 
     `clean` is the share of the ink in the first box that was kept; `edge` the share of the crop's border
-    that ink crosses, which tells of a bad cut.
+    that ink crosses, which tells of a bad cut. `found` is the box it was made from.
     """
 
     box: Box
     crop: Grey
     clean: float
     edge: float
+    found: Box
 
     def turned(self, quarters: int) -> Cutting:
-        return Cutting(turned(self.box, quarters), _upright(self.crop, quarters), self.clean, self.edge)
+        box, found = turned(self.box, quarters), turned(self.found, quarters)
+        return Cutting(box, _upright(self.crop, quarters), self.clean, self.edge, found)
+
+
+def as_found(flat: Grey, box: Box) -> Cutting:
+    """The box as the finder gave it, with nothing painted out."""
+    return Cutting(box, cut(flat, box, 0.05), 1.0, 0.0, box)
 
 
 def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
@@ -50,12 +57,13 @@ def tidy(flat: Grey, box: Box, sideways: bool = True) -> Cutting:
     ink = _ink(view)
     kept = _with_freed(_own(ink, _AROUND, sideways), _own(_without_lines(ink), _AROUND, sideways))
     if kept.sum() < 12:
-        return Cutting(box, _resized(stretched(view)), 0.0, 1.0)
+        return Cutting(box, _resized(stretched(view)), 0.0, 1.0, box)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
     tight = (int(xs[0]), int(ys[0]), int(xs[-1]) + 1, int(ys[-1]) + 1)
     crop = _cut(_cleared(view, _large(ink & ~kept), kept), tight)
     inner = _part(corners, view.shape, tight)
-    return Cutting(inner, _resized(stretched(crop)), float(kept.sum() / max(1, ink.sum())), _edge(kept))
+    clean = float(kept.sum() / max(1, ink.sum()))
+    return Cutting(inner, _resized(stretched(crop)), clean, _edge(kept), box)
 
 
 def _cut(view: Grey, tight: tuple[int, int, int, int]) -> Grey:
@@ -90,8 +98,8 @@ def _ink(view: Grey) -> NDArray[np.bool_]:
 
 
 def _with_freed(kept: NDArray[np.bool_], freed: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The text's own ink with the digits that taking lines away set free: those that stand in its row and are as high
-    as its digits. Where there is no text, what is left of lines makes none."""
+    """The text's own ink with the digits that taking lines away set free: those that stand in its row and are
+    as high as its digits. Where there is no text, what is left of lines makes none."""
     rows = np.flatnonzero(kept.any(axis=1))
     if not rows.size:
         return kept
