@@ -23,6 +23,9 @@ _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
 )
 
+_BY_A_WALL = 0.12
+"""A number further inside than this, in diagonals of the room, stands by no wall."""
+_CHAINED = (*CHAIN, Role.OVERALL, Role.UNKNOWN)
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
@@ -64,8 +67,21 @@ def placed(
     words = text.label or split_label(text.numbers[0].text)[0] or _near_words(text, texts)
     role = role_of_words(words) or Role.UNKNOWN
     by = standings(box, walls)
+    if role is Role.UNKNOWN and _is_far(by) and _may_be_ceiling(text.numbers[0].text):
+        role = Role.CEILING
     piece, is_open = piece_at(by[0].along, open_spans.get(by[0].wall, ())) if by else (None, False)
     return Placed(text, box, by, words, role, piece, is_open)
+
+
+def _is_far(by: Sequence[Standing]) -> bool:
+    """Whether a number stands out in the room, by no wall."""
+    return bool(by) and by[0].inside and by[0].apart > _BY_A_WALL
+
+
+def _may_be_ceiling(text: str) -> bool:
+    """Whether a number in the middle of a room may be the height of its ceiling (210 to 300 cm: common
+    practice)."""
+    return any(2100 <= (parse_length(text, unit) or 0) <= 3000 for unit in ("mm", "cm", "m"))
 
 
 def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
@@ -115,7 +131,8 @@ def read_numbers(
 
 
 def _seen(place: Placed, places: Sequence[Placed]) -> Seen:
-    wall = place.by[0].wall if place.by and place.role is not Role.CEILING else None
+    of_no_wall = place.role is Role.CEILING or (place.role not in _CHAINED and _is_far(place.by))
+    wall = place.by[0].wall if place.by and not of_no_wall else None
     belief = place.text.belief
     texts = tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers)
     return Seen(texts, place.role, wall, _outer(place, places))
