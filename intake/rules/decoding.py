@@ -20,7 +20,7 @@ from itertools import product
 from math import exp, pi, sqrt
 
 from intake.model.reading import Alternative, Direction, Role
-from intake.rules.notation import format_cm, parse_length
+from intake.rules.notation import parse_length
 
 SIGMA_MM = 6.0
 """One reading of a tape by a customer, with rounding to half a centimetre (0.5 cm, and a little for a hand-
@@ -64,7 +64,6 @@ class Decision:
     role: Role
     fits: int = 0
     note: str = ""
-    wanted: str = ""
 
 
 @dataclass(frozen=True)
@@ -248,8 +247,3 @@ def _note(seen: Seen, best: int, fits: int) -> str:
     if best == 0:
         return f"Read as {seen.texts[0].text}, and {sums}."
     return f"The readers' first choice was {seen.texts[0].text}; with {seen.texts[best].text} {sums}."
-
-
-def sentence_of_gap(sections_mm: int, overall_mm: int) -> str:
-    """What to say where a wall's sections and its overall disagree."""
-    return f"The sections add up to {format_cm(sections_mm)} cm, the overall says {format_cm(overall_mm)} cm."
