@@ -56,7 +56,7 @@ class Seen:
 class Decision:
     """What was made of one number. `text` is the reading chosen, `probability` its chance after the
     arithmetic, `alone` before it. `fits`: how many sums bear it out. `note` is a sentence on the sums, ""
-    where none touch it; `wanted` the text that the plan would rather have, where no reader offered it."""
+    where none touch it."""
 
     text: str
     probability: float
