@@ -68,7 +68,8 @@ def tiny_writing(heights: Sequence[float], scale: float) -> bool:
 
 
 def is_screen(rgb: NDArray[np.uint8]) -> bool:
-    """Whether several parts of the picture carry a fine regular grid. Told of 3 screens in 10, and of no plan in 30."""
+    """Whether several parts of the picture carry a fine regular grid. Told of 3 screens in 10, and of no plan
+    in 30."""
     grey: Grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     side = 256
     rows, columns = (np.linspace(0, n - side, 4).astype(int) for n in grey.shape)
