@@ -1,8 +1,8 @@
 """How sure a reading is, and whether it may be used without a person looking.
 
 A logistic model over what the readers, the cut and the sums say, fitted on hands, papers and layouts of the
-validation split and reported on those of the test split (docs/reading.md: reliability diagram, how to fit it
-again).
+validation split and on plainer plans, and reported on those of the test split (docs/reading.md: how it was
+fitted, reliability diagram).
 """
 
 from __future__ import annotations
