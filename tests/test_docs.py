@@ -35,8 +35,8 @@ def _shown() -> list[str]:
     """Every line of a shell block in README and docs that calls the console script."""
     lines = []
     for page in [PROJECT / "README.md", *sorted(DOCS.glob("*.md"))]:
-        for block in re.findall(r"^```(?:sh|bash|shell)?\n(.*?)^```", page.read_text(), re.M | re.S):
-            lines += [line for line in block.splitlines() if re.match(r"(\.venv/bin/)?intake ", line)]
+        for block in re.findall(r"^ *```(?:sh|bash|shell)?\n(.*?)^ *```", page.read_text(), re.M | re.S):
+            lines += [line.strip() for line in block.splitlines() if re.match(r" *(\.venv/bin/)?intake ", line)]
     return sorted(set(lines))
 
 
