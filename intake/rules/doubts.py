@@ -13,7 +13,7 @@ from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination, Slip
 from intake.rules.checklist import clash_of
 from intake.rules.cues import lengths
-from intake.rules.notation import format_cm
+from intake.rules.notation import format_cm, parse_length, split_label
 from intake.rules.phrasing import ask_for, joined, small
 
 LIKELY = 0.03
@@ -146,25 +146,28 @@ def _unread(readings: Readings, wording: Wording) -> list[Ask]:
 
     def weight(found: tuple[str, int, SketchReading]) -> tuple[bool, int, float]:
         number = found[2].numbers[found[1]]
-        return len(_choices(number)) < 2, _ROLE_ORDER.index(number.role), -number.confidence
+        return len(_choices(number, found[2].unit)) < 2, _ROLE_ORDER.index(number.role), -number.confidence
 
     return [
         _which(picture, index, reading, wording) for picture, index, reading in sorted(doubtful, key=weight)
     ]
 
 
-def _choices(number: ReadNumber) -> tuple[str, ...]:
+def _choices(number: ReadNumber, unit: str) -> tuple[str, ...]:
+    """What the ink may say, likeliest first, without its label; one choice a length, however it is written."""
     ranked = sorted(number.alternatives, key=lambda a: -a.confidence)
     likely = [a.text for a in ranked if a.confidence >= LIKELY]
-    return tuple(dict.fromkeys([number.text, *likely] if number.value_mm is not None else likely))[
-        :MOST_CHOICES
-    ]
+    texts = [number.text, *likely] if number.value_mm is not None else likely
+    by_length: dict[object, str] = {}
+    for text in (split_label(text)[1] or text for text in texts):
+        by_length.setdefault(parse_length(text, unit) or text, text)
+    return tuple(by_length.values())[:MOST_CHOICES]
 
 
 def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -> Ask:
     """What does this ink say?"""
     number = reading.numbers[index]
-    choices = _choices(number)
+    choices = _choices(number, reading.unit)
     if len(choices) > 1:
         question = wording.say("is-this", choices=joined(choices, "or", wording))
     else:
