@@ -1,0 +1,78 @@
+"""The demo's e-mails through the whole job: five jobs, told apart as their senders would tell them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from intake import wiring
+from intake.demo import MAIL, _showroom
+from intake.settings import Settings
+from intake.store.database import Tables
+from intake.work.collect import collect
+
+
+@pytest.fixture(scope="module")
+def tables(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Tables]:
+    settings = _showroom(Settings(data=tmp_path_factory.mktemp("demo")))
+    with wiring.opened(settings) as services:
+        done = collect(wiring.mailbox(settings, Path(MAIL)), services)
+        assert (done.taken, len(done.jobs)) == (12, 5)
+        assert [a.file for a in done.set_aside] == ["12-damaged.eml"]
+        with services.store.reading() as tables:
+            yield tables
+
+
+def job_of(tables: Tables, sender: str) -> str:
+    return next(job.id for job in tables.jobs.all() if sender in job.addresses)
+
+
+def states(tables: Tables, sender: str) -> dict[str, str]:
+    return {s.item.id: s.state.value for s in tables.jobs.standings(job_of(tables, sender))}
+
+
+def test_two_customers_under_one_subject_are_two_jobs(tables: Tables) -> None:
+    assert job_of(tables, "marta.quill@example.com") != job_of(tables, "ruben@castell.example")
+
+
+def test_a_partner_joins_by_the_thread(tables: Tables) -> None:
+    assert job_of(tables, "jo.b@example.org") == job_of(tables, "tom.brearley@example.net")
+
+
+def test_nothing_is_missing_from_the_first_kitchen(tables: Tables) -> None:
+    needed = {
+        s.item.id for s in tables.jobs.standings(job_of(tables, "ada.okonjo@example.com")) if s.item.blocking
+    }
+    found = states(tables, "ada.okonjo@example.com")
+    assert [i for i in needed if found[i] == "missing"] == []
+
+
+def test_what_the_second_kitchen_lacks_is_asked_for(tables: Tables) -> None:
+    found = states(tables, "jo.b@example.org")
+    assert (found["ceiling-height"], found["consumer-unit"], found["gas-meter"]) == (
+        "missing",
+        "missing",
+        "not-applicable",
+    )
+    asks = tables.letters.of_job(job_of(tables, "jo.b@example.org"))[-1].asks
+    assert {"ceiling-height", "consumer-unit"} <= set(asks)
+
+
+def test_shrunk_pictures_are_asked_for_again_at_their_own_size(tables: Tables) -> None:
+    assert states(tables, "wei@lindqvist.example")["sketch"] == "doubtful"
+    assert "actual size" in tables.letters.of_job(job_of(tables, "wei@lindqvist.example"))[-1].text.lower()
+
+
+def test_a_length_in_millimetres_is_never_taken_silently(tables: Tables) -> None:
+    assert states(tables, "marta.quill@example.com")["wall-sections"] == "doubtful"
+
+
+def test_machines_are_not_answered(tables: Tables) -> None:
+    # RFC 3834 2: neither the automatic reply nor the delivery report leads to a letter
+    (report,) = tables.messages.in_state("apart")
+    assert report.answering_rule == "bounce"
+    answered = {k.in_reply_to for k in tables.letters.all()}
+    assert "<10-brearley-away@mail.example.com>" not in answered
+    assert len(answered) == 5
