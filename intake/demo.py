@@ -48,7 +48,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
 
 def _showroom(settings: Settings) -> Settings:
     """The invented showroom, whatever the settings say; only the data folder, the host and the port are taken over."""
-    data = settings.data if settings.data != Settings.data else PROJECT / "demo-data"
+    data = settings.data if settings.data != Settings.data.absolute() else PROJECT / "demo-data"
     return Settings(
         data=data,
         host=settings.host,

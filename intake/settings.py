@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import time
 from pathlib import Path
 from typing import Any
@@ -162,7 +162,7 @@ def _checked(settings: Settings) -> Settings:
         raise SettingsError(
             f"timezone, working_hours or working_days is wrong: {error}", "See docs/settings.md"
         ) from error
-    return settings
+    return replace(settings, data=settings.data.absolute())
 
 
 def settings_from_process(data: str | None = None) -> Settings:
