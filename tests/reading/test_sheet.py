@@ -1,4 +1,5 @@
-"""The measuring sheet: printed (PDFium), filled in by the project's stroke hands, photographed (OpenCV) and read."""
+"""The measuring sheet: printed (PDFium), filled in by the project's stroke hands, photographed (OpenCV) and
+read."""
 
 from __future__ import annotations
 
@@ -50,7 +51,8 @@ def filled(lengths: dict[str, str], seed: int = 5) -> Picture:
 
 
 def photographed(page: Picture, quarters: int = 0) -> tuple[Picture, NDArray[np.float64]]:
-    """A slanting photograph of a page on a table, turned by quarters, and the true perspective from millimetres."""
+    """A slanting photograph of a page on a table, turned by quarters, and the true perspective from
+    millimetres."""
     height, width = page.shape[:2]
     corners = np.array([(90, 130), (1330, 60), (1440, 1890), (40, 1800)], np.float32)
     turn = cv2.getPerspectiveTransform(
