@@ -8,13 +8,13 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
+from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement, StatementKind
 from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.letter import Answer
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import Role, SketchReading
-from intake.model.room import RoomExamination, RoomSurvey
+from intake.model.room import Measurement, RoomExamination, RoomSurvey
 from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
 from intake.rules.coverage import Coverage, coverage_of, field_of_view
@@ -123,7 +123,20 @@ class JobFile:
             return None
         reading = self.readings[self.sketch]
         title = f"{self.job.room.value.capitalize()}, {self.job.customer.name or self.job.customer.email}"
-        return _examined(room_from_reading(reading, by_people(reading), self.job.room, title))
+        survey = room_from_reading(reading, by_people(reading), self.job.room, title)
+        return _examined(survey if survey.ceilings else replace(survey, ceilings=self._told_ceilings()))
+
+    def _told_ceilings(self) -> tuple[Measurement, ...]:
+        """The ceiling heights that the customer gave in words."""
+        told = [
+            s
+            for s in self.statements
+            if s.item == "ceiling-height" and s.kind is StatementKind.VALUE and s.value_mm is not None
+        ]
+        return tuple(
+            Measurement(f"ceiling told {n}", s.text, s.value_mm, taken_from="customer")
+            for n, s in enumerate(told, 1)
+        )
 
 
 @lru_cache(maxsize=128)
