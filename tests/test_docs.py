@@ -36,7 +36,9 @@ def _shown() -> list[str]:
     lines = []
     for page in [PROJECT / "README.md", *sorted(DOCS.glob("*.md"))]:
         for block in re.findall(r"^ *```(?:sh|bash|shell)?\n(.*?)^ *```", page.read_text(), re.M | re.S):
-            lines += [line.strip() for line in block.splitlines() if re.match(r" *(\.venv/bin/)?intake ", line)]
+            lines += [
+                line.strip() for line in block.splitlines() if re.match(r" *(\.venv/bin/)?intake ", line)
+            ]
     return sorted(set(lines))
 
 
