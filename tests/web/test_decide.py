@@ -106,7 +106,7 @@ def test_a_number_that_was_missed_is_added_and_taken_back(place: Place) -> None:
     assert after.main is not None and after.room is not None
     added = after.main.numbers[count]
     assert (added.text, added.value_mm, added.standing, added.added) == ("81", 810, Standing.CONFIRMED, True)
-    assert [o.value_mm for o in after.room.survey.walls[0].overalls] == [810]
+    assert 810 in [o.value_mm for o in after.room.survey.walls[0].overalls]
     assert all(0 <= x <= after.main.width and 0 <= y <= after.main.height for x, y in added.box)
     decide.undo(place.services, job, key, "maya")
     again = _view(place, job)
