@@ -15,7 +15,7 @@ import yaml
 from intake.model.errors import SettingsError
 
 PROJECT = Path(__file__).resolve().parent.parent
-SECRETS = ("imap_password", "imap_token", "smtp_password", "session_key")
+SECRETS = ("imap_password", "imap_token", "smtp_password", "smtp_token", "session_key")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 CHOICES = {
     "mode": ("draft", "automatic"),
@@ -56,8 +56,10 @@ class Settings:
     smtp_security: str = "starttls"
     smtp_user: str = ""
     smtp_password: str = ""
+    smtp_token: str = ""
     smtp_timeout: int = 60
     smtp_copy: str = "yes"
+    token_file: str = ""
     letters_folder: str = ""
     letters_a_day: int = 2
     poll_minutes: int = 5

@@ -86,7 +86,7 @@ def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
             security=settings.imap_security,
             user=settings.imap_user,
             password=settings.imap_password,
-            token=settings.imap_token,
+            token=settings.imap_token or _token(settings),
             folder=settings.imap_folder,
             timeout=settings.imap_timeout,
             keyword=settings.imap_keyword,
@@ -108,11 +108,27 @@ def postbox(settings: Settings) -> Postbox:
             envelope_from=settings.address[0],
             user=settings.smtp_user,
             password=settings.smtp_password,
+            token=settings.smtp_token or _token(settings),
             security=settings.smtp_security,
             timeout=settings.smtp_timeout,
             copy_to=settings.address[0] if settings.smtp_copy == "yes" else "",
         )
     )
+
+
+def _token(settings: Settings) -> str:
+    """The OAuth 2 access token that stands in `token_file` now: tokens live an hour, and others keep the file fresh."""
+    if not settings.token_file:
+        return ""
+    try:
+        token = Path(settings.token_file).read_text(encoding="ascii").strip()
+    except (OSError, UnicodeDecodeError) as error:
+        raise SettingsError(
+            f"The token file {settings.token_file} cannot be read", "Correct token_file"
+        ) from error
+    if not token or not token.isprintable() or " " in token:
+        raise SettingsError(f"The token file {settings.token_file} holds no token", "Write one line to it")
+    return token
 
 
 def read_picture(path: Path) -> SketchReading:

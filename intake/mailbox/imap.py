@@ -16,6 +16,7 @@ from typing import Any, BinaryIO
 from imapclient import IMAPClient, SocketTimeout
 from imapclient.exceptions import IMAPClientError, LoginError
 
+from intake.model.bearer import Bearer, mechanism_of
 from intake.model.errors import MailboxUnreachable, MessageGone
 from intake.model.message import Locator
 
@@ -191,10 +192,17 @@ class ImapMailbox:
         return client
 
     def _log_in(self, client: Any) -> None:
-        if self.account.token:
-            client.oauth2_login(self.account.user, self.account.token)
-        else:
-            client.login(self.account.user, self.account.password)
+        account = self.account
+        if not account.token:
+            client.login(account.user, account.password)
+            return
+        offered = [c.decode("ascii", "replace").upper() for c in client.capabilities()]
+        mechanism = mechanism_of([c.removeprefix("AUTH=") for c in offered if c.startswith("AUTH=")])
+        bearer = Bearer(mechanism, account.user, account.token, account.host, account.port)
+        try:
+            client.sasl_login(mechanism, bearer)
+        except LoginError as refused:
+            raise LoginError(f"{bearer.refusal} {refused}".strip()) from refused
 
 
 class _Faults:

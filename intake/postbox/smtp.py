@@ -7,12 +7,14 @@ import smtplib
 import ssl
 from dataclasses import dataclass
 
+from intake.model.bearer import Bearer, mechanism_of
 from intake.postbox.outcome import Outcome
 
 
 @dataclass(frozen=True)
 class SmtpServer:
     """How to reach the sending server. `security` is tls, starttls or none; without a user there is no login.
+    `token` is an OAuth 2 access token and replaces the password.
 
     `envelope_from` is where bounces go (RFC 3834 3.3): our own address, which never answers a bounce, or "" for <>.
     `copy_to` gets a copy of each letter ("" for none): found in the mailbox, it proves that the letter was taken.
@@ -23,6 +25,7 @@ class SmtpServer:
     envelope_from: str
     user: str = ""
     password: str = ""
+    token: str = ""
     security: str = "starttls"
     timeout: float = 60.0
     ca_file: str = ""
@@ -100,12 +103,20 @@ class SmtpPostbox:
             if server.security == "starttls":
                 connection.starttls(context=context)
                 connection.ehlo()
-            if server.user:
-                connection.login(server.user, server.password)
+            self._log_in(connection)
         except (OSError, smtplib.SMTPException):
             connection.close()
             raise
         return connection
+
+    def _log_in(self, connection: smtplib.SMTP) -> None:
+        server = self.server
+        if server.user and server.token:
+            mechanism = mechanism_of(connection.esmtp_features.get("auth", "").split())
+            bearer = Bearer(mechanism, server.user, server.token, server.host, server.port)
+            connection.auth(mechanism, bearer)
+        elif server.user:
+            connection.login(server.user, server.password)
 
 
 def _expect(answer: tuple[int, bytes], wanted: int | None = None) -> None:

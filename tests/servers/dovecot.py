@@ -28,7 +28,7 @@ listen = 127.0.0.1
 ssl = {ssl}
 {certificate}
 disable_plaintext_auth = no
-auth_mechanisms = plain login
+auth_mechanisms = plain login{bearers}
 auth_failure_delay = 0
 default_internal_user = dovecot
 default_internal_group = dovecot
@@ -42,8 +42,10 @@ mail_location = maildir:~/Maildir
 recipient_delimiter = +
 auth_username_format = %Ln
 mail_max_userip_connections = 100
+{token_passdb}
 passdb {{
   driver = passwd-file
+  mechanisms = plain login
   args = scheme=PLAIN username_format=%u {d}/passwd
 }}
 userdb {{
@@ -68,11 +70,25 @@ service imap-login {{
     port = {imaps}
   }}
 }}
+service anvil {{
+  # Else each refused login of the tests delays the next from the same address (doc.dovecot.org, auth penalty).
+  unix_listener anvil-auth-penalty {{
+    mode = 0
+  }}
+}}
 service lmtp {{
   inet_listener lmtp {{
     address = 127.0.0.1
     port = {lmtp}
   }}
+}}
+"""
+
+TOKEN_PASSDB = """
+passdb {{
+  driver = oauth2
+  mechanisms = {mechanisms}
+  args = {d}/tokens.conf
 }}
 """
 
@@ -164,14 +180,19 @@ class Dovecot:
 
 
 @contextlib.contextmanager
-def running(folder: Path, users: Sequence[str], certificate: Path | None = None) -> Iterator[Dovecot]:
-    """Starts a server in `folder`, which Dovecot's own users must be able to enter, and stops it."""
+def running(
+    folder: Path, users: Sequence[str], certificate: Path | None = None, tokens: str = "", bearers: str = ""
+) -> Iterator[Dovecot]:
+    """Starts a server in `folder`, which Dovecot's own users must be able to enter, and stops it. `tokens` are its
+    settings for access tokens ("" for none), `bearers` the SASL mechanisms that take them."""
     ports = [free_port() for _ in range(3)]
-    server = Dovecot(folder, *ports, certificate)
+    server = Dovecot(folder, ports[0], ports[1], ports[2], certificate)
     for name in ("run", "state", "home"):
         (folder / name).mkdir(parents=True)
     shutil.chown(folder / "home", "mail", "mail")
     (folder / "passwd").write_text("".join(f"{user}:{{PLAIN}}secret::::::\n" for user in users))
+    (folder / "tokens.conf").write_text(tokens)
+    passdb = TOKEN_PASSDB.format(mechanisms=bearers, d=folder) if tokens else ""
     tls = f"ssl_cert = <{certificate}\nssl_key = <{certificate}" if certificate else ""
     (folder / "dovecot.conf").write_text(
         CONFIGURATION.format(
@@ -181,6 +202,8 @@ def running(folder: Path, users: Sequence[str], certificate: Path | None = None)
             lmtp=ports[2],
             ssl="yes" if certificate else "no",
             certificate=tls,
+            token_passdb=passdb,
+            bearers=f" {bearers}" if tokens else "",
         )
     )
     server.start()
