@@ -22,7 +22,6 @@ from intake.drawing.display import (
     Text,
 )
 from intake.drawing.lettering import clean, shortened, text_width
-from intake.drawing.panel import opening_tags
 from intake.drawing.wall_frame import WallFrame
 from intake.model.reading import Direction
 from intake.model.room import (
@@ -52,9 +51,9 @@ def elevation_size(examination: RoomExamination, wall: int, scale: int) -> tuple
 
 
 def ceiling_of(examination: RoomExamination) -> tuple[int, bool]:
-    """The lowest ceiling height and whether it was measured."""
-    heights = [c.value_mm for c in examination.survey.ceilings if c.value_mm and c.value_mm > 0]
-    return (min(heights), True) if heights else (GUESS_MM["ceiling"], False)
+    """The lowest ceiling height and whether it is known for certain."""
+    heights = [(c.value_mm, c.accepted) for c in examination.survey.ceilings if c.value_mm and c.value_mm > 0]
+    return min(heights) if heights else (GUESS_MM["ceiling"], False)
 
 
 def draw_elevation(sheet: Sheet, examination: RoomExamination, wall: int, area: Area) -> None:
@@ -81,7 +80,7 @@ class _Elevation:
         self.clear.take(rectangle(left, top, left + self.placed.length_mm * self.per_mm, self.floor[1]))
         self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
         self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
-        self.tags = opening_tags(self.room)
+        self.tags = self.room.opening_tags()
 
     def at(self, run: float, height: float) -> Point:
         return self.floor[0] + run * self.per_mm, self.floor[1] - height * self.per_mm
@@ -149,7 +148,7 @@ class _Elevation:
 
     def _window(self, section: Section, start: float, end: float, tag: str) -> None:
         sill, sill_known = self._sill(section)
-        top, top_known = self._top(section, sill, sill + GUESS_MM["tall"])
+        top, top_known = self._top(section, sill, sill + GUESS_MM["tall"], sill_known)
         pen = EDGE if sill_known and top_known else DOUBT_DASHED
         self._box(start, end, sill, top, pen)
         inset = min(60.0, (end - start) / 6, (top - sill) / 6)
@@ -159,25 +158,24 @@ class _Elevation:
         middle = (start + end) / 2
         self._words(self.at(middle, (sill + top) / 2), tag, -1.25)
         self._upright(start + 0.22 * (end - start), 0, sill, _sill_text(section), sill_known)
-        tall = (
-            str(section.tall.value_mm) if section.tall and section.tall.value_mm else str(round(top - sill))
-        )
+        tall = _queried(section.tall) or str(round(top - sill))
         self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.tall))
 
     def _sill(self, section: Section) -> tuple[int, bool]:
+        """The sill above the floor, and whether it is known for certain."""
         if section.sill and section.sill.value_mm is not None:
-            return section.sill.value_mm, True
-        parts = [
-            p.value_mm for p in (section.worktop, section.worktop_to_sill) if p and p.value_mm is not None
-        ]
-        return (sum(parts), True) if len(parts) == 2 else (GUESS_MM["sill"], False)
+            return section.sill.value_mm, section.sill.accepted
+        parts = [p for p in (section.worktop, section.worktop_to_sill) if p and p.value_mm is not None]
+        if len(parts) == 2:
+            return sum(p.value_mm or 0 for p in parts), all(p.accepted for p in parts)
+        return GUESS_MM["sill"], False
 
-    def _top(self, section: Section, sill: int, guess: int) -> tuple[int, bool]:
-        """The top of an opening above the floor, and whether it was measured."""
+    def _top(self, section: Section, sill: int, guess: int, sill_known: bool = True) -> tuple[int, bool]:
+        """The top of an opening above the floor, and whether it is known for certain."""
         if section.head and section.head.value_mm:
-            return section.head.value_mm, True
+            return section.head.value_mm, section.head.accepted
         if section.tall and section.tall.value_mm:
-            return sill + section.tall.value_mm, True
+            return sill + section.tall.value_mm, section.tall.accepted and sill_known
         return min(guess, self.ceiling), False
 
     def _door(self, section: Section, start: float, end: float, tag: str) -> None:
@@ -191,7 +189,7 @@ class _Elevation:
             # The broken line points at the hinge, as usual in British practice (from memory).
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), HIDDEN))
         self._words(self.at(0.8 * hinge + 0.2 * latch, 0.88 * top), tag, 0.0)
-        self._upright(0.2 * hinge + 0.8 * latch, 0, top, str(top) if known else "head n.m.", known)
+        self._upright(0.2 * hinge + 0.8 * latch, 0, top, _queried(section.head) or "head n.m.", known)
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
         width = float((fixed.width and fixed.width.value_mm) or 200)
@@ -237,6 +235,8 @@ class _Elevation:
 
     def _ceiling_dimension(self, length: float) -> None:
         text = str(self.ceiling) if self.ceiling_known else "ceiling n.m."
+        if not self.ceiling_known and any(c.value_mm == self.ceiling for c in self.room.ceilings):
+            text = f"{self.ceiling} ?"
         self._upright(-10.0 / self.per_mm, 0, self.ceiling, text, self.ceiling_known, extend=True)
 
     def _upright(
@@ -299,16 +299,15 @@ class _Below(WallFrame):
 
 
 def _sill_text(section: Section) -> str:
-    if section.sill and section.sill.value_mm is not None:
-        return str(section.sill.value_mm)
-    if (
-        section.worktop
-        and section.worktop_to_sill
-        and section.worktop.value_mm
-        and section.worktop_to_sill.value_mm
-    ):
-        return f"{section.worktop.value_mm} + {section.worktop_to_sill.value_mm}"
-    return "sill n.m."
+    parts = [_queried(section.worktop), _queried(section.worktop_to_sill)]
+    return _queried(section.sill) or (" + ".join(parts) if all(parts) else "sill n.m.")
+
+
+def _queried(height: Measurement | None) -> str:
+    """A height in mm, queried where nobody has accepted it; "" where there is none."""
+    if height is None or height.value_mm is None:
+        return ""
+    return f"{height.value_mm}" + ("" if height.accepted else " ?")
 
 
 def _left_of(fixed: Fixed, width: float, length: float) -> float | None:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from intake.drawing.columns import Block, Heading, Paragraph, Row, Verdict, alarming, muted
 from intake.drawing.display import BLACK, RED
 from intake.model.room import (
-    OPENINGS,
     Basis,
     Closure,
     Fixed,
@@ -102,21 +101,8 @@ def _findings(examination: RoomExamination) -> Iterator[Block]:
             yield alarming(finding.text)
 
 
-def opening_tags(room: RoomSurvey) -> dict[tuple[int, int], str]:
-    """W1, D1, O1 by (wall, section), clockwise."""
-    tags: dict[tuple[int, int], str] = {}
-    counts: dict[str, int] = {}
-    for wall in room.walls:
-        for n, section in enumerate(wall.sections):
-            if section.kind in OPENINGS:
-                letter = {SectionKind.WINDOW: "W", SectionKind.DOOR: "D"}.get(section.kind, "O")
-                counts[letter] = counts.get(letter, 0) + 1
-                tags[wall.index, n] = f"{letter}{counts[letter]}"
-    return tags
-
-
 def _schedule(room: RoomSurvey) -> Iterator[Block]:
-    tags = opening_tags(room)
+    tags = room.opening_tags()
     if tags:
         yield Heading("Openings, mm")
         for (wall, n), tag in tags.items():

@@ -34,7 +34,6 @@ from intake.drawing.openings import (
     stands_out_space,
     swing_space,
 )
-from intake.drawing.panel import opening_tags
 from intake.drawing.room_text import room_lines
 from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of, mitre
@@ -95,7 +94,7 @@ class PlanView:
         self.clear = Clearance()
         self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
         self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
-        self.tags = opening_tags(self.room)
+        self.tags = self.room.opening_tags()
         self.left_off = 0
         self._keep_to(self.area)
 

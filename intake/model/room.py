@@ -204,6 +204,18 @@ class RoomSurvey:
             yield from wall.overalls
         yield from (a.length for a in self.across)
 
+    def opening_tags(self) -> dict[tuple[int, int], str]:
+        """W1, D1, O1 of every window, door and other opening by (wall, section), clockwise."""
+        tags: dict[tuple[int, int], str] = {}
+        counts: dict[str, int] = {}
+        for wall in self.walls:
+            for n, section in enumerate(wall.sections):
+                if section.kind in OPENINGS:
+                    letter = {SectionKind.WINDOW: "W", SectionKind.DOOR: "D"}.get(section.kind, "O")
+                    counts[letter] = counts.get(letter, 0) + 1
+                    tags[wall.index, n] = f"{letter}{counts[letter]}"
+        return tags
+
 
 @dataclass(frozen=True)
 class Closure:

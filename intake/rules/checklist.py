@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from intake.model.checklist import (
     Checklist,
@@ -43,6 +43,8 @@ class _Job:
     pictures: Sequence[Picture]
     statements: Sequence[Statement]
     findings: Sequence[Finding]
+    typed: Mapping[str, Sequence[Evidence]]
+    whole: bool
 
     def said(self, item: ChecklistItem, *kinds: StatementKind) -> list[Statement]:
         return [s for s in self.statements if s.item == item.id and s.kind in kinds]
@@ -70,13 +72,17 @@ def assess(
     statements: Sequence[Statement],
     findings: Sequence[Finding] = (),
     confirmations: Sequence[Confirmation] = (),
+    typed: Mapping[str, Sequence[Evidence]] | None = None,
+    whole: bool = False,
 ) -> tuple[ItemStanding, ...]:
     """One standing for each item of `checklist`, in its order.
 
     `readings` hold only the plans to rely on, by picture id; `statements` are in the order in which they were written;
-    `findings` are the room's, from closing it; a later confirmation of an item replaces an earlier one.
+    `findings` are the room's, from closing it; a later confirmation of an item replaces an earlier one. `typed` is what
+    a designer typed, by item (rules/typed_room.py); `whole`: it is the whole room and stands in place of the numbers
+    on the plan.
     """
-    job = _Job(readings, pictures, statements, findings)
+    job = _Job(readings, pictures, statements, findings, typed or {}, whole)
     confirmed = {c.item: c for c in confirmations}
     return tuple(
         _by_designer(item, confirmed[item.id]) if item.id in confirmed else _standing(item, job)
@@ -96,7 +102,7 @@ def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
 
 def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     absent = job.said(item, StatementKind.ABSENCE)
-    present = [*_numbers(item, job), *_words(item, job), *_pictures(item, job)]
+    present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
         shown = tuple(Evidence("words", s.text, s.message) for s in absent)
         return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
@@ -114,15 +120,20 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
 
 
 def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> Sequence[Evidence]:
-    """The evidence that still counts once the customer has answered our question about a length: the answer, what was
-    written after it and, where there may be several such lengths, the doubtful ones on the plan."""
+    """The evidence that still counts once the customer has answered our question about a length, or a designer has
+    typed it: that, what the customer wrote after it and, where there may be several such lengths, the doubtful ones on
+    the plan."""
+    by_designer = [e for e in present if e.kind == "designer"]
+    if by_designer and item.range_mm and not job.whole:
+        on_plan = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+        return [*on_plan, *by_designer]
     said = job.said(item, *_TOLD)
     settled = max((n for n, s in enumerate(said) if s.settles), default=None)
     if settled is None or not item.range_mm:
         return present
     told = [e for e in present if e.kind == "words"]
     others = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
-    return [*others, *told[settled:]]
+    return [*others, *by_designer, *told[settled:]]
 
 
 def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
@@ -141,8 +152,15 @@ def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
     return [e.doubt for e in present if e.doubt and e not in borne_out]
 
 
+def _typed(item: ChecklistItem, job: _Job) -> list[Evidence]:
+    return [
+        e if e.doubt or e.value_mm is None else replace(e, doubt=_range_doubt(item, e.value_mm, e.text))
+        for e in job.typed.get(item.id, ())
+    ]
+
+
 def _numbers(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    if "number" not in item.evidence:
+    if "number" not in item.evidence or (job.whole and item.id in job.typed):
         return []
     return [
         Evidence(
@@ -232,7 +250,7 @@ def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidenc
     """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
     the smallest and the largest of a thing that the room has only once."""
     sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
-    drawn = [e for e in sound if e.kind == "number"]
+    drawn = [e for e in sound if e.kind in ("number", "designer")]
     for typed in (e for e in sound if e.kind == "words" and drawn):
         nearest = min(drawn, key=lambda d: _apart(d, typed))
         if _apart(typed, nearest) > AGREE_MM:
@@ -257,8 +275,12 @@ def _apart(a: Evidence, b: Evidence) -> int:
 
 
 def _named(evidence: Evidence) -> str:
-    where = "on the plan" if evidence.kind == "number" else "in the customer's words"
-    return f"{format_cm(_mm(evidence))} cm {where}"
+    where = {
+        "number": "on the plan",
+        "designer": "as typed by a designer",
+        "words": "in the customer's words",
+    }
+    return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
 
 
 def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> list[str]:

@@ -167,6 +167,17 @@ def _in_view(angle: float, doubt: tuple[float, float]) -> bool | None:
     return False if angle <= doubt[0] else None
 
 
+def reach_in_words(reaches: Sequence[Reach]) -> str:
+    """One sentence on how many of the photographs show the floor and the ceiling, of those that tell; "" for none."""
+    said = []
+    for name in ("floor", "ceiling"):
+        told = [r for reach in reaches if (r := getattr(reach, name)) is not None]
+        if told:
+            said.append(f"the {name} is in view in {sum(told)} of the {len(told)} that tell")
+    sentence = ", ".join(said)
+    return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
+
+
 def in_words(coverage: Coverage) -> str:
     """One sentence for the designer's page; it never claims more than was placed."""
     count = len(coverage.order)

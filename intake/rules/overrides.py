@@ -17,7 +17,8 @@ PEOPLE = ("designer", "customer")
 class Override:
     """A person's word on number `number` of one picture's reading. None and "" leave what was read.
 
-    `not_a_number`: the ink is something else. An override without a text confirms the number as read.
+    `not_a_number`: the ink is something else. `confirmed`: it says what was read. A role or a wall alone tells what
+    the number measures and leaves open what it says.
     """
 
     number: int
@@ -26,11 +27,12 @@ class Override:
     role: Role | None = None
     wall: int | None = None
     not_a_number: bool = False
+    confirmed: bool = False
     by: str = "designer"
 
 
 def overridden(reading: SketchReading, overrides: Sequence[Override]) -> SketchReading:
-    """The reading with each override laid over its number, which counts as accepted from then on.
+    """The reading with each override laid over its number, which counts as accepted once its text is settled.
 
     Numbers keep their index, so that findings and boxes still point to them: what is no number keeps its box and
     loses its value, role and wall.
@@ -45,12 +47,17 @@ def overridden(reading: SketchReading, overrides: Sequence[Override]) -> SketchR
 def _laid_over(number: ReadNumber, override: Override) -> ReadNumber:
     if override.not_a_number:
         return replace(number, value_mm=None, role=Role.UNKNOWN, wall=None, accepted=True, reader=override.by)
-    return replace(
+    placed = replace(
         number,
-        text=override.text or number.text,
-        value_mm=override.value_mm if override.text else number.value_mm,
         role=override.role or number.role,
         wall=number.wall if override.wall is None else override.wall,
+    )
+    if not (override.text or override.confirmed):
+        return placed
+    return replace(
+        placed,
+        text=override.text or number.text,
+        value_mm=override.value_mm if override.text else number.value_mm,
         confidence=1.0,
         accepted=True,
         reader=override.by,

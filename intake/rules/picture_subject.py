@@ -170,19 +170,15 @@ def _named_close_up(plain: str) -> tuple[Subject, str] | None:
 
 
 def _why(facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str) -> str:
-    marks = facts.extra.get("marks", 0)
-    seen = f"{facts.paper:.0%} of it is even and pale, {facts.ink:.1%} thin strokes, {marks:.0f} marks"
-    words = (
-        "; the words beside it say so too"
-        if any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
-        else ""
-    )
-    sentence = f"It looks like {_SHOWS[subject]}: {seen}{words}."
-    if odds[subject] < CERTAIN:
-        second = sorted(odds, key=lambda s: -odds[s])[1]
-        sentence += f" It could also be {_SHOWS[second]}."
-    if subject is Subject.ROOM:
-        near = [title for _, title, pattern in _CLOSE_UPS if pattern.search(nearby)]
-        if near:
-            sentence += f" The mail speaks of the {' and the '.join(near)}: choose that if this is it."
+    seen = f"{facts.paper:.0%} of it even and pale, {facts.ink:.1%} thin strokes"
+    beside = any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
+    words = "; the words beside it say so too" if beside else ""
+    sentence = f"It looks like {_SHOWS[subject]} ({odds[subject]:.0%}): {seen}{words}."
+    if odds[subject] >= CERTAIN:
+        return sentence
+    second = sorted(odds, key=lambda s: -odds[s])[1]
+    sentence += f" It could also be {_SHOWS[second]}."
+    near = [title for _, title, pattern in _CLOSE_UPS if pattern.search(nearby)]
+    if subject is Subject.ROOM and near:
+        sentence += f" The mail speaks of the {' and the '.join(near)}: choose that if this is it."
     return sentence

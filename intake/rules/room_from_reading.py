@@ -202,7 +202,7 @@ class _Maker:
             section = walls[wall].sections[n]
             name = "tall" if field == "head" and 0 < (number.value_mm or 0) < LEAST_HEAD_MM else field
             measured = self.measurement(i, f"{section.length.id} {name}")
-            changed = _with_height(section, name, measured)
+            changed = with_height(section, name, measured)
             sections = (*walls[wall].sections[:n], changed, *walls[wall].sections[n + 1 :])
             walls[wall] = replace(walls[wall], sections=sections)
 
@@ -218,7 +218,8 @@ class _Maker:
         return (nearest[0], nearest[1]) if nearest else None
 
 
-def _with_height(section: Section, name: str, measured: Measurement) -> Section:
+def with_height(section: Section, name: str, measured: Measurement) -> Section:
+    """The section with its sill, reveal, tall or head; an opening with a sill is a window."""
     if name == "sill":
         kind = SectionKind.WINDOW if section.kind is SectionKind.OPENING else section.kind
         return replace(section, kind=kind, sill=measured)

@@ -29,13 +29,16 @@ class Filing:
         """A job's decisions about certain pictures and the numbers on them."""
         wanted = set(pictures)
         query = select(t.decisions.c.id, t.decisions.c.target).where(
-            t.decisions.c.job == job, t.decisions.c.kind.in_(("reading", "subject"))
+            t.decisions.c.job == job, t.decisions.c.kind.in_(("reading", "added", "height", "subject"))
         )
-        return [key for key, target in self.db.execute(query) if target.partition("#")[0] in wanted]
+        return [key for key, target in self.db.execute(query) if _picture(target) in wanted]
 
-    def on_items(self, job: str) -> list[int]:
-        query = select(t.decisions.c.id).where(t.decisions.c.job == job, t.decisions.c.kind == "item")
-        return [key for (key,) in self.db.execute(query)]
+    def on_the_room(self, job: str, kinds: Sequence[str]) -> list[int]:
+        """A job's decisions of certain kinds that are on no picture."""
+        query = select(t.decisions.c.id, t.decisions.c.target).where(
+            t.decisions.c.job == job, t.decisions.c.kind.in_(kinds)
+        )
+        return [key for key, target in self.db.execute(query) if "#" not in target]
 
     def carry(self, decisions: Sequence[int], job: str) -> None:
         """Let decisions belong to another job."""
@@ -49,3 +52,8 @@ class Filing:
         """Set the jobs that each message (by SHA-256) may belong to as well."""
         for sha256, others in offers.items():
             self.db.execute(update(t.messages).filter_by(sha256=sha256).values(offers=list(others)))
+
+
+def _picture(target: str) -> str:
+    """The picture that a decision is on: its target is "picture", "picture#number" or "height picture#number"."""
+    return target.rpartition(" ")[2].partition("#")[0]

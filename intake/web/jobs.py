@@ -14,7 +14,6 @@ from intake.web import words
 from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk
-from intake.web.terms import ROLES
 from intake.work import desk as work
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
@@ -141,9 +140,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "standing": number.standing.value,
         "choices": choices(number),
         "role": number.role.value,
-        "roleWords": ROLES[number.role],
         "wall": number.wall,
-        "wallLetter": words.wall_letter(number.wall),
         "arithmetic": number.arithmetic,
         "reader": number.reader,
         "by": number.by,

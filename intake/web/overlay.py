@@ -13,7 +13,7 @@ from markupsafe import Markup
 from intake.model.checklist import ItemState
 from intake.web.terms import ITEMS
 from intake.work.desk import Mark
-from intake.work.job_view import NumberView, SketchView, Standing
+from intake.work.job_view import Box, NumberView, SketchView, Standing
 
 SCREEN = (820, 500)
 """Pixels that the sketch has on a desk's screen, about; labels are sized for it."""
@@ -58,7 +58,7 @@ def overlay(sketch: SketchView) -> Overlay:
     letters = LETTERS * pixel
     return Overlay(
         sketch,
-        tuple(_shape(n, sketch, letters) for n in in_order(sketch)),
+        _shapes(sketch, letters),
         round(letters, 1),
         round(pixel, 2),
         f"{left:.0f} {top:.0f} {right - left:.0f} {bottom - top:.0f}",
@@ -94,21 +94,56 @@ def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:
     )
 
 
-def _shape(number: NumberView, sketch: SketchView, letters: float) -> Shape:
-    """The label stands under its number, or over it at the foot of the picture."""
-    xs, ys = [x for x, _ in number.box], [y for _, y in number.box]
-    width, height = (
-        (len(number.text) + (1.2 if number.standing is Standing.ACCEPTED else 2.6)) * letters * WIDE,
-        letters * 1.45,
+def _shapes(sketch: SketchView, letters: float) -> tuple[Shape, ...]:
+    """Each number's label beside it, where it hides least of the other numbers and of the labels set so far."""
+    taken = [_extent(n.box) for n in sketch.numbers]
+    shapes = []
+    for number in in_order(sketch):
+        label = min(_places(number, sketch, letters), key=lambda place: _hidden(place, taken))
+        taken.append(label)
+        left, top, right, bottom = label
+        points = " ".join(f"{px:.0f},{py:.0f}" for px, py in number.box)
+        base = top + (bottom - top) * 0.74
+        placed = (left, top, right - left, bottom - top, (left + right) / 2, base)
+        shapes.append(Shape(number, points, *(round(v, 1) for v in placed)))
+    return tuple(shapes)
+
+
+Extent = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
+
+
+def _extent(box: Box) -> Extent:
+    xs, ys = [x for x, _ in box], [y for _, y in box]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _places(number: NumberView, sketch: SketchView, letters: float) -> list[Extent]:
+    """Where the label may stand: under its number, over it, to its right, to its left, within the picture."""
+    marked = 1.2 if number.standing is Standing.ACCEPTED else 2.6
+    wide, high, gap = (len(number.text) + marked) * letters * WIDE, letters * 1.45, letters * 0.35
+    left, top, right, bottom = _extent(number.box)
+    middle, upright = (left + right - wide) / 2, (top + bottom - high) / 2
+    corners = [
+        (middle, bottom + gap),
+        (middle, top - gap - high),
+        (right + gap, upright),
+        (left - gap - wide, upright),
+    ]
+    inside = [
+        (min(max(x, 0), max(sketch.width - wide, 0)), min(max(y, 0), max(sketch.height - high, 0)))
+        for x, y in corners
+    ]
+    return [(x, y, x + wide, y + high) for x, y in inside]
+
+
+def _hidden(place: Extent, taken: Sequence[Extent]) -> float:
+    """The area that a label would hide, its own number's included."""
+    left, top, right, bottom = place
+    return sum(
+        max(0.0, min(right, r) - max(left, le)) * max(0.0, min(bottom, b) - max(top, t))
+        for le, t, r, b in taken
     )
-    gap = letters * 0.35
-    x = min(max((min(xs) + max(xs) - width) / 2, 0), sketch.width - width)
-    y = max(ys) + gap
-    if y + height > sketch.height:
-        y = max(min(ys) - gap - height, 0)
-    points = " ".join(f"{px:.0f},{py:.0f}" for px, py in number.box)
-    text_y = y + height * 0.74
-    return Shape(number, points, *(round(v, 1) for v in (x, y, width, height, x + width / 2, text_y)))
 
 
 Line = tuple[tuple[float, float], tuple[float, float]]

@@ -16,7 +16,7 @@ from intake.work import decide
 from intake.work.job_view import job_view
 
 pages = Blueprint("survey", __name__, url_prefix="/jobs/<job_id>")
-PARTS = ("head", "drawn", "plan", "sums", "checklist", "letter", "history")
+PARTS = ("head", "drawn", "plan", "sums", "heights", "checklist", "letter", "history")
 """The parts of a job's page that a decision may change; each is a template and an element's id."""
 
 
@@ -57,6 +57,15 @@ def added(job_id: str) -> Response:
     except IntakeError as error:
         return _refused(error)
     return _answer(job_id, picture)
+
+
+@pages.post("/heights")
+def heights(job_id: str) -> Response:
+    """Put the heights that were typed on their openings."""
+    form = request.form
+    typed = {name: text for name, text in form.items() if name not in ("token", "picture")}
+    decide.type_heights(desk().services, job_id, form.get("picture", ""), typed, guard.me().name)
+    return _answer(job_id, part="heights")
 
 
 @pages.post("/undo")

@@ -10,6 +10,7 @@ from intake.model.job import JobState
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, NEEDS, ROLES
+from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 
 
@@ -66,6 +67,16 @@ def plain(value: str) -> str:
     return str(value).replace("-", " ")
 
 
+def reach(seen: Reach | None) -> str:
+    """ " Floor in view, ceiling not.": what is known of both, with a blank before it; "" for nothing."""
+    said = [
+        f"{name} {'in view' if told else 'out of view'}"
+        for name, told in zip(("floor", "ceiling"), seen or (), strict=False)
+        if told is not None
+    ]
+    return f" {', '.join(said).capitalize()}." if said else ""
+
+
 def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         need=need,
@@ -79,6 +90,8 @@ def register(app: Flask) -> None:
         plain=plain,
         small_plan=small_plan,
         strip=strip,
+        reach=reach,
+        sure=is_sure,
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,
         role=ROLES.__getitem__,

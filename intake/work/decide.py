@@ -23,6 +23,7 @@ from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.work import refile
 from intake.work.examine import examine
+from intake.work.laid_over import NumberNames, names_of
 from intake.work.services import Services
 
 LONGEST_NOTE = 500
@@ -102,10 +103,11 @@ def drop(services: Services, job: str, picture: str, number: int, by: str) -> in
 def replace_role(
     services: Services, job: str, picture: str, number: int, role: str, wall: int | None, by: str
 ) -> int:
-    """Say what a number measures and on which wall; its text stays as it stands now."""
+    """Say what a number measures and on which wall; what it says, and how surely, stays as it stands now."""
     with services.store.reading() as tables:
-        standing = [d for d in tables.jobs.decisions(job, "reading") if d.target == f"{picture}#{number}"]
-    kept = dict(standing[-1].value) if standing else {"confirmed": True}
+        name = _name(tables, job, picture, number)
+        standing = [d for d in tables.jobs.decisions(job, "reading") if d.target == name]
+    kept = dict(standing[-1].value) if standing else {}
     return _on_number(services, job, picture, number, kept | _place_on_plan(role, wall), by)
 
 
@@ -121,15 +123,46 @@ def _on_number(
     services: Services, job: str, picture: str, number: int, value: dict[str, Any], by: str
 ) -> int:
     with services.store.reading() as tables:
-        ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
-        reading = tables.pictures.reading(picture)
-    if ours and reading is not None and number >= len(reading.numbers):
-        raise NotPossible(
-            "A number that a person added is no reading", "Undo it in the history and add it anew"
-        )
-    if not ours or reading is None or number < 0:
+        name = _name(tables, job, picture, number)
+    return _decide(services, job, "reading", name, value, by)
+
+
+def _name(tables: Tables, job: str, picture: str, number: int) -> str:
+    """How decisions call a number of a job's sketch. Raises NotFound where there is no such number."""
+    names = _names(tables, job, picture)
+    if names is None or not 0 <= number < names.count:
         raise NotFound(f"Job {job} has no such number")
-    return _decide(services, job, "reading", f"{picture}#{number}", value, by)
+    return names.name(number)
+
+
+def _names(tables: Tables, job: str, picture: str) -> NumberNames | None:
+    """The names of the numbers of one of a job's own sketches; None where it has no such sketch."""
+    ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
+    reading = tables.pictures.reading(picture)
+    return names_of(picture, reading, tables.jobs.decisions(job)) if ours and reading is not None else None
+
+
+HEIGHTS = (Role.CEILING, Role.SILL, Role.HEAD, Role.REVEAL)
+
+
+def type_heights(services: Services, job: str, picture: str, typed: Mapping[str, str], by: str) -> list[int]:
+    """Put heights on the openings of a sketch. `typed` is by "sill-height 3" (the role, and the index of the number
+    that is the opening's width) or "ceiling-height". Returns the decisions' ids; where one is no length, none is made
+    and NotPossible raised."""
+    with services.store.reading() as tables:
+        values = [_height(tables, job, picture, place, text) for place, text in typed.items() if text.strip()]
+    return [_decide(services, job, "height", target, value, by) for target, value in values]
+
+
+def _height(tables: Tables, job: str, picture: str, place: str, text: str) -> tuple[str, dict[str, Any]]:
+    role, _, number = place.partition(" ")
+    if role not in HEIGHTS or not (number.isdecimal() or (role == Role.CEILING and not number)):
+        raise NotPossible(f"There is no height {place[:40]}")
+    value_mm = parse_length(text, "cm")
+    if value_mm is None:
+        raise NotPossible(f"“{text[:40]}” is no length in cm", "Write it as 103.5")
+    target = f"{role} {_name(tables, job, picture, int(number))}" if number else role
+    return target, {"text": text.strip()[:LONGEST_NOTE], "value_mm": value_mm}
 
 
 def set_subject(services: Services, job: str, picture: str, subject: str, by: str) -> int:

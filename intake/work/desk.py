@@ -173,6 +173,8 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         steps.append("decide on the letter that is held back")
     elif line.letter is LetterState.DRAFT and line.state is not JobState.STOPPED:
         steps.append("release the letter")
+    if steps and line.state is JobState.COMPLETE:
+        steps.append("hand it over for design")
     if steps:
         sentence = ", then ".join(steps)
         return f"{sentence[0].upper()}{sentence[1:]}."

@@ -11,11 +11,12 @@ from intake.model.letter import Ask, Letter, LetterState
 from intake.rules.answering import answer_to
 from intake.rules.asking import letter_for, what_to_ask
 from intake.rules.checklist import assess, complete
-from intake.rules.coverage import in_words
 from intake.rules.rhythm import Next, what_next
+from intake.rules.typed_room import evidence_of_heights, evidence_of_room
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
+from intake.work.contact import covered_in_words
 from intake.work.job_file import JobFile, open_file
 from intake.work.services import Services
 
@@ -32,7 +33,9 @@ def examine(services: Services, job_id: str) -> None:
         file = open_file(tables, job_id, services.checklists)
         version = tables.jobs.version(file.job.id)
     standings = _standings(services, file)
-    asks = what_to_ask(standings, file.readings, file.pictures, services.pen.wording(), file.examination())
+    # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
+    readings = file.readings if file.typed is None else {}
+    asks = what_to_ask(standings, readings, file.pictures, services.pen.wording(), file.examination())
     letter = _letter(services, file, standings, asks)
     with services.store.transaction() as tables:
         job = file.job.id
@@ -90,15 +93,17 @@ def full_picture(services: Services, message: str, picture: str) -> bytes | None
 
 
 def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
-    examination = file.examination()
-    findings = examination.findings if examination else ()
+    examination, checklist = file.examination(), services.checklists[file.job.room]
+    whole = examination if file.typed is not None else None
     return assess(
-        services.checklists[file.job.room],
+        checklist,
         file.readings,
         file.pictures,
         file.statements,
-        findings,
+        examination.findings if examination else (),
         file.confirmations,
+        evidence_of_room(whole.survey, checklist) if whole else evidence_of_heights(file.typed_heights()),
+        whole is not None,
     )
 
 
@@ -165,7 +170,8 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
         return
     written = services.pen.write(letter, now)
     tables.letters.queue(written, first_state(services, letter), now)
-    wants = ", ".join(letter.items) or "nothing"
+    titles = {i.id: i.title for i in services.checklists[file.job.room].items}
+    wants = ", ".join(titles.get(i, i) for i in letter.items) or "nothing"
     tables.jobs.add_event(
         job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
     )
@@ -205,9 +211,8 @@ def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -
         name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
         text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."
         events.append(Event(now, "reading", " ".join([text, *(f.text for f in reading.findings)])))
-    coverage = file.coverage()
-    if coverage is not None:
-        events.append(Event(now, "pictures", in_words(coverage)))
+    if covered := covered_in_words(file):
+        events.append(Event(now, "pictures", covered))
     wanting = [s.item.title for s in standings if s.state in (ItemState.MISSING, ItemState.DOUBTFUL)]
     settled = len(standings) - len(wanting)
     text = f"{settled} of {len(standings)} items settled" + (

@@ -8,26 +8,28 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement, StatementKind
+from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.letter import Answer
 from intake.model.picture import Panorama, Picture, Subject
-from intake.model.reading import Role, SketchReading
-from intake.model.room import Measurement, RoomExamination, RoomSurvey
+from intake.model.reading import SketchReading
+from intake.model.room import RoomExamination, RoomSurvey
 from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
-from intake.rules.coverage import Coverage, coverage_of, field_of_view
-from intake.rules.overrides import Added, Override, by_people, main_sketch, overridden, with_added
+from intake.rules.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
+from intake.rules.overrides import by_people, main_sketch
 from intake.rules.pictures import CERTAIN, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
 from intake.rules.room_file import room_from_dict
 from intake.rules.room_from_reading import room_from_reading
+from intake.rules.told_heights import Told, door_heights, told_in, with_told
 from intake.rules.typed_words import statements
 from intake.store.database import Tables
 from intake.store.jobs import Decision
 from intake.store.letters import OUT, KeptLetter
 from intake.store.messages import KeptMessage
+from intake.work.laid_over import NumberNames, laid_over, names_of, typed_heights
 
 USUAL_FOCAL = 26.0
 """The main lens of most telephones, in 35 mm terms, where a picture does not tell (common practice, no source)."""
@@ -47,6 +49,10 @@ class JobFile:
     read: Mapping[str, SketchReading]
     readings: Mapping[str, SketchReading]
     statements: tuple[Statement, ...]
+    told: tuple[Told, ...]
+    """Heights that the customer's own words give, in the order written."""
+    decisions: tuple[Decision, ...]
+    """Those that stand, in order."""
     confirmations: tuple[Confirmation, ...]
     letters: tuple[KeptLetter, ...]
     stopped: str
@@ -104,39 +110,45 @@ class JobFile:
             p for p in self.pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem)
         )
 
+    def _compared(self) -> Panorama | None:
+        """What comparing the views found; None until these very ones were compared."""
+        ids, panorama = self.panorama or ((), None)
+        return panorama if ids == tuple(p.id for p in self.views) else None
+
     def coverage(self) -> Coverage | None:
         """How the views lie round the room, counted as in `views`; None until they were compared."""
-        views = self.views
-        if self.panorama is None or self.panorama[0] != tuple(p.id for p in views):
-            return None
-        across = [
-            field_of_view(p.facts.focal_length_35mm or USUAL_FOCAL, p.facts.width, p.facts.height).across
-            for p in views
-        ]
-        return coverage_of(across, self.panorama[1].overlaps)
+        compared = self._compared()
+        return coverage_of([_field(p).across for p in self.views], compared.overlaps) if compared else None
+
+    def reach(self) -> Mapping[str, Reach]:
+        """Whether floor and ceiling are in view, by the id of the photograph; empty until they were compared."""
+        compared = self._compared()
+        pitches = compared.pitches if compared else ()
+        return {p.id: reach_of(_field(p).up, pitch) for p, pitch in zip(self.views, pitches, strict=False)}
+
+    def names(self, picture: str) -> NumberNames:
+        """How the decisions call the numbers of one sketch."""
+        return names_of(picture, self.read[picture], self.decisions)
 
     def examination(self) -> RoomExamination | None:
         """What the arithmetic says of the room; None where no sketch was read and none was typed."""
         if self.typed is not None:
-            return _examined(room_from_dict(self.typed))
+            return _examined(with_told(room_from_dict(self.typed), self.told))
         if not self.sketch:
             return None
         reading = self.readings[self.sketch]
         title = f"{self.job.room.value.capitalize()}, {self.job.customer.name or self.job.customer.email}"
         survey = room_from_reading(reading, by_people(reading), self.job.room, title)
-        return _examined(survey if survey.ceilings else replace(survey, ceilings=self._told_ceilings()))
+        return _examined(with_told(survey, (*self.told, *self.typed_heights())))
 
-    def _told_ceilings(self) -> tuple[Measurement, ...]:
-        """The ceiling heights that the customer gave in words."""
-        told = [
-            s
-            for s in self.statements
-            if s.item == "ceiling-height" and s.kind is StatementKind.VALUE and s.value_mm is not None
-        ]
-        return tuple(
-            Measurement(f"ceiling told {n}", s.text, s.value_mm, taken_from="customer")
-            for n, s in enumerate(told, 1)
-        )
+    def typed_heights(self) -> tuple[Told, ...]:
+        """The heights that a designer typed for the openings of the sketch that the room is drawn from."""
+        return typed_heights(self.names(self.sketch), self.decisions) if self.sketch else ()
+
+
+def _field(picture: Picture) -> FieldOfView:
+    facts = picture.facts
+    return field_of_view(facts.focal_length_35mm or USUAL_FOCAL, facts.width, facts.height)
 
 
 @lru_cache(maxsize=128)
@@ -159,14 +171,16 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
     read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
-    given, said = _words(messages, letters, checklist)
+    given, said, told = _words(messages, letters, checklist)
     return JobFile(
         job=job,
         messages=messages,
         pictures=pictures,
         read=read,
-        readings=_with_overrides(apply_answers(read, given), decisions),
+        readings=laid_over(apply_answers(read, given), decisions),
         statements=said,
+        told=told,
+        decisions=tuple(decisions),
         confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
         letters=letters,
         stopped=_stopped(messages, decisions),
@@ -238,55 +252,27 @@ def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
 
 def _words(
     messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist
-) -> tuple[list[Answer], tuple[Statement, ...]]:
-    """What the customer's own words answer and state, message by message; what a machine wrote never counts.
+) -> tuple[list[Answer], tuple[Statement, ...], tuple[Told, ...]]:
+    """What the customer's own words answer and state, message by message, with the heights among it; what a machine
+    wrote never counts.
 
     A message answers the latest letter that had gone out before it.
     """
     given: list[Answer] = []
     said: list[Statement] = []
+    told: list[Told] = []
     for message in (m for m in messages if m.answering != "never"):
-        said += statements(message.own_words, checklist, message.key)
+        stated = statements(message.own_words, checklist, message.key)
+        said += stated
+        told += [*told_in(stated), *door_heights(message.own_words, checklist.room.value)]
         gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
         if gone:
             found = answers(message.own_words, gone[-1].letter.asks, checklist, message.key)
             given += found
             said += [a.statement for a in found]
-    return given, tuple(said)
-
-
-def _with_overrides(
-    readings: Mapping[str, SketchReading], decisions: Sequence[Decision]
-) -> dict[str, SketchReading]:
-    given: dict[str, list[Override]] = {}
-    added: dict[str, list[Added]] = {}
-    for decision in decisions:
-        if decision.kind == "reading":
-            picture, _, number = decision.target.partition("#")
-            given.setdefault(picture, []).append(_override(int(number), decision.value))
-        elif decision.kind == "added":
-            added.setdefault(decision.target, []).append(_added(decision.value))
-    return {
-        picture: overridden(with_added(reading, added.get(picture, ())), given.get(picture, ()))
-        for picture, reading in readings.items()
-    }
-
-
-def _added(value: Mapping[str, Any]) -> Added:
-    a, b, c, d = ((float(x), float(y)) for x, y in value["box"])
-    role = Role(value["role"]) if value.get("role") else Role.UNKNOWN
-    return Added(value["text"], int(value["value_mm"]), (a, b, c, d), role, value.get("wall"))
-
-
-def _override(number: int, value: Mapping[str, Any]) -> Override:
-    return Override(
-        number=number,
-        text=value.get("text", ""),
-        value_mm=value.get("value_mm"),
-        role=Role(value["role"]) if value.get("role") else None,
-        wall=value.get("wall"),
-        not_a_number=bool(value.get("not_a_number")),
-    )
+            # An answer about one number of the plan is laid over that number.
+            told += told_in([a.statement for a in found if a.number is None])
+    return given, tuple(said), tuple(told)
 
 
 def _confirmation(decision: Decision) -> Confirmation:

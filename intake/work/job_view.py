@@ -6,23 +6,27 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from itertools import zip_longest
 
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
-from intake.model.picture import Picture, Subject
-from intake.model.reading import Alternative, Box, Point, ReadNumber, Role, SketchReading
+from intake.model.picture import Picture
+from intake.model.reading import Alternative, Point, ReadNumber, Role
+from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
-from intake.rules.coverage import in_words
+from intake.rules.coverage import Reach
+from intake.rules.notation import parse_length
 from intake.rules.overrides import PEOPLE
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists
 from intake.store.pictures import KeptPicture
+from intake.work.contact import contact_sheet, covered_in_words
 from intake.work.desk import JobRow, job_row
 from intake.work.examine import full_picture
+from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
+from intake.work.laid_over import NumberNames, with_missed
 from intake.work.room_text import room_text
 from intake.work.services import Services
 
@@ -40,9 +44,11 @@ class Standing(StrEnum):
 
 @dataclass(frozen=True)
 class NumberView:
-    """One number on the sketch as it stands now. `text` is what counts, `read_as` what the reader read."""
+    """One number on the sketch as it stands now. `text` is what counts, `read_as` what the reader read; `name` is what
+    decisions call it."""
 
     index: int
+    name: str
     text: str
     value_mm: int | None
     read_as: str
@@ -56,7 +62,6 @@ class NumberView:
     arithmetic: str
     by: str = ""
     at: datetime | None = None
-    decision: int | None = None
     added: bool = False
     """A person saw it on the sketch; no reader did."""
 
@@ -110,7 +115,10 @@ class JobView:
     """The room as a room file, to be corrected by hand; `typed_by` says who did, "" for nobody."""
     typed_by: str
     coverage: str
-    """How the photographs lie round the room, in a sentence; "" where they were not compared."""
+    """How the photographs lie round the room and how far up and down they reach; "" where they were not compared."""
+    reach: Mapping[str, Reach]
+    """Whether floor and ceiling are in view, by the id of the photograph."""
+    heights: tuple[HeightsRow, ...]
 
     @property
     def main(self) -> SketchView | None:
@@ -133,7 +141,7 @@ def job_view(services: Services, job_id: str) -> JobView:
         letter = lists.waiting_letter(job)
         decisions = tables.jobs.decisions(job, undone=True)
         files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
-        sketches = sketches_of(file, decisions)
+        sketches = sketches_of(file)
         typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
         room = file.examination()
         return JobView(
@@ -151,21 +159,14 @@ def job_view(services: Services, job_id: str) -> JobView:
             decisions=traces(decisions, sketches, services),
             offers=line.offers,
             merged=lists.merged_into(job),
-            coverage=in_words(covered) if (covered := file.coverage()) else "",
+            coverage=covered_in_words(file),
+            reach=file.reach(),
+            heights=heights_rows(file, room.survey if room else None),
         )
 
 
 def _as_text(room: RoomExamination | None, file: JobFile) -> str:
     return room_text(room.survey if room else None, file.job.room.value)
-
-
-def contact_sheet(file: JobFile) -> list[Picture]:
-    """The pictures as they are looked at: sketches, the room in the order of a walk round it, the rest as it came."""
-    covered = file.coverage()
-    walk = [file.views[n] for n in covered.order] if covered else list(file.views)
-    sketches = [p for p in file.pictures if p.subject is Subject.SKETCH]
-    first = {p.id: p for p in (*sketches, *walk)}
-    return [*first.values(), *(p for p in file.pictures if p.id not in first)]
 
 
 def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination | None]:
@@ -175,51 +176,62 @@ def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination |
     return file, file.examination()
 
 
-def sketches_of(file: JobFile, decisions: Sequence[Decision]) -> tuple[SketchView, ...]:
+def sketches_of(file: JobFile) -> tuple[SketchView, ...]:
     """The sketches of a job with their numbers as they stand now."""
-    decided = {d.target: d for d in decisions if d.kind == "reading" and d.undone_at is None}
-    return tuple(
-        _sketch(picture, file.read[picture.id], file.readings[picture.id], decided)
-        for picture in file.pictures
-        if picture.id in file.read
-    )
+    # Where a number was added, the decision that added it is the first word on it.
+    added = {f"{d.target}#+{d.id}": d for d in file.decisions if d.kind == "added"}
+    decided = added | {d.target: d for d in file.decisions if d.kind == "reading"}
+    return tuple(_sketch(file, picture, decided) for picture in file.pictures if picture.id in file.read)
 
 
-def _sketch(
-    picture: Picture, read: SketchReading, now: SketchReading, decided: Mapping[str, Decision]
-) -> SketchView:
+def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) -> SketchView:
+    names, now = file.names(picture.id), file.readings[picture.id]
+    read = with_missed(picture.id, file.read[picture.id], file.decisions)
     numbers = tuple(
-        number_view(n, was, number, decided.get(f"{picture.id}#{n}"))
-        for n, (was, number) in enumerate(zip_longest(read.numbers, now.numbers))
+        number_view(n, was, number, names, decided.get(names.name(n)), read.unit)
+        for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners)
 
 
+LIKELY = 0.02
+"""Other readings less likely than this are not offered."""
+
+
 def number_view(
-    index: int, read: ReadNumber | None, now: ReadNumber, decision: Decision | None
+    index: int, read: ReadNumber, now: ReadNumber, names: NumberNames, decision: Decision | None, unit: str
 ) -> NumberView:
-    """A number as read (None: a person added it) and as it stands `now`, with the decision that changed it."""
-    added, read = read is None, read or now
+    """A number as it was read, or added, and as it stands `now`, with the decision that changed it last."""
     dropped = decision is not None and bool(decision.value.get("not_a_number"))
     return NumberView(
         index=index,
+        name=names.name(index),
         text=now.text,
         value_mm=now.value_mm,
         read_as=read.text,
         box=read.box,
         standing=_standing(now, dropped),
         confidence=read.confidence,
-        alternatives=read.alternatives,
+        alternatives=_others(read, unit),
         role=now.role,
         wall=now.wall,
         reader=read.reader,
         arithmetic=now.arithmetic,
         by=decision.by if decision else f"the {now.reader}" if now.reader in PEOPLE else "",
         at=decision.at if decision else None,
-        decision=decision.id if decision else None,
-        added=added,
+        added=index >= names.read,
     )
+
+
+def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
+    """What else the ink may say, likeliest first; one text a length, however it is written."""
+    by_length: dict[int, Alternative] = {}
+    for other in sorted(read.alternatives, key=lambda a: -a.confidence):
+        value = parse_length(other.text, unit)
+        if value is not None and value != read.value_mm and other.confidence >= LIKELY:
+            by_length.setdefault(value, other)
+    return tuple(by_length.values())
 
 
 def _standing(now: ReadNumber, dropped: bool) -> Standing:
@@ -234,7 +246,7 @@ def traces(
     decisions: Sequence[Decision], sketches: Sequence[SketchView], services: Services
 ) -> tuple[Trace, ...]:
     """Every decision with its sentence, the latest first."""
-    read_as = {f"{s.picture.id}#{n.index}": n.read_as for s in sketches for n in s.numbers}
+    read_as = {n.name: n.read_as for s in sketches for n in s.numbers}
     titles = {i.id: i.title for c in services.checklists.values() for i in c.items}
     return tuple(
         Trace(d.id, d.kind, _sentence(d, read_as, titles), d.by, d.at, d.undone_by or "")
@@ -248,7 +260,7 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
         return _reading_sentence(value, read_as.get(target, "a number"))
     if decision.kind == "item":
         note = f" ({value['note']})" if value.get("note") else ""
-        return f"{titles.get(target, target)}: {value['state'].replace('-', ' ')}{note}"
+        return f"{titles.get(target, target)}: {_plain(value['state'])}{note}"
     if decision.kind == "added":
         return f"{value['text']} added: it is on the sketch and was not read"
     if decision.kind == "room-file":
@@ -256,7 +268,9 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
     if decision.kind == "apart":
         return f"{target} is another room"
     if decision.kind == "subject":
-        return f"A picture shows: {str(value).replace('-', ' ')}"
+        return f"A picture shows: {_plain(value)}"
+    if decision.kind == "height":
+        return f"{_plain(target.partition(' ')[0]).capitalize()}: {value['text']}"
     if decision.kind == "room":
         return f"The room is a {value}"
     if decision.kind == "stop":
@@ -271,9 +285,16 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
 def _reading_sentence(value: Mapping[str, object], read: str) -> str:
     if value.get("not_a_number"):
         return f"“{read}” is no length"
+    what = f", a {_plain(value['role'])}" if value.get("role") and value["role"] != Role.UNKNOWN else ""
     if "text" in value:
-        return f"“{read}” is {value['text']}"
-    return f"“{read}” confirmed as read"
+        return f"“{read}” is {value['text']}{what}"
+    if "confirmed" in value:
+        return f"“{read}” confirmed as read{what}"
+    return f"“{read}” measures something else{what}"
+
+
+def _plain(word: object) -> str:
+    return str(word).replace("-", " ")
 
 
 def _messages(found: Sequence[str]) -> str:

@@ -34,7 +34,9 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
             raise CannotRefile(f"{home} and {other} are one job already")
         filing = Filing(tables.db)
         messages = [m.sha256 for m in tables.messages.of_job(gone.id)]
-        carried = filing.on_pictures(gone.id, filing.pictures(messages)) + filing.on_items(gone.id)
+        carried = filing.on_pictures(gone.id, filing.pictures(messages)) + _on_the_room(
+            filing, gone.id, kept.id
+        )
         addresses = [a for a in gone.addresses if a not in kept.addresses]
         merge(tables, gone.id, kept.id, "A designer said that they are one room.", now, by)
         filing.carry(carried, kept.id)
@@ -43,6 +45,12 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
         Accounts(tables.db).note(by, "merge", kept.id, f"merged {gone.id} into {kept.id}", now)
     examine(services, kept.id)
     return key
+
+
+def _on_the_room(filing: Filing, gone: str, kept: str) -> list[int]:
+    """What was decided of the room itself goes along; a room typed by hand, where the other job has none of its own."""
+    typed = [] if filing.on_the_room(kept, ["room-file"]) else filing.on_the_room(gone, ["room-file"])
+    return filing.on_the_room(gone, ["item", "height"]) + typed
 
 
 def unmerge(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:

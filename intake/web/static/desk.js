@@ -4,6 +4,7 @@
   const token = document.querySelector('meta[name="desk-token"]')?.content ?? "";
   const one = (selector, within = document) => within.querySelector(selector);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  document.documentElement.classList.add("scripted");
   const typing = (target) => target.closest?.("input:not([type=checkbox]), textarea, select, [contenteditable]");
 
   // Anywhere: search, help, lists.
@@ -55,12 +56,11 @@
   function fill(number) {
     field("standing").textContent = number.standing;
     field("standing").className = `tag ${number.standing}`;
-    field("what").textContent = number.roleWords + (number.wall === null ? "" : `, wall ${number.wallLetter}`);
     field("arithmetic").textContent = number.arithmetic;
     const says = number.standing === "dropped" ? "No length" : number.text;
     field("by").textContent = number.by ? `${says}, says ${number.by}${number.at ? `, ${number.at}` : ""}` : "";
     field("refused").textContent = "";
-    field("choices").replaceChildren(...number.choices.map(choiceButton));
+    field("choices").replaceChildren(...number.choices.map((choice, place) => choiceButton(choice, place, number.added)));
     const form = one("#card form");
     form.elements.number.value = number.index;
     form.elements.text.value = "";
@@ -68,13 +68,13 @@
     form.elements.wall.value = number.wall ?? "";
   }
 
-  function choiceButton(choice, place) {
+  function choiceButton(choice, place, added) {
     const button = document.createElement("button");
     button.className = "choice";
     button.type = "submit";
     button.name = place ? "choice" : "action";
     button.value = place ? choice.text : "confirm";
-    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? `${choice.percent} %` : "as read"]]) {
+    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? `${choice.percent} %` : added ? "as added" : "as read"]]) {
       button.append(Object.assign(document.createElement(tag), { textContent: text }), " ");
     }
     return button;
@@ -223,6 +223,9 @@
     document.addEventListener("change", (event) => {
       if (event.target.matches("[data-labels]")) one("#drawn").classList.toggle("bare", !event.target.checked);
       if (event.target.matches("[data-whole-picture]")) showWhole(event.target.checked);
+      // What a number measures is set as soon as it is chosen; what it says stays open until it is taken or typed.
+      const form = event.target.closest("#card form");
+      if (form && event.target.matches("select")) event.target.blur(), decide({ action: "role", role: form.elements.role.value, wall: form.elements.wall.value });
     });
     all("[data-step]").forEach((b) => b.addEventListener("click", () => {
       const next = following(Number(b.dataset.step), false);
@@ -238,7 +241,7 @@
       event.preventDefault();
       const form = event.target, button = event.submitter;
       if (button?.name === "choice") return decide({ action: "correct", text: button.value });
-      decide({ action: button?.value ?? "correct", text: form.elements.text.value, role: form.elements.role.value, wall: form.elements.wall.value });
+      decide({ action: button?.value ?? "correct", text: form.elements.text.value });
       if (document.activeElement === form.elements.text) form.elements.text.blur();
     });
     if (chosen !== null) choose(chosen, true);

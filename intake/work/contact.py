@@ -1,0 +1,31 @@
+"""The pictures of a job as the desk lays them out, and what they show of the room."""
+
+from __future__ import annotations
+
+from intake.model.picture import Picture, Subject
+from intake.rules.coverage import Reach as Reach
+from intake.rules.coverage import in_words, reach_in_words
+from intake.rules.pictures import CERTAIN
+from intake.work.job_file import JobFile
+
+
+def contact_sheet(file: JobFile) -> list[Picture]:
+    """The pictures as they are looked at: sketches, the room in the order of a walk round it, the rest as it came."""
+    covered = file.coverage()
+    walk = [file.views[n] for n in covered.order] if covered else list(file.views)
+    sketches = [p for p in file.pictures if p.subject is Subject.SKETCH]
+    first = {p.id: p for p in (*sketches, *walk)}
+    return [*first.values(), *(p for p in file.pictures if p.id not in first)]
+
+
+def covered_in_words(file: JobFile) -> str:
+    """How the photographs lie round the room and how far up and down they reach; "" where they were not compared."""
+    covered = file.coverage()
+    if covered is None:
+        return ""
+    return f"{in_words(covered)} {reach_in_words(list(file.reach().values()))}".strip()
+
+
+def is_sure(picture: Picture) -> bool:
+    """Whether what it shows is settled."""
+    return picture.subject_confidence >= CERTAIN
