@@ -160,6 +160,9 @@ class _Elevation:
         self._upright(start + 0.22 * (end - start), 0, sill, _sill_text(section), sill_known)
         tall = _queried(section.tall) or str(round(top - sill))
         self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.tall))
+        self._upright(
+            start + 0.78 * (end - start), 0, top, _queried(section.head), top_known, bool(section.head)
+        )
 
     def _sill(self, section: Section) -> tuple[int, bool]:
         """The sill above the floor, and whether it is known for certain."""

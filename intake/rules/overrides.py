@@ -47,11 +47,10 @@ def overridden(reading: SketchReading, overrides: Sequence[Override]) -> SketchR
 def _laid_over(number: ReadNumber, override: Override) -> ReadNumber:
     if override.not_a_number:
         return replace(number, value_mm=None, role=Role.UNKNOWN, wall=None, accepted=True, reader=override.by)
-    placed = replace(
-        number,
-        role=override.role or number.role,
-        wall=number.wall if override.wall is None else override.wall,
-    )
+    wall = number.wall if override.wall is None else override.wall
+    # The stretch that its ink spans was measured along the wall it was read on.
+    span = number.span if wall == number.wall else None
+    placed = replace(number, role=override.role or number.role, wall=wall, span=span)
     if not (override.text or override.confirmed):
         return placed
     return replace(

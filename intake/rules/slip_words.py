@@ -46,6 +46,8 @@ def _of_reading(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:
     what = reading_phrase(room, suspect.reading)
     if suspect.kind == catalogue.OTHER:
         read = f"{suspect.reading}: read {said(measurement)}"
+        if (suspect.would_be_mm or 0) <= 0:
+            return f"{read}, and the rest leaves no length for it.", f"Please measure {what} once more."
         explanation = f"{read}, the rest says about {would_be}; no usual slip fits."
         return explanation, (
             f"Please measure {what} once more: we read {said(measurement)}, and the rest of your plan says about"

@@ -50,6 +50,9 @@ class JobLine:
     held_because: str | None = None
     asked_at: datetime | None = None
     offers: tuple[str, ...] = ()
+    examined_at: datetime | None = None
+    handed_at: datetime | None = None
+    """When somebody last took the handover pack."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +86,7 @@ class _Found:
     letters: dict[str, Any] = field(default_factory=dict)
     asked: dict[str, datetime] = field(default_factory=dict)
     offers: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    handed: dict[str, datetime] = field(default_factory=dict)
 
 
 class Lists:
@@ -163,6 +167,7 @@ class Lists:
             self._outlines(ids, found)
             self._letters(ids, found)
             self._offers(ids, found)
+            self._handed(ids, found)
         return found
 
     def _items(self, ids: Sequence[str], found: _Found) -> None:
@@ -203,6 +208,11 @@ class Lists:
             now = [name for name in map(self.stands_in, offers) if name and name != job]
             if now:
                 found.offers[job] = tuple(dict.fromkeys((*found.offers.get(job, ()), *now)))
+
+    def _handed(self, ids: Sequence[str], found: _Found) -> None:
+        c = t.audit.c
+        query = select(c.about, func.max(c.at)).where(c.about.in_(ids), c.what == "handover").group_by(c.about)
+        found.handed.update((job, at) for job, at in self.db.execute(query))
 
     def stands_in(self, job: str) -> str:
         """The job that a job is part of now, merges followed; "" where there is none."""
@@ -284,4 +294,6 @@ def _line(row: Row[Any], found: _Found) -> JobLine:
         held_because=letter.held_because if letter is not None else None,
         asked_at=found.asked.get(row.id),
         offers=found.offers.get(row.id, ()),
+        examined_at=row.examined_at,
+        handed_at=found.handed.get(row.id),
     )

@@ -143,8 +143,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "wall": number.wall,
         "arithmetic": number.arithmetic,
         "reader": number.reader,
-        "by": number.by,
-        "at": words.on_day(number.at) if number.at else "",
+        "by": words.who_said(number),
         "added": number.added,
     }
 

@@ -12,6 +12,7 @@ from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, NEEDS, ROLES
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
+from intake.work.job_view import NumberView, Standing
 
 
 def need(state: JobState) -> str:
@@ -77,6 +78,16 @@ def reach(seen: Reach | None) -> str:
     return f" {', '.join(said).capitalize()}." if said else ""
 
 
+def who_said(number: NumberView) -> str:
+    """ "386.5, says maya, Tue 3 Mar, 14:05"; "Placed by maya" where only what it measures was said."""
+    if not number.by:
+        return ""
+    settled = number.standing in (Standing.CONFIRMED, Standing.DROPPED)
+    text = "No length" if number.standing is Standing.DROPPED else number.text
+    when = f", {on_day(number.at)}" if number.at else ""
+    return (f"{text}, says {number.by}" if settled else f"Placed by {number.by}") + when
+
+
 def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         need=need,
@@ -91,6 +102,7 @@ def register(app: Flask) -> None:
         small_plan=small_plan,
         strip=strip,
         reach=reach,
+        who_said=who_said,
         sure=is_sure,
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,

@@ -173,7 +173,7 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         steps.append("decide on the letter that is held back")
     elif line.letter is LetterState.DRAFT and line.state is not JobState.STOPPED:
         steps.append("release the letter")
-    if steps and line.state is JobState.COMPLETE:
+    if steps and line.state is JobState.COMPLETE and not line.handed_at:
         steps.append("hand it over for design")
     if steps:
         sentence = ", then ".join(steps)
@@ -189,6 +189,9 @@ def _checks(marks: Sequence[Mark]) -> list[str]:
 
 
 def _waiting(line: JobLine) -> str:
+    if line.state is JobState.COMPLETE and line.handed_at:
+        changed = line.examined_at is not None and line.examined_at > line.handed_at
+        return "Changed since it was handed over: hand it over again." if changed else "Handed over."
     return {
         JobState.ARRIVING: "Messages are still coming in.",
         JobState.TO_CHECK: "Look through the survey.",

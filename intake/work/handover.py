@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.job import Event
 from intake.model.picture import Picture, Subject
 from intake.model.room import RoomExamination
 from intake.store.accounts import Accounts
@@ -99,7 +100,9 @@ def handover_zip(services: Services, draughtsman: Draughtsman, job_id: str, by: 
         whole = json.dumps(job_whole(services, name), indent=1, ensure_ascii=False)
         pack.writestr(f"{name}/{name}-job.json", whole + "\n")
     with services.store.transaction() as tables:
-        Accounts(tables.db).note(by, "handover", name, "took the handover pack", services.clock())
+        now = services.clock()
+        Accounts(tables.db).note(by, "handover", name, "took the handover pack", now)
+        tables.jobs.add_event(name, Event(now, "handover", "The handover pack was taken.", by))
     return out.getvalue()
 
 
@@ -111,7 +114,7 @@ def contents(services: Services, view: JobView, today: date) -> Contents:
         caption=caption,
         contact=", ".join(job.addresses),
         doubts=doubts(view),
-        decisions=[f"{d.text} ({d.by}, {d.at:%d.%m.%Y})" for d in view.decisions if not d.undone],
+        decisions=[f"{d.text} ({d.by}, {d.at:%d.%m.%Y})" for d in view.holds],
         cautions=BEFORE_AN_ORDER,
         standings=view.standings,
         pictures=_pictures(services, view),

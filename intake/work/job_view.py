@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
@@ -61,6 +61,7 @@ class NumberView:
     reader: str
     arithmetic: str
     by: str = ""
+    """Who said what it says, or what it measures."""
     at: datetime | None = None
     added: bool = False
     """A person saw it on the sketch; no reader did."""
@@ -77,6 +78,8 @@ class SketchView:
     numbers: tuple[NumberView, ...]
     corners: tuple[Point, ...] = ()
     """Where the walls read off it start and end."""
+    findings: tuple[str, ...] = ()
+    """What the reader says is wrong with it, in sentences."""
 
     @property
     def doubtful(self) -> int:
@@ -109,6 +112,8 @@ class JobView:
     letters: tuple[LetterLine, ...]
     events: tuple[Event, ...]
     decisions: tuple[Trace, ...]
+    holds: tuple[Trace, ...]
+    """What holds of the decisions, one sentence a number, picture or item."""
     offers: tuple[str, ...]
     merged: tuple[str, ...]
     room_text: str
@@ -157,6 +162,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             letters=lists.letter_lines(job),
             events=tables.jobs.events(job),
             decisions=traces(decisions, sketches, services),
+            holds=traces(standing_decisions(decisions), sketches, services),
             offers=line.offers,
             merged=lists.merged_into(job),
             coverage=covered_in_words(file),
@@ -192,7 +198,8 @@ def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) ->
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
-    return SketchView(picture, read.width, read.height, read.unit, numbers, corners)
+    findings = tuple(f.text for f in read.findings)
+    return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings)
 
 
 LIKELY = 0.02
@@ -242,6 +249,17 @@ def _standing(now: ReadNumber, dropped: bool) -> Standing:
     return Standing.ACCEPTED if now.accepted else Standing.DOUBTFUL
 
 
+def standing_decisions(decisions: Sequence[Decision]) -> list[Decision]:
+    """What holds of the decisions of a job: those undone left out, and all about one number joined in its last."""
+    holds: dict[object, Decision] = {}
+    for decision in (d for d in decisions if d.undone_at is None):
+        earlier = holds.pop((decision.kind, decision.target), None)
+        if decision.kind == "reading" and earlier is not None and "not_a_number" not in decision.value:
+            decision = replace(decision, value=earlier.value | decision.value)
+        holds[decision.kind, decision.target if decision.kind != "added" else decision.id] = decision
+    return list(holds.values())
+
+
 def traces(
     decisions: Sequence[Decision], sketches: Sequence[SketchView], services: Services
 ) -> tuple[Trace, ...]:
@@ -285,7 +303,7 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
 def _reading_sentence(value: Mapping[str, object], read: str) -> str:
     if value.get("not_a_number"):
         return f"“{read}” is no length"
-    what = f", a {_plain(value['role'])}" if value.get("role") and value["role"] != Role.UNKNOWN else ""
+    what = f" ({_plain(value['role'])})" if value.get("role") else ""
     if "text" in value:
         return f"“{read}” is {value['text']}{what}"
     if "confirmed" in value:

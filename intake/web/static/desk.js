@@ -57,8 +57,7 @@
     field("standing").textContent = number.standing;
     field("standing").className = `tag ${number.standing}`;
     field("arithmetic").textContent = number.arithmetic;
-    const says = number.standing === "dropped" ? "No length" : number.text;
-    field("by").textContent = number.by ? `${says}, says ${number.by}${number.at ? `, ${number.at}` : ""}` : "";
+    field("by").textContent = number.by;
     field("refused").textContent = "";
     field("choices").replaceChildren(...number.choices.map((choice, place) => choiceButton(choice, place, number.added)));
     const form = one("#card form");
@@ -144,25 +143,34 @@
     choose(next ?? chosen, next !== null);
   }
 
-  let busy = false;
-  async function decide(values) {
-    if (busy) return;
-    busy = true;
+  // One at a time and in order; what is pressed twice before the answer came is meant once.
+  let line = Promise.resolve();
+  const pending = new Set();
+  function inLine(what, send) {
+    if (pending.has(what)) return;
+    pending.add(what);
     one("#card").setAttribute("aria-busy", "true");
-    try {
-      const told = await post(`/jobs/${survey.dataset.job}/numbers`, { picture: survey.dataset.picture, number: chosen, ...values });
-      if (told) redraw(told, values.action !== "role");
-    } finally {
-      busy = false;
-      one("#card").removeAttribute("aria-busy");
-    }
+    line = line.then(send).finally(() => {
+      pending.delete(what);
+      if (!pending.size) one("#card").removeAttribute("aria-busy");
+    }).catch(() => { field("refused").textContent = "The desk did not answer. Try again."; });
   }
 
-  async function undo() {
+  function decide(values) {
+    const number = chosen;
+    inLine(`${number} ${JSON.stringify(values)}`, async () => {
+      const told = await post(`/jobs/${survey.dataset.job}/numbers`, { picture: survey.dataset.picture, number, ...values });
+      if (told) redraw(told, values.action !== "role");
+    });
+  }
+
+  function undo() {
     const decision = one("#history [data-undo] [name=decision]")?.value;
-    if (!decision || busy) return;
-    const told = await post(`/jobs/${survey.dataset.job}/undo`, { decision, picture: survey.dataset.picture, number: chosen });
-    if (told) redraw(told, false);
+    if (!decision) return;
+    inLine(`undo ${decision}`, async () => {
+      const told = await post(`/jobs/${survey.dataset.job}/undo`, { decision, picture: survey.dataset.picture, number: chosen });
+      if (told) redraw(told, false);
+    });
   }
 
   function surveyKey(event) {
