@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -13,7 +14,10 @@ from intake.drawing.lettering import clean, printable, shortened, text_width, wr
 from intake.drawing.plan import choose_scale, plan_sheet
 from intake.drawing.titles import CAUTION
 from intake.drawing.write import all_sheets
+from intake.model.room import Measurement
+from intake.rules.closing import examine_room
 from tests.drawing.rooms import TITLE, looked_at
+from tests.room.build import oracle_room
 
 NAMES = list(looked_at())
 ISO_128_WIDTHS = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
@@ -152,3 +156,21 @@ def test_clearance_tells_apart_what_touches() -> None:
     assert clear.free(turned)
     assert inside((1, 1), [(0, 0), (4, 0), (0, 4)])
     assert not inside((3, 3), [(0, 0), (4, 0), (0, 4)])
+
+
+def _elevation_texts(sill: Measurement, head: Measurement) -> dict[str, bool]:
+    """The words on the elevations of the oracle room with these heights on its window, and whether each is in doubt."""
+    room = oracle_room()
+    sections = list(room.walls[0].sections)
+    sections[1] = replace(sections[1], sill=sill, head=head)
+    room = replace(room, walls=(replace(room.walls[0], sections=tuple(sections)), *room.walls[1:]))
+    drawn = all_sheets(examine_room(room), TITLE)
+    return {t.text: t.layer == "DOUBT" for s in drawn if s.title == "Elevations" for t in s.texts()}
+
+
+def test_an_elevation_shows_sill_and_top_with_their_doubts() -> None:
+    sure, unsure = Measurement("A2 sill", "104", 1040), Measurement("A2 head", "205", 2050, accepted=False)
+    words = _elevation_texts(sure, unsure)
+    assert words["1040"] is False and words["2050 ?"] is True
+    words = _elevation_texts(replace(sure, accepted=False), replace(unsure, accepted=True))
+    assert words["1040 ?"] is True and words["2050"] is False

@@ -1,0 +1,137 @@
+"""Heights told in words: on the opening that they can only be of, doubtful where that is not sure, lost never."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from intake.model.checklist import RoomKind
+from intake.model.reading import Role
+from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
+from intake.rules.closing import examine_room
+from intake.rules.told_heights import Told, door_heights, told_in, with_told
+from intake.rules.typed_words import statements
+from tests.checklist.test_typed_words import KITCHEN
+from tests.room.build import oracle_room
+
+
+def _with_kinds(*kinds: tuple[int, int, SectionKind]) -> RoomSurvey:
+    """The oracle room with its window, and further sections of these kinds."""
+    room = oracle_room()
+    walls = list(room.walls)
+    for w, n, kind in kinds:
+        sections = list(walls[w].sections)
+        sections[n] = replace(sections[n], kind=kind)
+        walls[w] = replace(walls[w], sections=tuple(sections))
+    return replace(room, walls=tuple(walls))
+
+
+def _window(room: RoomSurvey) -> Section:
+    return room.walls[0].sections[1]
+
+
+def _told(text: str) -> tuple[Told, ...]:
+    return told_in(statements(text, KITCHEN, "m")) + door_heights(text, "kitchen")
+
+
+def test_what_the_mail_says_of_the_only_window_stands_on_it() -> None:
+    room = with_told(
+        oracle_room(), _told("The sill height is 104. The head height is 205. The reveal depth is 11.")
+    )
+    window = _window(room)
+    assert window.sill and window.head and window.reveal
+    given = [(m.value_mm, m.taken_from, m.accepted) for m in (window.sill, window.head, window.reveal)]
+    assert given == [(1040, "customer", True), (2050, "customer", True), (110, "customer", True)]
+    assert window.sill.text == "The sill height is 104"
+    assert len({m.id for m in (window.length, window.sill, window.head, window.reveal)}) == 4
+
+
+def test_a_top_that_cannot_be_above_the_floor_is_from_the_sill() -> None:
+    window = _window(with_told(oracle_room(), _told("The window height is 108.")))
+    assert window.head is None and window.tall is not None and window.tall.value_mm == 1080
+
+
+def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
+    room = with_told(_with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104."))
+    assert all(s.sill is None for w in room.walls for s in w.sections)
+    assert [m.value_mm for m in room.unplaced] == [1040]
+    found = [f for f in examine_room(room).findings if f.code == "height-unplaced"]
+    assert len(found) == 1 and "any of 2 openings" in found[0].text
+
+
+def test_said_of_every_window_it_is_on_every_window() -> None:
+    room = with_told(_with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104 at both windows."))
+    assert [s.sill.value_mm for w in room.walls for s in w.sections if s.sill] == [1040, 1040]
+
+
+def test_beside_an_opening_that_may_be_a_window_the_window_gets_it_as_doubtful() -> None:
+    room = with_told(_with_kinds((2, 0, SectionKind.OPENING)), _told("The sill height is 104."))
+    sill = _window(room).sill
+    assert sill is not None and sill.value_mm == 1040 and not sill.accepted
+
+
+def test_what_stands_on_the_plan_is_not_overwritten_unless_it_is_settled() -> None:
+    room = oracle_room()
+    read = Measurement("A2 sill", "101", 1010, number=7)
+    window = replace(_window(room), sill=read)
+    wall = replace(room.walls[0], sections=(room.walls[0].sections[0], window, room.walls[0].sections[2]))
+    room = replace(room, walls=(wall, *room.walls[1:]))
+    told = Told(Role.SILL, "The sill is 104", 1040)
+    assert _window(with_told(room, [told])).sill == read
+    settled = _window(with_told(room, [replace(told, settles=True)])).sill
+    assert settled is not None and (settled.value_mm, settled.number) == (1040, 7)
+
+
+def test_two_tellings_that_do_not_agree_leave_the_height_in_doubt() -> None:
+    room = with_told(oracle_room(), _told("The sill height is 104. The sill height is 94."))
+    sill = _window(room).sill
+    assert sill is not None and sill.value_mm == 1040 and not sill.accepted
+    assert [m.value_mm for m in room.unplaced] == [940]
+    agreeing = with_told(oracle_room(), _told("The sill height is 104. The sill height is 104.5."))
+    assert _window(agreeing).sill.accepted and not agreeing.unplaced  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("The door is 204 high.", [2040]),
+        ("Height of the door frame: 203.5", [2035]),
+        ("The doors are both 2.04m high.", [2040]),
+        ("The door is 80 wide and 204 high.", []),  # two lengths in one clause: which is which is not for us to say
+        ("The door is about 204 high.", []),
+        ("Is the door 204 high?", []),
+        ("I couldn't measure the height of the door, 204 maybe.", []),
+        ("The bathroom door is 204 high.", []),
+        ("The top of the window above the door is 204.", []),
+        ("The door is 82 high.", []),
+    ],
+)
+def test_heights_of_doors_in_running_text(text: str, expected: list[int]) -> None:
+    assert [t.value_mm for t in door_heights(text, "kitchen")] == expected
+
+
+def test_a_doors_height_goes_to_the_door_and_not_to_the_window() -> None:
+    room = with_told(_with_kinds((2, 1, SectionKind.DOOR)), _told("The door is 204 high."))
+    door = room.walls[2].sections[1]
+    assert door.head is not None and door.head.value_mm == 2040 and _window(room).head is None
+
+
+def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:
+    told = _told("The ceiling height is 236 at one end, 234.5 at the other.")
+    assert [c.value_mm for c in with_told(oracle_room(), told).ceilings] == [2360, 2345]
+    read = replace(oracle_room(), ceilings=(Measurement("ceiling-height 1", "240", 2400),))
+    assert [c.value_mm for c in with_told(read, told).ceilings] == [2400]
+    settled = [replace(t, settles=True) for t in told]
+    assert [c.value_mm for c in with_told(read, settled).ceilings] == [2360, 2345]
+
+
+def test_a_height_typed_for_one_opening_finds_it_by_its_width() -> None:
+    room = oracle_room()
+    numbered = replace(_window(room), length=replace(_window(room).length, number=4))
+    wall = replace(room.walls[0], sections=(room.walls[0].sections[0], numbered, room.walls[0].sections[2]))
+    room = replace(room, kind=RoomKind.KITCHEN, walls=(wall, *room.walls[1:]))
+    typed = Told(Role.SILL, "99", 990, "designer", opening=4, settles=True)
+    assert _window(with_told(room, [typed])).sill.value_mm == 990  # type: ignore[union-attr]
+    gone = with_told(room, [replace(typed, opening=5)])
+    assert _window(gone).sill is None and [m.value_mm for m in gone.unplaced] == [990]
