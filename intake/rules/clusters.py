@@ -28,14 +28,19 @@ class Cluster:
     why: dict[str, Why] = field(default_factory=dict)
     maybe: set[str] = field(default_factory=set)
     maybe_jobs: set[str] = field(default_factory=set)
+    rooms: set[RoomKind] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.rooms = {card.room for card in self.cards} - {RoomKind.UNKNOWN}
+
+    def take(self, other: Cluster) -> None:
+        """Takes in the other cluster's messages."""
+        self.cards = sorted(self.cards + other.cards, key=_order)
+        self.rooms |= other.rooms
 
     @property
     def keys(self) -> set[str]:
         return {card.key for card in self.cards}
-
-    @property
-    def rooms(self) -> set[RoomKind]:
-        return {card.room for card in self.cards} - {RoomKind.UNKNOWN}
 
     @property
     def senders(self) -> set[str]:
@@ -79,7 +84,7 @@ class _Table:
             one.maybe |= other.keys
             return False
         keep, gone = (one, other) if _order(one.cards[0]) <= _order(other.cards[0]) else (other, one)
-        keep.cards = sorted(keep.cards + gone.cards, key=_order)
+        keep.take(gone)
         keep.job = keep.job or gone.job
         keep.why |= gone.why
         keep.why.setdefault(later.key, why())
@@ -100,7 +105,7 @@ class _Table:
                 self._unite_fixed(home, mine)
 
     def _unite_fixed(self, home: Cluster, mine: Cluster) -> None:
-        home.cards = sorted(home.cards + mine.cards, key=_order)
+        home.take(mine)
         for card in mine.cards:
             self.of[card.key] = home
 
@@ -166,14 +171,14 @@ class _Table:
             if card.sender:
                 by_sender.setdefault(card.sender, []).append(card)
         for sender in sorted(by_sender):
-            for card in by_sender[sender]:
-                self._follow_sender(card, by_sender[sender])
+            for at, card in enumerate(by_sender[sender]):
+                self._follow_sender(card, by_sender[sender][:at])
 
-    def _follow_sender(self, card: Card, all_of_sender: Sequence[Card]) -> None:
+    def _follow_sender(self, card: Card, before: Sequence[Card]) -> None:
         mine = self.of[card.key]
         if any(_order(c) < _order(card) and c.sender == card.sender for c in mine.cards):
             return
-        earlier = [c for c in all_of_sender if _order(c) < _order(card) and self.of[c.key] is not mine]
+        earlier = [c for c in before if self.of[c.key] is not mine]
         mine.maybe |= {c.key for c in earlier if _rooms_agree(self.of[c.key], mine)}
         near = [c for c in _chained([*earlier, card], self.window) if c is not card]
         options = list(dict.fromkeys(self.of[c.key] for c in near))

@@ -58,24 +58,22 @@ def place(card: Card, index: JobIndex, days: int = 21) -> Placement:
 
 
 def _neighbourhood(card: Card, index: JobIndex) -> list[Card]:
-    """The card with all that may belong with it, directly or through another."""
+    """The card with all that may belong with it, directly or through another: wave after wave of what is near."""
     found = {card.key: card}
-    senders, jobs, waiting = set[str](), set[str](), [card]
-    while waiting and len(found) < MOST_CARDS:
-        at = waiting.pop(0)
-        near = list(index.linked({*at.refers}, {at.id} - {""}, MOST_CARDS))
-        for email in {at.sender, at.via} - senders - {""}:
+    senders, jobs, wave = set[str](), set[str](), [card]
+    while wave and len(found) < MOST_CARDS:
+        refers = {i for c in wave for i in c.refers}
+        near = list(index.linked(refers, {c.id for c in wave} - {""}, MOST_CARDS))
+        for email in sorted({e for c in wave for e in (c.sender, c.via)} - senders - {""}):
             senders.add(email)
             near += index.of_sender(email, MOST_CARDS)
-        for job in ({at.job} | set(index.jobs(at.named).values())) - jobs - {""}:
+        named = index.jobs({name for c in wave for name in c.named}).values()
+        for job in sorted({*(c.job for c in wave), *named, *index.letters(refers).values()} - jobs - {""}):
             jobs.add(job)
             near += index.of_job(job, MOST_CARDS)
-        for job in set(index.letters(at.refers).values()) - jobs:
-            jobs.add(job)
-            near += index.of_job(job, MOST_CARDS)
-        new = [c for c in near if c.key not in found]
-        found |= {c.key: c for c in new}
-        waiting += {c.key: c for c in new}.values()
+        new = {c.key: c for c in near if c.key not in found}
+        found |= new
+        wave = list(new.values())
     return list(found.values())
 
 

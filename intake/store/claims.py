@@ -15,10 +15,14 @@ SENDING = 7_302
 """The key under which one letter at a time is claimed, so that the brake counts every one."""
 
 
-def insert_new(db: Connection, table: Table, values: dict[str, Any]) -> bool:
-    """Insert one row unless a row with its keys is there already. True where it is new."""
+def insert_new(
+    db: Connection, table: Table, rows: Sequence[dict[str, Any]], key: ColumnElement[Any]
+) -> set[Any]:
+    """Insert those rows whose keys are not there already, whoever else may be doing so; returns the `key` of each that
+    is new. Rows that others insert as well come in the order of their keys: else two could wait for each other."""
     dialect: Any = postgresql if db.dialect.name == "postgresql" else sqlite
-    return bool(db.execute(dialect.insert(table).values(**values).on_conflict_do_nothing()).rowcount == 1)
+    query = dialect.insert(table).on_conflict_do_nothing().returning(key)
+    return {new for (new,) in db.execute(query, list(rows))}
 
 
 def one_at_a_time(db: Connection, key: int) -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import hashlib
 import os
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -16,6 +18,19 @@ from intake.store.shelf import Shelf
 CHUNK = 1 << 20
 ABANDONED = 3600.0
 """Seconds after which a spool file that nobody writes to is taken to be a crash's."""
+FLUSHES = 8
+"""Files that are flushed to the disk at a time."""
+
+
+@dataclass(frozen=True)
+class Spooled:
+    """A raw message that was fetched and is not kept yet: its file, the SHA-256 of its bytes in hex, its size in bytes
+    and when it arrived."""
+
+    path: Path
+    sha256: str
+    size: int
+    arrived: datetime
 
 
 class Files:
@@ -38,25 +53,29 @@ class Files:
             self._shelf.get(name, path)
         return path
 
-    def keep_raw(self, fetch: Callable[[Path], datetime]) -> tuple[str, datetime]:
-        """Let `fetch` write one raw message to a spool file and say when it arrived, then move the file to its hash.
-
-        Returns the SHA-256 in hex and the arrival.
-
-        Raises StoreFull where the disk refuses. A crash leaves a spool file at most, which `clear_spool` drops.
-        """
-        spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
+    def spool(self, fetch: Callable[[Path], datetime]) -> Spooled:
+        """Let `fetch` write one raw message to a spool file and say when it arrived. Raises StoreFull where the disk
+        refuses, and what `fetch` raises. A crash leaves a spool file at most, which `clear_spool` drops."""
+        path = self.root / "spool" / f"{secrets.token_hex(8)}.part"
         try:
-            arrived = fetch(spool)
-            sha256 = _hash(spool)
-            _settle(spool, self.raw_path(sha256))
+            arrived = fetch(path)
+            return Spooled(path, _hash(path), path.stat().st_size, arrived)
         except OSError as error:
-            raise StoreFull(
-                f"A message could not be kept: {error}", "Free disk space; it is fetched again"
-            ) from error
+            path.unlink(missing_ok=True)
+            raise _full("A message could not be kept", error) from error
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+
+    def settle(self, spooled: Sequence[Spooled]) -> None:
+        """Keep messages for good, each under its hash, and flushed to the disk before that. Raises StoreFull."""
+        try:
+            _settle([(each.path, self.raw_path(each.sha256)) for each in spooled])
+        except OSError as error:
+            raise _full("A message could not be kept", error) from error
         finally:
-            spool.unlink(missing_ok=True)
-        return sha256, arrived
+            for each in spooled:
+                each.path.unlink(missing_ok=True)
 
     def keep_picture(self, name: str, content: bytes) -> None:
         """Write one picture file under our own name for it."""
@@ -68,11 +87,9 @@ class Files:
         spool = self.root / "spool" / f"{secrets.token_hex(8)}.part"
         try:
             spool.write_bytes(content)
-            _settle(spool, target)
+            _settle([(spool, target)])
         except OSError as error:
-            raise StoreFull(
-                f"A picture could not be kept: {error}", "Free disk space and run again"
-            ) from error
+            raise _full("A picture could not be kept", error) from error
         finally:
             spool.unlink(missing_ok=True)
 
@@ -92,14 +109,34 @@ def _hash(path: Path) -> str:
     return digest.hexdigest()
 
 
-def _settle(spool: Path, target: Path) -> None:
-    """Flush to the disk, then rename: after a power cut the target is whole or absent."""
-    with spool.open("rb") as file:
-        os.fsync(file.fileno())
-    target.parent.mkdir(parents=True, exist_ok=True)
-    spool.replace(target)
-    folder = os.open(target.parent, os.O_RDONLY)
+def _settle(moves: Sequence[tuple[Path, Path]]) -> None:
+    """Flush each file to the disk, then rename it: after a power cut its target is whole or absent."""
+    _flush([spool for spool, _ in moves])
+    folders = {target.parent for _, target in moves}
+    new = [folder for folder in folders if not folder.exists()]
+    for folder in new:
+        folder.mkdir(parents=True, exist_ok=True)
+    for spool, target in moves:
+        spool.replace(target)
+    _flush([*folders, *{folder.parent for folder in new}])
+
+
+def _flush(paths: Sequence[Path]) -> None:
+    """Flush files or folders to the disk; several at a time, which file systems commit together."""
+    if len(paths) == 1:
+        _fsync(paths[0])
+    else:
+        with ThreadPoolExecutor(FLUSHES) as pool:
+            list(pool.map(_fsync, paths))
+
+
+def _fsync(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
     try:
-        os.fsync(folder)
+        os.fsync(handle)
     finally:
-        os.close(folder)
+        os.close(handle)
+
+
+def _full(what: str, error: OSError) -> StoreFull:
+    return StoreFull(f"{what}: {error}", "Free disk space and run again; nothing was lost")

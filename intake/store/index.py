@@ -42,6 +42,10 @@ class Index:
     def of_job(self, job: str, most: int) -> Sequence[Card]:
         return self._cards(_MESSAGES.job == job, most)
 
+    def cards(self, keys: Sequence[str]) -> Sequence[Card]:
+        """The cards of these messages, the latest first."""
+        return self._cards(_MESSAGES.sha256.in_(keys), len(keys))
+
     def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
         if not ids and not own:
             return []

@@ -264,7 +264,7 @@ class Letters:
 
     def lose(self, lost: LostLetter) -> None:
         """Note a letter that went out and that this database, restored from a backup, does not hold."""
-        insert_new(self.db, t.lost_letters, asdict(lost))
+        insert_new(self.db, t.lost_letters, [asdict(lost)], t.lost_letters.c.message_id)
 
     def lost_answer(self, recipient: str, in_reply_to: str) -> LostLetter | None:
         """A lost letter to the same person in answer to the same message; asking forgets it, so it holds once."""

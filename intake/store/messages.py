@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -59,16 +60,26 @@ class Messages:
         rows = self.db.execute(query.filter_by(account=account, folder=folder))
         return {(uidvalidity, uid): sha256 for uidvalidity, uid, sha256 in rows}
 
-    def add_delivery(
-        self, locator: Locator, sha256: str, arrived: datetime, now: datetime, worker: str, lease: timedelta
-    ) -> bool:
-        """Record a delivery and its message, whoever else may be doing so. True where the message's bytes are new:
-        it is then `worker`'s to file."""
-        insert_new(self.db, t.deliveries, asdict(locator) | {"sha256": sha256, "taken_at": now})
-        held = {"claimed_by": worker, "claimed_until": now + lease}
-        row = {"sha256": sha256, "state": "kept", "file": locator.uid, "received_at": arrived}
-        defaults: dict[str, Any] = {"offers": [], "recipients": [], "named": [], "attempts": 1}
-        return insert_new(self.db, t.messages, row | defaults | held)
+    def add_deliveries(
+        self,
+        arrived: Sequence[tuple[Locator, str, datetime]],
+        now: datetime,
+        worker: str,
+        lease: timedelta,
+    ) -> set[str]:
+        """Record deliveries (where, SHA-256, when) and their messages, whoever else may be doing so. Returns the
+        SHA-256 of those messages whose bytes are new: they are then `worker`'s to file."""
+        places = [asdict(at) | {"sha256": sha256, "taken_at": now} for at, sha256, _ in arrived]
+        insert_new(self.db, t.deliveries, sorted(places, key=lambda row: str(row["uid"])), t.deliveries.c.id)
+        same: dict[str, Any] = {
+            "state": "kept", "offers": [], "recipients": [], "named": [], "attempts": 1,
+            "claimed_by": worker, "claimed_until": now + lease,
+        }  # fmt: skip
+        rows = {
+            sha256: same | {"sha256": sha256, "file": at.uid, "received_at": received}
+            for at, sha256, received in reversed(arrived)
+        }
+        return insert_new(self.db, t.messages, [rows[key] for key in sorted(rows)], t.messages.c.sha256)
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
         """The next message kept but not filed (a crash left off there), now `worker`'s to file; None for none."""
@@ -96,8 +107,10 @@ class Messages:
         """kept, filed, apart or set-aside; "" where there is no such message."""
         return self.db.execute(select(t.messages.c.state).filter_by(sha256=sha256)).scalar() or ""
 
-    def unfiled(self) -> set[str]:
-        return {sha for (sha,) in self.db.execute(select(t.messages.c.sha256).filter_by(state="kept"))}
+    def states(self, sha256s: Sequence[str]) -> dict[str, str]:
+        """The state of each of these messages."""
+        query = select(t.messages.c.sha256, t.messages.c.state).where(t.messages.c.sha256.in_(sha256s))
+        return {row.sha256: row.state for row in self.db.execute(query)}
 
     def set_aside(self, sha256: str, why: str) -> None:
         self._change(sha256, state="set-aside", why=why, claimed_by=None, claimed_until=None)

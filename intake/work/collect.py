@@ -12,16 +12,18 @@ from datetime import timedelta
 
 from intake.mailbox.protocol import Delivery, Mailbox
 from intake.model.errors import IntakeError, MessageGone
+from intake.store.files import Spooled
 from intake.work.examine import examine
 from intake.work.services import Services
-from intake.work.take_in import SetAside, TakenIn, take_in
+from intake.work.take_in import Kept, SetAside, TakenIn, take_in, take_in_all
 from intake.work.workers import is_gone, new_worker
 
 log = logging.getLogger(__name__)
 
 LEASE = timedelta(minutes=30)
 """Longer than any message takes to file or any job to examine. Both may safely be done twice."""
-
+TOGETHER, TOGETHER_BYTES = 50, 1 << 20
+"""Messages, and bytes of them, that are kept in one commit and filed in another; a larger one by itself."""
 
 DEADLY = "reading it ended the program again and again"
 
@@ -70,6 +72,7 @@ class _Pass:
     progress: Progress
     taken: int = 0
     already: int = 0
+    fetched: list[tuple[Delivery, Spooled]] = field(default_factory=list)
     outcomes: list[TakenIn] = field(default_factory=list)
     examined: list[str] = field(default_factory=list)
 
@@ -80,12 +83,20 @@ class _Pass:
             tables.release_claims(is_gone)
 
     def take(self, mailbox: Mailbox) -> None:
-        """Keep and file each delivery, and mark it once it is filed."""
+        """Keep and file the deliveries, a few at a time, and mark each once it is filed."""
         deliveries = list(mailbox.deliveries())
         known = self._known(deliveries)
-        for number, delivery in enumerate(deliveries, 1):
-            self._take_one(delivery, known.get((delivery.locator.uidvalidity, delivery.locator.uid)))
-            self.progress("Taking mail", number, len(deliveries), delivery.locator.uid)
+        try:
+            for number, delivery in enumerate(deliveries, 1):
+                sha256 = known.get((delivery.locator.uidvalidity, delivery.locator.uid))
+                if sha256 is None:
+                    self._fetch(delivery)
+                else:
+                    self.already += 1
+                    self._mark(delivery, sha256)
+                self.progress("Taking mail", number, len(deliveries), delivery.locator.uid)
+        finally:
+            self._keep_and_file()  # what was fetched before a fault, too
 
     def _known(self, deliveries: list[Delivery]) -> dict[tuple[int, str], str]:
         """The deliveries of this folder that were taken before, but for those that are not filed yet."""
@@ -95,32 +106,39 @@ class _Pass:
         with self.services.store.reading() as tables:
             return tables.messages.known_in(locator.account, locator.folder)
 
-    def _take_one(self, delivery: Delivery, sha256: str | None) -> None:
-        if sha256 is not None:
-            self.already += 1
-        else:
-            sha256, new = self._keep(delivery)
-            self.taken += new
-            self.already += sha256 is not None and not new
-            if new and sha256:
-                self.outcomes.append(take_in(self.services, sha256))
-        if sha256 is not None and delivery.wants_mark:
-            self._mark(delivery, sha256)
-
-    def _keep(self, delivery: Delivery) -> tuple[str | None, bool]:
-        """Keep one delivery's bytes and commit; their SHA-256 and whether they are new, None where it is gone."""
+    def _fetch(self, delivery: Delivery) -> None:
         try:
-            sha256, arrived = self.services.store.files.keep_raw(delivery.fetch)
+            spooled = self.services.store.files.spool(delivery.fetch)
         except MessageGone as gone:
             log.info("%s", gone)
-            return None, False
+            return
+        if sum(each.size for _, each in self.fetched) + spooled.size > TOGETHER_BYTES:
+            self._keep_and_file()
+        self.fetched.append((delivery, spooled))
+        if len(self.fetched) >= TOGETHER:
+            self._keep_and_file()
+
+    def _keep_and_file(self) -> None:
+        """Keep what was fetched: flush it, commit its rows, and only then look into it and file it."""
+        fetched, self.fetched = self.fetched, []
+        if not fetched:
+            return
+        self.services.store.files.settle([spooled for _, spooled in fetched])
+        arrived = [(delivery.locator, s.sha256, s.arrived) for delivery, s in fetched]
         with self.services.store.transaction() as tables:
-            now = self.services.clock()
-            new = tables.messages.add_delivery(delivery.locator, sha256, arrived, now, self.worker, LEASE)
-        return sha256, new
+            new = tables.messages.add_deliveries(arrived, self.services.clock(), self.worker, LEASE)
+        self.taken += len(new)
+        self.already += len(fetched) - len(new)
+        first = {sha256: Kept(sha256, at.uid, received) for at, sha256, received in reversed(arrived)}
+        kept = [first[sha256] for sha256 in dict.fromkeys(sha for _, sha, _ in arrived) if sha256 in new]
+        self.outcomes += take_in_all(self.services, kept)
+        for delivery, spooled in fetched:
+            self._mark(delivery, spooled.sha256)
 
     def _mark(self, delivery: Delivery, sha256: str) -> None:
         """Only what is filed or set aside is marked; what another worker is filing is marked in a later pass."""
+        if not delivery.wants_mark:
+            return
         with self.services.store.reading() as tables:
             if tables.messages.state(sha256) in ("", "kept"):
                 return

@@ -28,6 +28,10 @@ log = logging.getLogger(__name__)
 ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Letters and figures that are not mistaken for one another when read aloud."""
 
+FAULT = "a fault of ours stopped its reading; see the log"
+TO_FILE = ("kept", "set-aside")
+"""A message in another state has been filed meanwhile, by a quicker worker."""
+
 
 @dataclass(frozen=True)
 class SetAside:
@@ -45,50 +49,102 @@ class TakenIn:
     set_aside: SetAside | None = None
 
 
+@dataclass(frozen=True)
+class Kept:
+    """A message that is kept and not filed: the SHA-256 of its bytes, the mailbox's name for it, and its arrival."""
+
+    sha256: str
+    file: str
+    received_at: datetime
+
+
+@dataclass(frozen=True)
+class _Looked:
+    """A message that was parsed and looked at, ready to be filed."""
+
+    kept: Kept
+    message: Message
+    card: Card
+    standing: Standing
+    pictures: list[KeptPicture]
+    findings: tuple[Finding, ...]
+
+
 def take_in(services: Services, sha256: str) -> TakenIn:
-    """File the kept message `sha256`. Repeating it is harmless. Raises StoreFull.
+    """File the kept message `sha256`. Repeating it is harmless. Raises StoreFull."""
+    with services.store.reading() as tables:
+        found = tables.messages.get(sha256)
+    assert found is not None, f"message {sha256} was never kept"
+    return take_in_all(services, [Kept(sha256, found.file, found.received_at)])[0]
+
+
+def take_in_all(services: Services, messages: Sequence[Kept]) -> list[TakenIn]:
+    """File kept messages, in their order. Repeating it is harmless. Raises StoreFull.
 
     What cannot be parsed is set aside with its reason; so is a message that a fault of ours trips over, so that the
     rest goes on. The raw message stays in both cases.
     """
-    with services.store.reading() as tables:
-        kept = tables.messages.get(sha256)
-    assert kept is not None, f"message {sha256} was never kept"
+    looked = [_look(services, kept) for kept in messages]
+    filed = iter(_file_all(services, [each for each in looked if isinstance(each, _Looked)]))
+    return [each if isinstance(each, TakenIn) else next(filed) for each in looked]
+
+
+def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
+    """Parse a message and look at its pictures, outside any transaction."""
     try:
-        message = services.parse(services.store.files.raw_path(sha256), kept.received_at, sha256)
-        return TakenIn(_file(services, message))
+        message = services.parse(services.store.files.raw_path(kept.sha256), kept.received_at, kept.sha256)
+        pages, findings = services.eyes.look(message)
+        pictures = [_keep(services, message, page) for page in pages]
+        card = card_of(message, services.policy.addresses)
+        standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
+        return _Looked(kept, replace(message, parts=()), card, standing, pictures, findings)
     except Unreadable as why:
-        return _set_aside(services, sha256, kept.file, str(why))
+        return _set_aside(services, kept, str(why))
     except IntakeError:
         raise
     except Exception:
-        log.exception("message %s could not be filed", sha256)
-        return _set_aside(services, sha256, kept.file, "a fault of ours stopped its reading; see the log")
+        log.exception("message %s could not be read", kept.sha256)
+        return _set_aside(services, kept, FAULT)
 
 
-def _set_aside(services: Services, sha256: str, file: str, why: str) -> TakenIn:
+def _file_all(services: Services, looked: Sequence[_Looked]) -> list[TakenIn]:
+    """File messages in one transaction. Where a fault of ours trips over one of them, each gets a transaction of its
+    own, and the one is set aside."""
+    if not looked:
+        return []
+    try:
+        # The raw messages are safe by now; after a power cut they would be filed once more.
+        with services.store.transaction(durable=False) as tables:
+            tables.place_alone()
+            states = tables.messages.states([each.kept.sha256 for each in looked])
+            return [
+                TakenIn(_file(tables, services, each) if states[each.kept.sha256] in TO_FILE else ())
+                for each in looked
+            ]
+    except IntakeError:
+        raise
+    except Exception:
+        if len(looked) > 1:
+            return [outcome for each in looked for outcome in _file_all(services, [each])]
+        log.exception("message %s could not be filed", looked[0].kept.sha256)
+        return [_set_aside(services, looked[0].kept, FAULT)]
+
+
+def _set_aside(services: Services, kept: Kept, why: str) -> TakenIn:
     with services.store.transaction() as tables:
-        tables.messages.set_aside(sha256, why)
-    return TakenIn(set_aside=SetAside(file, why))
+        tables.messages.set_aside(kept.sha256, why)
+    return TakenIn(set_aside=SetAside(kept.file, why))
 
 
-def _file(services: Services, message: Message) -> tuple[str, ...]:
-    """Look at the pictures outside any transaction, then place the message within one."""
-    pages, findings = services.eyes.look(message)
-    pictures = [_keep(services, message, page) for page in pages]
-    card = card_of(message, services.policy.addresses)
-    standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
-    # The raw message is safe by now; after a power cut it would be filed once more.
-    with services.store.transaction(durable=False) as tables:
-        tables.place_alone()
-        if tables.messages.state(message.sha256) not in ("kept", "set-aside"):
-            return ()  # another worker was quicker
-        settled = _settle_letters(tables, services, message, standing)
-        placement, touched = _placed(tables, services, message, card, standing)
-        tables.messages.file_in(message, card, placement, standing)
-        tables.pictures.keep(message.sha256, _not_ours(tables, placement, pictures))
-        if placement.job:
-            _note(tables, placement, message, card, findings)
+def _file(tables: Tables, services: Services, looked: _Looked) -> tuple[str, ...]:
+    """Place one message, with all that it changes; returns the jobs that changed."""
+    message, card, standing = looked.message, looked.card, looked.standing
+    settled = _settle_letters(tables, services, message, standing)
+    placement, touched = _placed(tables, services, message, card, standing)
+    tables.messages.file_in(message, card, placement, standing)
+    tables.pictures.keep(message.sha256, _not_ours(tables, placement, looked.pictures))
+    if placement.job:
+        _note(tables, placement, message, card, looked.findings)
     return tuple(dict.fromkeys([*touched, *settled, *([placement.job] if placement.job else [])]))
 
 
@@ -197,12 +253,10 @@ def merge(tables: Tables, other: str, home: str, reason: str, now: datetime, by:
 def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str]:
     """Move messages that a late one showed to be misplaced; returns the jobs that lost or gained."""
     movers = [m for m in (tables.messages.get(sha) for sha in move.messages) if m is not None]
-    target = move.job
+    target = home if move.job == "" else move.job
     if target is None:
-        cards = [c for m in movers for c in tables.index.of_job(m.job or "", 300) if c.key in move.messages]
-        target = _open(
-            tables, cards[0], Address(movers[0].sender_name, movers[0].sender_email), services.clock()
-        )
+        customer = Address(movers[0].sender_name, movers[0].sender_email)
+        target = _open(tables, tables.index.cards(move.messages)[0], customer, services.clock())
     left = [m.job for m in movers if m.job]
     for kept in movers:
         tables.messages.move(kept.sha256, target, "moved", move.reason, "intake")

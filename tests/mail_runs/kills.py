@@ -26,7 +26,7 @@ from tests.servers.smtp import Received, Server, smtp_server
 POINTS = {
     "in the fetch": ("ImapMailbox._copy", "call"),
     "after the fetch, before the rename": ("_hash", "return"),
-    "after the rename, before the commit": ("Files.keep_raw", "return"),
+    "after the rename, before the commit": ("Files.settle", "return"),
     "after the commit, before the parse": ("parse_file", "call"),
     "after the parse, before the filing commits": ("Messages.file_in", "return"),
     "filed, before the mark": ("ImapMailbox.mark", "call"),

@@ -42,9 +42,13 @@ def _take(folder: Path) -> None:
     store = Store(f"sqlite:///{folder / 'x.sqlite3'}", folder / "data")
     before, now = _peak(), datetime.now(UTC)
     for delivery in FolderMailbox(folder / "mail").deliveries():
-        sha256, arrived = store.files.keep_raw(delivery.fetch)
+        spooled = store.files.spool(delivery.fetch)
+        store.files.settle([spooled])
+        sha256, arrived = spooled.sha256, spooled.arrived
         with store.transaction() as tables:
-            tables.messages.add_delivery(delivery.locator, sha256, arrived, now, "x", timedelta(minutes=1))
+            tables.messages.add_deliveries(
+                [(delivery.locator, sha256, arrived)], now, "x", timedelta(minutes=1)
+            )
         message = parse_file(store.files.raw_path(sha256), arrived, frozenset(), sha256)
         assert len(message.parts[0].content) > SIZE * 0.7
     print(before, _peak())

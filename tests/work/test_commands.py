@@ -214,7 +214,7 @@ def test_a_full_database_is_one_line(
         raise OperationalError("INSERT", {}, sqlite3.OperationalError("database or disk is full"))
 
     with monkeypatch.context() as patched:
-        patched.setattr("intake.store.messages.Messages.add_delivery", full)
+        patched.setattr("intake.store.messages.Messages.add_deliveries", full)
         code, _, err = console("collect", "--folder", str(mail))
     assert code == 1
     assert "Free disk space" in err

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from email import message_from_bytes
 from email.policy import default
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -78,6 +79,44 @@ def test_any_order_of_arrival_gives_the_same_job(
         (job,) = tables.jobs.all()
         assert len(tables.messages.of_job(job.id)) == 3
         assert job.addresses[0] in ("tom@hale.example", "jo@other.example")
+
+
+@pytest.mark.parametrize("order", list(permutations(range(4))))
+def test_a_late_message_takes_with_it_what_was_put_into_another_job(
+    services: Services, tmp_path: Path, order: tuple[int, ...]
+) -> None:
+    """The bathroom's message names no room itself; only the one it answers says which room it is about."""
+    written = [
+        message(TOM, "The bedroom", "plan", 0, "<1@hale.example>"),
+        message(TOM, "The bathroom", "plan", 12, "<2@hale.example>"),
+        message(TOM, "Photographs", "as promised", 24, "<3@hale.example>", In_Reply_To="<2@hale.example>"),
+        message(TOM, "The kitchen", "plan", 36, "<4@hale.example>"),
+    ]
+    for step, number in enumerate(order):
+        taken(services, tmp_path / f"m{step}", written[number])
+    with services.store.reading() as tables:
+        assert tables.messages.in_state("set-aside") == []
+        lie = [{m.key for m in tables.messages.of_job(j.id)} for j in tables.jobs.all()]
+    assert sorted(map(sorted, lie)) == [
+        ["<1@hale.example>"],
+        ["<2@hale.example>", "<3@hale.example>"],
+        ["<4@hale.example>"],
+    ]
+
+
+def test_mail_of_a_robot_with_more_messages_than_are_grouped_together_is_filed(
+    services: Services, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Found in the SpamAssassin corpus: what is moved need not be among the latest of its job."""
+    monkeypatch.setattr("intake.rules.grouping.MOST_CARDS", 30)
+    robot = [
+        message("Robot <robot@x.example>", f"Report {n % 7}", "all well", n, f"<{n}@x.example>",
+                In_Reply_To=f"<{(n * 7) % 60}@x.example>")
+        for n in range(60)
+    ]  # fmt: skip
+    taken(services, tmp_path / "m", *reversed(robot))
+    with services.store.reading() as tables:
+        assert tables.messages.in_state("set-aside") == []
 
 
 @pytest.mark.parametrize(
