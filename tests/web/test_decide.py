@@ -101,12 +101,12 @@ def test_a_number_that_was_missed_is_added_and_taken_back(place: Place) -> None:
     at = (before.main.width * 0.5, before.main.height * 0.5)
     with pytest.raises(NotPossible):
         decide.add_number(place.services, job, picture, "wide", at, "overall", 0, "maya")
-    key = decide.add_number(place.services, job, picture, "81", at, "overall", 0, "maya")
+    key = decide.add_number(place.services, job, picture, "81", at, "overall", 1, "maya")
     after = _view(place, job)
     assert after.main is not None and after.room is not None
     added = after.main.numbers[count]
     assert (added.text, added.value_mm, added.standing, added.added) == ("81", 810, Standing.CONFIRMED, True)
-    assert 810 in [o.value_mm for o in after.room.survey.walls[0].overalls]
+    assert [o.value_mm for o in after.room.survey.walls[1].overalls] == [810]
     assert all(0 <= x <= after.main.width and 0 <= y <= after.main.height for x, y in added.box)
     decide.undo(place.services, job, key, "maya")
     again = _view(place, job)
@@ -228,7 +228,7 @@ def test_mail_that_comes_after_a_merge_goes_where_the_job_went(
     folder = tmp_path_factory.mktemp("later")
     wren = next(p for p in world.PEOPLE if p.name.startswith("Wren"))
     reply = world.message(
-        world.Person(wren.name, wren.email, "kitchen", None, "It is 2.40 m.", 0, 1, 0), world.NOW, None
+        world.Person(wren.name, wren.email, "kitchen", None, "It is 2.40 m.", 1, 0), world.NOW, None
     )
     reply = reply.replace(b"<wren.castle.post.example@post.example>", b"<second@post.example>")
     original = b"<wren.castle.post.example@post.example>"

@@ -15,7 +15,9 @@ WIDE, HIGH = 2000, 1500
 
 def _number(index: int, x: float, y: float, text: str = "120") -> NumberView:
     box = ((x - 20, y - 10), (x + 20, y - 10), (x + 20, y + 10), (x - 20, y + 10))
-    return NumberView(index, f"#{index}", text, 1200, text, box, Standing.DOUBTFUL, 0.5, (), Role.SECTION, None, "", "")
+    return NumberView(
+        index, f"#{index}", text, 1200, text, box, Standing.DOUBTFUL, 0.5, (), Role.SECTION, None, "", ""
+    )
 
 
 def _sketch(*middles: tuple[float, float]) -> SketchView:

@@ -6,7 +6,6 @@ Run as a program it serves them: python -m tests.web.world FOLDER [PORT]
 from __future__ import annotations
 
 import io
-import random
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -21,24 +20,16 @@ import numpy as np
 from flask import Flask
 from PIL import Image, ImageDraw
 
-from fixtures.sketches import render
 from intake import wiring
 from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
-from intake.model.reading import (
-    Alternative,
-    Direction,
-    Feature,
-    OutlineWall,
-    ReadNumber,
-    Role,
-    SketchOutline,
-    SketchReading,
-)
+from intake.model.reading import SketchOutline, SketchReading
 from intake.settings import Settings
 from intake.work.accounts import create_account
 from intake.work.collect import collect
 from intake.work.services import Services
+from tests.web import plans
+from tests.web.plans import Plan
 
 NOW = datetime(2026, 3, 3, 9, 30, tzinfo=UTC)
 SHOWROOM = "surveys@alder.example"
@@ -47,14 +38,13 @@ PASSWORD = "plain-tape-and-pencil"
 
 @dataclass(frozen=True)
 class Person:
-    """One invented customer: the seed of their sketch, what they write, how many numbers the reader doubts."""
+    """One invented customer: the plan they send, what they write, when, and how many photographs."""
 
     name: str
     email: str
     room: str
-    seed: int | None
+    plan: Plan | None
     words: str
-    doubts: int = 0
     hours_ago: int = 20
     photographs: int = 2
 
@@ -64,31 +54,31 @@ PEOPLE = (
         "Ines Marlow",
         "ines@marlow.example",
         "kitchen",
-        3,
+        plans.KITCHEN,
         "Hello, here is our plan. The ceiling height is 2.41m. No gas in the house. The consumer unit is in the hall.",
-        4,
         70,
     ),
-    Person("Tomas Reed", "tomas.reed@post.example", "bathroom", 8, "Plan of our bathroom attached.", 2, 28),
-    Person("Ada Fenwick", "ada@fenwick.example", "bedroom", 11, "Bedroom plan, hope it is clear!", 0, 5),
+    Person(
+        "Tomas Reed",
+        "tomas.reed@post.example",
+        "bathroom",
+        plans.BATHROOM,
+        "Plan of our bathroom attached.",
+        28,
+    ),
+    Person(
+        "Ada Fenwick", "ada@fenwick.example", "bedroom", plans.BEDROOM, "Bedroom plan, hope it is clear!", 5
+    ),
     Person(
         "Wren Castle",
         "wren.castle@post.example",
         "kitchen",
-        21,
-        "New kitchen. Boiler is in the loft.",
-        1,
+        plans.L_KITCHEN,
+        "New kitchen. Boiler is in the loft. The sill height is 104. The door is 204 high.",
         100,
     ),
     Person(
-        "Oscar Penhale",
-        "oscar@penhale.example",
-        "kitchen",
-        None,
-        "A new kitchen, please. What next?",
-        0,
-        2,
-        0,
+        "Oscar Penhale", "oscar@penhale.example", "kitchen", None, "A new kitchen, please. What next?", 2, 0
     ),
 )
 
@@ -111,64 +101,6 @@ class KnowingEyes:
 def _fingerprint(jpeg: bytes) -> tuple[int, int]:
     """A size that each sketch here has alone."""
     return Image.open(io.BytesIO(jpeg)).size
-
-
-def reading_from(truth: dict[str, Any], doubts: int, seed: int) -> SketchReading:
-    """What a perfect reader would read, with some numbers doubted or read wrongly."""
-    rng = random.Random(seed)
-    numbers = [_number(n) for n in truth["numbers"]]
-    doubted = [i for i, n in enumerate(numbers) if n.role in (Role.SECTION, Role.OPENING)]
-    for i in rng.sample(doubted, min(doubts, len(doubted))):
-        numbers[i] = _doubt(numbers[i], rng)
-    walls = tuple(
-        OutlineWall(w["wall"], tuple(w["from"]), tuple(w["to"]), Direction(w["direction"]))
-        for w in truth["outline"]["walls"]
-    )
-    features = tuple(
-        Feature(f["kind"], f["wall"], tuple(f["span"]) if f["span"] else None, _box(f["box"]))
-        for f in truth["features"]
-    )
-    size = truth["image"]
-    outline = SketchOutline(walls, truth["outline"]["closed"], features)
-    return SketchReading(size["width"], size["height"], truth["unit"], tuple(numbers), outline)
-
-
-def _box(box: list[list[float]]) -> Any:
-    return tuple((x, y) for x, y in box)
-
-
-def _number(n: dict[str, Any]) -> ReadNumber:
-    return ReadNumber(
-        n["text"], n["value_mm"], _box(n["box"]), 0.97, True, (), Role(n["role"]), n["wall"], "test reader"
-    )
-
-
-def _doubt(number: ReadNumber, rng: random.Random) -> ReadNumber:
-    """The number with one figure read as its look-alike; the right text is the first alternative."""
-    alike = {
-        "1": "7",
-        "7": "1",
-        "3": "8",
-        "8": "3",
-        "5": "6",
-        "6": "5",
-        "0": "6",
-        "4": "9",
-        "9": "4",
-        "2": "7",
-    }
-    place = rng.choice([i for i, c in enumerate(number.text) if c in alike])
-    wrong = number.text[:place] + alike[number.text[place]] + number.text[place + 1 :]
-    factor = (number.value_mm or 0) / float(number.text)
-    return replace(
-        number,
-        text=wrong,
-        value_mm=round(float(wrong) * factor),
-        confidence=0.48,
-        accepted=False,
-        alternatives=(Alternative(number.text, 0.41), Alternative(wrong[:-1] + "1", 0.06)),
-        arithmetic="With this reading the wall misses its overall.",
-    )
 
 
 def photograph(seed: int) -> bytes:
@@ -206,7 +138,7 @@ def message(person: Person, now: datetime, sketch: bytes | None) -> bytes:
         mail.add_attachment(sketch, "image", "jpeg", filename="plan of the room.jpg")
     for n in range(person.photographs):
         mail.add_attachment(
-            photograph(hash(person.email) % 1000 + n), "image", "jpeg", filename=f"IMG_{n + 1}.jpg"
+            photograph(100 * len(person.email) + n), "image", "jpeg", filename=f"IMG_{n + 1}.jpg"
         )
     return bytes(mail)
 
@@ -218,12 +150,10 @@ def write_mail(
     folder.mkdir(parents=True, exist_ok=True)
     known = {}
     for n, person in enumerate(people):
-        sketch = None
-        if person.seed is not None:
-            drawn = render(person.seed, "training", long_side=1500 + 4 * n)
-            sketch = drawn.jpeg
-            size = drawn.truth["image"]
-            known[size["width"], size["height"]] = reading_from(drawn.truth, person.doubts, person.seed)
+        if person.plan is not None:
+            reading = plans.reading_of(person.plan)
+            known[reading.width, reading.height] = reading
+        sketch = plans.picture_of(person.plan) if person.plan else None
         (folder / f"{n}.eml").write_bytes(message(person, now, sketch))
     (folder / "broken.eml").write_bytes(b"")
     (folder / "away.eml").write_bytes(_automatic_reply(now))
