@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Table, or_, select, text, update
+from sqlalchemy import ColumnElement, Connection, Executable, Table, or_, select, text, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 FILING = 7_301
@@ -20,9 +21,14 @@ def insert_new(
 ) -> set[Any]:
     """Insert those rows whose keys are not there already, whoever else may be doing so; returns the `key` of each that
     is new. Rows that others insert as well come in the order of their keys: else two could wait for each other."""
-    dialect: Any = postgresql if db.dialect.name == "postgresql" else sqlite
-    query = dialect.insert(table).on_conflict_do_nothing().returning(key)
-    return {new for (new,) in db.execute(query, list(rows))}
+    return {new for (new,) in db.execute(_insert_new(db.dialect.name, table, key), list(rows))}
+
+
+@cache
+def _insert_new(dialect: str, table: Table, key: ColumnElement[Any]) -> Executable:
+    made: Any = postgresql if dialect == "postgresql" else sqlite
+    query: Executable = made.insert(table).on_conflict_do_nothing().returning(key)
+    return query
 
 
 def one_at_a_time(db: Connection, key: int) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, or_, select
+from sqlalchemy import BindParameter, ColumnElement, Connection, Row, Select, bindparam, or_, select
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
@@ -26,6 +26,30 @@ _CARD = [
 ]
 
 
+def _latest(condition: ColumnElement[bool]) -> Select[Any]:
+    return select(*_CARD).where(condition).order_by(_MESSAGES.at.desc()).limit(bindparam("most"))
+
+
+def _among(name: str) -> BindParameter[Any]:
+    return bindparam(name, expanding=True)
+
+
+# Made once: making a query anew costs several times what SQLite takes to answer it.
+_OF_SENDER = _latest(_MESSAGES.credited == bindparam("value"))
+_VIA = _latest(_MESSAGES.via == bindparam("value"))
+_OF_JOB = _latest(_MESSAGES.job == bindparam("value"))
+_THESE = _latest(_MESSAGES.sha256.in_(_among("value")))
+_BEAR = (_IDS.relation == "is") & _IDS.message_id.in_(_among("ids"))
+_REFER = (_IDS.relation == "refers") & _IDS.message_id.in_(_among("both"))
+_LINKED = select(_IDS.sha256).where(or_(_BEAR, _REFER)).limit(bindparam("most"))
+_IDS_OF = (
+    select(_IDS.sha256, _IDS.relation, _IDS.message_id).where(_IDS.sha256.in_(_among("keys"))).order_by(*_IDS)
+)
+_LETTERS = select(t.letters.c.message_id, t.letters.c.job).where(t.letters.c.message_id.in_(_among("ids")))
+_JOBS = select(t.jobs.c.id).where(t.jobs.c.id.in_(_among("ids")))
+_MERGED_INTO = select(t.jobs.c.merged_into).where(t.jobs.c.id == bindparam("job"))
+
+
 class Index:
     """Looks into what is filed, within one transaction."""
 
@@ -33,59 +57,50 @@ class Index:
         self.db = connection
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
-        credited = self._cards(_MESSAGES.credited == email, most)
+        credited = self._cards(_OF_SENDER, email, most)
         known = {card.key for card in credited}
-        return credited + [
-            card for card in self._cards(_MESSAGES.via == email, most) if card.key not in known
-        ]
+        return credited + [card for card in self._cards(_VIA, email, most) if card.key not in known]
 
     def of_job(self, job: str, most: int) -> Sequence[Card]:
-        return self._cards(_MESSAGES.job == job, most)
+        return self._cards(_OF_JOB, job, most)
 
     def cards(self, keys: Sequence[str]) -> Sequence[Card]:
         """The cards of these messages, the latest first."""
-        return self._cards(_MESSAGES.sha256.in_(keys), len(keys))
+        return self._cards(_THESE, list(keys), len(keys))
 
     def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
         if not ids and not own:
             return []
-        bears = (_IDS.relation == "is") & _IDS.message_id.in_(ids)
-        refers = (_IDS.relation == "refers") & _IDS.message_id.in_({*ids, *own})
-        near = self.db.execute(select(_IDS.sha256).where(or_(bears, refers)).limit(most)).scalars().all()
-        return self._cards(_MESSAGES.sha256.in_(near), most) if near else []
+        wanted = {"ids": list(ids), "both": list({*ids, *own}), "most": most}
+        near = self.db.execute(_LINKED, wanted).scalars().all()
+        return self._cards(_THESE, near, most) if near else []
 
     def letters(self, ids: Collection[str]) -> Mapping[str, str]:
         if not ids:
             return {}
-        query = select(t.letters.c.message_id, t.letters.c.job).where(t.letters.c.message_id.in_(ids))
-        return {i: self._now(job) for i, job in self.db.execute(query)}
+        return {i: self._now(job) for i, job in self.db.execute(_LETTERS, {"ids": list(ids)})}
 
     def jobs(self, references: Collection[str]) -> Mapping[str, str]:
         if not references:
             return {}
-        query = select(t.jobs.c.id).where(t.jobs.c.id.in_(references))
-        return {job: self._now(job) for (job,) in self.db.execute(query)}
+        return {job: self._now(job) for (job,) in self.db.execute(_JOBS, {"ids": list(references)})}
 
     def _now(self, job: str) -> str:
         """The job that a job stands for now, merges followed."""
-        while into := self.db.execute(select(t.jobs.c.merged_into).where(t.jobs.c.id == job)).scalar():
+        while into := self.db.execute(_MERGED_INTO, {"job": job}).scalar():
             job = into
         return job
 
-    def _cards(self, condition: ColumnElement[bool], most: int) -> list[Card]:
-        """The latest filed messages that meet a condition with an index of its own. What is not filed is passed over
-        here and not in the query, where SQLite would walk the index of states instead."""
-        query = select(*_CARD).where(condition).order_by(_MESSAGES.at.desc()).limit(most)
-        rows = [row for row in self.db.execute(query) if row.state == "filed"]
+    def _cards(self, query: Select[Any], value: Any, most: int) -> list[Card]:
+        """The latest filed messages of a query with an index of its own. What is not filed is passed over here and not
+        in the query, where SQLite would walk the index of states instead."""
+        rows = [r for r in self.db.execute(query, {"value": value, "most": most}) if r.state == "filed"]
         ids = self._ids([row.sha256 for row in rows]) if rows else {}
         return [_card(row, ids.get(row.sha256, ())) for row in rows]
 
     def _ids(self, keys: Sequence[str]) -> dict[str, list[tuple[str, str]]]:
         found: dict[str, list[tuple[str, str]]] = {}
-        query = (
-            select(_IDS.sha256, _IDS.relation, _IDS.message_id).where(_IDS.sha256.in_(keys)).order_by(*_IDS)
-        )
-        for sha256, relation, message_id in self.db.execute(query):
+        for sha256, relation, message_id in self.db.execute(_IDS_OF, {"keys": keys}):
             found.setdefault(sha256, []).append((relation, message_id))
         return found
 

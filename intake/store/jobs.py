@@ -3,20 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
-from intake.store.claims import claim_next
+from intake.store.claims import claim_next, insert_new
 
 _CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
+
+# Made once: making a query anew costs several times what SQLite takes to answer it.
+_BY_ID = select(t.jobs).where(t.jobs.c.id == bindparam("job"))
+_ADDRESSES = (
+    select(t.job_addresses.c.email)
+    .where(t.job_addresses.c.job == bindparam("job"))
+    .order_by(t.job_addresses.c.email)
+)
+_CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
+_TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1)
+_LATER = _CHANGE.where(t.jobs.c.last_message_at < bindparam("last_message_at_"))
+_LATEST_EVENT = (
+    select(t.events.c.text)
+    .where(t.events.c.job == bindparam("job"), t.events.c.kind == bindparam("kind"))
+    .order_by(t.events.c.id.desc())
+    .limit(1)
+)
+_ADD_EVENT = insert(t.events)
 
 SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
@@ -42,31 +60,32 @@ class Jobs:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def open(self, job: Job) -> None:
-        self.db.execute(
-            insert(t.jobs).values(
-                id=job.id,
-                room=job.room,
-                state=job.state,
-                customer_name=job.customer.name,
-                customer_email=job.customer.email,
-                opened_at=job.opened_at,
-                last_message_at=job.last_message_at,
-            )
-        )
+    def open(self, job: Job) -> bool:
+        """Open a job with its addresses. False where its id is taken."""
+        row = {
+            "id": job.id,
+            "room": job.room,
+            "state": job.state,
+            "customer_name": job.customer.name,
+            "customer_email": job.customer.email,
+            "opened_at": job.opened_at,
+            "last_message_at": job.last_message_at,
+        }
+        if not insert_new(self.db, t.jobs, [row], t.jobs.c.id):
+            return False
         for email in job.addresses:
             self.add_address(job.id, email)
+        return True
 
     def add_address(self, job: str, email: str) -> None:
-        known = select(t.job_addresses).filter_by(job=job, email=email)
-        if email and self.db.execute(known).first() is None:
-            self.db.execute(insert(t.job_addresses).values(job=job, email=email))
+        if email:
+            insert_new(self.db, t.job_addresses, [{"job": job, "email": email}], t.job_addresses.c.email)
 
     def get(self, job_id: str) -> Job | None:
         """The job, following merges; None where there is none."""
-        row = self.db.execute(select(t.jobs).filter_by(id=job_id)).first()
+        row = self.db.execute(_BY_ID, {"job": job_id}).first()
         while row is not None and row.merged_into:
-            row = self.db.execute(select(t.jobs).filter_by(id=row.merged_into)).first()
+            row = self.db.execute(_BY_ID, {"job": row.merged_into}).first()
         return self._job(row) if row is not None else None
 
     def all(self) -> list[Job]:
@@ -75,8 +94,7 @@ class Jobs:
         return [self._job(row) for row in self.db.execute(query)]
 
     def _job(self, row: Row[Any]) -> Job:
-        addresses = select(t.job_addresses.c.email).filter_by(job=row.id).order_by(t.job_addresses.c.email)
-        emails = [email for (email,) in self.db.execute(addresses)]
+        emails = [email for (email,) in self.db.execute(_ADDRESSES, {"job": row.id})]
         first = [e for e in emails if e == row.customer_email]
         return Job(
             id=row.id,
@@ -90,22 +108,18 @@ class Jobs:
 
     def change(self, job_id: str, **values: Any) -> None:
         """Set columns of one job."""
-        self.db.execute(update(t.jobs).filter_by(id=job_id).values(**values))
+        self.db.execute(_CHANGE, {"_id": job_id} | values)
 
     def note_message(self, job_id: str, at: datetime) -> None:
         """Move `last_message_at` forward, never back."""
-        self.db.execute(
-            update(t.jobs)
-            .where(t.jobs.c.id == job_id, t.jobs.c.last_message_at < at)
-            .values(last_message_at=at)
-        )
+        self.db.execute(_LATER, {"_id": job_id, "last_message_at_": at, "last_message_at": at})
 
     def stopped_because(self, job_id: str) -> str:
         return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
 
     def touch(self, job_id: str) -> None:
         """The job's material changed: it is to be examined (again)."""
-        self.db.execute(update(t.jobs).filter_by(id=job_id).values(changed=t.jobs.c.changed + 1))
+        self.db.execute(_TOUCH, {"_id": job_id})
 
     def version(self, job_id: str) -> int:
         """How often a job's material has changed."""
@@ -159,18 +173,8 @@ class Jobs:
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
-        latest = (
-            select(t.events.c.text)
-            .filter_by(job=job_id, kind=event.kind)
-            .order_by(t.events.c.id.desc())
-            .limit(1)
-        )
-        if self.db.execute(latest).scalar() != event.text:
-            self.db.execute(
-                insert(t.events).values(
-                    job=job_id, at=event.at, kind=event.kind, text=event.text, by=event.by
-                )
-            )
+        if self.db.execute(_LATEST_EVENT, {"job": job_id, "kind": event.kind}).scalar() != event.text:
+            self.db.execute(_ADD_EVENT, {"job": job_id} | asdict(event))
 
     def events(self, job_id: str) -> tuple[Event, ...]:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)

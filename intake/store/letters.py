@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
 from intake.model.letter import Letter, LetterState
 from intake.store import schema as t
@@ -17,6 +17,11 @@ from intake.store.claims import insert_new
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
+_UNSURE = (
+    select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at)
+    .where(t.letters.c.message_id == bindparam("message_id"), t.letters.c.state != LetterState.SENT)
+    .with_for_update()
+)
 
 
 @dataclass(frozen=True)
@@ -213,10 +218,7 @@ class Letters:
     def confirm(self, message_id: str, now: datetime) -> str | None:
         """A copy of a letter has turned up: it was sent, whatever we believed (in doubt, or still being handed over, or
         refused by an answer that was wrong). Returns its job, or None where nothing changed."""
-        query = select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at).where(
-            t.letters.c.message_id == message_id, t.letters.c.state != LetterState.SENT
-        )
-        found = self.db.execute(query.with_for_update()).first()
+        found = self.db.execute(_UNSURE, {"message_id": message_id}).first()
         if found is None:
             return None
         sent = {

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
 from intake.model.answering import Standing
 from intake.model.card import Card
@@ -16,6 +16,23 @@ from intake.model.job import Placement
 from intake.model.message import Locator, Message
 from intake.store import schema as t
 from intake.store.claims import claim_next, insert_new
+
+# Made once: making a query anew costs several times what SQLite takes to answer it.
+_CHANGE = update(t.messages).where(t.messages.c.sha256 == bindparam("_sha256"))
+_ATTEMPT = _CHANGE.values(attempts=t.messages.c.attempts + 1)
+_STATES = select(t.messages.c.sha256, t.messages.c.state).where(
+    t.messages.c.sha256.in_(bindparam("sha256s", expanding=True))
+)
+_TOUCH = (
+    update(t.jobs)
+    .where(t.jobs.c.id.in_(bindparam("_ids", expanding=True)))
+    .values(changed=t.jobs.c.changed + 1)
+)
+_KEY_TAKEN = select(t.messages.c.sha256).where(
+    t.messages.c.key == bindparam("key"), t.messages.c.sha256 != bindparam("sha256")
+)
+_FORGET_IDS = delete(t.message_ids).where(t.message_ids.c.sha256 == bindparam("sha256"))
+_NOTE_IDS = insert(t.message_ids)
 
 MOST_ATTEMPTS = 5
 """Workers that may die over one message before it is set aside."""
@@ -88,7 +105,7 @@ class Messages:
         ready = (table.c.state == "kept") & (table.c.attempts < MOST_ATTEMPTS)
         found: str | None = claim_next(self.db, table, table.c.sha256, ready, order, worker, now, lease)
         if found is not None:
-            self._change(found, attempts=table.c.attempts + 1)
+            self.db.execute(_ATTEMPT, {"_sha256": found})
         return found
 
     def set_aside_deadly(self, why: str) -> list[str]:
@@ -109,8 +126,7 @@ class Messages:
 
     def states(self, sha256s: Sequence[str]) -> dict[str, str]:
         """The state of each of these messages."""
-        query = select(t.messages.c.sha256, t.messages.c.state).where(t.messages.c.sha256.in_(sha256s))
-        return {row.sha256: row.state for row in self.db.execute(query)}
+        return {row.sha256: row.state for row in self.db.execute(_STATES, {"sha256s": sha256s})}
 
     def set_aside(self, sha256: str, why: str) -> None:
         self._change(sha256, state="set-aside", why=why, claimed_by=None, claimed_until=None)
@@ -120,10 +136,8 @@ class Messages:
 
         A Message-ID that other bytes bear already is not this message's key: ids are reused and forged.
         """
-        taken = select(t.messages.c.sha256).where(
-            t.messages.c.key == message.key, t.messages.c.sha256 != message.sha256
-        )
-        unique = self.db.execute(taken).first() is None
+        named = {"key": message.key, "sha256": message.sha256}
+        unique = self.db.execute(_KEY_TAKEN, named).first() is None
         self._change(
             message.sha256,
             state="filed" if placement.job else "apart",
@@ -154,8 +168,7 @@ class Messages:
         self._touch({placement.job})
 
     def _touch(self, jobs: set[str | None]) -> None:
-        changed = {"changed": t.jobs.c.changed + 1}
-        self.db.execute(update(t.jobs).where(t.jobs.c.id.in_([j for j in jobs if j])).values(**changed))
+        self.db.execute(_TOUCH, {"_ids": [job for job in jobs if job]})
 
     def _note_ids(self, card: Card) -> None:
         ids = {("is", card.id)} | {("refers", r) for r in card.refers}
@@ -164,9 +177,9 @@ class Messages:
             for r, i in sorted(ids)
             if i and len(i) <= 998
         ]
-        self.db.execute(delete(t.message_ids).where(t.message_ids.c.sha256 == card.key))
+        self.db.execute(_FORGET_IDS, {"sha256": card.key})
         if rows:
-            self.db.execute(insert(t.message_ids), rows)
+            self.db.execute(_NOTE_IDS, rows)
 
     def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
         """Place a message anew; the jobs that lose and gain it are to be examined again."""
@@ -187,7 +200,7 @@ class Messages:
         self.db.execute(update(t.messages).where(t.messages.c.job == job).values(fixed=True))
 
     def _change(self, sha256: str, **values: Any) -> None:
-        self.db.execute(update(t.messages).filter_by(sha256=sha256).values(**values))
+        self.db.execute(_CHANGE, {"_sha256": sha256} | values)
 
     def get(self, sha256: str) -> KeptMessage | None:
         row = self.db.execute(select(t.messages).filter_by(sha256=sha256)).first()

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select
 
 from intake.model.picture import Panorama, Picture
 from intake.model.reading import SketchReading
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
+
+_FORGET = delete(t.pictures).where(t.pictures.c.message == bindparam("message"))
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class Pictures:
 
     def keep(self, sha256: str, pictures: Sequence[KeptPicture]) -> None:
         """Replace the pictures of one message."""
-        self.db.execute(delete(t.pictures).where(t.pictures.c.message == sha256))
+        self.db.execute(_FORGET, {"message": sha256})
         rows = {
             kept.picture.id: {
                 "id": kept.picture.id,

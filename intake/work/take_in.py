@@ -217,9 +217,12 @@ def _carry_out(
 ) -> tuple[Placement, list[str]]:
     """Open the job where it is new, then do the merges and moves that this message showed to be right."""
     customer = credited_to(message, services.policy.addresses)
-    home = placement.job or _open(tables, card, customer, services.clock())
-    tables.jobs.add_address(home, card.sender)
-    tables.jobs.note_message(home, card.at)
+    home = placement.job
+    if home is None:
+        home = _open(tables, card, customer, services.clock())
+    else:
+        tables.jobs.add_address(home, card.sender)
+        tables.jobs.note_message(home, card.at)
     for other in placement.merges:
         merge(tables, other, home, placement.reason, services.clock())
     touched = [job for move in placement.moves for job in _move(tables, services, move, home)]
@@ -227,12 +230,16 @@ def _carry_out(
 
 
 def _open(tables: Tables, card: Card, customer: Address, now: datetime) -> str:
-    while tables.jobs.get(job_id := f"R-{''.join(secrets.choice(ALPHABET) for _ in range(5))}") is not None:
-        continue
     name = customer if customer.email == card.sender else Address("", card.sender)
-    tables.jobs.open(Job(job_id, card.room, JobState.ARRIVING, name, (card.sender,), card.at, card.at))
+    job = Job("", card.room, JobState.ARRIVING, name, (card.sender,), card.at, card.at)
+    while not tables.jobs.open(replace(job, id=(job_id := _reference()))):
+        continue
     tables.jobs.add_event(job_id, Event(now, "opened", f"Opened for {name.name or name.email}."))
     return job_id
+
+
+def _reference() -> str:
+    return f"R-{''.join(secrets.choice(ALPHABET) for _ in range(5))}"
 
 
 def merge(tables: Tables, other: str, home: str, reason: str, now: datetime, by: str = "intake") -> None:
