@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -33,10 +34,10 @@ def examine(services: Services, job_id: str) -> None:
         file = open_file(tables, job_id, services.checklists)
         version = tables.jobs.version(file.job.id)
     standings = _standings(services, file)
-    # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
-    readings = file.readings if file.typed is None else {}
-    asks = what_to_ask(standings, readings, file.pictures, services.pen.wording(), file.examination())
+    asks = asks_of(services, file, standings)
     letter = _letter(services, file, standings, asks)
+    if letter is not None and not _said_already(file.letters, letter):
+        letter = with_crops(services, file, letter)
     with services.store.transaction() as tables:
         job = file.job.id
         if not tables.jobs.begin_examined(job, version):
@@ -107,10 +108,17 @@ def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
     )
 
 
+def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Ask, ...]:
+    """What the job's customer is to be asked for."""
+    # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
+    readings = file.readings if file.typed is None else {}
+    return what_to_ask(standings, readings, file.pictures, services.pen.wording(), file.examination())
+
+
 def _letter(
     services: Services, file: JobFile, standings: tuple[ItemStanding, ...], asks: tuple[Ask, ...]
 ) -> Letter | None:
-    """The letter that the job calls for now, with the crops of what it asks about; None for none."""
+    """The letter that the job calls for now, without its crops; None for none."""
     if not file.answerable:
         return None
     kind = "complete" if complete(standings) else "follow-up"
@@ -134,10 +142,15 @@ def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...
     kept = file.answerable[-1]
     path = services.store.files.raw_path(kept.sha256)
     newest = services.parse(path, kept.received_at, kept.sha256)
-    shown = tuple(replace(ask, crop=_crop(services, file, ask)) for ask in asks)
-    letter = letter_for(file.job, shown, file.unthanked, [newest], services.pen.wording(), kind)
+    letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind)
     to = answer_to(newest, services.policy.addresses)
     return replace(letter, to=(to,), held_because=_held(services, file, kept), due_at=next_.at)
+
+
+def with_crops(services: Services, file: JobFile, letter: Letter) -> Letter:
+    """The letter with the ink that each of its asks is about."""
+    asks = (replace(ask, crop=ask.crop or _crop(services, file, ask)) for ask in letter.asks)
+    return replace(letter, asks=tuple(asks))
 
 
 def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
@@ -161,20 +174,24 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
 def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | None) -> None:
     """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds."""
     job, now = file.job.id, services.clock()
-    letters = tables.letters.of_job(job)
-    latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT)), None)
     if letter is None:
         tables.letters.withdraw(job)
         return
-    if latest is not None and _says_the_same(latest, letter):
+    if _said_already(tables.letters.of_job(job), letter):
         return
-    written = services.pen.write(letter, now)
+    written = services.pen.write(with_crops(services, file, letter), now)
     tables.letters.queue(written, first_state(services, letter), now)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
     wants = ", ".join(titles.get(i, i) for i in letter.items) or "nothing"
     tables.jobs.add_event(
         job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
     )
+
+
+def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> bool:
+    """Whether the job's latest letter, waiting or gone, says what this one would."""
+    latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT)), None)
+    return latest is not None and _says_the_same(latest, letter)
 
 
 def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:

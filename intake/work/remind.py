@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from intake.model.job import Event, JobState
-from intake.rules.asking import what_to_ask
 from intake.rules.checklist import complete
 from intake.rules.rhythm import what_next
-from intake.work.examine import first_state, letter_to
+from intake.work.examine import asks_of, first_state, letter_to, with_crops
 from intake.work.job_file import open_file
 from intake.work.services import Services
 
@@ -22,12 +21,12 @@ def _remind(services: Services, job_id: str) -> bool:
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
         standings = tables.jobs.standings(job_id)
-    asks = what_to_ask(standings, file.readings, file.pictures, services.pen.wording(), file.examination())
+    asks = asks_of(services, file, standings)
     wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
     next_ = what_next(file.situation(complete(standings), wanted), services.policy.rhythm, services.clock())
     if next_.action != "remind" or not file.answerable:
         return False
-    letter = letter_to(services, file, "reminder", asks, next_)
+    letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
     written = services.pen.write(letter, services.clock())
     with services.store.transaction() as tables:
         tables.letters.queue(written, first_state(services, letter), services.clock())

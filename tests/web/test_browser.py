@@ -55,27 +55,37 @@ def browser() -> Iterator[Any]:
         browser.close()
 
 
+@pytest.fixture(scope="module")
+def signed_in(browser: Any, served: str, place: Place) -> Iterator[dict[str, Any]]:
+    """A browser's profile of each size in which maya is signed in."""
+    contexts = {}
+    for name, (width, height) in SIZES.items():
+        contexts[name] = browser.new_context(
+            base_url=served, viewport={"width": width, "height": height}, reduced_motion="reduce"
+        )
+        contexts[name].request.get(sign_in_link(place.services.store, "maya", place.services.clock()))
+    yield contexts
+    for context in contexts.values():
+        context.close()
+
+
 @pytest.fixture(params=["desk", "telephone"])
-def sized(request: pytest.FixtureRequest, browser: Any, served: str, place: Place) -> Iterator[Any]:
+def sized(request: pytest.FixtureRequest, signed_in: dict[str, Any]) -> Iterator[Any]:
     """A signed-in page of each size; anything that the browser complains of fails the test."""
-    yield from _page(browser, served, place, SIZES[request.param])
+    yield from _page(signed_in[request.param])
 
 
 @pytest.fixture
-def page(browser: Any, served: str, place: Place) -> Iterator[Any]:
-    yield from _page(browser, served, place, SIZES["desk"])
+def page(signed_in: dict[str, Any]) -> Iterator[Any]:
+    yield from _page(signed_in["desk"])
 
 
-def _page(browser: Any, served: str, place: Place, size: tuple[int, int]) -> Iterator[Any]:
-    context = browser.new_context(
-        base_url=served, viewport={"width": size[0], "height": size[1]}, reduced_motion="reduce"
-    )
+def _page(context: Any) -> Iterator[Any]:
     page, complaints = context.new_page(), []
     page.on("pageerror", lambda error: complaints.append(str(error)))
     page.on("console", lambda said: complaints.append(said.text) if _is_complaint(said) else None)
-    page.goto(sign_in_link(place.services.store, "maya", place.services.clock()))
     yield page
-    context.close()
+    page.close()
     assert complaints == []
 
 
