@@ -14,6 +14,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.store import schema as t
+from intake.store.folding import folded
 from intake.store.letters import WAITING
 
 FEW = 1000
@@ -211,7 +212,9 @@ class Lists:
 
     def _handed(self, ids: Sequence[str], found: _Found) -> None:
         c = t.audit.c
-        query = select(c.about, func.max(c.at)).where(c.about.in_(ids), c.what == "handover").group_by(c.about)
+        query = (
+            select(c.about, func.max(c.at)).where(c.about.in_(ids), c.what == "handover").group_by(c.about)
+        )
         found.handed.update((job, at) for job, at in self.db.execute(query))
 
     def stands_in(self, job: str) -> str:
@@ -274,8 +277,8 @@ def _lacks(item: str) -> ColumnElement[bool]:
 
 
 def _says(word: str) -> ColumnElement[bool]:
-    """A word of the search stands in the customer's name or address, or in the job's reference."""
-    plain = word.lower().replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+    """A word of the search stands in the customer's name or address, or in the job's reference, whatever its case."""
+    plain = folded(word).replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
     return t.jobs.c.search.like(f"%{plain}%", escape="\\")
 
 

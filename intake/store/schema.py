@@ -10,7 +10,6 @@ from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
-    Computed,
     DateTime,
     ForeignKey,
     Index,
@@ -24,6 +23,8 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 from sqlalchemy.engine import Dialect
+
+from intake.store.folding import job_search
 
 
 class Moment(TypeDecorator[datetime]):
@@ -43,6 +44,11 @@ class Moment(TypeDecorator[datetime]):
             if value.tzinfo is None
             else value.astimezone(UTC)
         )
+
+
+def _search(context: Any) -> str:
+    row = context.get_current_parameters()
+    return job_search(row.get("customer_name", ""), row["customer_email"], row["id"])
 
 
 metadata = MetaData()
@@ -68,11 +74,8 @@ jobs = Table(
     Column("examined", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
-    Column(
-        "search",
-        Text,
-        Computed("lower(customer_name || ' ' || customer_email || ' ' || id)", persisted=True),
-    ),
+    # What the desk's search looks in; filled when a job is opened.
+    Column("search", Text, nullable=False, default=_search, server_default=""),
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)

@@ -8,7 +8,8 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from sqlalchemy import event, insert
+from alembic import command
+from sqlalchemy import create_engine, event, insert
 
 from intake.checklists import load_checklists
 from intake.model.checklist import ItemState, RoomKind
@@ -16,7 +17,9 @@ from intake.model.job import JobState
 from intake.settings import PROJECT
 from intake.store import schema as t
 from intake.store.database import Store
+from intake.store.folding import folded
 from intake.store.lists import Lists, Place, Wanted
+from intake.store.migrate import _configuration
 from tests.web.world import NOW
 
 JOBS = 1500
@@ -135,3 +138,39 @@ def test_a_page_costs_the_same_few_queries_however_many_jobs_there_are(store: St
         with store.reading() as tables:
             assert len(Lists(tables.db).page(Wanted(), size)) == size
         assert len([q for q in asked if q.startswith("SELECT")]) <= 6
+
+
+@pytest.mark.parametrize("typed", ["müller", "MÜLLER", "Mu\u0308ller", "muller", "o'dell", "50%_OFF"])
+def test_the_search_knows_no_case_and_no_accents(store: Store, typed: str) -> None:
+    """Unicode's own examples of full folding; SQLite's lower() knows ASCII alone (sqlite.org/lang_corefunc.html)."""
+    with store.reading() as tables:
+        found = Lists(tables.db).page(Wanted(words=typed), 5)
+    names = {row.customer_name for row in found}
+    assert len(found) == 5 and len(names) == 1
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [("Straße", "STRASSE"), ("ΟΔΥΣΣΕΥΣ", "Οδυσσευς"), ("Łukasz", "łukasz"), ("ﬁx", "FIX"), ("Zoë", "zoe")],
+)
+def test_folding(one: str, other: str) -> None:
+    assert folded(one) == folded(other)
+
+
+def test_jobs_of_an_older_database_are_found_without_case_too(tmp_path: Path) -> None:
+    path = tmp_path / "old.sqlite3"
+    engine = create_engine(f"sqlite:///{path}")
+    with engine.begin() as connection:
+        command.upgrade(_configuration(connection), "0002")
+        at = NOW.isoformat(" ").removesuffix("+00:00")
+        connection.exec_driver_sql(
+            "INSERT INTO jobs (id, room, state, customer_name, customer_email, opened_at, last_message_at,"
+            f" items_wanted, items_settled, stopped_because, reminders, changed, examined) VALUES ('R-OLD', 'kitchen', 'asked',"
+            f" 'Élodie Ångström', 'e@post.example', '{at}', '{at}', 0, 0, '', 0, 1, 1)"
+        )
+    engine.dispose()
+    store = Store(f"sqlite:///{path}", tmp_path)
+    with store.reading() as tables:
+        found = Lists(tables.db).page(Wanted(words="ELODIE angstrom"), 5)
+    store.close()
+    assert [row.id for row in found] == ["R-OLD"]

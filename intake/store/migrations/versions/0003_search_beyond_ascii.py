@@ -1,0 +1,45 @@
+"""search for names beyond ASCII
+
+SQLite's lower() knows ASCII alone, so the column is filled by the program from here on.
+"""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+from intake.store.folding import job_search
+
+revision = "0003"
+down_revision = "0002"
+branch_labels = None
+depends_on = None
+
+COMPUTED = "lower(customer_name || ' ' || customer_email || ' ' || id)"
+
+
+def upgrade() -> None:
+    with op.batch_alter_table("jobs", schema=None) as batch_op:
+        batch_op.drop_column("search")
+    with op.batch_alter_table("jobs", schema=None) as batch_op:
+        batch_op.add_column(sa.Column("search", sa.Text(), nullable=False, server_default=""))
+    jobs = sa.table(
+        "jobs", *(sa.column(name) for name in ("id", "customer_name", "customer_email", "search"))
+    )
+    connection = op.get_bind()
+    rows = [
+        {"job": job, "said": job_search(name, email, job)}
+        for job, name, email in connection.execute(
+            sa.select(jobs.c.id, jobs.c.customer_name, jobs.c.customer_email)
+        )
+    ]
+    if rows:
+        change = jobs.update().where(jobs.c.id == sa.bindparam("job")).values(search=sa.bindparam("said"))
+        connection.execute(change, rows)
+
+
+def downgrade() -> None:
+    with op.batch_alter_table("jobs", schema=None) as batch_op:
+        batch_op.drop_column("search")
+    with op.batch_alter_table("jobs", schema=None) as batch_op:
+        batch_op.add_column(sa.Column("search", sa.Text(), sa.Computed(COMPUTED, persisted=True)))
