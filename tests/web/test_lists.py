@@ -165,8 +165,8 @@ def test_jobs_of_an_older_database_are_found_without_case_too(tmp_path: Path) ->
         at = NOW.isoformat(" ").removesuffix("+00:00")
         connection.exec_driver_sql(
             "INSERT INTO jobs (id, room, state, customer_name, customer_email, opened_at, last_message_at,"
-            f" items_wanted, items_settled, stopped_because, reminders, changed, examined) VALUES ('R-OLD', 'kitchen', 'asked',"
-            f" 'Élodie Ångström', 'e@post.example', '{at}', '{at}', 0, 0, '', 0, 1, 1)"
+            f" items_wanted, items_settled, stopped_because, reminders, changed, examined) VALUES ('R-OLD',"
+            f" 'kitchen', 'asked', 'Élodie Ångström', 'e@post.example', '{at}', '{at}', 0, 0, '', 0, 1, 1)"
         )
     engine.dispose()
     store = Store(f"sqlite:///{path}", tmp_path)
