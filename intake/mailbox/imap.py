@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import ssl
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -21,6 +22,8 @@ from intake.model.errors import MailboxUnreachable, MessageGone
 from intake.model.message import Locator
 
 CHUNK = 1 << 20
+AHEAD, AHEAD_BYTES = 20, 1 << 16
+"""Messages whose beginnings are fetched in one command, and bytes of each: most mail is no longer than that."""
 
 
 @dataclass(frozen=True)
@@ -65,13 +68,16 @@ class ImapMailbox:
         self.account = account
         self._client: Any = None
         self._uidvalidity = 0
+        self._listed: list[int] = []
+        self._ahead: dict[int, tuple[datetime, bytes]] = {}
 
     def deliveries(self) -> Iterator[ImapDelivery]:
         """Lists the whole folder at each poll: a UID that a fault left behind is found again."""
         with _Faults(self):
             if self._client is not None:
                 self._client.noop()
-            uids = sorted(self._ready().search("ALL"))
+            self._ahead.clear()
+            self._listed = uids = sorted(self._ready().search("ALL"))
             unmarked = self._unmarked()
         uidvalidity = self._uidvalidity
         for uid in uids:
@@ -127,19 +133,34 @@ class ImapMailbox:
 
     def _copy(self, client: Any, uid: int, file: BinaryIO) -> datetime:
         """Chunk by chunk until one is short (RFC 3501 6.4.5: only the message's end cuts a partial fetch off)."""
-        offset, arrived = 0, None
-        while True:
-            part = f"BODY.PEEK[]<{offset}.{CHUNK}>"
-            answer = client.fetch([uid], ["INTERNALDATE", part] if offset == 0 else [part]).get(uid)
-            chunk = answer.get(b"BODY[]<%d>" % offset) if answer is not None else None
+        if uid not in self._ahead:
+            self._read_ahead(client, uid)
+        if uid not in self._ahead:
+            # Dovecot answers once with NIL for a message that another session has expunged, then not at all.
+            raise MessageGone(f"message {uid} was moved or deleted during the poll")
+        arrived, chunk = self._ahead.pop(uid)
+        file.write(chunk)
+        offset, wanted = len(chunk), AHEAD_BYTES
+        while len(chunk) == wanted:
+            wanted = CHUNK
+            answer = client.fetch([uid], [f"BODY.PEEK[]<{offset}.{CHUNK}>"]).get(uid, {})
+            chunk = answer.get(b"BODY[]<%d>" % offset)
             if chunk is None:
-                # Dovecot answers once with NIL for a message that another session has expunged, then not at all.
                 raise MessageGone(f"message {uid} was moved or deleted during the poll")
-            arrived = arrived or answer.get(b"INTERNALDATE")
             file.write(chunk)
             offset += len(chunk)
-            if len(chunk) < CHUNK:
-                return _utc(arrived)
+        return arrived
+
+    def _read_ahead(self, client: Any, uid: int) -> None:
+        """Fetch the beginning of a message, and of those listed after it, which are likely to be new as well."""
+        at = bisect_left(self._listed, uid)
+        uids = [uid, *self._listed[at + 1 : at + AHEAD]]
+        answers = client.fetch(uids, ["INTERNALDATE", f"BODY.PEEK[]<0.{AHEAD_BYTES}>"])
+        self._ahead = {
+            key: (_utc(answer.get(b"INTERNALDATE")), answer[b"BODY[]<0>"])
+            for key, answer in answers.items()
+            if answer.get(b"BODY[]<0>") is not None
+        }
 
     def _move(self, client: Any, uid: int) -> None:
         target = self.account.move_to

@@ -1,7 +1,7 @@
 """Raw bytes to a Message.
 
-mail-parser decodes the header (RFC 2047 words, broken addresses, damaged dates); the parts are taken from its
-`.message` tree, because its own list of attachments loses unnamed pictures and flattens nested messages.
+mail-parser decodes the header (RFC 2047 words, broken addresses, damaged dates); the parts are taken from the tree of
+the standard library, because mail-parser's list of attachments loses unnamed pictures and flattens nested messages.
 """
 
 from __future__ import annotations
@@ -16,9 +16,7 @@ from io import BytesIO
 from itertools import islice
 from pathlib import Path
 
-from mailparser import MailParser
-from mailparser.exceptions import MailParserError
-from mailparser.utils import decode_header_part, get_addresses
+from mailparser.utils import convert_mail_date, decode_header_part, get_addresses
 
 from intake.mailbox.body import Body, Nested, clean, read_body
 from intake.mailbox.quotes import inline_forward, own_words
@@ -27,7 +25,7 @@ from intake.mailbox.spool import Spool
 from intake.model.errors import Unreadable
 from intake.model.message import Address, Message, Part
 
-# mail-parser warns of every part it does not know; nobody can act on that.
+# mail-parser warns of every header that it has to guess at; nobody can act on that.
 logging.getLogger("mailparser").addHandler(logging.NullHandler())
 
 LARGEST = 150 << 20
@@ -72,10 +70,10 @@ def _guarded(lines: Iterable[bytes], sha256: str, received_at: datetime, ours: f
     """Whatever hostile bytes make the parser raise, this one message is set aside and the rest goes on."""
     spool = Spool()
     try:
-        return _message(spool, MailParser(spool.read(lines)), sha256, received_at, ours)
+        return _message(spool, spool.read(lines), sha256, received_at, ours)
     except Unreadable:
         raise
-    except (RecursionError, MailParserError) as fault:
+    except RecursionError as fault:
         raise Unreadable("its parts are nested too deeply to be opened safely") from fault
     except MemoryError as fault:
         raise Unreadable("it needs more memory to be opened than there is") from fault
@@ -85,10 +83,7 @@ def _guarded(lines: Iterable[bytes], sha256: str, received_at: datetime, ours: f
         spool.close()
 
 
-def _message(
-    spool: Spool, parser: MailParser, sha256: str, received_at: datetime, ours: frozenset[str]
-) -> Message:
-    tree = parser.message
+def _message(spool: Spool, tree: Tree, sha256: str, received_at: datetime, ours: frozenset[str]) -> Message:
     headers = _headers(tree)
     if not headers:
         raise Unreadable("it holds no e-mail header")
@@ -109,7 +104,7 @@ def _message(
         to=_addresses(tree, "to"),
         cc=_addresses(tree, "cc"),
         subject=subject,
-        sent_at=_sent_at(parser),
+        sent_at=_sent_at(tree),
         received_at=received_at,
         text=text,
         own_words=own,
@@ -200,11 +195,16 @@ def _message_id(value: str) -> str:
     return f"<{value}>" if re.fullmatch(r"[^\s<>]{1,900}", value) else ""
 
 
-def _sent_at(parser: MailParser) -> datetime | None:
-    date = parser.date
-    if not isinstance(date, datetime):
-        return None
-    return date.replace(tzinfo=UTC) if date.tzinfo is None else date.astimezone(UTC)
+def _sent_at(tree: Tree) -> datetime | None:
+    """The first date that can be understood, in UTC."""
+    for value in tree.get_all("date", []):
+        try:
+            date, _ = convert_mail_date(str(value)[:LONGEST_HEADER])
+        except ValueError:
+            continue
+        found: datetime = date
+        return found.replace(tzinfo=UTC) if found.tzinfo is None else found.astimezone(UTC)
+    return None
 
 
 def _return_path(tree: Tree) -> str | None:

@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from email.message import Message as Tree
 from email.parser import BytesFeedParser
-from typing import BinaryIO
+from typing import IO
 
 LONG = 1 << 16
 """Bytes of base64 from which on a run is spooled."""
@@ -34,7 +34,7 @@ class _Run:
 class _Growing:
     """A run while it is read: its lines until it is long, from then on the file."""
 
-    def __init__(self, file: BinaryIO) -> None:
+    def __init__(self, file: IO[bytes]) -> None:
         self._file = file
         self.first = b""
         self.end_of_line = b""
@@ -69,7 +69,8 @@ class Spool:
     """The spooled runs of one message, each standing in the tree as one line that nobody could have guessed."""
 
     def __init__(self) -> None:
-        self._file: BinaryIO = tempfile.TemporaryFile()  # noqa: SIM115  (closed by close)
+        # In memory as long as it is shorter than a run that is spooled, which most messages do not have.
+        self._file: IO[bytes] = tempfile.SpooledTemporaryFile(LONG)  # noqa: SIM115  (closed by close)
         self._secret = f"spooled-{secrets.token_hex(16)}-"
         self._runs: list[_Run] = []
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.mailbox.imap import CHUNK, ImapMailbox
+from intake.mailbox.imap import AHEAD, AHEAD_BYTES, CHUNK, ImapMailbox
 from intake.model.errors import MailboxUnreachable, MessageGone
 from tests.servers.dovecot import Dovecot, free_port, needs_dovecot
 from tests.servers.fixtures import dovecot, user
@@ -35,7 +35,7 @@ def fetched(mailbox: ImapMailbox, folder: Path) -> dict[str, bytes]:
 
 
 def test_every_message_comes_out_byte_for_byte(dovecot: Dovecot, user: str, tmp_path: Path) -> None:
-    sent = [raw(1), raw(2, 3 * CHUNK), raw(3, CHUNK - len(raw(3)))]
+    sent = [raw(1), raw(2, 3 * CHUNK), raw(3, CHUNK - len(raw(3))), *(raw(n) for n in range(2 * AHEAD))]
     dovecot.append(user, sent)
     mailbox = ImapMailbox(dovecot.account(user))
     assert list(fetched(mailbox, tmp_path).values()) == sent
@@ -82,17 +82,37 @@ def test_a_message_is_marked_by_keyword_and_moved_and_both_can_be_repeated(
 def test_a_person_who_deletes_or_moves_in_the_middle_of_a_poll_is_no_fault(
     dovecot: Dovecot, user: str, tmp_path: Path
 ) -> None:
-    dovecot.append(user, [raw(1), raw(2), raw(3)])
+    """What was read ahead is there still; what was not is gone; the rest is fetched whole."""
+    dovecot.append(user, [raw(n) for n in range(AHEAD + 3)])
     mailbox = ImapMailbox(dovecot.account(user))
-    first, second, third = mailbox.deliveries()
-    first.fetch(tmp_path / "1")
+    lies = list(mailbox.deliveries())
+    lies[0].fetch(tmp_path / "0")
     with dovecot.client(user) as person:
-        person.delete_messages([int(second.locator.uid)])
+        person.delete_messages([int(lies[n].locator.uid) for n in (1, AHEAD, AHEAD + 1)])
+        person.expunge()
+    lies[1].fetch(tmp_path / "1")
+    assert (tmp_path / "1").read_bytes() == raw(1)
+    for gone in (AHEAD, AHEAD + 1):
+        with pytest.raises(MessageGone):
+            lies[gone].fetch(tmp_path / "gone")
+    lies[AHEAD + 2].fetch(tmp_path / "last")
+    assert (tmp_path / "last").read_bytes() == raw(AHEAD + 2)
+
+
+def test_a_long_message_that_is_deleted_half_way_is_gone(
+    dovecot: Dovecot, user: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("intake.mailbox.imap.CHUNK", 1000)
+    dovecot.append(user, [raw(1, AHEAD_BYTES + 5000), raw(2, AHEAD_BYTES - len(raw(2))), raw(3)])
+    mailbox = ImapMailbox(dovecot.account(user))
+    long, exact, _ = mailbox.deliveries()
+    exact.fetch(tmp_path / "exact")
+    with dovecot.client(user) as person:
+        person.delete_messages([int(long.locator.uid)])
         person.expunge()
     with pytest.raises(MessageGone):
-        second.fetch(tmp_path / "2")
-    third.fetch(tmp_path / "3")
-    assert (tmp_path / "3").read_bytes() == raw(3)
+        long.fetch(tmp_path / "long")
+    assert (tmp_path / "exact").read_bytes() == raw(2, AHEAD_BYTES - len(raw(2)))
 
 
 def test_a_new_uidvalidity_lists_everything_again(dovecot: Dovecot, user: str, tmp_path: Path) -> None:
