@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+import yaml
 
 from intake.mailbox.folder import FolderMailbox
 from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
 from intake.model.letter import LetterState
+from intake.model.reading import Role
 from intake.store.filing import Filing
 from intake.work import decide, refile
 from intake.work.collect import collect
@@ -113,6 +115,135 @@ def test_a_number_that_was_missed_is_added_and_taken_back(place: Place) -> None:
     assert again.main is not None and len(again.main.numbers) == count
 
 
+def test_an_added_number_is_corrected_in_place_whatever_else_is_undone(place: Place) -> None:
+    job = place.job("Ines")
+    view = _view(place, job)
+    assert view.main is not None
+    picture, count = view.main.picture.id, len(view.main.numbers)
+    at = (300.0, 300.0)
+    first = decide.add_number(place.services, job, picture, "81", at, "overall", 1, "maya")
+    second = decide.add_number(place.services, job, picture, "92", at, "overall", 3, "maya")
+    fixed = decide.correct(place.services, job, picture, count + 1, "95", "jon")
+    numbers = _view(place, job).main.numbers  # type: ignore[union-attr]
+    assert [(n.text, n.read_as, n.by) for n in numbers[count:]] == [("81", "81", "maya"), ("95", "92", "jon")]
+    assert "“92” is 95" in [d.text for d in _view(place, job).decisions]
+    decide.undo(place.services, job, first, "maya")
+    alone = _view(place, job)
+    assert alone.main is not None and alone.room is not None
+    assert [n.text for n in alone.main.numbers[count:]] == ["95"], "the correction went to another number"
+    assert [o.value_mm for o in alone.room.survey.walls[3].overalls] == [950]
+    decide.drop(place.services, job, picture, count, "jon")
+    assert _view(place, job).main.numbers[count].standing is Standing.DROPPED  # type: ignore[union-attr]
+    decide.confirm(place.services, job, picture, count, "jon")
+    back = _view(place, job).main.numbers[count]  # type: ignore[union-attr]
+    assert (back.text, back.standing, back.wall) == ("95", Standing.CONFIRMED, 3)
+    decide.undo(place.services, job, second, "maya")
+    left = _view(place, job)
+    assert left.main is not None and len(left.main.numbers) == count, "what is not there cannot be corrected"
+    for trace in (d for d in left.decisions if not d.undone and d.id >= fixed):
+        decide.undo(place.services, job, trace.id, "maya")
+
+
+def test_what_a_number_measures_says_nothing_of_what_it_says(place: Place) -> None:
+    job = place.job("Ines")
+    picture, index, right = _doubtful(_view(place, job))
+    moved = decide.replace_role(place.services, job, picture, index, "fixture", 2, "maya")
+    number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
+    assert (number.role, number.wall, number.standing) == (Role.FIXTURE, 2, Standing.DOUBTFUL)
+    settled = decide.correct(place.services, job, picture, index, right, "maya")
+    number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
+    assert (number.role, number.wall, number.text) == (Role.FIXTURE, 2, right)
+    assert [t.text for t in _view(place, job).holds] == [f"“{number.read_as}” is {right} (fixture)"]
+    decide.undo(place.services, job, settled, "maya")
+    decide.undo(place.services, job, moved, "maya")
+    assert _view(place, job).holds == ()
+
+
+def _heights(view: JobView, name: str) -> list[int | None]:
+    assert view.room is not None
+    sections = [s for w in view.room.survey.walls for s in w.sections]
+    return [m.value_mm for s in sections if (m := getattr(s, name)) is not None]
+
+
+def test_heights_told_in_the_mail_stand_on_the_openings(place: Place) -> None:
+    view = _view(place, place.job("Wren"))
+    assert _heights(view, "sill") == [1040] and _heights(view, "head") == [2040]
+    rows = {row.title: [(h.label, h.said) for h in row.heights] for row in view.heights}
+    assert ("sill", "104 told") in rows["W1, wall A: window, 150 cm wide"]
+    assert rows["D1, wall E: door, 78 cm wide"] == [("top", "204 told")]
+
+
+def test_a_height_is_typed_for_the_window_meant_and_taken_back(place: Place) -> None:
+    job = place.job("Ines")
+    view = _view(place, job)
+    assert view.main is not None and _heights(view, "sill") == []
+    picture = view.main.picture.id
+    windows = [n for n in view.main.numbers if n.role is Role.OPENING and n.text in ("120", "62.5")]
+    (second,) = (n.index for n in windows if n.text == "62.5")
+    for bad in ({f"sill-height {second}": "high"}, {"sill-height 99": "104"}, {"wall-section 1": "104"}):
+        with pytest.raises((NotPossible, NotFound)):
+            decide.type_heights(place.services, job, picture, {"ceiling-height": "240"} | bad, "maya")
+    assert _view(place, job).decisions == view.decisions, "where one is wrong none is taken"
+    typed = {
+        f"sill-height {second}": "98.5",
+        f"head-height {second}": "205",
+        "ceiling-height": "240",
+        "x": " ",
+    }
+    keys = decide.type_heights(place.services, job, picture, typed, "maya")
+    after = _view(place, job)
+    assert after.room is not None
+    assert [s.sill.value_mm for s in after.room.survey.walls[3].sections if s.sill] == [985]
+    assert [c.value_mm for c in after.room.survey.ceilings] == [2400]
+    stands = {s.item.id: s.state for s in after.standings}
+    assert stands["sill-height"] is ItemState.PRESENT and stands["ceiling-height"] is ItemState.PRESENT
+    for key in keys:
+        decide.undo(place.services, job, key, "jon")
+    assert _heights(_view(place, job), "sill") == []
+
+
+ROOM = """room: kitchen
+unit: cm
+walls:
+  - runs: E
+    sections: [100, {window: 120, sill: 104, head: 205, reveal: 12}, 180]
+    overall: 400
+  - runs: S
+    sections: [300]
+  - runs: W
+    sections: [250, {door: 80}, 70]
+    overall: 400
+  - runs: N
+    sections: [300]
+ceilings: [241]
+"""
+
+
+def test_a_typed_room_settles_what_it_answers_and_nobody_is_asked_about_ink(place: Place) -> None:
+    job = place.job("Ines")
+    before = _view(place, job)
+    assert before.letter is not None and any(a.picture for a in before.letter.letter.asks)
+    key = decide.type_room(place.services, job, ROOM, yaml.safe_load(ROOM), "maya")
+    after = _view(place, job)
+    stands = {s.item.id: s.state for s in after.standings}
+    lengths = (
+        "wall-sections",
+        "overall",
+        "openings",
+        "sill-height",
+        "head-height",
+        "reveal-depth",
+        "ceiling-height",
+    )
+    assert {stands[i] for i in lengths} == {ItemState.PRESENT}
+    assert stands["water-main"] is ItemState.MISSING
+    assert after.letter is not None and not any(a.picture for a in after.letter.letter.asks)
+    decide.undo(place.services, job, key, "maya")
+    assert {s.item.id: s.state for s in _view(place, job).standings} == {
+        s.item.id: s.state for s in before.standings
+    }
+
+
 def test_an_item_is_what_the_designer_says_until_it_is_undone(place: Place) -> None:
     job = place.job("Ada")
     key = decide.set_item(place.services, job, "consumer-unit", "confirmed", "Seen on the telephone.", "maya")
@@ -183,6 +314,7 @@ def test_merging_brings_everything_and_undoing_gives_everything_back(place: Plac
     services, home, other = place.services, place.job("Oscar"), place.job("Ines")
     picture, index, right = _doubtful(_view(place, other))
     decide.correct(services, other, picture, index, right, "maya")
+    added = decide.add_number(services, other, picture, "77.5", (300, 300), "overall", 1, "maya")
     before_home, before_other = _snapshot(_view(place, home)), _snapshot(_view(place, other))
     key = refile.merge_jobs(services, home, other, "maya")
     merged = _view(place, home)
@@ -190,9 +322,11 @@ def test_merging_brings_everything_and_undoing_gives_everything_back(place: Plac
     assert {m.sha256 for m in merged.file.messages} == {*before_home[0], *before_other[0]}  # type: ignore[misc]
     kept = merged.main.numbers[index]  # type: ignore[union-attr]
     assert (kept.text, kept.standing) == (right, Standing.CONFIRMED), "a correction went missing in the merge"
+    assert merged.main.numbers[-1].text == "77.5", "a number that was added went missing in the merge"  # type: ignore[union-attr]
     decide.undo(services, home, key, "maya")
     assert _snapshot(_view(place, home)) == before_home
     assert _snapshot(_view(place, other)) == before_other
+    decide.undo(services, other, added, "maya")
     decide.undo(services, other, _view(place, other).last.id, "maya")  # type: ignore[union-attr]
 
 

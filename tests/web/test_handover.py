@@ -9,6 +9,8 @@ import zipfile
 import pypdfium2 as pdfium
 import pytest
 
+from intake.work import decide
+from intake.work.job_view import job_view
 from tests.web.conftest import Place
 
 ezdxf = pytest.importorskip("ezdxf")
@@ -24,6 +26,26 @@ def pack(place: Place) -> zipfile.ZipFile:
 def _only(pack: zipfile.ZipFile, ending: str) -> bytes:
     (name,) = [n for n in pack.namelist() if n.endswith(ending)]
     return pack.read(name)
+
+
+def test_the_list_says_that_a_job_was_handed_over(place: Place) -> None:
+    services, job = place.services, place.job("Ada")
+    standings = job_view(services, job).standings
+    keys = [
+        decide.set_item(services, job, s.item.id, "confirmed", "", "maya")
+        for s in standings
+        if s.item.blocking
+    ]
+    decide.release_letter(services, job, job_view(services, job).letter.id, "maya")  # type: ignore[union-attr]
+    assert job_view(services, job).row.next == "Hand it over for design."
+    place.post(place.client("jon"), f"/jobs/{job}/handover.zip")
+    after = job_view(services, job)
+    assert after.row.next == "Handed over."
+    assert [(e.text, e.by) for e in after.events if e.kind == "handover"] == [
+        ("The handover pack was taken.", "jon")
+    ]
+    for key in keys:
+        decide.undo(services, job, key, "maya")
 
 
 def test_the_pdf_says_first_what_is_in_doubt(place: Place, pack: zipfile.ZipFile) -> None:

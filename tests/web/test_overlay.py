@@ -50,3 +50,18 @@ def test_a_small_plan_keeps_the_shape_and_fits() -> None:
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     assert min(xs) >= 0 and max(xs) <= 100 and min(ys) >= 0 and max(ys) <= 76
     assert abs((max(xs) - min(xs)) / (max(ys) - min(ys)) - 2.0) < 0.01
+
+
+def _shared(a: tuple[float, ...], b: tuple[float, ...]) -> float:
+    """The area that two rectangles (left, top, right, bottom) share."""
+    across, down = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+    return max(across, 0.0) * max(down, 0.0)
+
+
+def test_labels_hide_no_other_number_where_there_is_room() -> None:
+    """Numbers under one another, as sill, overall and width stand at a window."""
+    drawn = overlay(_sketch((300, 300), (300, 325), (300, 350), (400, 325), (1500, 900)))
+    boxes = [(*s.number.box[0], *s.number.box[2]) for s in drawn.shapes]
+    labels = [(s.x, s.y, s.x + s.width, s.y + s.height) for s in drawn.shapes]
+    assert max(_shared(label, box) for label in labels for box in boxes) == 0
+    assert max(_shared(a, b) for n, a in enumerate(labels) for b in labels[:n]) == 0
