@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import BindParameter, ColumnElement, Connection, Row, Select, bindparam, or_, select
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Connection,
+    Executable,
+    Row,
+    Select,
+    bindparam,
+    or_,
+    select,
+)
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
@@ -35,8 +45,10 @@ def _among(name: str) -> BindParameter[Any]:
 
 
 # Made once: making a query anew costs several times what SQLite takes to answer it.
-_OF_SENDER = _latest(_MESSAGES.credited == bindparam("value"))
+_CREDITED = _latest(_MESSAGES.credited == bindparam("value"))
 _VIA = _latest(_MESSAGES.via == bindparam("value"))
+# Two halves, each with an index of its own; OR would walk one of them.
+_OF_SENDER = select(_CREDITED.subquery()).union_all(select(_VIA.subquery()))
 _OF_JOB = _latest(_MESSAGES.job == bindparam("value"))
 _THESE = _latest(_MESSAGES.sha256.in_(_among("value")))
 _BEAR = (_IDS.relation == "is") & _IDS.message_id.in_(_among("ids"))
@@ -57,9 +69,7 @@ class Index:
         self.db = connection
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
-        credited = self._cards(_OF_SENDER, email, most)
-        known = {card.key for card in credited}
-        return credited + [card for card in self._cards(_VIA, email, most) if card.key not in known]
+        return self._cards(_OF_SENDER, email, most)
 
     def of_job(self, job: str, most: int) -> Sequence[Card]:
         return self._cards(_OF_JOB, job, most)
@@ -91,12 +101,13 @@ class Index:
             job = into
         return job
 
-    def _cards(self, query: Select[Any], value: Any, most: int) -> list[Card]:
+    def _cards(self, query: Executable, value: Any, most: int) -> list[Card]:
         """The latest filed messages of a query with an index of its own. What is not filed is passed over here and not
         in the query, where SQLite would walk the index of states instead."""
-        rows = [r for r in self.db.execute(query, {"value": value, "most": most}) if r.state == "filed"]
-        ids = self._ids([row.sha256 for row in rows]) if rows else {}
-        return [_card(row, ids.get(row.sha256, ())) for row in rows]
+        found = self.db.execute(query, {"value": value, "most": most})
+        rows = {row.sha256: row for row in found if row.state == "filed"}
+        ids = self._ids(list(rows)) if rows else {}
+        return [_card(row, ids.get(sha256, ())) for sha256, row in rows.items()]
 
     def _ids(self, keys: Sequence[str]) -> dict[str, list[tuple[str, str]]]:
         found: dict[str, list[tuple[str, str]]] = {}

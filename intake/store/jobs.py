@@ -28,13 +28,20 @@ _ADDRESSES = (
 _CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
 _TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1)
 _LATER = _CHANGE.where(t.jobs.c.last_message_at < bindparam("last_message_at_"))
-_LATEST_EVENT = (
+_LATEST = (
     select(t.events.c.text)
     .where(t.events.c.job == bindparam("job"), t.events.c.kind == bindparam("kind"))
     .order_by(t.events.c.id.desc())
     .limit(1)
+    .scalar_subquery()
 )
-_ADD_EVENT = insert(t.events)
+_EVENT = ("job", "at", "kind", "text", "by")
+_ADD_EVENT = insert(t.events).from_select(
+    _EVENT,
+    select(*(bindparam(name, type_=t.events.c[name].type) for name in _EVENT)).where(
+        func.coalesce(_LATEST, "") != bindparam("text")
+    ),
+)
 
 SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
@@ -173,8 +180,7 @@ class Jobs:
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
-        if self.db.execute(_LATEST_EVENT, {"job": job_id, "kind": event.kind}).scalar() != event.text:
-            self.db.execute(_ADD_EVENT, {"job": job_id} | asdict(event))
+        self.db.execute(_ADD_EVENT, {"job": job_id} | asdict(event))
 
     def events(self, job_id: str) -> tuple[Event, ...]:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)

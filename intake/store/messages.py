@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, select, update
 
 from intake.model.answering import Standing
 from intake.model.card import Card
@@ -31,8 +31,6 @@ _TOUCH = (
 _KEY_TAKEN = select(t.messages.c.sha256).where(
     t.messages.c.key == bindparam("key"), t.messages.c.sha256 != bindparam("sha256")
 )
-_FORGET_IDS = delete(t.message_ids).where(t.message_ids.c.sha256 == bindparam("sha256"))
-_NOTE_IDS = insert(t.message_ids)
 
 MOST_ATTEMPTS = 5
 """Workers that may die over one message before it is set aside."""
@@ -165,7 +163,6 @@ class Messages:
             claimed_until=None,
         )
         self._note_ids(card)
-        self._touch({placement.job})
 
     def _touch(self, jobs: set[str | None]) -> None:
         self.db.execute(_TOUCH, {"_ids": [job for job in jobs if job]})
@@ -177,9 +174,8 @@ class Messages:
             for r, i in sorted(ids)
             if i and len(i) <= 998
         ]
-        self.db.execute(_FORGET_IDS, {"sha256": card.key})
         if rows:
-            self.db.execute(_NOTE_IDS, rows)
+            insert_new(self.db, t.message_ids, rows, t.message_ids.c.sha256)
 
     def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
         """Place a message anew; the jobs that lose and gain it are to be examined again."""

@@ -33,7 +33,6 @@ class Pictures:
 
     def keep(self, sha256: str, pictures: Sequence[KeptPicture]) -> None:
         """Replace the pictures of one message."""
-        self.db.execute(_FORGET, {"message": sha256})
         rows = {
             kept.picture.id: {
                 "id": kept.picture.id,
@@ -46,6 +45,7 @@ class Pictures:
             for position, kept in enumerate(pictures)
         }
         if rows:
+            self.db.execute(_FORGET, {"message": sha256})
             self.db.execute(insert(t.pictures), list(rows.values()))
 
     def of_job(self, job_id: str) -> list[KeptPicture]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import secrets
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -29,6 +29,7 @@ ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Letters and figures that are not mistaken for one another when read aloud."""
 
 FAULT = "a fault of ours stopped its reading; see the log"
+OUR_COPY = Placement(None, "our-copy", "It is a copy of our own letter.")
 TO_FILE = ("kept", "set-aside")
 """A message in another state has been filed meanwhile, by a quicker worker."""
 
@@ -117,8 +118,9 @@ def _file_all(services: Services, looked: Sequence[_Looked]) -> list[TakenIn]:
         with services.store.transaction(durable=False) as tables:
             tables.place_alone()
             states = tables.messages.states([each.kept.sha256 for each in looked])
+            copies = tables.index.letters({each.message.message_id for each in looked} - {""})
             return [
-                TakenIn(_file(tables, services, each) if states[each.kept.sha256] in TO_FILE else ())
+                TakenIn(_file(tables, services, each, copies) if states[each.kept.sha256] in TO_FILE else ())
                 for each in looked
             ]
     except IntakeError:
@@ -136,11 +138,13 @@ def _set_aside(services: Services, kept: Kept, why: str) -> TakenIn:
     return TakenIn(set_aside=SetAside(kept.file, why))
 
 
-def _file(tables: Tables, services: Services, looked: _Looked) -> tuple[str, ...]:
-    """Place one message, with all that it changes; returns the jobs that changed."""
+def _file(tables: Tables, services: Services, looked: _Looked, copies: Collection[str]) -> tuple[str, ...]:
+    """Place one message, with all that it changes; returns the jobs that changed. `copies` are the Message-IDs of our
+    own letters, copies of which are no customer's."""
     message, card, standing = looked.message, looked.card, looked.standing
-    settled = _settle_letters(tables, services, message, standing)
-    placement, touched = _placed(tables, services, message, card, standing)
+    is_copy = message.message_id in copies
+    settled = _settle_letters(tables, services, message, standing, is_copy)
+    placement, touched = (OUR_COPY, []) if is_copy else _placed(tables, services, message, card, standing)
     tables.messages.file_in(message, card, placement, standing)
     tables.pictures.keep(message.sha256, _not_ours(tables, placement, looked.pictures))
     if placement.job:
@@ -152,8 +156,6 @@ def _placed(
     tables: Tables, services: Services, message: Message, card: Card, standing: Standing
 ) -> tuple[Placement, list[str]]:
     """Where a message lies now, with the other jobs that this changed."""
-    if tables.index.letters([message.message_id]):
-        return Placement(None, "our-copy", "It is a copy of our own letter."), []
     placement = place(card, tables.index, services.policy.same_sender_days)
     if placement.job is None and _opens_no_job(card, standing):
         why = standing.reason or "It names no sender whose job it could be."
@@ -167,10 +169,12 @@ def _not_ours(tables: Tables, placement: Placement, pictures: list[KeptPicture])
     return [kept for kept in pictures if kept.picture.sha256 not in ours]
 
 
-def _settle_letters(tables: Tables, services: Services, message: Message, standing: Standing) -> list[str]:
+def _settle_letters(
+    tables: Tables, services: Services, message: Message, standing: Standing, is_copy: bool
+) -> list[str]:
     """What a message says of our own letters: a copy settles a doubt, a delivery report stops the job's letters."""
     now = services.clock()
-    settled = tables.letters.confirm(message.message_id, now) if message.message_id else None
+    settled = tables.letters.confirm(message.message_id, now) if is_copy else None
     if settled is not None:
         tables.messages.fix(settled)
         _say(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
@@ -223,6 +227,7 @@ def _carry_out(
     else:
         tables.jobs.add_address(home, card.sender)
         tables.jobs.note_message(home, card.at)
+        tables.jobs.touch(home)
     for other in placement.merges:
         merge(tables, other, home, placement.reason, services.clock())
     touched = [job for move in placement.moves for job in _move(tables, services, move, home)]

@@ -30,4 +30,6 @@ def test_every_look_up_goes_by_an_index_of_its_own(tmp_path: Path) -> None:
             steps += [str(row[3]) for row in plan]
     store.close()
     assert len(steps) >= 8
-    assert not [s for s in steps if s.startswith("SCAN") or "messages_to_file" in s or "state" in s], steps
+    # SQLite calls it SCAN as well when it hands on the rows of a sub-query ("anon") that went by an index.
+    scans = [s for s in steps if s.startswith("SCAN") and not s.startswith("SCAN anon")]
+    assert not [s for s in steps if s in scans or "messages_to_file" in s or "state" in s], steps
