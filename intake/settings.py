@@ -22,6 +22,7 @@ CHOICES = {
     "imap_security": ("tls", "starttls", "none"),
     "smtp_security": ("tls", "starttls", "none"),
     "smtp_copy": ("yes", "no"),
+    "send_guide": ("no", "yes"),
     "behind_proxy": ("no", "yes"),
 }
 
@@ -62,6 +63,7 @@ class Settings:
     token_file: str = ""
     letters_folder: str = ""
     letters_a_day: int = 2
+    send_guide: str = "no"
     poll_minutes: int = 5
     quiet_minutes: int = 30
     reminder_days: tuple[int, ...] = (3, 7)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
-from intake.model.checklist import ChecklistItem, Statement
+from intake.model.checklist import ChecklistItem, RoomKind, Statement
 from intake.model.message import Address
 
 
@@ -67,6 +67,8 @@ class Letter:
     held_because: str | None = None
     due_at: datetime | None = None
     language: str = "en"
+    guide: RoomKind | None = None
+    """The room whose measuring guide, with the sheet to print, goes with it."""
 
     @property
     def items(self) -> tuple[str, ...]:

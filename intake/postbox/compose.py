@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from email.header import Header
 from email.message import EmailMessage
@@ -27,7 +29,22 @@ def new_message_id(token: str, sender: Address) -> str:
     return f"<intake.{re.sub(r'[^A-Za-z0-9.-]', '-', token)}@{sender.domain}>"
 
 
-def compose(letter: Letter, words: RenderedLetter, sender: Address, message_id: str, now: datetime) -> bytes:
+@dataclass(frozen=True)
+class Enclosure:
+    """A PDF that goes with a letter."""
+
+    name: str
+    pdf: bytes
+
+
+def compose(
+    letter: Letter,
+    words: RenderedLetter,
+    sender: Address,
+    message_id: str,
+    now: datetime,
+    enclosures: Sequence[Enclosure] = (),
+) -> bytes:
     """The letter as it goes over the wire, lines ended by CRLF.
 
     No value can start a header of its own: line breaks and control characters become spaces. Raises ValueError where
@@ -46,7 +63,7 @@ def compose(letter: Letter, words: RenderedLetter, sender: Address, message_id: 
         _header("Auto-Submitted", submitted),
         _header("MIME-Version", "1.0"),
     ]
-    return "".join(h for h in headers if h).encode("ascii") + _body(words)
+    return "".join(h for h in headers if h).encode("ascii") + _body(words, enclosures)
 
 
 def _thread(letter: Letter) -> list[str]:
@@ -90,8 +107,9 @@ def _plain(text: str) -> str:
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\s]+", " ", text).strip()
 
 
-def _body(words: RenderedLetter) -> bytes:
-    """RFC 2046 5.1.4: the plain text first, then HTML with its pictures as one related part (RFC 2387)."""
+def _body(words: RenderedLetter, enclosures: Sequence[Enclosure]) -> bytes:
+    """RFC 2046 5.1.4: the plain text first, then HTML with its pictures as one related part (RFC 2387); beside them
+    what is enclosed (RFC 2046 5.1.3, RFC 2183)."""
     message = EmailMessage(policy=SMTP)
     message.set_content(words.text, cte="quoted-printable")
     message.add_alternative(words.html, subtype="html", cte="quoted-printable")
@@ -106,5 +124,7 @@ def _body(words: RenderedLetter) -> bytes:
             filename=image.name,
             disposition="inline",
         )
+    for enclosure in enclosures:
+        message.add_attachment(enclosure.pdf, "application", "pdf", filename=enclosure.name)
     del message["MIME-Version"]
     return message.as_bytes()

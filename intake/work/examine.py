@@ -144,7 +144,14 @@ def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...
     newest = services.parse(path, kept.received_at, kept.sha256)
     letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind)
     to = answer_to(newest, services.policy.addresses)
-    return replace(letter, to=(to,), held_because=_held(services, file, kept), due_at=next_.at)
+    guide = file.job.room if _wants_guide(services, file, letter) else None
+    return replace(letter, to=(to,), held_because=_held(services, file, kept), due_at=next_.at, guide=guide)
+
+
+def _wants_guide(services: Services, file: JobFile, letter: Letter) -> bool:
+    """At first contact: nothing has gone to the customer yet, and a plan is still to be drawn."""
+    gone = any(k.state in OUT for k in file.letters)
+    return services.policy.send_guide and not gone and not file.sketch and "sketch" in letter.items
 
 
 def with_crops(services: Services, file: JobFile, letter: Letter) -> Letter:

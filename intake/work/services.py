@@ -74,6 +74,8 @@ class Policy:
     rhythm: Rhythm
     same_sender_days: int
     letters_a_day: int
+    send_guide: bool = False
+    """The measuring guide goes with the first letter to a customer who has sent no plan."""
 
 
 @dataclass(frozen=True)

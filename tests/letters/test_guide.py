@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
+from email.parser import BytesParser
+from email.policy import default
 from pathlib import Path
 
 import cv2
@@ -11,9 +15,13 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.model.checklist import RoomKind
+from intake.model.letter import Ask, Letter
 from intake.model.measuring_sheet import BOX_MM, PAGE_MM, PLAN_MM, SHEET_BOXES, mark_corners_mm
+from intake.model.message import Address
+from intake.pen import Pen
 from intake.postbox.guide import MARKS, measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom, load_letters
+from intake.settings import Settings
 
 CONFIG = Path(__file__).parents[2] / "config"
 LETTERS = load_letters(CONFIG / "letters")
@@ -72,3 +80,32 @@ def test_no_two_parts_of_the_sheet_overlap() -> None:
     for n, a in enumerate(areas):
         assert 0 <= a[0] < a[2] <= PAGE_MM[0] and 0 <= a[1] < a[3] <= PAGE_MM[1]
         assert all(a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1] for b in areas[n + 1 :])
+
+
+def _letter(guide: RoomKind | None) -> Letter:
+    to = (Address("Anna Field", "anna@field.example"),)
+    ask = Ask("sketch", "Please draw a plan.", "By hand.", drawing="plan")
+    return Letter(
+        "R-7K2M4", "follow-up", to, "Re: Kitchen", "<a@b.example>", (), "Thank you.", (ask,), (), guide=guide
+    )
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_guide_and_sheet_go_with_a_letter_as_pdf(language: str) -> None:
+    """RFC 2046 5.1.3: what is enclosed stands beside the alternatives, under multipart/mixed."""
+    pen = Pen(Settings(address=("us@hollin.example",), showroom_name="Hollin", language=language))
+    written = pen.write(
+        replace(_letter(RoomKind.KITCHEN), language=language), datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+    )
+    message = BytesParser(policy=default).parsebytes(written.raw)
+    assert message.get_content_type() == "multipart/mixed"
+    body, *enclosed = message.iter_parts()
+    assert body.get_content_type() == "multipart/alternative"
+    assert [(p.get_content_type(), p.get_content_disposition()) for p in enclosed] == [
+        ("application/pdf", "attachment")
+    ] * 2
+    assert [len(pypdfium2.PdfDocument(p.get_content())) for p in enclosed] == [2, 1]
+    said = pen.wording().say("guide")
+    assert said in " ".join(written.text.split()) and said in " ".join(written.html.split())
+    plain = pen.write(_letter(None), datetime(2026, 3, 2, 9, 0, tzinfo=UTC))
+    assert b"application/pdf" not in plain.raw and said not in " ".join(plain.text.split())

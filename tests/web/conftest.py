@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
 from intake.work.accounts import sign_in_link
 from intake.work.services import Services
@@ -31,7 +32,7 @@ class Place:
         client.get(sign_in_link(self.services.store, name, self.services.clock()))
         return client
 
-    def post(self, client: FlaskClient, path: str, **form: object) -> object:
+    def post(self, client: FlaskClient, path: str, **form: object) -> TestResponse:
         """Post a form with the token that the pages carry, and follow to the page it leads to."""
         with client.session_transaction() as session:
             token = session.setdefault("token", "token-of-a-page")

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 import yaml
 
 from intake.mailbox.folder import FolderMailbox
-from intake.model.checklist import ItemState
+from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import NotFound
 from intake.model.letter import LetterState
 from intake.model.reading import Role
@@ -16,7 +19,7 @@ from intake.work.collect import collect
 from intake.work.decide import NotPossible
 from intake.work.job_view import JobView, Standing, job_view
 from intake.work.refile import CannotRefile
-from tests.web import world
+from tests.web import plans, world
 from tests.web.conftest import Place
 
 
@@ -371,6 +374,26 @@ def test_mail_that_comes_after_a_merge_goes_where_the_job_went(
     assert "It is 2.40 m." in _view(place, home).file.messages[-1].own_words
     decide.undo(services, home, key, "maya")
     assert "It is 2.40 m." in _view(place, home).file.messages[-1].own_words
+
+
+@pytest.mark.parametrize(
+    ("asked_for", "plan", "goes"), [(True, False, True), (True, True, False), (False, False, False)]
+)
+def test_the_guide_goes_at_first_contact_where_the_settings_say_so(
+    place: Place, tmp_path: Path, asked_for: bool, plan: bool, goes: bool
+) -> None:
+    """A customer writes for the first time, with a plan or without."""
+    oscar = next(p for p in world.PEOPLE if p.name.startswith("Oscar"))
+    person = replace(oscar, plan=plans.KITCHEN if plan else None)
+    policy = replace(place.services.policy, send_guide=asked_for)
+    with world.desk(tmp_path, (person,), services_change=lambda s: replace(s, policy=policy)) as (
+        _,
+        services,
+    ):
+        (job,) = world.jobs(services)
+        letter = job_view(services, job).letter
+        assert letter is not None and (b"application/pdf" in letter.raw) == goes
+        assert (letter.letter.guide is RoomKind.KITCHEN) == goes
 
 
 def test_splitting_opens_a_job_and_undoing_closes_it(place: Place) -> None:

@@ -19,8 +19,8 @@ ezdxf = pytest.importorskip("ezdxf")
 @pytest.fixture(scope="module")
 def pack(place: Place) -> zipfile.ZipFile:
     answer = place.post(place.client("jon"), f"/jobs/{place.job('Ines')}/handover.zip")
-    assert answer.mimetype == "application/zip"  # type: ignore[attr-defined]
-    return zipfile.ZipFile(io.BytesIO(answer.data))  # type: ignore[attr-defined]
+    assert answer.mimetype == "application/zip"
+    return zipfile.ZipFile(io.BytesIO(answer.data))
 
 
 def _only(pack: zipfile.ZipFile, ending: str) -> bytes:

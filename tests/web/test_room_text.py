@@ -79,5 +79,5 @@ def test_a_room_read_off_a_sketch_can_be_typed_and_takes_over(place: Place) -> N
 @pytest.mark.parametrize("text", ["", "walls: [", "room: kitchen", "a: &a [*a]", "- 1", "walls: []"])
 def test_what_is_no_room_is_refused_in_one_line(place: Place, text: str) -> None:
     answer = place.post(place.client(), f"/jobs/{place.job('Ines')}/typed", text=text)
-    assert answer.status_code == 409  # type: ignore[attr-defined]
+    assert answer.status_code == 409
     assert job_view(place.services, place.job("Ines")).typed_by == ""

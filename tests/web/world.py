@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -171,7 +171,10 @@ def _automatic_reply(now: datetime) -> bytes:
 
 @contextmanager
 def desk(
-    folder: Path, people: tuple[Person, ...] = PEOPLE, now: datetime = NOW
+    folder: Path,
+    people: tuple[Person, ...] = PEOPLE,
+    now: datetime = NOW,
+    services_change: Callable[[Services], Services] = lambda services: services,
 ) -> Iterator[tuple[Flask, Services]]:
     """A desk over everybody's messages, with the accounts owner and designer."""
     settings = Settings(
@@ -185,11 +188,17 @@ def desk(
     )
     known = write_mail(folder / "mail", now, people)
     with wiring.opened(settings) as real:
-        services = replace(real, eyes=KnowingEyes(real.eyes, known), clock=lambda: now)  # type: ignore[arg-type]
+        services = replace(real, eyes=KnowingEyes(real.eyes, known), clock=lambda: now)
+        services = services_change(services)
         collect(FolderMailbox(folder / "mail"), services)
         create_account(services.store, "maya", PASSWORD, "owner", now)
         create_account(services.store, "jon", PASSWORD, "designer", now)
         yield desk_app(settings, services), services
+
+
+def jobs(services: Services) -> list[str]:
+    with services.store.reading() as tables:
+        return [job.id for job in tables.jobs.all()]
 
 
 if __name__ == "__main__":
