@@ -64,7 +64,10 @@ def _parser() -> argparse.ArgumentParser:
     collect.add_argument("--folder", metavar="DIR", type=Path, help="a folder of .eml files or a Maildir")
     command("send", _send, "send the follow-ups that are due", json_=True)
     command(
-        "reconcile", _reconcile, "after a restore: find what went out and is not in the database", json_=True
+        "reconcile",
+        _reconcile,
+        "find what went out: after a restore, and of the letters in doubt",
+        json_=True,
     )
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
@@ -147,15 +150,29 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
 def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work.send import reconcile
+    from intake.work.settle import look_for_copies
 
     with wiring.opened(settings) as services:
         found = reconcile(services)
+        settled = []
+        if settings.imap_host or settings.mail_folder:
+            mailbox = wiring.mailbox(settings)
+            try:
+                settled = look_for_copies(services, mailbox)
+            finally:
+                mailbox.close()
     if arguments.json:
-        _print_json([{"letter": s.message_id, "job": s.job, "state": s.state} for s in found])
+        rows = {s.message_id: (s.job, s.state) for s in found} | {
+            s.message_id: (s.job, "sent") for s in settled
+        }
+        _print_json([{"letter": m, "job": job, "state": state} for m, (job, state) in rows.items()])
     else:
         for s in found:
             print(f"{s.job}  {s.state}  {s.message_id}")
         print(f"{len(found)} letters had gone out that the database did not know of.")
+        for k in settled:
+            print(f"{k.job}  sent  {k.message_id}")
+        print(f"{len(settled)} letters in doubt were found among what was sent.")
     return 0
 
 

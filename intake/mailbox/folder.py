@@ -5,9 +5,10 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from email.parser import BytesHeaderParser
 from pathlib import Path
 
 from intake.model.errors import MailboxUnreachable, MessageGone
@@ -50,6 +51,12 @@ class FolderMailbox:
         found = self._maildir(account) if self._is_maildir() else self._files(account)
         yield from sorted(found, key=_age)
 
+    def holding(self, message_ids: Sequence[str]) -> set[str]:
+        """Looks into the header of every file here, and of a Maildir++'s folder .Sent."""
+        sent = FolderMailbox(self.path / ".Sent")
+        lies = [*self.deliveries(), *(sent.deliveries() if sent.path.is_dir() else ())]
+        return set(message_ids) & {_message_id(delivery.path) for delivery in lies}
+
     def close(self) -> None:
         """Nothing is held open."""
 
@@ -69,6 +76,14 @@ class FolderMailbox:
         for path in self.path.iterdir():
             if path.suffix.lower() == ".eml" and path.is_file():
                 yield FileDelivery(path, Locator(account, "files", path.stat().st_mtime_ns, _uid(path.name)))
+
+
+def _message_id(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return str(BytesHeaderParser().parse(file).get("message-id", "")).strip()
+    except FileNotFoundError:
+        return ""
 
 
 def _uid(name: str) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import ssl
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,6 +22,9 @@ from intake.model.errors import MailboxUnreachable, MessageGone
 from intake.model.message import Locator
 
 CHUNK = 1 << 20
+SENT = b"\\Sent"
+"""The folder's use by RFC 6154 2; imapclient guesses by its name where the server does not say."""
+_ID_FIELD = "BODY.PEEK[HEADER.FIELDS (MESSAGE-ID)]"
 AHEAD, AHEAD_BYTES = 20, 1 << 16
 """Messages whose beginnings are fetched in one command, and bytes of each: most mail is no longer than that."""
 
@@ -115,6 +118,19 @@ class ImapMailbox:
                 if uid in client.search("ALL"):
                     raise
                 raise MessageGone(f"message {uid} was moved or deleted meanwhile") from refusal
+
+    def holding(self, message_ids: Sequence[str]) -> set[str]:
+        """Searches the folder, where taken mail is moved to, and the Sent folder (RFC 6154), in that order."""
+        account, missing = self.account, dict.fromkeys(message_ids)
+        with _Faults(self):
+            client = self._ready()
+            folders = [account.folder, account.move_to, client.find_special_folder(SENT) or ""]
+            for folder in filter(None, dict.fromkeys(folders)):
+                client.select_folder(folder, readonly=True)
+                for message_id in [m for m in missing if _bears(client, m)]:
+                    del missing[message_id]
+            self.close()  # another folder is selected now than the rest works in
+        return set(message_ids) - missing.keys()
 
     def close(self) -> None:
         """Says goodbye; a server that does not answer is left without."""
@@ -224,6 +240,18 @@ class ImapMailbox:
             client.sasl_login(mechanism, bearer)
         except LoginError as refused:
             raise LoginError(f"{bearer.refusal} {refused}".strip()) from refused
+
+
+def _bears(client: Any, message_id: str) -> bool:
+    """Whether a message of the selected folder has that very id: RFC 3501 6.4.4 searches for a part of a header."""
+    likely = client.search(["HEADER", "Message-ID", message_id])
+    headers = client.fetch(likely, [_ID_FIELD]) if likely else {}
+    return any(
+        value.partition(b":")[2].strip().decode("ascii", "replace") == message_id
+        for found in headers.values()
+        for key, value in found.items()
+        if key.upper().startswith(b"BODY[HEADER")
+    )
 
 
 class _Faults:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Protocol
@@ -38,6 +38,13 @@ class Mailbox(Protocol):
 
     def deliveries(self) -> Iterator[Delivery]:
         """Everything that lies there now, oldest first. Raises MailboxUnreachable."""
+        ...
+
+    def holding(self, message_ids: Sequence[str]) -> set[str]:
+        """Those of our own letters' Message-IDs that a message bears which lies here, or where what was sent is kept.
+
+        Raises MailboxUnreachable.
+        """
         ...
 
     def close(self) -> None: ...

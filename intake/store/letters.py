@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -17,9 +17,13 @@ from intake.store.claims import insert_new
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
-_UNSURE = (
+_UNSENT = tuple(state for state in LetterState if state is not LetterState.SENT)
+_TO_CONFIRM = (
     select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at)
-    .where(t.letters.c.message_id == bindparam("message_id"), t.letters.c.state != LetterState.SENT)
+    .where(
+        t.letters.c.message_id == bindparam("message_id"),
+        t.letters.c.state.in_(bindparam("states", expanding=True)),
+    )
     .with_for_update()
 )
 
@@ -215,16 +219,22 @@ class Letters:
         query = select(table.c.claimed_by).where(table.c.state == LetterState.CLAIMED).distinct()
         return [worker for (worker,) in self.db.execute(query) if worker]
 
-    def confirm(self, message_id: str, now: datetime) -> str | None:
+    def confirm(
+        self,
+        message_id: str,
+        now: datetime,
+        answer: str = "A copy of it came back.",
+        only_from: Sequence[LetterState] = _UNSENT,
+    ) -> str | None:
         """A copy of a letter has turned up: it was sent, whatever we believed (in doubt, or still being handed over, or
         refused by an answer that was wrong). Returns its job, or None where nothing changed."""
-        found = self.db.execute(_UNSURE, {"message_id": message_id}).first()
+        found = self.db.execute(_TO_CONFIRM, {"message_id": message_id, "states": only_from}).first()
         if found is None:
             return None
         sent = {
             "state": LetterState.SENT,
             "sent_at": found.handed_at or now,
-            "answer": "A copy of it came back.",
+            "answer": answer,
         }
         self.db.execute(update(t.letters).where(t.letters.c.id == found.id).values(**sent))
         return str(found.job)

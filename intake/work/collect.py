@@ -15,6 +15,7 @@ from intake.model.errors import IntakeError, MessageGone
 from intake.store.files import Spooled
 from intake.work.examine import examine
 from intake.work.services import Services
+from intake.work.settle import look_for_copies
 from intake.work.take_in import Kept, SetAside, TakenIn, take_in, take_in_all
 from intake.work.workers import is_gone, new_worker
 
@@ -47,7 +48,7 @@ def _silent(stage: str, done: int, of: int, what: str) -> None:
 
 
 def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) -> Collected:
-    """Take every delivery once, in the mailbox's order; then examine the jobs that changed.
+    """Take every delivery once, in the mailbox's order; examine the jobs that changed; look for the letters in doubt.
 
     Raises MailboxUnreachable and StoreFull; what was kept by then stays kept, and the next pass goes on from there.
     """
@@ -57,6 +58,7 @@ def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) 
         work.take(mailbox)
         work.file_what_was_left()
         work.examine_what_changed()
+        look_for_copies(services, mailbox)
     finally:
         work.release()
     aside = tuple(o.set_aside for o in work.outcomes if o.set_aside)

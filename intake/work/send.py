@@ -155,11 +155,12 @@ def _settle(services: Services, kept: KeptLetter, worker: str, outcome: Outcome)
             return _sent(kept, LetterState.IN_DOUBT, outcome.answer)
         tables.jobs.add_event(kept.job, Event(now, "letter", _line(state, outcome.answer)))
         if state is LetterState.SENT:
-            _note_sent(tables, kept)
+            note_sent(tables, kept)
     return _sent(kept, state, outcome.answer)
 
 
-def _note_sent(tables: Tables, kept: KeptLetter) -> None:
+def note_sent(tables: Tables, kept: KeptLetter) -> None:
+    """What a job is once a letter about it has gone: its messages stay in it, and the customer is to answer."""
     tables.messages.fix(kept.job)
     job = tables.jobs.get(kept.job)
     if job is not None and job.state is not JobState.COMPLETE:

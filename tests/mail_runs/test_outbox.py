@@ -23,6 +23,7 @@ from intake.work.collect import Collected, collect
 from intake.work.remind import remind
 from intake.work.send import SendingHeld, reconcile, send_due
 from intake.work.services import Services
+from intake.work.take_in import SetAside
 from tests.mail_runs.zygote import OURS, SERVER, open_services
 
 MONDAY = datetime(2026, 3, 2, 10, tzinfo=UTC)
@@ -273,7 +274,7 @@ def test_a_message_that_ends_the_program_each_time_is_set_aside(
         raise Death
 
     deadly = replace(services, parse=parse)  # type: ignore[arg-type]
-    new, aside = [mail("ann@x.example", 1)], []
+    new, aside = [mail("ann@x.example", 1)], list[SetAside]()
     for _ in range(7):
         with contextlib.suppress(Death):
             aside += take(deadly, tmp_path / "m", *new[:1]).set_aside
