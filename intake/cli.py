@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from intake.model.errors import IntakeError, SettingsError
-from intake.settings import Settings, settings_from_process
+from intake.settings import Settings, settings_from_process, warnings
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -89,6 +89,12 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _warn(settings: Settings) -> None:
+    """Beside what is printed for people; scripts ask for JSON and get nothing else."""
+    for line in warnings(settings):
+        print(f"Note: {line}", file=sys.stderr)
+
+
 def _print_json(document: Any) -> None:
     json.dump(document, sys.stdout, indent=1, ensure_ascii=False)
     sys.stdout.write("\n")
@@ -127,6 +133,7 @@ def _collect(arguments: argparse.Namespace, settings: Settings) -> int:
             print(f"  set aside: {aside.file}: {aside.why}")
         for job in done.jobs:
             print(f"  job {job}")
+        _warn(settings)
     return 0
 
 
@@ -218,6 +225,7 @@ def _outbox(arguments: argparse.Namespace, settings: Settings) -> int:
             [r["job"], r["state"], ", ".join(r["to"]), r["subject"], r["held_because"] or ""] for r in rows
         ]
         _table([["job", "state", "to", "subject", "held because"], *cells])
+        _warn(settings)
     else:
         print("The outbox is empty.")
     return 0
@@ -265,6 +273,7 @@ def _account(arguments: argparse.Namespace, settings: Settings) -> int:
 def _serve(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake.schedule import serve
 
+    _warn(settings)
     serve(settings, arguments.port or settings.port)
     return 0
 

@@ -169,6 +169,22 @@ def _checked(settings: Settings) -> Settings:
     return replace(settings, data=settings.data.absolute())
 
 
+def warnings(settings: Settings) -> tuple[str, ...]:
+    """What is right by itself and yet not what anybody wants, each in two sentences: what follows, and what to do."""
+    found = []
+    if not settings.authserv_id:
+        found.append(
+            "authserv_id is not set, so no sender counts as authenticated and every letter is held. Set it to the first"
+            " word of the Authentication-Results headers that your own mail server writes (docs/mailbox.md)."
+        )
+    if not settings.address:
+        found.append(
+            "address is not set, so the tool cannot tell its own mail from customers'. Set it to the showroom's"
+            " addresses, the one that signs the letters first."
+        )
+    return tuple(found)
+
+
 def settings_from_process(data: str | None = None) -> Settings:
     """The settings of this process."""
     return load_settings(os.environ, data)

@@ -73,7 +73,7 @@ def doubt_of_sender(message: Message, authserv_id: str) -> str:
     that came with the message, so whatever a stranger forged lies below.
     """
     if not authserv_id:
-        return "No mail server of ours is named in the settings, so nothing vouches for the sender."
+        return "The setting authserv_id names no mail server of ours, so nothing vouches for any sender."
     for value in message.all_headers("authentication-results"):
         name, found = results(value)
         if name == authserv_id.lower():

@@ -100,6 +100,25 @@ def test_show_tells_a_job_whole(console: Console, one_job: str) -> None:
     assert all(set(c) == {"item", "title", "state", "reason", "evidence"} for c in whole["checklist"])
 
 
+def test_without_authserv_id_everything_is_held_and_one_sentence_says_so(
+    console: Console, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("INTAKE_AUTHSERV_ID")
+    mail = folder(
+        tmp_path / "mail", message("Ann <ann@a.example>", "Kitchen", "hello", message_id="<1@a.example>")
+    )
+    code, _, err = console("collect", "--folder", str(mail))
+    assert code == 0
+    assert err.count("\n") == 1
+    assert "every letter is held" in err
+    assert "Authentication-Results" in err
+    (row,) = console("outbox", "--json")[1]
+    assert row["state"] == "held"
+    assert "authserv_id" in row["held_because"]
+    assert console("outbox", "--json")[2] == ""
+    assert "every letter is held" in console("outbox")[2]
+
+
 def test_text_output_is_for_people(console: Console, one_job: str) -> None:
     for command in (["jobs"], ["outbox"], ["show", one_job]):
         code, text, err = console(*command)
