@@ -17,6 +17,7 @@ from intake.model.finding import Finding
 from intake.model.message import Message, Part
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
+from intake.reading.labels import label_words
 from intake.reading.sheet import read_page
 from intake.work.services import Page
 
@@ -54,6 +55,9 @@ class Eyes:
 
     def read(self, jpeg: bytes) -> SketchReading:
         return read_page(_rgb(jpeg))
+
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        return label_words(jpeg)
 
     def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
         return self._decoder.compare(displays, focals)

@@ -72,6 +72,8 @@ class Picture:
     subject_by: str = "rule"
     same_as: str = ""
     verdicts: tuple[PictureVerdict, ...] = ()
+    labels: tuple[str, ...] | None = None
+    """The words on labels in it; None where nobody has looked for them."""
 
 
 @dataclass(frozen=True)

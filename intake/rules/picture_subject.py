@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -162,6 +163,33 @@ def _with_words(odds: dict[Subject, float], plain: str) -> dict[Subject, float]:
     raised = {s: p * factors.get(s, 1.0) for s, p in odds.items()}
     total = sum(raised.values())
     return {s: p / total for s, p in raised.items()}
+
+
+# What circuits are called on a consumer unit (common practice, no source); two of them make one.
+_CIRCUITS = re.compile(
+    r"\b(sockets?|lights?|lighting|cooker|oven|hob|shower|immersion|smoke alarms?|boiler)\b", re.IGNORECASE
+)
+_ON_LABELS: tuple[tuple[Subject, str, re.Pattern[str]], ...] = tuple(
+    (subject, title, re.compile(pattern, re.IGNORECASE))
+    for subject, title, pattern in (
+        (Subject.CONSUMER_UNIT, "consumer unit", r"\bRCBOs?\b|circuit ?breaker|residual current"),
+        (Subject.GAS_METER, "gas meter", r"\bnatural gas\b|\bQ ?max\b.*\bm(3|³)|\bm(3|³)/h\b"),
+        (Subject.BOILER, "boiler", r"\bcondensing\b|central heating|flue gas"),
+        (Subject.WATER_MAIN, "water main", r"water (supply|off)|turn off water"),
+    )
+)
+
+
+def label_subject(labels: Sequence[str]) -> Guess | None:
+    """The close-up that the words on labels in a photograph name; None where they name none, or several."""
+    words = " ".join(labels)
+    named = {s: title for s, title, pattern in (*_CLOSE_UPS, *_ON_LABELS) if pattern.search(words)}
+    if len({w.lower() for w in _CIRCUITS.findall(words)}) > 1:
+        named = {Subject.CONSUMER_UNIT: "consumer unit"}
+    if len(named) != 1:
+        return None
+    ((subject, title),) = named.items()
+    return Guess(subject, CERTAIN, f"A label in it names the {title}: “{words[:80]}”.")
 
 
 def _named_close_up(plain: str) -> tuple[Subject, str] | None:

@@ -5,6 +5,6 @@ The three questions are answered in files of their own; this is where callers fi
 
 from intake.rules.duplicates import Likeness, same_picture
 from intake.rules.picture_quality import verdicts
-from intake.rules.picture_subject import CERTAIN, Guess, subject_of
+from intake.rules.picture_subject import CERTAIN, Guess, label_subject, subject_of
 
-__all__ = ["CERTAIN", "Guess", "Likeness", "same_picture", "subject_of", "verdicts"]
+__all__ = ["CERTAIN", "Guess", "Likeness", "label_subject", "same_picture", "subject_of", "verdicts"]

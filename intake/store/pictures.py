@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, bindparam, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from intake.model.picture import Panorama, Picture
 from intake.model.reading import SketchReading
@@ -65,6 +65,13 @@ class Pictures:
     def keep_reading(self, picture_id: str, reading: SketchReading, at: datetime) -> None:
         self.db.execute(delete(t.readings).where(t.readings.c.picture == picture_id))
         self.db.execute(insert(t.readings).values(picture=picture_id, body=to_plain(reading), read_at=at))
+
+    def keep_labels(self, picture_id: str, labels: Sequence[str]) -> None:
+        """Note the words on labels in a picture, wherever it came."""
+        query = select(t.pictures.c.message, t.pictures.c.body).filter_by(id=picture_id)
+        for message, body in self.db.execute(query).all():
+            noted = update(t.pictures).filter_by(id=picture_id, message=message)
+            self.db.execute(noted.values(body=body | {"labels": list(labels)}))
 
     def panorama(self, job_id: str) -> tuple[tuple[str, ...], Panorama] | None:
         """The ids of the room photographs that were compared, and what comparing them found."""

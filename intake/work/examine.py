@@ -18,8 +18,11 @@ from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.contact import covered_in_words
-from intake.work.job_file import JobFile, open_file
+from intake.work.job_file import JobFile, may_bear_labels, open_file
 from intake.work.services import Services
+
+MOST_LABELLED = 40
+"""Photographs of a job in which labels are looked for at one examination: about a third of a second each."""
 
 
 def examine(services: Services, job_id: str) -> None:
@@ -29,6 +32,7 @@ def examine(services: Services, job_id: str) -> None:
     state of the material has been examined meanwhile. Raises NotFound for a job that is not there.
     """
     _read_sketches(services, job_id)
+    _read_labels(services, job_id)
     _compare_views(services, job_id)
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
@@ -61,6 +65,20 @@ def _read_sketches(services: Services, job_id: str) -> None:
         reading = services.eyes.read(jpeg)
         with services.store.transaction() as tables:
             tables.pictures.keep_reading(picture.id, reading, services.clock())
+
+
+def _read_labels(services: Services, job_id: str) -> None:
+    """Look for labels in the photographs that have not been looked at yet, a few dozen in one go at most."""
+    with services.store.reading() as tables:
+        file = open_file(tables, job_id, services.checklists)
+        files = {k.picture.id: k.display_file for k in tables.pictures.of_job(file.job.id)}
+    new = [p.id for p in file.pictures if p.labels is None and not p.same_as and may_bear_labels(p)]
+    for picture in new[:MOST_LABELLED]:
+        display = files[picture]
+        path = services.store.files.picture_path(display) if display else None
+        found = services.eyes.labels(path.read_bytes()) if path is not None and path.is_file() else ()
+        with services.store.transaction() as tables:
+            tables.pictures.keep_labels(picture, found)
 
 
 def _compare_views(services: Services, job_id: str) -> None:

@@ -19,7 +19,7 @@ from intake.rules.answers import answers, apply_answers
 from intake.rules.closing import examine_room
 from intake.rules.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.rules.overrides import by_people, main_sketch
-from intake.rules.pictures import CERTAIN, same_picture, verdicts
+from intake.rules.pictures import CERTAIN, label_subject, same_picture, verdicts
 from intake.rules.rhythm import Situation, stop_asked
 from intake.rules.room_file import room_from_dict
 from intake.rules.room_from_reading import room_from_reading
@@ -218,11 +218,25 @@ def _pictures(
     for picture in pictures:
         if picture.id in chosen:
             picture = _shown_as(picture, chosen[picture.id], 1.0, "designer", "A designer said so.")
-        elif picture.id in found and _no_plan(picture, found[picture.id]):
-            why = "No plan could be read in it, so it is taken for a view of the room."
-            picture = _shown_as(picture, Subject.ROOM, 0.6, "rule", why)
+        else:
+            picture = _looked_into(picture, found.get(picture.id))
         done.append(replace(picture, same_as=_repeats(picture, done)))
     return tuple(done)
+
+
+def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:
+    """The picture with what the readers found in it: no plan after all, or a label that names a close-up."""
+    if reading is not None and _no_plan(picture, reading):
+        why = "No plan could be read in it, so it is taken for a view of the room."
+        picture = _shown_as(picture, Subject.ROOM, 0.6, "rule", why)
+    if may_bear_labels(picture) and (named := label_subject(picture.labels or ())) is not None:
+        return _shown_as(picture, named.subject, named.probability, "rule", named.why)
+    return picture
+
+
+def may_bear_labels(picture: Picture) -> bool:
+    """A photograph whose kind nothing beside it has told: a label in it may."""
+    return picture.subject in (Subject.ROOM, Subject.OTHER) and not picture.facts.problem
 
 
 def _no_plan(picture: Picture, reading: SketchReading) -> bool:

@@ -47,6 +47,10 @@ class Eyes(Protocol):
 
     def read(self, jpeg: bytes) -> SketchReading: ...
 
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        """The words printed on labels in a photograph, within a few seconds."""
+        ...
+
     def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
         """How photographs of one room overlap; `focals` are their 35 mm equivalents."""
         ...

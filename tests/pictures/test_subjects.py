@@ -15,9 +15,12 @@ from intake.imaging.decode import Decoder
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import PictureFacts, Subject
+from intake.reading import labels
+from intake.reading.labels import label_words
+from intake.reading.tesseract import tesseract_missing
 from intake.rules.picture_subject import features
 from intake.rules.picture_weights import MEANS, SUBJECTS, WEIGHTS
-from intake.rules.pictures import subject_of
+from intake.rules.pictures import label_subject, subject_of
 
 
 @cache
@@ -113,3 +116,39 @@ def test_black_and_empty_pictures_are_nothing() -> None:
 def test_what_could_not_be_opened_is_doubtful() -> None:
     guess = subject_of(PictureFacts(problem="a.jpg is damaged."), "sketch.jpg")
     assert guess.subject is Subject.OTHER and guess.probability < 0.5
+
+
+@pytest.mark.parametrize(
+    ("words", "subject"),
+    [
+        (("CONSUMER", "UNIT", "MAIN", "SWITCH"), Subject.CONSUMER_UNIT),
+        (("Sockets", "Lights", "Cooker"), Subject.CONSUMER_UNIT),
+        (("GAS", "m3"), Subject.GAS_METER),
+        (("Condensing", "combi", "boiler"), Subject.BOILER),
+        (("Stop", "tap"), Subject.WATER_MAIN),
+        (("COOKER",), None),
+        (("GAS", "m3", "boiler"), None),
+        (("Marmalade", "on", "the", "sink"), None),
+        ((), None),
+    ],
+)
+def test_words_on_a_label_name_a_close_up_or_nothing(words: tuple[str, ...], subject: Subject | None) -> None:
+    guess = label_subject(words)
+    assert (guess.subject if guess else None) is subject
+    assert guess is None or " ".join(words) in guess.why
+
+
+@pytest.mark.skipif(bool(tesseract_missing()), reason="Tesseract is not installed")
+def test_labels_are_read_in_close_ups_and_none_is_seen_in_a_room() -> None:
+    """A seeded sample; docs/pictures.md has the figures on more, real photographs among them."""
+    for kind, seed in (("consumer-unit", 1), ("gas-meter", 2)):
+        guess = label_subject(label_words(as_jpeg(close_up(kind, seed))))
+        assert guess is not None and guess.subject is Subject(kind)
+    rooms = [as_jpeg(room_ring(seed, 1, size=(1200, 900))[0]) for seed in (9001, 9002)]
+    assert all(label_subject(label_words(room)) is None for room in rooms)
+
+
+@pytest.mark.skipif(bool(tesseract_missing()), reason="Tesseract is not installed")
+def test_a_picture_that_keeps_the_label_reader_busy_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(labels, "SECONDS", 0.01)
+    assert label_words(as_jpeg(close_up("consumer-unit", 1))) == ()
