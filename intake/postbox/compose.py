@@ -50,7 +50,7 @@ def compose(
     No value can start a header of its own: line breaks and control characters become spaces. Raises ValueError where
     an address is no address.
     """
-    # RFC 3834 5: a letter that answers a message is auto-replied; a reminder answers none and is auto-generated.
+    # RFC 3834 3.1.7, 5: a letter that answers a message is auto-replied; a reminder answers none, so auto-generated.
     submitted = "auto-generated" if letter.kind == "reminder" else "auto-replied"
     headers = [
         _header("From", _address(sender)),
@@ -67,7 +67,7 @@ def compose(
 
 
 def _thread(letter: Letter) -> list[str]:
-    """RFC 5322 3.6.4: the parent's References and then its own id."""
+    """RFC 5322 3.6.4 (and RFC 3834 3.1.6): the parent's References and then its own id."""
     ids = list(dict.fromkeys(_ids((*letter.references, letter.in_reply_to))))
     return ids if len(ids) <= MOST_REFERENCES else [ids[0], *ids[-(MOST_REFERENCES - 1) :]]
 

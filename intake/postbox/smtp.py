@@ -16,7 +16,8 @@ class SmtpServer:
     """How to reach the sending server. `security` is tls, starttls or none; without a user there is no login.
     `token` is an OAuth 2 access token and replaces the password.
 
-    `envelope_from` is where bounces go (RFC 3834 3.3): our own address, which never answers a bounce, or "" for <>.
+    `envelope_from` is where bounces go: our own address, which never answers a bounce, or "" for <> (RFC 3834 3.3, from
+    memory).
     `copy_to` gets a copy of each letter ("" for none): found in the mailbox, it proves that the letter was taken.
     """
 

@@ -1,7 +1,8 @@
 """Whom not to answer. Each rule stands beside its source.
 
 *never*: no letter is even drafted. *hold*: the mail is taken and a letter drafted, but only a person may let it go.
-RFC section numbers are from memory where they say so.
+The text of RFC 5321 and RFC 5322 was read for the sections cited here; of RFC 3834 its section 2, of RFC 3464 its
+section 2.3.3 and of RFC 7489 its section 6.6.1, as others quote them. The other sections are cited from memory.
 """
 
 from __future__ import annotations
@@ -96,9 +97,9 @@ def _automatic(message: Message, ours: frozenset[str]) -> str:
 
 def _mailing_list(message: Message, ours: frozenset[str]) -> str:
     if any(name.startswith("list-") for name, _ in message.headers):
-        return "It came through a mailing list."  # RFC 2369 3, RFC 2919 3, RFC 8058 3
+        return "It came through a mailing list."  # RFC 3834 2 leaves it to us; RFC 2369 3, RFC 2919 3, RFC 8058 3
     if _bare(message.header("precedence")) in ("bulk", "list", "junk"):
-        return "It is bulk mail (Precedence)."  # RFC 3834 2
+        return "It is bulk mail (Precedence)."  # common practice: RFC 3834 2 names it and recommends nothing
     return ""
 
 

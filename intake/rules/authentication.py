@@ -1,4 +1,7 @@
-"""What our own mail server found out about a sender: Authentication-Results (RFC 8601)."""
+"""What our own mail server found out about a sender: Authentication-Results (RFC 8601).
+
+The sections of RFC 8601 and RFC 7489 are cited from memory.
+"""
 
 from __future__ import annotations
 

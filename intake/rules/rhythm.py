@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 
 REPEAT_AFTER = timedelta(days=7)
-"""RFC 3834 2 asks that one sender not get the same answer again and again; the seven days are RFC 5230 4.1's."""
+"""RFC 3834 2 asks that one sender not get the same answer again and again; the seven days are RFC 5230 4.1's. Both
+sections from memory."""
 
 
 @dataclass(frozen=True)

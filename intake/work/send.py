@@ -24,8 +24,8 @@ LEASE = timedelta(minutes=10)
 """Longer than any server may take over one letter; a claim older than this was left by a crash."""
 DAY = timedelta(days=1)
 FIRST_AGAIN, LAST_AGAIN = timedelta(minutes=5), timedelta(hours=4)
-MOST_ATTEMPTS = 16
-"""Attempts with growing pauses: two days in all, within the four to five of RFC 5321 4.5.4.1."""
+MOST_ATTEMPTS = 33
+"""Attempts with growing pauses: four and a half days in all; RFC 5321 4.5.4.1 asks for four to five at least."""
 
 
 class SendingHeld(IntakeError):

@@ -17,11 +17,12 @@ import time_machine
 from intake.mailbox.folder import FolderMailbox
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome
+from intake.rules.rhythm import back_off
 from intake.schedule import _Guarded
 from intake.store.letters import KeptLetter
 from intake.work.collect import Collected, collect
 from intake.work.remind import remind
-from intake.work.send import SendingHeld, reconcile, send_due
+from intake.work.send import FIRST_AGAIN, LAST_AGAIN, MOST_ATTEMPTS, SendingHeld, reconcile, send_due
 from intake.work.services import Services
 from intake.work.take_in import SetAside
 from tests.mail_runs.zygote import OURS, SERVER, open_services
@@ -114,7 +115,9 @@ def test_tried_again_with_the_same_bytes_at_growing_pauses_then_given_up(
         send_due(services, hand)
         clock.shift(timedelta(hours=4))
     assert states(services) == ["failed"]
-    assert len(hand.given) == 16
+    assert len(hand.given) == MOST_ATTEMPTS
+    pauses = [back_off(n, FIRST_AGAIN, LAST_AGAIN) for n in range(1, MOST_ATTEMPTS)]
+    assert timedelta(days=4) <= sum(pauses, timedelta()) <= timedelta(days=5)  # RFC 5321 4.5.4.1
     assert len(set(hand.given)) == 1
 
 
