@@ -69,6 +69,7 @@ def _parser() -> argparse.ArgumentParser:
         "find what went out: after a restore, and of the letters in doubt",
         json_=True,
     )
+    command("purge", _purge, "delete the originals whose time is over")
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
     show.add_argument("job", metavar="JOB")
@@ -181,6 +182,15 @@ def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
             print(f"{k.job}  sent  {k.message_id}")
         print(f"{len(settled)} letters in doubt were found among what was sent.")
     return 0
+
+
+def _purge(arguments: argparse.Namespace, settings: Settings) -> None:
+    from intake import wiring
+    from intake.work.purge import purge
+
+    with wiring.opened(settings) as services:
+        count = purge(services)
+    print(f"Deleted the originals of {count} messages; the jobs stay.")
 
 
 def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:

@@ -15,10 +15,13 @@ from intake.model.errors import IntakeError, SettingsError
 from intake.rules.rhythm import back_off
 from intake.settings import Settings
 from intake.work.collect import collect
+from intake.work.purge import purge
 from intake.work.remind import remind
 from intake.work.send import send_due
 from intake.work.services import Services
 
+A_DAY = 24 * 60
+"""Minutes."""
 log = logging.getLogger(__name__)
 
 
@@ -30,11 +33,16 @@ def serve(settings: Settings, port: int) -> None:
     with wiring.opened(settings) as services:
         ticker = BackgroundScheduler(timezone=UTC)
         # A ticker in memory only: what is due stands in our own tables, so a missed tick loses nothing.
-        for step in (lambda: _poll(settings, services), lambda: _send(settings, services)):
+        steps: tuple[tuple[Callable[[], object], int], ...] = (
+            (lambda: _poll(settings, services), settings.poll_minutes),
+            (lambda: _send(settings, services), settings.poll_minutes),
+            (lambda: purge(services), A_DAY),
+        )
+        for step, minutes in steps:
             ticker.add_job(
                 _Guarded(step),
                 "interval",
-                minutes=settings.poll_minutes,
+                minutes=minutes,
                 next_run_time=datetime.now(UTC),
                 coalesce=True,
                 max_instances=1,
@@ -82,7 +90,7 @@ class _Guarded:
     login would else lock the account.
     """
 
-    def __init__(self, step: Callable[[], None], clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, step: Callable[[], object], clock: Callable[[], float] = time.monotonic) -> None:
         self._step = step
         self._clock = clock
         self._failures = 0

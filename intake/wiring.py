@@ -70,6 +70,7 @@ def policy(settings: Settings) -> Policy:
         ),
         same_sender_days=settings.same_sender_days,
         letters_a_day=settings.letters_a_day,
+        retention=timedelta(days=settings.retention_days) if settings.retention_days else None,
         send_guide=settings.send_guide == "yes",
     )
 

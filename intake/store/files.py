@@ -93,6 +93,16 @@ class Files:
         finally:
             spool.unlink(missing_ok=True)
 
+    def drop_raw(self, sha256: str) -> None:
+        """Delete a raw message, if it is there."""
+        self.raw_path(sha256).unlink(missing_ok=True)
+
+    def drop_picture(self, name: str) -> None:
+        """Delete a picture file, if it is there, here and on the shelf."""
+        (self.root / "pictures" / name[:2] / name).unlink(missing_ok=True)
+        if self._shelf is not None:
+            self._shelf.drop(name)
+
     def clear_spool(self, now: float) -> None:
         """Drop what a crash left half written. What was written to within the hour may be another worker's."""
         for part in (self.root / "spool").glob("*.part"):

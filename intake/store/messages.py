@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, select, update
+from sqlalchemy import Connection, Row, bindparam, exists, func, or_, select, update
 
 from intake.model.answering import Standing
 from intake.model.card import Card
@@ -117,6 +117,23 @@ class Messages:
         for row in found:
             self.set_aside(row.sha256, why)
         return [row.file for row in found]
+
+    def past_retention(self, before: datetime, limit: int) -> list[str]:
+        """Messages whose original is to be deleted: their job's last message, or they themselves where they are in no
+        job, came before `before`. One that was delivered again since counts anew."""
+        m, j, d = t.messages.c, t.jobs.c, t.deliveries.c
+        again = exists().where(d.sha256 == m.sha256, d.taken_at > m.purged_at)
+        query = (
+            select(m.sha256)
+            .outerjoin(t.jobs, j.id == m.job)
+            .where(func.coalesce(j.last_message_at, m.received_at) < before, m.state != "kept")
+            .where(or_(m.purged_at.is_(None), again))
+            .limit(limit)
+        )
+        return [sha256 for (sha256,) in self.db.execute(query)]
+
+    def note_purged(self, sha256s: Sequence[str], at: datetime) -> None:
+        self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(sha256s)).values(purged_at=at))
 
     def state(self, sha256: str) -> str:
         """kept, filed, apart or set-aside; "" where there is no such message."""

@@ -58,6 +58,11 @@ class Pictures:
         )
         return [KeptPicture(from_plain(Picture, b), d, r) for b, d, r in self.db.execute(query)]
 
+    def of_message(self, sha256: str) -> list[str]:
+        """The ids of a message's pictures."""
+        query = select(t.pictures.c.id).filter_by(message=sha256)
+        return [picture for (picture,) in self.db.execute(query)]
+
     def reading(self, picture_id: str) -> SketchReading | None:
         body = self.db.execute(select(t.readings.c.body).filter_by(picture=picture_id)).scalar()
         return from_plain(SketchReading, body) if body is not None else None

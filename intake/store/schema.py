@@ -136,6 +136,8 @@ messages = Table(
     Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
+    # When the original was deleted because its time was over.
+    Column("purged_at", Moment),
 )
 Index("messages_to_file", messages.c.state, messages.c.received_at)
 Index("messages_credited", messages.c.credited, messages.c.at)

@@ -37,6 +37,17 @@ class Shelf:
                 f"A picture could not be kept: {error}", "Look at the picture store; it is tried again"
             ) from error
 
+    def drop(self, name: str) -> None:
+        """Delete a file, if it is there. Raises StoreFull where the store does not do it."""
+        try:
+            self._system.rm_file(f"{self._root}/{name}")
+        except FileNotFoundError:
+            return
+        except Exception as error:
+            raise StoreFull(
+                f"A picture could not be deleted: {error}", "Look at the picture store"
+            ) from error
+
     def get(self, name: str, to: Path) -> bool:
         """Copies a file to `to`; False where the store does not have it."""
         try:

@@ -214,7 +214,10 @@ def raw_message(store: Store, sha256: str) -> bytes:
         known = tables.messages.get(sha256)
     if known is None:
         raise NotFound("There is no such message")
-    return store.files.raw_path(sha256).read_bytes()
+    path = store.files.raw_path(sha256)
+    if not path.exists():
+        raise NotFound("The message as it came is no longer kept", "Its words and pictures are with the job")
+    return path.read_bytes()
 
 
 def picture_file(store: Store, picture_id: str) -> Path:

@@ -101,9 +101,10 @@ def full_picture(services: Services, message: str, picture: str) -> bytes | None
     if not path.exists():
         with services.store.reading() as tables:
             kept = tables.messages.get(message)
-        if kept is None:
+        raw = services.store.files.raw_path(message)
+        if kept is None or not raw.exists():
             return None
-        parsed = services.parse(services.store.files.raw_path(message), kept.received_at, message)
+        parsed = services.parse(raw, kept.received_at, message)
         jpeg = services.eyes.full(parsed, picture)
         if jpeg is None:
             return None
@@ -137,7 +138,7 @@ def _letter(
     services: Services, file: JobFile, standings: tuple[ItemStanding, ...], asks: tuple[Ask, ...]
 ) -> Letter | None:
     """The letter that the job calls for now, without its crops; None for none."""
-    if not file.answerable:
+    if not file.answerable or not services.store.files.raw_path(file.answerable[-1].sha256).exists():
         return None
     kind = "complete" if complete(standings) else "follow-up"
     next_ = what_next(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Protocol
 
@@ -78,6 +78,8 @@ class Policy:
     rhythm: Rhythm
     same_sender_days: int
     letters_a_day: int
+    retention: timedelta | None = None
+    """How long originals are kept after a job's last message; None for ever."""
     send_guide: bool = False
     """The measuring guide goes with the first letter to a customer who has sent no plan."""
 
