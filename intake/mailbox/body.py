@@ -143,8 +143,12 @@ def _leaf(part: Tree, path: str, spool: Spool) -> Part:
 
 def _name(part: Tree) -> str:
     """The sender's file name on one line, for showing only."""
+    plain = Tree()
+    for key, value in part.raw_items():
+        if key.lower() in ("content-disposition", "content-type"):
+            plain[key] = in_letters(str(value))
     try:
-        given = part.get_filename() or ""
+        given = plain.get_filename() or ""
     except (ValueError, LookupError, AttributeError, TypeError):
         return ""
     return clean(decode_header_part(given)).replace("\n", " ").strip()[:255]
@@ -160,6 +164,17 @@ def _decoded(part: Tree, spool: Spool) -> str:
         except (LookupError, UnicodeError, ValueError):
             continue
     return clean(content.decode("cp1252", "replace"))
+
+
+def in_letters(header: str) -> str:
+    """A header's bytes beyond ASCII, which the parser keeps as surrogates: UTF-8 (RFC 6532), else Windows-1252."""
+    if header.isascii():
+        return header
+    raw = header.encode("utf-8", "surrogateescape")
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("cp1252", "replace")
 
 
 def clean(text: str) -> str:

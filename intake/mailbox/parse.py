@@ -18,7 +18,7 @@ from pathlib import Path
 
 from mailparser.utils import convert_mail_date, decode_header_part, get_addresses
 
-from intake.mailbox.body import Body, Nested, clean, read_body
+from intake.mailbox.body import Body, Nested, clean, in_letters, read_body
 from intake.mailbox.quotes import inline_forward, own_words
 from intake.mailbox.reports import report_actions, returned_ids
 from intake.mailbox.spool import Spool
@@ -156,7 +156,12 @@ def _joined(texts: list[str]) -> str:
 
 def _headers(tree: Tree) -> tuple[tuple[str, str], ...]:
     given = islice(tree.raw_items(), MOST_HEADERS)
-    return tuple((clean(name).lower(), _decode(str(value))) for name, value in given)
+    return tuple((clean(name).lower(), _decode(in_letters(str(value)))) for name, value in given)
+
+
+def _values(tree: Tree, name: str) -> list[str]:
+    """Every header of that name, as it was written."""
+    return [in_letters(str(value)) for key, value in tree.raw_items() if key.lower() == name]
 
 
 def _decode(value: str) -> str:
@@ -165,15 +170,15 @@ def _decode(value: str) -> str:
 
 
 def _one_line(tree: Tree, name: str) -> str:
-    value = tree.get(name)
-    return _decode(str(value)) if value is not None else ""
+    values = _values(tree, name)
+    return _decode(values[0]) if values else ""
 
 
 def _addresses(tree: Tree, name: str) -> tuple[Address, ...]:
     """Every mailbox in every header of that name; what is no address is left out."""
     found = []
-    for value in tree.get_all(name, []):
-        for label, email in get_addresses(str(value)[:LONGEST_HEADER], decode_names=True):
+    for value in _values(tree, name):
+        for label, email in get_addresses(value[:LONGEST_HEADER], decode_names=True):
             email = clean(email).strip().lower()
             if _EMAIL.fullmatch(email):
                 found.append(Address(re.sub(r"\s+", " ", clean(label)).strip()[:200], email))
@@ -182,7 +187,7 @@ def _addresses(tree: Tree, name: str) -> tuple[Address, ...]:
 
 def _ids(tree: Tree, name: str) -> tuple[str, ...]:
     """Message ids in order, each once (RFC 5322 3.6.4); the last 500, which are the nearest."""
-    joined = " ".join(str(value) for value in tree.get_all(name, []))
+    joined = " ".join(_values(tree, name))
     found = (re.sub(r"\s", "", clean(match)) for match in _MESSAGE_ID.findall(joined))
     return tuple(dict.fromkeys(found))[-500:]
 
@@ -197,9 +202,9 @@ def _message_id(value: str) -> str:
 
 def _sent_at(tree: Tree) -> datetime | None:
     """The first date that can be understood, in UTC."""
-    for value in tree.get_all("date", []):
+    for value in _values(tree, "date"):
         try:
-            date, _ = convert_mail_date(str(value)[:LONGEST_HEADER])
+            date, _ = convert_mail_date(value[:LONGEST_HEADER])
         except ValueError:
             continue
         found: datetime = date
@@ -209,8 +214,8 @@ def _sent_at(tree: Tree) -> datetime | None:
 
 def _return_path(tree: Tree) -> str | None:
     """The topmost one, which our own server wrote (RFC 5321 4.4)."""
-    value = tree.get("return-path")
-    if value is None:
+    values = _values(tree, "return-path")
+    if not values:
         return None
-    match = _EMAIL.search(str(value))
+    match = _EMAIL.search(values[0])
     return match[0].lower() if match else ""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import datetime
+
+_WRITABLE = re.compile(r"[^\s<>\"(),:;@\x00-\x20\x7f-\U0010ffff]{1,64}@[A-Za-z0-9.-]{1,253}")
 
 
 @dataclass(frozen=True)
@@ -16,6 +19,17 @@ class Address:
     @property
     def domain(self) -> str:
         return self.email.rpartition("@")[2]
+
+    @property
+    def wire(self) -> str:
+        """The address as any mail server takes it: ASCII, its domain in A-labels (RFC 5890 2.3.2.1, from memory); ""
+        where there is no such form."""
+        local, _, domain = self.email.rpartition("@")
+        try:
+            plain = f"{local}@{domain.encode('idna').decode('ascii')}"
+        except UnicodeError:
+            return ""
+        return plain if _WRITABLE.fullmatch(plain) else ""
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,6 @@ MOST_REFERENCES = 30
 """Ids kept in References: the first, which opened the thread, and the latest (RFC 5537 3.4.4 allows the cut)."""
 
 _ID = re.compile(r"<[^<>\s\x00-\x20\x7f-\U0010ffff]{1,900}>")
-_EMAIL = re.compile(r"[^\s<>\"(),:;@\x00-\x20\x7f-\U0010ffff]{1,64}@[A-Za-z0-9.-]{1,253}")
 
 
 def new_message_id(token: str, sender: Address) -> str:
@@ -86,7 +85,7 @@ def _folded(ids: list[str]) -> str:
 
 
 def _address(address: Address) -> str:
-    if not _EMAIL.fullmatch(address.email):
+    if address.wire != address.email:
         raise ValueError(f"{address.email!r} is no e-mail address")
     name = _plain(address.name)
     if not name:

@@ -36,7 +36,13 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
 
 
 def answer_to(message: Message, ours: frozenset[str]) -> Address:
-    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain, else From."""
+    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain, else From; as a
+    mail server takes it."""
+    to = _answered(message, ours)
+    return Address(to.name, to.wire or to.email)
+
+
+def _answered(message: Message, ours: frozenset[str]) -> Address:
     credited = credited_to(message, ours)
     replies = {a.email: a for a in message.reply_to if not is_ours(a, ours)}
     if credited == message.sender and len(replies) == 1:
@@ -119,6 +125,14 @@ def _nobody(message: Message, ours: frozenset[str]) -> str:
     return ""
 
 
+def _unwritable(message: Message, ours: frozenset[str]) -> str:
+    if not _answered(message, ours).wire:
+        return (
+            "Its sender's address is none that a letter could be sent to."  # RFC 5321 4.1.2, without SMTPUTF8
+        )
+    return ""
+
+
 def _several_senders(message: Message, ours: frozenset[str]) -> str:
     if len({a.email for a in message.from_all}) > 1:
         return "It names several senders."  # RFC 7489 6.6.1
@@ -168,6 +182,7 @@ NEVER: dict[str, Rule] = {
     "mailing-list": _mailing_list,
     "ourselves": _ourselves,
     "nobody": _nobody,
+    "unwritable": _unwritable,
 }
 HOLD: dict[str, Rule] = {
     "several-senders": _several_senders,

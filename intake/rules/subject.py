@@ -25,7 +25,7 @@ _PART = re.compile(
 
 
 def base_subject(subject: str) -> str:
-    """The base subject by the steps of RFC 5256 section 2.1 (from memory; Dovecot agrees), its letter case left as it is."""
+    """The base subject by the steps of RFC 5256 section 2.1 (from memory; Dovecot agrees), letter case left alone."""
     text = re.sub(r"[ \t\r\n]+", " ", subject)  # step 1
     while True:
         text = _without_trailers(text)  # step 2

@@ -193,8 +193,9 @@ def _say(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
 
 
 def _opens_no_job(card: Card, standing: Standing) -> bool:
-    """Reports, automatic replies, list mail and our own letters open no job; nor does mail of nobody's."""
-    return standing.verdict == "never" or not card.sender
+    """Reports, automatic replies, list mail and our own letters open no job; nor does mail of nobody's. That of
+    somebody to whom no letter can be sent does: a designer may telephone."""
+    return (standing.verdict == "never" and standing.rule != "unwritable") or not card.sender
 
 
 def _keep(services: Services, message: Message, page: Page) -> KeptPicture:

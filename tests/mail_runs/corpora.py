@@ -40,6 +40,7 @@ class Figures:
     set_aside: int = 0
     lost: int = 0
     jobs: int = 0
+    unexamined: int = 0
     letters: int = 0
     not_to_answer: int = 0
     answered: list[str] = field(default_factory=list)
@@ -106,7 +107,7 @@ def _count(services: Services, mail: Mapping[str, bytes]) -> Figures:
             whole = services.store.files.raw_path(sha256).read_bytes() == raw if state else False
             figures.lost += not whole or state == "kept"
         letters = tables.letters.all()
-        figures.jobs = tables.jobs.count()
+        figures.jobs, figures.unexamined = tables.jobs.count(), tables.jobs.waiting()
         figures.letters = len(letters)
         answered = {kept.in_reply_to for kept in letters} - {""}
         refused = {name: raw for name, raw in mail.items() if must_not_be_answered(name, raw)}

@@ -319,3 +319,17 @@ def test_a_long_attachment_comes_out_as_the_standard_library_has_it(
     ) + b"\r\n".join([*lines, b"--b--", b""])
     theirs = email.message_from_bytes(raw).get_payload()[1].get_payload(decode=True)  # type: ignore[index,union-attr]
     assert parse_message(raw, NOW).parts[0].content == theirs
+
+
+@pytest.mark.parametrize("charset", ["utf-8", "cp1252"])
+def test_headers_that_are_not_encoded_are_read_all_the_same(charset: str) -> None:
+    """RFC 6532 3.2 allows UTF-8 in a header; older programs write their own charset there without a word of it."""
+    raw = (
+        "From: J\u00f6rg M\u00fcller <joerg@m\u00fcnchen.example>\r\nSubject: K\u00fcche\r\n"
+        'Content-Type: image/png; name="gr\u00f6\u00dfe.png"\r\n\r\nx'
+    ).encode(charset)
+    message = parse_message(raw, NOW)
+    assert message.sender == Address("J\u00f6rg M\u00fcller", "joerg@m\u00fcnchen.example")
+    assert message.sender.wire == "joerg@xn--mnchen-3ya.example"
+    assert message.subject == "K\u00fcche"
+    assert [p.name for p in message.parts] == ["gr\u00f6\u00dfe.png"]

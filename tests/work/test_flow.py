@@ -138,6 +138,31 @@ def test_machines_and_lists_open_no_job_and_get_no_letter(
         assert [m.state for m in tables.messages.in_state("apart")] == ["apart"]
 
 
+def test_an_address_in_other_letters_is_written_to_in_the_form_that_servers_take(
+    services: Services, tmp_path: Path
+) -> None:
+    """The A-label is the one that RFC 3492's algorithm gives: münchen is xn--mnchen-3ya (its usual example)."""
+    raw = message("Eva <eva@x.example>", "kitchen", "hello", 0, "<1@x.example>")
+    (job,) = taken(services, tmp_path / "m", raw.replace(b"eva@x.example", "eva@münchen.example".encode()))
+    with services.store.reading() as tables:
+        (letter,) = tables.letters.of_job(job)
+    assert letter.to == ("eva@xn--mnchen-3ya.example",)
+
+
+@pytest.mark.parametrize("address", ["ngdg@[1086695621]", "jörg@x.example"])
+def test_a_sender_to_whom_no_letter_can_go_has_a_job_without_one(
+    services: Services, tmp_path: Path, address: str
+) -> None:
+    """Found in the SpamAssassin corpus: such a job could never be examined."""
+    raw = message("Eva <eva@x.example>", "Our kitchen", "The ceiling height is 236.", 0, "<1@x.example>")
+    (job,) = taken(services, tmp_path / "m", raw.replace(b"eva@x.example", address.encode()))
+    with services.store.reading() as tables:
+        assert tables.letters.of_job(job) == []
+        assert tables.jobs.is_examined(job)
+        (kept,) = tables.messages.of_job(job)
+    assert "none that a letter could be sent to" in kept.answering_why
+
+
 def test_an_unauthenticated_sender_is_taken_but_the_letter_is_held(
     services: Services, tmp_path: Path
 ) -> None:
