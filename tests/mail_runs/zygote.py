@@ -58,6 +58,9 @@ class NoEyes:
     def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
         return Panorama((), ())
 
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        return ()
+
     def crop(self, jpeg: bytes, box: Box) -> bytes:
         return b""
 
