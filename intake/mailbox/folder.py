@@ -51,7 +51,7 @@ class FolderMailbox:
         found = self._maildir(account) if self._is_maildir() else self._files(account)
         yield from sorted(found, key=_age)
 
-    def holding(self, message_ids: Sequence[str]) -> set[str]:
+    def holding(self, message_ids: Sequence[str], since: datetime) -> set[str]:
         """Looks into the header of every file here, and of a Maildir++'s folder .Sent."""
         sent = FolderMailbox(self.path / ".Sent")
         lies = [*self.deliveries(), *(sent.deliveries() if sent.path.is_dir() else ())]

@@ -10,7 +10,7 @@ import ssl
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -24,6 +24,8 @@ from intake.model.message import Locator
 CHUNK = 1 << 20
 SENT = b"\\Sent"
 """The folder's use by RFC 6154 2; imapclient guesses by its name where the server does not say."""
+DAY = timedelta(days=1)
+"""SINCE goes by the server's day, whatever its time zone (RFC 3501 6.4.4)."""
 _ID_FIELD = "BODY.PEEK[HEADER.FIELDS (MESSAGE-ID)]"
 AHEAD, AHEAD_BYTES = 20, 1 << 16
 """Messages whose beginnings are fetched in one command, and bytes of each: most mail is no longer than that."""
@@ -119,15 +121,15 @@ class ImapMailbox:
                     raise
                 raise MessageGone(f"message {uid} was moved or deleted meanwhile") from refusal
 
-    def holding(self, message_ids: Sequence[str]) -> set[str]:
+    def holding(self, message_ids: Sequence[str], since: datetime) -> set[str]:
         """Searches the folder, where taken mail is moved to, and the Sent folder (RFC 6154), in that order."""
-        account, missing = self.account, dict.fromkeys(message_ids)
+        account, missing, day = self.account, dict.fromkeys(message_ids), since.date() - DAY
         with _Faults(self):
             client = self._ready()
             folders = [account.folder, account.move_to, client.find_special_folder(SENT) or ""]
             for folder in filter(None, dict.fromkeys(folders)):
                 client.select_folder(folder, readonly=True)
-                for message_id in [m for m in missing if _bears(client, m)]:
+                for message_id in [m for m in missing if _bears(client, m, day)]:
                     del missing[message_id]
             self.close()  # another folder is selected now than the rest works in
         return set(message_ids) - missing.keys()
@@ -242,9 +244,9 @@ class ImapMailbox:
             raise LoginError(f"{bearer.refusal} {refused}".strip()) from refused
 
 
-def _bears(client: Any, message_id: str) -> bool:
+def _bears(client: Any, message_id: str, day: date) -> bool:
     """Whether a message of the selected folder has that very id: RFC 3501 6.4.4 searches for a part of a header."""
-    likely = client.search(["HEADER", "Message-ID", message_id])
+    likely = client.search(["SINCE", day, "HEADER", "Message-ID", message_id])
     headers = client.fetch(likely, [_ID_FIELD]) if likely else {}
     return any(
         value.partition(b":")[2].strip().decode("ascii", "replace") == message_id

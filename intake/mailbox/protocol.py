@@ -40,8 +40,9 @@ class Mailbox(Protocol):
         """Everything that lies there now, oldest first. Raises MailboxUnreachable."""
         ...
 
-    def holding(self, message_ids: Sequence[str]) -> set[str]:
+    def holding(self, message_ids: Sequence[str], since: datetime) -> set[str]:
         """Those of our own letters' Message-IDs that a message bears which lies here, or where what was sent is kept.
+        None of the letters is older than `since`.
 
         Raises MailboxUnreachable.
         """

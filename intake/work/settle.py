@@ -26,7 +26,8 @@ def look_for_copies(services: Services, mailbox: Mailbox) -> list[KeptLetter]:
         doubtful = tables.letters.in_doubt()
     if not doubtful:
         return []
-    held = mailbox.holding([kept.message_id for kept in doubtful])
+    since = min(kept.decided_at for kept in doubtful)
+    held = mailbox.holding([kept.message_id for kept in doubtful], since)
     return [kept for kept in doubtful if kept.message_id in held and _settle(services, kept)]
 
 
