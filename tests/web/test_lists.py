@@ -168,6 +168,9 @@ def test_jobs_of_an_older_database_are_found_without_case_too(tmp_path: Path) ->
             f" items_wanted, items_settled, stopped_because, reminders, changed, examined) VALUES ('R-OLD',"
             f" 'kitchen', 'asked', 'Élodie Ångström', 'e@post.example', '{at}', '{at}', 0, 0, '', 0, 1, 1)"
         )
+        connection.exec_driver_sql(
+            "INSERT INTO job_addresses (email, job) VALUES ('e@post.example', 'R-OLD')"
+        )
     engine.dispose()
     store = Store(f"sqlite:///{path}", tmp_path)
     with store.reading() as tables:

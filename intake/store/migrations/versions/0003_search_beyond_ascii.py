@@ -19,10 +19,9 @@ COMPUTED = "lower(customer_name || ' ' || customer_email || ' ' || id)"
 
 
 def upgrade() -> None:
-    with op.batch_alter_table("jobs", schema=None) as batch_op:
-        batch_op.drop_column("search")
-    with op.batch_alter_table("jobs", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("search", sa.Text(), nullable=False, server_default=""))
+    # Not in batch mode, which on SQLite would drop the table that others refer to.
+    op.drop_column("jobs", "search")
+    op.add_column("jobs", sa.Column("search", sa.Text(), nullable=False, server_default=""))
     jobs = sa.table(
         "jobs", *(sa.column(name) for name in ("id", "customer_name", "customer_email", "search"))
     )
@@ -39,7 +38,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    with op.batch_alter_table("jobs", schema=None) as batch_op:
-        batch_op.drop_column("search")
-    with op.batch_alter_table("jobs", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("search", sa.Text(), sa.Computed(COMPUTED, persisted=True)))
+    stored = op.get_bind().dialect.name != "sqlite"
+    op.drop_column("jobs", "search")
+    op.add_column("jobs", sa.Column("search", sa.Text(), sa.Computed(COMPUTED, persisted=stored)))
