@@ -116,14 +116,19 @@ def _words(given: Settings) -> tuple[Mapping[RoomKind, Checklist], Pen]:
 @dataclass
 class Killer:
     """Ends this process by SIGKILL at a point: `function` with `event` (call or return) for the `count`-th time, or at
-    the `count`-th event of any kind where `function` is empty. Counts all events."""
+    the `count`-th event of any kind where `function` is empty. Counts all events, from the call of `after` on."""
 
     function: str
     event: str
     count: int
+    after: str = ""
     seen: int = 0
 
     def __call__(self, frame: FrameType, event: str, argument: Any) -> None:
+        if self.after:
+            if event != "call" or frame.f_code.co_qualname != self.after:
+                return
+            self.after = ""
         if self.function and not (event == self.event and frame.f_code.co_qualname == self.function):
             return
         self.seen += 1
@@ -148,7 +153,9 @@ def work(order: Mapping[str, Any]) -> None:
 
 
 def _worker(order: Mapping[str, Any], report: int) -> None:
-    killer = Killer(order.get("function", ""), order.get("event", "call"), order.get("count", 0))
+    killer = Killer(
+        order.get("function", ""), order.get("event", "call"), order.get("count", 0), order.get("after", "")
+    )
     if order.get("send_dies"):
         _let_send_die(*order["send_dies"])
     elif killer.count:
