@@ -11,6 +11,7 @@ from intake.drawing.clearance import Clearance, Shape
 from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Point, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
+from intake.model.room import Basis, Measurement, PlacedWall, RoomExamination, Wall
 
 TEXT = 2.5
 """Height of capitals, mm: the smallest that ISO 3098 allows in this series."""
@@ -45,6 +46,33 @@ class Dimension:
             Mark.DERIVED: f"({self.text})",
             Mark.MISSING: "n.m.",
         }[self.mark]
+
+
+def doubtful_ids(examination: RoomExamination) -> frozenset[str]:
+    """The lengths that the sums doubt, or that nobody has accepted."""
+    doubted = {r.id for r in examination.readings if r.doubtful}
+    return frozenset(doubted | {m.id for m in examination.survey.lengths() if not m.accepted})
+
+
+def chain_of(wall: Wall, placed: PlacedWall, doubtful: frozenset[str]) -> list[Dimension]:
+    """The dimensions of a wall's sections, in order."""
+    return [
+        dimension_of(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis, doubtful)
+        for p in placed.sections
+        if p.end_mm > p.start_mm
+    ]
+
+
+def dimension_of(
+    measurement: Measurement, start: int, end: int, basis: Basis, doubtful: frozenset[str]
+) -> Dimension:
+    """A length as it is written on a drawing: as measured, and marked where it is not to be relied on."""
+    if measurement.value_mm is None:
+        mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
+        return Dimension(start, end, str(end - start), mark)
+    doubted = measurement.id in doubtful or basis is Basis.LEFT_OUT
+    mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
+    return Dimension(start, end, str(measurement.value_mm), mark)
 
 
 def draw_string(

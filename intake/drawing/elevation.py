@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from intake.drawing.border import Area
 from intake.drawing.clearance import Clearance, rectangle
-from intake.drawing.dimensions import ROW, Dimension, Mark, draw_string
+from intake.drawing.dimensions import ROW, chain_of, dimension_of, doubtful_ids, draw_string
 from intake.drawing.display import (
     BLACK,
     DOUBT_DASHED,
@@ -78,8 +78,7 @@ class _Elevation:
         self.floor: Point = (left, top + self.ceiling * self.per_mm)
         self.clear = Clearance()
         self.clear.take(rectangle(left, top, left + self.placed.length_mm * self.per_mm, self.floor[1]))
-        self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
-        self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
+        self.doubtful = doubtful_ids(self.examination)
         self.tags = self.room.opening_tags()
 
     def at(self, run: float, height: float) -> Point:
@@ -213,28 +212,15 @@ class _Elevation:
         """Sections below the floor line, then the overall, as in the plan."""
         frame = WallFrame(self.floor, (1.0, 0.0), self.per_mm, length)
         below = _Below(frame)
-        chain = [
-            self._dimension(self.wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis)
-            for p in self.placed.sections
-            if p.end_mm > p.start_mm
-        ]
+        chain = chain_of(self.wall, self.placed, self.doubtful)
         row = 6.0
         if chain:
             row = draw_string(self.sheet, self.clear, below, chain, row, 0.0)[0] + ROW
         if length > 0 and (self.wall.overalls or len(chain) != 1):
             given = self.wall.overalls[0] if self.wall.overalls else Measurement("")
             basis = Basis.LEFT_OUT if given.id in self.examination.placed.left_out else self.placed.basis
-            draw_string(
-                self.sheet, self.clear, below, [self._dimension(given, 0, round(length), basis)], row, 0.0
-            )
-
-    def _dimension(self, measurement: Measurement, start: int, end: int, basis: Basis) -> Dimension:
-        if measurement.value_mm is None:
-            mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
-            return Dimension(start, end, str(end - start), mark)
-        doubted = measurement.id in self.doubtful or basis is Basis.LEFT_OUT
-        mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
-        return Dimension(start, end, str(measurement.value_mm), mark)
+            whole = dimension_of(given, 0, round(length), basis, self.doubtful)
+            draw_string(self.sheet, self.clear, below, [whole], row, 0.0)
 
     def _ceiling_dimension(self, length: float) -> None:
         text = str(self.ceiling) if self.ceiling_known else "ceiling n.m."

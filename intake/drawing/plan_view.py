@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from intake.drawing.border import Area
 from intake.drawing.clearance import Clearance, inside, rectangle
-from intake.drawing.dimensions import ROW, Dimension, Mark, draw_string
+from intake.drawing.dimensions import ROW, chain_of, dimension_of, doubtful_ids, draw_string
 from intake.drawing.display import (
     CENTRE,
     DOUBT,
@@ -92,8 +92,7 @@ class PlanView:
         self.frames = [frame_of(w, self.origin, self.per_mm) for w in self.placed]
         self.thick = THICK_MM * self.per_mm
         self.clear = Clearance()
-        self.doubtful = {r.id for r in self.examination.readings if r.doubtful}
-        self.doubtful |= {m.id for m in self.room.lengths() if not m.accepted}
+        self.doubtful = doubtful_ids(self.examination)
         self.tags = self.room.opening_tags()
         self.left_off = 0
         self._keep_to(self.area)
@@ -246,19 +245,13 @@ class PlanView:
         """The sections nearest the wall, the overall outside them."""
         if frame.length <= 0:
             return
-        strings = [
-            [
-                self._dimension(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis)
-                for p in placed.sections
-                if p.end_mm > p.start_mm
-            ]
-        ]
+        strings = [chain_of(wall, placed, self.doubtful)]
         for overall in wall.overalls:
             basis = Basis.LEFT_OUT if overall.id in self.examination.placed.left_out else Basis.ADJUSTED
-            strings.append([self._dimension(overall, 0, round(frame.length), basis)])
+            strings.append([dimension_of(overall, 0, round(frame.length), basis, self.doubtful)])
         if not wall.overalls and len(strings[0]) != 1:
             basis = self._worked_out(wall, placed)
-            strings.append([self._dimension(Measurement(""), 0, round(frame.length), basis)])
+            strings.append([dimension_of(Measurement(""), 0, round(frame.length), basis, self.doubtful)])
         row = self.thick + 6.0
         for string in filter(None, strings):
             used, left_off = draw_string(self.sheet, self.clear, frame, string, row, self.thick)
@@ -267,14 +260,6 @@ class PlanView:
     @staticmethod
     def _worked_out(wall: Wall, placed: PlacedWall) -> Basis:
         return placed.basis if placed.basis is Basis.ASSUMED else Basis.DERIVED
-
-    def _dimension(self, measurement: Measurement, start: int, end: int, basis: Basis) -> Dimension:
-        if measurement.value_mm is None:
-            mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
-            return Dimension(start, end, str(end - start), mark)
-        doubted = measurement.id in self.doubtful or basis is Basis.LEFT_OUT
-        mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
-        return Dimension(start, end, str(measurement.value_mm), mark)
 
     def _across(self) -> None:
         """Measurements across the room as centre lines with their length on them."""

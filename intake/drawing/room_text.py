@@ -15,9 +15,7 @@ def room_lines(examination: RoomExamination, title: TitleBlock, size: float) -> 
     name = clean(room.title or title.room or kind or "Room", 60)
     lines = [(words, size, True) for words in wrapped(name, size, 45.0, True)[:2]]
     heights = [f"{c.value_mm}{'' if c.accepted else ' ?'}" for c in room.ceilings if c.value_mm]
-    lines.append(
-        (f"ceiling {' / '.join(heights[:3])}" if heights else "ceiling not measured", 2.5, False)
-    )
+    lines.append((f"ceiling {' / '.join(heights[:3])}" if heights else "ceiling not measured", 2.5, False))
     if examination.placed.area_mm2 and examination.closes is not False:
         lines.append((f"{examination.placed.area_mm2 / 1e6:.2f} m²", 2.5, False))
     return lines
