@@ -43,11 +43,13 @@ class _Growing:
 
     def takes(self, line: bytes, after_blank: bool) -> bool:
         """Whether the line is one more of the run, or starts one: only a part's first line does."""
+        if not self.first and not after_blank:
+            return False
         ends = line.translate(None, _BASE64)
         if self.first:
             if len(line) != len(self.first) or ends != self.end_of_line:
                 return False
-        elif after_blank and ends in (b"\r\n", b"\n") and len(line) > 40 and (len(line) - len(ends)) % 4 == 0:
+        elif ends in (b"\r\n", b"\n") and len(line) > 40 and (len(line) - len(ends)) % 4 == 0:
             self.first, self.end_of_line = line, ends
         else:
             return False
@@ -84,8 +86,10 @@ class Spool:
         for line in lines:
             if run.takes(line, after_blank):
                 continue
-            plain += self._end(run)
-            run, after_blank = _Growing(self._file), line in (b"\r\n", b"\n")
+            if run.first:
+                plain += self._end(run)
+                run = _Growing(self._file)
+            after_blank = line in (b"\r\n", b"\n")
             plain += line
             if len(plain) > LONG:
                 parser.feed(bytes(plain))
