@@ -89,7 +89,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
     shape = Polygon(text.box)
     near = [(shape.distance(Polygon(w.box)), w.word.text) for w in texts if is_word(w)]
     distance, words = min(near, default=(1e9, ""))
-    return words if distance < 0.7 * text.height else ""
+    return words if distance < 0.3 * text.height else ""
 
 
 def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:

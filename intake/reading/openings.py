@@ -1,64 +1,80 @@
-"""Where the walls are open: gaps in the line, and windows drawn as boxes over it."""
+"""Where the walls are open: gaps in the line, windows and doors drawn over it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.reading.strokes import Segments
+from intake.reading.sorter import Ink, Sorted
 
 Span = tuple[float, float]
 
-_BINS = 160
-_ON, _BOX = 0.006, 0.024
-"""Strokes nearer the wall's line than the first (in diagonals of the room) are the wall's own; between the
-two they may be the long sides of a window's box."""
-_SHORTEST, _BREAK = 0.035, 0.02
+_BINS = 240
+_ON, _SWING = 0.014, 0.2
+"""How far to each side of a wall's line its own strokes lie, and how far at least a door's leaf reaches, in diagonals
+of the room."""
+_SHORTEST, _BREAK = 0.03, 0.025
 """The shortest opening and the longest break in its signs, in diagonals."""
-_MOST = 0.85
-"""A wall that is open for more than this share is drawn some other way (as two lines, say): it tells
-nothing."""
+_MOST = 0.97
+"""A wall that is open for more than this share was not drawn where it was looked for: it tells nothing."""
+_SHARE = 90
+"""Share (of 255) from which on ink counts."""
+_BOXED = 0.6
+"""A window's box is drawn along at least this share of it."""
+
+
+@dataclass(frozen=True)
+class Opening:
+    """An opening from `span[0]` to `span[1]` along its wall (0 to 1); `kind` is window, door or doorway."""
+
+    span: Span
+    kind: str
 
 
 def openings(
-    start: NDArray[np.float64], end: NDArray[np.float64], strokes: Segments, diagonal: float
-) -> list[Span]:
-    """The openings of one wall as (start, end) along it, 0 to 1, in order."""
-    length = float(np.hypot(*(end - start)))
-    spans, offsets = _alongside(start, end, strokes, _BOX * diagonal)
-    near = abs(offsets) < _ON * diagonal
-    solid = _marked(spans[near])
-    boxed = _marked(spans[~near & (offsets > 0)]) & _marked(spans[~near & (offsets < 0)])
-    found: list[Span] = []
-    for signs in (~solid, boxed):
-        if signs.mean() < _MOST:
-            found += _runs(signs, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
-    return _merged(found)
+    start: NDArray[np.float64], end: NDArray[np.float64], ink: Sorted, diagonal: float
+) -> list[Opening]:
+    """The openings of one wall, in order; start, end and diagonal in pixels of `ink.kinds`."""
+    length = max(float(np.hypot(*(end - start))), 1e-6)
+    wall = _beside(start, end, ink.kinds[Ink.WALL], _ON * diagonal)
+    drawn = _beside(start, end, ink.kinds[Ink.OPENING], _ON * diagonal)
+    is_open = ((drawn >= _SHARE) & (drawn >= wall)) | (wall < _SHARE)
+    if is_open.mean() > _MOST:
+        return []
+    spans = _runs(is_open, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
+    far = _beside(start, end, ink.kinds[Ink.OPENING], _SWING * diagonal, _ON * 1.6 * diagonal)
+    return [Opening(span, _kind(span, drawn, far)) for span in spans]
 
 
-def _alongside(
-    start: NDArray[np.float64], end: NDArray[np.float64], strokes: Segments, reach: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The strokes that run beside a wall: their spans along it (0 to 1) and their offsets from it in
-    pixels."""
+def _beside(
+    start: NDArray[np.float64],
+    end: NDArray[np.float64],
+    share: NDArray[np.uint8],
+    to: float,
+    least: float = 0.0,
+) -> NDArray[np.uint8]:
+    """The most of one kind of ink across the wall's line at each of `_BINS` places along it, from `least` to `to`
+    pixels off on either side."""
     run = end - start
-    length = float(np.hypot(*run))
-    along = run / max(length, 1e-6)
-    normal = np.array([-along[1], along[0]])
-    a, b = strokes[:, :2] - start, strokes[:, 2:] - start
-    offsets = ((a + b) @ normal) / 2
-    alike = abs((b - a) @ normal) < 0.2 * np.hypot(*(b - a).T)
-    spans = np.sort(np.stack([a @ along, b @ along], axis=1) / max(length, 1e-6), axis=1)
-    beside = alike & (abs(offsets) < reach) & (spans[:, 1] > 0) & (spans[:, 0] < 1)
-    return spans[beside], offsets[beside]
+    normal = np.array([-run[1], run[0]]) / max(float(np.hypot(*run)), 1e-6)
+    places = start + run * ((np.arange(_BINS) + 0.5) / _BINS)[:, None]
+    off = np.arange(least, to + 1)
+    points = places[:, None] + np.concatenate([-off, off])[None, :, None] * normal
+    xs = np.clip(points[..., 0].round().astype(int), 0, share.shape[1] - 1)
+    ys = np.clip(points[..., 1].round().astype(int), 0, share.shape[0] - 1)
+    return np.asarray(share[ys, xs].max(axis=1))
 
 
-def _marked(spans: NDArray[np.float64]) -> NDArray[np.bool_]:
-    middles = (np.arange(_BINS) + 0.5) / _BINS
-    return np.asarray([bool(np.any((spans[:, 0] <= m) & (spans[:, 1] >= m))) for m in middles])
+def _kind(span: Span, drawn: NDArray[np.uint8], far: NDArray[np.uint8]) -> str:
+    """What an opening is: a leaf or its swing reaches into the room or out; a window's box lies along the wall."""
+    inside = slice(round(span[0] * _BINS), max(round(span[1] * _BINS), round(span[0] * _BINS) + 1))
+    if float((far[inside] > _SHARE).mean()) > 0.3:
+        return "door"
+    return "window" if float((drawn[inside] > _SHARE).mean()) > _BOXED else "doorway"
 
 
 def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span]:
@@ -70,16 +86,6 @@ def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span
         else:
             runs.append((float(low), float(high)))
     return [run for run in runs if run[1] - run[0] > shortest]
-
-
-def _merged(spans: Sequence[Span]) -> list[Span]:
-    merged: list[Span] = []
-    for low, high in sorted(spans):
-        if merged and low < merged[-1][1] - 0.01:
-            merged[-1] = (merged[-1][0], max(high, merged[-1][1]))
-        else:
-            merged.append((low, high))
-    return merged
 
 
 def piece_at(along: float, open_spans: Sequence[Span]) -> tuple[Span, bool]:

@@ -28,7 +28,7 @@ STRUCK = "~"
 """How the network spells a crossed-out character; it is no part of the text that is handed on."""
 
 _BATCH = 8
-_STEP = 8
+_STEP = 32
 _KEPT = 10
 _FAINTEST = 1e-4
 _BLANK = 0.3
@@ -98,10 +98,8 @@ class OwnReader:
         inked = {
             i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK
         }
-        order = sorted(inked, key=lambda i: inked[i].shape[1])
         found: dict[int, tuple[Logits, Logits]] = {}
-        for start in range(0, len(order), _BATCH):
-            part = order[start : start + _BATCH]
+        for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
             spelling, verdict = self._session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
             found |= {i: (spelling[k], verdict[k]) for k, i in enumerate(part)}
         return found
@@ -122,6 +120,8 @@ def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence
     found = n_best(frames, symbols)
     texts = [(text, p * kind["NUMBER"]) for text, p in merged(found)[:_KEPT]]
     alternatives = tuple(Alternative(text, p) for text, p in texts if p > _FAINTEST)
+    # What no spelling of any weight stands for is no number either: a bare stroke, say.
+    number = min(kind["NUMBER"], sum(p for _, p in texts))
     ways = (
         kind["NUMBER"] + kind["CUT"] + kind["STRUCK"],
         kind["TURNED_1"],
@@ -131,7 +131,7 @@ def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence
     total = max(sum(ways), 1e-9)
     a, b, c, d = (way / total for way in ways)
     written = found[0][0] if found else ""
-    return CropReading(alternatives, 1 - kind["NUMBER"], kind["CUT"], kind["STRUCK"], (a, b, c, d), written)
+    return CropReading(alternatives, 1 - number, kind["CUT"], kind["STRUCK"], (a, b, c, d), written)
 
 
 def merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
@@ -151,6 +151,14 @@ def merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
 def softmax(logits: Logits) -> Logits:
     powers = np.exp(logits - logits.max(axis=-1, keepdims=True))
     return np.asarray(powers / powers.sum(axis=-1, keepdims=True), np.float32)
+
+
+def _alike(widths: dict[int, int]) -> list[list[int]]:
+    """The crops in batches of nearly one width: much blank paper beside a short number unsettles the network."""
+    steps: dict[int, list[int]] = {}
+    for i, width in widths.items():
+        steps.setdefault(-(-width // _STEP), []).append(i)
+    return [each[k : k + _BATCH] for each in steps.values() for k in range(0, len(each), _BATCH)]
 
 
 def _side_by_side(inked: Sequence[Strokes]) -> Strokes:

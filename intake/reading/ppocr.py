@@ -1,5 +1,4 @@
-"""PP-OCRv6: the text finder and the text recogniser that ship inside the `rapidocr` package, run by ONNX
-Runtime.
+"""PP-OCRv6: the text recogniser that ships inside the `rapidocr` package, run by ONNX Runtime.
 
 The package's own pipeline gives one text a box; the weights are opened here directly so that the
 recogniser's characters can be masked and its second guesses kept.
@@ -19,9 +18,8 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
 from intake.reading.ctc import Sign, greedy, n_best, path
-from intake.reading.readers import KEYBOARD, NUMBER_SIGNS, FoundText, Grey
+from intake.reading.readers import KEYBOARD, NUMBER_SIGNS, Grey
 
-_FINDER_SIDE = 1280
 _HEIGHT = 48
 _NARROWEST = 48
 _WIDEST = 640
@@ -44,42 +42,6 @@ def _open(weights: Path) -> Any:
     options.enable_cpu_mem_arena = False
     options.log_severity_level = 3
     return onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
-
-
-class PaddleFinder:
-    """Finds text on a page by differentiable binarisation (Liao et al., AAAI 2020). Opens its weights on
-    first use."""
-
-    name = "pp-ocrv6 finder"
-
-    def __init__(self, weights: Path, side: int = _FINDER_SIDE) -> None:
-        self._weights = weights
-        self._side = side
-
-    @cached_property
-    def _session(self) -> Any:
-        return _open(self._weights)
-
-    @cached_property
-    def _boxes(self) -> Any:
-        from rapidocr.ch_ppocr_det.utils import DBPostProcess
-
-        return DBPostProcess(thresh=0.3, box_thresh=0.4, unclip_ratio=1.6, use_dilation=True)
-
-    def find(self, page: Grey) -> list[FoundText]:
-        """Boxes in the page's pixels, each starting at the corner nearest the page's top left."""
-        height, width = page.shape
-        scale = min(1.0, self._side / max(height, width))
-        size = (max(32, round(width * scale / 32) * 32), max(32, round(height * scale / 32) * 32))
-        small = cv2.resize(page, size, interpolation=cv2.INTER_AREA).astype(np.float32) / 127.5 - 1
-        heat = self._session.run(None, {"x": np.repeat(small[None, None], 3, axis=1)})[0]
-        boxes, scores = self._boxes(heat, (height, width))
-        return [_found(box, score) for box, score in zip(boxes, scores, strict=True)]
-
-
-def _found(box: NDArray[np.int32], score: float) -> FoundText:
-    a, b, c, d = ((float(x), float(y)) for x, y in box)
-    return FoundText((a, b, c, d), float(score))
 
 
 class PaddleReader:

@@ -15,7 +15,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import Alternative, Box
+from intake.model.reading import Alternative
 
 Grey = NDArray[np.uint8]
 
@@ -39,23 +39,6 @@ class CropReader(Protocol):
         ...
 
 
-@dataclass(frozen=True)
-class FoundText:
-    """A place where a finder sees text, with its score from 0 to 1."""
-
-    box: Box
-    score: float
-
-
-class TextFinder(Protocol):
-    """Finds where text stands on a whole page, whichever way it runs."""
-
-    @property
-    def name(self) -> str: ...
-
-    def find(self, page: Grey) -> list[FoundText]: ...
-
-
 class WordReader(Protocol):
     """Reads crops with no limit on the characters, to tell words from numbers."""
 
@@ -69,6 +52,5 @@ class Readers:
     """What there is to read with. `missing` says in a sentence each what is not there and what that costs."""
 
     crops: tuple[CropReader, ...]
-    finder: TextFinder | None = None
     words: WordReader | None = None
     missing: tuple[str, ...] = ()

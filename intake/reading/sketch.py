@@ -10,22 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.finding import Finding
-from intake.model.reading import Box, OutlineWall, SketchOutline, SketchReading
+from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
-from intake.reading.joining import extended, joined
 from intake.reading.numbers import is_number, is_word, of_the_plan, placed, read_numbers
-from intake.reading.openings import openings
-from intake.reading.orientation import page_turn, upright
-from intake.reading.outline import Drawing, find_drawing, find_outline, has_second_room
+from intake.reading.openings import Opening, openings
+from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.own import WEIGHTS, OwnReader
-from intake.reading.paper import InkSheet, ink_sheet, sheet
-from intake.reading.ppocr import PaddleFinder, PaddleReader, weights_folder
-from intake.reading.proposals import loose_ink
+from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TOO_SMALL, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
-from intake.reading.readers import CropReader, Readers, TextFinder, WordReader
+from intake.reading.readers import CropReader, Readers
+from intake.reading.sorter import Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, ReadText, height, read_all_ways, taken_apart, uncut
+from intake.reading.texts import Eyes, ReadText, height
 from intake.reading.walls import numbered
+from intake.reading.writing import read_writing
 
 
 @lru_cache(maxsize=1)
@@ -37,12 +35,10 @@ def default_readers() -> Readers:
     """
     missing = []
     crops: list[CropReader] = []
-    finder: TextFinder | None = None
-    words: WordReader | None = None
+    words: PaddleReader | None = None
     if (folder := weights_folder()) is None:
         missing.append("PP-OCR is not installed (package rapidocr), so few handwritten numbers can be read.")
     else:
-        finder = PaddleFinder(folder / "PP-OCRv6_det_small.onnx")
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
     if WEIGHTS.exists():
@@ -53,7 +49,12 @@ def default_readers() -> Readers:
         missing.append(why)
     elif len(crops) < 2:
         crops.append(TesseractReader())
-    return Readers(tuple(crops), finder, words, tuple(missing))
+    return Readers(tuple(crops), words, tuple(missing))
+
+
+@lru_cache(maxsize=1)
+def _sorter() -> Sorter:
+    return Sorter()
 
 
 def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading:
@@ -64,24 +65,24 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     if (why := obstacle(rgb)) is not None:
         return _nothing(rgb, [*missing, why])
     page = page_of(rgb)
-    boxes = [] if readers.finder is None else [found.box for found in readers.finder.find(page.flat)]
-    if tiny_writing([height(box) for box in boxes], page.to_page[0, 0]):
+    ink = _sorter().sort(page.flat)
+    if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
         return _nothing(rgb, [*missing, TOO_SMALL])
-    ink = ink_sheet(page.flat, sheet(rgb, page.flat.shape, boxes), boxes)
-    drawing = find_drawing(ink.ink, [ink.box_onto(box) for box in boxes])
-    walls = _walls(page, ink, drawing, boxes)
-    texts = _texts(page, ink, drawing, boxes, readers)
-    gaps = _openings(page, ink, drawing, walls)
+    corners = find_outline(find_drawing(ink))
+    walls = () if corners is None else numbered(_in_picture(page, ink, corners))
+    texts = _texts(page, ink, readers)
+    found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
+    gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
     places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
     unit, numbers = read_numbers(of_the_plan(places, walls), walls)
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     if (why := no_plan(walls, numbers, [word for word, _ in words])) is not None:
         return replace(_nothing(rgb, [*missing, why]), words=words)
-    doubts = [TWO_SKETCHES] if has_second_room(drawing, [ink.box_onto(box) for box in boxes]) else []
+    doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []
     if doubts:
         numbers = tuple(replace(number, accepted=False) for number in numbers)
-    outline = SketchOutline(walls, bool(walls))
+    outline = SketchOutline(walls, bool(walls), _features(walls, found))
     return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, (*missing, *doubts), words)
 
 
@@ -89,35 +90,45 @@ def _nothing(rgb: NDArray[np.uint8], findings: list[Finding]) -> SketchReading:
     return SketchReading(rgb.shape[1], rgb.shape[0], "cm", (), SketchOutline((), False), tuple(findings))
 
 
-def _texts(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box], readers: Readers) -> list[ReadText]:
-    """Every text on the sheet, the right way up, lines of several parts taken apart."""
+def _texts(page: Page, ink: Sorted, readers: Readers) -> list[ReadText]:
     if not isinstance(readers.words, PaddleReader):
         return []
-    eyes = Eyes(readers.words, readers.crops)
-    loose = loose_ink(ink.ink, drawing.segments, [ink.box_onto(box) for box in boxes])
-    ways = read_all_ways(page.flat, [*boxes, *map(ink.box_off, loose)], eyes)
-    apart = taken_apart(page.flat, upright(ways, page_turn(ways)), eyes)
-    whole = joined(page.flat, extended(page.flat, uncut(page.flat, apart, eyes), eyes), eyes)
-    return [text for text in whole if ink.holds(text.centre)]
+    return read_writing(page.flat, ink, Eyes(readers.words, readers.crops))
 
 
-def _walls(page: Page, ink: InkSheet, drawing: Drawing, boxes: list[Box]) -> tuple[OutlineWall, ...]:
-    corners = find_outline(drawing, [ink.box_onto(box) for box in boxes])
-    if corners is None:
-        return ()
-    return numbered(np.asarray(page.in_picture(tuple((float(x), float(y)) for x, y in ink.off(corners)))))
+def _in_picture(page: Page, ink: Sorted, corners: Corners) -> NDArray[np.float64]:
+    """Corners in the sorter's pixels as pixels of the picture."""
+    points = tuple((float(x), float(y)) for x, y in corners / np.asarray(ink.scale))
+    return np.asarray(page.in_picture(points))
 
 
-def _openings(
-    page: Page, ink: InkSheet, drawing: Drawing, walls: tuple[OutlineWall, ...]
-) -> dict[int, list[tuple[float, float]]]:
-    """The openings of each wall, as spans along it."""
-    if not walls:
-        return {}
-    starts = ink.onto(page.on_page(tuple(wall.start for wall in walls)))
+def _onto(page: Page, ink: Sorted, walls: tuple[OutlineWall, ...]) -> Corners:
+    """The walls' starts in the sorter's pixels."""
+    return np.asarray(page.on_page(tuple(wall.start for wall in walls)) * np.asarray(ink.scale))
+
+
+def _openings(ink: Sorted, walls: tuple[OutlineWall, ...], starts: Corners) -> dict[int, list[Opening]]:
+    """The openings of each wall; `starts` in the sorter's pixels."""
     diagonal = float(np.hypot(*(starts.max(axis=0) - starts.min(axis=0))))
     ends = np.roll(starts, -1, axis=0)
-    return {
-        w.wall: openings(a, b, drawing.segments, diagonal)
-        for w, a, b in zip(walls, starts, ends, strict=True)
-    }
+    return {w.wall: openings(a, b, ink, diagonal) for w, a, b in zip(walls, starts, ends, strict=True)}
+
+
+def _features(walls: tuple[OutlineWall, ...], found: dict[int, list[Opening]]) -> tuple[Feature, ...]:
+    """The openings as the model has them; their boxes lie flat on their walls."""
+    return tuple(
+        Feature(opening.kind, wall.wall, opening.span, _flat(wall, opening.span))
+        for wall in walls
+        for opening in found.get(wall.wall, [])
+    )
+
+
+def _flat(wall: OutlineWall, span: tuple[float, float]) -> Box:
+    a, b = (
+        (
+            wall.start[0] + (wall.end[0] - wall.start[0]) * t,
+            wall.start[1] + (wall.end[1] - wall.start[1]) * t,
+        )
+        for t in span
+    )
+    return (a, b, b, a)

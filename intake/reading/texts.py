@@ -10,15 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.reading import Alternative, Box
-from intake.reading.crops import turned
 from intake.reading.own import NOTHING, CropReading, OwnReader
-from intake.reading.phrases import Piece, pieces, sub_box
+from intake.reading.phrases import Piece, pieces
 from intake.reading.ppocr import PaddleReader
-from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, CropReader, Grey
-from intake.reading.tidy import Cutting, tidy
+from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, CropReader
+from intake.reading.tidy import Cutting
 from intake.rules.notation import likelihood_of_form
 
-MARGIN = 0.22
+_SEVERAL = re.compile(r"x|\d\d \d\d")
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -41,8 +40,6 @@ class ReadText:
     own: CropReading = NOTHING
     rival: float = 0.0
     """The strength of the best number read off the same ink another way up."""
-    line: Box | None = None
-    """The line that a number was cut out of where it stands behind words."""
 
     @property
     def box(self) -> Box:
@@ -79,7 +76,8 @@ class Eyes:
         self._paddle, self._voters = paddle, voters
         self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
 
-    def look(self, cuttings: Sequence[Cutting]) -> list[ReadText]:
+    def look(self, cuttings: Sequence[Cutting], lines: bool = False) -> list[ReadText]:
+        """What each cutting says; `lines` are whole lines of writing, which may hold words beside a number."""
         if not cuttings:
             return []
         crops = [cutting.crop for cutting in cuttings]
@@ -87,18 +85,20 @@ class Eyes:
         own = self._own.read_crops(crops) if self._own else [NOTHING] * len(crops)
         others = [r for r in self._voters if r is not self._own and r is not self._paddle]
         lists = list(zip(*(reader.read(crops) for reader in others), strict=True)) or [()] * len(crops)
-        read = [self._read(*each) for each in zip(cuttings, frames, own, strict=True)]
+        read = [self._read(*each, lines) for each in zip(cuttings, frames, own, strict=True)]
         names = [reader.name for reader in others]
         return [
             _joined_by(text, list(zip(names, more, strict=True)))
             for text, more in zip(read, lists, strict=True)
         ]
 
-    def _read(self, cutting: Cutting, frames: NDArray[np.float32], own: CropReading) -> ReadText:
+    def _read(self, cutting: Cutting, frames: NDArray[np.float32], own: CropReading, line: bool) -> ReadText:
         parts = tuple(pieces(self._paddle.spell(frames), cutting.crop))
-        if _one_by_itself(own, parts, cutting):
+        if not line and _one_by_itself(own, cutting):
             parts = (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
-        united = len(parts) == 1 and parts[0].number and _UNITED.search(parts[0].text)
+        spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
+        spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
+        united = any(_UNITED.search(text) for text in spelled)
         signs = LABELLED_SIGNS if united else NUMBER_SIGNS
         belief = self._paddle.belief(frames, signs)
         votes = (
@@ -120,14 +120,13 @@ def _joined_by(text: ReadText, more: Sequence[tuple[str, tuple[Alternative, ...]
     return replace(text, votes=votes, numbers=agreed([alternatives for _, alternatives in votes]))
 
 
-def _one_by_itself(own: CropReading, parts: Sequence[Piece], cutting: Cutting) -> bool:
-    """Whether the whole crop is one number although it was spelled with letters: "H35" for 1435."""
-    if own.not_a_number > 0.3 or not own.alternatives or (len(parts) == 1 and parts[0].number):
+def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
+    """Whether the whole crop is one number, however the other reader spells it: "H35" for 1435."""
+    if own.not_a_number > 0.3 or not own.alternatives:
         return False
     text = own.alternatives[0].text
-    letters = sum(c.isalpha() for p in parts for c in p.text)
     wide = cutting.crop.shape[1] / cutting.crop.shape[0] > 0.75 * len(text) + 0.8
-    return len(text) > 1 and letters <= 2 and sum(p.number for p in parts) < 2 and not wide
+    return not _SEVERAL.search(text) and not wide
 
 
 def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative, ...]:
@@ -152,101 +151,3 @@ def agreed(lists: Sequence[Sequence[Alternative]]) -> tuple[Alternative, ...]:
     lost = 1 - 0.7 * (sum(total.values()) - sum(believed.values()))
     ranked = sorted(believed.items(), key=lambda kv: -kv[1])
     return tuple(Alternative(spelled[key].text, min(1.0, p / max(lost, 0.3))) for key, p in ranked[:10])
-
-
-def quarters_of(box: Box) -> tuple[int, ...]:
-    """The ways up a text of this shape may stand: along its longer side, or all four where it is nearly
-    square."""
-    across = np.hypot(box[1][0] - box[0][0], box[1][1] - box[0][1])
-    down = np.hypot(box[3][0] - box[0][0], box[3][1] - box[0][1])
-    if across > 1.35 * down:
-        return (0, 2)
-    return (1, 3) if down > 1.35 * across else (0, 1, 2, 3)
-
-
-def read_all_ways(flat: Grey, boxes: Sequence[Box], eyes: Eyes) -> list[list[ReadText]]:
-    """Each box drawn in tight and read in each way up that its shape allows, and in any other that the reader
-    asks for on seeing it."""
-    cuttings = [tidy(flat, _lying(box)) for box in boxes]
-    ways = [quarters_of(cutting.box) for cutting in cuttings]
-    texts = _read_ways(cuttings, ways, eyes)
-    asked = [_asked_for(read, tried) for read, tried in zip(texts, ways, strict=True)]
-    more = _read_ways(cuttings, asked, eyes)
-    return [first + second for first, second in zip(texts, more, strict=True)]
-
-
-def _read_ways(
-    cuttings: Sequence[Cutting], ways: Sequence[Sequence[int]], eyes: Eyes
-) -> list[list[ReadText]]:
-    turned_ = [cutting.turned(q) for cutting, quarters in zip(cuttings, ways, strict=True) for q in quarters]
-    answers = iter(eyes.look(turned_))
-    return [[next(answers) for _ in quarters] for quarters in ways]
-
-
-def _asked_for(read: Sequence[ReadText], tried: Sequence[int]) -> list[int]:
-    """Ways up not yet tried that the recogniser is fairly sure of."""
-    asked = {
-        (q + int(np.argmax(text.own.turns))) % 4
-        for text, q in zip(read, tried, strict=True)
-        if max(text.own.turns) > 0.7 and text.own.not_a_number > 0.5
-    }
-    return sorted(asked - set(tried))
-
-
-def _lying(box: Box) -> Box:
-    """The box with its longer side taken as the line of writing."""
-    across = np.hypot(box[1][0] - box[0][0], box[1][1] - box[0][1])
-    down = np.hypot(box[3][0] - box[0][0], box[3][1] - box[0][1])
-    return turned(box, 3) if down > across else box
-
-
-def taken_apart(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
-    """The same texts with each line of several parts cut into its numbers, read again by themselves, and
-    its words."""
-    whole = [text for text in texts if len(text.parts) < 2 or not any(p.number for p in text.parts)]
-    cuts = [
-        (text, i) for text in texts if text not in whole for i, part in enumerate(text.parts) if part.number
-    ]
-    cuttings = [tidy(flat, sub_box(t.box, t.parts[i].span, MARGIN), sideways=False) for t, i in cuts]
-    numbers = [
-        replace(number, label=_label(text, i), line=text.box if _after_words(text, i) else None)
-        for number, (text, i) in zip(eyes.look(cuttings), cuts, strict=True)
-    ]
-    return [*whole, *numbers]
-
-
-def _after_words(text: ReadText, at: int) -> bool:
-    return at > 0 and not text.parts[at - 1].number
-
-
-def uncut(flat: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
-    """The same texts, those that the recogniser holds to be cut off by their box read again in a wider
-    one."""
-    short = [text for text in texts if text.own.cut > 0.2]
-    wider = [_longer(text.box, 0.7) for text in short]
-    again = dict(
-        zip((id(t) for t in short), eyes.look([tidy(flat, box, False) for box in wider]), strict=True)
-    )
-    return [_better(text, again.get(id(text))) for text in texts]
-
-
-def _better(text: ReadText, again: ReadText | None) -> ReadText:
-    if again is None or again.strength <= text.strength or not again.plain_number:
-        return text
-    return replace(again, label=text.label)
-
-
-def _longer(box: Box, heights: float) -> Box:
-    """The box drawn out at both ends."""
-    p = np.asarray(box, np.float64)
-    along = p[1] - p[0]
-    more = along / max(float(np.hypot(*along)), 1e-6) * heights * float(np.hypot(*(p[3] - p[0])))
-    a, b, c, d = ((float(x), float(y)) for x, y in (p[0] - more, p[1] + more, p[2] + more, p[3] - more))
-    return (a, b, c, d)
-
-
-def _label(text: ReadText, at: int) -> str:
-    """The words before the number on its line, else those after it."""
-    before = [p.text for p in text.parts[:at] if not p.number]
-    after = [p.text for p in text.parts[at + 1 :] if not p.number]
-    return (before[-1:] + after[:1] + [""])[0]

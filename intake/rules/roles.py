@@ -18,7 +18,7 @@ _WORDS: tuple[tuple[Role, str], ...] = (
         "boiler meter consumer unit fuse fusebox cu radiator rad socket sockets switch stop stopcock tap"
         " water main mains sink hob cooker fridge freezer oven washer dishwasher table bath basin wc toilet"
         " shower soil pipe pipes rail towel bed wardrobe chest desk cabinet units dresser boxing boxed hatch"
-        " depth deep floor ffl corner x by gas light",
+        " depth deep floor ffl corner from off x by gas light",
     ),
     (Role.CEILING, "height h ht hgt"),
     (Role.OPENING, "door doors doorway window windows win opening open arch patio french w d"),
@@ -27,14 +27,31 @@ _WORDS: tuple[tuple[Role, str], ...] = (
 _EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split()}
 _LONG = [word for word in _EXACT if len(word) >= 4]
 _LIKE = 0.74
+_RUN_TOGETHER = re.compile(r"(top|sill|cill|floor|ceiling|reveal|window|height|depth|head|from|wall|corner)")
+_SILL_LIKE, _SILLS = 0.65, ("sill", "cill", "sil", "cil")
 
 
 def role_of_words(words: str) -> Role | None:
     """The role that `words` name, or None. Of several the narrower wins: "sill height" is the sill's; words
     read a letter or two wrong are known by their likeness."""
-    tokens = re.findall(r"[a-z]+", words.lower())
+    tokens = [part for token in re.findall(r"[a-z]+", words.lower()) for part in _taken_apart(token)]
     known = [_EXACT[token] for token in tokens if token in _EXACT]
     if not known:
         near = [get_close_matches(token, _LONG, 1, _LIKE) for token in tokens if len(token) >= 4]
         known = [_EXACT[match[0]] for match in near if match]
+    if any(role is Role.CEILING for _, role in known) and _half_read_sill(tokens):
+        return Role.SILL
     return min(known)[1] if known else None
+
+
+def _taken_apart(token: str) -> list[str]:
+    """A word as it is, or its parts where several known words were read as one."""
+    if len(token) < 7 or token in _EXACT:
+        return [token]
+    parts = _RUN_TOGETHER.sub(r" \1 ", token).split()
+    return parts if sum(part in _EXACT for part in parts) > 1 else [token]
+
+
+def _half_read_sill(tokens: list[str]) -> bool:
+    """Whether the word before "height" is sill, a letter or two wrong."""
+    return any(2 < len(t) < 5 and get_close_matches(t, _SILLS, 1, _SILL_LIKE) for t in tokens)

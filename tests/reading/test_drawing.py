@@ -1,7 +1,8 @@
-"""Outlines, openings, ruling and walls on drawings made here with plain lines, so that every corner is
-known."""
+"""Outlines, openings and walls on drawings made and sorted here, so that every corner is known."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -9,22 +10,27 @@ import pytest
 
 from intake.model.reading import Direction
 from intake.reading.openings import openings, piece_at
-from intake.reading.outline import find_drawing, find_outline
-from intake.reading.ruling import without_ruling
-from intake.reading.strokes import find_segments
+from intake.reading.outline import find_drawing, find_outline, has_second_room
+from intake.reading.sorter import Ink, Sorted
 from intake.reading.walls import numbered, standings
 
 L_ROOM = [(200, 150), (800, 150), (800, 600), (500, 600), (500, 450), (200, 450)]
 
 
-def _ink(
-    corners: list[tuple[int, int]], gaps: list[tuple[tuple[int, int], tuple[int, int]]] | None = None
-) -> np.ndarray:
+Gap = tuple[tuple[int, int], tuple[int, int]]
+
+
+def _ink(corners: list[tuple[int, int]], gaps: list[Gap] | None = None, inside: float = 0.9) -> Sorted:
+    """A room as the sorter would see it: its walls but for the gaps, and what lies within, `inside` sure."""
     page = np.zeros((750, 1000), np.uint8)
-    cv2.polylines(page, [np.asarray(corners, np.int32)], True, 1, 3)
+    cv2.polylines(page, [np.asarray(corners, np.int32)], True, 255, 3)
     for a, b in gaps or []:
         cv2.line(page, a, b, 0, 9)
-    return page > 0
+    kinds = np.zeros((len(Ink), 750, 1000), np.uint8)
+    kinds[Ink.WALL] = page
+    room = np.full((750, 1000), 1 - inside, np.float32)
+    cv2.fillPoly(room, [np.asarray(corners, np.int32)], inside)
+    return Sorted(kinds, room, (), (), (1.0, 1.0))
 
 
 def _near(found: np.ndarray | None, corners: list[tuple[int, int]]) -> bool:
@@ -44,47 +50,56 @@ def _near(found: np.ndarray | None, corners: list[tuple[int, int]]) -> bool:
     ],
     ids=["closed", "gap", "gap up to a corner", "two gaps"],
 )
-def test_the_corners_of_a_room_with_openings(gaps: list[tuple[tuple[int, int], tuple[int, int]]]) -> None:
-    assert _near(find_outline(find_drawing(_ink(L_ROOM, gaps), []), []), L_ROOM)
+def test_the_corners_of_a_room_with_openings(gaps: list[Gap]) -> None:
+    assert _near(find_outline(find_drawing(_ink(L_ROOM, gaps))), L_ROOM)
 
 
-def test_a_dimension_line_beside_a_wall_is_no_wall() -> None:
-    ink = _ink(L_ROOM, [((400, 150), (500, 150))]).astype(np.uint8)
-    cv2.line(ink, (205, 118), (795, 118), 1, 2)
-    assert _near(find_outline(find_drawing(ink > 0, []), []), L_ROOM)
+def test_walls_lie_where_they_are_drawn_although_the_inside_is_told_only_roughly() -> None:
+    ink = _ink(L_ROOM)
+    rough = cv2.GaussianBlur(np.roll(ink.inside, (14, -12), (0, 1)), (0, 0), 12)
+    assert _near(find_outline(find_drawing(replace(ink, inside=rough))), L_ROOM)
+
+
+def test_a_step_of_the_walls_is_kept_where_the_sorter_is_unsure_of_it() -> None:
+    nib = [(200, 150), (800, 150), (800, 600), (420, 600), (420, 560), (360, 560), (360, 600), (200, 600)]
+    assert _near(find_outline(find_drawing(_ink(nib, inside=0.75))), nib)
 
 
 def test_lines_that_enclose_nothing_are_no_room() -> None:
-    page = np.zeros((750, 1000), np.uint8)
+    kinds = np.zeros((len(Ink), 750, 1000), np.uint8)
+    outside = np.full((750, 1000), 0.02, np.float32)
+    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0)))) is None
     for y in (200, 400, 600):
-        cv2.line(page, (100, y), (600, y), 1, 3)
-    assert find_outline(find_drawing(page > 0, []), []) is None
-    assert find_outline(find_drawing(np.zeros((750, 1000), bool), []), []) is None
+        cv2.line(kinds[Ink.WALL], (100, y), (600, y), 255, 3)
+    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0)))) is None
+
+
+def test_a_second_room_beside_the_first_is_told() -> None:
+    one = _ink(L_ROOM)
+    beside = one.inside.copy()
+    beside[150:700, 850:990] = 0.9
+    assert not has_second_room(one)
+    assert has_second_room(replace(one, inside=beside))
 
 
 def test_an_opening_is_found_and_named_by_the_number_at_its_middle() -> None:
-    strokes = find_segments(_ink(L_ROOM, [((400, 150), (500, 150))]))
-    (span,) = openings(np.array([200.0, 150.0]), np.array([800.0, 150.0]), strokes, 750.0)
-    assert span == pytest.approx((1 / 3, 1 / 2), abs=0.03)
-    assert piece_at(0.42, [span])[1] and not piece_at(0.15, [span])[1]
+    ink = _ink(L_ROOM, [((400, 150), (500, 150))])
+    (gap,) = openings(np.array([200.0, 150.0]), np.array([800.0, 150.0]), ink, 750.0)
+    assert gap.span == pytest.approx((1 / 3, 1 / 2), abs=0.03) and gap.kind == "doorway"
+    assert piece_at(0.42, [gap.span])[1] and not piece_at(0.15, [gap.span])[1]
 
 
-def test_ruling_goes_and_the_drawing_stays() -> None:
-    rng = np.random.default_rng(0)
-    dark = rng.normal(0, 1, (750, 1000)).astype(np.float32)
-    dark[::17] += 40
-    dark[:, ::17] += 40
-    walls = _ink(L_ROOM)
-    dark[walls] = 120
-    clean = without_ruling(np.maximum(dark, 0))
-    assert np.mean(clean[walls] > 45) > 0.95
-    assert np.mean(clean[~walls] > 25) < 0.01
-
-
-def test_plain_paper_is_left_as_it_is() -> None:
-    dark = np.zeros((750, 1000), np.float32)
-    dark[_ink(L_ROOM)] = 120
-    assert np.array_equal(without_ruling(dark), dark)
+def test_a_window_is_a_box_over_the_wall_and_a_door_swings() -> None:
+    ink = _ink(L_ROOM)
+    cv2.rectangle(ink.kinds[Ink.OPENING], (260, 143), (380, 157), 255, 2)
+    cv2.line(ink.kinds[Ink.WALL], (560, 150), (660, 150), 0, 9)
+    cv2.line(ink.kinds[Ink.OPENING], (560, 150), (560, 250), 255, 2)
+    cv2.ellipse(ink.kinds[Ink.OPENING], (560, 150), (100, 100), 0, 0, 90, 255, 2)
+    window, door = openings(np.array([200.0, 150.0]), np.array([800.0, 150.0]), ink, 750.0)
+    assert (window.kind, door.kind) == ("window", "door")
+    assert window.span == pytest.approx((0.1, 0.3), abs=0.03) and door.span == pytest.approx(
+        (0.6, 0.767), abs=0.03
+    )
 
 
 def test_walls_are_numbered_clockwise_from_the_top_left() -> None:

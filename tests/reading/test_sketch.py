@@ -35,7 +35,7 @@ def _plan(turns: int = 0) -> np.ndarray:
 @pytest.fixture(scope="module")
 def readers() -> Readers:
     found = default_readers()
-    if found.finder is None:
+    if found.words is None:
         pytest.skip("PP-OCR is not installed")
     return found
 

@@ -1,0 +1,139 @@
+"""Sorts a page's ink: which of it is wall, opening, dimension line, other drawing or writing; where each line of
+writing stands and which way it runs; and what lies inside the room.
+
+One small network over the whole page (fixtures/training/sorter_network.py; docs/sorter.md is its card). Its answers
+are in the page's own pixels.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.model.reading import Box
+from intake.reading.readers import Grey
+
+WEIGHTS = Path(__file__).parent / "weights" / "sorter.onnx"
+SIDE = 1408
+"""The page's long side, in pixels, as the network sees it."""
+INSET = 0.3
+"""How far a line of writing's core lies inside its box, in heights of the box; the training material uses it too."""
+_CORE, _SURE = 0.5, 0.6
+"""A pixel is of a core from the first on; a core must reach the second somewhere."""
+
+
+class Ink(IntEnum):
+    """What a pixel's ink stands for. OTHER: furniture, boxing, fixed things, the outer face of a double wall."""
+
+    NONE = 0
+    WALL = 1
+    OPENING = 2
+    LINE = 3
+    OTHER = 4
+    WRITING = 5
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of writing: its box, starting at the writing's own top left, and how sure the network is."""
+
+    box: Box
+    score: float
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """A page's ink, sorted. `kinds` is the share of each `Ink` at each pixel (uint8, 6 x h x w) and `inside` the
+    chance to lie inside the room (float32, h x w), both at the network's size; `scale` takes page pixels (x, y) to
+    pixels of `kinds`."""
+
+    kinds: NDArray[np.uint8]
+    inside: NDArray[np.float32]
+    lines: tuple[Line, ...]
+    numbers: tuple[Line, ...]
+    scale: tuple[float, float]
+
+
+class Sorter:
+    """Opens its weights on first use."""
+
+    def __init__(self, weights: Path = WEIGHTS) -> None:
+        self._weights = weights
+
+    @cached_property
+    def _session(self) -> Any:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = 1
+        options.enable_cpu_mem_arena = False
+        options.log_severity_level = 3
+        return onnxruntime.InferenceSession(str(self._weights), options, providers=["CPUExecutionProvider"])
+
+    def sort(self, page: Grey) -> Sorted:
+        """Sorts a page (uint8, flattened light: paper near 255)."""
+        small = fitted(page)
+        kinds, marks = self._session.run(None, {"page": small[None, None].astype(np.float32) / 255})
+        scale = (small.shape[1] / page.shape[1], small.shape[0] / page.shape[0])
+        half = (scale[0] / 2, scale[1] / 2)
+        lines = lines_of(marks[0, 0], marks[0, 3:5], half)
+        numbers = lines_of(marks[0, 1], marks[0, 3:5], half)
+        inside = cv2.resize(marks[0, 2], small.shape[::-1])
+        return Sorted(kinds[0], np.asarray(inside, np.float32), lines, numbers, scale)
+
+
+def fitted(page: Grey) -> Grey:
+    """The page at the network's size: its long side SIDE, both sides whole multiples of 32."""
+    height, width = page.shape
+    scale = SIDE / max(height, width)
+    size = (max(32, round(width * scale / 32) * 32), max(32, round(height * scale / 32) * 32))
+    return np.asarray(cv2.resize(page, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def lines_of(
+    core: NDArray[np.float32], way: NDArray[np.float32], scale: tuple[float, float]
+) -> tuple[Line, ...]:
+    """The lines of writing whose cores these are (chances, h x w), running along the unit vectors `way` (2 x h x w:
+    x, y); boxes are divided by `scale`."""
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(
+        (core > _CORE).astype(np.uint8), connectivity=4
+    )
+    found = []
+    for i in range(1, count):
+        x, y, w, h, area = (int(v) for v in stats[i])
+        if area < 4:
+            continue
+        part = labels[y : y + h, x : x + w] == i
+        chances = core[y : y + h, x : x + w][part]
+        if chances.max() < _SURE:
+            continue
+        mean = way[:, y : y + h, x : x + w][:, part].mean(axis=1)
+        if float(np.hypot(*mean)) < 0.2:
+            continue
+        ys, xs = np.nonzero(part)
+        corners = _grown(np.stack([xs + x, ys + y], axis=1).astype(np.float64), mean / np.hypot(*mean))
+        a, b, c, d = ((float(p[0] / scale[0]), float(p[1] / scale[1])) for p in corners)
+        found.append(Line((a, b, c, d), float(chances.mean())))
+    return tuple(found)
+
+
+def _grown(points: NDArray[np.float64], along: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The corners of the box whose core holds these pixels (n x 2), from its top left on."""
+    down = np.array([-along[1], along[0]])
+    across, depth = points @ along, points @ down
+    # A pixel covers half a pixel on each side of its place.
+    low, high = across.min() - 0.5, across.max() + 0.5
+    top, bottom = np.percentile(depth, 3) - 0.5, np.percentile(depth, 97) + 0.5
+    grow = (bottom - top) * INSET / (1 - 2 * INSET)
+    low, high, top, bottom = low - grow, high + grow, top - grow, bottom + grow
+    return (
+        np.array([u * along + v * down for u, v in ((low, top), (high, top), (high, bottom), (low, bottom))])
+        + 0.5
+    )
