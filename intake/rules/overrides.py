@@ -6,8 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Box, ReadNumber, Role, SketchReading
+from intake.model.reading import Box, Feature, ReadNumber, Role, SketchReading
 from intake.model.room import Correction
+from intake.rules.room_from_reading import along
+
+A_LITTLE = 0.02
+"""Half the stretch of a wall that an opening without one is given: only its middle counts."""
 
 PEOPLE = ("designer", "customer")
 """Readers that are people: their word stands in place of what was read."""
@@ -79,6 +83,24 @@ def with_added(reading: SketchReading, added: Sequence[Added]) -> SketchReading:
     """The reading with numbers that people saw appended, so that every number read keeps its index."""
     extra = tuple(ReadNumber(a.text, a.value_mm, a.box, 1.0, True, (), a.role, a.wall, a.by) for a in added)
     return replace(reading, numbers=reading.numbers + extra)
+
+
+def with_openings(reading: SketchReading, kinds: Mapping[int, str]) -> SketchReading:
+    """The reading with what people said that openings are: door, window or doorway, by the index of the number that is
+    the width. What was taken for an opening on the same stretch of wall gives way."""
+    drawn = list(reading.outline.features)
+    for index, kind in kinds.items():
+        number = reading.numbers[index] if index < len(reading.numbers) else None
+        wall = next((w for w in reading.outline.walls if number and w.wall == number.wall), None)
+        if number is None or wall is None or number.role is not Role.OPENING:
+            continue
+        at = along(wall, number)
+        low, high = number.span or (max(at - A_LITTLE, 0.0), min(at + A_LITTLE, 1.0))
+        drawn = [
+            f for f in drawn if f.wall != wall.wall or not f.span or f.span[1] <= low or f.span[0] >= high
+        ]
+        drawn.insert(0, Feature(kind, wall.wall, (low, high), number.box))
+    return replace(reading, outline=replace(reading.outline, features=tuple(drawn)))
 
 
 def by_people(reading: SketchReading) -> dict[int, Correction]:

@@ -141,13 +141,13 @@ class _Maker:
             wide = [i for i in chain if _width(self.reading.numbers[i]) > WHOLE_WALL]
             if len(wide) == 1:
                 overalls, chain = wide, [i for i in chain if i not in wide]
-        return sorted(chain, key=lambda i: _along(outline, self.reading.numbers[i])), overalls
+        return sorted(chain, key=lambda i: along(outline, self.reading.numbers[i])), overalls
 
     def _sections(
         self, index: int, outline: OutlineWall, letter: str, chain: list[int], whole: int
     ) -> tuple[Section, ...]:
         """The chain as sections, with an unmeasured section for a drawn opening that has no number of its own."""
-        entries = [Entry(_along(outline, self.reading.numbers[i]), i) for i in chain]
+        entries = [Entry(along(outline, self.reading.numbers[i]), i) for i in chain]
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
         for entry, i in zip(entries, chain, strict=True):
             entry.feature = _feature_at(self.reading.numbers[i], entry.along, features)
@@ -233,7 +233,7 @@ def _on_wall(outline: OutlineWall, along: float) -> Point:
     return xa + along * (xb - xa), ya + along * (yb - ya)
 
 
-def _along(outline: OutlineWall, number: ReadNumber) -> float:
+def along(outline: OutlineWall, number: ReadNumber) -> float:
     """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
     if number.span:
         return sum(number.span) / 2

@@ -139,7 +139,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "read": number.read_as,
         "standing": number.standing.value,
         "choices": choices(number),
-        "role": number.role.value,
+        "role": number.opening or number.role.value,
         "wall": number.wall,
         "arithmetic": number.arithmetic,
         "reader": number.reader,

@@ -31,10 +31,13 @@ LETTERS = {
     LetterState.IN_DOUBT: "may not have arrived",
     LetterState.SUPERSEDED: "replaced by a later one",
 }
-ROLES = {
+MEASURES = {
     Role.SECTION: "section of wall",
     Role.OVERALL: "overall",
-    Role.OPENING: "opening",
+    "window": "window",
+    "door": "door",
+    "doorway": "doorway",
+    Role.OPENING: "opening, not told which",
     Role.CEILING: "ceiling height",
     Role.SILL: "sill height",
     Role.HEAD: "top of window",
@@ -42,3 +45,4 @@ ROLES = {
     Role.FIXTURE: "fixed thing",
     Role.UNKNOWN: "not known",
 }
+"""What a number may be said to measure, in the order in which it is offered."""

@@ -9,7 +9,7 @@ from flask import Flask
 from intake.model.job import JobState
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
-from intake.web.terms import ITEMS, LETTERS, NEEDS, ROLES
+from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.job_view import NumberView, Standing
@@ -106,5 +106,5 @@ def register(app: Flask) -> None:
         sure=is_sure,
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,
-        role=ROLES.__getitem__,
     )
+    app.jinja_env.globals["measures"] = {str(key): text for key, text in MEASURES.items()}

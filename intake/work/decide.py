@@ -23,7 +23,7 @@ from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.work import refile
 from intake.work.examine import examine
-from intake.work.laid_over import NumberNames, names_of
+from intake.work.laid_over import OPENING_KINDS, NumberNames, names_of
 from intake.work.services import Services
 
 LONGEST_NOTE = 500
@@ -112,10 +112,14 @@ def replace_role(
 
 
 def _place_on_plan(role: str, wall: int | None) -> dict[str, Any]:
-    try:
-        named = {"role": Role(role).value} if role else {}
-    except ValueError as error:
-        raise NotPossible(f"There is no role {role}") from error
+    """`role` is a role, or the kind of an opening: window, door or doorway."""
+    if role in OPENING_KINDS:
+        named = {"role": Role.OPENING.value, "kind": role}
+    else:
+        try:
+            named = {"role": Role(role).value, "kind": ""} if role else {}
+        except ValueError as error:
+            raise NotPossible(f"There is no role {role[:40]}") from error
     return named if wall is None else named | {"wall": wall}
 
 

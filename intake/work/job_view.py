@@ -26,7 +26,7 @@ from intake.work.desk import JobRow, job_row
 from intake.work.examine import full_picture
 from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
-from intake.work.laid_over import NumberNames, with_missed
+from intake.work.laid_over import OPENING_KINDS, NumberNames, opening_kinds, with_missed
 from intake.work.room_text import room_text
 from intake.work.services import Services
 
@@ -62,6 +62,8 @@ class NumberView:
     arithmetic: str
     by: str = ""
     """Who said what it says, or what it measures."""
+    opening: str = ""
+    """What the opening is, window, door or doorway, where a person said so or the drawing shows it."""
     at: datetime | None = None
     added: bool = False
     """A person saw it on the sketch; no reader did."""
@@ -192,14 +194,29 @@ def sketches_of(file: JobFile) -> tuple[SketchView, ...]:
 
 def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) -> SketchView:
     names, now = file.names(picture.id), file.readings[picture.id]
+    kinds = _drawn_openings(file, picture) | opening_kinds(names, file.decisions)
     read = with_missed(picture.id, file.read[picture.id], file.decisions)
     numbers = tuple(
-        number_view(n, was, number, names, decided.get(names.name(n)), read.unit)
+        replace(
+            number_view(n, was, number, names, decided.get(names.name(n)), read.unit),
+            opening=kinds.get(n, "") if number.role is Role.OPENING else "",
+        )
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
     findings = tuple(f.text for f in read.findings)
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings)
+
+
+def _drawn_openings(file: JobFile, picture: Picture) -> dict[int, str]:
+    """What the openings of the sketch that the room is drawn from are, by the index of the number that is the width."""
+    room = file.examination() if picture.id == file.sketch and file.typed is None else None
+    sections = [s for w in room.survey.walls for s in w.sections] if room else []
+    return {
+        s.length.number: s.kind.value
+        for s in sections
+        if s.length.number is not None and s.kind.value in OPENING_KINDS
+    }
 
 
 LIKELY = 0.02
@@ -303,7 +320,7 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
 def _reading_sentence(value: Mapping[str, object], read: str) -> str:
     if value.get("not_a_number"):
         return f"“{read}” is no length"
-    what = f" ({_plain(value['role'])})" if value.get("role") else ""
+    what = f" ({_plain(value.get('kind') or value['role'])})" if value.get("role") else ""
     if "text" in value:
         return f"“{read}” is {value['text']}{what}"
     if "confirmed" in value:

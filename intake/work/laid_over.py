@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from intake.model.reading import Role, SketchReading
-from intake.rules.overrides import Added, Override, overridden, with_added
+from intake.rules.overrides import Added, Override, overridden, with_added, with_openings
 from intake.rules.told_heights import Told
 from intake.store.jobs import Decision
 
@@ -68,7 +68,22 @@ def _laid_over(picture: str, reading: SketchReading, decisions: Sequence[Decisio
     said = [
         _override(i, value) for n, (i, value) in enumerate(words) if not _taken_back(value, i, words[n + 1 :])
     ]
-    return overridden(with_missed(picture, reading, decisions), said)
+    laid = overridden(with_missed(picture, reading, decisions), said)
+    return with_openings(laid, opening_kinds(names, decisions))
+
+
+OPENING_KINDS = ("window", "door", "doorway")
+
+
+def opening_kinds(names: NumberNames, decisions: Sequence[Decision]) -> dict[int, str]:
+    """What people said that openings are, by the index of the number that is the width."""
+    kinds: dict[int, str] = {}
+    for decision in decisions:
+        name = f"{decision.target}#+{decision.id}" if decision.kind == "added" else decision.target
+        index = names.index(name) if decision.kind in ("added", "reading") else None
+        if index is not None and "role" in decision.value:
+            kinds[index] = decision.value.get("kind", "")
+    return {index: kind for index, kind in kinds.items() if kind}
 
 
 def _taken_back(value: Mapping[str, Any], index: int, later: Sequence[tuple[int, Mapping[str, Any]]]) -> bool:

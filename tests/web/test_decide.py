@@ -436,3 +436,28 @@ def test_every_change_is_in_the_audit(place: Place) -> None:
     place.post(client, f"/jobs/{job}/room", room="bedroom")
     html = client.get("/audit").get_data(as_text=True)
     assert "room" in html and job in html and "maya" in html
+
+
+def test_a_designer_says_which_opening_is_the_window(place: Place) -> None:
+    """The drawing shows the window as an opening of no kind; the mail gives its sill."""
+    job = place.job("Wren")
+    view = _view(place, job)
+    assert view.main is not None
+    window, door = (next(n for n in view.main.numbers if n.text == text) for text in ("150", "78"))
+    assert (window.opening, door.opening) == ("window", "door"), "as drawn"
+    picture = view.main.picture.id
+    keys = [
+        decide.replace_role(place.services, job, picture, window.index, "door", 0, "maya"),
+        decide.replace_role(place.services, job, picture, door.index, "window", 4, "maya"),
+    ]
+    after = _view(place, job)
+    assert after.main is not None and after.room is not None
+    kinds = {s.length.text: s.kind.value for w in after.room.survey.walls for s in w.sections}
+    assert (kinds["150"], kinds["78"]) == ("door", "window") and list(kinds.values()).count("window") == 1
+    (sill,) = [s.sill for w in after.room.survey.walls for s in w.sections if s.sill]
+    assert (sill.id, sill.value_mm) == ("E2 sill", 1040)
+    assert after.main.numbers[door.index].standing is Standing.ACCEPTED, "what it says was sure before"
+    assert after.decisions[0].text == "“78” measures something else (window)"
+    for key in keys:
+        decide.undo(place.services, job, key, "maya")
+    assert _view(place, job).room == view.room
