@@ -16,7 +16,7 @@ from intake.model.checklist import RoomKind
 from intake.model.room import RoomExamination
 from intake.postbox.guide import measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom
-from intake.settings import Settings
+from intake.settings import Settings, warnings
 from intake.web.app import create_app
 from intake.web.place import DeskSettings
 from intake.work.accounts import session_key
@@ -74,6 +74,7 @@ def desk_app(settings: Settings, services: Services) -> Flask:
         address=settings.address[0] if settings.address else "",
         timezone=settings.timezone,
         behind_proxy=settings.behind_proxy == "yes",
+        warnings=warnings(settings),
     )
     return create_app(services, Draughtsman(settings, services), place)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, flash, redirect, request, url_for
+from flask import Blueprint, Response, abort, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from intake.web import guard
 from intake.web.place import desk
 from intake.work import decide
 from intake.work.letter_view import letter_page
+from intake.work.settle import settle_letter
 
 pages = Blueprint("letters", __name__, url_prefix="/jobs/<job_id>/letters/<int:letter_id>")
 LETTER_POLICY = (
@@ -38,6 +39,21 @@ def release(job_id: str, letter_id: int) -> AnyResponse:
 def hold(job_id: str, letter_id: int) -> AnyResponse:
     decide.hold_letter(desk().services, job_id, letter_id, guard.me().name)
     flash("The letter is taken back.")
+    return _back(job_id)
+
+
+@pages.post("/settle")
+def settle(job_id: str, letter_id: int) -> AnyResponse:
+    """Somebody has found out whether a letter in doubt went."""
+    arrived = request.form.get("arrived", "")
+    if arrived not in ("yes", "no"):
+        abort(400, "Say whether it went out.")
+    settle_letter(desk().services, job_id, letter_id, arrived == "yes", guard.me().name)
+    flash(
+        "The letter counts as sent."
+        if arrived == "yes"
+        else "The letter counts as not sent; look at the new one."
+    )
     return _back(job_id)
 
 

@@ -24,6 +24,8 @@ class DeskSettings:
     """The showroom's own e-mail address, the organiser of a design call."""
     timezone: str = "Europe/London"
     behind_proxy: bool = False
+    warnings: tuple[str, ...] = ()
+    """What the settings leave undone, in sentences for the front page."""
 
     @property
     def zone(self) -> ZoneInfo:

@@ -461,3 +461,30 @@ def test_a_designer_says_which_opening_is_the_window(place: Place) -> None:
     for key in keys:
         decide.undo(place.services, job, key, "maya")
     assert _view(place, job).room == view.room
+
+
+@pytest.mark.parametrize(("answer", "state"), [("yes", LetterState.SENT), ("no", LetterState.FAILED)])
+def test_a_letter_in_doubt_is_settled_by_whoever_found_out(
+    tmp_path: Path, answer: str, state: LetterState
+) -> None:
+    oscar = next(p for p in world.PEOPLE if p.name.startswith("Oscar"))
+    with world.desk(tmp_path, (oscar,)) as (app, services):
+        here = Place(app, services)
+        client, (job,) = here.client(), world.jobs(services)
+        letter = _view(here, job).letter
+        assert letter is not None
+        with services.store.transaction() as tables:
+            tables.letters.change(letter.id, state=LetterState.IN_DOUBT, answer="timed out")
+        html = client.get(f"/jobs/{job}").get_data(as_text=True)
+        assert "It never went out" in html and "The server said: timed out" in html
+        path = f"/jobs/{job}/letters/{letter.id}/settle"
+        assert here.post(client, path, arrived="perhaps").status_code == 400
+        assert here.post(client, path, arrived=answer).status_code == 200
+        with services.store.reading() as tables:
+            kept = tables.letters.get(letter.id)
+        assert kept is not None and kept.state is state
+        assert (_view(here, job).letter is not None) == (answer == "no"), (
+            "a new one is drafted where it never went"
+        )
+        assert "It never went out" not in client.get(f"/jobs/{job}").get_data(as_text=True)
+        assert here.post(client, path, arrived="yes").status_code == 409

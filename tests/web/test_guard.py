@@ -10,6 +10,9 @@ from html.parser import HTMLParser
 
 import pytest
 
+from intake.desk import desk_app
+from intake.settings import Settings
+from intake.work.accounts import sign_in_link
 from tests.web.conftest import Place
 
 OPEN = {"static", "people.sign_in", "people.enter", "people.health"}
@@ -176,3 +179,12 @@ def test_a_strangers_words_stay_words(place: Place) -> None:
 def test_a_form_too_large_is_refused(place: Place) -> None:
     client = place.client()
     assert client.post(f"/jobs/{place.job('Ines')}/stop", data={"reason": "x" * (2 << 20)}).status_code == 413
+
+
+def test_the_front_page_says_what_the_settings_leave_undone(place: Place) -> None:
+    html = place.client().get("/").get_data(as_text=True)
+    assert "authserv_id" not in html
+    unset = desk_app(Settings(data=place.services.store.files.root, session_key="k"), place.services)
+    client = unset.test_client()
+    client.get(sign_in_link(place.services.store, "maya", place.services.clock()))
+    assert "authserv_id is not set" in client.get("/").get_data(as_text=True)
