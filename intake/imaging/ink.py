@@ -21,6 +21,10 @@ _EVEN = 10
 """Largest step between neighbouring background pixels at half width; wood grain and edges of things make more."""
 
 
+_LARGE = 0.1
+"""Least share of the frame of a sheet that is not pale."""
+
+
 class Marks(NamedTuple):
     """Connected strokes, one row each; pixels of the measured picture."""
 
@@ -34,10 +38,8 @@ class Marks(NamedTuple):
 def measure_ink(rgb: Grey, grey: Grey) -> dict[str, float]:
     """Everything about paper and strokes that the rules ask for; the keys are explained in docs/pictures.md."""
     background = background_of(grey)
-    paper = paper_of(rgb, background)
     depth = np.maximum(0, 1 - grey / np.maximum(background, 1).astype(np.float32))
-    strokes = strokes_of(depth, paper)
-    marks = marks_of(strokes)
+    paper, strokes, marks = _written(rgb, background, depth)
     measured = {
         "paper": float(paper.mean()),
         "ink": float(strokes.mean()),
@@ -57,20 +59,62 @@ def background_of(grey: Grey) -> Grey:
     return np.asarray(cv2.resize(smooth, grey.shape[::-1], interpolation=cv2.INTER_LINEAR), np.uint8)
 
 
-def paper_of(rgb: Grey, background: Grey) -> Mask:
-    """Where the frame is bright for this picture, colourless and even. Pale is judged against the colour of the
-    brightest part, for lamplight is yellow. Coloured paper on a white desk is missed, as docs/pictures.md says."""
+def _written(rgb: Grey, background: Grey, depth: Depth) -> tuple[Mask, Mask, Marks]:
+    """The sheet that is written on, its strokes and its marks: the pale paper, unless clearly more is written on
+    another large even area (coloured paper on a white desk)."""
+    pale, other = sheets_of(rgb, background)
+    strokes = strokes_of(depth, pale)
+    marks = marks_of(strokes)
+    if other is not None:
+        on_other = strokes_of(depth, other)
+        there = marks_of(on_other)
+        if _letters(there, depth.shape).sum() > 2 * _letters(marks, depth.shape).sum() + 8:
+            return other, on_other, there
+    return pale, strokes, marks
+
+
+def sheets_of(rgb: Grey, background: Grey) -> tuple[Mask, Mask | None]:
+    """Where the frame is bright for this picture, colourless and even; and the largest other area that is even and of
+    one colour, None where it is less than a tenth of the frame. Pale is judged against the colour of the brightest
+    part, for lamplight is yellow."""
     small = cv2.resize(rgb, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
     level = cv2.resize(background, small.shape[1::-1], interpolation=cv2.INTER_AREA)
     bright = level > 0.55 * max(1.0, float(np.percentile(level, 97)))
-    white = np.maximum(1.0, np.median(small[level >= np.percentile(level, 85)], axis=0))
-    balanced = small * (float(white.max()) / white).astype(np.float32)
-    pale = cv2.blur(balanced.max(axis=2) - balanced.min(axis=2), (5, 5)) < _PALE
+    pale = _of_colour(small, np.median(small[level >= np.percentile(level, 85)], axis=0))
     even = cv2.morphologyEx(level, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)) < _EVEN
-    kept = cv2.morphologyEx(
-        (bright & pale & even).astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8)
+    paper = _opened(bright & pale & even)
+    other = _largest(_opened(even & ~paper))
+    if other is not None:
+        other = _opened(other & _of_colour(small, np.median(small[other], axis=0)))
+    if other is None or other.mean() < _LARGE:
+        return _enlarged(paper, rgb.shape), None
+    return _enlarged(paper, rgb.shape), _enlarged(other, rgb.shape)
+
+
+def _of_colour(small: Grey, colour: npt.NDArray[np.float64]) -> Mask:
+    """Where the picture has a colour, whatever its brightness."""
+    colour = np.maximum(1.0, colour)
+    balanced = small * (float(colour.max()) / colour).astype(np.float32)
+    return np.asarray(cv2.blur(balanced.max(axis=2) - balanced.min(axis=2), (5, 5)) < _PALE)
+
+
+def _opened(mask: Mask) -> Mask:
+    return np.asarray(
+        cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8)), bool
     )
-    return np.asarray(cv2.resize(kept, rgb.shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
+
+
+def _enlarged(mask: Mask, shape: tuple[int, ...]) -> Mask:
+    return np.asarray(cv2.resize(mask.astype(np.uint8), shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
+
+
+def _largest(mask: Mask) -> Mask | None:
+    """The largest connected part; None where it is less than a tenth of the frame."""
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
+    if len(stats) < 2:
+        return None
+    most = 1 + int(stats[1:, cv2.CC_STAT_AREA].argmax())
+    return np.asarray(labels == most) if stats[most, cv2.CC_STAT_AREA] >= _LARGE * mask.size else None
 
 
 def strokes_of(depth: Depth, paper: Mask) -> Mask:
@@ -130,11 +174,9 @@ def _stroke_facts(grey: Grey, depth: Depth, strokes: Mask) -> dict[str, float]:
 def _mark_facts(marks: Marks, shape: tuple[int, ...]) -> dict[str, float]:
     """Counts and sizes of letter-like marks and of long lines. `text_rows` is the share of letter-like marks that stand
     in a straight row of at least twelve of about their own size: print does, figures on a plan do not."""
-    long_side = max(shape)
     total = max(1, int(marks.area.sum()))
-    reach = np.maximum(marks.width, marks.height)
-    letters = (marks.height >= 0.006 * long_side) & (reach <= 0.06 * long_side) & (marks.width >= 2)
-    lines = reach >= 0.12 * long_side
+    letters = _letters(marks, shape)
+    lines = np.maximum(marks.width, marks.height) >= 0.12 * max(shape)
     heights = marks.height[letters]
     return {
         "marks": float(letters.sum()),
@@ -143,6 +185,13 @@ def _mark_facts(marks: Marks, shape: tuple[int, ...]) -> dict[str, float]:
         "letter_share": float(marks.area[letters].sum() / total),
         "text_rows": _in_rows(marks, letters),
     }
+
+
+def _letters(marks: Marks, shape: tuple[int, ...]) -> Mask:
+    """Which marks are of a letter's size."""
+    long_side = max(shape)
+    reach = np.maximum(marks.width, marks.height)
+    return np.asarray((marks.height >= 0.006 * long_side) & (reach <= 0.06 * long_side) & (marks.width >= 2))
 
 
 def _in_rows(marks: Marks, letters: Mask) -> float:

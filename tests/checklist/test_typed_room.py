@@ -44,7 +44,15 @@ def _standings(room: dict[str, Any], mail: str = "") -> dict[str, ItemStanding]:
     return {s.item.id: s for s in found}
 
 
-ANSWERED = ("wall-sections", "overall", "openings", "ceiling-height", "sill-height", "head-height", "reveal-depth")
+ANSWERED = (
+    "wall-sections",
+    "overall",
+    "openings",
+    "ceiling-height",
+    "sill-height",
+    "head-height",
+    "reveal-depth",
+)
 
 
 def test_a_whole_room_settles_every_length_whatever_the_plan_says() -> None:
@@ -83,7 +91,10 @@ def test_a_room_that_does_not_close_settles_no_wall() -> None:
 def test_what_the_customer_wrote_otherwise_is_said() -> None:
     found = _standings(_room(sill=104, head=205, reveal=12), "The sill height is 98.")
     assert found["sill-height"].state is ItemState.DOUBTFUL
-    assert found["sill-height"].reason == "98 cm in the customer's words and 104 cm as typed by a designer do not agree."
+    assert (
+        found["sill-height"].reason
+        == "98 cm in the customer's words and 104 cm as typed by a designer do not agree."
+    )
 
 
 def test_a_single_height_settles_the_one_that_the_room_has_once() -> None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+import cv2
 import imagehash
 import numpy as np
 import pytest
 from PIL import Image
 
-from fixtures.photographs import letter_on_a_desk
+from fixtures.photographs import as_jpeg, coloured_sheet, letter_on_a_desk
 from intake.imaging import measure
 from intake.imaging.decode import Decoder
 from intake.imaging.ink import measure_ink
@@ -134,3 +135,25 @@ def test_every_measurement_is_explained(decoder: Decoder) -> None:
     assert facts.extra
     for name in ("sharpness", "colourfulness", "quality", "perceptual_hash", "paper", "ink", *facts.extra):
         assert f"`{name}`" in page or f"extra.{name}`" in page, name
+
+
+def _plan_on_white() -> np.ndarray:
+    """A room drawn with a dark pen on white paper that fills the frame."""
+    page = np.full((900, 1200, 3), 250, np.uint8)
+    cv2.rectangle(page, (150, 120), (1050, 780), (40, 40, 60), 6)
+    for n, (x, y) in enumerate([(250, 90), (560, 90), (880, 90), (1070, 450), (560, 840), (30, 450)] * 2):
+        cv2.putText(
+            page, f"{95 + 31 * n}.5", (x, y + 70 * (n > 5)), cv2.FONT_HERSHEY_SIMPLEX, 1.2, (40, 40, 60), 3
+        )
+    return page
+
+
+@pytest.mark.parametrize("colour", ["yellow", "orange", "brown", "blue", "green", "grey"])
+def test_the_strokes_on_coloured_paper_are_found_whatever_desk_it_lies_on(
+    decoder: Decoder, colour: str
+) -> None:
+    for seed in range(3):
+        shot = coloured_sheet(_plan_on_white(), seed, colour=colour)
+        facts = decoder.examine(raw(as_jpeg(shot)))[0].facts
+        assert facts.paper > 0.2 and 0.005 < facts.ink < 0.15, (colour, seed)
+        assert facts.extra["marks"] > 20, (colour, seed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -20,7 +21,7 @@ from intake.reading.labels import label_words
 from intake.reading.tesseract import tesseract_missing
 from intake.rules.picture_subject import features
 from intake.rules.picture_weights import MEANS, SUBJECTS, WEIGHTS
-from intake.rules.pictures import label_subject, subject_of
+from intake.rules.pictures import CERTAIN, label_subject, subject_of
 
 
 @cache
@@ -84,11 +85,17 @@ def test_the_words_beside_a_close_up_name_it(kind: str, words: str) -> None:
     assert "words beside it" in guess.why
 
 
-def test_the_mails_text_alone_decides_nothing_but_is_mentioned() -> None:
-    facts = measured(as_jpeg(close_up("consumer-unit", 5, (450, 600))))
-    guess = subject_of(facts, "IMG_1.jpg", nearby="Here is the room, and the consumer unit too.")
-    assert guess.subject is Subject.ROOM
-    assert "The mail speaks of the consumer unit" in guess.why
+def test_the_mails_text_alone_decides_nothing_but_is_mentioned_where_there_is_doubt() -> None:
+    nearby = "Here is the room, and the consumer unit too."
+    sure = measured(as_jpeg(close_up("consumer-unit", 5, (450, 600))))
+    guess = subject_of(sure, "IMG_1.jpg", nearby=nearby)
+    assert guess.subject is Subject.ROOM and guess.probability >= CERTAIN and "mail speaks" not in guess.why
+    steps = [replace(sure, extra=sure.extra | {"marks": float(n)}) for n in range(2, 200, 2)]
+    alone = [subject_of(facts, "IMG_1.jpg") for facts in steps]
+    doubtful = next(n for n, g in enumerate(alone) if g.subject is Subject.ROOM and g.probability < CERTAIN)
+    told = subject_of(steps[doubtful], "IMG_1.jpg", nearby=nearby)
+    assert (told.subject, told.probability) == alone[doubtful][:2]
+    assert "The mail speaks of the consumer unit: choose that if this is it." in told.why
 
 
 def test_a_clear_sketch_is_not_renamed_by_a_word_for_something_on_it() -> None:

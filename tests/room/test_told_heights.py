@@ -61,7 +61,9 @@ def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
 
 
 def test_said_of_every_window_it_is_on_every_window() -> None:
-    room = with_told(_with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104 at both windows."))
+    room = with_told(
+        _with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104 at both windows.")
+    )
     assert [s.sill.value_mm for w in room.walls for s in w.sections if s.sill] == [1040, 1040]
 
 
@@ -98,7 +100,10 @@ def test_two_tellings_that_do_not_agree_leave_the_height_in_doubt() -> None:
         ("The door is 204 high.", [2040]),
         ("Height of the door frame: 203.5", [2035]),
         ("The doors are both 2.04m high.", [2040]),
-        ("The door is 80 wide and 204 high.", []),  # two lengths in one clause: which is which is not for us to say
+        (
+            "The door is 80 wide and 204 high.",
+            [],
+        ),  # two lengths in one clause: which is which is not for us to say
         ("The door is about 204 high.", []),
         ("Is the door 204 high?", []),
         ("I couldn't measure the height of the door, 204 maybe.", []),
