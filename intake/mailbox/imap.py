@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from imapclient import IMAPClient, SocketTimeout
-from imapclient.exceptions import IMAPClientError, LoginError
+from imapclient.exceptions import IMAPClientAbortError, IMAPClientError, LoginError
 
 from intake.model.bearer import Bearer, mechanism_of
 from intake.model.errors import MailboxUnreachable, MessageGone
@@ -128,7 +128,8 @@ class ImapMailbox:
             client = self._ready()
             folders = [account.folder, account.move_to, client.find_special_folder(SENT) or ""]
             for folder in filter(None, dict.fromkeys(folders)):
-                client.select_folder(folder, readonly=True)
+                if not _opens(client, folder):
+                    continue
                 for message_id in [m for m in missing if _bears(client, m, day)]:
                     del missing[message_id]
             self.close()  # another folder is selected now than the rest works in
@@ -242,6 +243,17 @@ class ImapMailbox:
             client.sasl_login(mechanism, bearer)
         except LoginError as refused:
             raise LoginError(f"{bearer.refusal} {refused}".strip()) from refused
+
+
+def _opens(client: Any, folder: str) -> bool:
+    """Selects a folder. False where the server refuses: it is not there, or not ours to read."""
+    try:
+        client.select_folder(folder, readonly=True)
+    except IMAPClientAbortError:
+        raise
+    except IMAPClientError:
+        return False
+    return True
 
 
 def _bears(client: Any, message_id: str, day: date) -> bool:

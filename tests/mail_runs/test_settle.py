@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from imapclient import IMAPClient
 
 from intake.cli import main
 from intake.mailbox.folder import FolderMailbox
@@ -61,6 +62,15 @@ class TestOnDovecot:
         assert job is not None
         assert job.state is JobState.ASKED
         assert look_for_copies(services, mailbox) == []
+
+    def test_a_sent_folder_that_cannot_be_opened_hides_nothing_else(
+        self, services: Services, dovecot: Dovecot, user: str, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(IMAPClient, "find_special_folder", lambda self, flag: "Nowhere")
+        mailbox = ImapMailbox(dovecot.account(user))
+        assert look_for_copies(services, mailbox) == []
+        dovecot.append(user, [doubtful(services)])
+        assert len(look_for_copies(services, mailbox)) == 1
 
     def test_only_the_very_message_id_counts(self, services: Services, dovecot: Dovecot, user: str) -> None:
         """SEARCH HEADER finds parts (RFC 3501 6.4.4): a longer id, and one that a text or another field quotes."""
