@@ -165,6 +165,26 @@ def test_adding_a_number_that_was_missed(page: Any, place: Place) -> None:
     playwright.expect(page.locator("#drawn .number")).to_have_count(before)
 
 
+def test_what_a_number_measures_and_a_height_are_set_on_the_page(sized: Any, place: Place) -> None:
+    job = place.job("Ines")
+    sized.goto(f"/jobs/{job}")
+    doubtful = sized.locator("#drawn .number.doubtful").count()
+    old = sized.locator("#plan img").get_attribute("src")
+    sized.locator("#card [name=role]").select_option("fixture")
+    playwright.expect(sized.locator("#plan img")).not_to_have_attribute("src", old)
+    playwright.expect(sized.locator("#card [data-f=by]")).to_contain_text("Placed by maya")
+    assert sized.locator("#drawn .number.doubtful").count() == doubtful, (
+        "what it says is as doubtful as before"
+    )
+    sized.locator("#heights [name=ceiling-height]").fill("239.5")
+    sized.get_by_role("button", name="Set the heights typed").click()
+    assert "239.5 typed" in sized.locator("#heights").inner_text()
+    for _ in range(2):
+        sized.locator("[data-undo] button").click()
+        sized.wait_for_load_state("networkidle")
+    assert job_view(place.services, job).last is None
+
+
 def test_corrections_work_without_a_script(browser: Any, served: str, place: Place) -> None:
     context = browser.new_context(base_url=served, java_script_enabled=False)
     page = context.new_page()
