@@ -288,7 +288,7 @@ class _Faults:
 
 def _plain(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | None:
     where = f"{account.host}:{account.port}"
-    if isinstance(fault, LoginError):
+    if isinstance(fault, LoginError) and not _cut_off(fault):
         return MailboxUnreachable(
             f"The mailbox server {where} refused the login of {account.user}: {_short(fault)}",
             "Check the user name and the password or token",
@@ -306,6 +306,14 @@ def _plain(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | N
     if isinstance(fault, IMAPClientError | OSError):
         return MailboxUnreachable(f"The mailbox server {where} failed: {_short(fault)}", "It is tried again")
     return None
+
+
+def _cut_off(fault: BaseException) -> bool:
+    """Whether the connection broke: imapclient calls that a refused login, too, where it happens during one."""
+    cause: BaseException | None = fault
+    while cause is not None and not isinstance(cause, IMAPClientAbortError):
+        cause = cause.__cause__ or cause.__context__
+    return cause is not None
 
 
 def _short(fault: BaseException) -> str:

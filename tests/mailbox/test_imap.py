@@ -162,6 +162,17 @@ def test_a_wrong_password_says_so(dovecot: Dovecot, user: str) -> None:
         list(ImapMailbox(dovecot.account(user, password="wrong")).deliveries())
 
 
+@pytest.mark.parametrize("secret", [{}, {"token": "ya29.x"}])
+def test_a_connection_that_breaks_during_the_login_is_no_refusal(
+    dovecot: Dovecot, user: str, secret: dict[str, str]
+) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as front:
+        threading.Thread(target=_cut_off, args=(front, dovecot.imap_port, 1), daemon=True).start()
+        account = dovecot.account(user, port=front.getsockname()[1], **secret)
+        with pytest.raises(MailboxUnreachable, match="failed"):
+            list(ImapMailbox(account).deliveries())
+
+
 def test_a_server_that_says_nothing_is_given_up() -> None:
     with socket.create_server(("127.0.0.1", 0)) as silent:
         account = Dovecot(Path(), silent.getsockname()[1], 0, 0, None).account("u", timeout=0.3)
