@@ -54,10 +54,12 @@ def main(data: Path, customer: str) -> None:
 
 
 def _keep(page: Any, path: Path) -> None:
-    """A screenshot in 160 colours: small, and sharp enough to read."""
+    """A screenshot in 256 colours: small, sharp enough to read, and with its signal colours kept."""
     page.wait_for_timeout(800)
     shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-    shot.quantize(160, dither=Image.Dither.NONE).save(path, optimize=True)
+    shot.quantize(256, method=Image.Quantize.MAXCOVERAGE, kmeans=3, dither=Image.Dither.NONE).save(
+        path, optimize=True
+    )
     print(f"{path}: {path.stat().st_size // 1000} KB")
 
 
