@@ -1,0 +1,178 @@
+"""Plain plans: they add up, nobody writes over anything, the boxes lie on the ink, and a fresh clone can draw them."""
+
+from __future__ import annotations
+
+import ast
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+import pytest
+from shapely.geometry import LineString, Polygon
+
+import fixtures.plain_plans
+from fixtures.hands import SPLITS, hands
+from fixtures.plain_plans import plain_plan
+from fixtures.plain_plans.layout import choose_habits, lay_out
+from fixtures.plain_plans.photo import Photograph
+from fixtures.plain_plans.room import random_room
+from fixtures.plain_plans.truth import truth_of
+from fixtures.sketches import Sketch
+
+Truth = dict[str, Any]
+MANY = range(40)
+PAPER_SHARE = 0.75
+"""Ink is darker than this share of the paper's grey; the squares are not."""
+plans = pytest.mark.parametrize(("seed", "split"), [(0, "test"), (1, "validation"), (2, "training")])
+
+
+@lru_cache(maxsize=4)
+def plan(seed: int, split: str) -> Sketch:
+    return plain_plan(seed, split)
+
+
+@lru_cache(maxsize=1)
+def flat_truths() -> list[Truth]:
+    """Many plans as laid out, without the time that ink and photograph take; boxes in page pixels."""
+    flat = Photograph(np.zeros((1, 1, 3), np.uint8), b"", np.eye(3))
+    writers = [hand for hand in hands("test") if hand.kind == "strokes"]
+    truths = []
+    for seed in MANY:
+        rng = np.random.default_rng(seed)
+        layout = lay_out(random_room(rng), choose_habits(rng), writers[seed % len(writers)], rng)
+        truths.append(truth_of(layout, flat))
+    return truths
+
+
+def test_every_piece_has_its_number_and_they_add_up_round_the_room() -> None:
+    for truth in flat_truths():
+        length = dict.fromkeys("ESWN", 0)
+        for wall in truth["outline"]["walls"]:
+            numbers = [n for n in truth["numbers"] if n["wall"] == wall["wall"]]
+            pieces = [n["value_mm"] for n in numbers if n["role"] in ("wall-section", "opening")]
+            assert pieces == [mm for _, mm in wall["pieces"]]
+            for overall in (n["value_mm"] for n in numbers if n["role"] == "overall"):
+                assert abs(overall - sum(pieces)) in (0, 5)
+            length[wall["direction"]] += sum(pieces)
+        assert (length["E"], length["S"]) == (length["W"], length["N"])
+
+
+def test_what_is_written_says_the_value() -> None:
+    for number in (n for truth in flat_truths() for n in truth["numbers"]):
+        assert float(number["text"]) * 10 == number["value_mm"]
+        assert number["phrase"].endswith(number["text"])
+
+
+def test_no_writing_overlaps_other_writing_or_crosses_a_wall() -> None:
+    # Oracle: shapely's (GEOS) intersection of polygons.
+    for truth in flat_truths():
+        boxes = [Polygon(n["phrase_box"]) for n in truth["numbers"]]
+        walls = [LineString([w["from"], w["to"]]) for w in truth["outline"]["walls"]]
+        for i, box in enumerate(boxes):
+            assert not any(box.intersects(thing) for thing in [*boxes[:i], *walls])
+
+
+def test_the_plans_vary() -> None:
+    truths = flat_truths()
+    assert {len(truth["outline"]["walls"]) for truth in truths} == {4, 6}
+    kinds = {kind for truth in truths for wall in truth["outline"]["walls"] for kind, _ in wall["pieces"]}
+    assert kinds == {"wall", "window", "door", "doorway"}
+    roles = {number["role"] for truth in truths for number in truth["numbers"]}
+    assert roles == {"wall-section", "opening", "overall", "ceiling-height", "sill-height"}
+
+
+@plans
+def test_the_dark_pixels_about_a_number_lie_in_its_box(seed: int, split: str) -> None:
+    sketch = plan(seed, split)
+    grey = cv2.cvtColor(sketch.image, cv2.COLOR_RGB2GRAY)
+    for number in sketch.truth["numbers"]:
+        inside, _ = _dark(grey, number["box"])
+        assert inside > 0.05 * Polygon(number["box"]).area
+        inside, near = _dark(grey, number["phrase_box"])
+        assert inside > 0.93 * near
+
+
+@plans
+def test_a_box_is_no_larger_than_its_number(seed: int, split: str) -> None:
+    sketch = plan(seed, split)
+    grey = cv2.cvtColor(sketch.image, cv2.COLOR_RGB2GRAY)
+    for number in sketch.truth["numbers"]:
+        box = np.array(number["box"], np.float32)
+        wide, high = (int(side) for side in np.hypot(*(box[1:3] - box[:2]).T))
+        upright = np.array([(0, 0), (wide, 0), (wide, high), (0, high)], np.float32)
+        cut = cv2.warpPerspective(grey, cv2.getPerspectiveTransform(box, upright), (wide, high))
+        rows, columns = np.nonzero(cut < PAPER_SHARE * _paper(grey, Polygon(box)))
+        slack = 0.12 * high + 3
+        assert max(rows.min(), columns.min(), high - 1 - rows.max(), wide - 1 - columns.max()) < slack
+
+
+@plans
+def test_a_box_starts_at_the_writing_s_own_top_left(seed: int, split: str) -> None:
+    sketch = plan(seed, split)
+    for number in sketch.truth["numbers"]:
+        ways = np.diff(np.array(number["box"]), axis=0)
+        across, down = ways[:2]
+        assert across[0] * down[1] - across[1] * down[0] > 0, "clockwise to the eye"
+        digits = len(number["text"].replace(".", ""))
+        assert np.hypot(*across) > 0.8 * np.hypot(*down) * (digits > 2), "longer along the text than down it"
+
+
+@plans
+def test_walls_count_clockwise_from_the_top_left_of_the_picture(seed: int, split: str) -> None:
+    walls = plan(seed, split).truth["outline"]["walls"]
+    corners = [wall["from"] for wall in walls]
+    assert [wall["to"] for wall in walls] == corners[1:] + corners[:1]
+    assert Polygon(corners).is_valid
+    assert Polygon(corners).exterior.is_ccw, "y runs down, so clockwise to the eye"
+    assert int(np.argmin(np.hypot(*np.array(corners).T))) == 0
+
+
+def test_the_same_seed_and_split_give_the_same_picture() -> None:
+    again = plain_plan(0, "test")
+    assert np.array_equal(again.image, plan(0, "test").image)
+    assert again.truth == plan(0, "test").truth
+    assert again.jpeg != plan(1, "validation").jpeg
+
+
+def test_a_fresh_clone_draws_in_stroke_hands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("INTAKE_HANDS", str(tmp_path))
+    monkeypatch.delenv("INTAKE_MNIST", raising=False)
+    sketch = plain_plan(3, "validation")
+    assert (sketch.style["hand_kind"], sketch.style["split"]) == ("strokes", "validation")
+    assert sketch.style["hand"] in {hand.name for hand in hands("validation")}
+    assert sketch.image.shape == (2200, 2900, 3)
+    assert len(sketch.truth["numbers"]) > 4
+
+
+def test_a_split_that_is_none_is_refused() -> None:
+    with pytest.raises(ValueError, match="no split 'exam'"):
+        plain_plan(0, "exam")
+    assert "exam" not in SPLITS
+
+
+def test_nothing_but_the_sketch_record_comes_from_the_other_renderer() -> None:
+    taken = set()
+    for file in Path(fixtures.plain_plans.__file__).parent.glob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("fixtures.sketches"):
+                taken |= {(node.module, name.name) for name in node.names}
+            elif isinstance(node, ast.Import):
+                assert not any(name.name.startswith("fixtures") for name in node.names)
+    assert taken == {("fixtures.sketches.render", "Sketch")}
+
+
+def _dark(grey: np.ndarray[Any, Any], box: list[list[float]]) -> tuple[int, int]:
+    """Pixels much darker than the paper: in the box, and in the box grown by 5 pixels on all sides."""
+    near = Polygon(box).buffer(5, join_style="mitre")
+    counts = []
+    for outline in (Polygon(box), near):
+        mask = cv2.fillPoly(np.zeros_like(grey), [np.round(outline.exterior.coords).astype(np.int32)], 1)
+        counts.append((mask > 0) & (grey < PAPER_SHARE * _paper(grey, near)))
+    return int(counts[0].sum()), int(counts[1].sum())
+
+
+def _paper(grey: np.ndarray[Any, Any], near: Polygon) -> float:
+    left, top, right, bottom = (int(v) for v in near.bounds)
+    return float(np.percentile(grey[top:bottom, left:right], 80))
