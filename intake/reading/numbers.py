@@ -18,6 +18,7 @@ from intake.reading.walls import Standing, standings
 from intake.rules.decoding import CHAIN, Decision, Seen, decode
 from intake.rules.notation import infer_unit, parse_length, split_label
 from intake.rules.roles import role_of_words
+from intake.rules.wishes import with_wishes
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
@@ -78,6 +79,11 @@ def _is_far(by: Sequence[Standing]) -> bool:
     return bool(by) and by[0].inside and by[0].apart > _BY_A_WALL
 
 
+def _is_off(by: Sequence[Standing]) -> bool:
+    """Whether a number stands outside the room, far from all of its walls."""
+    return bool(by) and not by[0].inside and min(b.apart for b in by) >= _FURTHEST
+
+
 def _may_be_ceiling(text: str) -> bool:
     """Whether a number in the middle of a room may be the height of its ceiling (210 to 300 cm: common
     practice)."""
@@ -93,9 +99,9 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
 
 
 def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
-    """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further
-    off."""
-    near = [p for p in places if not p.by or p.by[0].inside or min(b.apart for b in p.by) < _FURTHEST]
+    """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
+    words beside them say what they are (a list of heights in a corner of the sheet)."""
+    near = [p for p in places if not _is_off(p.by) or p.role is not Role.UNKNOWN]
     scale = _ruler(near)
     return [p for p in near if id(p) not in scale]
 
@@ -120,18 +126,37 @@ def _ruler(places: Sequence[Placed]) -> set[int]:
     return found
 
 
-def read_numbers(
-    places: Sequence[Placed], walls: Sequence[OutlineWall]
-) -> tuple[str, tuple[ReadNumber, ...]]:
+@dataclass(frozen=True)
+class Decided:
+    """A number with what the sums made of it."""
+
+    place: Placed
+    seen: Seen
+    decision: Decision
+    usual: float
+    """The height of most numbers on the page."""
+
+
+def decided(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> tuple[str, list[Decided]]:
     """The sketch's unit, and its numbers after the sums were asked."""
     unit = infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
     seen = [_seen(p, places) for p in places]
-    decisions = decode(seen, {w.wall: w.direction for w in walls}, unit)
-    return unit, tuple(_number(p, s, d, unit) for p, s, d in zip(places, seen, decisions, strict=True))
+    decisions = with_wishes(decode(seen, {w.wall: w.direction for w in walls}, unit), seen, unit)
+    usual = float(np.median([p.text.height for p in places])) if places else 1.0
+    return unit, [Decided(*each, usual) for each in zip(places, seen, decisions, strict=True)]
+
+
+def read_numbers(
+    places: Sequence[Placed], walls: Sequence[OutlineWall]
+) -> tuple[str, tuple[ReadNumber, ...]]:
+    """The sketch's unit and its numbers."""
+    unit, found = decided(places, walls)
+    return unit, tuple(_number(each, unit) for each in found)
 
 
 def _seen(place: Placed, places: Sequence[Placed]) -> Seen:
-    of_no_wall = place.role is Role.CEILING or (place.role not in _CHAINED and _is_far(place.by))
+    off = _is_off(place.by) or (place.role not in _CHAINED and _is_far(place.by))
+    of_no_wall = place.role is Role.CEILING or off
     wall = place.by[0].wall if place.by and not of_no_wall else None
     belief = place.text.belief
     texts = tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers)
@@ -153,7 +178,8 @@ def _outer(place: Placed, places: Sequence[Placed]) -> float:
     return float(np.clip(0.08 + 0.45 * further + 0.15 * across + 0.12 * middle, 0.05, 0.85))
 
 
-def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNumber:
+def _number(found: Decided, unit: str) -> ReadNumber:
+    place, seen, decision = found.place, found.seen, found.decision
     wall = seen.wall
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
     role = decision.role
@@ -164,8 +190,8 @@ def _number(place: Placed, seen: Seen, decision: Decision, unit: str) -> ReadNum
         decision.text,
         parse_length(decision.text, unit),
         place.box,
-        certainty(place.text, decision),
-        accepted(place.text, decision),
+        certainty(place.text, decision, found.usual),
+        accepted(place.text, decision, found.usual),
         tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
         role,
         wall,

@@ -3,7 +3,7 @@ picture."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
-from intake.reading.numbers import is_number, is_word, of_the_plan, placed, read_numbers
+from intake.reading.numbers import Placed, is_number, is_word, of_the_plan, placed, read_numbers
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.own import WEIGHTS, OwnReader
@@ -64,26 +64,46 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     missing = [Finding("reader-missing", why) for why in readers.missing]
     if (why := obstacle(rgb)) is not None:
         return _nothing(rgb, [*missing, why])
-    page = page_of(rgb)
-    ink = _sorter().sort(page.flat)
-    if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
-        return _nothing(rgb, [*missing, TOO_SMALL])
-    corners = find_outline(find_drawing(ink))
-    walls = () if corners is None else numbered(_in_picture(page, ink, corners))
-    texts = _texts(page, ink, readers)
-    found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
-    gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
-    places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
-    unit, numbers = read_numbers(of_the_plan(places, walls), walls)
-    words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
-    if (why := no_plan(walls, numbers, [word for word, _ in words])) is not None:
-        return replace(_nothing(rgb, [*missing, why]), words=words)
-    doubts = [TWO_SKETCHES] if has_second_room(ink) else []
+    seen = look_at(rgb, readers)
+    if isinstance(seen, Finding):
+        return _nothing(rgb, [*missing, seen])
+    unit, numbers = read_numbers(seen.places, seen.walls)
+    if (why := no_plan(seen.walls, numbers, [word for word, _ in seen.words])) is not None:
+        return replace(_nothing(rgb, [*missing, why]), words=seen.words)
+    doubts = [TWO_SKETCHES] if seen.two_rooms else []
     doubts += [SCREEN] if is_screen(rgb) else []
     if doubts:
         numbers = tuple(replace(number, accepted=False) for number in numbers)
-    outline = SketchOutline(walls, bool(walls), _features(walls, found))
-    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, (*missing, *doubts), words)
+    outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
+    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, (*missing, *doubts), seen.words)
+
+
+@dataclass(frozen=True)
+class Look:
+    """What is seen on one picture before the sums are asked; everything in the picture's pixels."""
+
+    walls: tuple[OutlineWall, ...]
+    features: tuple[Feature, ...]
+    places: list[Placed]
+    words: tuple[tuple[str, Box], ...]
+    two_rooms: bool
+
+
+def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
+    """Walls, openings, numbers in their places and words of a picture that is fit to read; a finding where its
+    writing is too small."""
+    page = page_of(rgb)
+    ink = _sorter().sort(page.flat)
+    if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
+        return TOO_SMALL
+    corners = find_outline(find_drawing(ink))
+    walls = () if corners is None else numbered(_in_picture(page, ink, corners))
+    found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
+    gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
+    texts = _texts(page, ink, readers)
+    places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
+    words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
+    return Look(walls, _features(walls, found), of_the_plan(places, walls), words, has_second_room(ink))
 
 
 def _nothing(rgb: NDArray[np.uint8], findings: list[Finding]) -> SketchReading:

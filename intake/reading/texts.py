@@ -72,9 +72,14 @@ class Eyes:
     """The readers of crops at work together: PP-OCR tells words from numbers, and all those in `voters`
     vote."""
 
-    def __init__(self, paddle: PaddleReader, voters: Sequence[CropReader]) -> None:
-        self._paddle, self._voters = paddle, voters
+    def __init__(self, paddle: PaddleReader, voters: Sequence[CropReader], feet: bool = False) -> None:
+        self._paddle, self._voters, self._feet = paddle, voters, feet
         self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
+
+    def for_feet(self) -> Eyes:
+        """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
+        vote."""
+        return Eyes(self._paddle, self._voters, True)
 
     def look(self, cuttings: Sequence[Cutting], lines: bool = False) -> list[ReadText]:
         """What each cutting says; `lines` are whole lines of writing, which may hold words beside a number."""
@@ -102,7 +107,9 @@ class Eyes:
         signs = LABELLED_SIGNS if united else NUMBER_SIGNS
         belief = self._paddle.belief(frames, signs)
         votes = (
-            [(self._paddle.name, self._paddle.number(frames, signs))] if self._paddle in self._voters else []
+            [(self._paddle.name, self._paddle.number(frames, signs))]
+            if self._paddle in self._voters and not (self._feet and self._own)
+            else []
         )
         if self._own:
             chance = 1 - own.not_a_number

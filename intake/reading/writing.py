@@ -7,6 +7,7 @@ be cut off or lying another way is cut anew.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -28,6 +29,7 @@ _FULL = 0.8
 _HELD = 0.5
 """A number belongs to a line that holds this share of its box's points."""
 _POINTS = 9
+_FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
 _NEAR, _SURE = 0.45, 0.5
 """Parts of one number stand nearer than the first, in heights; the whole must read at least as surely as the second."""
 
@@ -35,7 +37,11 @@ _NEAR, _SURE = 0.45, 0.5
 def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     """Every text on the page, each the right way up; numbers carry the words of their line as `label`."""
     page = writing_alone(flat, ink)
-    numbers = eyes.look([tidy(page, line.box) for line in ink.numbers])
+    cuttings = [tidy(page, line.box) for line in ink.numbers]
+    numbers = eyes.look(cuttings)
+    if _in_feet(numbers):
+        eyes = eyes.for_feet()
+        numbers = eyes.look(cuttings)
     numbers = _parted(page, _righted(page, _uncut(page, numbers, eyes), eyes), eyes)
     numbers = _joined(page, numbers, eyes)
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
@@ -43,6 +49,12 @@ def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     more = _overlooked(page, words, numbers, eyes)
     named = [_labelled(number, words) for number in (*numbers, *more)]
     return [*named, *(text for text in words if not _holds_any(text, named))]
+
+
+def _in_feet(texts: Sequence[ReadText]) -> bool:
+    """Whether the numbers are feet and inches, by what the recogniser makes of them."""
+    firsts = [t.own.alternatives[0].text for t in texts if t.own.alternatives and t.own.not_a_number < 0.5]
+    return sum(bool(_FEET.search(text)) for text in firsts) > _MOSTLY * len(firsts) > 0
 
 
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
