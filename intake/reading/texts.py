@@ -18,6 +18,8 @@ from intake.reading.tidy import Cutting
 from intake.rules.notation import likelihood_of_form
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
+_WEIGHT = {OwnReader.name: 2.0}
+"""How much a reader's vote counts beside another's: the project's own was trained on such crops."""
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -115,7 +117,9 @@ class Eyes:
             chance = 1 - own.not_a_number
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
             belief = (belief + chance) / 2
-        numbers = agreed([alternatives for _, alternatives in votes])
+        numbers = agreed(
+            [alternatives for _, alternatives in votes], [_WEIGHT.get(name, 1.0) for name, _ in votes]
+        )
         return ReadText(cutting, self._paddle.word(frames), numbers, belief, parts, "", tuple(votes), own)
 
 
@@ -140,17 +144,18 @@ def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative
     return tuple(Alternative(a.text, min(1.0, a.confidence * by)) for a in alternatives)
 
 
-def agreed(lists: Sequence[Sequence[Alternative]]) -> tuple[Alternative, ...]:
+def agreed(lists: Sequence[Sequence[Alternative]], weights: Sequence[float] = ()) -> tuple[Alternative, ...]:
     """The mean of several n-best lists; a comma and a point say the same, and are spelled as the likelier one
     was."""
     if not lists:
         return ()
+    whole = sum(weights) or float(len(lists))
     total: dict[str, float] = {}
     spelled: dict[str, Alternative] = {}
-    for alternatives in lists:
+    for alternatives, weight in zip(lists, weights or [1.0] * len(lists), strict=True):
         for a in alternatives:
             key = a.text.replace(",", ".").replace(" ", "")
-            total[key] = total.get(key, 0.0) + a.confidence / len(lists)
+            total[key] = total.get(key, 0.0) + a.confidence * weight / whole
             if key not in spelled or a.confidence > spelled[key].confidence:
                 spelled[key] = a
     believed = {key: p * likelihood_of_form(spelled[key].text) for key, p in total.items()}
