@@ -124,9 +124,7 @@ def test_correcting_by_keyboard_alone_redraws_the_plan(page: Any, place: Place) 
     )
     assert page.locator("#drawn .number.confirmed").count() == 1
     page.keyboard.press("u")
-    page.wait_for_function(
-        "n => document.querySelectorAll('#drawn .number.doubtful').length === n", arg=doubtful
-    )
+    playwright.expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
     assert page.locator("#plan img").evaluate("i => i.decode().then(() => i.naturalWidth)") > 0
     page.reload()
     assert page.locator(".told").count() == 0, "what the script did is not told again on the next page"
@@ -137,9 +135,7 @@ def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
     page.keyboard.press("1")
     page.keyboard.type("2 ells")
     page.keyboard.press("Enter")
-    page.wait_for_function(
-        "document.querySelector('#card [data-f=refused]').textContent.includes('no length')"
-    )
+    playwright.expect(page.locator("#card [data-f=refused]")).to_contain_text("no length")
     page.keyboard.press("Escape")
     page.keyboard.press("1")
     page.keyboard.type("23.5")
