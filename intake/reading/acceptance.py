@@ -7,11 +7,12 @@ and plain plans of the validation split, and reported on those of the test split
 from __future__ import annotations
 
 import math
+import re
 
 from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText
 from intake.rules.decoding import Decision
-from intake.rules.notation import likelihood_of_form
+from intake.rules.notation import likelihood_of_form, parse_length
 
 ENOUGH = 0.97
 """From this chance on a reading is accepted; chosen on the validation split for half a per cent of silent
@@ -20,6 +21,8 @@ _WEIGHTS = {"together": 0.719, "own": 0.153, "short": -0.756, "edge": -2.402, "h
 _LEVEL = 0.564
 _MOST = 0.999
 _MARK, _RIVAL = 0.15, 0.3
+_LEAST_MM, _MOST_MM = 15, 20_000
+"""Lengths on a plan of a kitchen, bedroom or bathroom lie between these (common practice, no source)."""
 
 
 def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, float]:
@@ -45,20 +48,31 @@ def certainty(text: ReadText, decision: Decision, usual: float) -> float:
     return 1 / (1 + math.exp(-weighed))
 
 
-def accepted(text: ReadText, decision: Decision, usual: float) -> bool:
+def accepted(text: ReadText, decision: Decision, unit: str, usual: float) -> bool:
     """Whether the reading may be used as it is: likely enough, and with none of the marks of a wrong cut."""
-    return not never(text, decision) and certainty(text, decision, usual) >= ENOUGH
+    return not never(text, decision, unit) and certainty(text, decision, usual) >= ENOUGH
 
 
-def never(text: ReadText, decision: Decision) -> bool:
+def never(text: ReadText, decision: Decision, unit: str) -> bool:
     """Whether a person must look, however sure the readers are: a single digit may be the rest of a longer number,
-    nobody writes such a form, ink is cut off or struck out, or it reads as well another way up."""
+    nobody writes such a form, no room has such a length in the sketch's unit, ink is cut off or struck out, or it
+    reads as well another way up."""
     return (
         _digits(decision.text) < 2
+        or not _of_a_room(decision.text, unit)
         or likelihood_of_form(decision.text) < 1
         or max(text.own.cut, text.own.struck) > _MARK
         or text.rival > _RIVAL
     )
+
+
+def _of_a_room(text: str, unit: str) -> bool:
+    """Whether a tape read to half a centimetre gives such a length in a room: "2.51" on a sheet in centimetres has a
+    point that is none, "145" on one in metres has lost its own."""
+    length = parse_length(text, unit)
+    decimals = len(re.sub(r"[^\d.,]", "", text).replace(",", ".").partition(".")[2])
+    most = {"mm": 0, "cm": 1}.get(unit, 3)
+    return length is not None and _LEAST_MM <= length <= _MOST_MM and decimals <= most
 
 
 def _digits(text: str) -> int:

@@ -191,7 +191,7 @@ def _number(found: Decided, unit: str) -> ReadNumber:
         parse_length(decision.text, unit),
         place.box,
         certainty(place.text, decision, found.usual),
-        accepted(place.text, decision, found.usual),
+        accepted(place.text, decision, unit, found.usual),
         tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
         role,
         wall,

@@ -1,0 +1,62 @@
+"""What is never accepted however sure the readers are. The lengths are common practice, no source."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from intake.model.reading import Alternative, Role
+from intake.reading.acceptance import accepted, certainty
+from intake.reading.own import CropReading
+from intake.reading.texts import ReadText
+from intake.reading.tidy import Cutting
+from intake.rules.decoding import Decision
+
+BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
+
+
+def _sure(text: str, edge: float = 0.0, cut: float = 0.0) -> tuple[ReadText, Decision]:
+    """A text that every reader is sure of."""
+    one = (Alternative(text, 0.999),)
+    own = CropReading(one, 0.001, cut)
+    cutting = Cutting(BOX, np.zeros((64, 200), np.uint8), edge, BOX)
+    read = ReadText(cutting, one[0], one, 0.999, (), "", (("pp-ocrv6", one), ("own", one)), own)
+    return read, Decision(text, 0.999, 0.999, Role.SECTION, 1)
+
+
+@pytest.mark.parametrize(("text", "unit"), [("236.5", "cm"), ("90", "cm"), ("1450", "mm"), ("2.365", "m")])
+def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> None:
+    read, decision = _sure(text)
+    assert accepted(read, decision, unit, 20.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [
+        ("2.51", "cm"),
+        ("145", "m"),
+        ("14.5", "mm"),
+        ("5", "cm"),
+        ("99999", "cm"),
+        ("0.5", "cm"),
+        ("5'3\"", "ft"),
+    ],
+    ids=[
+        "point that is none",
+        "point lost",
+        "part of a millimetre",
+        "one digit",
+        "a kilometre",
+        "5 mm",
+        "feet",
+    ],
+)
+def test_a_length_that_no_tape_gives_and_feet_are_never_accepted(text: str, unit: str) -> None:
+    read, decision = _sure(text)
+    assert not accepted(read, decision, unit, 20.0)
+
+
+def test_a_number_cut_off_or_far_from_the_writings_size_is_not_accepted() -> None:
+    assert not accepted(*_sure("236.5", cut=0.4), "cm", 20.0)
+    assert certainty(*_sure("236.5", edge=0.1), 20.0) < certainty(*_sure("236.5"), 20.0)
+    assert certainty(*_sure("236.5"), 70.0) < certainty(*_sure("236.5"), 20.0)
