@@ -19,6 +19,7 @@ from fixtures.photographs import as_jpeg, close_up
 from intake.mailbox.folder import FolderMailbox
 from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
+from intake.reading.labels import label_words
 from intake.reading.tesseract import tesseract_missing
 from intake.store.database import Store
 from intake.work import decide
@@ -158,10 +159,21 @@ def test_a_message_that_comes_again_after_its_original_went_is_let_go_again(tmp_
         assert purge(_later(services, 41)) == 1 and len(_originals(services.store)) == len(originals) - 1
 
 
+class _Labelled(world.KnowingEyes):
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        return label_words(jpeg)
+
+
+def _with_real_labels(services: Services) -> Services:
+    knowing = services.eyes
+    assert isinstance(knowing, world.KnowingEyes)
+    return replace(services, eyes=_Labelled(knowing.real, knowing.known))
+
+
 @pytest.mark.skipif(bool(tesseract_missing()), reason="Tesseract is not installed")
 def test_a_label_in_a_photograph_settles_its_item(tmp_path: Path) -> None:
     """Neither the file's name nor the mail names the consumer unit; a label in the picture does."""
-    with world.desk(tmp_path, ()) as (_, services):
+    with world.desk(tmp_path, (), services_change=_with_real_labels) as (_, services):
         (tmp_path / "new").mkdir()
         photograph = as_jpeg(close_up("consumer-unit", 1))
         (tmp_path / "new" / "a.eml").write_bytes(_mail(("IMG_0009.jpg", photograph)))

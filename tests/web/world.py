@@ -92,6 +92,10 @@ class KnowingEyes:
     def __getattr__(self, name: str) -> Any:
         return getattr(self.real, name)
 
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        """None: there is none in the photographs drawn here, and looking takes a third of a second each."""
+        return ()
+
     def read(self, jpeg: bytes) -> SketchReading:
         mean = _fingerprint(jpeg)
         nothing = SketchReading(mean[0], mean[1], "cm", (), SketchOutline((), False))
