@@ -13,8 +13,6 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import Box
-
 Segments = NDArray[np.float64]
 """n x 4: the ends x1, y1, x2, y2 in page pixels."""
 
@@ -48,41 +46,6 @@ def find_segments(ink: NDArray[np.bool_]) -> Segments:
 
 def lengths(segments: Segments) -> NDArray[np.float64]:
     return np.asarray(np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1]))
-
-
-def outside_texts(segments: Segments, texts: Sequence[Box]) -> Segments:
-    """The segments whose middle and ends do not all lie in one text's box: digits are no walls."""
-    keep = np.ones(len(segments), bool)
-    for box in texts:
-        hull = np.asarray(box, np.float32)
-        for i in np.flatnonzero(keep):
-            x1, y1, x2, y2 = segments[i]
-            points = ((x1, y1), (x2, y2), ((x1 + x2) / 2, (y1 + y2) / 2))
-            keep[i] = not all(cv2.pointPolygonTest(hull, p, False) >= 0 for p in points)
-    return np.asarray(segments[keep])
-
-
-def near_texts(segments: Segments, texts: Sequence[Box], room: float = 0.3) -> Segments:
-    """The segments inside the rectangle that the writing takes up, and a little beyond: dimensions surround a
-    room."""
-    if len(texts) < 4:
-        return segments
-    corners = np.asarray(texts).reshape(-1, 2)
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    more = room * float(np.hypot(*(high - low)))
-    ends = segments.reshape(-1, 2, 2)
-    return np.asarray(segments[((ends > low - more) & (ends < high + more)).all(axis=(1, 2))])
-
-
-def main_angle(segments: Segments) -> float:
-    """The direction most strokes take, modulo a quarter turn, in radians from -pi/4 to pi/4."""
-    if not len(segments):
-        return 0.0
-    angle = np.arctan2(segments[:, 3] - segments[:, 1], segments[:, 2] - segments[:, 0])
-    # Four times the angle makes all quarter turns one; the weighted mean of unit vectors is its circular
-    # mean.
-    mean = np.sum(lengths(segments) ** 2 * np.exp(4j * angle))
-    return float(np.angle(mean) / 4)
 
 
 @dataclass(frozen=True)
@@ -183,18 +146,6 @@ def _bends_into(a: Line, b: Line, reach: float) -> bool:
     turn = abs(float(a.along[0] * b.along[1] - a.along[1] * b.along[0]))
     apart = min(float(np.hypot(*(a.at(p) - b.at(q)))) for p in a.reach for q in b.reach)
     return apart < reach and np.sin(np.radians(8)) < turn < np.sin(np.radians(65))
-
-
-def without_hatching(lines: list[Line], reach: float) -> list[Line]:
-    """The lines without those of hatched boxing: three or more short slant ones side by side."""
-    slant = [line for line in lines if _slant(line) > np.sin(np.radians(15)) and line.length < 2 * reach]
-
-    def beside(a: Line, b: Line) -> bool:
-        turn = abs(float(a.along[0] * b.along[1] - a.along[1] * b.along[0]))
-        return bool(turn < 0.25 and np.hypot(*(a.point - b.point)) < reach)
-
-    hatching = {id(a) for a in slant if sum(beside(a, b) for b in slant) > 2}
-    return [line for line in lines if id(line) not in hatching]
 
 
 def lying_on(segments: Segments, lines: Sequence[Line], apart: float) -> Segments:
