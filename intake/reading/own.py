@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
 from intake.reading.ctc import n_best
+from intake.reading.session import opened
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
 HEIGHT = 40
@@ -71,13 +72,7 @@ class OwnReader:
 
     @cached_property
     def _session(self) -> Any:
-        import onnxruntime
-
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = 1
-        options.enable_cpu_mem_arena = False
-        options.log_severity_level = 3
-        return onnxruntime.InferenceSession(str(self._weights), options, providers=["CPUExecutionProvider"])
+        return opened(self._weights)
 
     @cached_property
     def _notes(self) -> dict[str, str]:

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from intake.model.reading import Alternative
 from intake.reading.ctc import Sign, greedy, n_best, path
 from intake.reading.readers import KEYBOARD, NUMBER_SIGNS, Grey
+from intake.reading.session import opened
 
 _HEIGHT = 48
 _NARROWEST = 48
@@ -34,16 +35,6 @@ def weights_folder() -> Path | None:
     return Path(spec.origin).parent / "models"
 
 
-def _open(weights: Path) -> Any:
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.enable_cpu_mem_arena = False
-    options.log_severity_level = 3
-    return onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
-
-
 class PaddleReader:
     """Reads crops; a number's characters are masked to `NUMBER_SIGNS` plus what `signs` adds."""
 
@@ -55,7 +46,7 @@ class PaddleReader:
 
     @cached_property
     def _session(self) -> Any:
-        return _open(self._weights)
+        return opened(self._weights)
 
     @cached_property
     def _characters(self) -> list[str]:

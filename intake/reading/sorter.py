@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Box
 from intake.reading.readers import Grey
+from intake.reading.session import opened
 
 WEIGHTS = Path(__file__).parent / "weights" / "sorter.onnx"
 SIDE = 1408
@@ -69,13 +70,7 @@ class Sorter:
 
     @cached_property
     def _session(self) -> Any:
-        import onnxruntime
-
-        options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = 1
-        options.enable_cpu_mem_arena = False
-        options.log_severity_level = 3
-        return onnxruntime.InferenceSession(str(self._weights), options, providers=["CPUExecutionProvider"])
+        return opened(self._weights)
 
     def sort(self, page: Grey) -> Sorted:
         """Sorts a page (uint8, flattened light: paper near 255)."""
