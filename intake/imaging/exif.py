@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from typing import Any
 
@@ -21,10 +22,7 @@ def orientation(image: Image.Image) -> int:
 def facts_of(image: Image.Image, turned: bool) -> dict[str, Any]:
     """exif_size (upright), focal_length_35mm, taken_at (RFC 3339), software; absent ones left out."""
     tags = _tags(image)
-    try:
-        inner: dict[int, Any] = dict(image.getexif().get_ifd(_EXIF_IFD))
-    except Exception:
-        inner = {}
+    inner = _parsed(lambda: image.getexif().get_ifd(_EXIF_IFD))
     facts: dict[str, Any] = {"software": _text(tags.get(_SOFTWARE)), "extra": {}}
     size = _positive(inner.get(_WIDTH)), _positive(inner.get(_HEIGHT))
     if size[0] and size[1]:
@@ -38,9 +36,15 @@ def facts_of(image: Image.Image, turned: bool) -> dict[str, Any]:
 
 
 def _tags(image: Image.Image) -> dict[int, Any]:
-    """The first directory, or nothing where it cannot be parsed: broken EXIF is common and harms no picture."""
+    """The first directory."""
+    return _parsed(image.getexif)
+
+
+def _parsed(directory: Callable[[], Mapping[int, Any]]) -> dict[int, Any]:
+    """A directory, or nothing where it cannot be parsed: broken EXIF is common and harms no picture, and Pillow fails
+    on it with errors of a dozen kinds."""
     try:
-        return dict(image.getexif())
+        return dict(directory())
     except Exception:
         return {}
 

@@ -37,7 +37,7 @@ def default_readers() -> Readers:
     crops: list[CropReader] = []
     words: PaddleReader | None = None
     if (folder := weights_folder()) is None:
-        missing.append("PP-OCR is not installed (package rapidocr), so few handwritten numbers can be read.")
+        missing.append("PP-OCR is not installed (package rapidocr), so no numbers can be read.")
     else:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
