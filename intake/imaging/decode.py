@@ -22,6 +22,14 @@ SECONDS = 20
 START_SECONDS = 60
 MAX_FILE_BYTES = 80 * 2**20
 MOST_COMPARED = 24
+_KEPT = 64 * 2**20
+_KEEPING = {
+    "MALLOC_MMAP_THRESHOLD_": str(32 * 2**20),
+    "MALLOC_TRIM_THRESHOLD_": str(2 * _KEPT),
+    "MALLOC_TOP_PAD_": str(_KEPT),
+}
+"""For the GNU C library (mallopt(3)): keep 64 MB from picture to picture. Given back and fetched anew for each, they
+cost 14,000 page faults, a quarter of the time that a picture takes."""
 _PICTURES_A_CHILD = 60
 """A child is replaced after this many, so that what a library leaks is bounded too."""
 
@@ -67,6 +75,11 @@ class Decoder:
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    @property
+    def process(self) -> int:
+        """The id of the child that is running; 0 where none is."""
+        return self._child.pid if self._child is not None else 0
 
     def examine(self, raw: RawPicture) -> tuple[Decoded, ...]:
         """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`.
@@ -191,6 +204,7 @@ def _started(seconds: int) -> subprocess.Popen[bytes]:
         "PATH": os.defpath,
         "OMP_NUM_THREADS": "1",
         "OPENBLAS_NUM_THREADS": "1",
+        **_KEEPING,
     }
     return subprocess.Popen(
         [sys.executable, "-s", "-m", "intake.imaging.worker", str(seconds)],

@@ -5,6 +5,7 @@ Depth is how much darker a pixel is than the paper round it, as a share: 0.3 is 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import cv2
@@ -44,11 +45,14 @@ def measure_ink(rgb: Grey, grey: Grey) -> dict[str, float]:
         "paper": float(paper.mean()),
         "ink": float(strokes.mean()),
         "clutter": clutter(grey, strokes),
-        "paper_level": float(np.median(background[paper])) if paper.any() else 0.0,
-        "shade": _shade(background, paper),
         "blown": float((grey >= 253).mean()),
     }
-    return measured | _stroke_facts(grey, depth, strokes) | _mark_facts(marks, strokes.shape)
+    return (
+        measured
+        | _light_on(background, paper)
+        | _stroke_facts(grey, depth, strokes)
+        | _mark_facts(marks, strokes.shape)
+    )
 
 
 def background_of(grey: Grey) -> Grey:
@@ -94,23 +98,23 @@ def sheets_of(rgb: Grey, background: Grey) -> tuple[Mask, Mask | None]:
 def _of_colour(small: Grey, colour: npt.NDArray[np.float64]) -> Mask:
     """Where the picture has a colour, whatever its brightness."""
     colour = np.maximum(1.0, colour)
-    balanced = small * (float(colour.max()) / colour).astype(np.float32)
-    return np.asarray(cv2.blur(balanced.max(axis=2) - balanced.min(axis=2), (5, 5)) < _PALE)
+    shares = (float(colour.max()) / colour).astype(np.float32)
+    red, green, blue = (small[..., i] * shares[i] for i in range(3))
+    most, least = cv2.max(cv2.max(red, green), blue), cv2.min(cv2.min(red, green), blue)
+    return np.asarray(cv2.blur(most - least, (5, 5)) < _PALE)
 
 
 def _opened(mask: Mask) -> Mask:
-    return np.asarray(
-        cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8)), bool
-    )
+    return np.asarray(cv2.morphologyEx(mask.view(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8)), bool)
 
 
 def _enlarged(mask: Mask, shape: tuple[int, ...]) -> Mask:
-    return np.asarray(cv2.resize(mask.astype(np.uint8), shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
+    return np.asarray(cv2.resize(mask.view(np.uint8), shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
 
 
 def _largest(mask: Mask) -> Mask | None:
     """The largest connected part; None where it is less than a tenth of the frame."""
-    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.view(np.uint8), connectivity=4)
     if len(stats) < 2:
         return None
     most = 1 + int(stats[1:, cv2.CC_STAT_AREA].argmax())
@@ -120,7 +124,7 @@ def _largest(mask: Mask) -> Mask | None:
 def strokes_of(depth: Depth, paper: Mask) -> Mask:
     """Darker than the paper by clearly more than its own grain, and than the lines printed on it: a pen covers under
     a tenth of a page, the printed lines of squared paper a fifth."""
-    near = cv2.dilate(paper.astype(np.uint8), np.ones((7, 7), np.uint8)).astype(bool)
+    near = cv2.dilate(paper.view(np.uint8), np.ones((7, 7), np.uint8)).astype(bool)
     sample = depth[::2, ::2][near[::2, ::2]]
     if not len(sample):
         return np.zeros(depth.shape, bool)
@@ -131,7 +135,10 @@ def strokes_of(depth: Depth, paper: Mask) -> Mask:
 
 def marks_of(strokes: Mask) -> Marks:
     """Connected strokes of at least eight pixels: smaller ones are noise."""
-    _, _, stats, _ = cv2.connectedComponentsWithStats(strokes.astype(np.uint8), connectivity=8)
+    # Of OpenCV's ways to label, this one is three times faster on thin strokes than its default.
+    _, _, stats, _ = cv2.connectedComponentsWithStatsWithAlgorithm(
+        strokes.view(np.uint8), 8, cv2.CV_32S, cv2.CCL_BBDT
+    )
     rows = stats[1:][stats[1:, cv2.CC_STAT_AREA] >= 8].astype(np.int64)
     return Marks(*(rows[:, i] for i in range(5)))
 
@@ -140,16 +147,25 @@ def clutter(grey: Grey, strokes: Mask) -> float:
     """Share of the frame that has edges which no stroke explains: much in a room, little on a sheet of paper."""
     smooth = cv2.GaussianBlur(grey, (0, 0), 1.5)
     slope = cv2.morphologyEx(smooth, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
-    explained = cv2.dilate(strokes.astype(np.uint8), np.ones((9, 9), np.uint8)).astype(bool)
+    explained = cv2.dilate(strokes.view(np.uint8), np.ones((9, 9), np.uint8)).astype(bool)
     return float(((slope > 12) & ~explained).mean())
 
 
-def _shade(background: Grey, paper: Mask) -> float:
-    """How much darker the darkest tenth of the paper is than its brightest tenth: shadows across the page."""
+def _light_on(background: Grey, paper: Mask) -> dict[str, float]:
+    """How bright the paper is, and how much darker its darkest tenth is than its brightest: shadows across the page."""
     if not paper.any():
-        return 0.0
-    low, high = np.percentile(background[paper], (5, 95))
-    return float(1 - low / max(1.0, high))
+        return {"paper_level": 0.0, "shade": 0.0}
+    low, level, high = percentiles(background, paper, (5, 50, 95))
+    return {"paper_level": level, "shade": 1 - low / max(1.0, high)}
+
+
+def percentiles(grey: Grey, mask: Mask, shares: Sequence[float]) -> list[float]:
+    """As `numpy.percentile` of the pixels under the mask, counted instead of sorted: several times faster on bytes."""
+    counts = cv2.calcHist([grey], [0], mask.view(np.uint8), [256], [0, 256]).ravel().astype(np.int64)
+    up_to = counts.cumsum()
+    places = np.asarray(shares) / 100 * (up_to[-1] - 1)
+    below, above = (np.searchsorted(up_to, f(places), side="right") for f in (np.floor, np.ceil))
+    return [float(v) for v in below + (above - below) * (places - np.floor(places))]
 
 
 def _stroke_facts(grey: Grey, depth: Depth, strokes: Mask) -> dict[str, float]:
@@ -157,12 +173,12 @@ def _stroke_facts(grey: Grey, depth: Depth, strokes: Mask) -> dict[str, float]:
     stroke over the slope of its edge, 2 where perfectly sharp, about 2.5 sigma under a Gaussian blur of sigma."""
     if strokes.sum() < 50:
         return {"stroke_depth": 0.0, "stroke_width": 0.0, "stroke_edge": 0.0}
-    mask = strokes.astype(np.uint8)
+    mask = strokes.view(np.uint8)
     inner = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
     ridge = strokes & (inner >= cv2.dilate(inner, np.ones((3, 3), np.uint8)))
     rim = strokes & (cv2.erode(mask, np.ones((3, 3), np.uint8)) == 0)
     drop = cv2.dilate(depth, np.ones((9, 9), np.uint8))
-    slope = np.hypot(cv2.Sobel(depth, cv2.CV_32F, 1, 0), cv2.Sobel(depth, cv2.CV_32F, 0, 1)) / 8
+    slope = cv2.magnitude(cv2.Sobel(depth, cv2.CV_32F, 1, 0), cv2.Sobel(depth, cv2.CV_32F, 0, 1)) / 8
     edge = drop[rim] / np.maximum(cv2.dilate(slope, np.ones((3, 3), np.uint8))[rim], 1e-3)
     return {
         "stroke_depth": float(np.median(depth[ridge])),

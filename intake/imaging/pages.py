@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import pillow_heif
 import pypdfium2
-from PIL import Image, ImageCms, ImageOps
+from PIL import Image, ImageCms
 
+from intake.imaging import exif
 from intake.imaging.whole import missing_bytes
 
 MAX_PIXELS = 130_000_000
@@ -28,6 +29,18 @@ _FORMATS = {
     "heif": ("HEIF",),
     "avif": ("AVIF",),
     "bmp": ("BMP",),
+}
+
+# Exif 2.32 (CIPA DC-008) 4.6.4: what undoes each orientation but the first. Pillow's own exif_transpose copies an
+# upright picture whole, which doubles the memory of a large one.
+_UPRIGHT = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
 }
 
 
@@ -90,7 +103,9 @@ def load(page: Page, content: bytes, kind: str, at_least: int | None, salvage: b
     if image.format in ("JPEG", "MPO"):
         image.draft(None, _draft_size(image.size, at_least))
     image.load()
-    return ImageOps.exif_transpose(_opaque(image))
+    turn = _UPRIGHT.get(exif.orientation(image))
+    flat = _opaque(image)
+    return flat if turn is None else flat.transpose(turn)
 
 
 def _draft_size(size: tuple[int, int], at_least: int | None) -> tuple[int, int]:
@@ -107,7 +122,6 @@ def _opaque(image: Image.Image) -> Image.Image:
     """RGB or L, transparency laid on white paper, deep samples scaled to eight bits."""
     if image.mode in ("RGB", "L"):
         return image
-    exif = image.getexif()
     if image.mode.startswith("I") or image.mode == "F":
         flat = _eight_bits(image)
     elif image.has_transparency_data:
@@ -117,8 +131,6 @@ def _opaque(image: Image.Image) -> Image.Image:
     else:
         flat = image.convert("L" if image.mode in ("1", "LA") else "RGB")
     flat.info = dict(image.info)
-    if exif:
-        flat.info["exif"] = exif.tobytes()
     return flat
 
 
@@ -136,11 +148,24 @@ def to_srgb(image: Image.Image) -> Image.Image:
     if not profile or image.mode != "RGB":
         return rgb
     try:
-        source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        done = ImageCms.profileToProfile(rgb, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+        source, target = ImageCms.ImageCmsProfile(io.BytesIO(profile)), ImageCms.createProfile("sRGB")
+        change = ImageCms.buildTransform(source, target, "RGB", "RGB")
+        return rgb if _is_nothing(change) else ImageCms.applyTransform(rgb, change) or rgb
     except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
         return rgb
-    return done or rgb
+
+
+_COLOURS = Image.fromarray(
+    np.stack(np.meshgrid(*[np.arange(0, 256, 17).astype(np.uint8)] * 3), axis=-1).reshape(64, 64, 3)
+)
+"""Sixteen steps of each channel, in all their mixtures."""
+
+
+def _is_nothing(change: ImageCms.ImageCmsTransform) -> bool:
+    """Whether it moves no colour by more than one step of 255, as sRGB's own profile does not: millions of pixels need
+    not go through it then."""
+    changed = ImageCms.applyTransform(_COLOURS, change)
+    return bool(np.abs(np.asarray(changed, np.int16) - np.asarray(_COLOURS)).max() <= 1)
 
 
 def _open_pdf(content: bytes, number: int) -> Page:

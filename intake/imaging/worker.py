@@ -15,6 +15,7 @@ from typing import Any, BinaryIO
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 from PIL import Image, ImageFile
 
 from intake.imaging import measure, overlap, pages
@@ -103,7 +104,7 @@ def _salvaged(content: bytes, kind: str) -> list[bytes]:
     try:
         page = pages.open_page(content, kind, 1)
         image = pages.load(page, content, kind, at_least=ENOUGH, salvage=True)
-        return [_jpeg(_display(image), DISPLAY_QUALITY)]
+        return [_jpeg(np.asarray(_display(image)), DISPLAY_QUALITY)]
     except Exception:
         return []
     finally:
@@ -114,7 +115,7 @@ def examine(content: bytes, kind: str, number: int) -> tuple[dict[str, Any], lis
     """Facts of one page and a clean JPEG to show."""
     page = pages.open_page(content, kind, number)
     image = pages.load(page, content, kind, at_least=ENOUGH)
-    shown = _display(image)
+    shown = np.asarray(_display(image))
     facts = measure.facts_of(page, image, shown, len(content))
     return {"facts": facts, "pages": page.pages}, [_jpeg(shown, DISPLAY_QUALITY)]
 
@@ -123,7 +124,7 @@ def for_reading(content: bytes, kind: str, number: int) -> tuple[dict[str, Any],
     """Every pixel of one page, upright, without metadata."""
     page = pages.open_page(content, kind, number)
     image = pages.to_srgb(pages.load(page, content, kind, at_least=None))
-    return {"pages": page.pages}, [_jpeg(image, READING_QUALITY)]
+    return {"pages": page.pages}, [_jpeg(np.asarray(image), READING_QUALITY)]
 
 
 def compare(displays: list[bytes], focals: list[float | None]) -> dict[str, Any]:
@@ -149,12 +150,10 @@ def _fitted(size: tuple[int, int]) -> tuple[int, int]:
     return max(1, round(size[0] * share)), max(1, round(size[1] * share))
 
 
-def _jpeg(image: Image.Image, quality: int) -> bytes:
+def _jpeg(rgb: npt.NDArray[np.uint8], quality: int) -> bytes:
     """A JPEG that holds pixels and nothing else: no EXIF, no place, no serial number, no maker's notes, no comment."""
     out = io.BytesIO()
-    Image.fromarray(np.asarray(image)).save(
-        out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2
-    )
+    Image.fromarray(rgb).save(out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2)
     return out.getvalue()
 
 

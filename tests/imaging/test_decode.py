@@ -12,7 +12,7 @@ import pillow_heif
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
-from fixtures.photographs import Shot, as_jpeg
+from fixtures.photographs import WIDE_PRIMARIES, Shot, as_jpeg, colour_profile
 from intake.imaging.decode import Decoded, Decoder, PictureProcessBroken
 from tests.imaging.files import pdf_of, png_claiming, raw, saved, scene
 
@@ -80,13 +80,22 @@ def test_exif_facts(decoder: Decoder) -> None:
 
 
 def test_colours_come_out_as_srgb(decoder: Decoder) -> None:
-    """Lab red in a Lab-profiled file must come out as the same colour, by littleCMS: here a plain sRGB-to-sRGB profile
-    is the identity and a profile with its red and blue primaries exchanged is not."""
+    """Red in a file whose profile says that its red is sRGB's blue is blue; an sRGB profile, and a broken one, change
+    nothing. littleCMS, called here on every pixel, is the outside check for a telephone's wide colours."""
     red = Image.new("RGB", (200, 200), (220, 30, 30))
-    same = saved(red, "PNG", icc_profile=ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    same = saved(red, "PNG", icc_profile=colour_profile())
     assert difference(opened(decoder.examine(raw(same))[0]), red) < 3
     broken = saved(red, "PNG", icc_profile=b"no profile at all")
     assert difference(opened(decoder.examine(raw(broken))[0]), red) < 3
+    exchanged = {b"rXYZ": (0.1431, 0.0606, 0.7141), b"bXYZ": (0.4360, 0.2225, 0.0139)}  # sRGB's, under D50
+    blue = decoder.examine(raw(saved(red, "PNG", icc_profile=colour_profile(exchanged))))[0]
+    assert difference(opened(blue), Image.new("RGB", (200, 200), (30, 30, 220))) < 6
+    wide = colour_profile(WIDE_PRIMARIES)
+    source = ImageCms.ImageCmsProfile(io.BytesIO(wide))
+    expected = ImageCms.profileToProfile(scene(), source, ImageCms.createProfile("sRGB"))
+    assert expected and difference(expected, scene()) > 5
+    shown = opened(decoder.examine(raw(saved(scene(), "PNG", icc_profile=wide)))[0])
+    assert difference(shown, expected) < 3
 
 
 @pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGBA", "I;16", "CMYK"])
@@ -127,6 +136,17 @@ def test_a_cut_file_is_seen_to_be_cut(decoder: Decoder, form: str, share: float)
     (found,) = decoder.examine(raw(content[: int(len(content) * share)], "sketch.x"))
     assert "sketch.x is damaged" in found.facts.problem
     assert found.facts.width == 0
+
+
+@pytest.mark.parametrize("options", [{}, {"progressive": True}, {"restart_marker_rows": 4}])
+@pytest.mark.parametrize("share", [0.3, 0.9, 0.999])
+def test_a_cut_jpeg_is_seen_to_be_cut_though_it_is_decoded_at_half_its_size(
+    decoder: Decoder, share: float, options: dict[str, object]
+) -> None:
+    content = saved(scene(3600, 2700), "JPEG", quality=60, **options)
+    assert decoder.examine(raw(content))[0].facts.problem == ""
+    (found,) = decoder.examine(raw(content[: int(len(content) * share)], "room.jpg"))
+    assert found.facts.problem == "room.jpg is damaged: the end of it is missing."
 
 
 def test_what_is_left_of_a_cut_jpeg_can_still_be_looked_at(decoder: Decoder) -> None:
