@@ -12,37 +12,53 @@ from shapely import Polygon
 
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role
 from intake.reading.acceptance import accepted, certainty
-from intake.reading.openings import piece_at
+from intake.reading.openings import Span, piece_of
+from intake.reading.sorter import Meaning
 from intake.reading.texts import ReadText
-from intake.reading.walls import Standing, standings
+from intake.reading.walls import Standing, span_on, standings
 from intake.rules.decoding import CHAIN, Decision, Seen, decode
 from intake.rules.notation import infer_unit, parse_length, split_label
-from intake.rules.roles import role_of_words
+from intake.rules.roles import role_of_words, weighed_roles
 from intake.rules.wishes import with_wishes
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
 )
 
-_BY_A_WALL = 0.12
-"""A number further inside than this, in diagonals of the room, stands by no wall."""
-_CHAINED = (*CHAIN, Role.OVERALL, Role.UNKNOWN)
+_ALONG = (*CHAIN, Role.OVERALL)
+"""The roles of a wall's lengths."""
+_DRAWN = 2.0
+"""How much likelier a number is an opening's where one is drawn."""
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
 
 @dataclass(frozen=True)
 class Placed:
-    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls;
-    `piece` the stretch of its wall that it stands at, from 0 to 1, and whether that is an opening."""
+    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls; `named` the role
+    that words beside it name; `roles` the chance of each role; `of_wall` the chance to be of a wall at all; `span` the
+    stretch of its wall that it is of, from 0 to 1, and `at_opening` whether an opening is drawn there."""
 
     text: ReadText
     box: Box
     by: tuple[Standing, ...]
-    words: str
-    role: Role
-    piece: tuple[float, float] | None = None
+    named: Role | None
+    roles: Mapping[Role, float]
+    of_wall: float = 1.0
+    span: Span | None = None
     at_opening: bool = False
+
+    @property
+    def settled(self) -> Role | None:
+        """The likeliest role, where it is none of a wall's lengths; which of those it is the sums help to tell."""
+        best = max(self.roles, key=lambda role: self.roles[role])
+        along = sum(self.roles[role] for role in _ALONG)
+        return None if best in _ALONG or along > self.roles[best] else best
+
+    @property
+    def overall(self) -> float:
+        """The chance to be a wall's overall, if it is a length along a wall."""
+        return self.roles[Role.OVERALL] / max(sum(self.roles[role] for role in _ALONG), 1e-9)
 
 
 def is_number(text: ReadText) -> bool:
@@ -61,22 +77,22 @@ def is_word(text: ReadText) -> bool:
 def placed(
     text: ReadText,
     box: Box,
+    meaning: Meaning,
     walls: Sequence[OutlineWall],
     texts: Sequence[ReadText],
-    open_spans: Mapping[int, Sequence[tuple[float, float]]],
+    open_spans: Mapping[int, Sequence[Span]],
 ) -> Placed:
+    """A text in its place; `box` and `meaning` in picture pixels."""
     words = text.label or split_label(text.numbers[0].text)[0] or _near_words(text, texts)
-    role = role_of_words(words) or Role.UNKNOWN
-    by = standings(box, walls)
-    if role is Role.UNKNOWN and _is_far(by) and _may_be_ceiling(text.numbers[0].text):
-        role = Role.CEILING
-    piece, is_open = piece_at(by[0].along, open_spans.get(by[0].wall, ())) if by else (None, False)
-    return Placed(text, box, by, words, role, piece, is_open)
-
-
-def _is_far(by: Sequence[Standing]) -> bool:
-    """Whether a number stands out in the room, by no wall."""
-    return bool(by) and by[0].inside and by[0].apart > _BY_A_WALL
+    named = role_of_words(words)
+    roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
+    by = standings(box, walls, meaning.stretch)
+    if not by:
+        return Placed(text, box, by, named, roles, meaning.of_wall)
+    wall = next(w for w in walls if w.wall == by[0].wall)
+    span = span_on(wall, meaning.stretch)
+    piece, is_open = piece_of(span, open_spans.get(wall.wall, ()))
+    return Placed(text, box, by, named, roles, meaning.of_wall, piece, is_open)
 
 
 def _is_off(by: Sequence[Standing]) -> bool:
@@ -84,10 +100,10 @@ def _is_off(by: Sequence[Standing]) -> bool:
     return bool(by) and not by[0].inside and min(b.apart for b in by) >= _FURTHEST
 
 
-def _may_be_ceiling(text: str) -> bool:
-    """Whether a number in the middle of a room may be the height of its ceiling (210 to 300 cm: common
-    practice)."""
-    return any(2100 <= (parse_length(text, unit) or 0) <= 3000 for unit in ("mm", "cm", "m"))
+def _lengths(text: str) -> list[int]:
+    """What a text may be in millimetres while the sketch's unit is not known."""
+    found = (parse_length(text, unit) for unit in ("mm", "cm", "m"))
+    return [length for length in found if length is not None]
 
 
 def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
@@ -101,7 +117,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
 def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
     """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
     words beside them say what they are (a list of heights in a corner of the sheet)."""
-    near = [p for p in places if not _is_off(p.by) or p.role is not Role.UNKNOWN]
+    near = [p for p in places if not _is_off(p.by) or p.named is not None]
     scale = _ruler(near)
     return [p for p in near if id(p) not in scale]
 
@@ -140,7 +156,7 @@ class Decided:
 def decided(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> tuple[str, list[Decided]]:
     """The sketch's unit, and its numbers after the sums were asked."""
     unit = infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
-    seen = [_seen(p, places) for p in places]
+    seen = [_seen(p) for p in places]
     decisions = with_wishes(decode(seen, {w.wall: w.direction for w in walls}, unit), seen, unit)
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
     return unit, [Decided(*each, usual) for each in zip(places, seen, decisions, strict=True)]
@@ -154,38 +170,25 @@ def read_numbers(
     return unit, tuple(_number(each, unit) for each in found)
 
 
-def _seen(place: Placed, places: Sequence[Placed]) -> Seen:
-    off = _is_off(place.by) or (place.role not in _CHAINED and _is_far(place.by))
-    of_no_wall = place.role is Role.CEILING or off
-    wall = place.by[0].wall if place.by and not of_no_wall else None
+def _seen(place: Placed) -> Seen:
     belief = place.text.belief
     texts = tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers)
-    return Seen(texts, place.role, wall, _outer(place, places))
+    return Seen(
+        texts, place.settled or Role.UNKNOWN, _wall_of(place), float(np.clip(place.overall, 0.02, 0.98))
+    )
 
 
-def _outer(place: Placed, places: Sequence[Placed]) -> float:
-    """The odds that a number is its wall's overall, by its place: further off than the others, near the
-    middle."""
-    if not place.by:
-        return 0.3
-    own = place.by[0]
-    others = [p.by[0] for p in places if p is not place and p.by and p.by[0].wall == own.wall]
-    if not others:
-        return 0.1
-    further = np.mean([own.apart > 1.15 * other.apart + 0.004 for other in others])
-    across = np.mean([own.inside != other.inside for other in others])
-    middle = 1 - min(1.0, abs(own.along - 0.5) * 3)
-    return float(np.clip(0.08 + 0.45 * further + 0.15 * across + 0.12 * middle, 0.05, 0.85))
+def _wall_of(place: Placed) -> int | None:
+    no_wall = place.settled in (Role.CEILING, Role.UNKNOWN) or place.of_wall < 0.5 or _is_off(place.by)
+    return None if no_wall or not place.by else place.by[0].wall
 
 
 def _number(found: Decided, unit: str) -> ReadNumber:
     place, seen, decision = found.place, found.seen, found.decision
     wall = seen.wall
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
-    role = decision.role
-    if role is Role.SECTION and place.role is Role.UNKNOWN and place.at_opening:
-        role = Role.OPENING
-    span = place.piece if wall is not None and role in CHAIN else None
+    role = _role(place, decision)
+    span = place.span if wall is not None and role in CHAIN else None
     return ReadNumber(
         decision.text,
         parse_length(decision.text, unit),
@@ -199,3 +202,13 @@ def _number(found: Decided, unit: str) -> ReadNumber:
         decision.note,
         span,
     )
+
+
+def _role(place: Placed, decision: Decision) -> Role:
+    """The role of a number when the sums have said which is a wall's overall."""
+    if place.settled is not None:
+        return place.settled
+    if decision.role is Role.OVERALL:
+        return Role.OVERALL
+    drawn = _DRAWN if place.at_opening else 1 / _DRAWN
+    return Role.OPENING if place.roles[Role.OPENING] * drawn > place.roles[Role.SECTION] else Role.SECTION

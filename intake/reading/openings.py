@@ -88,14 +88,13 @@ def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span
     return [run for run in runs if run[1] - run[0] > shortest]
 
 
-def piece_at(along: float, open_spans: Sequence[Span]) -> tuple[Span, bool]:
-    """The piece of a wall that a number at `along` names, and whether it is an opening: the one whose middle
-    is nearest, counted in its own half widths."""
-    cuts = [0.0, *(edge for span in open_spans for edge in span), 1.0]
+def piece_of(span: Span, open_spans: Sequence[Span]) -> tuple[Span, bool]:
+    """The piece of a wall that `span` names, and whether it is an opening: the one that has most in common with it."""
+    cuts = [0.0, *(edge for each in open_spans for edge in each), 1.0]
     pieces = [((a, b), i % 2 == 1) for i, (a, b) in enumerate(pairwise(cuts)) if b - a > 0.01]
 
-    def away(piece: tuple[Span, bool]) -> float:
+    def apart(piece: tuple[Span, bool]) -> float:
         (low, high), _ = piece
-        return abs(along - (low + high) / 2) / ((high - low) / 2 + 0.04)
+        return abs(low - span[0]) + abs(high - span[1])
 
-    return min(pieces, key=away, default=((0.0, 1.0), False))
+    return min(pieces, key=apart, default=((0.0, 1.0), False))

@@ -8,7 +8,7 @@ none at all.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -23,6 +23,7 @@ from intake.reading.ctc import n_best
 from intake.reading.session import opened
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
+MEMBERS = (WEIGHTS,)
 HEIGHT = 40
 NARROWEST, WIDEST = 32, 256
 STRUCK = "~"
@@ -61,11 +62,8 @@ class CropReading:
 NOTHING = CropReading((), 1.0)
 
 
-class OwnReader:
-    """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink). Opens its weights on first use; one
-    thread."""
-
-    name = "own"
+class Member:
+    """One network of the recogniser. Opens its weights on first use; one thread."""
 
     def __init__(self, weights: Path = WEIGHTS) -> None:
         self._weights = weights
@@ -78,26 +76,17 @@ class OwnReader:
     def _notes(self) -> dict[str, str]:
         return dict(self._session.get_modelmeta().custom_metadata_map)
 
-    def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
-        """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""
-        return [reading.alternatives for reading in self.read_crops(crops)]
-
-    def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
-        """One reading a crop, in the order given. A crop without pixels or ink is nothing."""
-        answers = self.answers(crops)
-        return [self._reading(*answers[i]) if i in answers else NOTHING for i in range(len(crops))]
-
-    def answers(self, crops: Sequence[NDArray[np.uint8]]) -> dict[int, tuple[Logits, Logits]]:
-        """The network's bare answer to each crop that has ink, by its place in `crops`: spelling (time x classes)
-        and verdict (classes), both before softmax."""
-        inked = {
-            i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK
-        }
+    def answers(self, inked: Mapping[int, Strokes]) -> dict[int, tuple[Logits, Logits]]:
+        """The network's bare answer to each crop's ink (HEIGHT x W): spelling (time x classes) and verdict (classes),
+        both before softmax."""
         found: dict[int, tuple[Logits, Logits]] = {}
         for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
             spelling, verdict = self._session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
             found |= {i: (spelling[k], verdict[k]) for k, i in enumerate(part)}
         return found
+
+    def read(self, inked: Mapping[int, Strokes]) -> dict[int, CropReading]:
+        return {i: self._reading(*answer) for i, answer in self.answers(inked).items()}
 
     def _reading(self, spelling: Logits, verdict: Logits) -> CropReading:
         notes = self._notes
@@ -107,6 +96,46 @@ class OwnReader:
             notes["symbols"],
             notes["verdicts"].split(","),
         )
+
+
+class OwnReader:
+    """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink): the mean of what its networks say, which were
+    trained apart, so that what only one of them sees is not believed."""
+
+    name = "own"
+
+    def __init__(self, weights: Sequence[Path] = MEMBERS) -> None:
+        self._members = [Member(path) for path in weights]
+
+    def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
+        """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""
+        return [reading.alternatives for reading in self.read_crops(crops)]
+
+    def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
+        """One reading a crop, in the order given. A crop without pixels or ink is nothing."""
+        inked = inked_of(crops)
+        read = [member.read(inked) for member in self._members]
+        return [together([each[i] for each in read]) if i in inked else NOTHING for i in range(len(crops))]
+
+
+def inked_of(crops: Sequence[NDArray[np.uint8]]) -> dict[int, Strokes]:
+    """The ink of each crop that has any, by its place in `crops`."""
+    return {i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK}
+
+
+def together(readings: Sequence[CropReading]) -> CropReading:
+    """The mean of several networks' readings of one crop."""
+    share = 1 / len(readings)
+    texts = merged([(a.text, share * a.confidence) for r in readings for a in r.alternatives])
+    a, b, c, d = (share * sum(r.turns[k] for r in readings) for k in range(4))
+    return CropReading(
+        tuple(Alternative(text, p) for text, p in texts[:_KEPT]),
+        share * sum(r.not_a_number for r in readings),
+        share * sum(r.cut for r in readings),
+        share * sum(r.struck for r in readings),
+        (a, b, c, d),
+        readings[0].as_written,
+    )
 
 
 def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence[str]) -> CropReading:

@@ -15,11 +15,11 @@ from intake.reading.ink import Page, page_of
 from intake.reading.numbers import Placed, is_number, is_word, of_the_plan, placed, read_numbers
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
-from intake.reading.own import WEIGHTS, OwnReader
+from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TOO_SMALL, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers
-from intake.reading.sorter import Sorted, Sorter
+from intake.reading.sorter import Meaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import Eyes, ReadText, height
 from intake.reading.walls import numbered
@@ -41,7 +41,7 @@ def default_readers() -> Readers:
     else:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
-    if WEIGHTS.exists():
+    if all(path.exists() for path in MEMBERS):
         crops.append(OwnReader())
     else:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
@@ -101,9 +101,20 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
     gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
     texts = _texts(page, ink, readers)
-    places = [placed(t, page.box_in_picture(t.box), walls, texts, gaps) for t in texts if is_number(t)]
+    places = [
+        placed(t, page.box_in_picture(t.box), _meaning(page, ink, t.box), walls, texts, gaps)
+        for t in texts
+        if is_number(t)
+    ]
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     return Look(walls, _features(walls, found), of_the_plan(places, walls), words, has_second_room(ink))
+
+
+def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
+    """What the number in a box on the page measures, its stretch in the picture's pixels."""
+    meaning = ink.meaning(box)
+    start, end = page.in_picture(meaning.stretch)
+    return replace(meaning, stretch=(start, end))
 
 
 def _nothing(rgb: NDArray[np.uint8], findings: list[Finding]) -> SketchReading:

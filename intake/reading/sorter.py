@@ -7,6 +7,7 @@ are in the page's own pixels.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
@@ -17,7 +18,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import Box
+from intake.model.reading import Box, Role
 from intake.reading.readers import Grey
 from intake.reading.session import opened
 
@@ -28,6 +29,10 @@ INSET = 0.3
 """How far a line of writing's core lies inside its box, in heights of the box; the training material uses it too."""
 _CORE, _SURE = 0.5, 0.6
 """A pixel is of a core from the first on; a core must reach the second somewhere."""
+ROLES = tuple(Role)
+"""The order in which the network tells roles."""
+STEP = 8
+"""What numbers measure is told once for so many pixels each way."""
 
 
 class Ink(IntEnum):
@@ -50,16 +55,43 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Meaning:
+    """What a number measures, by where it stands and what is drawn round it: the chance of each role (adding up to 1),
+    the chance to be of a wall, and the ends of the stretch of wall that it is of, clockwise round the room."""
+
+    roles: Mapping[Role, float]
+    of_wall: float
+    stretch: tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True)
 class Sorted:
     """A page's ink, sorted. `kinds` is the share of each `Ink` at each pixel (uint8, 6 x h x w) and `inside` the
     chance to lie inside the room (float32, h x w), both at the network's size; `scale` takes page pixels (x, y) to
-    pixels of `kinds`."""
+    pixels of `kinds`. `meanings` (float32, 14 x h/STEP x w/STEP) tells what a number standing there would measure: the
+    chance of each of ROLES, the chance to be of a wall, and the way from there to the stretch's two ends (x, y, x, y in
+    pixels of `kinds`)."""
 
     kinds: NDArray[np.uint8]
     inside: NDArray[np.float32]
     lines: tuple[Line, ...]
     numbers: tuple[Line, ...]
     scale: tuple[float, float]
+    meanings: NDArray[np.float32]
+
+    def meaning(self, box: Box) -> Meaning:
+        """What the number in `box` measures; the box and the stretch in page pixels."""
+        points = _within(np.asarray(box)) * np.asarray(self.scale)
+        at = (points / STEP - 0.5).astype(np.float32)
+        told = np.array(
+            [cv2.remap(plane, at[:, 0], at[:, 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)[:, 0]
+             for plane in self.meanings]
+        )  # fmt: skip
+        chances = told[: len(ROLES)].mean(axis=1)
+        ends = [np.median(points + told[-4:].T[:, i : i + 2], axis=0) / self.scale for i in (0, 2)]
+        start, end = ((float(x), float(y)) for x, y in ends)
+        roles = {role: float(p / chances.sum()) for role, p in zip(ROLES, chances, strict=True)}
+        return Meaning(roles, float(told[len(ROLES)].mean()), (start, end))
 
 
 class Sorter:
@@ -75,13 +107,20 @@ class Sorter:
     def sort(self, page: Grey) -> Sorted:
         """Sorts a page (uint8, flattened light: paper near 255)."""
         small = fitted(page)
-        kinds, marks = self._session.run(None, {"page": small[None, None].astype(np.float32) / 255})
+        kinds, marks, meanings = self._session.run(None, {"page": small[None, None].astype(np.float32) / 255})
         scale = (small.shape[1] / page.shape[1], small.shape[0] / page.shape[0])
         half = (scale[0] / 2, scale[1] / 2)
         lines = lines_of(marks[0, 0], marks[0, 3:5], half)
         numbers = lines_of(marks[0, 1], marks[0, 3:5], half)
         inside = cv2.resize(marks[0, 2], small.shape[::-1])
-        return Sorted(kinds[0], np.asarray(inside, np.float32), lines, numbers, scale)
+        return Sorted(kinds[0], np.asarray(inside, np.float32), lines, numbers, scale, meanings[0])
+
+
+def _within(box: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A grid of points in a box (4 corners), clear of its edges."""
+    across, down = np.meshgrid(np.linspace(0.1, 0.9, 9), (0.3, 0.5, 0.7))
+    u, v = across.ravel()[:, None], down.ravel()[:, None]
+    return np.asarray(box[0] + u * (box[1] - box[0]) + v * (box[3] - box[0]))
 
 
 def fitted(page: Grey) -> Grey:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, degrees, hypot
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Polygon
+from shapely import Point as Point2D
 
-from intake.model.reading import Box, Direction, OutlineWall
+from intake.model.reading import Box, Direction, OutlineWall, Point
 
+_NEARNESS = 0.3
+"""How much standing near a wall counts beside where the stretch lies that the text seems to be of."""
 _SQUARE = 25.0
 """A wall within this many degrees of an axis of the picture runs E, S, W or N."""
 
@@ -38,21 +41,23 @@ def _direction(start: tuple[float, float], end: tuple[float, float]) -> Directio
 @dataclass(frozen=True)
 class Standing:
     """How a text stands to one wall. `apart` is its distance in diagonals of the room, `along` where on the
-    wall its middle falls (0 to 1, beyond them past the corners), `beside` its length as a share of the
-    wall's; `inside` the room or not; `turned` whether it runs the way the wall does; `weight` the odds that
-    it belongs there, adding up to 1."""
+    wall its middle falls (0 to 1, beyond them past the corners); `inside` the room or not; `turned` whether it
+    runs the way the wall does; `weight` the odds that it belongs there, adding up to 1."""
 
     wall: int
     apart: float
     along: float
-    beside: float
     inside: bool
     turned: bool
     weight: float = 0.0
 
 
-def standings(box: Box, walls: Sequence[OutlineWall]) -> tuple[Standing, ...]:
-    """How a text stands to each wall, likeliest first; empty where there are no walls."""
+Stretch = tuple[Point, Point]
+
+
+def standings(box: Box, walls: Sequence[OutlineWall], stretch: Stretch | None = None) -> tuple[Standing, ...]:
+    """How a text stands to each wall, likeliest first; empty where there are no walls. `stretch` is the stretch of wall
+    that it seems to be of, clockwise round the room."""
     if not walls:
         return ()
     room = Polygon([w.start for w in walls])
@@ -60,8 +65,10 @@ def standings(box: Box, walls: Sequence[OutlineWall]) -> tuple[Standing, ...]:
     diagonal = max(hypot(x1 - x0, y1 - y0), 1.0)
     found = [_standing(Polygon(box), box, wall, room, diagonal) for wall in walls]
     odds = np.array([_odds(s) for s in found])
+    if stretch is not None:
+        odds = odds**_NEARNESS * np.array([_lies_on(stretch, wall, diagonal) for wall in walls])
     odds = odds / max(float(odds.sum()), 1e-12)
-    weighed = [_with_weight(s, float(o)) for s, o in zip(found, odds, strict=True)]
+    weighed = [replace(s, weight=float(o)) for s, o in zip(found, odds, strict=True)]
     return tuple(sorted(weighed, key=lambda s: -s.weight))
 
 
@@ -76,7 +83,6 @@ def _standing(shape: Polygon, box: Box, wall: OutlineWall, room: Polygon, diagon
         wall.wall,
         float(shape.distance(line)) / diagonal,
         float((middle - start) @ run) / max(line.length, 1e-6),
-        size / max(line.length, 1e-6),
         bool(room.contains(shape.centroid)),
         abs(float(text @ run)) > 0.7 * size,
     )
@@ -89,5 +95,20 @@ def _odds(s: Standing) -> float:
     return float(np.exp(-s.apart / 0.025 - 6 * min(past, 1.0)) * (1.0 if s.turned else 0.55)) + 1e-9
 
 
-def _with_weight(s: Standing, weight: float) -> Standing:
-    return Standing(s.wall, s.apart, s.along, s.beside, s.inside, s.turned, weight)
+def span_on(wall: OutlineWall, stretch: Stretch) -> tuple[float, float]:
+    """Where a stretch lies along a wall, from 0 to 1."""
+    start, run = np.asarray(wall.start), np.subtract(wall.end, wall.start)
+    low, high = sorted(
+        float(np.clip((np.asarray(p) - start) @ run / max(float(run @ run), 1e-6), 0, 1)) for p in stretch
+    )
+    return low, high
+
+
+def _lies_on(stretch: Stretch, wall: OutlineWall, diagonal: float) -> float:
+    """Falls off as the stretch's ends and middle lie off the wall, and as it runs another way."""
+    line = LineString([wall.start, wall.end])
+    middle = ((stretch[0][0] + stretch[1][0]) / 2, (stretch[0][1] + stretch[1][1]) / 2)
+    off = np.mean([line.distance(Point2D(p)) for p in (stretch[0], middle, stretch[1])]) / diagonal
+    run, way = np.subtract(wall.end, wall.start), np.subtract(stretch[1], stretch[0])
+    same = float(run @ way) / max(float(np.hypot(*run) * np.hypot(*way)), 1e-6)
+    return float(np.exp(-off / 0.02 + 1.5 * (same - 1))) + 1e-12

@@ -145,7 +145,7 @@ def _joint_texts(seen: Sequence[Seen]) -> list[tuple[float, tuple[int | None, ..
 
 def _possible_overalls(seen: Sequence[Seen]) -> list[int | None]:
     if len(seen) < 2:
-        return [0] if seen[0].role is Role.OVERALL else [None]
+        return [0] if seen[0].role is Role.OVERALL or seen[0].outer > 0.5 else [None]
     said = [i for i, s in enumerate(seen) if s.role is Role.OVERALL]
     return list(said) or [None, *(i for i, s in enumerate(seen) if s.role is Role.UNKNOWN)]
 

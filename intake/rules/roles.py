@@ -4,6 +4,7 @@ no source."""
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
 from intake.model.reading import Role
@@ -29,6 +30,34 @@ _LONG = [word for word in _EXACT if len(word) >= 4]
 _LIKE = 0.74
 _RUN_TOGETHER = re.compile(r"(top|sill|cill|floor|ceiling|reveal|window|height|depth|head|from|wall|corner)")
 _SILL_LIKE, _SILLS = 0.65, ("sill", "cill", "sil", "cil")
+
+
+PLAUSIBLE_MM: Mapping[Role, tuple[int, int]] = {
+    Role.CEILING: (1900, 3500),
+    Role.SILL: (0, 1600),
+    Role.HEAD: (1600, 2600),
+    Role.REVEAL: (10, 700),
+    Role.OPENING: (250, 5000),
+}
+"""Lengths that a role has in homes (common practice, no source)."""
+_NAMED, _ODD = 30.0, 0.1
+"""How much likelier words make the role that they name, and how much less likely a length makes one whose range it is
+outside of."""
+
+
+def weighed_roles(
+    chances: Mapping[Role, float], named: Role | None, lengths: Sequence[int]
+) -> dict[Role, float]:
+    """The chances of a number's roles (adding up to 1) given those by its place on the drawing, the role that words
+    beside it name, and what it may be in millimetres, the unit being unsure."""
+    odds = {role: max(p, 1e-4) for role, p in chances.items()}
+    if named is not None:
+        odds[named] *= _NAMED
+    for role, (least, most) in PLAUSIBLE_MM.items():
+        if not any(least <= length <= most for length in lengths):
+            odds[role] *= _ODD
+    total = sum(odds.values())
+    return {role: p / total for role, p in odds.items()}
 
 
 def role_of_words(words: str) -> Role | None:

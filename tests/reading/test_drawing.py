@@ -8,12 +8,14 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.model.reading import Direction
-from intake.reading.openings import openings, piece_at
+from intake.model.reading import Direction, Role
+from intake.reading.openings import openings, piece_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
 from intake.reading.sorter import Ink, Sorted
-from intake.reading.walls import numbered, standings
+from intake.reading.walls import numbered, span_on, standings
 
+MEANT = np.zeros((len(Role) + 5, 94, 125), np.float32)
+"""What no number means, at an eighth of the pages drawn here."""
 L_ROOM = [(200, 150), (800, 150), (800, 600), (500, 600), (500, 450), (200, 450)]
 
 
@@ -30,7 +32,7 @@ def _ink(corners: list[tuple[int, int]], gaps: list[Gap] | None = None, inside: 
     kinds[Ink.WALL] = page
     room = np.full((750, 1000), 1 - inside, np.float32)
     cv2.fillPoly(room, [np.asarray(corners, np.int32)], inside)
-    return Sorted(kinds, room, (), (), (1.0, 1.0))
+    return Sorted(kinds, room, (), (), (1.0, 1.0), MEANT)
 
 
 def _near(found: np.ndarray | None, corners: list[tuple[int, int]]) -> bool:
@@ -68,10 +70,10 @@ def test_a_step_of_the_walls_is_kept_where_the_sorter_is_unsure_of_it() -> None:
 def test_lines_that_enclose_nothing_are_no_room() -> None:
     kinds = np.zeros((len(Ink), 750, 1000), np.uint8)
     outside = np.full((750, 1000), 0.02, np.float32)
-    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0)))) is None
+    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0), MEANT))) is None
     for y in (200, 400, 600):
         cv2.line(kinds[Ink.WALL], (100, y), (600, y), 255, 3)
-    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0)))) is None
+    assert find_outline(find_drawing(Sorted(kinds, outside, (), (), (1.0, 1.0), MEANT))) is None
 
 
 def test_a_second_room_beside_the_first_is_told() -> None:
@@ -82,11 +84,11 @@ def test_a_second_room_beside_the_first_is_told() -> None:
     assert has_second_room(replace(one, inside=beside))
 
 
-def test_an_opening_is_found_and_named_by_the_number_at_its_middle() -> None:
+def test_an_opening_is_found_and_named_by_the_number_of_its_stretch() -> None:
     ink = _ink(L_ROOM, [((400, 150), (500, 150))])
     (gap,) = openings(np.array([200.0, 150.0]), np.array([800.0, 150.0]), ink, 750.0)
     assert gap.span == pytest.approx((1 / 3, 1 / 2), abs=0.03) and gap.kind == "doorway"
-    assert piece_at(0.42, [gap.span])[1] and not piece_at(0.15, [gap.span])[1]
+    assert piece_of((0.36, 0.47), [gap.span])[1] and not piece_of((0.02, 0.3), [gap.span])[1]
 
 
 def test_a_window_is_a_box_over_the_wall_and_a_door_swings() -> None:
@@ -120,3 +122,28 @@ def test_a_number_belongs_to_the_wall_it_stands_by() -> None:
     by = standings(((450, 165), (520, 165), (520, 195), (450, 195)), walls)
     assert by[0].wall == 0 and by[0].inside and by[0].along == pytest.approx(0.475)
     assert standings(((0, 0), (1, 0), (1, 1), (0, 1)), ()) == ()
+
+
+def test_a_number_further_off_belongs_to_the_wall_of_its_stretch() -> None:
+    """A small number in a corner of the room, nearer to the wall that it does not measure."""
+    walls = numbered(np.asarray(L_ROOM, float))
+    box = ((215, 200), (250, 200), (250, 220), (215, 220))
+    assert standings(box, walls)[0].wall == 5
+    by = standings(box, walls, ((200.0, 152.0), (260.0, 149.0)))
+    assert by[0].wall == 0 and by[0].weight > 0.8
+    assert span_on(walls[0], ((260.0, 149.0), (150.0, 152.0))) == pytest.approx((0.0, 0.1))
+
+
+def test_what_a_number_measures_is_told_where_it_stands() -> None:
+    meant = MEANT.copy()
+    meant[list(Role).index(Role.SECTION)] = 0.1
+    meant[list(Role).index(Role.OVERALL), 20:30, 40:60] = 0.9
+    meant[len(Role)] = 0.8
+    meant[-4:] = np.array([-80, -40, 160, -40], np.float32)[:, None, None]
+    page = replace(_ink(L_ROOM), meanings=meant, scale=(2.0, 2.0))
+    meaning = page.meaning(((170, 90), (230, 90), (230, 110), (170, 110)))
+    assert meaning.roles[Role.OVERALL] == pytest.approx(0.9) and sum(meaning.roles.values()) == pytest.approx(
+        1
+    )
+    assert meaning.of_wall == pytest.approx(0.8)
+    assert np.asarray(meaning.stretch) == pytest.approx(np.array([[160, 80], [280, 80]]), abs=1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from intake.model.reading import Role
-from intake.rules.roles import role_of_words
+from intake.rules.roles import role_of_words, weighed_roles
 
 
 @pytest.mark.parametrize(
@@ -32,3 +32,17 @@ from intake.rules.roles import role_of_words
 )
 def test_words_name_a_role(words: str, role: Role | None) -> None:
     assert role_of_words(words) is role
+
+
+def _likeliest(named: Role | None, lengths: list[int], **chances: float) -> Role:
+    roles = weighed_roles({role: chances.get(role.name, 0.01) for role in Role}, named, lengths)
+    assert sum(roles.values()) == pytest.approx(1)
+    return max(roles, key=lambda role: roles[role])
+
+
+def test_a_roles_chance_weighs_the_drawing_the_words_and_the_length() -> None:
+    assert _likeliest(None, [950], SECTION=0.6, OVERALL=0.3) is Role.SECTION
+    assert _likeliest(Role.SILL, [950], SECTION=0.6, SILL=0.1) is Role.SILL
+    # No ceiling of a home is 40 cm high, and none is 40 m (ranges of common practice, no source).
+    assert _likeliest(None, [40, 400, 40_000], CEILING=0.5, FIXTURE=0.3) is Role.FIXTURE
+    assert _likeliest(None, [240, 2400, 240_000], CEILING=0.5, FIXTURE=0.3) is Role.CEILING
