@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, select, update
 
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
@@ -27,6 +27,10 @@ _ADDRESSES = (
 )
 _CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
 _TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1)
+_FAILED = _CHANGE.values(
+    failed_at=func.coalesce(t.jobs.c.failed_at, bindparam("now", type_=t.jobs.c.failed_at.type)),
+    state=case((t.jobs.c.state == JobState.STOPPED, t.jobs.c.state), else_=JobState.TO_CHECK.value),
+)
 _LATER = _CHANGE.where(t.jobs.c.last_message_at < bindparam("last_message_at_"))
 _LATEST = (
     select(t.events.c.text)
@@ -141,7 +145,14 @@ class Jobs:
         return (self.db.execute(query).scalar() or 0) <= version
 
     def end_examined(self, job_id: str, version: int, now: datetime) -> None:
-        self.change(job_id, examined=version, examined_at=now, claimed_by=None, claimed_until=None)
+        self.change(
+            job_id, examined=version, examined_at=now, failed_at=None, claimed_by=None, claimed_until=None
+        )
+
+    def note_failed(self, job_id: str, now: datetime) -> None:
+        """A fault of ours kept the job from being examined: a designer is to know since when, and nothing that was
+        found before may pass for complete."""
+        self.db.execute(_FAILED, {"_id": job_id, "now": now})
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
         """The next job to examine, now `worker`'s; None where none is waiting."""

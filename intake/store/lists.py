@@ -54,6 +54,8 @@ class JobLine:
     examined_at: datetime | None = None
     handed_at: datetime | None = None
     """When somebody last took the handover pack."""
+    failed_at: datetime | None = None
+    """Since when it could not be examined for a fault of ours."""
 
 
 @dataclass(frozen=True)
@@ -299,4 +301,5 @@ def _line(row: Row[Any], found: _Found) -> JobLine:
         offers=found.offers.get(row.id, ()),
         examined_at=row.examined_at,
         handed_at=found.handed.get(row.id),
+        failed_at=row.failed_at,
     )

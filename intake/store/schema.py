@@ -72,6 +72,7 @@ jobs = Table(
     # A job whose material changed after it was examined has changed > examined.
     Column("changed", Integer, nullable=False, default=1),
     Column("examined", Integer, nullable=False, default=0),
+    Column("failed_at", Moment),  # since when its examination fails for a fault of ours
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
     # What the desk's search looks in; filled when a job is opened.

@@ -192,10 +192,13 @@ class _Pass:
 
 
 def _examine_safely(services: Services, job: str) -> None:
-    """A fault of ours in one job must not stop the others; it is examined again in the next pass."""
+    """A fault of ours in one job must not stop the others; it is examined again in the next pass, and until
+    that succeeds the desk says so."""
     try:
         examine(services, job)
     except IntakeError:
         raise
     except Exception:
         log.exception("job %s could not be examined", job)
+        with services.store.transaction() as tables:
+            tables.jobs.note_failed(job, services.clock())

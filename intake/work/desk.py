@@ -59,6 +59,8 @@ class JobRow:
     marks: tuple[Mark, ...]
     waiting_since: datetime
     outline: Outline
+    failed_at: datetime | None = None
+    """Since when it could not be examined for a fault of ours; None where it could."""
 
     @property
     def needed(self) -> tuple[Mark, ...]:
@@ -157,11 +159,14 @@ def job_row(services: Services, line: JobLine) -> JobRow:
         marks=marks,
         waiting_since=line.asked_at if with_customer and line.asked_at else line.last_message_at,
         outline=line.outline,
+        failed_at=line.failed_at,
     )
 
 
 def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
     """What a job needs next, in one sentence for the designer."""
+    if line.failed_at:
+        return "Tell whoever runs this program: the job could not be examined."
     if line.letter is LetterState.IN_DOUBT:
         return "Find out whether the last letter arrived."
     if line.letter is LetterState.FAILED:

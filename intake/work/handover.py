@@ -28,6 +28,10 @@ BEFORE_AN_ORDER = (
 )
 """Common practice in the United Kingdom, no source; local codes and licensed people come first."""
 MOST_PICTURES = 60
+NOT_EXAMINED = (
+    "A fault of the program has kept this job from being examined since {since}: the checklist leaves out what came or"
+    " was decided since then."
+)
 
 
 @dataclass(frozen=True)
@@ -124,7 +128,9 @@ def contents(services: Services, view: JobView, today: date) -> Contents:
 def doubts(view: JobView) -> list[str]:
     """Everything that a designer must not take for certain."""
     unsettled = (ItemState.MISSING, ItemState.DOUBTFUL)
-    said = [
+    since = view.row.failed_at
+    stale = [NOT_EXAMINED.format(since=f"{since:%d.%m.%Y %H:%M} UTC")] if since else []
+    said = stale + [
         f"{s.item.title}: {s.state.value}. {s.reason}"
         for s in view.standings
         if s.state in unsettled and s.item.blocking
