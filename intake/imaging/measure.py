@@ -21,14 +21,15 @@ Rgb = npt.NDArray[np.uint8]
 LEAST_SIDE = 16
 WORK_WIDTH = 1000
 """The width at which blur and ink are measured, so that the same picture sent in two sizes measures alike."""
+COLOUR_WIDTH = 250
+"""The width at which colours and the perceptual hash are measured: neither looks at anything finer."""
 
 
 def facts_of(page: Page, image: Image.Image, shown: Rgb, size_in_bytes: int) -> dict[str, Any]:
     """The fields of `PictureFacts` as JSON values. `image` is the page upright, `shown` its sRGB display copy."""
     turned = exif.orientation(page.image) >= 5
     width, height = page.size[::-1] if turned else page.size
-    work = at_work_width(shown)
-    grey = cv2.cvtColor(work, cv2.COLOR_RGB2GRAY)
+    grey, small = at_width(WORK_WIDTH, cv2.cvtColor(shown, cv2.COLOR_RGB2GRAY)), at_width(COLOUR_WIDTH, shown)
     brightness, contrast = mean_and_spread(grey)
     facts: dict[str, Any] = {"width": width, "height": height, "format": page.format}
     facts |= exif.facts_of(page.image, turned)
@@ -36,33 +37,33 @@ def facts_of(page: Page, image: Image.Image, shown: Rgb, size_in_bytes: int) -> 
         "sharpness": sharpness(grey),
         "brightness": brightness,
         "contrast": contrast,
-        "colourfulness": colourfulness(work),
+        "colourfulness": colourfulness(small),
         "quality": estimated_quality(getattr(page.image, "quantization", None)),
-        "perceptual_hash": perceptual_hash(Image.fromarray(work)),
+        "perceptual_hash": perceptual_hash(Image.fromarray(small)),
     }
-    ink = measure_ink(work, grey)
+    ink = measure_ink(small, grey)
     facts |= {"paper": ink.pop("paper"), "ink": ink.pop("ink")}
     extra = {
         "bytes": float(size_in_bytes),
         "text_characters": float(page.text_characters),
-        "scale": width / work.shape[1],
+        "scale": width / grey.shape[1],
     }
     facts["extra"] = facts.pop("extra") | extra | {"repeats": repeats(image)} | ink
     return facts
 
 
-def at_work_width(rgb: Rgb) -> Rgb:
-    """RGB at most WORK_WIDTH wide. A smaller picture is not enlarged, for that would invent sharpness; a tracking
+def at_width(most: int, pixels: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
+    """Grey or RGB at most `most` wide. A smaller picture is not enlarged, for that would invent sharpness; a tracking
     pixel is padded with its own edge, so that it can be measured like the rest."""
-    missing = [max(0, LEAST_SIDE - side) for side in rgb.shape[:2]]
-    if any(missing):
-        rgb = np.pad(rgb, ((0, missing[0]), (0, missing[1]), (0, 0)), mode="edge")
-    if rgb.shape[1] <= WORK_WIDTH:
-        return rgb
-    if rgb.shape[1] >= 2 * WORK_WIDTH:  # by a whole half first, which OpenCV does several times faster
-        rgb = cv2.resize(rgb, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
-    height = max(1, round(rgb.shape[0] * WORK_WIDTH / rgb.shape[1]))
-    return np.asarray(cv2.resize(rgb, (WORK_WIDTH, height), interpolation=cv2.INTER_AREA), np.uint8)
+    missing = [(0, max(0, LEAST_SIDE - side)) for side in pixels.shape[:2]]
+    if any(after for _, after in missing):
+        pixels = np.pad(pixels, [*missing, (0, 0)][: pixels.ndim], mode="edge")
+    while pixels.shape[1] >= 2 * most:  # by whole halves first, which OpenCV does several times faster
+        pixels = cv2.resize(pixels, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+    if pixels.shape[1] <= most:
+        return pixels
+    height = max(1, round(pixels.shape[0] * most / pixels.shape[1]))
+    return np.asarray(cv2.resize(pixels, (most, height), interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def repeats(image: Image.Image) -> float:

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from fixtures.photographs import as_jpeg, coloured_sheet, letter_on_a_desk
+from fixtures.photographs import as_jpeg, coloured_sheet, dark_sheet, letter_on_a_desk
 from intake.imaging import measure
 from intake.imaging.decode import Decoder
-from intake.imaging.ink import measure_ink
+from intake.imaging.ink import measure_ink, percentiles
 from intake.imaging.jpegtables import estimated_quality
 from tests.imaging.files import raw, saved, scene
 
@@ -66,8 +66,6 @@ def test_no_tables_no_quality() -> None:
 
 
 def pen_page(width: int = 1000, height: int = 1400, depth: int = 200, ruled: bool = False) -> np.ndarray:
-    import cv2
-
     page = np.full((height, width, 3), 230, np.uint8)
     if ruled:
         for k in (0, 1):
@@ -79,8 +77,6 @@ def pen_page(width: int = 1000, height: int = 1400, depth: int = 200, ruled: boo
 
 
 def test_ink_on_plain_and_on_squared_paper_is_the_same_ink() -> None:
-    import cv2
-
     plain, squared = (
         measure_ink(p, cv2.cvtColor(p, cv2.COLOR_RGB2GRAY)) for p in (pen_page(), pen_page(ruled=True))
     )
@@ -91,8 +87,6 @@ def test_ink_on_plain_and_on_squared_paper_is_the_same_ink() -> None:
 
 
 def test_a_shadow_across_the_page_is_not_ink() -> None:
-    import cv2
-
     page = pen_page()
     light = cv2.resize(np.linspace(1, 0.5, 16, dtype=np.float32).reshape(1, 16), (1000, 1400))
     shaded = (page * light[..., None]).astype(np.uint8)
@@ -102,11 +96,26 @@ def test_a_shadow_across_the_page_is_not_ink() -> None:
     assert dim["shade"] > lit["shade"] + 0.2
 
 
+def test_light_ink_on_dark_paper_is_the_same_ink() -> None:
+    """A negative has the same strokes as the picture: the same share, heights, widths and depth over its ground."""
+    page = pen_page(depth=150)
+    dark, light = (measure_ink(p, cv2.cvtColor(p, cv2.COLOR_RGB2GRAY)) for p in (page, cv2.bitwise_not(page)))
+    assert (dark["light_ink"], light["light_ink"]) == (0, 1)
+    for name in ("paper", "ink", "marks", "mark_height", "stroke_width", "line_share"):
+        assert light[name] == pytest.approx(dark[name], rel=0.05), name
+    assert light["paper_level"] == pytest.approx(255 - 80, abs=3)  # of the ink, which is what has to be seen
+
+
+def test_pale_gaps_between_dark_strokes_are_no_light_ink() -> None:
+    page = np.full((900, 1200, 3), 245, np.uint8)
+    for x in range(40, 1160, 14):
+        cv2.line(page, (x, 40), (x, 860), (60, 60, 60), 5)  # more of it light than dark, as in a hatched wall
+    assert measure_ink(page, cv2.cvtColor(page, cv2.COLOR_RGB2GRAY))["light_ink"] == 0
+
+
 def test_stroke_edges_grow_with_blur() -> None:
     """The edge of a stroke under a Gaussian of sigma falls over about 2.5 sigma (its greatest slope is depth /
     (sigma sqrt(2 pi)))."""
-    import cv2
-
     edges = []
     for sigma in (0.1, 1.2, 2.4):
         page = pen_page()
@@ -118,8 +127,6 @@ def test_stroke_edges_grow_with_blur() -> None:
 
 
 def test_print_stands_in_rows_and_a_plan_does_not() -> None:
-    import cv2
-
     letter = letter_on_a_desk(4, fills=True).pixels
     letter = cv2.resize(letter, (1000, 1333), interpolation=cv2.INTER_AREA)
     printed = measure_ink(letter, cv2.cvtColor(letter, cv2.COLOR_RGB2GRAY))
@@ -157,3 +164,22 @@ def test_the_strokes_on_coloured_paper_are_found_whatever_desk_it_lies_on(
         facts = decoder.examine(raw(as_jpeg(shot)))[0].facts
         assert facts.paper > 0.2 and 0.005 < facts.ink < 0.15, (colour, seed)
         assert facts.extra["marks"] > 20, (colour, seed)
+
+
+@pytest.mark.parametrize("colour", ["black", "slate", "blueprint", "bottle green", "dark red", "brown"])
+def test_light_strokes_on_dark_paper_are_found_whatever_desk_it_lies_on(
+    decoder: Decoder, colour: str
+) -> None:
+    for seed in range(4):
+        shot = dark_sheet(_plan_on_white(), seed, colour=colour)
+        facts = decoder.examine(raw(as_jpeg(shot)))[0].facts
+        assert facts.extra["light_ink"] == 1, (colour, seed)
+        assert facts.paper > 0.2 and 0.005 < facts.ink < 0.15, (colour, seed)
+        assert facts.extra["marks"] > 20, (colour, seed)
+
+
+def test_percentiles_are_those_of_numpy() -> None:
+    rng = np.random.default_rng(5)
+    grey, mask = rng.integers(0, 256, (70, 90), dtype=np.uint8), rng.random((70, 90)) < 0.3
+    shares = (0, 5, 33.3, 50, 95, 100)
+    assert percentiles(grey, mask, shares) == pytest.approx(np.percentile(grey[mask], shares))
