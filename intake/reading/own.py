@@ -23,7 +23,7 @@ from intake.reading.ctc import n_best
 from intake.reading.session import opened
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
-MEMBERS = (WEIGHTS,)
+MEMBERS = (WEIGHTS, WEIGHTS.with_name("recogniser-second.onnx"))
 HEIGHT = 40
 NARROWEST, WIDEST = 32, 256
 STRUCK = "~"

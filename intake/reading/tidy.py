@@ -20,6 +20,9 @@ from intake.reading.sorter import Ink, Sorted
 _LINE = 72
 """Pixels a found box is made high while it is looked at."""
 _AROUND = 0.35
+_BEYOND, _CLOSE, _MOST = 2.5, 0.22, 3
+"""How far beyond a box's ends more signs are looked for, how close they stand to be its own (both in heights), and how
+many."""
 _MARGIN = 0.22
 _WRITTEN = 50
 """Share (of 255) from which on ink counts as writing."""
@@ -73,13 +76,44 @@ def _cut(view: Grey, tight: tuple[int, int, int, int]) -> Grey:
     return np.asarray(wide[top : bottom + 2 * grow, left : right + 2 * grow], np.uint8)
 
 
-def _view(page: Grey, box: Box) -> tuple[Grey, NDArray[np.float64]]:
-    """The box with room around it, upright, and the corners of that view on the page."""
+def reaches(page: Grey, box: Box) -> tuple[list[float], list[float]]:
+    """How far the box would have to reach out before its start and after its end, in its heights, to take in one, two,
+    three more signs that stand close to what it holds; empty where nothing stands close."""
+    view, _ = _view(page, box, _BEYOND)
+    count, _, stats, _ = cv2.connectedComponentsWithStats(_ink(view).astype(np.uint8), connectivity=8)
+    left, top, wide, high, area = stats[1:count].T
+    rim, edge = round(_AROUND * _LINE), round(_BEYOND * _LINE)
+    middle = top + high / 2
+    on_line = (area >= 5) & (middle > rim - 0.1 * _LINE) & (middle < rim + 1.3 * _LINE)
+    start, end = edge, view.shape[1] - edge
+    before = np.stack([start - left - wide, start - left, high], axis=1)[on_line]
+    after = np.stack([left - end, left + wide - end, high], axis=1)[on_line]
+    return _chain(before), _chain(after)
+
+
+def _chain(signs: NDArray[np.int32]) -> list[float]:
+    """How far signs (rows of near, far and height, in pixels beyond an end) reach, one by one, while each stands close
+    to the one before. A point or comma is a link, but no sign by itself."""
+    found: list[float] = []
+    end = 0
+    for near, far, tall in sorted((int(n), int(f), int(h)) for n, f, h in signs):
+        if near + far <= 0 or far <= end:
+            continue
+        if near - end > _CLOSE * _LINE or len(found) == _MOST:
+            break
+        end = far
+        if tall > 0.4 * _LINE:
+            found.append(far / _LINE + 0.05)
+    return found
+
+
+def _view(page: Grey, box: Box, beyond: float = _AROUND) -> tuple[Grey, NDArray[np.float64]]:
+    """The box with room around it (`beyond` its ends), upright, and the corners of that view on the page."""
     p = np.asarray(box, np.float64)
     along, down = p[1] - p[0], p[3] - p[0]
     high = max(float(np.hypot(*down)), 2.0)
     u, v = along / max(float(np.hypot(*along)), 1e-6), down / high
-    a, b = u * _AROUND * high, v * _AROUND * high
+    a, b = u * beyond * high, v * _AROUND * high
     corners = np.asarray([p[0] - a - b, p[1] + a - b, p[2] + a + b, p[3] - a + b])
     width = max(8, round(_LINE * float(np.hypot(*(corners[1] - corners[0]))) / high))
     height = round(_LINE * (1 + 2 * _AROUND))

@@ -20,7 +20,8 @@ from intake.reading.phrases import sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import Eyes, ReadText, height
-from intake.reading.tidy import tidy, writing_alone
+from intake.reading.tidy import Cutting, reaches, tidy, writing_alone
+from intake.reading.unclaimed import unclaimed
 from intake.rules.notation import likelihood_of_form
 
 _MARGIN = 0.22
@@ -28,26 +29,31 @@ _FULL = 0.8
 """A line that its numbers fill to this share of its length holds nothing else."""
 _HELD = 0.5
 """A number belongs to a line that holds this share of its box's points."""
+_NONE = 0.3
+"""What the recogniser holds to be no number with this chance is none."""
+_SAME = 0.6
+"""Two texts of which one has this share of its points in the other are of one place."""
 _POINTS = 9
 _FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
-_NEAR, _SURE = 0.45, 0.5
-"""Parts of one number stand nearer than the first, in heights; the whole must read at least as surely as the second."""
+_NEAR, _SURE, _VERY_SURE = 0.45, 0.5, 0.75
+"""Parts of one number stand nearer than the first, in heights; the whole must read as surely as the second, or,
+where only one part was found to be a number, as the third."""
 
 
 def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     """Every text on the page, each the right way up; numbers carry the words of their line as `label`."""
     page = writing_alone(flat, ink)
-    cuttings = [tidy(page, line.box) for line in ink.numbers]
+    cuttings = [tidy(page, box) for box in (*(line.box for line in ink.numbers), *unclaimed(ink))]
     numbers = eyes.look(cuttings)
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
     numbers = _parted(page, _righted(page, _uncut(page, numbers, eyes), eyes), eyes)
-    numbers = _joined(page, numbers, eyes)
+    numbers = _grown(page, _joined(page, numbers, eyes), eyes)
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     more = _overlooked(page, words, numbers, eyes)
-    named = [_labelled(number, words) for number in (*numbers, *more)]
+    named = [_labelled(number, words) for number in _apart([*numbers, *more])]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 
 
@@ -60,7 +66,7 @@ def _in_feet(texts: Sequence[ReadText]) -> bool:
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
     short = [text for text in texts if text.own.cut > 0.2]
-    again = eyes.look([tidy(page, _longer(text.cutting.found, 0.6)) for text in short])
+    again = eyes.look([tidy(page, _longer(text.cutting.found, 0.6, 0.6)) for text in short])
     better = {
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
@@ -83,8 +89,7 @@ def _likelier(text: ReadText, other: ReadText) -> ReadText:
 def _parted(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     """The texts, those that hold several parts cut into their numbers."""
     mixed = [t for t in texts if len(t.parts) > 1 and any(p.number for p in t.parts)]
-    parts = _numbers_in(page, mixed, eyes)
-    return [text for text in texts if text not in mixed] + [part for _, part in parts]
+    return [text for text in texts if text not in mixed] + eyes.look(_numbers_in(page, mixed))
 
 
 def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
@@ -100,6 +105,58 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]
     return [text for text in texts if id(text) not in gone] + new
 
 
+def _grown(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+    """The texts, those beside which more signs stand close read in longer boxes as well, and taken so where that is one
+    number with more digits: the first 1 of 1190 may look like no digit to the sorter."""
+    longer = [(text, tidy(page, box)) for text in texts for box in _reaching(page, text.box)]
+    beside = {id(text) for text, _ in longer}
+    glanced = zip(longer, eyes.glance([cutting for _, cutting in longer]), strict=True)
+    longer = [
+        each for each, own in glanced if own.not_a_number < _NONE and not _swallows(each[1], each[0], texts)
+    ]
+    read = eyes.look([cutting for _, cutting in longer])
+    best: dict[int, ReadText] = {}
+    for (text, _), whole in zip(longer, read, strict=True):
+        surer = whole.strength > max(_VERY_SURE, best[id(text)].strength if id(text) in best else 0.0)
+        if surer and _is_one(whole, (text,)):
+            best[id(text)] = replace(whole, rival=text.strength, label=text.label)
+    return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
+
+
+def _swallows(cutting: Cutting, text: ReadText, texts: Sequence[ReadText]) -> bool:
+    """Whether a longer cut of a text takes in another number that was read by itself."""
+    return any(
+        other is not text and other.strength > _SURE and _share(other.box, cutting.box) > _HELD
+        for other in texts
+    )
+
+
+def _reaching(page: Grey, box: Box) -> list[Box]:
+    """The box with one, two, three more of the signs that stand close before it, after it, and one on either side."""
+    before, after = reaches(page, box)
+    ends = [*((far, 0.0) for far in before), *((0.0, far) for far in after)]
+    ends += [(before[0], after[0])] if before and after else []
+    return [_longer(box, *each) for each in ends]
+
+
+def _apart(texts: Sequence[ReadText]) -> list[ReadText]:
+    """The texts without those that lie for the most part in another's place: of two the longer one stays where it reads
+    surely as one number, else the surer one; the other one's strength makes it the one kept's rival."""
+    kept: list[ReadText] = []
+    for text in sorted(texts, key=lambda t: (-_whole_digits(t), -t.strength)):
+        other = next((k for k in kept if max(_share(text.box, k.box), _share(k.box, text.box)) > _SAME), None)
+        if other is None:
+            kept.append(text)
+        else:
+            kept[kept.index(other)] = replace(other, rival=max(other.rival, text.strength))
+    return kept
+
+
+def _whole_digits(text: ReadText) -> int:
+    """How many digits a text has that reads surely as one number; none where it does not."""
+    return _digits(text.numbers[0].text) if _is_one(text, ()) else 0
+
+
 def _follows(a: ReadText, b: ReadText) -> bool:
     """Whether b stands close behind a on one line, in writing of like size."""
     if max(a.height, b.height) > 1.8 * min(a.height, b.height):
@@ -113,10 +170,10 @@ def _follows(a: ReadText, b: ReadText) -> bool:
 
 def _is_one(whole: ReadText, parts: Sequence[ReadText]) -> bool:
     """Whether a longer cut is one number with more digits than either part was read with."""
-    if not whole.plain_number or not whole.numbers or whole.own.not_a_number > 0.3:
+    if not whole.plain_number or not whole.numbers or whole.own.not_a_number > _NONE:
         return False
     text = whole.numbers[0].text
-    most = max(_digits(part.numbers[0].text) if part.numbers else 0 for part in parts)
+    most = max((_digits(part.numbers[0].text) if part.numbers else 0 for part in parts), default=0)
     return _digits(text) > most and likelihood_of_form(text) == 1 and whole.strength > _SURE
 
 
@@ -135,19 +192,18 @@ def _around(a: Box, b: Box) -> Box:
     return (p, q, r, s)
 
 
-def _numbers_in(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[tuple[ReadText, ReadText]]:
-    """The number parts of texts, read by themselves, each after the text it is from."""
+def _numbers_in(page: Grey, texts: Sequence[ReadText]) -> list[Cutting]:
+    """The number parts of texts, cut out by themselves."""
     cuts = [(text, part.span) for text in texts for part in text.parts if part.number]
-    cuttings = [tidy(page, sub_box(text.box, span, _MARGIN)) for text, span in cuts]
-    return [(text, number) for (text, _), number in zip(cuts, eyes.look(cuttings), strict=True)]
+    return [tidy(page, sub_box(text.box, span, _MARGIN)) for text, span in cuts]
 
 
 def _overlooked(
     page: Grey, words: Sequence[ReadText], numbers: Sequence[ReadText], eyes: Eyes
 ) -> list[ReadText]:
     """Numbers that were read within lines of words although no number was found there."""
-    found = [part for _, part in _numbers_in(page, words, eyes)]
-    return [part for part in found if not any(_share(part.box, number.box) > 0.3 for number in numbers)]
+    parts = _numbers_in(page, words)
+    return eyes.look([p for p in parts if not any(_share(p.box, number.box) > 0.3 for number in numbers)])
 
 
 def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
@@ -189,10 +245,11 @@ def _share(inner: Box, outer: Box) -> float:
     return float(((x >= 0) & (x <= 1) & (y >= 0) & (y <= 1)).mean())
 
 
-def _longer(box: Box, heights: float) -> Box:
-    """The box drawn out at both ends."""
+def _longer(box: Box, before: float, after: float) -> Box:
+    """The box drawn out at its start and its end, in its heights."""
     p = np.asarray(box, np.float64)
     along = p[1] - p[0]
-    more = along / max(float(np.hypot(*along)), 1e-6) * heights * height(box)
-    a, b, c, d = ((float(x), float(y)) for x, y in (p[0] - more, p[1] + more, p[2] + more, p[3] - more))
+    unit = along / max(float(np.hypot(*along)), 1e-6) * height(box)
+    moves = (-before * unit, after * unit, after * unit, -before * unit)
+    a, b, c, d = ((float(x), float(y)) for x, y in p + np.asarray(moves))
     return (a, b, c, d)

@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from intake.model.reading import Alternative, Direction, Role
 from intake.rules.decoding import Decision, Seen, decode
 
@@ -36,8 +38,11 @@ def test_opposite_walls_bear_each_other_out() -> None:
     assert decided[0].probability > north[0].probability
 
 
-def test_a_slip_in_clear_ink_is_not_corrected() -> None:
-    decided = _north(_seen(0, ("1845", 0.98), ("184.5", 0.00001)), _seen(0, ("400", 0.97), outer=0.8))
+@pytest.mark.parametrize("other", [0.00001, 0.014, 0.08])
+def test_a_slip_in_clear_ink_is_not_corrected(other: float) -> None:
+    """Even where a reader offers what the sums would have: the room's slips and a person decide whose fault it is."""
+    clear = _seen(0, ("1845", 0.99 - other), ("184.5", other))
+    decided = _north(clear, _seen(0, ("400", 0.97), outer=0.8))
     assert decided[2].text == "1845"
     assert decided[2].fits == 0
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative
-from intake.reading.own import HEIGHT, WEIGHTS, WIDEST, CropReading, OwnReader, merged, normalised
+from intake.reading.own import HEIGHT, MEMBERS, WIDEST, CropReading, OwnReader, merged, normalised, together
 
 Grey = NDArray[np.uint8]
 
@@ -110,7 +110,7 @@ def test_the_reader_protocol_gives_the_alternatives(reader: OwnReader) -> None:
 
 
 def test_the_weights_are_small_enough_to_ship() -> None:
-    assert WEIGHTS.stat().st_size < 8_000_000
+    assert sum(path.stat().st_size for path in MEMBERS) < 8_000_000
 
 
 def test_ink_is_one_and_paper_nought_whatever_the_light() -> None:
@@ -131,3 +131,12 @@ def test_spellings_that_say_the_same_are_added_up() -> None:
     added_up = merged([("7,5", 0.5), ("7.5", 0.3), ("145~", 0.1), ("145", 0.05), ("~", 0.03)])
     assert [text for text, _ in added_up] == ["7,5", "145"]
     assert [p for _, p in added_up] == pytest.approx([0.8, 0.15])
+
+
+def test_what_only_one_of_the_networks_sees_is_believed_by_half() -> None:
+    sure = CropReading((Alternative("148", 0.9),), 0.1, 0.0, 0.0, (1.0, 0.0, 0.0, 0.0), "148")
+    other = CropReading((Alternative("198", 0.8), Alternative("148", 0.2)), 0.0, 0.4)
+    both = together([sure, other])
+    assert [(a.text, round(a.confidence, 3)) for a in both.alternatives] == [("148", 0.55), ("198", 0.4)]
+    assert (both.not_a_number, both.cut) == (pytest.approx(0.05), pytest.approx(0.2))
+    assert both.turns[0] == pytest.approx(0.625)

@@ -1,0 +1,112 @@
+"""Numbers whose box the sorter drew too short or not at all: what is done about them, on pages written here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from fixtures.hands.strokes import StrokeHand
+from intake.model.reading import Box, Role
+from intake.reading.own import OwnReader
+from intake.reading.ppocr import PaddleReader, weights_folder
+from intake.reading.sorter import Ink, Line, Sorted
+from intake.reading.texts import Eyes
+from intake.reading.tidy import reaches
+from intake.reading.unclaimed import unclaimed
+from intake.reading.writing import read_writing
+
+HIGH = 30
+
+
+@dataclass
+class Paper:
+    """A page (paper 255) with numbers written on it, and where each stands."""
+
+    page: NDArray[np.uint8]
+    boxes: dict[str, Box]
+
+    def sorted_with(self, *boxes: Box) -> Sorted:
+        """The page as a sorter would give it that tells all ink for writing and found these numbers alone."""
+        kinds = np.zeros((len(Ink), *self.page.shape), np.uint8)
+        kinds[Ink.WRITING] = np.where(self.page < 200, 255, 0)
+        kinds[Ink.NONE] = 255 - kinds[Ink.WRITING]
+        lines = tuple(Line(box, 0.9) for box in boxes)
+        height, width = self.page.shape
+        meanings = np.zeros((len(Role) + 5, height // 8, width // 8), np.float32)
+        return Sorted(kinds, np.zeros(self.page.shape, np.float32), lines, lines, (1.0, 1.0), meanings)
+
+
+def _paper(*texts: str) -> Paper:
+    """Texts below one another in one hand."""
+    page = np.full((120 * len(texts) + 80, 480), 255, np.uint8)
+    boxes: dict[str, Box] = {}
+    for row, text in enumerate(texts):
+        ink = StrokeHand("test", 10_021).write(text, np.random.default_rng(row), HIGH).ink
+        ys, xs = np.nonzero(ink > 0.3)
+        ink = ink[ys.min() : ys.max() + 1, xs.min() : xs.max() + 1]
+        top, (high, wide) = 120 * row + 60, ink.shape
+        page[top : top + high, 160 : 160 + wide] = np.round(255 - 200 * ink)
+        boxes[text] = _box(158, top - 2, 162 + wide, top + high + 2)
+    return Paper(page, boxes)
+
+
+def _box(left: float, top: float, right: float, bottom: float) -> Box:
+    return ((left, top), (right, top), (right, bottom), (left, bottom))
+
+
+def _without_first_sign(paper: Paper, text: str) -> Box:
+    """The text's box from its second sign on."""
+    (left, top), _, (right, bottom), _ = paper.boxes[text]
+    part = paper.page[round(top) : round(bottom), round(left) : round(right)] < 200
+    filled = np.flatnonzero(part.any(axis=0))
+    gap = int(np.flatnonzero(np.diff(filled) > 1)[0])
+    return _box(left + (filled[gap] + filled[gap + 1]) / 2, top, right, bottom)
+
+
+@pytest.fixture(scope="module")
+def eyes() -> Eyes:
+    folder = weights_folder()
+    assert folder is not None
+    paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
+    return Eyes(paddle, (paddle, OwnReader()))
+
+
+def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None:
+    page = np.full((100, 400), 255, np.uint8)
+    for left in (60, 90, 120, 250):  # strokes as wide as digits, of which the last stands by itself
+        cv2.rectangle(page, (left, 30), (left + 22, 60), 0, 3)
+    before, after = reaches(page, _box(90, 30, 113, 61))
+    assert before == pytest.approx([30 / 31 + 0.05], abs=0.12)
+    assert after == pytest.approx([30 / 31 + 0.05], abs=0.12)
+    assert reaches(page, _box(250, 30, 273, 61)) == ([], [])
+
+
+def test_a_number_whose_first_digit_was_left_out_is_read_whole_and_never_accepted_by_itself(
+    eyes: Eyes,
+) -> None:
+    paper = _paper("1190", "236")
+    short = _without_first_sign(paper, "1190")
+    texts = read_writing(paper.page, paper.sorted_with(short, paper.boxes["236"]), eyes)
+    found = {text.numbers[0].text: text for text in texts if text.numbers}
+    assert set(found) == {"1190", "236"}
+    assert found["1190"].rival > 0.3, "what was read without the 1 speaks against it"
+    assert found["236"].rival == 0.0 and not found["236"].close
+
+
+def test_writing_that_no_line_holds_is_read_all_the_same(eyes: Eyes) -> None:
+    paper = _paper("236", "84.5", "187")
+    ink = paper.sorted_with(paper.boxes["236"], paper.boxes["187"])
+    (box,) = unclaimed(ink)
+    assert np.abs(np.asarray(box).mean(axis=0) - np.asarray(paper.boxes["84.5"]).mean(axis=0)).max() < 4
+    texts = read_writing(paper.page, ink, eyes)
+    assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["187", "236", "84.5"]
+
+
+def test_a_page_whose_writing_is_all_found_has_nothing_unclaimed() -> None:
+    paper = _paper("236", "84.5")
+    assert unclaimed(paper.sorted_with(*paper.boxes.values())) == []
+    assert unclaimed(paper.sorted_with()) == [], "without any number its size is not known"
