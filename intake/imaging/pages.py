@@ -120,7 +120,7 @@ def _draft_size(size: tuple[int, int], at_least: int | None) -> tuple[int, int]:
 
 def _opaque(image: Image.Image) -> Image.Image:
     """RGB or L, transparency laid on white paper, deep samples scaled to eight bits."""
-    if image.mode in ("RGB", "L"):
+    if image.mode in ("RGB", "L") and not image.has_transparency_data:
         return image
     if image.mode.startswith("I") or image.mode == "F":
         flat = _eight_bits(image)

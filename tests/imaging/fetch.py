@@ -1,8 +1,8 @@
 """Fetch the outside picture files: `python -m tests.imaging.fetch`, once, about 70 MB into `.cache/pictures`.
 
-They are the test images inside the source packages of Pillow (MIT-CMU),
-pillow-heif (BSD-3-Clause), OCRmyPDF (MPL-2.0; its
-pictures under the licences in its tests/resources/README.rst) and tnefparse (LGPL). None is kept in this repository.
+They are the test images inside the source packages of Pillow (MIT-CMU), pillow-heif (BSD-3-Clause), OCRmyPDF
+(MPL-2.0; its pictures under the licences in its tests/resources/README.rst), tnefparse (LGPL) and PyPNG (MIT; it holds
+most of PngSuite, free to use). None is kept in this repository.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import tarfile
 from pathlib import Path
 
 CACHE = Path(__file__).parents[2] / ".cache" / "pictures"
-PACKAGES = ("pillow", "pillow-heif", "ocrmypdf", "tnefparse")
+PACKAGES = ("pillow", "pillow-heif", "ocrmypdf", "tnefparse", "pypng")
 
 
 def main() -> None:

@@ -1,19 +1,23 @@
 """Other people's awkward files: none raises, none takes the child down, none exceeds the limits, bombs are named.
 
-The files are the test images of Pillow, pillow-heif, OCRmyPDF and tnefparse, fetched by
+The files are the test images of Pillow, pillow-heif, OCRmyPDF, tnefparse and PyPNG, fetched by
 `python -m tests.imaging.fetch`; without them these tests are skipped and say so. A sample runs always, all of them
 with INTAKE_ALL_PICTURES=1.
 """
 
 from __future__ import annotations
 
+import importlib
+import io
 import os
 import re
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from intake.imaging.decode import Decoded, Decoder
 from intake.imaging.unpack import pictures_in
@@ -58,8 +62,7 @@ def chosen() -> list[Path]:
 
 def child_peak(decoder: Decoder) -> int:
     """Most memory the child ever held (VmHWM, proc(5)), in bytes."""
-    assert decoder._child is not None
-    status = Path(f"/proc/{decoder._child.pid}/status").read_text("ascii")
+    status = Path(f"/proc/{decoder.process}/status").read_text("ascii")
     found = re.search(r"VmHWM:\s+(\d+) kB", status)
     return int(found[1]) * 1024 if found else 0
 
@@ -99,6 +102,27 @@ def test_orientation_samples_all_come_out_alike(name: str, decoder: Decoder) -> 
     assert (other.facts.width, other.facts.height) == (first.facts.width, first.facts.height)
     bits = int(first.facts.perceptual_hash, 16) ^ int(other.facts.perceptual_hash, 16)
     assert bits.bit_count() <= 4
+
+
+def test_pngsuite_looks_as_pypng_decodes_it(decoder: Decoder, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Willem van Schaik's PngSuite, as far as PyPNG holds it: every colour type, depth and interlacing. PyPNG's own
+    decoder, in Python alone, is the outside check, transparency laid on white; a JPEG of a few pixels blurs colours,
+    so only their mean is compared there."""
+    monkeypatch.syspath_prepend(str(next(CACHE.glob("pypng-*/code"))))
+    png, suite = (importlib.import_module(name) for name in ("png", "pngsuite"))
+    # Pillow holds tbbn1g04's transparent grey, of four bits, against samples of eight: its ground stays grey.
+    drawn = {n: content for n, content in suite.png.items() if n[0].islower() and n != "tbbn1g04"}
+    assert len(drawn) > 20
+    for name, content in drawn.items():
+        (shown,) = decoder.examine(pictures_in([part(content, name)]).pictures[0])
+        width, height, rows, _ = png.Reader(bytes=content).asRGBA8()
+        rgba = np.array([list(row) for row in rows], float).reshape(height, width, 4)
+        expected = 255 - (255 - rgba[..., :3]) * rgba[..., 3:] / 255
+        assert (shown.facts.problem, shown.facts.width, shown.facts.height) == ("", width, height), name
+        assert shown.display
+        found = np.asarray(Image.open(io.BytesIO(shown.display)), float)
+        assert np.abs(found.mean(axis=(0, 1)) - expected.mean(axis=(0, 1))).max() < 4, name
+        assert width < 32 or np.abs(found - expected).mean() < 16, name
 
 
 def test_bombs_are_refused_by_name(decoder: Decoder) -> None:
