@@ -12,7 +12,7 @@ import re
 from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText
 from intake.rules.decoding import Decision
-from intake.rules.notation import likelihood_of_form, parse_length
+from intake.rules.notation import parse_length, usual_form
 
 ENOUGH = 0.95
 """From this chance on a reading is accepted; chosen on the validation split for half a per cent of silent
@@ -68,7 +68,7 @@ def never(text: ReadText, decision: Decision, unit: str) -> bool:
     return (
         _digits(decision.text) < 2
         or not _of_a_room(decision.text, unit)
-        or likelihood_of_form(decision.text) < 1
+        or not usual_form(decision.text, unit)
         or max(text.own.cut, text.own.struck) > _MARK
         or text.rival > _RIVAL
     )

@@ -25,6 +25,10 @@ _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
 )
 
+_HEIGHTS, _BY_A_WALL = (Role.SILL, Role.HEAD, Role.REVEAL), 0.12
+"""Heights written further inside than this, in diagonals of the room, are listed there and are of no one wall."""
+_LISTED = (*_HEIGHTS, Role.CEILING)
+"""What people list beside a plan."""
 _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
 _DRAWN = 2.0
@@ -116,8 +120,8 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
 
 def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
     """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
-    words beside them say what they are (a list of heights in a corner of the sheet)."""
-    near = [p for p in places if not _is_off(p.by) or p.named is not None]
+    words beside them say what they are, or they stand like a list of heights in a corner of the sheet."""
+    near = [p for p in places if not _is_off(p.by) or p.named is not None or p.settled in _LISTED]
     scale = _ruler(near)
     return [p for p in near if id(p) not in scale]
 
@@ -179,8 +183,15 @@ def _seen(place: Placed) -> Seen:
 
 
 def _wall_of(place: Placed) -> int | None:
-    no_wall = place.settled in (Role.CEILING, Role.UNKNOWN) or place.of_wall < 0.5 or _is_off(place.by)
-    return None if no_wall or not place.by else place.by[0].wall
+    if (
+        not place.by
+        or place.settled in (Role.CEILING, Role.UNKNOWN)
+        or place.of_wall < 0.5
+        or _is_off(place.by)
+    ):
+        return None
+    listed = place.settled in _HEIGHTS and place.by[0].inside and place.by[0].apart > _BY_A_WALL
+    return None if listed else place.by[0].wall
 
 
 def _number(found: Decided, unit: str) -> ReadNumber:

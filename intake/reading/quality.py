@@ -15,6 +15,8 @@ from intake.reading.readers import Grey
 _SMALLEST_SIDE = 800
 """A sheet of A4 that fills a frame this long has digits about 13 pixels high: too few for any reader."""
 _LOWEST_DIGITS = 10.0
+_PLAN = 5
+"""A drawn room with so many numbers is a plan, whether they can be read or not."""
 _EVEN = 5.0
 _FINE = 0.3
 """Cycles a pixel: a screen's own pixels repeat faster than the harmonics of any ruling in a readable
@@ -26,6 +28,10 @@ pixels. The squares of graph paper reach 11,000, plain screens 40,000; a screen 
 TOO_SMALL = Finding(
     "too-small-to-read",
     "The picture is too small to read (its long side is under 800 pixels): ask for the original photograph.",
+)
+TINY = Finding(
+    "too-small-to-read",
+    "The writing in this picture is too small or too faint to read: ask for the original, or one from nearer.",
 )
 BLANK = Finding("blank-picture", "The picture shows nothing: it is all one shade.")
 NO_SKETCH = Finding("no-sketch", "No hand-drawn plan with dimensions was found in this picture.")
@@ -51,14 +57,14 @@ def obstacle(rgb: NDArray[np.uint8]) -> Finding | None:
 
 
 def no_plan(
-    walls: Sequence[OutlineWall], numbers: Sequence[ReadNumber], words: Sequence[str]
+    walls: Sequence[OutlineWall], numbers: Sequence[ReadNumber], words: Sequence[str], places: int
 ) -> Finding | None:
-    """What the page is where it is no plan."""
+    """What the page is where it is no plan that can be read; `places` is how many numbers seem to stand on it."""
     if len(words) >= 12 and len(words) > 2 * len(numbers) and not walls:
         return PAGE_OF_TEXT
     sure = [number for number in numbers if number.confidence > 0.5]
     if len(sure) < 2 or (not walls and len(sure) < 4):
-        return NO_SKETCH
+        return TINY if walls and places >= _PLAN else NO_SKETCH
     return None
 
 

@@ -17,7 +17,7 @@ from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
-from intake.reading.quality import SCREEN, TOO_SMALL, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
+from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import Meaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
@@ -68,7 +68,7 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     if isinstance(seen, Finding):
         return _nothing(rgb, [*missing, seen])
     unit, numbers = read_numbers(seen.places, seen.walls)
-    if (why := no_plan(seen.walls, numbers, [word for word, _ in seen.words])) is not None:
+    if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
         return replace(_nothing(rgb, [*missing, why]), words=seen.words)
     doubts = [TWO_SKETCHES] if seen.two_rooms else []
     doubts += [SCREEN] if is_screen(rgb) else []
@@ -87,6 +87,8 @@ class Look:
     places: list[Placed]
     words: tuple[tuple[str, Box], ...]
     two_rooms: bool
+    written: int
+    """How many numbers seem to stand on the page, read or not; 0 where there is no reader."""
 
 
 def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
@@ -95,7 +97,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     page = page_of(rgb)
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
-        return TOO_SMALL
+        return TINY
     corners = find_outline(find_drawing(ink))
     walls = () if corners is None else numbered(_in_picture(page, ink, corners))
     found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
@@ -107,7 +109,14 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
         if is_number(t)
     ]
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
-    return Look(walls, _features(walls, found), of_the_plan(places, walls), words, has_second_room(ink))
+    return Look(
+        walls,
+        _features(walls, found),
+        of_the_plan(places, walls),
+        words,
+        has_second_room(ink),
+        len(ink.numbers),
+    )
 
 
 def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:

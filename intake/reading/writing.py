@@ -31,6 +31,8 @@ _HELD = 0.5
 """A number belongs to a line that holds this share of its box's points."""
 _NONE = 0.3
 """What the recogniser holds to be no number with this chance is none."""
+_DOUBT = 0.5
+"""How much a number read with more digits within its line speaks against it."""
 _SAME = 0.6
 """Two texts of which one has this share of its points in the other are of one place."""
 _POINTS = 9
@@ -215,7 +217,15 @@ def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
     at = float(_along(line.box, number.centre))
     before = [p.text for p in line.parts if not p.number and sum(p.span) / 2 < at]
     after = [p.text for p in line.parts if not p.number and sum(p.span) / 2 >= at]
-    return replace(number, label=(before[-1:] + after[:1] + [""])[0])
+    there = [p.text for p in line.parts if p.number and p.span[0] < at < p.span[1]]
+    rival = max(number.rival, _DOUBT) if any(_says_more(text, number) for text in there) else number.rival
+    return replace(number, label=(before[-1:] + after[:1] + [""])[0], rival=rival)
+
+
+def _says_more(text: str, number: ReadText) -> bool:
+    """Whether a number is read with more digits within its line than by itself: 228.5 where 28.5 was cut out."""
+    whole, part = (re.sub(r"\D", "", t) for t in (text, number.numbers[0].text if number.numbers else ""))
+    return part != whole and part in whole
 
 
 def _holds_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:

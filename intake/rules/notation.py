@@ -96,6 +96,14 @@ def likelihood_of_form(text: str) -> float:
     return 0.1 if _METRIC.match(plain) else 0.02
 
 
+def usual_form(text: str, unit: str) -> bool:
+    """Whether a length is written as people write it on a sketch in this unit: on one in feet, feet and inches with
+    their signs ("2'11\"", "6ft 8"), for a bare number there may be the rest of one."""
+    if unit not in ("ft", "in"):
+        return likelihood_of_form(text) == 1
+    return _feet_and_inches(_split(text)[1]) is not None
+
+
 def split_label(text: str) -> tuple[str, str]:
     """The words before a number and the number itself, both cleaned: "H= 236" gives ("h", "236")."""
     return _split(text)

@@ -24,7 +24,10 @@ def _sure(text: str, edge: float = 0.0, cut: float = 0.0) -> tuple[ReadText, Dec
     return read, Decision(text, 0.999, 0.999, Role.SECTION, 1)
 
 
-@pytest.mark.parametrize(("text", "unit"), [("236.5", "cm"), ("90", "cm"), ("1450", "mm"), ("2.365", "m")])
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [("236.5", "cm"), ("90", "cm"), ("1450", "mm"), ("2.365", "m"), ("5'3\"", "ft"), ("6ft 8", "ft")],
+)
 def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> None:
     read, decision = _sure(text)
     assert accepted(read, decision, unit, 20.0)
@@ -39,7 +42,8 @@ def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> N
         ("5", "cm"),
         ("99999", "cm"),
         ("0.5", "cm"),
-        ("5'3\"", "ft"),
+        ("10", "ft"),
+        ("10'", "cm"),
     ],
     ids=[
         "point that is none",
@@ -48,10 +52,11 @@ def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> N
         "one digit",
         "a kilometre",
         "5 mm",
-        "feet",
+        "the rest of feet and inches",
+        "feet among centimetres",
     ],
 )
-def test_a_length_that_no_tape_gives_and_feet_are_never_accepted(text: str, unit: str) -> None:
+def test_a_length_that_no_tape_gives_or_nobody_writes_is_never_accepted(text: str, unit: str) -> None:
     read, decision = _sure(text)
     assert not accepted(read, decision, unit, 20.0)
 

@@ -7,7 +7,8 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.model.reading import Role
+from intake.model.reading import Direction, OutlineWall, Role
+from intake.reading.quality import NO_SKETCH, TINY, no_plan
 from intake.reading.readers import Readers
 from intake.reading.sketch import default_readers, read_sketch
 
@@ -90,3 +91,11 @@ def test_without_any_reader_it_says_so_and_invents_nothing() -> None:
     reading = read_sketch(_plan(), Readers((), missing=("PP-OCR is not installed.",)))
     assert reading.numbers == ()
     assert {"reader-missing", "no-sketch"} <= {finding.code for finding in reading.findings}
+
+
+def test_a_room_whose_numbers_cannot_be_read_is_no_missing_sketch() -> None:
+    """Faint pencil on a small picture: the customer sent a plan, and is to be asked for a better picture of it."""
+    walls = (OutlineWall(0, (0.0, 0.0), (9.0, 0.0), Direction.EAST),)
+    assert no_plan(walls, (), [], 9) is TINY
+    assert no_plan(walls, (), [], 2) is NO_SKETCH
+    assert no_plan((), (), [], 9) is NO_SKETCH
