@@ -115,7 +115,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
         of_the_plan(places, walls),
         words,
         has_second_room(ink),
-        len(ink.numbers),
+        len(ink.numbers) if readers.crops else 0,
     )
 
 
