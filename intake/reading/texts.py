@@ -22,6 +22,7 @@ _WEIGHT = {OwnReader.name: 2.0}
 """How much a reader's vote counts beside another's: the project's own was trained on such crops."""
 _ENOUGH = 0.95
 """A reading that the project's own recogniser is so sure of stands without other votes."""
+_STRANGE = 0.5
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -175,6 +176,8 @@ def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
     if own.not_a_number > 0.3 or not own.alternatives:
         return False
     text = own.alternatives[0].text
+    if likelihood_of_form(text) < _STRANGE:  # two numbers side by side, likelier than one of such a form
+        return False
     wide = cutting.crop.shape[1] / cutting.crop.shape[0] > 0.75 * len(text) + 0.8
     return not _SEVERAL.search(text) and not wide
 
