@@ -143,3 +143,13 @@ def test_scikit_learns_digits_are_mostly_read() -> None:
     known = datasets.load_digits()
     images = np.pad(np.asarray(known.images[:150] * 255 / 16, np.uint8), ((0, 0), (2, 2), (2, 2)))
     assert float(single_digits(OwnReader(), images, known.target[:150]).split()[0]) > 0.8
+
+
+def test_the_mean_of_two_trainings_is_each_weights_mean_and_the_last_ones_counts() -> None:
+    torch = pytest.importorskip("torch", reason="installed for training only")
+    from fixtures.training.average import average
+
+    first = {"weight": torch.tensor([1.0, 2.0]), "count": torch.tensor(3)}
+    last = {"weight": torch.tensor([3.0, 0.0]), "count": torch.tensor(5)}
+    mean = average([first, last])
+    assert mean["weight"].tolist() == [2.0, 1.0] and int(mean["count"]) == 5
