@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -64,18 +65,27 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     missing = [Finding("reader-missing", why) for why in readers.missing]
     if (why := obstacle(rgb)) is not None:
         return _nothing(rgb, [*missing, why])
+    reading = _read(rgb, readers)
+    if not reading.numbers:  # white pencil on black paper, say
+        negative = _read(np.asarray(cv2.bitwise_not(rgb)), readers)
+        reading = negative if negative.numbers else reading
+    return replace(reading, findings=(*missing, *reading.findings))
+
+
+def _read(rgb: NDArray[np.uint8], readers: Readers) -> SketchReading:
+    """What is read of dark ink on light paper."""
     seen = look_at(rgb, readers)
     if isinstance(seen, Finding):
-        return _nothing(rgb, [*missing, seen])
+        return _nothing(rgb, [seen])
     unit, numbers = read_numbers(seen.places, seen.walls)
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
-        return replace(_nothing(rgb, [*missing, why]), words=seen.words)
+        return replace(_nothing(rgb, [why]), words=seen.words)
     doubts = [TWO_SKETCHES] if seen.two_rooms else []
     doubts += [SCREEN] if is_screen(rgb) else []
     if doubts:
         numbers = tuple(replace(number, accepted=False) for number in numbers)
     outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
-    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, (*missing, *doubts), seen.words)
+    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, tuple(doubts), seen.words)
 
 
 @dataclass(frozen=True)

@@ -99,3 +99,9 @@ def test_a_room_whose_numbers_cannot_be_read_is_no_missing_sketch() -> None:
     assert no_plan(walls, (), [], 9) is TINY
     assert no_plan(walls, (), [], 2) is NO_SKETCH
     assert no_plan((), (), [], 9) is NO_SKETCH
+
+
+def test_white_pencil_on_black_paper_is_read_as_well(readers: Readers) -> None:
+    reading = read_sketch(255 - _plan(), readers)
+    assert {n.text for n in reading.numbers} >= {"120", "90.5", "155", "211"}
+    assert reading.outline.closed and len(reading.outline.walls) == 4
