@@ -64,4 +64,4 @@ def _keep(page: Any, path: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), sys.argv[2])
+    main(Path(sys.argv[1]).resolve(), sys.argv[2])
