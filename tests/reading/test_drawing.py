@@ -147,3 +147,11 @@ def test_what_a_number_measures_is_told_where_it_stands() -> None:
     )
     assert meaning.of_wall == pytest.approx(0.8)
     assert np.asarray(meaning.stretch) == pytest.approx(np.array([[160, 80], [280, 80]]), abs=1)
+
+
+def test_of_two_faces_of_a_partition_a_number_belongs_to_the_one_its_stretch_runs_along() -> None:
+    corners = [(200, 150), (800, 150), (800, 600), (510, 600), (510, 300), (490, 300), (490, 600), (200, 600)]
+    walls = numbered(np.asarray(corners, float))
+    box = ((485, 440), (515, 440), (515, 460), (485, 460))
+    up, down = ((500.0, 500.0), (500.0, 400.0)), ((500.0, 400.0), (500.0, 500.0))
+    assert [standings(box, walls, way)[0].wall for way in (up, down)] == [3, 5]
