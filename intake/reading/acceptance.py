@@ -13,6 +13,7 @@ from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText
 from intake.rules.decoding import Decision
 from intake.rules.notation import parse_length, usual_form
+from intake.rules.written import in_feet_or_inches
 
 ENOUGH = 0.95
 """From this chance on a reading is accepted; chosen on the validation split for half a per cent of silent
@@ -28,7 +29,7 @@ _WEIGHTS = {
 _LEVEL = 0.423
 _MOST = 0.999
 _MARK, _RIVAL = 0.15, 0.3
-_LEAST_MM, _MOST_MM = 15, 20_000
+_LEAST_MM, _MOST_MM = 15, 10_000
 """Lengths on a plan of a kitchen, bedroom or bathroom lie between these (common practice, no source)."""
 
 
@@ -40,7 +41,7 @@ def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, floa
     return {
         "together": _logit(decision.probability, _MOST),
         "own": _logit(sum(a.confidence for a in own if _plain(a.text) == key), _MOST),
-        "short": float(_digits(key) <= 2),
+        "short": float(_digits(key) <= 2 and not in_feet_or_inches(key)),
         "edge": float(text.cutting.edge > 0),
         "close": float(text.close),
         "height": abs(math.log(max(text.height, 1.0) / max(usual, 1.0))),

@@ -81,7 +81,7 @@ class Eyes:
     vote."""
 
     def __init__(self, paddle: PaddleReader, voters: Sequence[CropReader], feet: bool = False) -> None:
-        self._paddle, self._voters, self._feet = paddle, voters, feet
+        self._paddle, self._voters, self.feet = paddle, voters, feet
         self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
 
     def for_feet(self) -> Eyes:
@@ -106,7 +106,10 @@ class Eyes:
                 lines,
             )
         )
-        return [_told(c, each) if s else next(more) for c, each, s in zip(cuttings, own, sure, strict=True)]
+        return [
+            _told(c, each, self.feet) if s else next(more)
+            for c, each, s in zip(cuttings, own, sure, strict=True)
+        ]
 
     def _look_hard(
         self, cuttings: Sequence[Cutting], own: Sequence[CropReading], lines: bool
@@ -119,7 +122,7 @@ class Eyes:
         read = [self._read(*each, lines) for each in zip(cuttings, frames, own, strict=True)]
         names = [reader.name for reader in others]
         return [
-            _joined_by(text, list(zip(names, more, strict=True)))
+            _joined_by(text, list(zip(names, more, strict=True)), self.feet)
             for text, more in zip(read, lists, strict=True)
         ]
 
@@ -134,7 +137,7 @@ class Eyes:
         belief = self._paddle.belief(frames, signs)
         votes = (
             [(self._paddle.name, self._paddle.number(frames, signs))]
-            if self._paddle in self._voters and not (self._feet and self._own)
+            if self._paddle in self._voters and not (self.feet and self._own)
             else []
         )
         if self._own:
@@ -142,7 +145,9 @@ class Eyes:
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
             belief = (belief + chance) / 2
         numbers = agreed(
-            [alternatives for _, alternatives in votes], [_WEIGHT.get(name, 1.0) for name, _ in votes]
+            [alternatives for _, alternatives in votes],
+            [_WEIGHT.get(name, 1.0) for name, _ in votes],
+            self.feet,
         )
         return ReadText(cutting, self._paddle.word(frames), numbers, belief, parts, "", tuple(votes), own)
 
@@ -155,21 +160,23 @@ def _is_sure(own: CropReading, cutting: Cutting) -> bool:
     )
 
 
-def _told(cutting: Cutting, own: CropReading) -> ReadText:
+def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
     """What the project's own recogniser alone makes of a cutting."""
     chance = 1 - own.not_a_number
     vote = _scaled(own.alternatives, 1 / max(chance, 1e-6))
     best = own.alternatives[0]
     parts = (Piece(best.text, True, (0.0, 1.0)),)
-    return ReadText(cutting, best, agreed([vote]), chance, parts, "", ((OwnReader.name, vote),), own)
+    return ReadText(
+        cutting, best, agreed([vote], feet=feet), chance, parts, "", ((OwnReader.name, vote),), own
+    )
 
 
-def _joined_by(text: ReadText, more: Sequence[tuple[str, tuple[Alternative, ...]]]) -> ReadText:
+def _joined_by(text: ReadText, more: Sequence[tuple[str, tuple[Alternative, ...]]], feet: bool) -> ReadText:
     """The text with the votes of further readers counted; one that sees nothing does not vote."""
     votes = (*text.votes, *((name, alternatives) for name, alternatives in more if alternatives))
     if len(votes) == len(text.votes):
         return text
-    return replace(text, votes=votes, numbers=agreed([alternatives for _, alternatives in votes]))
+    return replace(text, votes=votes, numbers=agreed([alternatives for _, alternatives in votes], feet=feet))
 
 
 def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
@@ -187,9 +194,11 @@ def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative
     return tuple(Alternative(a.text, min(1.0, a.confidence * by)) for a in alternatives)
 
 
-def agreed(lists: Sequence[Sequence[Alternative]], weights: Sequence[float] = ()) -> tuple[Alternative, ...]:
-    """The mean of several n-best lists; a comma and a point say the same, and are spelled as the likelier one
-    was."""
+def agreed(
+    lists: Sequence[Sequence[Alternative]], weights: Sequence[float] = (), feet: bool = False
+) -> tuple[Alternative, ...]:
+    """The mean of several n-best lists, a strange form (on a sketch in `feet` or not) losing; a comma and a point say
+    the same, and are spelled as the likelier one was."""
     if not lists:
         return ()
     whole = sum(weights) or float(len(lists))
@@ -201,7 +210,7 @@ def agreed(lists: Sequence[Sequence[Alternative]], weights: Sequence[float] = ()
             total[key] = total.get(key, 0.0) + a.confidence * weight / whole
             if key not in spelled or a.confidence > spelled[key].confidence:
                 spelled[key] = a
-    believed = {key: p * likelihood_of_form(spelled[key].text) for key, p in total.items()}
+    believed = {key: p * likelihood_of_form(spelled[key].text, feet) for key, p in total.items()}
     # What a strange form loses goes to the ordinary ones only in part: the rest says "none of these".
     lost = 1 - 0.7 * (sum(total.values()) - sum(believed.values()))
     ranked = sorted(believed.items(), key=lambda kv: -kv[1])

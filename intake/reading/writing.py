@@ -55,7 +55,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     more = _overlooked(page, words, numbers, eyes)
-    named = [_labelled(number, words) for number in _apart([*numbers, *more])]
+    named = [_labelled(number, words) for number in _apart([*numbers, *more], eyes.feet)]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 
 
@@ -101,7 +101,7 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]
     gone: set[int] = set()
     new: list[ReadText] = []
     for (a, b), whole in sorted(zip(pairs, tried, strict=True), key=lambda each: -each[1].strength):
-        if id(a) not in gone and id(b) not in gone and _is_one(whole, (a, b)):
+        if id(a) not in gone and id(b) not in gone and _is_one(whole, (a, b), eyes.feet):
             gone |= {id(a), id(b)}
             new.append(replace(whole, label=a.label or b.label))
     return [text for text in texts if id(text) not in gone] + new
@@ -120,7 +120,7 @@ def _grown(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     best: dict[int, ReadText] = {}
     for (text, _), whole in zip(longer, read, strict=True):
         surer = whole.strength > max(_VERY_SURE, best[id(text)].strength if id(text) in best else 0.0)
-        if surer and _is_one(whole, (text,)):
+        if surer and _is_one(whole, (text,), eyes.feet):
             best[id(text)] = replace(whole, rival=text.strength, label=text.label)
     return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
 
@@ -141,11 +141,11 @@ def _reaching(page: Grey, box: Box) -> list[Box]:
     return [_longer(box, *each) for each in ends]
 
 
-def _apart(texts: Sequence[ReadText]) -> list[ReadText]:
+def _apart(texts: Sequence[ReadText], feet: bool) -> list[ReadText]:
     """The texts without those that lie for the most part in another's place: of two the longer one stays where it reads
     surely as one number, else the surer one; the other one's strength makes it the one kept's rival."""
     kept: list[ReadText] = []
-    for text in sorted(texts, key=lambda t: (-_whole_digits(t), -t.strength)):
+    for text in sorted(texts, key=lambda t: (-_whole_digits(t, feet), -t.strength)):
         other = next((k for k in kept if max(_share(text.box, k.box), _share(k.box, text.box)) > _SAME), None)
         if other is None:
             kept.append(text)
@@ -154,9 +154,9 @@ def _apart(texts: Sequence[ReadText]) -> list[ReadText]:
     return kept
 
 
-def _whole_digits(text: ReadText) -> int:
+def _whole_digits(text: ReadText, feet: bool) -> int:
     """How many digits a text has that reads surely as one number; none where it does not."""
-    return _digits(text.numbers[0].text) if _is_one(text, ()) else 0
+    return _digits(text.numbers[0].text) if _is_one(text, (), feet) else 0
 
 
 def _follows(a: ReadText, b: ReadText) -> bool:
@@ -170,13 +170,13 @@ def _follows(a: ReadText, b: ReadText) -> bool:
     return -0.7 * a.height < float(gap @ along) < _NEAR * a.height and abs(offset) < 0.5 * a.height
 
 
-def _is_one(whole: ReadText, parts: Sequence[ReadText]) -> bool:
+def _is_one(whole: ReadText, parts: Sequence[ReadText], feet: bool) -> bool:
     """Whether a longer cut is one number with more digits than either part was read with."""
     if not whole.plain_number or not whole.numbers or whole.own.not_a_number > _NONE:
         return False
     text = whole.numbers[0].text
     most = max((_digits(part.numbers[0].text) if part.numbers else 0 for part in parts), default=0)
-    return _digits(text) > most and likelihood_of_form(text) == 1 and whole.strength > _SURE
+    return _digits(text) > most and likelihood_of_form(text, feet) == 1 and whole.strength > _SURE
 
 
 def _digits(text: str) -> int:

@@ -21,8 +21,9 @@ from math import exp, pi, sqrt
 
 from intake.model.reading import Alternative, Direction, Role
 from intake.rules.notation import parse_length
+from intake.rules.written import written_sigma
 
-SIGMA_MM = 6.0
+_SIGMA_MM = 6.0
 """One reading of a tape by a customer, with rounding to half a centimetre (0.5 cm, and a little for a hand-
 held end)."""
 _BROAD_MM = 4000.0
@@ -89,14 +90,22 @@ class _Belief:
     total: float = 0.0
 
 
+def sigma_mm(unit: str) -> float:
+    """The spread of one reading on a sketch in `unit`."""
+    return written_sigma(_SIGMA_MM, "", unit)
+
+
 def decode(seen: Sequence[Seen], walls: Mapping[int, Direction], unit: str) -> tuple[Decision, ...]:
     """Choose every number's text and role. `walls` gives each wall's direction."""
     members = {w: [i for i, s in enumerate(seen) if s.wall == w and _may_chain(s)] for w in walls}
     lengths = [[_mm(a.text, unit) for a in s.texts[:_ALTERNATIVES]] for s in seen]
-    states = {w: _wall_states([seen[i] for i in m], [lengths[i] for i in m]) for w, m in members.items() if m}
+    sigma = sigma_mm(unit)
+    states = {
+        w: _wall_states([seen[i] for i in m], [lengths[i] for i in m], sigma) for w, m in members.items() if m
+    }
     beliefs = [_Belief() for _ in seen]
     for axis in _axes(walls):
-        _weigh_axis(axis, states, members, beliefs)
+        _weigh_axis(axis, states, members, beliefs, sigma)
     return tuple(_decision(s, b, unit) for s, b in zip(seen, beliefs, strict=True))
 
 
@@ -121,10 +130,12 @@ def _axes(walls: Mapping[int, Direction]) -> list[tuple[list[int], list[int]]]:
     return [([w], []) for pair in pairs for side in pair for w in side] + slant
 
 
-def _wall_states(seen: Sequence[Seen], lengths: Sequence[Sequence[float | None]]) -> list[_State]:
+def _wall_states(
+    seen: Sequence[Seen], lengths: Sequence[Sequence[float | None]], sigma: float
+) -> list[_State]:
     """The likeliest ways to read the numbers by one wall, heaviest first."""
     states = [
-        _state(weight, choices, overall, seen, lengths)
+        _state(weight, choices, overall, seen, lengths, sigma)
         for weight, choices in _joint_texts(seen)
         for overall in _possible_overalls(seen)
     ]
@@ -159,6 +170,7 @@ def _state(
     overall: int | None,
     seen: Sequence[Seen],
     lengths: Sequence[Sequence[float | None]],
+    sigma: float,
 ) -> _State:
     taken = [None if c is None else lengths[i][c] for i, c in enumerate(choices)]
     for i, s in enumerate(seen):
@@ -170,13 +182,12 @@ def _state(
     whole = taken[overall]
     if whole is None or total is None or len(chain) < 2:
         return _State(weight * (1.0 if whole else 0.5), choices, overall, whole or total, False)
-    fit, spread = _fit(whole - total, len(chain) + 1, _TRUST_WALL)
+    fit, spread = _fit(whole - total, sigma * sqrt(len(chain) + 1), _TRUST_WALL)
     return _State(weight * (fit + spread), choices, overall, whole, fit > spread)
 
 
-def _fit(gap: float, readings: int, trust: float) -> tuple[float, float]:
-    """How much likelier a gap is than any other, if the sum must fit, and if it need not."""
-    sigma = SIGMA_MM * sqrt(readings)
+def _fit(gap: float, sigma: float, trust: float) -> tuple[float, float]:
+    """How much likelier a gap (spread `sigma`) is than any other, if the sum must fit, and if it need not."""
     must = trust * exp(-0.5 * (gap / sigma) ** 2) / (sigma * sqrt(2 * pi)) * _BROAD_MM
     return must, 1 - trust
 
@@ -186,6 +197,7 @@ def _weigh_axis(
     states: Mapping[int, list[_State]],
     members: Mapping[int, list[int]],
     beliefs: Sequence[_Belief],
+    sigma: float,
 ) -> None:
     """Combine the walls of one axis and gather every number's weight."""
     there, back = axis
@@ -203,7 +215,7 @@ def _weigh_axis(
     for weight, gap, chosen in beam:
         fits = False
         if balanced and gap is not None:
-            fit, spread = _fit(gap, min(readings, 6), _TRUST_ROOM)
+            fit, spread = _fit(gap, sigma * sqrt(min(readings, 6)), _TRUST_ROOM)
             weight, fits = weight * (fit + spread), fit > spread
         _gather(weight, fits, [(members[w], s) for w, s in zip(with_numbers, chosen, strict=True)], beliefs)
 

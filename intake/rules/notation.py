@@ -80,9 +80,9 @@ def parse_length(text: str, unit: str) -> int | None:
     return _whole_mm(_plain_length(plain, unit))
 
 
-def likelihood_of_form(text: str) -> float:
+def likelihood_of_form(text: str, feet: bool = False) -> float:
     """How likely a customer is to write a length in this form, 1 for an ordinary one (common practice, no
-    source).
+    source); `feet` says that the sketch is in feet and inches.
 
     "061", "12.", "1.2.3" and "31001" are hardly ever meant; readers offer them for upside-down or ill-cut
     ink.
@@ -92,7 +92,7 @@ def likelihood_of_form(text: str) -> float:
     if re.fullmatch(r"[1-9]\d{0,2}(?:[.,]\d)?|0[.,]\d{1,3}|[1-9][.,]\d{2,3}|[1-9]\d{3}", bare):
         return 1.0
     if any(pattern.match(plain) for pattern in (_FEET_INCHES, _INCHES, _METRES_AND)):
-        return 0.5
+        return 1.0 if feet else 0.5
     return 0.1 if _METRIC.match(plain) else 0.02
 
 

@@ -10,7 +10,7 @@ from math import sqrt
 from intake.model.reading import Role
 from intake.model.room import Measurement
 from intake.rules.catalogue import LOST_DIGIT, MISREAD, SWAPPED, TEN_TIMES, changes_of
-from intake.rules.decoding import CHAIN, SIGMA_MM, Decision, Seen
+from intake.rules.decoding import CHAIN, Decision, Seen, sigma_mm
 from intake.rules.notation import format_cm, parse_length
 
 KINDS = {
@@ -46,7 +46,7 @@ def _wanted(numbers: Sequence[tuple[int, Decision]], unit: str) -> Iterator[tupl
         return
     known = {i: value for i, value in values.items() if value is not None}
     gap = known[overalls[0]] - sum(known[i] for i in chain)
-    room = _SIGMAS * SIGMA_MM * sqrt(len(chain) + 1)
+    room = _SIGMAS * sigma_mm(unit) * sqrt(len(chain) + 1)
     if abs(gap) <= room:
         return
     texts = {i: d.text for i, d in numbers}

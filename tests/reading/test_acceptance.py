@@ -41,6 +41,7 @@ def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> N
         ("14.5", "mm"),
         ("5", "cm"),
         ("99999", "cm"),
+        ("1165", "cm"),
         ("0.5", "cm"),
         ("10", "ft"),
         ("10'", "cm"),
@@ -51,6 +52,7 @@ def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> N
         "part of a millimetre",
         "one digit",
         "a kilometre",
+        "a room of twelve metres, or a lost point",
         "5 mm",
         "the rest of feet and inches",
         "feet among centimetres",
@@ -65,3 +67,7 @@ def test_a_number_cut_off_or_far_from_the_writings_size_is_not_accepted() -> Non
     assert not accepted(*_sure("236.5", cut=0.4), "cm", 20.0)
     assert certainty(*_sure("236.5", edge=0.1), 20.0) < certainty(*_sure("236.5"), 20.0)
     assert certainty(*_sure("236.5"), 70.0) < certainty(*_sure("236.5"), 20.0)
+
+
+def test_two_digits_with_their_marks_of_feet_are_no_rest_of_a_longer_number() -> None:
+    assert certainty(*_sure("5'3\""), 20.0) > certainty(*_sure("53"), 20.0)

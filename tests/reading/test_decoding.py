@@ -47,6 +47,14 @@ def test_a_slip_in_clear_ink_is_not_corrected(other: float) -> None:
     assert decided[2].fits == 0
 
 
+def test_lengths_written_to_the_inch_need_not_add_up_to_the_half_centimetre() -> None:
+    """3'7" + 5'2" + 6'1" is 14'10": two inches short of 15', which four roundings of half an inch can be (1 inch is
+    25.4 mm exactly: international yard and pound agreement, 1959, from memory)."""
+    inch = [_seen(0, (text, 0.9)) for text in ("3'7\"", "5'2\"", "6'1\"")]
+    decided = decode([*inch, _seen(0, ("15'", 0.9), outer=0.8)], WALLS, "ft")
+    assert all(d.probability > d.alone for d in decided)
+
+
 def test_what_no_reader_offered_is_never_chosen() -> None:
     decided = _north(_seen(0, ("999", 0.6), ("998", 0.3)), _seen(0, ("400", 0.97), outer=0.8))
     assert decided[2].text in ("999", "998")

@@ -10,11 +10,11 @@ import pytest
 from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
-from intake.model.reading import Box, Role
+from intake.model.reading import Alternative, Box, Role
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import Ink, Line, Sorted
-from intake.reading.texts import Eyes
+from intake.reading.texts import Eyes, agreed
 from intake.reading.tidy import reaches
 from intake.reading.unclaimed import unclaimed
 from intake.reading.writing import read_writing
@@ -110,3 +110,9 @@ def test_a_page_whose_writing_is_all_found_has_nothing_unclaimed() -> None:
     paper = _paper("236", "84.5")
     assert unclaimed(paper.sorted_with(*paper.boxes.values())) == []
     assert unclaimed(paper.sorted_with()) == [], "without any number its size is not known"
+
+
+def test_feet_and_inches_are_an_ordinary_form_on_a_sketch_in_feet_and_a_strange_one_elsewhere() -> None:
+    said = [(Alternative("5'3\"", 0.98),)]
+    assert agreed(said, feet=True)[0].confidence == pytest.approx(0.98)
+    assert agreed(said)[0].confidence < 0.8
