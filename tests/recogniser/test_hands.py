@@ -11,6 +11,7 @@ from fixtures.hands import SPLITS, Hand, hands
 from fixtures.hands.catalogue import DEBIAN, PACKAGES
 from fixtures.hands.digits import RANGES, enlarged
 from fixtures.hands.gather import DIGIT_WRITERS, STROKE_WRITERS
+from fixtures.hands.hand import Glyph, set_line
 from fixtures.hands.strokes import StrokeHand
 
 EVERY_MARK = "0123456789.,·'\"=-xHmcfti/"
@@ -91,6 +92,16 @@ def test_a_point_stands_low_and_a_raised_point_half_way() -> None:
         low = hand.write("5.5", np.random.default_rng(0), 60.0).boxes
         raised = hand.write("5·5", np.random.default_rng(0), 60.0).boxes
         assert low[1][1] > raised[1][1] + 12
+
+
+def test_no_digit_swallows_the_point_beside_it() -> None:
+    """A 5 whose flag would cover a raised point stands further on: with the point there is more ink than without."""
+    dot = Glyph(np.ones((3, 3), np.float32), -10.0, 1.0)
+    five = Glyph(np.ones((20, 14), np.float32), -20.0, 12.0)
+    with_point = set_line("1·5", [five, dot, five], 5.0)
+    left, top, right, bottom = with_point.boxes[1]
+    around = with_point.ink[top:bottom, left - 1 : right + 1]
+    assert around[:, 0].max() == around[:, -1].max() == 0
 
 
 def test_a_blank_parts_two_words() -> None:

@@ -16,6 +16,7 @@ from fixtures.hands import Hand, Written
 from fixtures.sketches import choose_style, draw_room
 from fixtures.sketches.furnish import random_room
 from fixtures.sketches.geometry import mapped
+from fixtures.sketches.rooms import Block, Room, cut_walls
 from tests.sketches.scenes import sketch, stroke_hands
 
 CASES = [(seed, split) for seed in range(3) for split in ("training", "validation", "test")]
@@ -163,3 +164,11 @@ def test_the_homography_is_opencv_s() -> None:
     matrix = np.eye(3) + rng.normal(0, 0.05, (3, 3)) * np.array([[1, 1, 9], [1, 1, 9], [1e-3, 1e-3, 0]])
     points = rng.uniform(0, 1000, (20, 2))
     assert np.allclose(mapped(matrix, points), cv2.perspectiveTransform(points[None], matrix)[0])
+
+
+def test_the_lengths_of_a_block_in_a_corner_may_be_put_to_either_of_its_walls() -> None:
+    corners = ((0, 0), (4000, 0), (4000, 2500), (0, 2500))
+    blocks = (Block("boxing", "boxing", 1, 0, 200, 150), Block("boxing", "boxing", 2, 3800, 200, 150))
+    room = Room("kitchen", "rectangle", corners, cut_walls(corners, {}), blocks=blocks)
+    middle = replace(blocks[0], at_mm=900)
+    assert [set(room.walls_at(block)) for block in (*blocks, middle)] == [{0, 1}, {2, 3}, {1}]
