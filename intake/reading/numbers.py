@@ -33,6 +33,8 @@ _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
 _DRAWN = 2.0
 """How much likelier a number is an opening's where one is drawn."""
+_BARE = 0.06
+"""How likely it is, at least, beside its own wall, that a number is of a wall which has none."""
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
@@ -97,6 +99,36 @@ def placed(
     span = span_on(wall, meaning.stretch)
     piece, is_open = piece_of(span, open_spans.get(wall.wall, ()))
     return Placed(text, box, by, named, roles, meaning.of_wall, piece, is_open)
+
+
+def with_no_wall_bare(
+    places: Sequence[Placed], walls: Sequence[OutlineWall], open_spans: Mapping[int, Sequence[Span]]
+) -> list[Placed]:
+    """The numbers, a wall that has none given the likeliest one of another wall that has several: people measure every
+    wall, and a short one's number stands as near to its neighbour."""
+    found = list(places)
+    for wall in (w.wall for w in walls):
+        lengths = [i for i, p in enumerate(found) if p.by and p.settled is None]
+        held = [found[i].by[0].wall for i in lengths]
+        if wall in held:
+            continue
+        odds = {i: _odds_of(found[i], wall) for i in lengths if held.count(found[i].by[0].wall) > 1}
+        best = max(odds, key=lambda i: odds[i], default=None)
+        if best is not None and odds[best] > _BARE:
+            found[best] = _moved(found[best], wall, open_spans.get(wall, ()))
+    return found
+
+
+def _odds_of(place: Placed, wall: int) -> float:
+    """How likely a number is one wall's beside the one that it seems to be of."""
+    return next(s.weight for s in place.by if s.wall == wall) / max(place.by[0].weight, 1e-12)
+
+
+def _moved(place: Placed, wall: int, open_spans: Sequence[Span]) -> Placed:
+    """The number at another wall, of its longest piece."""
+    by = sorted(place.by, key=lambda s: s.wall != wall)
+    piece, is_open = piece_of((0.0, 1.0), open_spans)
+    return replace(place, by=tuple(by), span=piece, at_opening=is_open)
 
 
 def _is_off(by: Sequence[Standing]) -> bool:

@@ -10,7 +10,7 @@ walls lie where they are drawn.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -21,7 +21,7 @@ from shapely import LineString, Polygon, STRtree, box, polygonize, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from intake.reading.sorter import Ink, Sorted
-from intake.reading.strokes import Line, Segments, find_segments, gather, lying_on, without_arcs
+from intake.reading.strokes import Line, Segments, find_segments, gather, lengths, lying_on, without_arcs
 
 Corners = NDArray[np.float64]
 """n x 2 pixels of `Sorted.kinds`, clockwise on the page (y down)."""
@@ -29,6 +29,10 @@ Corners = NDArray[np.float64]
 _MOST_LINES = 44
 _SHORTEST = 0.022
 """The shortest stroke that is drawn on, in diagonals of the drawing."""
+_RIM = 0.01
+"""How closely, in diagonals of the drawing, lines follow the rim of what the sorter holds for the room."""
+_PART = 0.03
+"""How wide and high, in diagonals of the drawing, a part of the room is that is looked at again where both disagree."""
 _AREA = 30.0
 """What a squared diagonal of area on the wrong side costs beside a diagonal of bare wall."""
 _GAP, _EDGE = 0.35, 0.02
@@ -76,11 +80,36 @@ def find_outline(drawing: Drawing) -> Corners | None:
     """The corners of the room, or None where no closed room is drawn."""
     if len(drawing.lines) < 3:
         return None
-    cells = _cells(drawing)
-    room = _largest_part([cells[i] for i in _inside(cells, _borders(cells, drawing), drawing)])
+    room = _room(drawing)
+    if room is not None and (rim := _rim(drawing, room)):
+        room = _room(replace(drawing, lines=[*drawing.lines, *rim]))
     if room is None or room.area < 0.02 * drawing.diagonal**2:
         return None
     return _corners(room, drawing)
+
+
+def _room(drawing: Drawing) -> Polygon | None:
+    cells = _cells(drawing)
+    return _largest_part([cells[i] for i in _inside(cells, _borders(cells, drawing), drawing)])
+
+
+def _rim(drawing: Drawing, room: Polygon) -> list[Line]:
+    """Lines along the rim of what the sorter holds for the room, where a good part of it lies on the other side of the
+    walls found: hatching hides the edge of a boxed corner, and a faint nib has no stroke."""
+    size = drawing.diagonal
+    held = (drawing.inside > 0.5).astype(np.uint8)
+    found = np.zeros_like(held)
+    cv2.fillPoly(found, [np.asarray(room.exterior.coords).round().astype(np.int32)], (1,))
+    part = np.ones((round(_PART * size), round(_PART * size)), np.uint8)
+    near = cv2.dilate(cv2.morphologyEx(held ^ found, cv2.MORPH_OPEN, part), part)
+    if not near.any():
+        return []
+    rims, _ = cv2.findContours(held, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    corners = cv2.approxPolyDP(max(rims, key=cv2.contourArea), _RIM * size, True)[:, 0].astype(np.float64)
+    edges = np.hstack([corners, np.roll(corners, -1, axis=0)])
+    middles = ((edges[:, :2] + edges[:, 2:]) / 2).astype(int)
+    new = edges[(lengths(edges) > _SHORTEST * size) & (near[middles[:, 1], middles[:, 0]] > 0)]
+    return gather(new, _RIM * size) if len(new) else []
 
 
 def has_second_room(ink: Sorted) -> bool:

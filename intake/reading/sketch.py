@@ -13,7 +13,15 @@ from numpy.typing import NDArray
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
 from intake.reading.ink import Page, page_of
-from intake.reading.numbers import Placed, is_number, is_word, of_the_plan, placed, read_numbers
+from intake.reading.numbers import (
+    Placed,
+    is_number,
+    is_word,
+    of_the_plan,
+    placed,
+    read_numbers,
+    with_no_wall_bare,
+)
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.own import MEMBERS, OwnReader
@@ -122,7 +130,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     return Look(
         walls,
         _features(walls, found),
-        of_the_plan(places, walls),
+        with_no_wall_bare(of_the_plan(places, walls), walls, gaps),
         words,
         has_second_room(ink),
         len(ink.numbers) if readers.crops else 0,

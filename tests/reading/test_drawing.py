@@ -8,11 +8,14 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.model.reading import Direction, Role
+from intake.model.reading import Alternative, Box, Direction, Role
+from intake.reading.numbers import Placed, with_no_wall_bare
 from intake.reading.openings import openings, piece_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
 from intake.reading.sorter import Ink, Sorted
-from intake.reading.walls import numbered, span_on, standings
+from intake.reading.texts import ReadText
+from intake.reading.tidy import Cutting
+from intake.reading.walls import Standing, numbered, span_on, standings
 
 MEANT = np.zeros((len(Role) + 5, 94, 125), np.float32)
 """What no number means, at an eighth of the pages drawn here."""
@@ -65,6 +68,14 @@ def test_walls_lie_where_they_are_drawn_although_the_inside_is_told_only_roughly
 def test_a_step_of_the_walls_is_kept_where_the_sorter_is_unsure_of_it() -> None:
     nib = [(200, 150), (800, 150), (800, 600), (420, 600), (420, 560), (360, 560), (360, 600), (200, 600)]
     assert _near(find_outline(find_drawing(_ink(nib, inside=0.75))), nib)
+
+
+def test_a_boxed_corner_whose_edge_no_stroke_of_a_wall_shows_is_left_out_of_the_room() -> None:
+    """The box's own edges are hidden by its hatching; the walls behind it are drawn."""
+    boxed = [(300, 150), (800, 150), (800, 600), (200, 600), (200, 240), (300, 240)]
+    ink = _ink([(200, 150), (800, 150), (800, 600), (200, 600)])
+    ink.inside[150:240, 200:300] = 0.1
+    assert _near(find_outline(find_drawing(ink)), boxed)
 
 
 def test_lines_that_enclose_nothing_are_no_room() -> None:
@@ -155,3 +166,28 @@ def test_of_two_faces_of_a_partition_a_number_belongs_to_the_one_its_stretch_run
     box = ((485, 440), (515, 440), (515, 460), (485, 460))
     up, down = ((500.0, 500.0), (500.0, 400.0)), ((500.0, 400.0), (500.0, 500.0))
     assert [standings(box, walls, way)[0].wall for way in (up, down)] == [3, 5]
+
+
+def test_a_wall_without_a_number_gets_the_likeliest_one_of_a_wall_that_has_several() -> None:
+    walls = numbered(np.asarray([(200, 150), (800, 150), (800, 600), (200, 600)], float))
+    by_two = standings(_level(500, 120), walls)
+    corner = tuple(
+        replace(s, weight={0: 0.6, 1: 0.4}.get(s.wall, 0.0)) for s in standings(_level(780, 140), walls)
+    )
+    south, west = standings(_level(500, 630), walls), standings(_level(170, 400), walls)
+    places = [_length_at(by) for by in (by_two, corner, south, west)]
+    moved = with_no_wall_bare(places, walls, {})
+    assert [place.by[0].wall for place in moved] == [0, 1, 2, 3]
+    alone = with_no_wall_bare(places[1:], walls, {})
+    assert [place.by[0].wall for place in alone] == [0, 2, 3]
+
+
+def _level(x: float, y: float) -> Box:
+    return ((x - 20, y - 8), (x + 20, y - 8), (x + 20, y + 8), (x - 20, y + 8))
+
+
+def _length_at(by: tuple[Standing, ...]) -> Placed:
+    """A number of some wall's length, standing so."""
+    box = _level(0, 0)
+    text = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), 0.0, box), Alternative("90", 0.9), (), 0.9)
+    return Placed(text, box, by, None, {**dict.fromkeys(Role, 0.01), Role.SECTION: 0.92})

@@ -104,6 +104,11 @@ def test_no_digit_swallows_the_point_beside_it() -> None:
     assert around[:, 0].max() == around[:, -1].max() == 0
 
 
+def test_a_character_without_ink_is_set_beside_a_point_all_the_same() -> None:
+    dot, none = Glyph(np.ones((3, 3), np.float32), -3.0, 4.0), Glyph(np.zeros((0, 0), np.float32), 0.0, 5.0)
+    assert set_line(".,.", [dot, none, dot], 5.0).ink.shape == (3, 12)
+
+
 def test_a_blank_parts_two_words() -> None:
     written = StrokeHand("one", 3).write("40 5", np.random.default_rng(0), 40.0)
     (_, _, end, _), (start, _, _, _) = written.boxes[1], written.boxes[3]
