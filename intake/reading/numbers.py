@@ -35,6 +35,8 @@ _DRAWN = 2.0
 """How much likelier a number is an opening's where one is drawn."""
 _BARE = 0.06
 """How likely it is, at least, beside its own wall, that a number is of a wall which has none."""
+_STRUCK = 0.5
+"""What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
@@ -68,7 +70,7 @@ class Placed:
 
 
 def is_number(text: ReadText) -> bool:
-    if not text.numbers or not _LENGTH.match(text.numbers[0].text):
+    if not text.numbers or text.own.struck > _STRUCK or not _LENGTH.match(text.numbers[0].text):
         return False
     whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
     enough = 0.6 if len(text.numbers[0].text) == 1 else 0.12

@@ -25,6 +25,18 @@ _PEAK, _STRONG = 60.0, 20_000.0
 """How far a screen's frequency stands out of the rest, and its least strength in a patch of 256 by 256
 pixels. The squares of graph paper reach 11,000, plain screens 40,000; a screen out of focus is not told."""
 
+_WHITE = 250
+_BANDS_AT, _BAND_PATCH = 1600, 160
+"""Bands are looked for in patches of the second size of a picture of the first, pixels of its long side."""
+_SLOWEST, _FASTEST = 1 / 70, 1 / 9
+"""Cycles a pixel of such bands."""
+_ALONE, _DEEP = 0.6, 0.005
+"""The least share of a patch's unevenness that one wave makes, and its least height, the paper's light being 1."""
+_DARK, _UNEVEN = 70, 0.08
+"""What is darker (of 255) or less even is no paper."""
+_BANDED, _FEW = 0.55, 6
+"""The least share of patches with bands, and of how many."""
+
 TOO_SMALL = Finding(
     "too-small-to-read",
     "The picture is too small to read (its long side is under 800 pixels): ask for the original photograph.",
@@ -74,15 +86,58 @@ def tiny_writing(heights: Sequence[float], scale: float) -> bool:
 
 
 def is_screen(rgb: NDArray[np.uint8]) -> bool:
-    """Whether several parts of the picture carry a fine regular grid. Told of 3 screens in 10, and of no plan
-    in 30."""
+    """Whether several parts of the picture carry a fine regular grid, or most of it the bands that two grids make where
+    they beat. How often either is right is in docs/reading.md."""
     grey: Grey = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    return (_has_fine_grid(grey) and not _scanned(grey)) or _has_bands(grey)
+
+
+def _scanned(grey: Grey) -> bool:
+    """Whether a scanning program has turned most of the paper white; its dots are as fine as a screen's grid."""
+    return float((grey > _WHITE).mean()) > 0.4
+
+
+def _has_fine_grid(grey: Grey) -> bool:
     side = 256
     rows, columns = (np.linspace(0, n - side, 4).astype(int) for n in grey.shape)
     if grey.shape[0] < side or grey.shape[1] < side:
         return False
     patches = [grey[y : y + side, x : x + side] for y in rows for x in columns]
     return bool(np.mean([_fine_grid(patch) for patch in patches]) > 0.2)
+
+
+def _has_bands(grey: Grey) -> bool:
+    """Whether most of the paper, its thin strokes and rulings closed up, lightens and darkens evenly."""
+    size = _BANDS_AT / max(grey.shape)
+    small = cv2.resize(grey, None, fx=size, fy=size, interpolation=cv2.INTER_AREA)
+    bare = cv2.GaussianBlur(cv2.morphologyEx(small, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8)), (0, 0), 2)
+    level = np.maximum(cv2.GaussianBlur(bare, (0, 0), 25).astype(np.float32), 1)
+    light = bare.astype(np.float32) / level - 1
+    side = _BAND_PATCH
+    corners = [(y, x) for n in (0, side // 2) for y in range(n, bare.shape[0] - side + 1, side)
+               for x in range(n, bare.shape[1] - side + 1, side)]  # fmt: skip
+    paper = [
+        light[y : y + side, x : x + side]
+        for y, x in corners
+        if level[y : y + side, x : x + side].mean() > _DARK
+    ]
+    told = [_banded(patch) for patch in paper if patch.std() < _UNEVEN]
+    return len(told) >= _FEW and float(np.mean(told)) > _BANDED
+
+
+def _banded(light: NDArray[np.float32]) -> bool:
+    """Whether one slow wave makes most of a patch's unevenness."""
+    side = len(light)
+    window = np.outer(np.hanning(side), np.hanning(side))
+    along = np.fft.fftfreq(side)
+    pace = np.hypot(along[:, None], along[None, :])
+    power = np.abs(np.fft.fft2((light - light.mean()) * window)) ** 2
+    power[(pace < _SLOWEST) | (pace > _FASTEST)] = 0
+    y, x = np.unravel_index(int(power.argmax()), power.shape)
+    about = np.arange(-2, 3)
+    wave = 2 * float(power[np.ix_((y + about) % side, (x + about) % side)].sum())
+    deep = 2 * float(np.sqrt(power.max())) / window.sum()
+    return wave > _ALONE * float(power.sum()) and deep > _DEEP
 
 
 def _of_blocks(along: NDArray[np.float64]) -> NDArray[np.bool_]:

@@ -40,6 +40,8 @@ _FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
 _NEAR, _SURE, _VERY_SURE = 0.45, 0.5, 0.75
 """Parts of one number stand nearer than the first, in heights; the whole must read as surely as the second, or,
 where only one part was found to be a number, as the third."""
+_FEET_NEAR = 1.2
+"""How near, in heights, inches stand to their feet: a blank parts "2ft 7"."""
 
 
 def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
@@ -96,7 +98,8 @@ def _parted(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]
 
 def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     """The texts, with close neighbours on one line made one where they read as one number."""
-    pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b)]
+    near = _FEET_NEAR if eyes.feet else _NEAR
+    pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b, near)]
     tried = eyes.look([tidy(page, _around(a.box, b.box)) for a, b in pairs])
     gone: set[int] = set()
     new: list[ReadText] = []
@@ -159,15 +162,15 @@ def _whole_digits(text: ReadText, feet: bool) -> int:
     return _digits(text.numbers[0].text) if _is_one(text, (), feet) else 0
 
 
-def _follows(a: ReadText, b: ReadText) -> bool:
-    """Whether b stands close behind a on one line, in writing of like size."""
+def _follows(a: ReadText, b: ReadText, near: float) -> bool:
+    """Whether b stands close behind a on one line (less than `near` heights), in writing of like size."""
     if max(a.height, b.height) > 1.8 * min(a.height, b.height):
         return False
     along, down = np.subtract(a.box[1], a.box[0]), np.subtract(a.box[3], a.box[0])
     along, down = along / max(float(np.hypot(*along)), 1e-6), down / max(float(np.hypot(*down)), 1e-6)
     gap = np.subtract(b.box[0], a.box[1])
     offset = float((b.centre - a.centre) @ down)
-    return -0.7 * a.height < float(gap @ along) < _NEAR * a.height and abs(offset) < 0.5 * a.height
+    return -0.7 * a.height < float(gap @ along) < near * a.height and abs(offset) < 0.5 * a.height
 
 
 def _is_one(whole: ReadText, parts: Sequence[ReadText], feet: bool) -> bool:

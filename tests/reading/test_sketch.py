@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from intake.model.reading import Direction, OutlineWall, Role
-from intake.reading.quality import NO_SKETCH, TINY, no_plan
+from intake.reading.quality import NO_SKETCH, SCREEN, TINY, is_screen, no_plan
 from intake.reading.readers import Readers
 from intake.reading.sketch import default_readers, read_sketch
 
@@ -70,6 +70,37 @@ def test_a_picture_that_cannot_be_read_gets_a_finding_and_no_numbers(picture: np
     reading = read_sketch(picture, Readers(()))
     assert code in [finding.code for finding in reading.findings]
     assert reading.numbers == () and not reading.outline.closed
+
+
+def _bands(slant: float, wave: float) -> np.ndarray:
+    """The plan with the bands that a camera's grid and a screen's make where they beat, `wave` pixels apart."""
+    plan = _plan()
+    ys, xs = np.mgrid[0 : plan.shape[0], 0 : plan.shape[1]]
+    beat = 1 + 0.035 * np.sin((xs + slant * ys) * 2 * np.pi / wave)
+    return np.clip(plan * beat[:, :, None], 0, 255).astype(np.uint8)
+
+
+def _ruled(apart: int, both_ways: bool) -> np.ndarray:
+    plan = _plan()
+    for at in range(20, plan.shape[1], apart):
+        cv2.line(plan, (0, at), (plan.shape[1], at + 9), (190, 160, 120), 2, cv2.LINE_AA)
+        if both_ways:
+            cv2.line(plan, (at, 0), (at - 9, plan.shape[0]), (190, 160, 120), 2, cv2.LINE_AA)
+    return cv2.GaussianBlur(plan, (0, 0), 0.8)
+
+
+@pytest.mark.parametrize(("slant", "wave"), [(0.4, 45), (-0.2, 22), (2.0, 60)])
+def test_the_bands_of_a_photographed_screen_are_told_and_nothing_is_accepted(
+    readers: Readers, slant: float, wave: float
+) -> None:
+    reading = read_sketch(_bands(slant, wave), readers)
+    assert SCREEN in reading.findings
+    assert not any(number.accepted for number in reading.numbers)
+
+
+def test_paper_plain_lined_or_squared_is_no_screen() -> None:
+    papers = [_plan(), _ruled(32, False), _ruled(32, True), _ruled(14, True)]
+    assert [is_screen(paper) for paper in papers] == [False] * 4
 
 
 def test_a_page_of_text_gives_no_numbers(readers: Readers) -> None:
