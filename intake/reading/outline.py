@@ -9,7 +9,7 @@ walls lie where they are drawn.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import cv2
@@ -23,6 +23,7 @@ from shapely.geometry.base import BaseGeometry
 from intake.reading.sorter import Ink, Sorted
 from intake.reading.strokes import Line, Segments, find_segments, gather, lengths, lying_on, without_arcs
 
+Point = NDArray[np.float64]
 Corners = NDArray[np.float64]
 """n x 2 pixels of `Sorted.kinds`, clockwise on the page (y down)."""
 
@@ -33,11 +34,16 @@ _RIM = 0.01
 """How closely, in diagonals of the drawing, lines follow the rim of what the sorter holds for the room."""
 _PART = 0.03
 """How wide and high, in diagonals of the drawing, a part of the room is that is looked at again where both disagree."""
+_MOST_APART = 0.1
+"""Where both disagree on more than this share of the room, the strokes are right."""
 _AREA = 30.0
 """What a squared diagonal of area on the wrong side costs beside a diagonal of bare wall."""
 _GAP, _EDGE = 0.35, 0.02
 """What a bare stretch between two strokes of one line costs beside one at a line's end (it may be an opening), and
 what any stretch costs, drawn or not."""
+_STEP, _BARE_STEP, _BARE = 0.024, 0.045, 0.6
+"""What is shorter than the first, in diagonals of the drawing, is no wall, nor what is shorter than the second and
+bears no stroke for more than a share of the third."""
 _UNIT = 10_000
 _ALIKE = 0.27
 """The sine of the angle within which a stroke runs along an edge."""
@@ -101,9 +107,10 @@ def _rim(drawing: Drawing, room: Polygon) -> list[Line]:
     found = np.zeros_like(held)
     cv2.fillPoly(found, [np.asarray(room.exterior.coords).round().astype(np.int32)], (1,))
     part = np.ones((round(_PART * size), round(_PART * size)), np.uint8)
-    near = cv2.dilate(cv2.morphologyEx(held ^ found, cv2.MORPH_OPEN, part), part)
-    if not near.any():
+    apart = cv2.morphologyEx(held ^ found, cv2.MORPH_OPEN, part)
+    if not 0 < cv2.countNonZero(apart) < _MOST_APART * cv2.countNonZero(found):
         return []
+    near = cv2.dilate(apart, part)
     rims, _ = cv2.findContours(held, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     corners = cv2.approxPolyDP(max(rims, key=cv2.contourArea), _RIM * size, True)[:, 0].astype(np.float64)
     edges = np.hstack([corners, np.roll(corners, -1, axis=0)])
@@ -213,27 +220,36 @@ def _corners(room: Polygon, drawing: Drawing) -> Corners:
     """The room's corners, with steps too short to be a wall smoothed away."""
     points = np.asarray(room.exterior.simplify(0.004 * drawing.diagonal).coords[:-1])
     area = float(np.sum(points[:, 0] * np.roll(points[:, 1], -1) - points[:, 1] * np.roll(points[:, 0], -1)))
-    return straightened(points if area > 0 else points[::-1], 0.024 * drawing.diagonal)
+    return straightened(points if area > 0 else points[::-1], lambda a, b: _too_short(a, b, drawing))
 
 
-def straightened(corners: Corners, short: float) -> Corners:
-    """The chain without walls shorter than `short`, the shortest going first.
+def _too_short(a: Point, b: Point, drawing: Drawing) -> bool:
+    """Whether a stretch of the outline is too short for a wall: a longer one counts where strokes run along it, so that
+    the side of a window's box is none."""
+    length = float(np.hypot(*(b - a)))
+    if _STEP * drawing.diagonal <= length < _BARE_STEP * drawing.diagonal:
+        return sum(_bare(np.asarray([a, b]), drawing)) > _BARE * length
+    return length < _STEP * drawing.diagonal
+
+
+def straightened(corners: Corners, too_short: Callable[[Point, Point], bool]) -> Corners:
+    """The chain without walls that are too short, the shortest going first.
 
     Where such a wall parts two that run the same way (a step round a window's box), the two become one
     line; where its neighbours run different ways they are drawn on until they meet.
     """
     points = [np.asarray(p, np.float64) for p in corners]
     while len(points) > 3:
-        sizes = [float(np.hypot(*(points[(i + 1) % len(points)] - p))) for i, p in enumerate(points)]
-        i = int(np.argmin(sizes))
-        if sizes[i] >= short:
+        ends = [points[(i + 1) % len(points)] for i in range(len(points))]
+        short = [i for i, (a, b) in enumerate(zip(points, ends, strict=True)) if too_short(a, b)]
+        if not short:
             bend = [_bend(points, k) for k in range(len(points))]
             i = int(np.argmin(bend))
             if bend[i] > np.sin(np.radians(12)):
                 break
             del points[i]
             continue
-        points = _without(points, i)
+        points = _without(points, min(short, key=lambda i: float(np.hypot(*(ends[i] - points[i])))))
     return np.asarray(points)
 
 

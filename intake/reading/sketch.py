@@ -32,6 +32,7 @@ from intake.reading.sorter import Meaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import Eyes, ReadText, height
 from intake.reading.walls import numbered
+from intake.reading.ways import with_doubts_of_ways
 from intake.reading.writing import read_writing
 
 
@@ -130,7 +131,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     return Look(
         walls,
         _features(walls, found),
-        with_no_wall_bare(of_the_plan(places, walls), walls, gaps),
+        with_doubts_of_ways(with_no_wall_bare(of_the_plan(places, walls), walls, gaps)),
         words,
         has_second_room(ink),
         len(ink.numbers) if readers.crops else 0,
