@@ -16,8 +16,8 @@ from intake.reading.openings import Span, piece_of
 from intake.reading.sorter import Meaning
 from intake.reading.texts import ReadText
 from intake.reading.walls import Standing, span_on, standings
-from intake.rules.decoding import CHAIN, Decision, Seen, decode
-from intake.rules.notation import infer_unit, parse_length, split_label
+from intake.rules.decoding import CHAIN, CLEAR, Decision, Seen, decode
+from intake.rules.notation import infer_unit, of_a_room, parse_length, split_label
 from intake.rules.roles import role_of_words, weighed_roles
 from intake.rules.wishes import with_wishes
 
@@ -37,6 +37,8 @@ _BARE = 0.06
 """How likely it is, at least, beside its own wall, that a number is of a wall which has none."""
 _STRUCK = 0.5
 """What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
+_ODD = 0.1
+"""How likely a length is that no room has, beside one that rooms have."""
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
@@ -194,7 +196,7 @@ class Decided:
 def decided(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> tuple[str, list[Decided]]:
     """The sketch's unit, and its numbers after the sums were asked."""
     unit = infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
-    seen = [_seen(p) for p in places]
+    seen = [_seen(p, unit) for p in places]
     decisions = with_wishes(decode(seen, {w.wall: w.direction for w in walls}, unit), seen, unit)
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
     return unit, [Decided(*each, usual) for each in zip(places, seen, decisions, strict=True)]
@@ -208,12 +210,20 @@ def read_numbers(
     return unit, tuple(_number(each, unit) for each in found)
 
 
-def _seen(place: Placed) -> Seen:
+def _seen(place: Placed, unit: str) -> Seen:
     belief = place.text.belief
-    texts = tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers)
+    texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
     return Seen(
         texts, place.settled or Role.UNKNOWN, _wall_of(place), float(np.clip(place.overall, 0.02, 0.98))
     )
+
+
+def _likely(texts: tuple[Alternative, ...], unit: str) -> tuple[Alternative, ...]:
+    """The readings, best first; where the ink is not clear, one that no room has in the sketch's unit counts less."""
+    if texts[0].confidence >= CLEAR:
+        return texts
+    weighed = (a if of_a_room(a.text, unit) else replace(a, confidence=a.confidence * _ODD) for a in texts)
+    return tuple(sorted(weighed, key=lambda a: -a.confidence))
 
 
 def _wall_of(place: Placed) -> int | None:

@@ -33,18 +33,16 @@ class Cutting:
     """A tight box (clockwise from the text's own top left, page pixels) with its clean crop, `CROP_HEIGHT`
     high.
 
-    `edge` is the share of the crop's border that ink crosses, which tells of a bad cut. `found` is the box it was
-    made from.
+    `found` is the box it was made from.
     """
 
     box: Box
     crop: Grey
-    edge: float
     found: Box
 
     def turned(self, quarters: int) -> Cutting:
         box, found = turned(self.box, quarters), turned(self.found, quarters)
-        return Cutting(box, _upright(self.crop, quarters), self.edge, found)
+        return Cutting(box, _upright(self.crop, quarters), found)
 
 
 def writing_alone(flat: Grey, ink: Sorted) -> Grey:
@@ -60,11 +58,11 @@ def tidy(page: Grey, box: Box) -> Cutting:
     ink = _ink(view)
     kept = _own(ink)
     if kept.sum() < 12:
-        return Cutting(box, _resized(stretched(view)), 1.0, box)
+        return Cutting(box, _resized(stretched(view)), box)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
     tight = (int(xs[0]), int(ys[0]), int(xs[-1]) + 1, int(ys[-1]) + 1)
     crop = _cut(_cleared(view, _large(ink & ~kept), kept), tight)
-    return Cutting(_part(corners, view.shape, tight), _resized(stretched(crop)), _edge(kept), box)
+    return Cutting(_part(corners, view.shape, tight), _resized(stretched(crop)), box)
 
 
 def _cut(view: Grey, tight: tuple[int, int, int, int]) -> Grey:
@@ -166,11 +164,6 @@ def _part(corners: NDArray[np.float64], size: tuple[int, ...], part: tuple[int, 
     at = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
     a, b, c, d = ((float(q[0]), float(q[1])) for q in (corners[0] + x * u + y * v for x, y in at))
     return (a, b, c, d)
-
-
-def _edge(kept: NDArray[np.bool_]) -> float:
-    rim = np.concatenate([kept[0], kept[-1], kept[:, 0], kept[:, -1]])
-    return float(rim.mean())
 
 
 def _resized(crop: Grey) -> Grey:

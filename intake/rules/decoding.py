@@ -32,7 +32,7 @@ _TRUST_WALL, _TRUST_ROOM = 0.75, 0.6
 """How often a wall's chain really adds up to its overall, and opposite walls to one another, when both are
 there: the rest are slips, numbers not found and numbers put to the wrong wall."""
 _ALTERNATIVES = 5
-_CLEAR = 0.9
+CLEAR = 0.9
 """Ink read this surely says what it says, whatever the sums would have."""
 _BEAM = 240
 _STATES = 40
@@ -146,7 +146,7 @@ def _joint_texts(seen: Sequence[Seen]) -> list[tuple[float, tuple[int | None, ..
     """The likeliest joint choices of texts by the readers alone."""
     joint: list[tuple[float, tuple[int | None, ...]]] = [(1.0, ())]
     for s in seen:
-        clear = bool(s.texts) and s.texts[0].confidence >= _CLEAR
+        clear = bool(s.texts) and s.texts[0].confidence >= CLEAR
         offered = [(a.confidence, i) for i, a in enumerate(s.texts[: 1 if clear else _ALTERNATIVES])]
         options: list[tuple[float, int | None]] = [
             *offered,

@@ -28,6 +28,9 @@ _DECIMALS = {"mm": 1, "cm": 2, "m": 3, "in": 3, "ft": 0}
 """Finer than this no tape is read, so more places mean that it is no length in that unit. Decimal feet are
 refused: "14.6" may be 14 ft 6 in as well."""
 
+_LEAST_MM, _MOST_MM = 15, 10_000
+"""Lengths on a plan of a kitchen, bedroom or bathroom lie between these (common practice, no source)."""
+
 _LIKENESSES = str.maketrans(
     {
         "’": "'",
@@ -102,6 +105,15 @@ def usual_form(text: str, unit: str) -> bool:
     if unit not in ("ft", "in"):
         return likelihood_of_form(text) == 1
     return _feet_and_inches(_split(text)[1]) is not None
+
+
+def of_a_room(text: str, unit: str) -> bool:
+    """Whether a tape read to half a centimetre gives such a length in a room: "2.51" on a sheet in centimetres has a
+    point that is none, "145" on one in metres has lost its own."""
+    length = parse_length(text, unit)
+    decimals = len(re.sub(r"[^\d.,]", "", text).replace(",", ".").partition(".")[2])
+    most = {"mm": 0, "cm": 1}.get(unit, 3)
+    return length is not None and _LEAST_MM <= length <= _MOST_MM and decimals <= most
 
 
 def split_label(text: str) -> tuple[str, str]:

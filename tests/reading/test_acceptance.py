@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -15,11 +17,11 @@ from intake.rules.decoding import Decision
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
-def _sure(text: str, edge: float = 0.0, cut: float = 0.0) -> tuple[ReadText, Decision]:
+def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Decision]:
     """A text that every reader is sure of."""
     one = (Alternative(text, 0.999),)
     own = CropReading(one, 0.001, cut)
-    cutting = Cutting(BOX, np.zeros((64, 200), np.uint8), edge, BOX)
+    cutting = Cutting(BOX, np.zeros((64, 200), np.uint8), BOX)
     read = ReadText(cutting, one[0], one, 0.999, (), "", (("pp-ocrv6", one), ("own", one)), own)
     return read, Decision(text, 0.999, 0.999, Role.SECTION, 1)
 
@@ -65,9 +67,15 @@ def test_a_length_that_no_tape_gives_or_nobody_writes_is_never_accepted(text: st
 
 def test_a_number_cut_off_or_far_from_the_writings_size_is_not_accepted() -> None:
     assert not accepted(*_sure("236.5", cut=0.4), "cm", 20.0)
-    assert certainty(*_sure("236.5", edge=0.1), 20.0) < certainty(*_sure("236.5"), 20.0)
     assert certainty(*_sure("236.5"), 70.0) < certainty(*_sure("236.5"), 20.0)
 
 
 def test_two_digits_with_their_marks_of_feet_are_no_rest_of_a_longer_number() -> None:
     assert certainty(*_sure("5'3\""), 20.0) > certainty(*_sure("53"), 20.0)
+
+
+def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_sums_say() -> None:
+    """Millimetres among centimetres look like this: the ink says 3745 or 374.5, and the wall would have the latter."""
+    read, decision = _sure("374.5")
+    either = replace(read, numbers=(Alternative("374.5", 0.52), Alternative("3745", 0.45)))
+    assert accepted(read, decision, "cm", 20.0) and not accepted(either, decision, "cm", 20.0)

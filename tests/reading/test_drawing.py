@@ -189,5 +189,5 @@ def _level(x: float, y: float) -> Box:
 def _length_at(by: tuple[Standing, ...]) -> Placed:
     """A number of some wall's length, standing so."""
     box = _level(0, 0)
-    text = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), 0.0, box), Alternative("90", 0.9), (), 0.9)
+    text = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), box), Alternative("90", 0.9), (), 0.9)
     return Placed(text, box, by, None, {**dict.fromkeys(Role, 0.01), Role.SECTION: 0.92})

@@ -16,7 +16,7 @@ def _number(text: str, upside_down: bool = False) -> Placed:
     a, b, c, d = upright
     box = (c, d, a, b) if upside_down else upright
     said = (Alternative(text, 0.99),)
-    read = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), 0.0, box), said[0], said, 0.99)
+    read = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), box), said[0], said, 0.99)
     return Placed(read, box, (), None, dict.fromkeys(Role, 0.1))
 
 

@@ -16,7 +16,8 @@ from fixtures.training.pages import page_crops
 from fixtures.training.supply import LONGEST, example, stack
 from fixtures.training.texts import SYMBOLS, number, target
 from intake.model.reading import Alternative
-from intake.reading.own import HEIGHT, CropReading
+from intake.reading.own import HEIGHT, WEIGHTS, CropReading
+from intake.reading.session import opened
 from intake.rules.notation import parse_length
 
 
@@ -153,3 +154,20 @@ def test_the_mean_of_two_trainings_is_each_weights_mean_and_the_last_ones_counts
     last = {"weight": torch.tensor([3.0, 0.0]), "count": torch.tensor(5)}
     mean = average([first, last])
     assert mean["weight"].tolist() == [2.0, 1.0] and int(mean["count"]) == 5
+
+
+def test_training_goes_on_from_committed_weights_as_they_answer() -> None:
+    """Against the runtime (onnxruntime) that answers from the file itself, and normalised as training would have it."""
+    torch = pytest.importorskip("torch", reason="installed for training only")
+    from fixtures.training.committed import restored
+    from fixtures.training.network import Recogniser
+
+    rng = np.random.default_rng(3)
+    material = [torch.from_numpy(rng.random((6, 1, HEIGHT, 64), np.float32)) for _ in range(4)]
+    net = restored(Recogniser(), WEIGHTS, material).eval()
+    with torch.no_grad():
+        spelling, verdict = net(material[0])
+    wanted = opened(WEIGHTS).run(None, {"ink": material[0].numpy()})
+    assert np.abs(spelling.numpy() - wanted[0]).max() < 1e-3 > np.abs(verdict.numpy() - wanted[1]).max()
+    normalised = net.trunk[0][1]
+    assert float(normalised.running_var.min()) > 0 and float(normalised.weight.detach().std()) > 0
