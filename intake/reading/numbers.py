@@ -75,7 +75,7 @@ def is_number(text: ReadText) -> bool:
     if not text.numbers or text.own.struck > _STRUCK or not _LENGTH.match(text.numbers[0].text):
         return False
     whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
-    enough = 0.6 if len(text.numbers[0].text) == 1 else 0.12
+    enough = 0.85 if len(text.numbers[0].text) == 1 else 0.12
     return whole and text.strength > enough
 
 

@@ -140,3 +140,12 @@ def test_what_only_one_of_the_networks_sees_is_believed_by_half() -> None:
     assert [(a.text, round(a.confidence, 3)) for a in both.alternatives] == [("148", 0.55), ("198", 0.4)]
     assert (both.not_a_number, both.cut) == (pytest.approx(0.05), pytest.approx(0.2))
     assert both.turns[0] == pytest.approx(0.625)
+
+
+def test_single_digits_are_named_a_bare_one_too(reader: OwnReader) -> None:
+    """Crops of whole sketches hold hardly any, so training on them forgets a bare 1 first."""
+    texts = [str(digit) for digit in range(10)] * 4
+    readings = reader.read_crops([crop_of(text, 60 + k) for k, text in enumerate(texts)])
+    right = [best(r) == text for r, text in zip(readings, texts, strict=True)]
+    assert sum(right) >= 36
+    assert sum(r for r, text in zip(right, texts, strict=True) if text == "1") >= 3
