@@ -106,7 +106,8 @@ def _rim(drawing: Drawing, room: Polygon) -> list[Line]:
     held = (drawing.inside > 0.5).astype(np.uint8)
     found = np.zeros_like(held)
     cv2.fillPoly(found, [np.asarray(room.exterior.coords).round().astype(np.int32)], (1,))
-    part = np.ones((round(_PART * size), round(_PART * size)), np.uint8)
+    reach = max(1, round(_PART * size))
+    part = np.ones((reach, reach), np.uint8)
     apart = cv2.morphologyEx(held ^ found, cv2.MORPH_OPEN, part)
     if not 0 < cv2.countNonZero(apart) < _MOST_APART * cv2.countNonZero(found):
         return []
