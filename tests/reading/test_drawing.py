@@ -70,6 +70,14 @@ def test_a_step_of_the_walls_is_kept_where_the_sorter_is_unsure_of_it() -> None:
     assert _near(find_outline(find_drawing(_ink(nib, inside=0.75))), nib)
 
 
+@pytest.mark.parametrize(("gaps", "walls"), [([], 6), ([((500, 146), (500, 176))], 4)], ids=["drawn", "bare"])
+def test_a_small_step_is_a_wall_only_where_a_stroke_runs_along_it(gaps: list[Gap], walls: int) -> None:
+    """As at the two sides of a window's box, which are drawn on the wall's line and beside it."""
+    step = [(200, 150), (500, 150), (500, 172), (800, 172), (800, 600), (200, 600)]
+    found = find_outline(find_drawing(_ink(step, gaps)))
+    assert found is not None and len(found) == walls
+
+
 def test_a_boxed_corner_whose_edge_no_stroke_of_a_wall_shows_is_left_out_of_the_room() -> None:
     """The box's own edges are hidden by its hatching; the walls behind it are drawn."""
     boxed = [(300, 150), (800, 150), (800, 600), (200, 600), (200, 240), (300, 240)]
