@@ -11,8 +11,8 @@ from apscheduler.schedulers.background import BackgroundScheduler
 
 from intake import wiring
 from intake.desk import desk_server
+from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError, SettingsError
-from intake.rules.rhythm import back_off
 from intake.settings import Settings
 from intake.work.collect import collect
 from intake.work.purge import purge

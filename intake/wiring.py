@@ -8,6 +8,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from intake.checklists import load_checklists
+from intake.domain.mail.rhythm import OfficeHours, Rhythm
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file
 from intake.drawing.titles import TitleBlock
 from intake.drawing.write import write_plan as draw
@@ -26,9 +29,6 @@ from intake.postbox.guide import measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom, load_letters
 from intake.postbox.outcome import Postbox
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
-from intake.rules.closing import examine_room
-from intake.rules.rhythm import OfficeHours, Rhythm
-from intake.rules.room_file import room_from_dict
 from intake.settings import Settings
 from intake.store.database import Store
 from intake.work.job_file import open_file

@@ -1,4 +1,4 @@
-"""Reading a hand-typed room file: YAML or JSON, into plain data for rules/room_file.py."""
+"""Reading a hand-typed room file: YAML or JSON, into plain data for domain/room/room_file.py."""
 
 from __future__ import annotations
 

@@ -257,7 +257,7 @@ class AdjustedReading:
 
 @dataclass(frozen=True)
 class Slip:
-    """One change that would make the room close. `kind` is a word of the catalogue in rules/slips.py.
+    """One change that would make the room close. `kind` is a word of the catalogue in domain/room/slips.py.
 
     `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have
     been. `explanation` is for the designer, `question` the sentence to the customer.

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import math
 
+from intake.domain.lengths.notation import of_a_room, usual_form
+from intake.domain.lengths.written import in_feet_or_inches
+from intake.domain.sketch.decoding import Decision
 from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText
-from intake.rules.decoding import Decision
-from intake.rules.notation import of_a_room, usual_form
-from intake.rules.written import in_feet_or_inches
 
 ENOUGH = 0.96
 """From this chance on a reading is accepted; chosen on the validation split for half a per cent of silent

@@ -10,16 +10,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely import Polygon
 
+from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
+from intake.domain.sketch.decoding import CHAIN, CLEAR, Decision, Seen, decode
+from intake.domain.sketch.roles import role_of_words, weighed_roles
+from intake.domain.sketch.wishes import with_wishes
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.openings import Span, piece_of
 from intake.reading.sorter import Meaning
 from intake.reading.texts import ReadText
 from intake.reading.walls import Standing, span_on, standings
-from intake.rules.decoding import CHAIN, CLEAR, Decision, Seen, decode
-from intake.rules.notation import infer_unit, of_a_room, parse_length, split_label
-from intake.rules.roles import role_of_words, weighed_roles
-from intake.rules.wishes import with_wishes
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"

@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Box
 from intake.reading.crops import widened
 from intake.reading.ctc import Sign
 from intake.reading.readers import Grey
-from intake.rules.notation import likelihood_of_form
 
 FRAME = 8
 """Pixels a frame of the recogniser stands for, at its height of 48."""

@@ -9,13 +9,13 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.lengths.notation import parse_length
 from intake.model.measuring_sheet import BOX_MM, PLAN_MM, SHEET_BOXES, SheetBox, mark_corners_mm
 from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchOutline, SketchReading
 from intake.reading.crops import CROP_HEIGHT, stretched
 from intake.reading.ink import flatten
 from intake.reading.readers import Grey, Readers
 from intake.reading.sketch import default_readers, read_sketch
-from intake.rules.notation import parse_length
 
 MARKS = cv2.aruco.DICT_4X4_50
 """The dictionary of the sheet's four marks, numbers 0 to 3."""

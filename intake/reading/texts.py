@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Alternative, Box
 from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, CropReader
 from intake.reading.tidy import Cutting
-from intake.rules.notation import likelihood_of_form
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
 _WEIGHT = {OwnReader.name: 2.0}
@@ -23,7 +23,7 @@ _WEIGHT = {OwnReader.name: 2.0}
 _ENOUGH = 0.95
 """A reading that the project's own recogniser is so sure of stands without other votes."""
 _STRANGE = 0.5
-"""A form less likely than this is no one number's (rules/notation.likelihood_of_form)."""
+"""A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
 _UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
 
 

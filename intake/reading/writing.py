@@ -14,6 +14,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Box
 from intake.reading.crops import turned
 from intake.reading.phrases import sub_box
@@ -22,7 +23,6 @@ from intake.reading.sorter import Sorted
 from intake.reading.texts import Eyes, ReadText, height
 from intake.reading.tidy import Cutting, reaches, tidy, writing_alone
 from intake.reading.unclaimed import unclaimed
-from intake.rules.notation import likelihood_of_form
 
 _MARGIN = 0.22
 _FULL = 0.8

@@ -1,4 +1,4 @@
-"""The indexed look-ups that the grouping rules ask for (intake.rules.grouping.JobIndex), each at a flat cost."""
+"""The indexed look-ups that the grouping rules ask for (intake.domain.mail.grouping.JobIndex), each at a flat cost."""
 
 from __future__ import annotations
 

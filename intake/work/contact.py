@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from intake.domain.pictures import CERTAIN
+from intake.domain.pictures.coverage import Reach as Reach
+from intake.domain.pictures.coverage import in_words, reach_in_words
 from intake.model.picture import Picture, Subject
-from intake.rules.coverage import Reach as Reach
-from intake.rules.coverage import in_words, reach_in_words
-from intake.rules.pictures import CERTAIN
 from intake.work.job_file import JobFile
 
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from math import dist
 from typing import Any
 
+from intake.domain.lengths.notation import parse_length
+from intake.domain.room.room_file import room_from_dict
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Event
 from intake.model.letter import Ask, LetterState
 from intake.model.picture import Subject
 from intake.model.reading import Role, SketchReading
-from intake.rules.notation import parse_length
-from intake.rules.room_file import room_from_dict
 from intake.store.accounts import Accounts
 from intake.store.as_json import to_plain
 from intake.store.database import Tables

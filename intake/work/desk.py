@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from intake.domain.lengths.notation import format_cm as format_cm
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import JobState
 from intake.model.letter import LetterState
-from intake.rules.notation import format_cm as format_cm
 from intake.store.database import Store
 from intake.store.jobs import SETTLED
 from intake.store.lists import JobLine, Lists, Outline

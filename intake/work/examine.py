@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from intake.domain.mail.answering import answer_to
+from intake.domain.mail.rhythm import Next, what_next
+from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
+from intake.domain.survey.asking import letter_for, what_to_ask
+from intake.domain.survey.standings import assess, complete
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterState
-from intake.rules.answering import answer_to
-from intake.rules.asking import letter_for, what_to_ask
-from intake.rules.checklist import assess, complete
-from intake.rules.rhythm import Next, what_next
-from intake.rules.typed_room import evidence_of_heights, evidence_of_room
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from intake.domain.lengths.notation import format_cm
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
-from intake.rules.notation import format_cm
 from intake.work.job_file import JobFile
 
 _DOORS = (SectionKind.DOOR, SectionKind.DOORWAY)

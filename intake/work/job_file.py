@@ -8,6 +8,16 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
+from intake.domain.mail.rhythm import Situation, stop_asked
+from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdicts
+from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
+from intake.domain.said.heights import Told, door_heights, told_in, with_told
+from intake.domain.said.overrides import by_people, main_sketch
+from intake.domain.sketch.room_from_reading import room_from_reading
+from intake.domain.words.answers import answers, apply_answers
+from intake.domain.words.statements import statements
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
@@ -15,16 +25,6 @@ from intake.model.letter import Answer
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.room import RoomExamination, RoomSurvey
-from intake.rules.answers import answers, apply_answers
-from intake.rules.closing import examine_room
-from intake.rules.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
-from intake.rules.overrides import by_people, main_sketch
-from intake.rules.pictures import CERTAIN, label_subject, same_picture, verdicts
-from intake.rules.rhythm import Situation, stop_asked
-from intake.rules.room_file import room_from_dict
-from intake.rules.room_from_reading import room_from_reading
-from intake.rules.told_heights import Told, door_heights, told_in, with_told
-from intake.rules.typed_words import statements
 from intake.store.database import Tables
 from intake.store.jobs import Decision
 from intake.store.letters import OUT, KeptLetter

@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
+from intake.domain.lengths.notation import parse_length
+from intake.domain.pictures.coverage import Reach
+from intake.domain.said.overrides import PEOPLE
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
@@ -14,9 +17,6 @@ from intake.model.picture import Picture
 from intake.model.reading import Alternative, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
-from intake.rules.coverage import Reach
-from intake.rules.notation import parse_length
-from intake.rules.overrides import PEOPLE
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists

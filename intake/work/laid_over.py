@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from intake.domain.said.heights import Told
+from intake.domain.said.overrides import Added, Override, overridden, with_added, with_openings
 from intake.model.reading import Role, SketchReading
-from intake.rules.overrides import Added, Override, overridden, with_added, with_openings
-from intake.rules.told_heights import Told
 from intake.store.jobs import Decision
 
 

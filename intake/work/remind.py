@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from intake.domain.mail.rhythm import what_next
+from intake.domain.survey.standings import complete
 from intake.model.job import Event, JobState
-from intake.rules.checklist import complete
-from intake.rules.rhythm import what_next
 from intake.work.examine import asks_of, first_state, letter_to, with_crops
 from intake.work.job_file import open_file
 from intake.work.services import Services

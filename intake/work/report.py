@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from intake.domain.lengths.notation import format_cm
 from intake.model.errors import NotFound
 from intake.model.picture import Subject
 from intake.model.reading import Box, SketchReading
-from intake.rules.notation import format_cm
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
 from intake.work.services import Services

@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
+from intake.domain.lengths.notation import format_cm
 from intake.model.room import Architrave, Fixed, Measurement, RoomSurvey, Section, SectionKind, Slope, Wall
-from intake.rules.notation import format_cm
 
 BLANK = """\
 room: {kind}

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from intake.domain.mail.answering import too_many_today
+from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome, Postbox
-from intake.rules.answering import too_many_today
-from intake.rules.rhythm import back_off
 from intake.store.database import Tables
 from intake.store.letters import KeptLetter, LostLetter
 from intake.work.services import Services

@@ -8,13 +8,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Protocol
 
+from intake.domain.mail.rhythm import Rhythm
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Letter, Wording
 from intake.model.message import Message
 from intake.model.picture import Panorama, PictureFacts
 from intake.model.reading import Box, SketchReading
-from intake.rules.rhythm import Rhythm
 from intake.store.database import Store
 from intake.store.letters import Written
 

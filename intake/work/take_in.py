@@ -8,6 +8,10 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from intake.domain.mail.answering import standing_of
+from intake.domain.mail.crediting import card_of, credited_to
+from intake.domain.mail.grouping import place
+from intake.domain.pictures import subject_of, verdicts
 from intake.model.answering import Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
@@ -15,10 +19,6 @@ from intake.model.finding import Finding
 from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message
 from intake.model.picture import Picture
-from intake.rules.answering import standing_of
-from intake.rules.crediting import card_of, credited_to
-from intake.rules.grouping import place
-from intake.rules.pictures import subject_of, verdicts
 from intake.store.database import Tables
 from intake.store.pictures import KeptPicture
 from intake.work.services import Page, Services

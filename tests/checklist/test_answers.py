@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
+from intake.domain.words.answers import answers, apply_answers, without_ours
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
 from intake.model.reading import Alternative, ReadNumber, Role, SketchOutline, SketchReading
-from intake.rules.answers import answers, apply_answers, without_ours
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
 ASKS = (

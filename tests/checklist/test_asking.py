@@ -7,15 +7,15 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import load_checklists
+from intake.domain.survey.asking import MOST_ASKS, letter_for, subject_for, what_to_ask
+from intake.domain.survey.standings import assess
+from intake.domain.words.statements import statements
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.room import NextMeasure, RoomExamination, RoomSurvey, Slip
 from intake.postbox.letters import load_letters
-from intake.rules.asking import MOST_ASKS, letter_for, subject_for, what_to_ask
-from intake.rules.checklist import assess
-from intake.rules.typed_words import statements
 from tests.checklist.build import ANNA, job, message, number, picture, reading, room_pictures, whole_room
 
 CONFIG = Path(__file__).parents[2] / "config"

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import load_checklists
+from intake.domain.survey.standings import assess, complete
+from intake.domain.words.answers import answers
+from intake.domain.words.statements import statements
 from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
-from intake.rules.answers import answers
-from intake.rules.checklist import assess, complete
-from intake.rules.typed_words import statements
 from tests.checklist.build import number, picture, reading, room_pictures, whole_room
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
+from intake.domain.said.heights import Told
+from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
+from intake.domain.survey.standings import assess
+from intake.domain.words.statements import statements
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.reading import Role
-from intake.rules.checklist import assess
-from intake.rules.closing import examine_room
-from intake.rules.room_file import room_from_dict
-from intake.rules.told_heights import Told
-from intake.rules.typed_room import evidence_of_heights, evidence_of_room
-from intake.rules.typed_words import statements
 from tests.checklist.build import number, whole_room
 from tests.checklist.test_typed_words import LISTS
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
+from intake.domain.words.statements import statements
 from intake.model.checklist import RoomKind, Statement, StatementKind
-from intake.rules.typed_words import statements
 
 LISTS = load_checklists(Path(__file__).parents[2] / "config" / "checklists")
 KITCHEN = LISTS[RoomKind.KITCHEN]

@@ -7,12 +7,12 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file
 from intake.drawing.titles import TitleBlock
 from intake.model.reading import Direction
 from intake.model.room import Fixed, RoomExamination, RoomSurvey
-from intake.rules.closing import examine_room
-from intake.rules.room_file import room_from_dict
 from tests.room.build import RECTANGLE, length, oracle_room, wall
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "fixtures" / "rooms").iterdir())

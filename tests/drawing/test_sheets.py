@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from intake.domain.room.closing import examine_room
 from intake.drawing.border import PAPERS
 from intake.drawing.clearance import Clearance, inside, rectangle
 from intake.drawing.display import Pen, Sheet, Stroke, Text
@@ -15,7 +16,6 @@ from intake.drawing.plan import choose_scale, plan_sheet
 from intake.drawing.titles import CAUTION
 from intake.drawing.write import all_sheets
 from intake.model.room import Measurement
-from intake.rules.closing import examine_room
 from tests.drawing.rooms import TITLE, looked_at
 from tests.room.build import oracle_room
 

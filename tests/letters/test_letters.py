@@ -13,6 +13,8 @@ import pytest
 from PIL import Image
 
 from intake.checklists import load_checklists
+from intake.domain.survey.asking import letter_for, what_to_ask
+from intake.domain.survey.standings import assess
 from intake.model.checklist import CAUTIONS, DRAWINGS, RoomKind
 from intake.model.errors import SettingsError
 from intake.model.letter import Ask, Letter
@@ -21,8 +23,6 @@ from intake.model.picture import Subject
 from intake.model.reading import Role
 from intake.postbox import illustrations
 from intake.postbox.letters import Letters, RenderedLetter, Showroom, load_letters
-from intake.rules.asking import letter_for, what_to_ask
-from intake.rules.checklist import assess
 from tests.checklist.build import job, message, number, picture, reading
 
 CONFIG = Path(__file__).parents[2] / "config"

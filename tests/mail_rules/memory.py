@@ -6,10 +6,10 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 
+from intake.domain.mail.grouping import place
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
-from intake.rules.grouping import place
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.rules.answering import answer_to, standing_of, too_many_today
-from intake.rules.authentication import results, without_comments
+from intake.domain.mail.answering import answer_to, standing_of, too_many_today
+from intake.domain.mail.authentication import results, without_comments
 from tests.mail_rules.messages import NOW, PASS, SERVER, US, mail
 
 NEVER = {

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.rules.rhythm import OfficeHours, Rhythm, Situation, back_off, stop_asked, what_next
+from intake.domain.mail.rhythm import OfficeHours, Rhythm, Situation, back_off, stop_asked, what_next
 
 LONDON = OfficeHours(
     time(8), time(18), frozenset(range(5)), ZoneInfo("Europe/London"), frozenset({date(2026, 4, 3)})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from intake.rules.subject import base_subject, job_references, part_of, topic
+from intake.domain.mail.subject import base_subject, job_references, part_of, topic
 from tests.servers.dovecot import Dovecot
 from tests.servers.fixtures import dovecot, user
 

@@ -14,9 +14,9 @@ from pathlib import Path
 
 from sqlalchemy import insert
 
+from intake.domain.mail.grouping import place
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
-from intake.rules.grouping import place
 from intake.store import schema as t
 from intake.store.database import Store
 

@@ -15,9 +15,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from intake.domain.mail.crediting import card_of
 from intake.mailbox.parse import parse_message
 from intake.model.message import Locator, Message
-from intake.rules.crediting import card_of
 from intake.store.schema import metadata
 from intake.work.services import Services
 from intake.work.take_in import Kept, take_in_all

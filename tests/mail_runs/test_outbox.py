@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 import time_machine
 
+from intake.domain.mail.rhythm import back_off
 from intake.mailbox.folder import FolderMailbox
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome
-from intake.rules.rhythm import back_off
 from intake.schedule import _Guarded
 from intake.store.letters import KeptLetter
 from intake.work.collect import Collected, collect

@@ -21,6 +21,7 @@ from types import FrameType
 from typing import Any
 
 from intake.checklists import load_checklists
+from intake.domain.mail.rhythm import OfficeHours, Rhythm
 from intake.mailbox.folder import FolderMailbox
 from intake.mailbox.imap import ImapAccount, ImapMailbox
 from intake.mailbox.parse import parse_file
@@ -32,7 +33,6 @@ from intake.model.reading import Box, SketchOutline, SketchReading
 from intake.pen import Pen
 from intake.postbox.outcome import Outcome
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
-from intake.rules.rhythm import OfficeHours, Rhythm
 from intake.settings import Settings, load_settings
 from intake.store.database import Store
 from intake.work.collect import collect

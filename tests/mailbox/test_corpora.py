@@ -11,10 +11,10 @@ from email.message import Message as Tree
 
 import pytest
 
+from intake.domain.mail.answering import standing_of
 from intake.mailbox.parse import parse_message
 from intake.model.errors import Unreadable
 from intake.model.message import Message
-from intake.rules.answering import standing_of
 from tests.servers.corpora import bounces, python_messages, spam_assassin
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)

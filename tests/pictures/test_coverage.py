@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from fixtures.photographs import room_ring
+from intake.domain.pictures.coverage import coverage_of, field_of_view, frames_for_circle, in_words, reach_of
 from intake.imaging.decode import Decoder
 from intake.imaging.overlap import compare
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import Overlap
-from intake.rules.coverage import coverage_of, field_of_view, frames_for_circle, in_words, reach_of
 from tests.imaging.files import saved
 
 

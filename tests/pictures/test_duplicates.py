@@ -11,11 +11,11 @@ import pytest
 from PIL import Image
 
 from fixtures.photographs import Shot, as_jpeg, room_ring
+from intake.domain.pictures import same_picture
 from intake.imaging.decode import Decoder
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import PictureFacts
-from intake.rules.pictures import same_picture
 
 ROOMS = [room_ring(seed, 2, size=(800, 600)) for seed in (31, 32)]
 

@@ -12,6 +12,9 @@ from PIL import Image
 
 from fixtures.photographs import Shot, as_jpeg, close_up, letter_on_a_desk, logo, room_ring, screenshot
 from fixtures.sketches import render
+from intake.domain.pictures import CERTAIN, label_subject, subject_of
+from intake.domain.pictures.subject import features
+from intake.domain.pictures.subject_weights import MEANS, SUBJECTS, WEIGHTS
 from intake.imaging.decode import Decoder
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
@@ -19,9 +22,6 @@ from intake.model.picture import PictureFacts, Subject
 from intake.reading import labels
 from intake.reading.labels import label_words
 from intake.reading.tesseract import tesseract_missing
-from intake.rules.picture_subject import features
-from intake.rules.picture_weights import MEANS, SUBJECTS, WEIGHTS
-from intake.rules.pictures import CERTAIN, label_subject, subject_of
 
 
 @cache

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from intake.domain.pictures import verdicts
+from intake.domain.pictures.quality import shrunk_by
 from intake.model.picture import PictureFacts, Subject
-from intake.rules.picture_quality import shrunk_by
-from intake.rules.pictures import verdicts
 
 GOOD_EXTRA = {
     "marks": 90.0,

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from intake.domain.sketch.decoding import Decision
 from intake.model.reading import Alternative, Role
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.own import CropReading
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
-from intake.rules.decoding import Decision
 
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.sketch.decoding import Decision, Seen, decode
 from intake.model.reading import Alternative, Direction, Role
-from intake.rules.decoding import Decision, Seen, decode
 
 WALLS = {0: Direction.EAST, 1: Direction.SOUTH, 2: Direction.WEST, 3: Direction.NORTH}
 

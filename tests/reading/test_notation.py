@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.rules.notation import format_cm, infer_unit, parse_length, split_label
+from intake.domain.lengths.notation import format_cm, infer_unit, parse_length, split_label
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.sketch.roles import role_of_words, weighed_roles
 from intake.model.reading import Role
-from intake.rules.roles import role_of_words, weighed_roles
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.sketch.decoding import Seen, decode
+from intake.domain.sketch.wishes import with_wishes
 from intake.model.reading import Alternative, Direction, Role
-from intake.rules.decoding import Seen, decode
-from intake.rules.wishes import with_wishes
 
 WALLS = {0: Direction.EAST}
 

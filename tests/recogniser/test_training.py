@@ -15,10 +15,10 @@ from fixtures.training.measure import Score, calibration_error, covered, reliabi
 from fixtures.training.pages import page_crops
 from fixtures.training.supply import LONGEST, example, stack
 from fixtures.training.texts import SYMBOLS, number, target
+from intake.domain.lengths.notation import parse_length
 from intake.model.reading import Alternative
 from intake.reading.own import HEIGHT, WEIGHTS, CropReading
 from intake.reading.session import opened
-from intake.rules.notation import parse_length
 
 
 def writer(rng: np.random.Generator) -> Hand:

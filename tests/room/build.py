@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from intake.domain.lengths.notation import format_cm
 from intake.model.reading import Direction
 from intake.model.room import (
     OVERALL_SIGMA_MM,
@@ -13,7 +14,6 @@ from intake.model.room import (
     SectionKind,
     Wall,
 )
-from intake.rules.notation import format_cm
 
 RECTANGLE = (Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH)
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import least_squares
 
-from intake.rules.adjusting import (
+from intake.domain.room.adjusting import (
     Adjustment,
     Array,
     adjust,

@@ -10,12 +10,12 @@ import pytest
 from scipy.optimize import least_squares
 from shapely.geometry import Polygon
 
+from intake.domain.room.closing import examine_room
+from intake.domain.room.placing import area_mm2, walk
+from intake.domain.room.soundness import MOST_WALLS
+from intake.domain.room.squareness import angle_from_diagonal
 from intake.model.reading import Direction
 from intake.model.room import Across, Basis, RoomExamination, RoomSurvey, SectionKind
-from intake.rules.closing import examine_room
-from intake.rules.placing import area_mm2, walk
-from intake.rules.soundness import MOST_WALLS
-from intake.rules.squareness import angle_from_diagonal
 from tests.room.build import RECTANGLE, l_shape, length, oracle_room, wall
 from tests.room.published import AREAS, PURDUE_ASM215
 

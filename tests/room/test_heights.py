@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from intake.domain.room.heights import check_heights, head_mm, height_cautions, sill_mm
 from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
 from intake.model.room import Fixed, RoomSurvey, Section, SectionKind, Slope, Wall
-from intake.rules.heights import check_heights, head_mm, height_cautions, sill_mm
 from tests.room.build import length, oracle_room
 
 

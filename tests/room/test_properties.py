@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
+from intake.domain.room.closing import examine_room
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, Section, SectionKind, Wall
-from intake.rules.closing import examine_room
 from tests.room.build import RECTANGLE, length, wall
 
 parts = st.lists(st.integers(8, 300), min_size=1, max_size=5).map(lambda v: [5 * n for n in v])

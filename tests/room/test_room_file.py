@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file
 from intake.model.errors import IntakeError, NotFound
 from intake.model.room import RoomSurvey, SectionKind
-from intake.rules.closing import examine_room
-from intake.rules.room_file import room_from_dict
 
 EXAMPLES = Path(__file__).parents[2] / "fixtures" / "rooms"
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from intake.domain.room.closing import examine_room
+from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import (
     Alternative,
     Box,
@@ -14,8 +16,6 @@ from intake.model.reading import (
     SketchReading,
 )
 from intake.model.room import Correction, SectionKind
-from intake.rules.closing import examine_room
-from intake.rules.room_from_reading import room_from_reading
 
 WALLS = (
     OutlineWall(0, (100, 100), (900, 100), Direction.EAST),

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
+from intake.domain.room.catalogue import changes_of
+from intake.domain.room.closing import examine_room
 from intake.model.reading import Direction
 from intake.model.room import RoomExamination, RoomSurvey, SectionKind
-from intake.rules.catalogue import changes_of
-from intake.rules.closing import examine_room
 from tests.room.build import RECTANGLE, length, oracle_room, wall
 
 

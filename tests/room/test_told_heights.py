@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from intake.domain.room.closing import examine_room
+from intake.domain.said.heights import Told, door_heights, told_in, with_told
+from intake.domain.words.statements import statements
 from intake.model.checklist import RoomKind
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
-from intake.rules.closing import examine_room
-from intake.rules.told_heights import Told, door_heights, told_in, with_told
-from intake.rules.typed_words import statements
 from tests.checklist.test_typed_words import KITCHEN
 from tests.room.build import oracle_room
 

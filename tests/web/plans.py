@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
+from intake.domain.lengths.notation import parse_length
 from intake.model.reading import (
     Alternative,
     Box,
@@ -23,7 +24,6 @@ from intake.model.reading import (
     SketchOutline,
     SketchReading,
 )
-from intake.rules.notation import parse_length
 
 PIXELS = 2.2
 """Pixels to a centimetre of the room."""

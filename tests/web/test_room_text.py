@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file, parse_room_text
 from intake.model.room import Measurement, RoomSurvey
-from intake.rules.room_file import room_from_dict
 from intake.settings import PROJECT
 from intake.work.job_view import job_view
 from intake.work.room_text import room_text

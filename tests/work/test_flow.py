@@ -108,7 +108,7 @@ def test_mail_of_a_robot_with_more_messages_than_are_grouped_together_is_filed(
     services: Services, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Found in the SpamAssassin corpus: what is moved need not be among the latest of its job."""
-    monkeypatch.setattr("intake.rules.grouping.MOST_CARDS", 30)
+    monkeypatch.setattr("intake.domain.mail.grouping.MOST_CARDS", 30)
     robot = [
         message("Robot <robot@x.example>", f"Report {n % 7}", "all well", n, f"<{n}@x.example>",
                 In_Reply_To=f"<{(n * 7) % 60}@x.example>")

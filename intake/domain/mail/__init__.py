@@ -1,0 +1,1 @@
+"""Whose mail a message is, which job it belongs to, whether it may be answered, and when."""

@@ -1,0 +1,118 @@
+"""Whose message it is: the customer it is credited to, whoever's hands it came through."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from intake.domain.mail.subject import job_references, topic
+from intake.domain.mail.which_room import room_of
+from intake.model.card import Card
+from intake.model.message import Address, Message
+
+EARLIEST = datetime.fromisoformat("1995-01-01T00:00:00+00:00")
+CLOCK_ERROR = timedelta(days=1)
+
+_ROBOTS = ("noreply", "no-reply", "donotreply", "do-not-reply", "mailer-daemon", "postmaster")
+
+
+def is_ours(address: Address, ours: frozenset[str]) -> bool:
+    """One of our addresses, or a colleague's at a domain that is ours alone."""
+    return address.email in ours or address.domain in our_domains(ours)
+
+
+def our_domains(ours: frozenset[str]) -> frozenset[str]:
+    """The domains of our addresses, without those that mail providers share between strangers."""
+    return frozenset(email.rpartition("@")[2] for email in ours) - SHARED_DOMAINS
+
+
+def credited_to(message: Message, ours: frozenset[str]) -> Address:
+    """The customer whose message it is.
+
+    A forward is credited to the sender it names. Mail of our own staff to one customer is that customer's; so is a
+    form's mail with the customer in Reply-To. An empty address where it is nobody's.
+    """
+    origin = message.forwarded_from
+    if origin is not None and origin.email and not is_ours(origin, ours):
+        return origin
+    replies = tuple(a for a in message.reply_to if not is_ours(a, ours))
+    if is_ours(message.sender, ours):
+        others = {a.email: a for a in (*message.to, *message.cc) if not is_ours(a, ours)}
+        if replies:
+            return replies[0]
+        return next(iter(others.values())) if len(others) == 1 else Address("", "")
+    if message.sender.email.partition("@")[0].startswith(_ROBOTS) and replies:
+        return replies[0]
+    return message.sender
+
+
+def when(message: Message) -> datetime:
+    """When it was sent, as far as its own date can be believed; else when it arrived."""
+    sent = message.sent_at
+    if sent is None or not EARLIEST <= sent <= message.received_at + CLOCK_ERROR:
+        return message.received_at
+    return sent
+
+
+def card_of(message: Message, ours: frozenset[str]) -> Card:
+    """The index card of a message that is not yet filed."""
+    sender = credited_to(message, ours)
+    forwarder = message.sender.email
+    passed_on = forwarder != sender.email and not is_ours(message.sender, ours)
+    others = {a.email for a in (*message.to, *message.cc, *message.reply_to) if not is_ours(a, ours)}
+    return Card(
+        key=message.sha256,
+        id=message.message_id,
+        refers=tuple(dict.fromkeys((*message.references, *message.in_reply_to, *message.returned_ids))),
+        sender=sender.email,
+        via=forwarder if passed_on else "",
+        recipients=tuple(sorted(others - {sender.email})),
+        room=room_of(message.subject, message.own_words),
+        topic=topic(message.subject),
+        named=job_references(f"{message.subject}\n{message.own_words[:4000]}"),
+        at=when(message),
+    )
+
+
+SHARED_DOMAINS = frozenset(
+    {
+        "gmail.com",
+        "googlemail.com",
+        "outlook.com",
+        "hotmail.com",
+        "hotmail.co.uk",
+        "live.com",
+        "live.co.uk",
+        "msn.com",
+    }
+    | {
+        "yahoo.com",
+        "yahoo.co.uk",
+        "ymail.com",
+        "icloud.com",
+        "me.com",
+        "mac.com",
+        "aol.com",
+        "btinternet.com",
+    }
+    | {
+        "sky.com",
+        "talktalk.net",
+        "virginmedia.com",
+        "ntlworld.com",
+        "proton.me",
+        "protonmail.com",
+        "gmx.com",
+        "gmx.de",
+    }
+    | {
+        "web.de",
+        "mail.com",
+        "zoho.com",
+        "fastmail.com",
+        "orange.fr",
+        "wanadoo.fr",
+        "t-online.de",
+        "libero.it",
+    }
+)
+"""Large mail providers: an address there says nothing of its neighbours. From memory; common practice, no source."""

@@ -1,0 +1,205 @@
+"""The catalogue of slips: what a written length may have been meant to say.
+
+Each kind is taken as equally likely before the sums are looked at, as nothing published says otherwise (judgement, no
+source); within a kind the chance is shared by the ways it can happen. The confusions of digits, the feet and inches
+and the lost digit are common practice (no source).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from intake.domain.lengths.notation import MM_IN, format_cm, parse_length
+from intake.domain.lengths.written import in_feet_or_inches
+from intake.model.room import Measurement, Section, SectionKind
+
+TEN_TIMES = "ten-times"
+METRES = "metres"
+LOST_DIGIT = "lost-digit"
+FEET = "feet-and-inches"
+INCHES = "inches"
+SWAPPED = "swapped-digits"
+MISREAD = "misread-digit"
+METRE_OUT = "metre-or-decimetre"
+TWICE = "counted-twice"
+MISSING = "section-missing"
+ARCHITRAVE = "architrave"
+BOXING = "to-the-boxing"
+RETURN = "return-missing"
+SQUARE = "out-of-square"
+OTHER = "other"
+"""Wrong, but by nothing that this catalogue knows."""
+
+PRIOR = 0.003
+"""Chance that a given reading suffers a given kind of slip: three in a hundred readings, shared by ten kinds."""
+LOOKALIKES = {"1": "7", "7": "1", "6": "05", "0": "6", "4": "9", "9": "4", "3": "8", "8": "3", "5": "6"}
+LOOKALIKE_SHARE = 0.7
+"""Of misread digits, those between look-alikes; the rest is any digit for any."""
+CONFIRMED_BY = frozenset({"customer", "designer"})
+CONFIRMED_FACTOR = 0.05
+"""A length that was measured again or that a designer has confirmed is wrong this much more seldom."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One reading changed: it said `measured` and was meant to say `meant_mm`. `prior` is the chance of it beforehand;
+    `spread_mm` is how far from it the true length may lie, where the writing was coarser than a half centimetre."""
+
+    kind: str
+    meant_mm: int
+    prior: float
+    spread_mm: float = 0.0
+
+
+def changes_of(measurement: Measurement, neighbours: list[int], others: list[int]) -> list[Change]:
+    """Every single change of one reading that the catalogue knows. `neighbours` and `others` are the lengths (mm) of
+    the sections beside it and elsewhere on its wall, for one counted twice."""
+    value = measurement.value_mm or 0
+    imperial = in_feet_or_inches(measurement.text)
+    found = [
+        *(
+            _imperial(measurement.text)
+            if imperial
+            else (*_units(measurement), *_digits(*_written(measurement)))
+        ),
+        *(() if imperial else _tape(value)),
+        *_twice(value, neighbours, others),
+        *_alternatives(measurement),
+    ]
+    factor = CONFIRMED_FACTOR if measurement.taken_from in CONFIRMED_BY else 1.0
+    return [replace(c, prior=c.prior * factor) for c in found if c.meant_mm > 0 and c.meant_mm != value]
+
+
+INCH_SPREAD_MM = 7.3
+"""Written to the inch: 25.4 mm / sqrt 12."""
+
+
+def _units(measurement: Measurement) -> Iterator[Change]:
+    """Millimetres or a lost point among centimetres; metres; feet and inches; inches."""
+    value = measurement.value_mm or 0
+    inch = float(MM_IN["in"])
+    if value % 10 == 0 or value >= 1000:
+        yield Change(TEN_TIMES, round(value / 10), PRIOR)
+    if value < 120:
+        written = measurement.text if _PLAIN.fullmatch(measurement.text) else format_cm(value)
+        whole, _, part = written.replace(",", ".").partition(".")
+        yield Change(
+            METRES, round(float(f"{whole}.{part or 0}") * 1000), PRIOR, 10 / math.sqrt(12) if part else 30.0
+        )
+        if int(part or 0) < 12:
+            yield Change(FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM)
+    yield Change(INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
+
+
+_PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
+
+
+def _imperial(text: str) -> Iterator[Change]:
+    """Feet and inches: one digit otherwise, a foot more or less; each is read again as written."""
+    places = [i for i, c in enumerate(text) if c.isdigit()]
+    for i in places:
+        for digit in "0123456789":
+            meant = parse_length(text[:i] + digit + text[i + 1 :], "ft")
+            if digit != text[i] and meant:
+                yield Change(MISREAD, meant, PRIOR / (9 * len(places)), INCH_SPREAD_MM)
+    value = parse_length(text, "ft")
+    for step in (FOOT_MM, -FOOT_MM) if value else ():
+        yield Change(METRE_OUT, round((value or 0) + step), PRIOR / 4, INCH_SPREAD_MM)
+
+
+FOOT_MM = float(MM_IN["ft"])
+Writer = Callable[[str], int]
+"""From a string of digits to millimetres, the point and the unit staying where they are."""
+
+
+def _written(measurement: Measurement) -> tuple[str, Writer]:
+    """The digits of a length as they were written, and what other digits in their place would mean."""
+    value = measurement.value_mm or 0
+    digits = re.sub(r"\D", "", measurement.text)
+    if not digits or not int(digits) or value not in {int(digits) * 10**k for k in (0, 1, 2, 3)}:
+        digits = format_cm(value).replace(".", "")
+    unit = value / int(digits)
+    return digits, lambda other: round(int(other) * unit)
+
+
+def _digits(digits: str, write: Writer) -> Iterator[Change]:
+    yield from _swaps(digits, write)
+    yield from _misreads(digits, write)
+    yield from _lost(digits, write)
+
+
+def _swaps(digits: str, write: Writer) -> Iterator[Change]:
+    """Two neighbouring digits changed places, the point staying where it is."""
+    pairs = [i for i in range(len(digits) - 1) if digits[i] != digits[i + 1]]
+    for i in pairs:
+        swapped = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
+        yield Change(SWAPPED, write(swapped), PRIOR / len(pairs))
+
+
+def _misreads(digits: str, write: Writer) -> Iterator[Change]:
+    for i, digit in enumerate(digits):
+        alike = LOOKALIKES.get(digit, "")
+        for other in "0123456789":
+            if other == digit:
+                continue
+            share = (
+                LOOKALIKE_SHARE / len(alike) if other in alike else (1.0 - LOOKALIKE_SHARE) / (9 - len(alike))
+            )
+            yield Change(MISREAD, write(digits[:i] + other + digits[i + 1 :]), PRIOR * share / len(digits))
+
+
+def _lost(digits: str, write: Writer) -> Iterator[Change]:
+    """A digit dropped anywhere: put each digit in each place."""
+    seen: set[int] = set()
+    for i in range(len(digits) + 1):
+        for other in "0123456789":
+            meant = write(digits[:i] + other + digits[i:])
+            if meant not in seen:
+                seen.add(meant)
+                yield Change(LOST_DIGIT, meant, PRIOR / (len(digits) + 1))
+
+
+def _tape(value: int) -> Iterator[Change]:
+    for step in (1000, 100):
+        for sign in (1, -1):
+            yield Change(METRE_OUT, value + sign * step, PRIOR / 4)
+
+
+def _twice(value: int, neighbours: list[int], others: list[int]) -> Iterator[Change]:
+    """Another section of the wall is counted in this one; its neighbour mostly."""
+    for lengths, share in ((neighbours, 0.9), (others, 0.1)):
+        for length in lengths:
+            yield Change(TWICE, value - length, PRIOR * share / len(lengths))
+
+
+def _alternatives(measurement: Measurement) -> Iterator[Change]:
+    """What the reader itself thought possible, at its own odds."""
+    taken = max(1.0 - sum(p for _, p in measurement.alternatives), 0.05)
+    for value, probability in measurement.alternatives:
+        yield Change(MISREAD, value, min(probability / taken, 20.0))
+
+
+def plausibility(section: Section | None, value: float) -> float:
+    """Density of lengths like this one, per mm: log-normal about a usual length of its kind, with a floor, as rooms
+    hold surprises. None: a whole wall."""
+    usual, spread = _USUAL.get(section.kind, _USUAL_SECTION) if section else _USUAL_OVERALL
+    z = math.log(max(value, 1.0) / usual) / spread
+    return (math.exp(-z * z / 2.0) / spread + SURPRISE) / max(value, 1.0)
+
+
+SURPRISE = 0.003
+_USUAL_SECTION = (900.0, 0.9)
+_USUAL_OVERALL = (3200.0, 0.5)
+_USUAL = {
+    SectionKind.DOOR: (820.0, 0.25),
+    SectionKind.DOORWAY: (900.0, 0.4),
+    SectionKind.WINDOW: (1150.0, 0.5),
+    SectionKind.OPENING: (950.0, 0.5),
+    SectionKind.NIB: (120.0, 0.7),
+    SectionKind.BOXING: (250.0, 0.6),
+    SectionKind.BREAST: (1350.0, 0.3),
+}
+"""Usual length in mm and spread of its logarithm (common practice, no source)."""

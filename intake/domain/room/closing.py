@@ -1,0 +1,339 @@
+"""Whether a room closes, by how much it misses, and everything that follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from intake.domain.room.adjusting import UNCHECKED, Adjustment, critical_value, tau_critical, variance_bounds
+from intake.domain.room.closures import closures_of
+from intake.domain.room.heights import check_heights, height_cautions
+from intake.domain.room.naming import cm, said
+from intake.domain.room.net import BEARING, Net, build_net, solve, usable
+from intake.domain.room.next_measure import next_to_pin, next_to_strengthen
+from intake.domain.room.placing import crossing, place_adjusted, place_measured, runs_backwards
+from intake.domain.room.slip_words import slip_of
+from intake.domain.room.slips import Search, Suspect, find_slips
+from intake.domain.room.soundness import check_sound
+from intake.domain.room.squareness import check_squareness
+from intake.model.finding import Finding
+from intake.model.room import (
+    AdjustedReading,
+    Basis,
+    Closure,
+    Measurement,
+    NextMeasure,
+    PlacedRoom,
+    RoomExamination,
+    RoomSurvey,
+)
+
+TAU_ALPHA = 0.01
+"""Chance that a sound room has a reading that is said to stand out."""
+LEAST_TOLD_MM = 15
+LEAST_PIECE_MM = 20
+UNFIT = frozenset({"no-walls", "too-many-walls"})
+"""Findings after which there is nothing to compute."""
+AXES = ("x", "y", "xy")
+NAMED = 0.02
+"""A reading suspected at least this much is marked as doubtful."""
+LIKELY = 0.5
+SURE = 0.8
+"""A single reading suspected more than this is left out of the layout, and marked."""
+
+
+def examine_room(room: RoomSurvey) -> RoomExamination:
+    """Everything the arithmetic says of a room as measured. Never raises for what a customer wrote, never changes a
+    measured value: `placed` rests on the adjustment, or leaves a reading out, or shows the gap, and says which."""
+    sound, faults = check_sound(room)
+    findings = (*room.findings, *faults, *check_heights(room))
+    if any(f.code in UNFIT for f in faults):
+        return RoomExamination(room, None, findings=findings)
+    net = build_net(sound)
+    adjustment = solve(net)
+    closures = closures_of(sound, net, adjustment)
+    closes = _verdict(closures, net, adjustment)
+    if closes and not sound.closed:
+        closes = None
+    searches = _searches(sound, net, adjustment, closures) if closes is False else []
+    placed = _place(sound, net, adjustment, searches)
+    return RoomExamination(
+        survey=room,
+        closes=closes,
+        closures=closures,
+        readings=_adjusted_readings(net, adjustment, searches),
+        slips=tuple(slip_of(sound, s) for s in _ranked(searches)),
+        none_probability=max((s.none for s in searches), default=0.0),
+        next_measures=_next(sound, net, adjustment, searches),
+        placed=placed,
+        findings=(
+            *findings,
+            *_closing_findings(sound, closures, net, searches, placed),
+            *check_squareness(sound, placed),
+        ),
+        notes=(*_notes(net, adjustment, not searches), *_unplaced(room), *height_cautions(room)),
+    )
+
+
+def _verdict(closures: tuple[Closure, ...], net: Net, adjustment: Adjustment) -> bool | None:
+    """None where nothing checks anything."""
+    if not any(_checked(net, adjustment, axis) for axis in AXES):
+        return None
+    critical = _critical(net, adjustment)
+    worst = max(_worst(net, adjustment, axis) for axis in AXES)
+    return not (worst > critical or any(c.beyond for c in closures))
+
+
+def _checked(net: Net, adjustment: Adjustment, axis: str) -> list[int]:
+    """Rows of the readings on an axis that something checks."""
+    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
+    return [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
+
+
+def _critical(net: Net, adjustment: Adjustment) -> float:
+    """What no residual of a sound room exceeds: readings of one chain share theirs, so this is on the safe side."""
+    return critical_value(sum(len(_checked(net, adjustment, axis)) for axis in AXES))
+
+
+def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
+    """The largest standardised residual on an axis."""
+    return float(np.max(np.abs(adjustment.standardised[_checked(net, adjustment, axis)]), initial=0.0))
+
+
+def _searches(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, closures: tuple[Closure, ...]
+) -> list[Search]:
+    """One search an axis that does not close; where no single change explains an axis, also one for each of its walls
+    whose own sections and overall disagree, by that wall alone."""
+    critical = _critical(net, adjustment)
+    found = []
+    for axis in AXES:
+        readings = {e.reading for e in net.equations if e.reading and e.axis == axis}
+        beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
+        if beyond or _worst(net, adjustment, axis) > critical:
+            search = find_slips(room, net, adjustment, axis)
+            found.append(search)
+            if not search.explained:
+                found += [_search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind == "wall"]
+    return found
+
+
+def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:
+    mine = {m.id for m in (*(s.length for s in room.walls[wall].sections), *room.walls[wall].overalls)}
+    alone = without(room, frozenset(m.id for m in room.lengths()) - mine)
+    net = build_net(alone)
+    return find_slips(alone, net, solve(net), axis)
+
+
+def _ranked(searches: list[Search]) -> list[Suspect]:
+    return sorted((s for search in searches for s in search.suspects), key=lambda s: -s.probability)
+
+
+def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]) -> PlacedRoom:
+    """Adjusted where the room closes; without the one suspect of each axis where that makes it close; else as
+    measured, with the gap."""
+    adjusted = place_adjusted(room, net, adjustment, frozenset())
+    if not searches:
+        return adjusted
+    leading = [search.leading_reading() for search in searches if search.explained]
+    if leading and all(share > SURE for _, share in leading):
+        left_out = frozenset(reading for reading, _ in leading)
+        rest = without(room, left_out)
+        net = build_net(rest)
+        adjustment = solve(net)
+        if _verdict(closures_of(rest, net, adjustment), net, adjustment) is not False:
+            return place_adjusted(room, net, adjustment, left_out)
+    return place_measured(room, adjusted)
+
+
+def without(room: RoomSurvey, readings: frozenset[str]) -> RoomSurvey:
+    """The room as if these lengths had not been measured."""
+
+    def blank(m: Measurement) -> Measurement:
+        return replace(m, value_mm=None) if m.id in readings else m
+
+    walls = tuple(
+        replace(
+            w,
+            sections=tuple(replace(s, length=blank(s.length)) for s in w.sections),
+            overalls=tuple(blank(o) for o in w.overalls),
+        )
+        for w in room.walls
+    )
+    return replace(room, walls=walls, across=tuple(replace(a, length=blank(a.length)) for a in room.across))
+
+
+def _next(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]
+) -> tuple[NextMeasure, ...]:
+    if searches:
+        return next_to_pin(searches)
+    return next_to_strengthen(room, net, adjustment)
+
+
+def _adjusted_readings(
+    net: Net, adjustment: Adjustment, searches: list[Search]
+) -> tuple[AdjustedReading, ...]:
+    """One row a measured length, in the order of the net."""
+    doubtful = _doubtful(net, adjustment, searches)
+    rows = []
+    for n, e in enumerate(net.equations):
+        if not e.reading:
+            continue
+        checked = bool(adjustment.redundancy[n] > UNCHECKED)
+        residual = float(adjustment.residuals[n])
+        rows.append(
+            AdjustedReading(
+                id=e.reading,
+                measured_mm=round(e.observed),
+                adjusted_mm=e.observed + residual,
+                sd_mm=float(adjustment.adjusted_sd[n]),
+                residual_mm=residual,
+                redundancy=float(adjustment.redundancy[n]),
+                standardised=float(adjustment.standardised[n]) if checked else None,
+                detectable_mm=float(adjustment.detectable[n]) if checked else None,
+                doubtful=e.reading in doubtful,
+            )
+        )
+    return tuple(rows)
+
+
+def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[str]:
+    """Readings that may be the slip: those that a suspect names; where hardly any is named, all whose residual is as
+    large as the largest of their axis."""
+    found: set[str] = set()
+    for search in searches:
+        found |= {s.reading for s in search.suspects if s.reading and s.probability >= NAMED}
+        if sum(s.probability for s in search.suspects if s.reading) > LIKELY:
+            continue
+        largest = _worst(net, adjustment, search.axis)
+        for n, e in enumerate(net.equations):
+            if (
+                e.reading
+                and e.axis == search.axis
+                and abs(float(adjustment.standardised[n])) > 0.98 * largest
+            ):
+                found.add(e.reading)
+    return found
+
+
+def _closing_findings(
+    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[Search], placed: PlacedRoom
+) -> Iterator[Finding]:
+    by_axis = {s.axis: s for s in reversed(searches)}
+    for search in by_axis.values():
+        readings = {e.reading for e in net.equations if e.axis == search.axis}
+        beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
+        yield _does_not_close(
+            room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
+        )
+        if not search.explained:
+            yield Finding(
+                "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
+            )
+        elif search.none > LIKELY:
+            yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
+    if unmeasured := _unmeasured(room):
+        named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
+        yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
+    yield from _impossible(room, placed)
+
+
+def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
+    """What cannot be built as laid out: pieces with no room left for them, walls that run backwards or cross."""
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        for part in laid.sections:
+            if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
+                left = cm(max(part.end_mm - part.start_mm, 0))
+                text = f"{wall.sections[part.index].length.id} was not measured; the rest of the wall leaves {left} cm."
+                yield Finding("no-room-left", text)
+        if wall.direction in BEARING and runs_backwards(wall, laid):
+            text = f"Wall {wall.letter} would have to run the other way for the room to close."
+            yield Finding("wall-backwards", text)
+    if crossing(room, placed):
+        yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
+
+
+def _unmeasured(room: RoomSurvey) -> list[str]:
+    """Sections, and whole walls, that have no length."""
+    found = [s.length.id for w in room.walls for s in w.sections if not usable(s.length)]
+    bare = [w for w in room.walls if not w.sections and not any(usable(o) for o in w.overalls)]
+    return found + [f"wall {w.letter}" for w in bare]
+
+
+def _does_not_close(room: RoomSurvey, search: Search, beyond: list[Closure]) -> Finding:
+    sums = "; ".join(
+        f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
+    )
+    text = (
+        f"Does not close: {sums}." if sums else "The measurements of this room do not agree with one another."
+    )
+    suspects = {s.reading for s in search.suspects if s.probability >= NAMED}
+    return Finding(
+        "does-not-close", text, _numbers(room, suspects or {r for c in beyond for r in c.readings})
+    )
+
+
+def signed_cm(mm: int) -> str:
+    """A difference in centimetres with its sign."""
+    return f"{'+' if mm > 0 else '-' if mm < 0 else ''}{cm(abs(mm))}"
+
+
+def _numbers(room: RoomSurvey, readings: set[str]) -> tuple[int, ...]:
+    """Indices in the sketch reading of these measurements."""
+    return tuple(m.number for m in room.lengths() if m.id in readings and m.number is not None)
+
+
+def _notes(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Finding]:
+    """How far the arithmetic reaches; `sound` where no slip is suspected."""
+    rows = [n for n, e in enumerate(net.equations) if e.reading]
+    unchecked = [net.equations[n].reading for n in rows if adjustment.redundancy[n] <= UNCHECKED]
+    checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
+    if unchecked:
+        named = ", ".join(unchecked[:8]) + (" and more" if len(unchecked) > 8 else "")
+        text = f"{len(unchecked)} of {len(rows)} lengths are checked by nothing ({named}): a slip in them cannot show."
+        yield Finding("unchecked", text)
+    if checked:
+        largest = max(float(adjustment.detectable[n]) for n in checked)
+        text = f"A slip of less than about {cm(round(largest, -1))} cm may stay hidden, and two that cancel always do."
+        yield Finding("below-detectable", text)
+    if checked and sound:
+        yield from _agreement(adjustment, checked)
+        yield from _standing_out(net, adjustment, checked)
+
+
+def _unplaced(room: RoomSurvey) -> Iterator[Finding]:
+    if room.unplaced:
+        named = ", ".join(said(m) for m in room.unplaced[:8]) + (
+            " and more" if len(room.unplaced) > 8 else ""
+        )
+        numbers = tuple(m.number for m in room.unplaced if m.number is not None)
+        yield Finding("unplaced", f"Read, but on no wall and in no sum: {named}.", numbers)
+
+
+def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """The error factor (standard deviation of unit weight) beside the bounds that chance keeps, 95 in 100."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 1:
+        return
+    low, high = variance_bounds(freedom)
+    factor = adjustment.unit_sd
+    how = "as well as" if low <= factor <= high else "better than" if factor < low else "less well than"
+    text = f"The lengths agree {how} careful ones do: error factor {factor:.2f}, by chance {low:.2f} to {high:.2f}."
+    yield Finding("agreement", text)
+
+
+def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """A reading within its limit that stands out from the others' own scatter (Pope's tau): this customer measures
+    more closely than most, so even a small difference is worth a look."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 3 or adjustment.unit_sd < 1e-6:
+        return
+    sizes = np.abs(adjustment.standardised[checked]) / adjustment.unit_sd
+    worst = checked[int(np.argmax(sizes))]
+    slip = float(adjustment.residuals[worst] / adjustment.redundancy[worst])
+    if np.max(sizes) > tau_critical(freedom, TAU_ALPHA / len(checked)) and abs(slip) >= LEAST_TOLD_MM:
+        text = f"{net.equations[worst].reading} stands out: the rest would have it {cm(abs(slip))} cm"
+        yield Finding("stands-out", f"{text} {'longer' if slip > 0 else 'shorter'}, within its limit.")

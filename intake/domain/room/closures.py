@@ -1,0 +1,119 @@
+"""The sums of a room that must come out, and by how much each misses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
+from intake.domain.room.net import SIGN, Net, usable
+from intake.model.reading import Direction
+from intake.model.room import Closure, Measurement, RoomSurvey, Wall
+
+
+def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Closure, ...]:
+    """Every sum that can be formed: sections against overall, overalls against one another, the walls one way against
+    the walls back, and what a splayed or cross measurement says against what the rest fixes."""
+    sums = [*_wall_sums(room), *_axis_sums(room)]
+    checks = list(_against_the_rest(room, net, adjustment))
+    critical = critical_value(len(sums) + len(checks))
+    rows = [_closure(kind, title, walls, plus, minus, critical) for kind, title, walls, plus, minus in sums]
+    for kind, title, walls, measurement, row in checks:
+        slip = -float(adjustment.residuals[row]) / float(adjustment.redundancy[row])
+        limit = critical * measurement.sigma_mm / math.sqrt(float(adjustment.redundancy[row]))
+        rows.append(
+            Closure(
+                kind, title, walls, (measurement.id,), round(slip), round(limit), beyond=abs(slip) > limit
+            )
+        )
+    return tuple(rows)
+
+
+Sum = tuple[str, str, tuple[int, ...], list[Measurement], list[Measurement]]
+
+
+def _closure(
+    kind: str,
+    title: str,
+    walls: tuple[int, ...],
+    plus: list[Measurement],
+    minus: list[Measurement],
+    critical: float,
+) -> Closure:
+    misclosure = sum(m.value_mm or 0 for m in plus) - sum(m.value_mm or 0 for m in minus)
+    limit = closure_limit([m.sigma_mm for m in (*plus, *minus)], critical)
+    readings = tuple(m.id for m in (*plus, *minus))
+    return Closure(kind, title, walls, readings, misclosure, round(limit), beyond=abs(misclosure) > limit)
+
+
+def _wall_sums(room: RoomSurvey) -> Iterable[Sum]:
+    for wall in room.walls:
+        overalls = [o for o in wall.overalls if usable(o)]
+        if overalls and (chain := full_chain(wall)):
+            yield (
+                "wall",
+                f"Wall {wall.letter}: sections against overall",
+                (wall.index,),
+                chain,
+                overalls[:1],
+            )
+        for other in overalls[1:]:
+            yield ("overalls", f"Wall {wall.letter}: two overalls", (wall.index,), [overalls[0]], [other])
+
+
+def full_chain(wall: Wall) -> list[Measurement]:
+    """A wall's sections where every one was measured, else nothing."""
+    return [s.length for s in wall.sections] if all(usable(s.length) for s in wall.sections) else []
+
+
+def _axis_sums(room: RoomSurvey) -> Iterable[Sum]:
+    if not room.closed or any(w.direction not in SIGN for w in room.walls):
+        return
+    for there, back in ((Direction.EAST, Direction.WEST), (Direction.SOUTH, Direction.NORTH)):
+        out = [w for w in room.walls if w.direction is there]
+        home = [w for w in room.walls if w.direction is back]
+        by_sections = _one_way(out, True), _one_way(home, True)
+        by_overalls = _one_way(out, False), _one_way(home, False)
+        title = f"{_named(out)} against {_named(home)}"
+        walls = tuple(w.index for w in (*out, *home))
+        if all(by_sections):
+            yield ("axis", f"{title}: by sections", walls, *by_sections)
+        if all(by_overalls) and by_overalls != by_sections:
+            yield ("axis", f"{title}: by overalls", walls, *by_overalls)
+
+
+def _named(walls: list[Wall]) -> str:
+    return ("Wall " if len(walls) == 1 else "Walls ") + " + ".join(w.letter for w in walls)
+
+
+def _one_way(walls: list[Wall], sections_first: bool) -> list[Measurement]:
+    """The readings that make up the walls one way, each wall by sections or by overall; nothing where one has none."""
+    readings: list[Measurement] = []
+    for wall in walls:
+        overall = [o for o in wall.overalls if usable(o)][:1]
+        chain = full_chain(wall)
+        mine = (chain or overall) if sections_first else (overall or chain)
+        if not mine:
+            return []
+        readings += mine
+    return readings
+
+
+def _against_the_rest(
+    room: RoomSurvey, net: Net, adjustment: Adjustment
+) -> Iterable[tuple[str, str, tuple[int, ...], Measurement, int]]:
+    """Readings that no plain sum checks: what each says against what all others fix (the estimated slip, -v / r)."""
+    rows = {e.reading: n for n, e in enumerate(net.equations) if e.reading}
+    named: list[tuple[str, str, tuple[int, ...], Measurement]] = [
+        ("across", f"{a.length.id}: against the rest", a.walls or (), a.length) for a in room.across
+    ]
+    for wall in room.walls:
+        if wall.direction not in SIGN:
+            whole = [o for o in wall.overalls if usable(o)][:1] or full_chain(wall)[:1]
+            named += [
+                ("splay", f"Wall {wall.letter} (splayed): against the rest", (wall.index,), m) for m in whole
+            ]
+    for kind, title, walls, measurement in named:
+        row = rows.get(measurement.id)
+        if row is not None and adjustment.redundancy[row] > UNCHECKED:
+            yield kind, title, walls, measurement, row

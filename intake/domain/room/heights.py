@@ -1,0 +1,220 @@
+"""Heights that must agree, and guidance values as cautions that defer to local codes and licensed practice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from intake.domain.room.adjusting import closure_limit
+from intake.domain.room.naming import cm, section_phrase
+from intake.domain.room.net import usable
+from intake.model.checklist import RoomKind
+from intake.model.finding import Finding
+from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
+
+PLAUSIBLE_MM = {
+    "sill": (0, 1400),
+    "head": (1900, 2250),
+    "reveal": (30, 400),
+    "worktop": (860, 950),
+    "ceiling": (2100, 3000),
+}
+"""Common practice, no source."""
+UNEVEN_MM = 40
+"""Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
+LEAST_ABOVE_MM = 30
+DEFER = "guidance only; local codes and a licensed professional decide"
+WORKTOP_HEIGHTS_MM = (820, 870, 920)
+"""Co-ordinating heights of kitchen furniture under the worktop (EN 1116, second-hand)."""
+
+
+def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
+    """What cannot be right among the heights, one finding each."""
+    findings = [*_ceilings(room), *_slopes(room), *_under_slopes(room)]
+    for wall, n, section in _windows(room):
+        where = section_phrase(room, wall, n)
+        findings += [*_implausible(section, where), *_sums(room, section, where)]
+    return tuple(findings)
+
+
+def height_cautions(room: RoomSurvey) -> tuple[Finding, ...]:
+    """Guidance that a designer should have in mind; never a verdict."""
+    cautions = [*_slope_cautions(room), *_fixed_cautions(room)]
+    for wall, n, section in _windows(room):
+        if (sill := sill_mm(section)) is not None:
+            cautions += _sill_cautions(room, sill, section_phrase(room, wall, n))
+    return tuple(cautions)
+
+
+def sill_mm(section: Section) -> int | None:
+    """Floor to the underside of the sill, as measured, else as worktop height plus worktop to sill."""
+    if section.sill and usable(section.sill):
+        return section.sill.value_mm
+    parts = [section.worktop, section.worktop_to_sill]
+    if all(p and usable(p) for p in parts):
+        return sum(p.value_mm or 0 for p in parts if p)
+    return None
+
+
+def head_mm(section: Section) -> int | None:
+    """Floor to the top of the window or door, as measured, else sill plus what stands above it."""
+    if section.head and usable(section.head):
+        return section.head.value_mm
+    sill = sill_mm(section) if section.kind is SectionKind.WINDOW else 0
+    if sill is not None and section.tall and usable(section.tall):
+        return sill + (section.tall.value_mm or 0)
+    return None
+
+
+def ceiling_mm(room: RoomSurvey) -> int | None:
+    """The lowest of the ceiling heights."""
+    return min((c.value_mm for c in room.ceilings if c.value_mm and c.value_mm > 0), default=None)
+
+
+def _windows(room: RoomSurvey) -> Iterator[tuple[Wall, int, Section]]:
+    for wall in room.walls:
+        for n, section in enumerate(wall.sections):
+            if section.kind in (SectionKind.WINDOW, SectionKind.OPENING, SectionKind.DOOR):
+                yield wall, n, section
+
+
+def _numbers(*measurements: Measurement | None) -> tuple[int, ...]:
+    return tuple(m.number for m in measurements if m and m.number is not None)
+
+
+def _implausible(section: Section, where: str) -> Iterator[Finding]:
+    for name in ("sill", "head", "reveal", "worktop"):
+        measurement: Measurement | None = getattr(section, name)
+        low, high = PLAUSIBLE_MM[name]
+        if measurement and measurement.value_mm is not None and not low <= measurement.value_mm <= high:
+            text = f"{name.capitalize()} of {where}: {cm(measurement.value_mm)} cm is outside the usual"
+            yield Finding("height-unlikely", f"{text} {cm(low)} to {cm(high)}.", _numbers(measurement))
+
+
+def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
+    """The sill in two parts, sill and window against the head, and all of it against the ceiling."""
+    if section.sill and section.worktop and section.worktop_to_sill:
+        yield from _agree(
+            "sill-parts-disagree",
+            f"Worktop height and worktop to sill of {where}",
+            [section.worktop, section.worktop_to_sill],
+            [section.sill],
+        )
+    if section.sill and section.tall and section.head:
+        yield from _agree(
+            "head-disagrees",
+            f"Sill and window height of {where}",
+            [section.sill, section.tall],
+            [section.head],
+        )
+    head, ceiling = head_mm(section), ceiling_mm(room)
+    if head is None or ceiling is None:
+        return
+    if section.above and usable(section.above):
+        lowest = min(room.ceilings, key=lambda c: c.value_mm or 10**9)
+        below = [
+            m for m in ([section.head] if section.head else [section.sill, section.tall]) if m and usable(m)
+        ]
+        yield from _agree(
+            "heights-miss-ceiling", f"Floor to ceiling at {where}", [*below, section.above], [lowest]
+        )
+    elif head > ceiling:
+        text = f"The top of {where} comes to {cm(head)} cm, above the ceiling at {cm(ceiling)} cm."
+        yield Finding("head-above-ceiling", text, _numbers(section.sill, section.tall, section.head))
+
+
+def _agree(code: str, what: str, parts: list[Measurement], whole: list[Measurement]) -> Iterator[Finding]:
+    if not all(usable(m) for m in (*parts, *whole)):
+        return
+    total, said = sum(m.value_mm or 0 for m in parts), sum(m.value_mm or 0 for m in whole)
+    limit = closure_limit([m.sigma_mm for m in (*parts, *whole)])
+    if abs(total - said) > limit:
+        text = f"{what} add up to {cm(total)} cm, not {cm(said)} cm: {cm(abs(total - said))} apart, limit {cm(limit)}."
+        yield Finding(code, text, _numbers(*parts, *whole))
+
+
+def _ceilings(room: RoomSurvey) -> Iterator[Finding]:
+    heights = [c for c in room.ceilings if c.value_mm is not None]
+    low, high = PLAUSIBLE_MM["ceiling"]
+    for c in heights:
+        if not low <= (c.value_mm or 0) <= high:
+            text = f"A ceiling of {cm(c.value_mm or 0)} cm is outside the usual {cm(low)} to {cm(high)}."
+            yield Finding("height-unlikely", text, _numbers(c))
+    values = [c.value_mm or 0 for c in heights]
+    if len(values) > 1 and max(values) - min(values) > UNEVEN_MM:
+        text = f"Ceiling heights differ, {cm(min(values))} to {cm(max(values))} cm: a slip, or floor or ceiling slopes."
+        yield Finding("ceiling-uneven", text, _numbers(*heights))
+
+
+def _slopes(room: RoomSurvey) -> Iterator[Finding]:
+    ceiling = ceiling_mm(room)
+    for slope in room.slopes:
+        low = slope.low.value_mm
+        if low is not None and ceiling is not None and low >= ceiling:
+            text = f"The slope starts at {cm(low)} cm, no lower than the ceiling at {cm(ceiling)} cm."
+            yield Finding("slope-above-ceiling", text, _numbers(slope.low))
+
+
+def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
+    """Openings that stand taller than a sloped ceiling leaves, on the walls beside the one it falls to."""
+    ceiling, count = ceiling_mm(room), len(room.walls)
+    for slope in room.slopes:
+        low, starts = slope.low.value_mm, slope.starts.value_mm
+        if ceiling is None or low is None or not starts or not count:
+            continue
+        for beside, leftwards in (((slope.wall + 1) % count, True), ((slope.wall - 1) % count, False)):
+            wall = room.walls[beside]
+            for n, section in enumerate(wall.sections):
+                pieces = wall.sections[:n] if leftwards else wall.sections[n + 1 :]
+                run = sum(s.length.value_mm or 0 for s in pieces)
+                head = head_mm(section)
+                room_here = low + (ceiling - low) * min(run / starts, 1.0)
+                if head is not None and head > room_here + LEAST_ABOVE_MM:
+                    where = section_phrase(room, wall, n)
+                    text = (
+                        f"The top of {where} comes to {cm(head)} cm, where the slope leaves {cm(room_here)}."
+                    )
+                    yield Finding("head-above-slope", text, _numbers(section.tall, section.head, slope.low))
+
+
+def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:
+    """What no arithmetic may decide: gas, and electricity beside water."""
+    names = " ".join(f.name.lower() for f in room.fixed)
+    if re.search(r"boiler|hob|cooker|gas|flue", names):
+        # Clearances are the maker's; the gas meter stands 150 mm from the electricity meter (BS 6400, summary).
+        text = "Boiler, flue, hob and meter clearances: by the maker; a Gas Safe registered engineer decides."
+        yield Finding("caution-gas", text)
+    if re.search(r"socket|switch|consumer unit|fuse|meter|shaver|fan", names):
+        zones = (
+            " Bathroom zones limit what may stand where (BS 7671)." if room.kind is RoomKind.BATHROOM else ""
+        )
+        yield Finding(
+            "caution-electrical", f"Sockets and the consumer unit: a qualified electrician confirms.{zones}"
+        )
+
+
+def _slope_cautions(room: RoomSurvey) -> Iterator[Finding]:
+    if any((s.low.value_mm or 9999) < 1500 for s in room.slopes):
+        # Nationally described space standard (England): under 1.5 m is not counted as floor area.
+        yield Finding(
+            "caution-headroom",
+            f"Floor under less than 150 cm of headroom is not counted as floor area; {DEFER}.",
+        )
+
+
+def _sill_cautions(room: RoomSurvey, sill: int, where: str) -> Iterator[Finding]:
+    if room.kind is RoomKind.KITCHEN and min(WORKTOP_HEIGHTS_MM) <= sill < max(WORKTOP_HEIGHTS_MM) + 40:
+        heights = "/".join(cm(h) for h in WORKTOP_HEIGHTS_MM)
+        text = f"Sill of {where} at {cm(sill)} cm: furniture under a worktop is {heights} cm high; check the tap."
+        yield Finding("caution-sill-worktop", f"{text} {DEFER.capitalize()}.")
+    if sill < 800 and room.kind is not RoomKind.UNKNOWN:
+        # Approved Document K: guarding where a window opens lower than 800 mm.
+        yield Finding(
+            "caution-guarding", f"Sill of {where} at {cm(sill)} cm: a low window may need guarding; {DEFER}."
+        )
+    if sill > 1100 and room.kind is RoomKind.BEDROOM:
+        # Approved Document B: an escape window's bottom at most 1100 mm above the floor (second-hand).
+        yield Finding(
+            "caution-escape",
+            f"Sill of {where} at {cm(sill)} cm: an escape window is lower than 110; {DEFER}.",
+        )

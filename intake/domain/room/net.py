@@ -1,0 +1,320 @@
+"""A room as a net of observation equations.
+
+Unknowns are levels: all corners joined by walls that run E or W share one y, those joined by walls that run N or S one
+x, so that right angles hold by construction and the two axes fall apart into two levelling nets. A splayed wall joins
+two corners by a distance (the general two-dimensional case). Marks between sections are unknowns of their own.
+Whatever was not measured gets a guess of WEAK_SIGMA_MM, too weak to move anything measured, so the net is solvable.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from intake.domain.room.adjusting import Adjustment, Array, adjust_curved, joined
+from intake.model.reading import Direction
+from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
+
+WEAK_SIGMA_MM = 1e4
+FIXED = -1
+"""Index of the datum: the first corner is (0, 0)."""
+
+SIGN = {Direction.EAST: 1, Direction.SOUTH: 1, Direction.WEST: -1, Direction.NORTH: -1}
+ALONG_X = frozenset({Direction.EAST, Direction.WEST})
+ALONG_Y = frozenset({Direction.NORTH, Direction.SOUTH})
+
+TYPICAL_MM = {
+    SectionKind.DOOR: 760,
+    SectionKind.WINDOW: 1200,
+    SectionKind.DOORWAY: 800,
+    SectionKind.BOXING: 200,
+}
+"""Guesses for what was not measured, for the drawing only (common practice, no source)."""
+TYPICAL_WALL_MM = 1000
+
+
+Terms = tuple[tuple[int, float], ...]
+"""(unknown, coefficient) pairs."""
+
+
+@dataclass(frozen=True)
+class Equation:
+    """One observation: sum of coefficient x unknown, plus the distance between two corners where `span` is set.
+
+    `reading` is the measurement's id, "" for a weak guess; `stands_for` the id of a section that a guess stands for;
+    `wall` the wall it belongs to; `axis` x, y, or xy for all where a wall is splayed.
+    """
+
+    reading: str
+    wall: int | None
+    axis: str
+    observed: float
+    sigma: float
+    terms: Terms = ()
+    span: tuple[int, int, int, int] | None = None
+    stands_for: str = ""
+
+
+@dataclass
+class Net:
+    """The equations of one room. `corners` are (x, y) unknowns; `marks` per wall the unknowns along it, ends included
+    (for a splayed wall: only the distances from its start between its ends)."""
+
+    size: int = 0
+    corners: list[tuple[int, int]] = field(default_factory=list)
+    marks: dict[int, list[int]] = field(default_factory=dict)
+    equations: list[Equation] = field(default_factory=list)
+
+    def unknown(self) -> int:
+        self.size += 1
+        return self.size - 1
+
+
+def usable(measurement: Measurement) -> bool:
+    """Whether a length was measured and can be one."""
+    return measurement.value_mm is not None and measurement.value_mm > 0
+
+
+def build_net(room: RoomSurvey) -> Net:
+    """The net of a room of one wall or more."""
+    net = Net()
+    _number_corners(net, room)
+    scale = _drawing_scale(room)
+    for wall in room.walls:
+        if wall.direction in SIGN:
+            _straight_wall(net, wall, scale)
+        else:
+            _splayed_wall(net, room, wall, scale)
+    _across(net, room)
+    if any(w.direction not in SIGN for w in room.walls):
+        net.equations = [replace(e, axis="xy") for e in net.equations]
+    return net
+
+
+def end_corner(room: RoomSurvey, wall: int) -> int:
+    """The corner where a wall ends; that of the last wall of an open drawing is one of its own."""
+    return (wall + 1) % len(room.walls) if room.closed else wall + 1
+
+
+def ends_of(room: RoomSurvey, wall: int) -> tuple[int, int]:
+    """The corners where a wall starts and ends."""
+    return wall, end_corner(room, wall)
+
+
+def _number_corners(net: Net, room: RoomSurvey) -> None:
+    count = len(room.walls) + (0 if room.closed else 1)
+    x_of = _levels(
+        count, [(w.index, end_corner(room, w.index)) for w in room.walls if w.direction in ALONG_Y]
+    )
+    y_of = _levels(
+        count, [(w.index, end_corner(room, w.index)) for w in room.walls if w.direction in ALONG_X]
+    )
+    numbers: dict[tuple[str, int], int] = {("x", x_of[0]): FIXED, ("y", y_of[0]): FIXED}
+    for corner in range(count):
+        for key in (("x", x_of[corner]), ("y", y_of[corner])):
+            if key not in numbers:
+                numbers[key] = net.unknown()
+        net.corners.append((numbers["x", x_of[corner]], numbers["y", y_of[corner]]))
+
+
+def _levels(count: int, joined: list[tuple[int, int]]) -> list[int]:
+    """The lowest corner that each corner shares its level with (union-find)."""
+    parent = list(range(count))
+
+    def root(i: int) -> int:
+        while parent[i] != i:
+            parent[i] = parent[parent[i]]
+            i = parent[i]
+        return i
+
+    for a, b in joined:
+        low, high = sorted((root(a), root(b)))
+        parent[high] = low
+    return [root(i) for i in range(count)]
+
+
+def _drawing_scale(room: RoomSurvey) -> float | None:
+    """Millimetres a unit of the drawing: the median over walls whose length is known; None where none is."""
+    ratios = [known / w.drawn for w in room.walls if w.drawn > 0 and (known := wall_length(w))]
+    return float(np.median(ratios)) if ratios else None
+
+
+def wall_length(wall: Wall) -> int | None:
+    """What the readings alone say a wall measures: its overall, else its sections' sum, else None."""
+    for overall in wall.overalls:
+        if usable(overall):
+            return overall.value_mm
+    return chain_length(wall)
+
+
+def chain_length(wall: Wall) -> int | None:
+    """The sum of a wall's sections; None where there are none or one was not measured."""
+    values = [s.length.value_mm for s in wall.sections if usable(s.length)]
+    return sum(v for v in values if v) if values and len(values) == len(wall.sections) else None
+
+
+def _guess(wall: Wall, section: Section, scale: float | None) -> float:
+    if section.share and (
+        length := wall_length(wall) or (wall.drawn * scale if scale and wall.drawn else None)
+    ):
+        return max((section.share[1] - section.share[0]) * length, 50.0)
+    return float(TYPICAL_MM.get(section.kind, TYPICAL_WALL_MM))
+
+
+def _wall_guess(wall: Wall, scale: float | None) -> float:
+    return wall_length(wall) or (wall.drawn * scale if scale and wall.drawn else 0.0) or 2.0 * TYPICAL_WALL_MM
+
+
+def _straight_wall(net: Net, wall: Wall, scale: float | None) -> None:
+    axis, k = ("x", 0) if wall.direction in ALONG_X else ("y", 1)
+    sign = float(SIGN[wall.direction])
+    start, end = net.corners[wall.index][k], net.corners[(wall.index + 1) % len(net.corners)][k]
+    inner = [net.unknown() for _ in wall.sections[1:]]
+    marks = net.marks[wall.index] = [start, *inner, end]
+
+    def run(a: int, b: int, reading: str, observed: float, sigma: float, stands_for: str = "") -> None:
+        terms = ((b, sign), (a, -sign))
+        net.equations.append(Equation(reading, wall.index, axis, observed, sigma, terms, None, stands_for))
+
+    for section, a, b in zip(wall.sections, marks, marks[1:], strict=False):
+        if usable(section.length):
+            run(a, b, section.length.id, float(section.length.value_mm or 0), section.length.sigma_mm)
+        else:
+            run(a, b, "", _guess(wall, section, scale), WEAK_SIGMA_MM, section.length.id)
+    for overall in filter(usable, wall.overalls):
+        run(start, end, overall.id, float(overall.value_mm or 0), overall.sigma_mm)
+    if not wall.sections and not any(map(usable, wall.overalls)):
+        run(start, end, "", _wall_guess(wall, scale), WEAK_SIGMA_MM)
+
+
+def _splayed_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) -> None:
+    """Its marks are distances from its start; its last section and its overalls reach its end, a distance away."""
+    a, b = net.corners[wall.index], net.corners[(wall.index + 1) % len(net.corners)]
+    marks = net.marks[wall.index] = [net.unknown() for _ in wall.sections[1:]]
+    for n, section in enumerate(wall.sections):
+        last = n == len(wall.sections) - 1
+        terms: Terms = () if last else ((marks[n], 1.0),)
+        terms += ((marks[n - 1], -1.0),) if n else ()
+        span = (*a, *b) if last else None
+        length = section.length
+        if usable(length):
+            equation = Equation(
+                length.id, wall.index, "xy", float(length.value_mm or 0), length.sigma_mm, terms, span
+            )
+        else:
+            guess = _guess(wall, section, scale)
+            equation = Equation("", wall.index, "xy", guess, WEAK_SIGMA_MM, terms, span, length.id)
+        net.equations.append(equation)
+    for o in filter(usable, wall.overalls):
+        net.equations.append(
+            Equation(o.id, wall.index, "xy", float(o.value_mm or 0), o.sigma_mm, (), (*a, *b))
+        )
+    length_mm, angle = _wall_guess(wall, scale), np.radians(_slant(room, wall))
+    for k, part in ((0, np.cos(angle)), (1, np.sin(angle))):
+        along: Terms = ((b[k], 1.0), (a[k], -1.0))
+        net.equations.append(Equation("", wall.index, "xy", float(length_mm * part), WEAK_SIGMA_MM, along))
+
+
+BEARING = {Direction.EAST: 0.0, Direction.SOUTH: 90.0, Direction.WEST: 180.0, Direction.NORTH: 270.0}
+
+
+def _slant(room: RoomSurvey, wall: Wall) -> float:
+    """The way a splayed wall runs as drawn, or half-way between its neighbours, degrees clockwise from E."""
+    if wall.slant_deg is not None:
+        return wall.slant_deg
+    before = room.walls[wall.index - 1].direction
+    after = room.walls[(wall.index + 1) % len(room.walls)].direction
+    if before not in BEARING or after not in BEARING:
+        return 45.0
+    turn = (BEARING[after] - BEARING[before] + 180.0) % 360.0 - 180.0
+    return BEARING[before] + turn / 2.0
+
+
+def _across(net: Net, room: RoomSurvey) -> None:
+    """Square measurements between two walls always take part; corner to corner only where a wall is splayed: in a
+    right-angled room a diagonal tests the right angles themselves (domain/room/squareness.py)."""
+    splayed = any(w.direction not in SIGN for w in room.walls)
+    for across in filter(lambda a: usable(a.length), room.across):
+        length, observed = across.length, float(across.length.value_mm or 0)
+        if across.walls and (terms := _square_terms(net, room, across.walls)):
+            axis = "x" if room.walls[across.walls[0]].direction in ALONG_Y else "y"
+            net.equations.append(Equation(length.id, None, axis, observed, length.sigma_mm, terms))
+        elif across.corners and splayed:
+            a, b = (net.corners[c] for c in across.corners)
+            net.equations.append(Equation(length.id, None, "xy", observed, length.sigma_mm, (), (*a, *b)))
+
+
+def _square_terms(net: Net, room: RoomSurvey, pair: tuple[int, int]) -> Terms:
+    """Between facing walls: the room lies to the right of each, so N faces S across +x and E faces W across +y."""
+    by_direction = {room.walls[w].direction: w for w in pair}
+    for low, high, k in ((Direction.NORTH, Direction.SOUTH, 0), (Direction.EAST, Direction.WEST, 1)):
+        if low in by_direction and high in by_direction:
+            near, far = net.corners[by_direction[low]][k], net.corners[by_direction[high]][k]
+            return ((far, 1.0), (near, -1.0))
+    return ()
+
+
+def solve(net: Net) -> Adjustment:
+    """Adjust the net: each axis by itself where the walls stand at right angles, all at once where one is splayed."""
+    observed = np.array([e.observed for e in net.equations])
+    sigma = np.array([e.sigma for e in net.equations])
+    linear = _linear_design(net)
+    if not any(e.axis == "xy" for e in net.equations):
+        axis = np.array([e.axis == "x" for e in net.equations])
+        return joined(linear, observed, sigma, [axis, ~axis])
+    flat = np.array([e.span is None for e in net.equations])
+    start = np.linalg.lstsq(linear[flat] / sigma[flat, None], observed[flat] / sigma[flat], rcond=None)[0]
+    return adjust_curved(lambda x: _model(net, linear, x), start, observed, sigma)
+
+
+def _linear_design(net: Net) -> Array:
+    design = np.zeros((len(net.equations), net.size))
+    for row, equation in enumerate(net.equations):
+        for unknown, coefficient in equation.terms:
+            if unknown != FIXED:
+                design[row, unknown] += coefficient
+    return design
+
+
+def _model(net: Net, linear: Array, x: Array) -> tuple[Array, Array]:
+    """Computed observations and their design matrix at x; a distance's derivative is the unit vector along it."""
+    computed, design = linear @ x, linear.copy()
+
+    def at(unknown: int) -> float:
+        return 0.0 if unknown == FIXED else float(x[unknown])
+
+    for row, equation in enumerate(net.equations):
+        if equation.span:
+            xa, ya, xb, yb = equation.span
+            dx, dy = at(xb) - at(xa), at(yb) - at(ya)
+            distance = max(float(np.hypot(dx, dy)), 1e-6)
+            computed[row] += distance
+            for unknown, slope in ((xa, -dx), (ya, -dy), (xb, dx), (yb, dy)):
+                if unknown != FIXED:
+                    design[row, unknown] += slope / distance
+    return computed, design
+
+
+def corner_positions(net: Net, adjustment: Adjustment) -> list[tuple[float, float]]:
+    """Where each corner lies, mm."""
+    return [_corner(net, adjustment, n) for n in range(len(net.corners))]
+
+
+def _corner(net: Net, adjustment: Adjustment, corner: int) -> tuple[float, float]:
+    x, y = (0.0 if u == FIXED else float(adjustment.unknowns[u]) for u in net.corners[corner])
+    return x, y
+
+
+def length_gradient(net: Net, adjustment: Adjustment, wall: int) -> Array:
+    """How a wall's length depends on the unknowns: the unit vector along it at its end, against it at its start."""
+    a, b = wall, (wall + 1) % len(net.corners)
+    (xa, ya), (xb, yb) = _corner(net, adjustment, a), _corner(net, adjustment, b)
+    run = (xb - xa, yb - ya)
+    length = max(float(np.hypot(run[0], run[1])), 1e-6)
+    gradient = np.zeros(net.size)
+    for k in (0, 1):
+        for unknown, sign in ((net.corners[a][k], -1.0), (net.corners[b][k], 1.0)):
+            if unknown != FIXED:
+                gradient[unknown] += sign * run[k] / length
+    return gradient

@@ -1,0 +1,181 @@
+"""Laying a room out in the plane, and saying for every length what it rests on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+
+from intake.domain.room.adjusting import UNCHECKED, Adjustment
+from intake.domain.room.net import (
+    ALONG_X,
+    BEARING,
+    FIXED,
+    SIGN,
+    Net,
+    chain_length,
+    corner_positions,
+    ends_of,
+    length_gradient,
+    usable,
+    wall_length,
+)
+from intake.domain.room.soundness import walls_cross
+from intake.model.reading import Direction
+from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
+
+Corner = tuple[float, float]
+
+UNFIXED_SD_MM = 300.0
+"""An adjusted length less certain than this rests on a guess."""
+
+
+def place_adjusted(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, left_out: frozenset[str]
+) -> PlacedRoom:
+    """The room as the adjustment has it."""
+    corners = corner_positions(net, adjustment)
+    basis_of = _bases(room, net, adjustment, left_out)
+    walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
+    placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)))
+    return replace(placed, area_mm2=_area(room, placed))
+
+
+def _area(room: RoomSurvey, placed: PlacedRoom) -> int | None:
+    """None where the room is open, partly a guess, or no plain polygon."""
+    guessed = any(w.basis is Basis.ASSUMED for w in placed.walls)
+    if guessed or not room.closed or placed.gap or crossing(room, placed):
+        return None
+    return area_mm2([w.start for w in placed.walls])
+
+
+def crossing(room: RoomSurvey, placed: PlacedRoom) -> bool:
+    """Whether walls of a room that comes back to its start run through one another."""
+    return room.closed and placed.gap is None and walls_cross([w.start for w in placed.walls])
+
+
+def runs_backwards(wall: Wall, placed: PlacedWall) -> bool:
+    """Whether a straight wall is laid out against its own direction."""
+    k = 0 if wall.direction in ALONG_X else 1
+    return SIGN[wall.direction] * (placed.end[k] - placed.start[k]) < 0
+
+
+def _bases(
+    room: RoomSurvey, net: Net, adjustment: Adjustment, left_out: frozenset[str]
+) -> Mapping[str, Basis]:
+    """What each section's drawn length rests on, by the id of its measurement."""
+    found: dict[str, Basis] = {}
+    for row, e in enumerate(net.equations):
+        if e.reading:
+            checked = adjustment.redundancy[row] > UNCHECKED
+            found[e.reading] = Basis.ADJUSTED if checked else Basis.UNCHECKED
+        elif e.stands_for:
+            fixed = adjustment.adjusted_sd[row] < UNFIXED_SD_MM
+            found[e.stands_for] = Basis.DERIVED if fixed else Basis.ASSUMED
+    return found | dict.fromkeys(left_out, Basis.LEFT_OUT)
+
+
+def _adjusted_wall(
+    room: RoomSurvey,
+    wall: Wall,
+    net: Net,
+    adjustment: Adjustment,
+    corners: list[Corner],
+    basis_of: Mapping[str, Basis],
+) -> PlacedWall:
+    start, end = (corners[c] for c in ends_of(room, wall.index))
+    length = math.dist(start, end)
+    marks = [0.0, *_inner_marks(wall, net, adjustment), length]
+    sections = tuple(
+        PlacedSection(n, round(marks[n]), round(marks[n + 1]), basis_of[section.length.id])
+        for n, section in enumerate(wall.sections)
+    )
+    whole = _whole_basis(wall, net, adjustment)
+    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, sections)
+
+
+def _inner_marks(wall: Wall, net: Net, adjustment: Adjustment) -> list[float]:
+    x, marks = adjustment.unknowns, net.marks[wall.index]
+    if wall.direction not in SIGN:
+        return [float(x[m]) for m in marks]
+    origin = 0.0 if marks[0] == FIXED else float(x[marks[0]])
+    return [SIGN[wall.direction] * (float(x[m]) - origin) for m in marks[1:-1]]
+
+
+def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> Basis:
+    gradient = length_gradient(net, adjustment, wall.index)
+    if math.sqrt(max(float(gradient @ adjustment.cofactor @ gradient), 0.0)) > UNFIXED_SD_MM:
+        return Basis.ASSUMED
+    if not any(usable(o) for o in wall.overalls) and chain_length(wall) is None:
+        return Basis.DERIVED
+    return Basis.ADJUSTED
+
+
+def _whole(corner: Corner) -> tuple[int, int]:
+    return round(corner[0]), round(corner[1])
+
+
+def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
+    """The room as measured, wall after wall, with the gap that is left: for a room that no single change explains.
+
+    A wall is as long as its overall says, else its sections, else `guide` (the adjusted layout), which also gives the
+    way a splayed wall runs. Sections that do not fill their wall are spread over it, and marked as left out.
+    """
+    lengths = [
+        float(guided.length_mm if (known := wall_length(wall)) is None else known)
+        for wall, guided in zip(room.walls, guide.walls, strict=True)
+    ]
+    bearings = [_bearing(wall, guided) for wall, guided in zip(room.walls, guide.walls, strict=True)]
+    corners = walk(lengths, bearings)
+    walls = []
+    for n, (wall, guided) in enumerate(zip(room.walls, guide.walls, strict=True)):
+        basis = guided.basis if wall_length(wall) is None else Basis.UNCHECKED
+        sections = _spread(wall, guided, lengths[n])
+        start, end = _whole(corners[n]), _whole(corners[n + 1])
+        walls.append(PlacedWall(wall.index, start, end, round(lengths[n]), basis, sections))
+    gap = (-walls[-1].end[0], -walls[-1].end[1])
+    missed = room.closed and max(map(abs, gap)) > 1
+    placed = PlacedRoom(tuple(walls), gap if missed else None, None)
+    return replace(placed, area_mm2=_area(room, placed))
+
+
+def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:
+    """The corners of a traverse from (0, 0), one more than its legs; bearings in radians clockwise from x, y down."""
+    corners = [(0.0, 0.0)]
+    for length, bearing in zip(lengths, bearings, strict=True):
+        x, y = corners[-1]
+        corners.append((x + length * math.cos(bearing), y + length * math.sin(bearing)))
+    return corners
+
+
+def _bearing(wall: Wall, guided: PlacedWall) -> float:
+    if wall.direction is not Direction.OTHER:
+        return math.radians(BEARING[wall.direction])
+    return math.atan2(guided.end[1] - guided.start[1], guided.end[0] - guided.start[0])
+
+
+def _spread(wall: Wall, guided: PlacedWall, length: float) -> tuple[PlacedSection, ...]:
+    """The sections one after another, stretched to fill the wall where they do not."""
+    sizes = [
+        float(s.length.value_mm or 0) if usable(s.length) else float(max(g.end_mm - g.start_mm, 50))
+        for s, g in zip(wall.sections, guided.sections, strict=True)
+    ]
+    if not sizes:
+        return ()
+    factor = length / sum(sizes)
+    true_to_size = abs(length - sum(sizes)) <= 1.0
+    placed, at = [], 0.0
+    for n, (size, g) in enumerate(zip(sizes, guided.sections, strict=True)):
+        kept = Basis.UNCHECKED if usable(wall.sections[n].length) else g.basis
+        basis = kept if true_to_size else Basis.LEFT_OUT
+        placed.append(PlacedSection(n, round(at), round(at + size * factor), basis))
+        at += size * factor
+    return tuple(placed)
+
+
+def area_mm2(corners: list[tuple[int, int]]) -> int | None:
+    """The area a closed polygon encloses by the coordinate method (shoelace), mm2; None for fewer than 3 corners."""
+    if len(corners) < 3:
+        return None
+    pairs = zip(corners, corners[1:] + corners[:1], strict=True)
+    return round(abs(sum(xa * yb - xb * ya for (xa, ya), (xb, yb) in pairs)) / 2)

@@ -1,0 +1,252 @@
+"""A hand-typed room (plain data, as YAML or JSON gives it) into a room survey. docs/room-file.md shows the format."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from enum import StrEnum
+from typing import Any, TypeVar
+
+from intake.domain.lengths.notation import MM_IN, parse_length
+from intake.domain.lengths.written import written_sigma
+from intake.model.checklist import RoomKind
+from intake.model.finding import Finding
+from intake.model.reading import Direction
+from intake.model.room import (
+    OVERALL_SIGMA_MM,
+    SECTION_SIGMA_MM,
+    Across,
+    Architrave,
+    Fixed,
+    Measurement,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Slope,
+    Swing,
+    Wall,
+)
+
+ESTIMATE_SIGMA_MM = 20.0
+"""Standard deviation of a length worked out, not measured (judgement, no source)."""
+MOST_ENTRIES = 500
+"""Of walls, of sections on a wall, of fixed things."""
+NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
+HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
+Choice = TypeVar("Choice", bound=StrEnum)
+Entry = Mapping[str, Any]
+
+
+def room_from_dict(data: Entry) -> RoomSurvey:
+    """The room. Whatever cannot be understood is a finding of the survey ("room-file") that names the place, and
+    everything else is kept."""
+    return _Reader(data).room()
+
+
+class _Reader:
+    """One file being read; `where` is a path in words for the findings."""
+
+    def __init__(self, data: Entry) -> None:
+        self.data = data
+        self.findings: list[Finding] = []
+        unit = str(data.get("unit", "cm"))
+        if unit not in MM_IN:
+            self.wrong("unit", f"{unit!r} is not one of {', '.join(MM_IN)}")
+            unit = "cm"
+        self.unit = unit
+
+    def wrong(self, where: str, what: str) -> None:
+        self.findings.append(Finding("room-file", f"{where}: {what}."))
+
+    def room(self) -> RoomSurvey:
+        known = ("room", "title", "unit", "north", "closed", "walls", "across", "ceilings", "slopes", "fixed")
+        self._only("file", self.data, known)
+        walls = tuple(self._wall(n, e) for n, e in enumerate(self._entries("walls", self.data.get("walls"))))
+        return RoomSurvey(
+            kind=self._choice("room", self.data.get("room", "unknown"), RoomKind, RoomKind.UNKNOWN),
+            title=str(self.data.get("title", "")),
+            walls=walls,
+            closed=self.data.get("closed", True) is not False,
+            across=tuple(self._across(walls)),
+            ceilings=tuple(
+                self._length(f"ceiling {n + 1}", value, "ceilings")
+                for n, value in enumerate(self._list("ceilings", self.data.get("ceilings")))
+            ),
+            slopes=tuple(self._slopes(walls)),
+            fixed=tuple(self._fixed(walls)),
+            north_deg=self._number("north", self.data.get("north")),
+            findings=tuple(self.findings),
+        )
+
+    # -- walls -----------------------------------------------------------------------------------------------------
+
+    def _wall(self, index: int, entry: Entry) -> Wall:
+        letter = Wall(index, Direction.OTHER).letter
+        where = f"wall {letter}"
+        self._only(where, entry, ("runs", "slant", "sections", "overall"))
+        direction = self._choice(f"{where}, runs", entry.get("runs"), Direction, Direction.OTHER)
+        sections = tuple(
+            self._section(f"{letter}{n + 1}", e)
+            for n, e in enumerate(self._list(f"{where}, sections", entry.get("sections")))
+        )
+        given = entry.get("overall")
+        overalls = tuple(
+            self._length(f"{letter} overall" + (f" {n + 1}" if n else ""), value, where, OVERALL_SIGMA_MM)
+            for n, value in enumerate(given if isinstance(given, list) else [] if given is None else [given])
+        )
+        return Wall(
+            index,
+            direction,
+            sections,
+            overalls,
+            slant_deg=self._number(f"{where}, slant", entry.get("slant")),
+        )
+
+    def _section(self, name: str, entry: Any) -> Section:
+        """`{window: 120, sill: 105}`, or a bare length for a plain piece of wall."""
+        if not isinstance(entry, Mapping):
+            return Section(SectionKind.WALL, self._length(name, entry, f"section {name}"))
+        where = f"section {name}"
+        kinds = [k for k in SectionKind if k.value in entry]
+        if len(kinds) != 1:
+            self.wrong(where, f"needs exactly one of {', '.join(k.value for k in SectionKind)}")
+        kind = kinds[0] if kinds else SectionKind.WALL
+        others = ("label", "hinge", "opens", "architrave", "estimated", *HEIGHTS)
+        self._only(where, entry, (*(k.value for k in SectionKind), *others))
+        estimated = entry.get("estimated") is True
+        sigma = ESTIMATE_SIGMA_MM if estimated else SECTION_SIGMA_MM
+        length = self._length(name, entry.get(kind.value), where, sigma, estimated)
+        given = {h: self._optional(f"{name} {h}", entry, h, where) for h in HEIGHTS}
+        return Section(
+            kind,
+            length,
+            label=str(entry.get("label", "")),
+            depth=given["depth"],
+            sill=given["sill"],
+            tall=given["tall"],
+            head=given["head"],
+            above=given["above"],
+            reveal=given["reveal"],
+            worktop=given["worktop"],
+            worktop_to_sill=given["worktop-to-sill"],
+            architrave=self._choice(
+                where, entry.get("architrave", "unknown"), Architrave, Architrave.UNKNOWN
+            ),
+            swing=self._swing(where, entry),
+        )
+
+    def _swing(self, where: str, entry: Entry) -> Swing:
+        hinge, into = str(entry.get("hinge", "")), str(entry.get("opens", ""))
+        if hinge not in ("", "left", "right"):
+            self.wrong(where, "hinge is left or right, as you face the door from inside")
+            hinge = ""
+        if into not in ("", "room", "away"):
+            self.wrong(where, "opens is room or away")
+            into = ""
+        return Swing(hinge, into)
+
+    # -- the rest --------------------------------------------------------------------------------------------------
+
+    def _across(self, walls: tuple[Wall, ...]) -> Iterable[Across]:
+        for n, entry in enumerate(self._entries("across", self.data.get("across"))):
+            where = f"across, entry {n + 1}"
+            self._only(where, entry, ("corners", "walls", "length"))
+            kind = "corners" if "corners" in entry else "walls"
+            letters = self._list(where, entry.get(kind))
+            pair = [i for i in (self._by_letter(where, letter, walls) for letter in letters) if i is not None]
+            if len(pair) != 2 or pair[0] == pair[1]:
+                self.wrong(where, "needs corners: [A, C] or walls: [B, D], two different ones")
+                continue
+            name = f"across {n + 1}, {'corner' if kind == 'corners' else 'wall'} {letters[0]} to {letters[1]}"
+            length = self._length(name, entry.get("length"), where, OVERALL_SIGMA_MM)
+            both = (pair[0], pair[1])
+            yield Across(length, corners=both) if kind == "corners" else Across(length, walls=both)
+
+    def _slopes(self, walls: tuple[Wall, ...]) -> Iterable[Slope]:
+        for n, entry in enumerate(self._entries("slopes", self.data.get("slopes"))):
+            where = f"slopes, entry {n + 1}"
+            self._only(where, entry, ("wall", "low", "starts"))
+            wall = self._by_letter(where, entry.get("wall"), walls)
+            if wall is not None:
+                low = self._length(f"slope {n + 1} low", entry.get("low"), where)
+                yield Slope(wall, low, self._length(f"slope {n + 1} starts", entry.get("starts"), where))
+
+    def _fixed(self, walls: tuple[Wall, ...]) -> Iterable[Fixed]:
+        lengths = ("from-left", "from-right", "height", "width", "tall", "depth")
+        for n, entry in enumerate(self._entries("fixed", self.data.get("fixed"))):
+            where = f"fixed, entry {n + 1}"
+            self._only(where, entry, ("name", "wall", *lengths))
+            name = str(entry.get("name", "fixed thing"))
+            wall = self._by_letter(where, entry["wall"], walls) if entry.get("wall") is not None else None
+            given = {k.replace("-", "_"): self._optional(f"F{n + 1} {k}", entry, k, where) for k in lengths}
+            yield Fixed(name, wall, **given)
+
+    # -- values ----------------------------------------------------------------------------------------------------
+
+    def _optional(self, name: str, entry: Entry, key: str, where: str) -> Measurement | None:
+        return self._length(name, entry[key], where) if key in entry else None
+
+    def _length(
+        self, name: str, value: Any, where: str, sigma: float = SECTION_SIGMA_MM, estimated: bool = False
+    ) -> Measurement:
+        """A number in the file's unit or a text with its own ("5ft 3"); ? or nothing where it was not measured."""
+        text = "" if value is None else str(value).strip()
+        sigma = written_sigma(sigma, text, self.unit)
+        if text.lower() in NOT_MEASURED:
+            return Measurement(name, text, None, sigma, taken_from="file", estimated=estimated)
+        parsed = None if isinstance(value, bool | list | Mapping) else parse_length(text, self.unit)
+        if parsed is None and (plain := _plain_number(text)) is not None and plain <= 0:
+            parsed = round(plain * float(MM_IN[self.unit]))
+        if parsed is None:
+            self.wrong(f"{where}, {name}", f"{text[:40]!r} is no length in {self.unit}")
+        return Measurement(name, text[:40], parsed, sigma, taken_from="file", estimated=estimated)
+
+    def _number(self, where: str, value: Any) -> float | None:
+        if value is None:
+            return None
+        plain = None if isinstance(value, bool) else _plain_number(str(value))
+        if plain is None:
+            self.wrong(where, f"{str(value)[:40]!r} is no number of degrees")
+        return plain
+
+    def _choice(self, where: str, value: Any, kinds: type[Choice], otherwise: Choice) -> Choice:
+        found = next((k for k in kinds if k.value.lower() == str(value).lower()), None)
+        if found is None:
+            self.wrong(where, f"{str(value)[:40]!r} is not one of {', '.join(k.value for k in kinds)}")
+        return found or otherwise
+
+    def _by_letter(self, where: str, letter: Any, walls: tuple[Wall, ...]) -> int | None:
+        found = next((w.index for w in walls if w.letter == str(letter).strip().upper()), None)
+        if found is None:
+            self.wrong(where, f"there is no wall {str(letter)[:10]!r}")
+        return found
+
+    def _list(self, where: str, value: Any) -> list[Any]:
+        if value is None:
+            return []
+        if not isinstance(value, list):
+            self.wrong(where, "must be a list")
+            return []
+        if len(value) > MOST_ENTRIES:
+            self.wrong(where, f"has {len(value)} entries; the first {MOST_ENTRIES} are taken")
+        return value[:MOST_ENTRIES]
+
+    def _entries(self, where: str, value: Any) -> list[Entry]:
+        entries = self._list(where, value)
+        for n, entry in enumerate(entries):
+            if not isinstance(entry, Mapping):
+                self.wrong(f"{where}, entry {n + 1}", "must be keys and values")
+        return [e if isinstance(e, Mapping) else {} for e in entries]
+
+    def _only(self, where: str, entry: Entry, known: Iterable[str]) -> None:
+        unknown = [str(k)[:30] for k in entry if k not in set(known)]
+        if unknown:
+            self.wrong(where, f"unknown key {', '.join(map(repr, unknown[:5]))}")
+
+
+def _plain_number(text: str) -> float | None:
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        return None
+    return value if math.isfinite(value) and abs(value) < 1e7 else None

@@ -1,0 +1,181 @@
+"""Heights told in words, by the customer or by a designer, put on the opening that they are of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from intake.domain.lengths.notation import AGREE_MM
+from intake.domain.room.naming import cm
+from intake.domain.sketch.room_from_reading import LEAST_HEAD_MM, with_height
+from intake.domain.words.cues import COULD_NOT, HEDGE, clauses, elsewhere, is_question, lengths, sentences
+from intake.model.checklist import Statement, StatementKind
+from intake.model.finding import Finding
+from intake.model.reading import Role
+from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+
+FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
+DOOR_MM = (1700, 2600)
+"""A door's height (common practice, no source)."""
+
+_EVERY = re.compile(r"\b(?:all|both|each|every)\b", re.I)
+_DOOR = re.compile(r"\bdoor(?:way|s|ways| ?frame)?\b(?!\s*(?:mat|bell|step|handle|knob|swing))", re.I)
+_UP = re.compile(r"\b(?:high|tall|heights?|top|head)\b", re.I)
+_WINDOWS = frozenset({SectionKind.WINDOW, SectionKind.OPENING})
+_DOORS = OPENINGS - {SectionKind.WINDOW}
+
+
+@dataclass(frozen=True)
+class Told:
+    """One height told in words: `role` is ceiling, sill, head or reveal, `text` the words, `by` customer or designer.
+
+    `opening` is the index of the number that is the width of its window or door; None where the words do not say
+    which. `door`: they speak of a door. `every`: of all of them. `settles`: it stands above what was read or told
+    before, because it answers our question or because a designer typed it.
+    """
+
+    role: Role
+    text: str
+    value_mm: int
+    by: str = "customer"
+    opening: int | None = None
+    door: bool = False
+    every: bool = False
+    settles: bool = False
+
+
+def told_in(said: Sequence[Statement]) -> tuple[Told, ...]:
+    """The heights among what the customer's words say; `said` in the order in which it was written."""
+    heights = (Role.CEILING, *FIELDS)
+    return tuple(
+        Told(Role(s.item), s.text, s.value_mm, door=_of_door(s.text), every=_every(s.text), settles=s.settles)
+        for s in said
+        if s.kind is StatementKind.VALUE and s.value_mm is not None and s.item in heights
+    )
+
+
+def door_heights(text: str, room: str) -> tuple[Told, ...]:
+    """Heights of doors in running text ("the door is 204 high"): no checklist asks for them, a drawing shows them.
+
+    Only a clause that names a door, its height and one length counts; a guess, a question or another room's do not.
+    """
+    found = []
+    for sentence in sentences(text):
+        if is_question(sentence) or COULD_NOT.search(sentence) or HEDGE.search(sentence):
+            continue
+        for clause in clauses(sentence):
+            given = [v for v in lengths(clause) if v.value_mm is not None]
+            if len(given) != 1 or not (_of_door(clause) and _UP.search(clause)) or elsewhere(clause, room):
+                continue
+            value = given[0].value_mm or 0
+            if DOOR_MM[0] <= value <= DOOR_MM[1]:
+                found.append(Told(Role.HEAD, sentence, value, door=True, every=_every(clause)))
+    return tuple(found)
+
+
+def _of_door(text: str) -> bool:
+    return bool(_DOOR.search(text)) and not re.search(r"\bwindow", text, re.I)
+
+
+def _every(text: str) -> bool:
+    return bool(_EVERY.search(text))
+
+
+def with_told(survey: RoomSurvey, told: Sequence[Told]) -> RoomSurvey:
+    """The survey with each height on its opening, in the order told.
+
+    What was read off the plan stands unless the words settle it. A height that may be of several openings is on none:
+    it is kept among the unplaced, with a finding that says so; one of the only sure window beside openings that may
+    be windows too is put there as doubtful.
+    """
+    for n, height in enumerate(told, 1):
+        survey = _ceiling(survey, height, n) if height.role is Role.CEILING else _height(survey, height, n)
+    return survey
+
+
+def _ceiling(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
+    name = f"ceiling {'settled' if height.settles else 'told'} {n}"
+    measured = Measurement(name, height.text, height.value_mm, taken_from=height.by)
+    if height.settles:
+        also = [c for c in survey.ceilings if "settled" in c.id and c.taken_from == height.by]
+        return replace(survey, ceilings=(*also, measured))
+    given = [c for c in survey.ceilings if "told" not in c.id]
+    return survey if given else replace(survey, ceilings=(*survey.ceilings, measured))
+
+
+def _height(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
+    spots = _spots(survey, height)
+    sure = [(w, s) for w, s in spots if survey.walls[w].sections[s].kind is not SectionKind.OPENING]
+    if len(spots) == 1 or (spots and height.every):
+        return _put(survey, spots, height, n, certain=True)
+    if len(sure) == 1:
+        return _put(survey, sure, height, n, certain=False)
+    return _unplaced(survey, height, n, len(spots))
+
+
+def _spots(survey: RoomSurvey, height: Told) -> list[tuple[int, int]]:
+    """The openings it may be of, as (wall, section)."""
+    kinds = OPENINGS if height.opening is not None else _DOORS if height.door else _WINDOWS
+    return [
+        (w, s)
+        for w, wall in enumerate(survey.walls)
+        for s, section in enumerate(wall.sections)
+        if section.kind in kinds and height.opening in (None, section.length.number)
+    ]
+
+
+def _put(
+    survey: RoomSurvey, spots: Sequence[tuple[int, int]], height: Told, n: int, certain: bool
+) -> RoomSurvey:
+    for wall, at in spots:
+        section = survey.walls[wall].sections[at]
+        name = _field(height)
+        there: Measurement | None = getattr(section, name)
+        if there is None or there.value_mm is None or height.settles:
+            survey = _replaced(survey, wall, at, _with(section, name, height, certain))
+        elif there.taken_from != "sketch" and abs(there.value_mm - height.value_mm) > AGREE_MM:
+            # Two heights told for one opening that do not agree: both are in doubt.
+            doubted = with_height(section, name, replace(there, accepted=False))
+            survey = _kept(_replaced(survey, wall, at, doubted), height, n)
+    return survey
+
+
+def _field(height: Told) -> str:
+    below = height.role is Role.HEAD and not height.door and height.value_mm < LEAST_HEAD_MM
+    return "tall" if below else FIELDS[height.role]
+
+
+def _with(section: Section, name: str, height: Told, certain: bool) -> Section:
+    there: Measurement | None = getattr(section, name)
+    measured = Measurement(
+        f"{section.length.id} {name}",
+        height.text,
+        height.value_mm,
+        accepted=certain,
+        number=there.number if there else None,
+        taken_from=height.by,
+    )
+    return with_height(section, name, measured)
+
+
+def _replaced(survey: RoomSurvey, wall: int, at: int, section: Section) -> RoomSurvey:
+    changed = survey.walls[wall]
+    changed = replace(changed, sections=(*changed.sections[:at], section, *changed.sections[at + 1 :]))
+    return replace(survey, walls=(*survey.walls[:wall], changed, *survey.walls[wall + 1 :]))
+
+
+def _unplaced(survey: RoomSurvey, height: Told, n: int, openings: int) -> RoomSurvey:
+    what = "door" if height.door else "window"
+    why = f"it may be of any of {openings} openings" if openings else f"no {what} was read on the plan"
+    if height.opening is not None:
+        why = "its opening is no longer on the plan"
+    text = f"“{height.text}”: {cm(height.value_mm)} cm stands on no drawing, for {why}."
+    survey = _kept(survey, height, n)
+    return replace(survey, findings=(*survey.findings, Finding("height-unplaced", text)))
+
+
+def _kept(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
+    """Nothing that was told is lost: what no drawing shows is in the table."""
+    kept = Measurement(f"{height.role.value} told {n}", height.text, height.value_mm, taken_from=height.by)
+    return replace(survey, unplaced=(*survey.unplaced, kept))

@@ -1,0 +1,85 @@
+"""What a designer typed, a whole room or single heights, says to the items of a checklist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from intake.domain.room.naming import cm
+from intake.domain.said.heights import Told
+from intake.model.checklist import Checklist, ChecklistItem, Evidence
+from intake.model.reading import Role
+from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+
+Typed = Mapping[str, tuple[Evidence, ...]]
+"""Evidence by the id of the item."""
+
+
+def evidence_of_room(survey: RoomSurvey, checklist: Checklist) -> Typed:
+    """What a room typed whole says: every length of it, and a doubt for each that is not there.
+
+    Every item that lengths answer is in it, so that nothing read off the sketch counts beside it.
+    """
+    lengths = dict(_lengths(survey))
+    found = {
+        item.id: tuple(e for role in item.roles for e in lengths.get(role, ()))
+        for item in checklist.items
+        if "number" in item.evidence
+    }
+    fixed = {i.id: tuple(_fixed(survey, i)) for i in checklist.items if not i.range_mm and i.words}
+    return found | {item: (*found.get(item, ()), *evidence) for item, evidence in fixed.items() if evidence}
+
+
+def evidence_of_heights(told: Sequence[Told]) -> Typed:
+    """What single heights that a designer typed say, by the item of their role."""
+    by_item: dict[str, tuple[Evidence, ...]] = {}
+    for height in told:
+        said = Evidence(
+            "designer", f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
+        )
+        by_item[height.role.value] = (*by_item.get(height.role.value, ()), said)
+    return by_item
+
+
+def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[Evidence]]]:
+    sections = [s for w in survey.walls for s in w.sections]
+    yield Role.SECTION, [_said(s.length) for s in sections if s.kind not in OPENINGS]
+    yield Role.OPENING, [_said(s.length) for s in sections if s.kind in OPENINGS]
+    yield Role.OVERALL, [_said(o) for w in survey.walls for o in w.overalls]
+    yield Role.CEILING, [_said(c) for c in survey.ceilings]
+    windows = [s for s in sections if s.kind is SectionKind.WINDOW]
+    yield Role.SILL, [e for s in windows for e in _height(s, "sill", s.sill or s.worktop_to_sill)]
+    yield Role.HEAD, [e for s in windows for e in _height(s, "top", s.head or s.tall)]
+    yield Role.REVEAL, [e for s in windows for e in _height(s, "reveal", s.reveal)]
+    fixed = [m for f in survey.fixed for m in (f.from_left, f.from_right, f.height, f.width, f.tall, f.depth)]
+    yield Role.FIXTURE, [_said(m) for m in fixed if m is not None and m.value_mm is not None]
+    yield Role.UNKNOWN, [_said(a.length) for a in survey.across]
+
+
+def _said(measured: Measurement) -> Evidence:
+    if measured.value_mm is None:
+        missing = f"{measured.id} has no length in the room as typed"
+        return Evidence("designer", missing, doubt=missing)
+    return Evidence(
+        "designer", f"{measured.id}: {cm(measured.value_mm)} cm, typed", value_mm=measured.value_mm
+    )
+
+
+def _height(window: Section, name: str, measured: Measurement | None) -> Iterator[Evidence]:
+    """One piece of evidence a window. A sill in two parts counts by its sum."""
+    if measured is None:
+        missing = f"window {window.length.id} has no {name} in the room as typed"
+        yield Evidence("designer", missing, doubt=missing)
+    elif measured is window.worktop_to_sill and window.worktop is not None:
+        parts = window.worktop.value_mm, measured.value_mm
+        whole = sum(p or 0 for p in parts) if None not in parts else None
+        yield _said(Measurement(f"{window.length.id} worktop and sill", measured.text, whole))
+    else:
+        yield _said(measured)
+
+
+def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[Evidence]:
+    """A fixed thing that bears the item's name shows where it is, where its wall is told."""
+    for thing in survey.fixed:
+        if thing.wall is not None and " ".join(thing.name.lower().split()) in item.words:
+            where = f"wall {survey.walls[thing.wall].letter}"
+            yield Evidence("designer", f"{thing.name} typed on {where}")

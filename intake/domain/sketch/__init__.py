@@ -1,0 +1,1 @@
+"""What a plan's numbers say and measure, and the room that they describe."""

@@ -1,0 +1,266 @@
+"""From what was read off a sketch to a room that can be closed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from intake.domain.lengths.notation import parse_length
+from intake.domain.lengths.written import written_sigma
+from intake.model.checklist import RoomKind
+from intake.model.reading import Box, Direction, Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
+from intake.model.room import (
+    OPENINGS,
+    OVERALL_SIGMA_MM,
+    SECTION_SIGMA_MM,
+    Correction,
+    Fixed,
+    Measurement,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Wall,
+)
+
+KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
+DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
+HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
+LEAST_HEAD_MM = 1700
+NEAR_OPENING = 0.12
+"""A number this near to an opening's middle, as a share of the wall, is that opening's."""
+LEAST_OPENING_MM = 300
+WHOLE_WALL = 0.9
+"""A number whose ink spans this share of its wall is the overall, if other numbers stand on the wall as well."""
+
+
+def room_from_reading(
+    reading: SketchReading,
+    corrections: Mapping[int, Correction] | None = None,
+    kind: RoomKind = RoomKind.UNKNOWN,
+    title: str = "",
+) -> RoomSurvey:
+    """The room a reading describes; every number of the reading is in it somewhere, with its index.
+
+    `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
+    """
+    maker = _Maker(reading, corrections or {})
+    ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
+    walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
+    for role, field in HEIGHT_FIELDS.items():
+        maker.attach(walls, role, field)
+    ceilings = maker.of_role(Role.CEILING)
+    return RoomSurvey(
+        kind=kind,
+        title=title,
+        walls=tuple(walls),
+        closed=reading.outline.closed,
+        ceilings=tuple(ceilings),
+        fixed=tuple(maker.fixed()),
+        unplaced=tuple(maker.unplaced()),
+    )
+
+
+@dataclass
+class Entry:
+    """One section in the making: where along its wall, which number, what is drawn there."""
+
+    along: float
+    number: int | None
+    feature: Feature | None = None
+
+
+class _Maker:
+    """One reading being turned into a room; remembers which numbers have found their place."""
+
+    def __init__(self, reading: SketchReading, corrections: Mapping[int, Correction]) -> None:
+        self.reading = reading
+        self.corrections = corrections
+        self.used: set[int] = set()
+        self.openings: list[tuple[int, int, Point]] = []
+        """(wall, section, where on the page) of every opening."""
+
+    def measurement(self, index: int, name: str, sigma: float = SECTION_SIGMA_MM) -> Measurement:
+        """A number as a measurement named `name`, corrected where a person has corrected it."""
+        self.used.add(index)
+        number, correction = self.reading.numbers[index], self.corrections.get(index)
+        sigma = written_sigma(sigma, number.text, self.reading.unit)
+        if correction:
+            return Measurement(name, number.text, correction.value_mm, sigma, True, index, (), correction.by)
+        alternatives = tuple(
+            (value, a.confidence)
+            for a in number.alternatives
+            if (value := parse_length(a.text, self.reading.unit)) is not None and value != number.value_mm
+        )
+        return Measurement(name, number.text, number.value_mm, sigma, number.accepted, index, alternatives)
+
+    def of_role(self, role: Role) -> list[Measurement]:
+        found = [i for i, n in enumerate(self.reading.numbers) if n.role is role and i not in self.used]
+        return [self.measurement(i, f"{role.value} {n + 1}") for n, i in enumerate(found)]
+
+    def unplaced(self) -> list[Measurement]:
+        rest = [i for i in range(len(self.reading.numbers)) if i not in self.used]
+        return [self.measurement(i, f"number {i + 1}") for i in rest]
+
+    def fixed(self) -> list[Fixed]:
+        """What the words beside fixture numbers name. What such a number measures (a height, a distance) is not told,
+        so it stays among the unplaced as well."""
+        walls = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
+        found = []
+        for number in self.reading.numbers:
+            if number.role is Role.FIXTURE:
+                near = sorted(self.reading.words, key=lambda w: math.dist(_centre(w[1]), _centre(number.box)))
+                name = near[0][0] if near else "fixed thing"
+                wall = walls.get(number.wall) if number.wall is not None else None
+                found.append(Fixed(f"{name} ({number.text})", wall))
+        return found
+
+    def wall(self, index: int, outline: OutlineWall) -> Wall:
+        """One wall with its chain in order and its overalls."""
+        letter = Wall(index, outline.direction).letter
+        chain, overalls = self._chain_and_overalls(outline)
+        whole = max((self.reading.numbers[i].value_mm or 0 for i in overalls), default=0)
+        dx, dy = outline.end[0] - outline.start[0], outline.end[1] - outline.start[1]
+        return Wall(
+            index=index,
+            direction=outline.direction,
+            sections=self._sections(index, outline, letter, chain, whole),
+            overalls=tuple(
+                self.measurement(i, f"{letter} overall{'' if n == 0 else f' {n + 1}'}", OVERALL_SIGMA_MM)
+                for n, i in enumerate(overalls)
+            ),
+            drawn=math.hypot(dx, dy),
+            slant_deg=math.degrees(math.atan2(dy, dx)) if outline.direction is Direction.OTHER else None,
+        )
+
+    def _chain_and_overalls(self, outline: OutlineWall) -> tuple[list[int], list[int]]:
+        mine = [(i, n) for i, n in enumerate(self.reading.numbers) if n.wall == outline.wall]
+        chain = [i for i, n in mine if n.role in (Role.SECTION, Role.OPENING)]
+        overalls = [i for i, n in mine if n.role is Role.OVERALL]
+        if not overalls and len(chain) > 1:
+            wide = [i for i in chain if _width(self.reading.numbers[i]) > WHOLE_WALL]
+            if len(wide) == 1:
+                overalls, chain = wide, [i for i in chain if i not in wide]
+        return sorted(chain, key=lambda i: along(outline, self.reading.numbers[i])), overalls
+
+    def _sections(
+        self, index: int, outline: OutlineWall, letter: str, chain: list[int], whole: int
+    ) -> tuple[Section, ...]:
+        """The chain as sections, with an unmeasured section for a drawn opening that has no number of its own."""
+        entries = [Entry(along(outline, self.reading.numbers[i]), i) for i in chain]
+        features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
+        for entry, i in zip(entries, chain, strict=True):
+            entry.feature = _feature_at(self.reading.numbers[i], entry.along, features)
+        self._place_openings(entries, features, whole)
+        entries.sort(key=lambda e: e.along)
+        sections = []
+        for n, entry in enumerate(entries):
+            sections.append(self._section(f"{letter}{n + 1}", entry.number, entry.feature))
+            if sections[-1].kind in OPENINGS:
+                self.openings.append((index, n, _on_wall(outline, entry.along)))
+        return tuple(sections)
+
+    def _place_openings(self, entries: list[Entry], features: list[Feature], whole: int) -> None:
+        """Give every drawn opening its section: the nearest number that has no feature yet, else one of its own
+        without a length, but only where the overall leaves room for it: a section too many would hide a slip."""
+        known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
+        covered = [e.feature for e in entries]
+        for feature in features:
+            if feature in covered or feature.kind not in DRAWN_OPENINGS or feature.span is None:
+                continue
+            middle = sum(feature.span) / 2
+            plain = [e for e in entries if e.feature is None]
+            near = min(plain, key=lambda e: abs(e.along - middle), default=None)
+            if near and abs(near.along - middle) < NEAR_OPENING:
+                near.feature = feature
+            elif not whole or whole - known >= LEAST_OPENING_MM:
+                entries.append(Entry(middle, None, feature))
+
+    def _section(self, name: str, index: int | None, feature: Feature | None) -> Section:
+        kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
+        if index is None:
+            return Section(kind, Measurement(name), share=feature.span if feature else None)
+        number = self.reading.numbers[index]
+        if kind is SectionKind.WALL and number.role is Role.OPENING:
+            kind = SectionKind.OPENING
+        return Section(
+            kind, self.measurement(index, name), share=number.span or (feature.span if feature else None)
+        )
+
+    def attach(self, walls: list[Wall], role: Role, field: str) -> None:
+        """Give each height to the nearest opening, on its own wall if it has one; an opening with a sill is a window.
+
+        A head height below 1.7 m cannot be above the floor and counts as measured from the sill (common practice).
+        """
+        for i, number in enumerate(self.reading.numbers):
+            if number.role is not role or i in self.used:
+                continue
+            spot = self._nearest_opening(walls, number, field)
+            if spot is None:
+                continue
+            wall, n = spot
+            section = walls[wall].sections[n]
+            name = "tall" if field == "head" and 0 < (number.value_mm or 0) < LEAST_HEAD_MM else field
+            measured = self.measurement(i, f"{section.length.id} {name}")
+            changed = with_height(section, name, measured)
+            sections = (*walls[wall].sections[:n], changed, *walls[wall].sections[n + 1 :])
+            walls[wall] = replace(walls[wall], sections=sections)
+
+    def _nearest_opening(self, walls: list[Wall], number: ReadNumber, field: str) -> tuple[int, int] | None:
+        def fits(wall: int, n: int) -> bool:
+            section = walls[wall].sections[n]
+            is_window = section.kind in (SectionKind.WINDOW, SectionKind.OPENING)
+            return getattr(section, field) is None and (is_window or field == "head")
+
+        open_spots = [(w, n, at) for w, n, at in self.openings if fits(w, n)]
+        own = [(w, n, at) for w, n, at in open_spots if walls[w].index == number.wall]
+        nearest = min(own or open_spots, key=lambda s: math.dist(s[2], _centre(number.box)), default=None)
+        return (nearest[0], nearest[1]) if nearest else None
+
+
+def with_height(section: Section, name: str, measured: Measurement) -> Section:
+    """The section with its sill, reveal, tall or head; an opening with a sill is a window."""
+    if name == "sill":
+        kind = SectionKind.WINDOW if section.kind is SectionKind.OPENING else section.kind
+        return replace(section, kind=kind, sill=measured)
+    if name == "reveal":
+        return replace(section, reveal=measured)
+    return replace(section, tall=measured) if name == "tall" else replace(section, head=measured)
+
+
+def _on_wall(outline: OutlineWall, along: float) -> Point:
+    (xa, ya), (xb, yb) = outline.start, outline.end
+    return xa + along * (xb - xa), ya + along * (yb - ya)
+
+
+def along(outline: OutlineWall, number: ReadNumber) -> float:
+    """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
+    if number.span:
+        return sum(number.span) / 2
+    cx, cy = _centre(number.box)
+    (xa, ya), (xb, yb) = outline.start, outline.end
+    dx, dy = xb - xa, yb - ya
+    return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
+
+
+def _width(number: ReadNumber) -> float:
+    return number.span[1] - number.span[0] if number.span else 0.0
+
+
+def _centre(box: Box) -> tuple[float, float]:
+    return sum(x for x, _ in box) / 4, sum(y for _, y in box) / 4
+
+
+def _feature_at(number: ReadNumber, along: float, features: list[Feature]) -> Feature | None:
+    """The feature whose stretch of wall a number measures: more than half is shared, or its middle lies in it."""
+    for feature in features:
+        if not feature.span:
+            continue
+        low, high = feature.span
+        if number.span:
+            shared = min(high, number.span[1]) - max(low, number.span[0])
+            if shared > 0.5 * max(high - low, number.span[1] - number.span[0]):
+                return feature
+        elif low <= along <= high:
+            return feature
+    return None

@@ -1,0 +1,232 @@
+"""What to ask a customer for next, in order of need, and the letter that asks it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from intake.domain.said.overrides import main_sketch
+from intake.domain.survey.doubts import doubts_of
+from intake.domain.survey.phrasing import ask_for, joined, small
+from intake.domain.survey.standings import UNREADABLE
+from intake.model.checklist import ChecklistItem, ItemStanding, ItemState
+from intake.model.job import Job
+from intake.model.letter import Ask, Letter, Wording
+from intake.model.message import Address, Message
+from intake.model.picture import Picture, Subject
+from intake.model.reading import SketchReading
+from intake.model.room import RoomExamination
+
+MOST_ASKS = 8
+"""More than a customer does in one go (common practice, no source)."""
+MOST_DOUBTS = 3
+"""Crops in one letter; what is left over waits for the next one or for the designer."""
+_WINDOW = ("sill-height", "head-height", "reveal-depth")
+_SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
+_NO_PHOTOGRAPH = frozenset({Subject.SKETCH, Subject.LOGO, Subject.SCREENSHOT, Subject.DOCUMENT})
+_REFERENCE = re.compile(r"\s*\[R-[0-9A-Z]{4,10}\]", re.I)
+_REPLY = re.compile(r"^\s*(?:(?:re|aw|sv|fwd?|wg|tr)(?:\[\d+\])?\s*:\s*)+", re.I)
+
+
+def what_to_ask(
+    standings: Sequence[ItemStanding],
+    readings: Mapping[str, SketchReading],
+    pictures: Sequence[Picture],
+    wording: Wording,
+    examination: RoomExamination | None = None,
+) -> tuple[Ask, ...]:
+    """The requests of one letter, most needed first, never more than MOST_ASKS; none where nothing is wanting.
+
+    An ask with `picture` and `number` is about one reading; its `crop` is for the caller to cut. Cautions are the
+    texts to print beside it, each only once in a letter.
+    """
+    by_id = {s.item.id: s for s in standings}
+    plan = by_id.get("sketch")
+    if plan is not None and plan.state in (ItemState.MISSING, ItemState.DOUBTFUL):
+        asks = [_plan(plan, standings, pictures, wording)]
+    else:
+        wanted = _lengths(by_id, wording)
+        doubts = doubts_of(standings, readings, main_sketch(readings, pictures), wording, examination)
+        room_left = max(1, MOST_ASKS - len(wanted) - 2)
+        asks = doubts[: min(MOST_DOUBTS, room_left)] + wanted
+    asks += _photographs(by_id, wording)
+    if len(asks) < MOST_DOUBTS:
+        asks += _optional(standings, wording)[: MOST_DOUBTS - len(asks)]
+    return _cautioned(asks[:MOST_ASKS], by_id, wording)
+
+
+def letter_for(
+    job: Job,
+    asks: Sequence[Ask],
+    pictures: Sequence[Picture],
+    messages: Sequence[Message],
+    wording: Wording,
+    kind: str = "follow-up",
+) -> Letter:
+    """The letter to a job's customer in the thread of the newest of `messages` (in order of arrival, not empty).
+
+    `pictures` are those that it gives thanks for. Threading is by RFC 5322 3.6.4.
+    """
+    newest = messages[-1]
+    parents = newest.references or (newest.in_reply_to if len(newest.in_reply_to) == 1 else ())
+    chain = (*parents, newest.message_id) if newest.message_id else parents
+    return Letter(
+        job=job.id,
+        kind=kind,
+        to=_recipients(newest),
+        subject=subject_for(newest.subject, job.id, wording),
+        in_reply_to=newest.message_id,
+        references=tuple(dict.fromkeys(chain)),
+        thanks=_thanks(pictures, wording),
+        asks=tuple(asks),
+        cautions=(wording.cautions["survey"],),
+        language=wording.language,
+    )
+
+
+def subject_for(theirs: str, job: str, wording: Wording) -> str:
+    """ "Re: <their subject> [R-7K2M4]": one Re:, one reference, no control characters (RFC 5322 3.6.5)."""
+    printable = "".join(c if c.isprintable() else " " for c in theirs)
+    base = _REPLY.sub("", _REFERENCE.sub("", " ".join(printable.split()))).strip()
+    return f"Re: {base or wording.say('subject-none')} [{job}]"
+
+
+def _recipients(message: Message) -> tuple[Address, ...]:
+    return message.reply_to[:1] or (message.sender,)
+
+
+def _thanks(pictures: Sequence[Picture], wording: Wording) -> str:
+    fresh = [p for p in pictures if not p.same_as]
+    plans = sum(p.subject is Subject.SKETCH for p in fresh)
+    photographs = sum(p.subject not in _NO_PHOTOGRAPH for p in fresh)
+    things = [
+        wording.say(f"{name}-one" if count == 1 else f"{name}-many", count=count)
+        for name, count in (("plan", plans), ("photograph", photographs))
+        if count
+    ]
+    return (
+        wording.say("thanks", things=joined(things, "and", wording)) if things else wording.say("thanks-mail")
+    )
+
+
+def _wanting(by_id: Mapping[str, ItemStanding], ids: Iterable[str]) -> list[ItemStanding]:
+    found = (by_id[i] for i in ids if i in by_id)
+    return [s for s in found if s.state is ItemState.MISSING and s.item.blocking]
+
+
+def _plan(
+    plan: ItemStanding, standings: Sequence[ItemStanding], pictures: Sequence[Picture], wording: Wording
+) -> Ask:
+    """A plan, or a better picture of it: it brings every length with it, so none is asked for by itself."""
+    numbers = [s.item for s in standings if "number" in s.item.evidence and s.item.blocking and _open(s)]
+    if plan.state is ItemState.MISSING:
+        measured = [i for i in numbers if i.id not in (*_SERVICES, "wall-sections")]
+        titles = joined([small(wording.of(i, "title"), wording) for i in measured], "and", wording)
+        ask = ask_for(plan.item, wording)
+        more = " " + wording.say("plan-write", titles=titles) if titles else ""
+        also = tuple(i.id for i in numbers if i.id not in _SERVICES)
+        return replace(ask, how=ask.how + more, also=also)
+    told = next(
+        (
+            v.ask
+            for p in pictures
+            if p.subject is Subject.SKETCH
+            for v in p.verdicts
+            if v.code in UNREADABLE and v.ask
+        ),
+        "",
+    )
+    how = told if told and wording.language == "en" else wording.say("plan-again-how")
+    also = tuple(s.item.id for s in standings if s.item.id == "wall-sections" and _open(s))
+    return Ask(
+        plan.item.id,
+        wording.say("plan-again"),
+        how,
+        wording.say("plan-again-why"),
+        also=also,
+        drawing="flat",
+    )
+
+
+def _open(standing: ItemStanding) -> bool:
+    return standing.state in (ItemState.MISSING, ItemState.DOUBTFUL)
+
+
+def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
+    window = [i for i in _WINDOW if _wanting(by_id, [i])]
+    singles = [
+        i
+        for i, s in by_id.items()
+        if "number" in s.item.evidence and i not in (*_WINDOW, *_SERVICES) and _wanting(by_id, [i])
+    ]
+    asks = [ask_for(by_id[i].item, wording) for i in singles]
+    if len(window) == 1:
+        asks.append(ask_for(by_id[window[0]].item, wording))
+    elif window:
+        asks.append(_together([by_id[i].item for i in window], "window", wording))
+    return sorted(asks, key=lambda a: list(by_id).index(a.item))
+
+
+def _together(items: Sequence[ChecklistItem], key: str, wording: Wording) -> Ask:
+    """One request for several items that are seen to in one go."""
+    titles = [_lettered(i, wording.of(i, "title"), key) for i in items]
+    parts = joined([t[:1].lower() + t[1:] if wording.language == "en" else t for t in titles], "and", wording)
+    return Ask(
+        items[0].id,
+        wording.say(key, parts=parts),
+        wording.say(f"{key}-how"),
+        wording.say(f"{key}-why"),
+        also=tuple(i.id for i in items[1:]),
+        drawing=key,
+    )
+
+
+def _lettered(item: ChecklistItem, title: str, drawing: str) -> str:
+    """The title with the letter that the window's drawing gives it."""
+    return f"{title} ({'abc'[_WINDOW.index(item.id)]})" if drawing == "window" else title
+
+
+def _photographs(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
+    asks: list[Ask] = []
+    room = by_id.get("room-photographs")
+    if room is not None and _open(room):
+        ask = ask_for(room.item, wording)
+        partly = room.state is ItemState.DOUBTFUL
+        asks.append(replace(ask, question=wording.say("more-photographs")) if partly else ask)
+    services = [by_id[i].item for i in _SERVICES if i in by_id and by_id[i].item.blocking and _open(by_id[i])]
+    return asks + _services(services, wording)
+
+
+def _services(items: Sequence[ChecklistItem], wording: Wording) -> list[Ask]:
+    """One request each for one or two; more are seen to in one walk through the house."""
+    if len(items) < 3:
+        return [ask_for(item, wording) for item in items]
+    together = _together(items, "services", wording)
+    no_gas = any(i.may_be_absent for i in items)
+    return [replace(together, how=f"{together.how} {wording.say('no-gas')}") if no_gas else together]
+
+
+def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:
+    """Only what the customer can tell in a word or measure easily, and only once the rest is nearly there."""
+    return [
+        ask_for(s.item, wording) for s in standings if not s.item.blocking and s.state is ItemState.MISSING
+    ]
+
+
+def _cautioned(asks: Sequence[Ask], by_id: Mapping[str, ItemStanding], wording: Wording) -> tuple[Ask, ...]:
+    """Each caution beside the first request that needs it."""
+    told: set[str] = set()
+    done = []
+    for ask in asks:
+        fresh = [c for c in _cautions(ask, by_id) if c not in told] if ask.number is None else []
+        told.update(fresh)
+        done.append(replace(ask, caution=" ".join(wording.cautions[c] for c in fresh)))
+    return tuple(done)
+
+
+def _cautions(ask: Ask, by_id: Mapping[str, ItemStanding]) -> list[str]:
+    if ask.drawing == "services":
+        return ["services"]
+    found = (by_id[i].item.caution for i in ask.items if i in by_id)
+    return [c for c in dict.fromkeys(found) if c]

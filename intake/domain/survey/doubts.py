@@ -1,0 +1,189 @@
+"""The questions to a customer about what came but is in doubt: a room that does not close, lengths that clash or are
+unusual, numbers that cannot be read for certain."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from intake.domain.lengths.notation import format_cm, parse_length, split_label
+from intake.domain.survey.phrasing import ask_for, joined, small
+from intake.domain.survey.standings import clash_of
+from intake.domain.words.cues import lengths
+from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
+from intake.model.letter import Ask, Wording
+from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.room import RoomExamination, Slip
+
+LIKELY = 0.03
+"""An alternative less likely than this is not offered."""
+MOST_CHOICES = 3
+
+_ON_WALLS = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
+_ROLE_ORDER = (Role.CEILING, Role.SECTION, Role.OVERALL, Role.OPENING, Role.SILL, Role.HEAD, Role.REVEAL)
+_ITEM_OF = {Role.SECTION: "wall-sections", Role.OPENING: "openings"}
+
+Readings = Mapping[str, SketchReading]
+
+
+def doubts_of(
+    standings: Sequence[ItemStanding],
+    readings: Readings,
+    main: str,
+    wording: Wording,
+    examination: RoomExamination | None = None,
+) -> list[Ask]:
+    """The questions about doubtful lengths, most telling first, each reading asked about once.
+
+    `main` is the picture that the room is drawn from. While a number on a wall is not certain, a room that does not
+    close is no reason to send the customer back to the wall: the reading is asked about instead.
+    """
+    asks = _closing(readings.get(main), main, examination, wording)
+    asks += [a for s in standings if (a := _clash(s, readings, wording)) is not None]
+    asks += _unread(readings, wording)
+    seen: dict[object, Ask] = {}
+    for position, ask in enumerate(asks):
+        seen.setdefault((ask.picture, ask.number) if ask.number is not None else position, ask)
+    return list(seen.values())
+
+
+def _closing(
+    reading: SketchReading | None, picture: str, examination: RoomExamination | None, wording: Wording
+) -> list[Ask]:
+    """The likeliest slip of a room that does not close; else what to measure to find it."""
+    if examination is None or examination.closes is not False:
+        return []
+    slip = next(iter(examination.slips), None)
+    numbers = reading.numbers if reading else ()
+    if any(not n.accepted and n.role in _ON_WALLS for n in numbers):
+        if reading is None or slip is None or slip.number is None or numbers[slip.number].accepted:
+            return []
+        return [_with_slip(_which(picture, slip.number, reading, wording), slip, wording)]
+    base = Ask(
+        "wall-sections", wording.say("does-not-add-up"), wording.say("measure-again-how"), drawing="sections"
+    )
+    if slip is None:
+        measure = next(iter(examination.next_measures), None)
+        return [replace(base, question=measure.question) if measure and wording.language == "en" else base]
+    choices = tuple(format_cm(v) for v in (slip.read_mm, slip.would_be_mm) if v is not None)
+    # The room's own sentences are English; in another language the crop says which stretch is meant.
+    question = slip.question if wording.language == "en" else ""
+    if len(choices) == 2 and not question:
+        question = wording.say("measure-again", read=choices[0], would_be=choices[1])
+    return [
+        replace(
+            base, question=question or base.question, choices=choices, picture=picture, number=slip.number
+        )
+    ]
+
+
+def _with_slip(ask: Ask, slip: Slip, wording: Wording) -> Ask:
+    """The question what a number says, with what would make the room close among its choices."""
+    if slip.would_be_mm is None:
+        return ask
+    choices = tuple(dict.fromkeys([*ask.choices[: MOST_CHOICES - 1], format_cm(slip.would_be_mm)]))
+    if len(choices) < 2:
+        return ask
+    return replace(
+        ask, choices=choices, question=wording.say("is-this", choices=joined(choices, "or", wording))
+    )
+
+
+def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask | None:
+    """A length that was typed as a guess, is at odds with the plan, or is read surely and yet unusual."""
+    item = standing.item
+    if standing.state is not ItemState.DOUBTFUL or not item.range_mm or not item.blocking:
+        return None
+    title, base = small(wording.of(item, "title"), wording), ask_for(item, wording)
+    if pair := clash_of(item, standing.evidence):
+        first, last = (format_cm(v) for v in sorted(e.value_mm or 0 for e in pair))
+        question = wording.say("two-values", title=title, first=first, last=last)
+        return replace(base, question=question, choices=(first, last))
+    if odd := next((e for e in standing.evidence if _surely_unusual(e, item, readings)), None):
+        question = wording.say("out-of-range", title=title, value=format_cm(odd.value_mm or 0))
+        return replace(base, question=question, picture=odd.picture, number=odd.number)
+    guess = next((e for e in standing.evidence if e.doubt and e.kind == "words"), None)
+    if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
+        return None
+    text = guess.text.partition("“")[2].removesuffix("”")
+    offered = _meant(guess, text, item)
+    if len(offered) == 1:
+        question = wording.say("typed-one", text=text, title=title, choice=offered[0])
+        return replace(base, question=question, choices=offered)
+    return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=offered)
+
+
+def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
+    """What a doubtful typed length may mean, in centimetres: as written, else in metres or millimetres where only that
+    is usual ("ceiling height 2.36"). It is offered, never taken."""
+    if guess.value_mm and not _outside(guess, item):
+        return (format_cm(guess.value_mm),)
+    low, high = item.range_mm or (0, 0)
+    found = {v.value_mm for unit in ("m", "mm") for v in lengths(text, unit)}
+    return tuple(format_cm(v) for v in sorted(v for v in found if v is not None and low <= v <= high))
+
+
+def _surely_unusual(evidence: Evidence, item: ChecklistItem, readings: Readings) -> bool:
+    if evidence.kind != "number" or evidence.number is None or not _outside(evidence, item):
+        return False
+    return readings[evidence.picture].numbers[evidence.number].accepted
+
+
+def _outside(evidence: Evidence, item: ChecklistItem) -> bool:
+    low, high = item.range_mm or (0, 0)
+    return evidence.value_mm is not None and not low <= evidence.value_mm <= high
+
+
+def _unread(readings: Readings, wording: Wording) -> list[Ask]:
+    """The numbers that are not certain: first those with a real choice, then those that the design rests on."""
+    doubtful = [
+        (picture, index, reading)
+        for picture, reading in readings.items()
+        for index, number in enumerate(reading.numbers)
+        if not number.accepted and number.role in _ROLE_ORDER
+    ]
+
+    def weight(found: tuple[str, int, SketchReading]) -> tuple[bool, int, float]:
+        number = found[2].numbers[found[1]]
+        return len(_choices(number, found[2].unit)) < 2, _ROLE_ORDER.index(number.role), -number.confidence
+
+    return [
+        _which(picture, index, reading, wording) for picture, index, reading in sorted(doubtful, key=weight)
+    ]
+
+
+def _choices(number: ReadNumber, unit: str) -> tuple[str, ...]:
+    """What the ink may say, likeliest first, without its label; one choice a length, however it is written."""
+    ranked = sorted(number.alternatives, key=lambda a: -a.confidence)
+    likely = [a.text for a in ranked if a.confidence >= LIKELY]
+    texts = [number.text, *likely] if number.value_mm is not None else likely
+    by_length: dict[object, str] = {}
+    for text in (split_label(text)[1] or text for text in texts):
+        by_length.setdefault(parse_length(text, unit) or text, text)
+    return tuple(by_length.values())[:MOST_CHOICES]
+
+
+def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -> Ask:
+    """What does this ink say?"""
+    number = reading.numbers[index]
+    choices = _choices(number, reading.unit)
+    if len(choices) > 1:
+        question = wording.say("is-this", choices=joined(choices, "or", wording))
+    else:
+        question = wording.say("is-this-one", choice=choices[0]) if choices else wording.say("what-is-this")
+    neighbour = _neighbour(reading, number)
+    place = wording.say("beside", neighbour=neighbour) + " " if neighbour else ""
+    how = wording.say("is-this-how" if choices else "what-is-this-how")
+    item = _ITEM_OF.get(number.role, str(number.role))
+    return Ask(item, question, place + how, choices=choices, picture=picture, number=index)
+
+
+def _neighbour(reading: SketchReading, number: ReadNumber) -> str:
+    """The sure number that stands nearest on the plan, so that the customer finds the place; "" for none."""
+    sure = [n for n in reading.numbers if n.accepted and n.value_mm is not None]
+    return min(sure, key=lambda n: math.dist(_middle(n), _middle(number))).text if sure else ""
+
+
+def _middle(number: ReadNumber) -> tuple[float, float]:
+    return sum(x for x, _ in number.box) / 4, sum(y for _, y in number.box) / 4

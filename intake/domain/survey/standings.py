@@ -1,0 +1,320 @@
+"""Where each item of a job's checklist stands, and why: missing, doubtful, present, confirmed, not applicable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from intake.domain.lengths.notation import AGREE_MM, format_cm
+from intake.model.checklist import (
+    Checklist,
+    ChecklistItem,
+    Confirmation,
+    Evidence,
+    ItemStanding,
+    ItemState,
+    Statement,
+    StatementKind,
+)
+from intake.model.finding import Finding
+from intake.model.picture import Picture, Subject
+from intake.model.reading import ReadNumber, Role, SketchReading
+
+UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damaged"})
+"""Verdicts that make a plan no good to read from."""
+
+NO_FAULT = frozenset({"out-of-square"})
+"""Findings that describe a room without casting doubt on its measurements."""
+
+HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope", "reveal", "worktop")
+
+_TOLD = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL)
+
+Readings = Mapping[str, SketchReading]
+"""The readings of a job's plans by the id of their picture."""
+
+
+@dataclass(frozen=True)
+class _Job:
+    readings: Readings
+    pictures: Sequence[Picture]
+    statements: Sequence[Statement]
+    findings: Sequence[Finding]
+    typed: Mapping[str, Sequence[Evidence]]
+    whole: bool
+
+    def said(self, item: ChecklistItem, *kinds: StatementKind) -> list[Statement]:
+        return [s for s in self.statements if s.item == item.id and s.kind in kinds]
+
+    def numbers(self, item: ChecklistItem) -> list[tuple[str, int, ReadNumber]]:
+        roles = set(item.roles)
+        return [
+            (p, i, n) for p, r in self.readings.items() for i, n in enumerate(r.numbers) if n.role in roles
+        ]
+
+    def shown(self, item: ChecklistItem) -> list[Picture]:
+        """The pictures of this item's subjects; of a picture that came several times the best one."""
+        best: dict[str, Picture] = {}
+        for picture in (p for p in self.pictures if p.subject in item.pictures):
+            first = picture.same_as or picture.id
+            if first not in best or len(picture.verdicts) < len(best[first].verdicts):
+                best[first] = picture
+        return list(best.values())
+
+
+def assess(
+    checklist: Checklist,
+    readings: Readings,
+    pictures: Sequence[Picture],
+    statements: Sequence[Statement],
+    findings: Sequence[Finding] = (),
+    confirmations: Sequence[Confirmation] = (),
+    typed: Mapping[str, Sequence[Evidence]] | None = None,
+    whole: bool = False,
+) -> tuple[ItemStanding, ...]:
+    """One standing for each item of `checklist`, in its order.
+
+    `readings` hold only the plans to rely on, by picture id; `statements` are in the order in which they were written;
+    `findings` are the room's, from closing it; a later confirmation of an item replaces an earlier one. `typed` is what
+    a designer typed, by item (domain/said/typed_room.py); `whole`: it is the whole room and stands in place of the
+    numbers on the plan.
+    """
+    job = _Job(readings, pictures, statements, findings, typed or {}, whole)
+    confirmed = {c.item: c for c in confirmations}
+    return tuple(
+        _by_designer(item, confirmed[item.id]) if item.id in confirmed else _standing(item, job)
+        for item in checklist.items
+    )
+
+
+def complete(standings: Sequence[ItemStanding]) -> bool:
+    """True where nothing that the design waits for is missing or doubtful."""
+    return not any(s.item.blocking and s.state in (ItemState.MISSING, ItemState.DOUBTFUL) for s in standings)
+
+
+def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
+    said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
+    return ItemStanding(item, word.state, (Evidence("designer", said, value_mm=word.value_mm),), f"{said}.")
+
+
+def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
+    absent = job.said(item, StatementKind.ABSENCE)
+    present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
+    if absent and not present:
+        shown = tuple(Evidence("words", s.text, s.message) for s in absent)
+        return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
+    if not present:
+        return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
+    against = [f"the customer writes “{s.text}”, but something else says that there is one" for s in absent]
+    counted = _since_settled(item, job, present)
+    doubts = (
+        against + _doubts(item, counted) + _disagreements(item, counted) + _of_the_whole(item, job, counted)
+    )
+    if doubts:
+        return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), _sentence(doubts[0]))
+    sound = next(e for e in present if not e.doubt)
+    return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
+
+
+def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> Sequence[Evidence]:
+    """The evidence that still counts once the customer has answered our question about a length, or a designer has
+    typed it: that, what the customer wrote after it and, where there may be several such lengths, the doubtful ones on
+    the plan."""
+    by_designer = [e for e in present if e.kind == "designer"]
+    if by_designer and item.range_mm and not job.whole:
+        on_plan = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+        return [*on_plan, *by_designer]
+    said = job.said(item, *_TOLD)
+    settled = max((n for n, s in enumerate(said) if s.settles), default=None)
+    if settled is None or not item.range_mm:
+        return present
+    told = [e for e in present if e.kind == "words"]
+    others = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+    return [*others, *by_designer, *told[settled:]]
+
+
+def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
+    """The doubts that count: none where one sound thing is enough, or where a sound length bears the doubtful out."""
+    sound = [e for e in present if not e.doubt]
+    if sound and not item.range_mm:
+        return []
+    borne_out = [
+        e
+        for e in present
+        if e.doubt
+        and sound
+        and (e.kind == "words" or item.one_value)
+        and (e.value_mm is None or any(_apart(e, s) <= AGREE_MM for s in sound))
+    ]
+    return [e.doubt for e in present if e.doubt and e not in borne_out]
+
+
+def _typed(item: ChecklistItem, job: _Job) -> list[Evidence]:
+    return [
+        e if e.doubt or e.value_mm is None else replace(e, doubt=_range_doubt(item, e.value_mm, e.text))
+        for e in job.typed.get(item.id, ())
+    ]
+
+
+def _numbers(item: ChecklistItem, job: _Job) -> list[Evidence]:
+    if "number" not in item.evidence or (job.whole and item.id in job.typed):
+        return []
+    return [
+        Evidence(
+            "number",
+            f"“{n.text}” on the plan",
+            picture=picture,
+            number=index,
+            value_mm=n.value_mm,
+            doubt=_number_doubt(item, n),
+        )
+        for picture, index, n in job.numbers(item)
+    ]
+
+
+def _number_doubt(item: ChecklistItem, number: ReadNumber) -> str:
+    if number.value_mm is None:
+        return f"“{number.text}” on the plan means no length"
+    if not number.accepted:
+        return f"“{number.text}” on the plan is not certain"
+    return _range_doubt(item, number.value_mm, f"“{number.text}” on the plan")
+
+
+def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
+    if item.range_mm is None or item.range_mm[0] <= value_mm <= item.range_mm[1]:
+        return ""
+    low, high = item.range_mm
+    return f"{named} is outside what is usual, {format_cm(low)} to {format_cm(high)} cm"
+
+
+def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
+    if "words" not in item.evidence:
+        return []
+    labels = [
+        Evidence("words", f"“{word}” stands on the plan", picture=picture)
+        for picture, reading in job.readings.items()
+        for word, _ in reading.words
+        if _names(word, item)
+    ]
+    return labels + [
+        Evidence(
+            "words",
+            f"the customer writes “{s.text}”",
+            s.message,
+            value_mm=s.value_mm,
+            doubt=_words_doubt(item, s),
+        )
+        for s in job.said(item, *_TOLD)
+    ]
+
+
+def _names(label: str, item: ChecklistItem) -> bool:
+    """A label on the plan shows where a thing is. Short words are too easily misread to count."""
+    plain = " ".join(label.lower().split()).strip(".:,")
+    return not item.range_mm and bool(item.pictures) and len(plain) > 4 and plain in item.words
+
+
+def _words_doubt(item: ChecklistItem, said: Statement) -> str:
+    if said.kind is StatementKind.DOUBTFUL:
+        return f"the customer writes “{said.text}”" + (f", but {said.doubt}" if said.doubt else "")
+    if said.kind is StatementKind.VALUE and said.value_mm is not None:
+        return _range_doubt(item, said.value_mm, f"“{said.text}”")
+    return ""
+
+
+def _pictures(item: ChecklistItem, job: _Job) -> list[Evidence]:
+    if "picture" not in item.evidence:
+        return []
+    return [
+        Evidence(
+            "picture",
+            f"{p.name or 'a picture'}: {p.subject_why}",
+            p.message,
+            p.id,
+            doubt=_picture_doubt(item, p),
+        )
+        for p in job.shown(item)
+    ]
+
+
+def _picture_doubt(item: ChecklistItem, picture: Picture) -> str:
+    """A plan must be legible; any other picture must only be there, unless it is damaged."""
+    bad = UNREADABLE if Subject.SKETCH in item.pictures else {"damaged"}
+    return next((v.text for v in picture.verdicts if v.code in bad), "")
+
+
+def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+    """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
+    the smallest and the largest of a thing that the room has only once."""
+    sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
+    drawn = [e for e in sound if e.kind in ("number", "designer")]
+    for typed in (e for e in sound if e.kind == "words" and drawn):
+        nearest = min(drawn, key=lambda d: _apart(d, typed))
+        if _apart(typed, nearest) > AGREE_MM:
+            return typed, nearest
+    if item.one_value and len(sound) > 1:
+        low, high = min(sound, key=_mm), max(sound, key=_mm)
+        return (low, high) if _apart(low, high) > AGREE_MM else None
+    return None
+
+
+def _disagreements(item: ChecklistItem, evidence: Sequence[Evidence]) -> list[str]:
+    clash = clash_of(item, evidence)
+    return [f"{_named(clash[0])} and {_named(clash[1])} do not agree"] if clash else []
+
+
+def _mm(evidence: Evidence) -> int:
+    return evidence.value_mm or 0
+
+
+def _apart(a: Evidence, b: Evidence) -> int:
+    return abs(_mm(a) - _mm(b))
+
+
+def _named(evidence: Evidence) -> str:
+    where = {
+        "number": "on the plan",
+        "designer": "as typed by a designer",
+        "words": "in the customer's words",
+    }
+    return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
+
+
+def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> list[str]:
+    """Doubts that no single piece of evidence carries."""
+    if not present:
+        return []
+    doubts = [f.text for f in job.findings if _concerns(f, item, job)]
+    sound = sum(not e.doubt for e in present)
+    if (
+        Subject.SKETCH in item.pictures
+        and sound
+        and job.readings
+        and not any(r.numbers for r in job.readings.values())
+    ):
+        doubts.append("no length could be read on the plan")
+    if 0 < sound < item.count:
+        doubts.append(f"{sound} of at least {item.count} came")
+    return doubts
+
+
+def _concerns(finding: Finding, item: ChecklistItem, job: _Job) -> bool:
+    """A finding of the room's arithmetic is about the heights whose numbers it names, else about the walls."""
+    if finding.code in NO_FAULT or not item.roles:
+        return False
+    if finding.code.startswith(HEIGHT_FINDINGS):
+        roles = {
+            r.numbers[n].role for r in job.readings.values() for n in finding.numbers if n < len(r.numbers)
+        }
+        return bool(roles.intersection(item.roles)) and Role.SECTION not in item.roles
+    return Role.SECTION in item.roles
+
+
+def _why_missing(item: ChecklistItem, job: _Job) -> str:
+    if later := job.said(item, StatementKind.COULD_NOT):
+        return f"The customer writes: “{later[0].text}”"
+    return f"Nothing has come for it yet: {item.title[0].lower()}{item.title[1:]}."
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "”", "!", "?")) else ".")

@@ -1,0 +1,135 @@
+"""The words that name a checklist's items in running text, and the turns of phrase for "none" and "where"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from intake.domain.words.cues import any_of
+from intake.model.checklist import Checklist
+
+_SHOWN = any_of(
+    "photo(?:graph)?s?|pictures?|pics?|images?|measurements?|details?|info(?:rmation)?|numbers?|sizes?|dimensions?"
+)
+_QUALIFIES = re.compile(
+    r"^[ -]"
+    + any_of(
+        "lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell",
+        "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
+    )
+    + r"\b",
+    re.I,
+)
+"""Words after a name that make it another thing: a ceiling light, a gas hob, to reveal the truth."""
+
+_ROOM = r"(?:here|(?:the|this|that|my|our)\s+(?:kitchen|room|bedroom|bathroom))\b"
+ROOM_ONLY = re.compile(rf"^\s*(?:in|inside|within|to)\s+{_ROOM}", re.I)
+_ONE_WALL = re.compile(
+    r"^\s*(?:on|in|at)\s+(?:the|that|this|either)\s+(?:\w+\s+){0,2}(?:walls?|sides?|end)\b", re.I
+)
+UNSURE = re.compile(
+    r"\b(?:visible|that i can|i can see|i could (?:see|find)|as far as i|to be seen|found|capped|disconnected)\b",
+    re.I,
+)
+NONE_BEFORE = re.compile(
+    any_of(
+        r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
+        r"\bnot connected to(?: the)?",
+        r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
+    )
+    + r"(?: (?:mains|natural|town|actual|separate|working))? $",
+    re.I,
+)
+_NONE_AFTER = re.compile(
+    r"^\s*(?:is|are|[:=-])?\s*"
+    + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
+    + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)",
+    re.I,
+)
+
+_PREPOSITION = any_of(
+    "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over",
+    "upstairs|downstairs|outdoors",
+)
+_NOWHERE = (
+    r"(?:(?:the|a|an|this|that|my|our|your|next|same|separate|another|last|first) )*"
+    + any_of(
+        r"photo\w*|pictures?|pics?|images?|attach\w*|e-?mails?|files?|post|zip|plan|sketch|drawing|reply|message",
+        "question|way|working|need|service|process|use|future|morning|due|theory|checklist|list|letter|tomorrow",
+        "touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|once|good|request",
+        "monday|tuesday|wednesday|thursday|friday|saturday|sunday|one|it|them|two|next|last|first",
+    )
+    + r"\b"
+)
+"""What may follow "in" or "on" without being a place in a house."""
+_LINKS = any_of(
+    "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently|just|still",
+    "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
+)
+_SPOTS = any_of(
+    "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
+    "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door",
+)
+PLACE_AFTER = re.compile(
+    rf"^\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
+    rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{_SPOTS}\b",
+    re.I,
+)
+PLACE_BEFORE = re.compile(
+    rf"\b{_PREPOSITION}\s+(?!{_NOWHERE})(?:the|a|an|my|our)?\s*[a-z][\w -]{{1,40}}?\s"
+    r"(?:is|are|there's|there is|there are|we have|you'll find)(?: (?:the|a|an|our|my))?\s$",
+    re.I,
+)
+IT_IS = re.compile(r"^\s*(?:it|which|that|they|both|all)(?:'s|'re| is| are| sits?| lives?)\b", re.I)
+ARE = re.compile(r"^\s*(?:are|all|both|sit|live)\b", re.I)
+BARE_NAME = re.compile(r"\W*(?:the|our|my|a|an|both)?\s*(?:[a-z]+\s*){1,3}", re.I)
+
+
+@dataclass(frozen=True)
+class Mention:
+    start: int
+    end: int
+    items: tuple[str, ...]
+    absent: bool = False
+
+
+class Lexicon:
+    """The words that name a checklist's items, longest first, so that "ceiling height" wins over "ceiling"."""
+
+    def __init__(self, checklist: Checklist) -> None:
+        self.room = str(checklist.room)
+        self.items = {i.id: i for i in checklist.items if "words" in i.evidence}
+        named: dict[tuple[bool, str], list[str]] = {}
+        for item in self.items.values():
+            for absent, words in ((False, item.words), (True, item.absent_words)):
+                for word in words:
+                    named.setdefault((absent, word.lower()), []).append(item.id)
+        ordered = sorted(named.items(), key=lambda entry: -len(entry[0][1]))
+        self._patterns = [(_phrase(word), tuple(ids), absent) for (absent, word), ids in ordered]
+
+    def mentions(self, clause: str) -> tuple[Mention, ...]:
+        found: list[Mention] = []
+        for pattern, items, absent in self._patterns:
+            for match in pattern.finditer(clause):
+                free = all(match.end() <= m.start or match.start() >= m.end for m in found)
+                if free and not _QUALIFIES.match(clause[match.end() :]):
+                    found.append(Mention(match.start(), match.end(), items, absent))
+        return tuple(sorted(found, key=lambda m: m.start))
+
+
+def _phrase(word: str) -> re.Pattern[str]:
+    """A name as it may be typed. "H=" is one only where a clause begins with it: a sill has an "H=" too."""
+    if word.endswith("="):
+        return re.compile(rf"^\W*{re.escape(word[:-1])}\s?[=:]\s?(?=\d)", re.I)
+    first, *rest = re.split(r"[\s-]+", word)
+    joined = (r"(?:[\s-]+the)?" if w == "the" else rf"[\s-]+{re.escape(w)}" for w in rest)
+    spaced = re.escape(first) + "".join(joined)
+    return re.compile(rf"(?<![\w-]){spaced}(?:'?s)?(?![\w])", re.I)
+
+
+def says_none(mention: Mention, before: str, after: str) -> bool:
+    if re.match(rf"^\s*{_SHOWN}\b|^\s*yet\b", after, re.I):
+        return False
+    if mention.absent:
+        return not _ONE_WALL.match(after) and not re.search(r"\b(?:not|isn't|aren't)\s+$", before, re.I)
+    return bool(NONE_BEFORE.search(before) or _NONE_AFTER.match(after))
