@@ -55,9 +55,9 @@ def _parser() -> argparse.ArgumentParser:
 
     demo = command("demo", _demo, "run the main job on the demo messages, then serve the desk")
     demo.add_argument("--no-serve", action="store_true", help="stop after the main job")
-    demo.add_argument("--port", type=int, help="where to serve the desk")
+    demo.add_argument("--port", type=_port, help="where to serve the desk")
     serve = command("serve", _serve, "poll the mailbox on schedule and serve the desk")
-    serve.add_argument("--port", type=int, help="where to serve the desk")
+    serve.add_argument("--port", type=_port, help="where to serve the desk")
     collect = command(
         "collect", _collect, "one pass over the mailbox through to decided follow-ups", json_=True
     )
@@ -69,7 +69,8 @@ def _parser() -> argparse.ArgumentParser:
         "find what went out: after a restore, and of the letters in doubt",
         json_=True,
     )
-    command("purge", _purge, "delete the originals whose time is over")
+    purge = command("purge", _purge, "delete the originals whose time is over")
+    purge.add_argument("--sure", action="store_true", help="even where they are more than a quarter of all")
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
     show.add_argument("job", metavar="JOB")
@@ -88,6 +89,12 @@ def _parser() -> argparse.ArgumentParser:
     account.add_argument("name", metavar="NAME")
     account.add_argument("--role", choices=("designer", "owner"), default="designer")
     return parser
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 65_535:
+        raise argparse.ArgumentTypeError(f"{text!r} is no port: 1 to 65535")
+    return int(text)
 
 
 def _warn(settings: Settings) -> None:
@@ -189,7 +196,7 @@ def _purge(arguments: argparse.Namespace, settings: Settings) -> None:
     from intake.work.purge import purge
 
     with wiring.opened(settings) as services:
-        count = purge(services)
+        count = purge(services, arguments.sure)
     print(f"Deleted the originals of {count} messages; the jobs stay.")
 
 

@@ -6,6 +6,7 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import time
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -24,7 +25,22 @@ CHOICES = {
     "smtp_copy": ("yes", "no"),
     "send_guide": ("no", "yes"),
     "behind_proxy": ("no", "yes"),
+    "allow_passwords_in_clear": ("no", "yes"),
 }
+RANGES = {
+    "imap_port": (1, 65_535),
+    "imap_timeout": (1, 3_600),
+    "smtp_port": (1, 65_535),
+    "smtp_timeout": (1, 3_600),
+    "letters_a_day": (1, 100),
+    "poll_minutes": (1, 1_440),
+    "quiet_minutes": (0, 10_080),
+    "reminder_days": (1, 365),
+    "same_sender_days": (0, 366),
+    "retention_days": (0, 36_500),
+    "port": (1, 65_535),
+}
+"""What each number may be, both ends included; a test holds that every number has its range."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +91,7 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8047
     behind_proxy: str = "no"
+    allow_passwords_in_clear: str = "no"
     session_key: str = ""
     checklists: Path = PROJECT / "config" / "checklists"
     letters: Path = PROJECT / "config" / "letters"
@@ -152,6 +169,7 @@ def _convert(key: str, raw: Any, where: str) -> Any:
 
 
 def _checked(settings: Settings) -> Settings:
+    _in_range(settings)
     for key, allowed in CHOICES.items():
         if getattr(settings, key) not in allowed:
             raise SettingsError(
@@ -166,7 +184,52 @@ def _checked(settings: Settings) -> Settings:
         raise SettingsError(
             f"timezone, working_hours or working_days is wrong: {error}", "See docs/settings.md"
         ) from error
+    if settings.hours[0] >= settings.hours[1] or not settings.days:
+        raise SettingsError(
+            "working_hours must start before they end, and there must be a working day", "Write 08:00-18:00"
+        )
+    _nothing_in_clear(settings)
     return replace(settings, data=settings.data.absolute())
+
+
+def _in_range(settings: Settings) -> None:
+    for key, (least, most) in RANGES.items():
+        given = getattr(settings, key)
+        for number in given if isinstance(given, tuple) else (given,):
+            if not least <= number <= most:
+                raise SettingsError(f"{key} cannot be {number}", f"Use a whole number from {least} to {most}")
+
+
+def _nothing_in_clear(settings: Settings) -> None:
+    """Passwords, and the desk with its cookies, go unencrypted to this machine itself only."""
+    if settings.allow_passwords_in_clear == "yes":
+        return
+    open_ways = {
+        "imap_security": (settings.imap_security == "none", settings.imap_host),
+        "smtp_security": (settings.smtp_security == "none", settings.smtp_host),
+        "host": (settings.behind_proxy == "no", settings.host),
+    }
+    for key, (in_clear, host) in open_ways.items():
+        if in_clear and host and not is_loopback(host):
+            raise SettingsError(
+                f"{key}: passwords would cross the network to or from {host} in clear text",
+                CLEAR_REMEDY[key],
+            )
+
+
+CLEAR_REMEDY = {
+    "imap_security": "Use imap_security: tls or starttls",
+    "smtp_security": "Use smtp_security: tls or starttls",
+    "host": "Let the desk listen on 127.0.0.1, with a TLS proxy before it (deploy/proxy) and behind_proxy: yes",
+}
+
+
+def is_loopback(host: str) -> bool:
+    """Whether a host is this machine itself: RFC 6761 6.3, RFC 5735 3 (127/8), RFC 4291 2.5.3 (::1). From memory."""
+    try:
+        return ip_address(host.strip("[]")).is_loopback
+    except ValueError:
+        return host.lower().rstrip(".") == "localhost"
 
 
 def warnings(settings: Settings) -> tuple[str, ...]:

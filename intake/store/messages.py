@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, exists, func, or_, select, update
+from sqlalchemy import Connection, Row, Select, bindparam, exists, func, or_, select, update
 
 from intake.model.answering import Standing
 from intake.model.card import Card
@@ -31,6 +31,24 @@ _TOUCH = (
 _KEY_TAKEN = select(t.messages.c.sha256).where(
     t.messages.c.key == bindparam("key"), t.messages.c.sha256 != bindparam("sha256")
 )
+
+_HAS_ORIGINAL = or_(
+    t.messages.c.purged_at.is_(None),
+    exists().where(
+        t.deliveries.c.sha256 == t.messages.c.sha256, t.deliveries.c.taken_at > t.messages.c.purged_at
+    ),
+)
+
+
+def _past(before: datetime) -> Select[Any]:
+    """Messages with an original, whose job's last message, or they themselves, came before `before`."""
+    m, j = t.messages.c, t.jobs.c
+    return (
+        select(m.sha256)
+        .outerjoin(t.jobs, j.id == m.job)
+        .where(func.coalesce(j.last_message_at, m.received_at) < before, m.state != "kept", _HAS_ORIGINAL)
+    )
+
 
 MOST_ATTEMPTS = 5
 """Workers that may die over one message before it is set aside."""
@@ -121,16 +139,14 @@ class Messages:
     def past_retention(self, before: datetime, limit: int) -> list[str]:
         """Messages whose original is to be deleted: their job's last message, or they themselves where they are in no
         job, came before `before`. One that was delivered again since counts anew."""
-        m, j, d = t.messages.c, t.jobs.c, t.deliveries.c
-        again = exists().where(d.sha256 == m.sha256, d.taken_at > m.purged_at)
-        query = (
-            select(m.sha256)
-            .outerjoin(t.jobs, j.id == m.job)
-            .where(func.coalesce(j.last_message_at, m.received_at) < before, m.state != "kept")
-            .where(or_(m.purged_at.is_(None), again))
-            .limit(limit)
-        )
-        return [sha256 for (sha256,) in self.db.execute(query)]
+        return [sha256 for (sha256,) in self.db.execute(_past(before).limit(limit))]
+
+    def count_past_retention(self, before: datetime) -> int:
+        return self.db.execute(select(func.count()).select_from(_past(before).subquery())).scalar_one()
+
+    def count_originals(self) -> int:
+        """Messages whose original is still kept."""
+        return self.db.execute(select(func.count()).select_from(t.messages).where(_HAS_ORIGINAL)).scalar_one()
 
     def note_purged(self, sha256s: Sequence[str], at: datetime) -> None:
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(sha256s)).values(purged_at=at))
