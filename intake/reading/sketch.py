@@ -73,7 +73,7 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     readers = readers or default_readers()
     missing = [Finding("reader-missing", why) for why in readers.missing]
     if (why := obstacle(rgb)) is not None:
-        return _nothing(rgb, [*missing, why])
+        return _nothing(_size(rgb), [*missing, why])
     reading = _read(rgb, readers)
     if not reading.numbers:  # white pencil on black paper, say
         negative = _read(np.asarray(cv2.bitwise_not(rgb)), readers)
@@ -84,28 +84,31 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
 def _read(rgb: NDArray[np.uint8], readers: Readers) -> SketchReading:
     """What is read of dark ink on light paper."""
     seen = look_at(rgb, readers)
-    if isinstance(seen, Finding):
-        return _nothing(rgb, [seen])
+    return _nothing(_size(rgb), [seen]) if isinstance(seen, Finding) else reading_of(seen)
+
+
+def reading_of(seen: Look) -> SketchReading:
+    """What a look at a picture comes to once the sums are asked."""
     unit, numbers = read_numbers(seen.places, seen.walls)
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
-        return replace(_nothing(rgb, [why]), words=seen.words)
-    doubts = [TWO_SKETCHES] if seen.two_rooms else []
-    doubts += [SCREEN] if is_screen(rgb) else []
-    if doubts:
+        return replace(_nothing(seen.size, [why]), words=seen.words)
+    if seen.doubts:
         numbers = tuple(replace(number, accepted=False) for number in numbers)
     outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
-    return SketchReading(rgb.shape[1], rgb.shape[0], unit, numbers, outline, tuple(doubts), seen.words)
+    return SketchReading(*seen.size, unit, numbers, outline, seen.doubts, seen.words)
 
 
 @dataclass(frozen=True)
 class Look:
-    """What is seen on one picture before the sums are asked; everything in the picture's pixels."""
+    """What is seen on one picture before the sums are asked; everything in the picture's pixels. `size` is its width
+    and height, `doubts` what speaks against taking its numbers without a person."""
 
+    size: tuple[int, int]
     walls: tuple[OutlineWall, ...]
     features: tuple[Feature, ...]
     places: list[Placed]
     words: tuple[tuple[str, Box], ...]
-    two_rooms: bool
+    doubts: tuple[Finding, ...]
     written: int
     """How many numbers seem to stand on the page, read or not; 0 where there is no reader."""
 
@@ -128,12 +131,15 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
         if is_number(t)
     ]
     words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
+    doubts = [TWO_SKETCHES] if has_second_room(ink) else []
+    doubts += [SCREEN] if is_screen(rgb) else []
     return Look(
+        _size(rgb),
         walls,
         _features(walls, found),
         with_doubts_of_ways(with_no_wall_bare(of_the_plan(places, walls), walls, gaps)),
         words,
-        has_second_room(ink),
+        tuple(doubts),
         len(ink.numbers) if readers.crops else 0,
     )
 
@@ -145,8 +151,12 @@ def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
     return replace(meaning, stretch=(start, end))
 
 
-def _nothing(rgb: NDArray[np.uint8], findings: list[Finding]) -> SketchReading:
-    return SketchReading(rgb.shape[1], rgb.shape[0], "cm", (), SketchOutline((), False), tuple(findings))
+def _size(rgb: NDArray[np.uint8]) -> tuple[int, int]:
+    return rgb.shape[1], rgb.shape[0]
+
+
+def _nothing(size: tuple[int, int], findings: list[Finding]) -> SketchReading:
+    return SketchReading(*size, "cm", (), SketchOutline((), False), tuple(findings))
 
 
 def _texts(page: Page, ink: Sorted, readers: Readers) -> list[ReadText]:

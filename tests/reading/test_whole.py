@@ -1,0 +1,130 @@
+"""The whole-way benchmark: a sheet read perfectly scores full marks, and what is wrong is counted as wrong."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from fixtures.benchmark.paper import paper_room, true_length
+from fixtures.benchmark.scoring_rooms import matched_walls, score_room
+from fixtures.benchmark.whole import drawn
+from fixtures.plain_plans import plain_plan
+from fixtures.plain_plans.slips import MISSING, SLIPS
+from intake.domain.room.closing import examine_room
+from intake.domain.sketch.room_from_reading import room_from_reading
+from intake.model.reading import (
+    Direction,
+    Feature,
+    OutlineWall,
+    ReadNumber,
+    Role,
+    SketchOutline,
+    SketchReading,
+)
+
+Truth = dict[str, Any]
+
+
+def read_rightly(truth: Truth) -> SketchReading:
+    """What a reader would give that makes no mistake."""
+    walls = tuple(
+        OutlineWall(w["wall"], tuple(w["from"]), tuple(w["to"]), Direction(w["direction"]))
+        for w in truth["outline"]["walls"]
+    )
+    numbers = tuple(
+        ReadNumber(
+            n["text"],
+            n["value_mm"],
+            tuple(tuple(p) for p in n["box"]),
+            1.0,
+            True,
+            role=Role(n["role"]),
+            wall=n["wall"],
+            span=_span(truth, n),
+        )
+        for n in truth["numbers"]
+    )
+    return SketchReading(1, 1, truth["unit"], numbers, SketchOutline(walls, True, _features(truth)))
+
+
+def _cuts(truth: Truth, wall: int) -> list[float]:
+    """Ends of a wall's pieces, 0 to 1, as if it were drawn to scale."""
+    pieces = [mm for _, mm in truth["outline"]["walls"][wall]["pieces"]]
+    return [sum(pieces[:n]) / sum(pieces) for n in range(len(pieces) + 1)]
+
+
+def _span(truth: Truth, number: Truth) -> tuple[float, float] | None:
+    if number["wall"] is None or number["piece"] is None:
+        return None
+    low, high = _cuts(truth, number["wall"])[number["piece"] : number["piece"] + 2]
+    return low, high
+
+
+def _features(truth: Truth) -> tuple[Feature, ...]:
+    return tuple(
+        Feature(kind, n, tuple(_cuts(truth, n)[p : p + 2]), ((0, 0),) * 4)  # type: ignore[arg-type]
+        for n, wall in enumerate(truth["outline"]["walls"])
+        for p, (kind, _) in enumerate(wall["pieces"])
+        if kind in ("door", "window", "doorway")
+    )
+
+
+def scored(truth: Truth) -> Any:
+    reading = read_rightly(truth)
+    return score_room(truth, reading, examine_room(room_from_reading(reading)))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_plan_read_rightly_is_wholly_right(seed: int) -> None:
+    score = scored(plain_plan(seed, "validation").truth)
+    for name in ("walls within 15 mm", "rooms wholly right", "clean plans that close", "role and wall right"):
+        assert score.hits[name] == score.of[name] > 0, name
+    assert score.hits["clean plans with an alarm"] == 0
+    assert score.hits["wrong walls without a mark"] == 0
+
+
+@pytest.mark.parametrize("slip", SLIPS)
+def test_a_planted_slip_is_written_recorded_and_found_by_whoever_reads_it_rightly(slip: str) -> None:
+    truth = plain_plan(3, "validation", slip).truth
+    (planted,) = truth["slips"]
+    assert planted["slip"] == slip
+    if slip == MISSING:
+        (left,) = truth["left_out"]
+        assert not [n for n in truth["numbers"] if [n["wall"], n["piece"]] == left]
+    else:
+        (number,) = [n for n in truth["numbers"] if n["slip"]]
+        assert number["text"] == planted["written"]
+        assert number["value_mm"] != number["true_mm"] == planted["true_mm"]
+    assert examine_room(paper_room(truth)).closes is False
+    assert scored(truth).hits["planted slip listed"] == 1
+
+
+def test_a_wall_of_the_wrong_length_is_counted_and_its_missing_mark_too() -> None:
+    truth = plain_plan(0, "validation").truth
+    reading = read_rightly(truth)
+    examination = examine_room(room_from_reading(reading))
+    first, *rest = examination.placed.walls
+    placed = replace(
+        examination.placed,
+        walls=(replace(first, length_mm=true_length(truth["outline"]["walls"][0]) + 40), *rest),
+    )
+    score = score_room(truth, reading, replace(examination, placed=placed))
+    assert score.of["walls within 15 mm"] - score.hits["walls within 15 mm"] == 1
+    assert score.hits["rooms wholly right"] == 0
+    assert score.hits["wrong walls without a mark"] == 1
+
+
+def test_walls_are_matched_whichever_is_the_first_and_by_their_place_where_one_is_too_many() -> None:
+    truth = plain_plan(0, "validation").truth["outline"]["walls"]
+    walls = read_rightly(plain_plan(0, "validation").truth).outline.walls
+    turned = tuple(replace(w, wall=(w.wall + 1) % len(walls)) for w in walls)
+    assert matched_walls(turned, truth) == {(n + 1) % len(walls): n for n in range(len(walls))}
+    far = OutlineWall(len(walls), (9000.0, 9000.0), (9100.0, 9000.0), Direction.EAST)
+    assert matched_walls((*walls, far), truth) == {n: n for n in range(len(walls))}
+
+
+def test_every_fourth_sheet_has_a_slip() -> None:
+    kinds = [[s["slip"] for s in drawn("plain", "validation", seed).truth["slips"]] for seed in (0, 3, 7)]
+    assert kinds == [[], [SLIPS[0]], [SLIPS[1]]]
