@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, s
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
+from intake.model.need import Need
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import claim_next, insert_new
@@ -188,6 +189,15 @@ class Jobs:
     def standings(self, job_id: str) -> tuple[ItemStanding, ...]:
         query = select(t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
         return tuple(from_plain(ItemStanding, body) for (body,) in self.db.execute(query))
+
+    def set_needs(self, job_id: str, needs: Sequence[Need]) -> None:
+        """Replace what waits for a person in a job."""
+        self.change(job_id, needs=to_plain(needs))
+
+    def needs(self, job_id: str) -> tuple[Need, ...]:
+        """What waits for a person in a job, most urgent first."""
+        found = self.db.execute(select(t.jobs.c.needs).filter_by(id=job_id)).scalar() or []
+        return tuple(from_plain(Need, need) for need in found)
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""

@@ -67,6 +67,7 @@ jobs = Table(
     Column("items_wanted", Integer, nullable=False, default=0),
     Column("items_settled", Integer, nullable=False, default=0),
     Column("stopped_because", Text, nullable=False, default=""),
+    Column("needs", JSON, nullable=False, default=list, server_default="[]"),  # what waits for a person
     Column("examined_at", Moment),
     Column("reminders", Integer, nullable=False, default=0),
     # A job whose material changed after it was examined has changed > examined.

@@ -10,10 +10,13 @@ from intake.domain.mail.answering import answer_to
 from intake.domain.mail.rhythm import Next, what_next
 from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.survey.asking import letter_for, what_to_ask
-from intake.domain.survey.standings import assess, complete
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.domain.survey.readiness import not_ready
+from intake.domain.survey.standings import assess
+from intake.model.checklist import ItemStanding, ItemState, RoomKind, StatementKind
+from intake.model.finding import Finding
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterState
+from intake.model.need import Need, NeedKind
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -39,7 +42,9 @@ def examine(services: Services, job_id: str) -> None:
         version = tables.jobs.version(file.job.id)
     standings = _standings(services, file)
     asks = asks_of(services, file, standings)
-    letter = _letter(services, file, standings, asks)
+    ready = is_ready(file, standings)
+    letter = _letter(services, file, ready, asks)
+    needs = (*file.needs, *_unsettled(file, ready, letter))
     if letter is not None and not _said_already(file.letters, letter):
         letter = with_crops(services, file, letter)
     with services.store.transaction() as tables:
@@ -47,8 +52,9 @@ def examine(services: Services, job_id: str) -> None:
         if not tables.jobs.begin_examined(job, version):
             return
         tables.jobs.set_standings(job, standings)
+        tables.jobs.set_needs(job, needs)
         _queue(tables, services, file, letter)
-        state = _state(tables, file, standings)
+        state = _state(tables, file, ready, bool(needs) or not asks)
         tables.jobs.change(job, room=file.job.room, state=state)
         tables.jobs.end_examined(job, version, services.clock())
         for event in _events(services.clock(), file, standings):
@@ -127,6 +133,29 @@ def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
     )
 
 
+def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
+    """Whether nothing more is wanted before the design can start."""
+    return not wanting(file, standings)
+
+
+def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, ...]:
+    """What keeps the job from being ready to design."""
+    plan = file.readings[file.sketch] if file.sketch and file.typed is None else None
+    return not_ready(standings, file.examination(), plan, file.needs)
+
+
+def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
+    """Guesses in reply to our letter, where no further letter is going to ask again."""
+    asked_at = file.situation(ready, ()).letter_at
+    if ready or letter is not None or asked_at is None or file.stopped:
+        return []
+    since = {m.key for m in file.answerable if m.received_at > asked_at}
+    why = "What the customer answered settles nothing, and no further letter asks again."
+    found = [s for s in file.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
+    needs = [Need(NeedKind.UNSETTLED, s.text, why, s.message, items=(s.item,)) for s in found]
+    return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
+
+
 def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Ask, ...]:
     """What the job's customer is to be asked for."""
     # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
@@ -134,16 +163,15 @@ def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]
     return what_to_ask(standings, readings, file.pictures, services.pen.wording(), file.examination())
 
 
-def _letter(
-    services: Services, file: JobFile, standings: tuple[ItemStanding, ...], asks: tuple[Ask, ...]
-) -> Letter | None:
+def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
     """The letter that the job calls for now, without its crops; None for none."""
     if not file.answerable or not services.store.files.raw_path(file.answerable[-1].sha256).exists():
         return None
-    kind = "complete" if complete(standings) else "follow-up"
-    next_ = what_next(
-        file.situation(complete(standings), _items(asks)), services.policy.rhythm, _quiet(services, file)
-    )
+    kind = "complete" if ready else "follow-up"
+    situation = file.situation(ready, _items(asks))
+    next_ = what_next(situation, services.policy.rhythm, _quiet(services, file))
+    if next_.action == "write" and not asks:
+        return None
     return letter_to(services, file, kind, asks, next_) if next_.action in ("write", "thank") else None
 
 
@@ -206,7 +234,7 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
     if _said_already(tables.letters.of_job(job), letter):
         return
     written = services.pen.write(with_crops(services, file, letter), now)
-    tables.letters.queue(written, first_state(services, letter), now)
+    tables.letters.queue(written, first_state(services, file, letter), now)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
     wants = ", ".join(titles.get(i, i) for i in letter.items) or "nothing"
     tables.jobs.add_event(
@@ -229,17 +257,20 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
     return same_asks and (kept.state in OUT or same_message)
 
 
-def first_state(services: Services, letter: Letter) -> LetterState:
+def first_state(services: Services, file: JobFile, letter: Letter) -> LetterState:
+    """A letter goes by itself only where the settings say so and nothing of the job waits for a person."""
     if letter.held_because:
         return LetterState.HELD
-    return LetterState.DUE if services.policy.automatic else LetterState.DRAFT
+    return LetterState.DUE if services.policy.automatic and not file.needs else LetterState.DRAFT
 
 
-def _state(tables: Tables, file: JobFile, standings: tuple[ItemStanding, ...]) -> JobState:
+def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
     if file.stopped:
         return JobState.STOPPED
-    if complete(standings):
+    if ready:
         return JobState.COMPLETE
+    if waits:
+        return JobState.TO_CHECK
     states = [k.state for k in tables.letters.of_job(file.job.id) if k.state in (*WAITING, *OUT)]
     if states and states[-1] in OUT:
         return JobState.ASKED

@@ -8,7 +8,7 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from intake.domain.mail.rhythm import Situation, stop_asked
+from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
 from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdicts
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.room.closing import examine_room
@@ -16,12 +16,13 @@ from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.heights import Told, door_heights, told_in, with_told
 from intake.domain.said.overrides import by_people, main_sketch
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.words.answers import answers, apply_answers
-from intake.domain.words.statements import statements
+from intake.domain.words.answers import apply_answers
+from intake.domain.words.understanding import Clause, understand
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.letter import Answer
+from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.room import RoomExamination, RoomSurvey
@@ -29,7 +30,7 @@ from intake.store.database import Tables
 from intake.store.jobs import Decision
 from intake.store.letters import OUT, KeptLetter
 from intake.store.messages import KeptMessage
-from intake.work.laid_over import NumberNames, laid_over, names_of, typed_heights
+from intake.work.laid_over import NumberNames, laid_over, names_of, taken_by_people, typed_heights
 
 USUAL_FOCAL = 26.0
 """The main lens of most telephones, in 35 mm terms, where a picture does not tell (common practice, no source)."""
@@ -51,6 +52,10 @@ class JobFile:
     statements: tuple[Statement, ...]
     told: tuple[Told, ...]
     """Heights that the customer's own words give, in the order written."""
+    clauses: Mapping[str, tuple[Clause, ...]]
+    """What became of each clause of the customer's words, by the key of the message."""
+    needs: tuple[Need, ...]
+    """What waits for a person, most urgent first; what a person has dealt with is not among it."""
     decisions: tuple[Decision, ...]
     """Those that stand, in order."""
     confirmations: tuple[Confirmation, ...]
@@ -85,7 +90,7 @@ class JobFile:
             last_message_at=self.last_message_at,
             complete=complete,
             wanted=wanted,
-            stopped_because=self.stopped,
+            stopped_because=self.stopped or self._to_be_phoned(),
             bounced=any(
                 m.answering_rule == "bounce" and letter_at and m.received_at >= letter_at
                 for m in self.messages
@@ -95,6 +100,15 @@ class JobFile:
             reminders=self.reminders,
             thanked=any(k.kind == "complete" for k in gone),
         )
+
+    @property
+    def seen(self) -> frozenset[str]:
+        """The keys of what waited for a person and was dealt with."""
+        return frozenset(d.target for d in self.decisions if d.kind in ("seen", "taken"))
+
+    def _to_be_phoned(self) -> str:
+        """A customer who asks to be phoned is not written to until somebody has phoned."""
+        return next((n.why for n in self.needs if n.kind is NeedKind.PHONE), "")
 
     @property
     def unthanked(self) -> tuple[Picture, ...]:
@@ -171,15 +185,18 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
     read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
-    given, said, told = _words(messages, letters, checklist)
+    words = _words(messages, letters, checklist)
+    taken = taken_by_people(decisions)
     return JobFile(
         job=job,
         messages=messages,
         pictures=pictures,
         read=read,
-        readings=laid_over(apply_answers(read, given), decisions),
-        statements=said,
-        told=told,
+        readings=laid_over(apply_answers(read, words.given), decisions),
+        statements=(*words.said, *taken),
+        told=(*words.told, *told_in(taken)),
+        clauses=words.clauses,
+        needs=_open_needs([*_wishes(messages), *words.needs], decisions),
         decisions=tuple(decisions),
         confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
         letters=letters,
@@ -196,6 +213,26 @@ def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> 
     decided = [str(d.value) for d in decisions if d.kind == "stop"]
     asked = [why for m in messages if m.answering != "never" and (why := stop_asked(m.own_words))]
     return (decided[-1:] or asked[-1:] or [""])[0]
+
+
+def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
+    """What customers ask of us beside the survey: to be phoned, to be left in peace."""
+    found = []
+    for message in (m for m in messages if m.answering != "never"):
+        if words := phone_asked(message.own_words):
+            found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
+        if stop_asked(message.own_words):
+            why = "The customer asks us to write no more."
+            found.append(Need(NeedKind.STOP, message.own_words.strip()[:LONGEST_WISH], why, message.key))
+    return found
+
+
+def _open_needs(needs: Sequence[Need], decisions: Sequence[Decision]) -> tuple[Need, ...]:
+    """The needs that nobody has dealt with yet, most urgent first, each once."""
+    dealt_with = {d.target for d in decisions if d.kind in ("seen", "taken")}
+    urgency = list(NeedKind)
+    left = {n.key: n for n in needs if n.key not in dealt_with}
+    return tuple(sorted(left.values(), key=lambda n: urgency.index(n.kind)))
 
 
 def _to_read(picture: Picture) -> bool:
@@ -264,9 +301,18 @@ def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
     return ""
 
 
-def _words(
-    messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist
-) -> tuple[list[Answer], tuple[Statement, ...], tuple[Told, ...]]:
+@dataclass(frozen=True)
+class _Words:
+    """What the customer's own words give, message by message."""
+
+    given: tuple[Answer, ...]
+    said: tuple[Statement, ...]
+    told: tuple[Told, ...]
+    clauses: Mapping[str, tuple[Clause, ...]]
+    needs: tuple[Need, ...]
+
+
+def _words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist) -> _Words:
     """What the customer's own words answer and state, message by message, with the heights among it; what a machine
     wrote never counts.
 
@@ -275,18 +321,21 @@ def _words(
     given: list[Answer] = []
     said: list[Statement] = []
     told: list[Told] = []
+    needs: list[Need] = []
+    clauses: dict[str, tuple[Clause, ...]] = {}
     for message in (m for m in messages if m.answering != "never"):
-        stated = statements(message.own_words, checklist, message.key)
-        said += stated
-        told += [*told_in(stated), *door_heights(message.own_words, checklist.room.value)]
         gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
-        if gone:
-            found = answers(message.own_words, gone[-1].letter.asks, checklist, message.key)
-            given += found
-            said += [a.statement for a in found]
-            # An answer about one number of the plan is laid over that number.
-            told += told_in([a.statement for a in found if a.number is None])
-    return given, tuple(said), tuple(told)
+        asks = gone[-1].letter.asks if gone else ()
+        found = understand(message.own_words, asks, checklist, message.key)
+        answered = [a.statement for a in found.answers]
+        said += [*found.statements, *answered]
+        told += [*told_in(found.statements), *door_heights(message.own_words, checklist.room.value)]
+        # An answer about one number of the plan is laid over that number.
+        told += told_in([a.statement for a in found.answers if a.number is None])
+        given += found.answers
+        needs += found.needs
+        clauses[message.key] = found.clauses
+    return _Words(tuple(given), tuple(said), tuple(told), clauses, tuple(needs))
 
 
 def _confirmation(decision: Decision) -> Confirmation:

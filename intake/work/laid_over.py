@@ -8,6 +8,7 @@ from typing import Any
 
 from intake.domain.said.heights import Told
 from intake.domain.said.overrides import Added, Override, overridden, with_added, with_openings
+from intake.model.checklist import Statement, StatementKind
 from intake.model.reading import Role, SketchReading
 from intake.store.jobs import Decision
 
@@ -70,6 +71,22 @@ def _laid_over(picture: str, reading: SketchReading, decisions: Sequence[Decisio
     ]
     laid = overridden(with_missed(picture, reading, decisions), said)
     return with_openings(laid, opening_kinds(names, decisions))
+
+
+def taken_by_people(decisions: Sequence[Decision]) -> tuple[Statement, ...]:
+    """What designers took from words that the program had not understood, as what the customer says."""
+    return tuple(
+        Statement(
+            d.value["item"],
+            StatementKind(d.value["kind"]),
+            d.value["text"],
+            d.value.get("value_mm"),
+            d.value.get("message", ""),
+            settles=True,
+        )
+        for d in decisions
+        if d.kind == "taken"
+    )
 
 
 OPENING_KINDS = ("window", "door", "doorway")

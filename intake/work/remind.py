@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from intake.domain.mail.rhythm import what_next
-from intake.domain.survey.standings import complete
 from intake.model.job import Event, JobState
-from intake.work.examine import asks_of, first_state, letter_to, with_crops
+from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops
 from intake.work.job_file import open_file
 from intake.work.services import Services
 
@@ -23,13 +22,15 @@ def _remind(services: Services, job_id: str) -> bool:
         standings = tables.jobs.standings(job_id)
     asks = asks_of(services, file, standings)
     wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
-    next_ = what_next(file.situation(complete(standings), wanted), services.policy.rhythm, services.clock())
-    if next_.action != "remind" or not file.answerable:
+    next_ = what_next(
+        file.situation(is_ready(file, standings), wanted), services.policy.rhythm, services.clock()
+    )
+    if next_.action != "remind" or not file.answerable or file.needs:
         return False
     letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
     written = services.pen.write(letter, services.clock())
     with services.store.transaction() as tables:
-        tables.letters.queue(written, first_state(services, letter), services.clock())
+        tables.letters.queue(written, first_state(services, file, letter), services.clock())
         tables.jobs.change(job_id, reminders=next_.reminders)
         tables.jobs.add_event(
             job_id, Event(services.clock(), "letter", f"A reminder was drafted: {next_.reason}")

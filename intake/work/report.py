@@ -10,6 +10,8 @@ from intake.model.picture import Subject
 from intake.model.reading import Box, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
+from intake.work.examine import wanting
+from intake.work.job_file import open_file
 from intake.work.services import Services
 
 COUNTED = frozenset(Subject) - {Subject.SKETCH, Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT}
@@ -36,6 +38,10 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
         "photographs": sum(p.subject in COUNTED and not p.facts.problem for p in distinct),
         "sketches": sum(p.subject is Subject.SKETCH for p in distinct),
         "items": {s.item.id: s.state.value for s in tables.jobs.standings(job.id)},
+        "needs_person": [
+            {"kind": n.kind.value, "why": n.why, "text": n.text, "message": n.message}
+            for n in tables.jobs.needs(job.id)
+        ],
     }
 
 
@@ -71,7 +77,16 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
     with services.store.reading() as tables:
         row = job_row(tables, job_id)
         job = row["job"]
+        file = open_file(tables, job, services.checklists)
         return row | {
+            "waits_for": [
+                {"code": f.code, "text": f.text} for f in wanting(file, tables.jobs.standings(job))
+            ],
+            "words": [
+                {"message": key, "text": c.text, "fate": c.fate.value, "about": list(c.about)}
+                for key, clauses in file.clauses.items()
+                for c in clauses
+            ],
             "mail": [
                 {
                     "message": m.key,
@@ -185,6 +200,7 @@ def job_text(document: dict[str, Any]) -> str:
         f"  {len(document['messages'])} messages, {document['photographs']} photographs, "
         f"{document['sketches']} sketches",
     ]
+    lines += [f"  for a person: {n['why']} “{n['text']}”" for n in document["needs_person"]]
     lines += [f"  {c['state']:<15} {c['title']}: {c['reason']}" for c in document["checklist"]]
     lines += [f"  letter {k['state']}: {k['subject']}" for k in document["letters"]]
     return "\n".join(lines)

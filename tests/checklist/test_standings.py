@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import load_checklists
-from intake.domain.survey.standings import assess, complete
+from intake.domain.survey.readiness import not_ready
+from intake.domain.survey.standings import assess
 from intake.domain.words.answers import answers
 from intake.domain.words.statements import statements
 from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
@@ -45,13 +46,13 @@ def test_a_job_with_everything_is_complete() -> None:
     assert {s.item.id: s.state for s in standings if s.item.blocking} == {
         i.id: ItemState.PRESENT for i in KITCHEN.items if i.blocking
     }
-    assert complete(standings)
+    assert not not_ready(standings, None, None)
 
 
 def test_nothing_sent_means_everything_missing() -> None:
     standings = assess(KITCHEN, {}, [], ())
     assert {s.state for s in standings} == {ItemState.MISSING}
-    assert not complete(standings)
+    assert not_ready(standings, None, None)
 
 
 def test_a_typed_length_counts_as_one_on_the_plan_does() -> None:

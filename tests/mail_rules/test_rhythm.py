@@ -10,7 +10,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.domain.mail.rhythm import OfficeHours, Rhythm, Situation, back_off, stop_asked, what_next
+from intake.domain.mail.rhythm import (
+    OfficeHours,
+    Rhythm,
+    Situation,
+    back_off,
+    phone_asked,
+    stop_asked,
+    what_next,
+)
 
 LONDON = OfficeHours(
     time(8), time(18), frozenset(range(5)), ZoneInfo("Europe/London"), frozenset({date(2026, 4, 3)})
@@ -91,12 +99,21 @@ def test_a_complete_survey_is_thanked_for_once() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["Please stop emailing me", "please stop.", "Stop sending these", "Can you phone me instead?", "Please ring us",
-     "Give me a call on 01632 960000", "unsubscribe", "We're no longer interested", "don't contact me again",
-     "we have gone with someone else", "I'd prefer a phone call", "please call me tomorrow"],
+    ["Please stop emailing me", "please stop.", "Stop sending these", "unsubscribe", "We're no longer interested",
+     "don't contact me again", "we have gone with someone else"],
 )  # fmt: skip
 def test_stop_asked(words: str) -> None:
     assert stop_asked(words)
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["Can you phone me instead?", "Please ring us", "Give me a call on 01632 960000", "I'd prefer a phone call",
+     "please call me tomorrow", "Ceiling 236.\nplease call me tomorrow\nTom"],
+)  # fmt: skip
+def test_to_be_phoned_is_a_wish_of_its_own_and_no_stop(words: str) -> None:
+    assert phone_asked(words) in words.splitlines()
+    assert not stop_asked(words)
 
 
 @pytest.mark.parametrize(
@@ -108,6 +125,7 @@ def test_stop_asked(words: str) -> None:
 )  # fmt: skip
 def test_no_stop_asked(words: str) -> None:
     assert not stop_asked(words)
+    assert not phone_asked(words)
 
 
 def test_back_off_doubles_to_an_hour() -> None:

@@ -42,7 +42,17 @@ def test_jobs_has_one_row_a_job_with_every_item_of_a_kitchen(console: Console, o
     code, rows, _ = console("jobs", "--json")
     assert code == 0
     (row,) = rows
-    assert set(row) == {"job", "state", "room", "customer", "messages", "photographs", "sketches", "items"}
+    assert set(row) == {
+        "job",
+        "state",
+        "room",
+        "customer",
+        "messages",
+        "photographs",
+        "sketches",
+        "items",
+        "needs_person",
+    }
     assert row["job"] == one_job
     assert row["room"] == "kitchen"
     assert row["customer"] == {"name": "Nell Archer", "addresses": ["nell@archer.example"]}

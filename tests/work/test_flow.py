@@ -232,7 +232,9 @@ def test_new_mail_supersedes_a_letter_that_has_not_gone(services: Services, tmp_
     assert "ceiling-height" not in letters[1].asks
 
 
-def test_a_customer_who_asks_to_be_phoned_gets_no_more_letters(services: Services, tmp_path: Path) -> None:
+def test_a_customer_who_asks_to_be_phoned_waits_for_a_person_and_gets_no_letter_meanwhile(
+    services: Services, tmp_path: Path
+) -> None:
     (job,) = taken(
         services,
         tmp_path / "m",
@@ -241,7 +243,8 @@ def test_a_customer_who_asks_to_be_phoned_gets_no_more_letters(services: Service
     with services.store.reading() as tables:
         found = tables.jobs.get(job)
         assert found is not None
-        assert found.state is JobState.STOPPED
+        assert found.state is JobState.TO_CHECK
+        assert [(n.kind, n.text) for n in tables.jobs.needs(job)] == [("phone", "Please phone me instead.")]
         assert [k for k in tables.letters.of_job(job) if k.state is LetterState.DRAFT] == []
 
 

@@ -124,6 +124,7 @@ def _days(span: timedelta) -> str:
     return "1 day" if span.days == 1 else f"{span.days} days"
 
 
+LONGEST_WISH = 300
 _STOP = re.compile(
     r"\b(?:please )?(?:stop|quit|cease)\s+(?:e-?mail|writ|contact|send|messag|bother|remind)\w*"
     r"|\b(?:please\s+stop\b(?!\s*(?:the|at|by)\b)|unsubscribe|remove me from|take me off)"
@@ -146,11 +147,16 @@ _HYPOTHETICAL = re.compile(
 
 def stop_asked(words: str) -> str:
     """Why a customer's own words end the letters, in a sentence; "" where they do not."""
-    if _STOP.search(words):
-        return "the customer asked us to stop writing."
+    return "the customer asked us to stop writing." if _STOP.search(words) else ""
+
+
+def phone_asked(words: str) -> str:
+    """The line of a customer's own words that asks to be phoned; "" where none does."""
     for match in _PHONE.finditer(words):
         if not _HYPOTHETICAL.search(words[: match.start()]):
-            return "the customer asked to be phoned."
+            start = words.rfind("\n", 0, match.start()) + 1
+            end = words.find("\n", match.end())
+            return words[start : end if end > 0 else None].strip()[:LONGEST_WISH]
     return ""
 
 

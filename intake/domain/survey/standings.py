@@ -87,11 +87,6 @@ def assess(
     )
 
 
-def complete(standings: Sequence[ItemStanding]) -> bool:
-    """True where nothing that the design waits for is missing or doubtful."""
-    return not any(s.item.blocking and s.state in (ItemState.MISSING, ItemState.DOUBTFUL) for s in standings)
-
-
 def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
     said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
     return ItemStanding(item, word.state, (Evidence("designer", said, value_mm=word.value_mm),), f"{said}.")
@@ -108,11 +103,11 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     against = [f"the customer writes “{s.text}”, but something else says that there is one" for s in absent]
     counted = _since_settled(item, job, present)
     doubts = (
-        against + _doubts(item, counted) + _disagreements(item, counted) + _of_the_whole(item, job, counted)
+        against + _doubts(item, counted) + _disagreements(item, counted) + _of_the_whole(item, job, present)
     )
     if doubts:
         return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), _sentence(doubts[0]))
-    sound = next(e for e in present if not e.doubt)
+    sound = next((e for e in (*counted, *present) if not e.doubt), present[0])
     return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
 
 
@@ -124,6 +119,8 @@ def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) 
     if by_designer and item.range_mm and not job.whole:
         on_plan = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
         return [*on_plan, *by_designer]
+    if "words" not in item.evidence:
+        return present
     said = job.said(item, *_TOLD)
     settled = max((n for n, s in enumerate(said) if s.settles), default=None)
     if settled is None or not item.range_mm:

@@ -55,7 +55,8 @@ def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str =
         ask = asks[number - 1]
         for said in _said(part, ask, checklist):
             choice = _choice(said.value_mm, ask) if said.kind is StatementKind.VALUE else ""
-            settles = said.kind is StatementKind.VALUE
+            # An answer about one number of the plan settles that number, and nothing else of its item.
+            settles = said.kind is StatementKind.VALUE and ask.number is None
             said = replace(said, message=message, settles=settles)
             found.append(Answer(number, said, choice, ask.picture, ask.number))
     return tuple(found)

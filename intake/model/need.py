@@ -1,0 +1,42 @@
+"""What waits for a person in a job: words that nobody has understood, a telephone call, a question to us."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class NeedKind(StrEnum):
+    """Why a person must look."""
+
+    PHONE = "phone"
+    """The customer asks to be phoned."""
+    DISPUTE = "dispute"
+    """The customer says that the plan is wrong, or that something in the room will change."""
+    QUESTION = "question"
+    """The customer asks us something."""
+    UNREAD = "unread"
+    """Words that may be about the survey and were not understood."""
+    UNSETTLED = "unsettled"
+    """The customer answered our letter, what was asked is still open, and no further letter asks again."""
+    STOP = "stop"
+    """The customer asks us to write no more."""
+
+
+@dataclass(frozen=True)
+class Need:
+    """One thing that waits for a person. `text` are the customer's words, `message` the key of the message they stand
+    in; `why` is one plain sentence. `values_mm` are the lengths in the words, `items` the checklist items that they may
+    be about."""
+
+    kind: NeedKind
+    text: str
+    why: str
+    message: str = ""
+    values_mm: tuple[int, ...] = ()
+    items: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """What a decision calls it."""
+        return f"{self.kind} {self.message} {self.text}"[:400]
