@@ -196,6 +196,8 @@ class RoomSurvey:
     """Numbers that belong to no wall, kept so that nothing is lost."""
     findings: tuple[Finding, ...] = ()
     """What was wrong with the material that this survey was made from."""
+    lines: tuple[tuple[str, int], ...] = ()
+    """The line of the room file that a measurement stands on, by its id; empty for a sketch."""
 
     def lengths(self) -> Iterator[Measurement]:
         """Every length that takes part in closing: sections, overalls, across."""
@@ -303,12 +305,14 @@ class Basis(StrEnum):
 
 @dataclass(frozen=True)
 class PlacedSection:
-    """Where section `index` of a wall lies: distances from the wall's start, in mm."""
+    """Where section `index` of a wall lies: distances from the wall's start, in mm. `sd_mm` is the standard
+    deviation of its length as laid out, None where the layout does not rest on an adjustment."""
 
     index: int
     start_mm: int
     end_mm: int
     basis: Basis
+    sd_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -319,6 +323,23 @@ class PlacedWall:
     length_mm: int
     basis: Basis
     sections: tuple[PlacedSection, ...] = ()
+    sd_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class Squareness:
+    """What is known of a room's right angles; `text` is what every drawing says of it.
+
+    `diagonals` are the ids of what tested them, `within_mm` how far a wall's end stands from square at most,
+    `out` whether that is beyond chance. `corners_deg` is the angle inside the room at each corner, None where
+    it is not a right one or the room is open.
+    """
+
+    text: str = "Corners taken as square; not checked."
+    diagonals: tuple[str, ...] = ()
+    within_mm: int | None = None
+    out: bool = False
+    corners_deg: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -327,13 +348,15 @@ class PlacedRoom:
     not close.
 
     `area_mm2` is None where the walls cross, do not meet or are partly a guess. `left_out` are the ids of
-    readings the layout does not rest on.
+    readings the layout does not rest on. `other_corners` is a second outline that fits the lengths as well.
     """
 
     walls: tuple[PlacedWall, ...] = ()
     gap: tuple[int, int] | None = None
     area_mm2: int | None = None
     left_out: tuple[str, ...] = ()
+    squareness: Squareness = Squareness()
+    other_corners: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True)

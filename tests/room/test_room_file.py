@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.room_file import room_from_dict
-from intake.drawing.load import load_room_file
+from intake.drawing.load import load_room_file, parse_room_text
 from intake.model.errors import IntakeError, NotFound
 from intake.model.room import RoomSurvey, SectionKind
 
@@ -135,9 +135,11 @@ def test_loading_says_what_is_wrong(tmp_path: Path) -> None:
     for name, content, words in (
         ("a.yaml", "walls: [", "not valid"),
         ("a.json", "{", "not valid"),
+        ("a.yaml", "room: kitchen\nwalls:\n  - runs: [E\n", "line 4"),
+        ("a.yaml", "a: 1\n? [1]\n: 2", "line 2: a key must be a word"),
         ("a.yaml", "- 1", "holds no room"),
         ("a.txt", "walls: []", "not a room file"),
-        ("a.yaml", "a: &a [1]\nb: [*a, *a]", "aliases"),
+        ("a.yaml", "a: &a [1]\nb: [*a, *a]", "line 2: aliases"),
         ("a.yaml", "!!python/object/apply:os.system [true]", "not valid"),
         ("a.yaml", "x: " + "[" * 5000, "not valid"),
         ("a.yaml", "#" * 1_000_001, "larger"),
@@ -145,3 +147,58 @@ def test_loading_says_what_is_wrong(tmp_path: Path) -> None:
         (tmp_path / name).write_text(content)
         with pytest.raises(IntakeError, match=words):
             load_room_file(tmp_path / name)
+
+
+PLAIN = """
+room: kitchen
+closed: "no"
+walls:
+  - runs: E
+    sections: [400]
+    overall: 400
+    overall: 410
+  - runs: S
+    sections:
+      - wall: 100
+      - chimney-breast: 130
+        depth: 415
+      - wall: 70
+  - {runs: W, sections: [400]}
+  - {runs: N, sections: [300]}
+across:
+  - walls: [A, B]
+    length: 380
+fixed:
+  - name: boiler
+    wall: A
+    from-left: 380
+    width: 40
+"""
+
+
+def test_each_fault_of_a_file_is_a_finding_with_its_line() -> None:
+    texts = [f.text for f in examine_room(room_from_dict(parse_room_text(PLAIN.encode(), "a.yaml"))).findings]
+    for words in (
+        "line 3, closed: 'no' is neither true nor false",
+        "line 8, wall A: 'overall' is given twice",
+        "walls A and B do not face each other, so it is not used (line 19)",
+        "boiler would reach 420 cm along wall A, which is 410 cm long (line 23)",
+        "B2 (chimney-breast) is 415 cm deep, where the room is 410 cm (line 13)",
+    ):
+        assert any(words in t for t in texts), (words, texts)
+
+
+def test_a_key_given_twice_in_json_is_a_finding() -> None:
+    data = parse_room_text(b'{"walls": [{"runs": "E", "runs": "S"}]}', "a.json")
+    assert any("'runs' is given twice" in f.text for f in room_from_dict(data).findings)
+
+
+def test_more_lengths_than_can_be_weighed_end_in_a_limit() -> None:
+    def told(sections: int, walls: int = 1) -> list[str]:
+        given = [{"runs": "ESWN"[n % 4], "sections": [5] * sections} for n in range(walls)]
+        return [f.code for f in examine_room(room_from_dict({"walls": given})).findings]
+
+    assert told(500) == ["room-file", "too-many-lengths"]
+    assert told(61) == ["too-many-lengths"]
+    assert "too-many-lengths" not in told(60)
+    assert told(10, 80) == ["too-many-lengths"]

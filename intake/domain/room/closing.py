@@ -11,7 +11,7 @@ from intake.domain.room.adjusting import UNCHECKED, Adjustment, critical_value, 
 from intake.domain.room.closures import closures_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.naming import cm, said
-from intake.domain.room.net import BEARING, Net, build_net, solve, usable
+from intake.domain.room.net import BEARING, Net, build_net, fitted, solve, usable
 from intake.domain.room.next_measure import next_to_pin, next_to_strengthen
 from intake.domain.room.placing import crossing, place_adjusted, place_measured, runs_backwards
 from intake.domain.room.slip_words import slip_of
@@ -34,7 +34,7 @@ TAU_ALPHA = 0.01
 """Chance that a sound room has a reading that is said to stand out."""
 LEAST_TOLD_MM = 15
 LEAST_PIECE_MM = 20
-UNFIT = frozenset({"no-walls", "too-many-walls"})
+UNFIT = frozenset({"no-walls", "too-many-walls", "too-many-lengths"})
 """Findings after which there is nothing to compute."""
 AXES = ("x", "y", "xy")
 NAMED = 0.02
@@ -51,8 +51,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
     findings = (*room.findings, *faults, *check_heights(room))
     if any(f.code in UNFIT for f in faults):
         return RoomExamination(room, None, findings=findings)
-    net = build_net(sound)
-    adjustment = solve(net)
+    net, adjustment = fitted(sound)
     closures = closures_of(sound, net, adjustment)
     closes = _verdict(closures, net, adjustment)
     if closes and not sound.closed:
@@ -124,7 +123,7 @@ def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:
     mine = {m.id for m in (*(s.length for s in room.walls[wall].sections), *room.walls[wall].overalls)}
     alone = without(room, frozenset(m.id for m in room.lengths()) - mine)
     net = build_net(alone)
-    return find_slips(alone, net, solve(net), axis)
+    return find_slips(alone, net, solve(net), next((e.axis for e in net.equations if e.wall == wall), axis))
 
 
 def _ranked(searches: list[Search]) -> list[Suspect]:
@@ -141,8 +140,7 @@ def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Se
     if leading and all(share > SURE for _, share in leading):
         left_out = frozenset(reading for reading, _ in leading)
         rest = without(room, left_out)
-        net = build_net(rest)
-        adjustment = solve(net)
+        net, adjustment = fitted(rest)
         if _verdict(closures_of(rest, net, adjustment), net, adjustment) is not False:
             return place_adjusted(room, net, adjustment, left_out)
     return place_measured(room, adjusted)

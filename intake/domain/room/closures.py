@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
-from intake.domain.room.net import SIGN, Net, usable
+from intake.domain.room.net import SIGN, Net, usable, wall_length
 from intake.model.reading import Direction
 from intake.model.room import Closure, Measurement, RoomSurvey, Wall
 
@@ -17,7 +17,12 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Clo
     sums = [*_wall_sums(room), *_axis_sums(room)]
     checks = list(_against_the_rest(room, net, adjustment))
     critical = critical_value(len(sums) + len(checks))
-    rows = [_closure(kind, title, walls, plus, minus, critical) for kind, title, walls, plus, minus in sums]
+    rows = [
+        _closure(
+            kind, title, walls, plus, minus, critical, _slack(room, net, walls) if kind == "axis" else 0.0
+        )
+        for kind, title, walls, plus, minus in sums
+    ]
     for kind, title, walls, measurement, row in checks:
         slip = -float(adjustment.residuals[row]) / float(adjustment.redundancy[row])
         limit = critical * measurement.sigma_mm / math.sqrt(float(adjustment.redundancy[row]))
@@ -39,11 +44,19 @@ def _closure(
     plus: list[Measurement],
     minus: list[Measurement],
     critical: float,
+    slack: float,
 ) -> Closure:
     misclosure = sum(m.value_mm or 0 for m in plus) - sum(m.value_mm or 0 for m in minus)
-    limit = closure_limit([m.sigma_mm for m in (*plus, *minus)], critical)
+    limit = closure_limit([*(m.sigma_mm for m in (*plus, *minus)), slack], critical)
     readings = tuple(m.id for m in (*plus, *minus))
     return Closure(kind, title, walls, readings, misclosure, round(limit), beyond=abs(misclosure) > limit)
+
+
+def _slack(room: RoomSurvey, net: Net, walls: tuple[int, ...]) -> float:
+    """By how much walls one way and back may differ, mm, as those between them need not be square where a diagonal
+    tests it (0 where right angles are taken for granted)."""
+    between = [float(wall_length(w) or 0) for w in room.walls if w.index not in walls]
+    return net.angle_sd * math.sqrt(sum(v * v for v in between))
 
 
 def _wall_sums(room: RoomSurvey) -> Iterable[Sum]:

@@ -26,6 +26,7 @@ NAME = {
     SectionKind.CURVE: "curve",
     SectionKind.OPENING: "opening",
 }
+COUNTED = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 ORDINAL = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 

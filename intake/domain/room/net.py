@@ -4,10 +4,15 @@ Unknowns are levels: all corners joined by walls that run E or W share one y, th
 x, so that right angles hold by construction and the two axes fall apart into two levelling nets. A splayed wall joins
 two corners by a distance (the general two-dimensional case). Marks between sections are unknowns of their own.
 Whatever was not measured gets a guess of WEAK_SIGMA_MM, too weak to move anything measured, so the net is solvable.
+
+Where a diagonal was measured the right angles are no longer taken for granted: every corner has an x and a y of its
+own, every wall is a distance, and a corner's angle has a prior. It is made of two: the room as a whole is sheared by
+SHEAR_SHARE of its variance, and each wall leans by itself by the rest.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -17,6 +22,16 @@ from intake.model.reading import Direction
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 
 WEAK_SIGMA_MM = 1e4
+ANGLE_SD_DEG = 0.7
+"""Standard deviation of a corner's angle in an ordinary house about its right one (judgement, no source)."""
+SHEAR_SHARE = 0.5
+"""Share of its variance that all corners of a room have in common: walls that face each other lean alike
+(judgement)."""
+OUT_OF_SQUARE_SD_DEG = 1.5
+"""The same of a house out of square, taken where the ordinary one does not explain the lengths (judgement)."""
+LEANS = 9.0
+"""By how much the weighted sum of squares must fall before a house is taken to be out of square: odds of 20 to 1
+beforehand, and what a wider spread costs by itself."""
 FIXED = -1
 """Index of the datum: the first corner is (0, 0)."""
 
@@ -59,12 +74,17 @@ class Equation:
 @dataclass
 class Net:
     """The equations of one room. `corners` are (x, y) unknowns; `marks` per wall the unknowns along it, ends included
-    (for a splayed wall: only the distances from its start between its ends)."""
+    (for a wall that is a distance: only those from its start between its ends).
+
+    `angle_sd` is 0 where right angles hold by construction, else the standard deviation in radians of a corner's angle;
+    `start` then holds the right-angled room as first values of the unknowns."""
 
     size: int = 0
     corners: list[tuple[int, int]] = field(default_factory=list)
     marks: dict[int, list[int]] = field(default_factory=dict)
     equations: list[Equation] = field(default_factory=list)
+    angle_sd: float = 0.0
+    start: Array | None = None
 
     def unknown(self) -> int:
         self.size += 1
@@ -76,8 +96,30 @@ def usable(measurement: Measurement) -> bool:
     return measurement.value_mm is not None and measurement.value_mm > 0
 
 
-def build_net(room: RoomSurvey) -> Net:
-    """The net of a room of one wall or more."""
+def has_diagonal(room: RoomSurvey) -> bool:
+    """Whether anything measured tests the right angles."""
+    return any(a.corners and usable(a.length) for a in room.across)
+
+
+def build_net(room: RoomSurvey, angle_sd_deg: float = ANGLE_SD_DEG) -> Net:
+    """The net of a room of one wall or more; with free corners where a diagonal was measured."""
+    square = _square_net(room)
+    return _free_net(room, square, angle_sd_deg) if has_diagonal(room) else square
+
+
+def fitted(room: RoomSurvey) -> tuple[Net, Adjustment]:
+    """A room's net and its adjustment: as an ordinary house, or as one out of square where that fits far better."""
+    net = build_net(room)
+    adjustment = solve(net)
+    if not net.angle_sd:
+        return net, adjustment
+    leaning = build_net(room, OUT_OF_SQUARE_SD_DEG)
+    loose = solve(leaning)
+    better = adjustment.sum_of_squares - loose.sum_of_squares > LEANS
+    return (leaning, loose) if better else (net, adjustment)
+
+
+def _square_net(room: RoomSurvey) -> Net:
     net = Net()
     _number_corners(net, room)
     scale = _drawing_scale(room)
@@ -85,11 +127,67 @@ def build_net(room: RoomSurvey) -> Net:
         if wall.direction in SIGN:
             _straight_wall(net, wall, scale)
         else:
-            _splayed_wall(net, room, wall, scale)
+            _distance_wall(net, room, wall, scale)
     _across(net, room)
     if any(w.direction not in SIGN for w in room.walls):
         net.equations = [replace(e, axis="xy") for e in net.equations]
     return net
+
+
+def _free_net(room: RoomSurvey, square: Net, angle_sd_deg: float) -> Net:
+    """Corners free in the plane; the first stays at (0, 0), and the walls' own runs turn the whole."""
+    net, scale = Net(angle_sd=math.radians(angle_sd_deg)), _drawing_scale(room)
+    net.corners = [(FIXED, FIXED)] + [(net.unknown(), net.unknown()) for _ in square.corners[1:]]
+    shear = net.unknown()
+    net.equations.append(
+        Equation("", None, "xy", 0.0, net.angle_sd * math.sqrt(SHEAR_SHARE), ((shear, 1.0),))
+    )
+    for wall in room.walls:
+        _distance_wall(net, room, wall, scale)
+        if wall.direction in SIGN:
+            _run(net, wall, _wall_guess(wall, scale), shear)
+    _across(net, room)
+    net.equations = [replace(e, axis="xy") for e in net.equations]
+    net.start = _start(room, net, square)
+    return net
+
+
+def _run(net: Net, wall: Wall, length: float, shear: int) -> None:
+    """A wall along x ends level with its start; one along y is off by its length times the room's shear; each give or
+    take what it leans by itself (a corner joins two walls, so its variance is shared by two)."""
+    a, b = net.corners[wall.index], net.corners[(wall.index + 1) % len(net.corners)]
+    length = max(length, LEAST_RUN_MM)
+    sigma = length * net.angle_sd * math.sqrt((1.0 - SHEAR_SHARE) / 2.0)
+    k = 1 if wall.direction in ALONG_X else 0
+    terms: Terms = ((b[k], 1.0), (a[k], -1.0))
+    if wall.direction in ALONG_Y:
+        terms += ((shear, SIGN[wall.direction] * length),)
+    net.equations.append(Equation("", wall.index, "xy", 0.0, sigma, terms))
+
+
+LEAST_RUN_MM = 300.0
+"""A shorter wall's run says no more about its bearing than plaster does."""
+
+
+def _start(room: RoomSurvey, net: Net, square: Net) -> Array:
+    """The right-angled room, the diagonals left out unless a wall is splayed, as values of the free unknowns."""
+    known, start = solve(square), np.zeros(net.size)
+    for corner, place in zip(net.corners, corner_positions(square, known), strict=True):
+        for unknown, value in zip(corner, place, strict=True):
+            if unknown != FIXED:
+                start[unknown] = value
+    for wall in room.walls:
+        start[net.marks[wall.index]] = inner_marks(wall, square, known)
+    return start
+
+
+def inner_marks(wall: Wall, net: Net, adjustment: Adjustment) -> list[float]:
+    """Where the sections of a wall meet, mm from its start."""
+    x, marks = adjustment.unknowns, net.marks[wall.index]
+    if wall.direction not in SIGN or net.angle_sd:
+        return [float(x[m]) for m in marks]
+    origin = 0.0 if marks[0] == FIXED else float(x[marks[0]])
+    return [SIGN[wall.direction] * (float(x[m]) - origin) for m in marks[1:-1]]
 
 
 def end_corner(room: RoomSurvey, wall: int) -> int:
@@ -188,7 +286,7 @@ def _straight_wall(net: Net, wall: Wall, scale: float | None) -> None:
         run(start, end, "", _wall_guess(wall, scale), WEAK_SIGMA_MM)
 
 
-def _splayed_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) -> None:
+def _distance_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) -> None:
     """Its marks are distances from its start; its last section and its overalls reach its end, a distance away."""
     a, b = net.corners[wall.index], net.corners[(wall.index + 1) % len(net.corners)]
     marks = net.marks[wall.index] = [net.unknown() for _ in wall.sections[1:]]
@@ -220,7 +318,9 @@ BEARING = {Direction.EAST: 0.0, Direction.SOUTH: 90.0, Direction.WEST: 180.0, Di
 
 
 def _slant(room: RoomSurvey, wall: Wall) -> float:
-    """The way a splayed wall runs as drawn, or half-way between its neighbours, degrees clockwise from E."""
+    """The way a wall runs: as told or drawn, or half-way between its neighbours, degrees clockwise from E."""
+    if wall.direction in BEARING:
+        return BEARING[wall.direction]
     if wall.slant_deg is not None:
         return wall.slant_deg
     before = room.walls[wall.index - 1].direction
@@ -232,26 +332,28 @@ def _slant(room: RoomSurvey, wall: Wall) -> float:
 
 
 def _across(net: Net, room: RoomSurvey) -> None:
-    """Square measurements between two walls always take part; corner to corner only where a wall is splayed: in a
-    right-angled room a diagonal tests the right angles themselves (domain/room/squareness.py)."""
-    splayed = any(w.direction not in SIGN for w in room.walls)
+    """Square measurements between two walls and, in a net that can take them, from corner to corner: a room that is
+    right-angled by construction has no place for a diagonal."""
+    spanned = bool(net.angle_sd) or any(w.direction not in SIGN for w in room.walls)
     for across in filter(lambda a: usable(a.length), room.across):
         length, observed = across.length, float(across.length.value_mm or 0)
         if across.walls and (terms := _square_terms(net, room, across.walls)):
             axis = "x" if room.walls[across.walls[0]].direction in ALONG_Y else "y"
             net.equations.append(Equation(length.id, None, axis, observed, length.sigma_mm, terms))
-        elif across.corners and splayed:
+        elif across.corners and spanned:
             a, b = (net.corners[c] for c in across.corners)
             net.equations.append(Equation(length.id, None, "xy", observed, length.sigma_mm, (), (*a, *b)))
 
 
 def _square_terms(net: Net, room: RoomSurvey, pair: tuple[int, int]) -> Terms:
-    """Between facing walls: the room lies to the right of each, so N faces S across +x and E faces W across +y."""
+    """Between the middles of facing walls: the room lies to the right of each, so N faces S across +x and E faces W
+    across +y."""
     by_direction = {room.walls[w].direction: w for w in pair}
     for low, high, k in ((Direction.NORTH, Direction.SOUTH, 0), (Direction.EAST, Direction.WEST, 1)):
         if low in by_direction and high in by_direction:
-            near, far = net.corners[by_direction[low]][k], net.corners[by_direction[high]][k]
-            return ((far, 1.0), (near, -1.0))
+            near, far = ends_of(room, by_direction[low]), ends_of(room, by_direction[high])
+            middle = [(net.corners[c][k], 0.5) for c in far] + [(net.corners[c][k], -0.5) for c in near]
+            return tuple(middle)
     return ()
 
 
@@ -264,6 +366,8 @@ def solve(net: Net) -> Adjustment:
         axis = np.array([e.axis == "x" for e in net.equations])
         return joined(linear, observed, sigma, [axis, ~axis])
     flat = np.array([e.span is None for e in net.equations])
+    if net.start is not None:
+        return adjust_curved(lambda x: _model(net, linear, x), net.start, observed, sigma)
     start = np.linalg.lstsq(linear[flat] / sigma[flat, None], observed[flat] / sigma[flat], rcond=None)[0]
     return adjust_curved(lambda x: _model(net, linear, x), start, observed, sigma)
 
@@ -318,3 +422,17 @@ def length_gradient(net: Net, adjustment: Adjustment, wall: int) -> Array:
             if unknown != FIXED:
                 gradient[unknown] += sign * run[k] / length
     return gradient
+
+
+def bearing_gradient(net: Net, adjustment: Adjustment, wall: int) -> tuple[float, Array]:
+    """The way a wall runs, radians clockwise from E, and how it depends on the unknowns."""
+    a, b = wall, (wall + 1) % len(net.corners)
+    (xa, ya), (xb, yb) = _corner(net, adjustment, a), _corner(net, adjustment, b)
+    run = (xb - xa, yb - ya)
+    square = max(run[0] ** 2 + run[1] ** 2, 1e-6)
+    gradient = np.zeros(net.size)
+    for k, part in ((0, -run[1] / square), (1, run[0] / square)):
+        for unknown, sign in ((net.corners[a][k], -1.0), (net.corners[b][k], 1.0)):
+            if unknown != FIXED:
+                gradient[unknown] += sign * part
+    return math.atan2(run[1], run[0]), gradient

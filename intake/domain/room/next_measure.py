@@ -48,7 +48,7 @@ def next_to_pin(searches: list[Search]) -> tuple[NextMeasure, ...]:
         best_now = max((s.probability for s in search.suspects), default=0.0)
         for possible in _possible(search.room, search.net, search.adjustment, suspected):
             gain = _pinned(possible, search.adjustment, search.suspects) - best_now
-            if possible.axis == search.axis and gain > LEAST_GAIN:
+            if search.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
                 reason = (
                     f"It raises the chance of naming the slip from {best_now:.0%} to {best_now + gain:.0%}."
                 )
@@ -128,9 +128,10 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
                 both = f"from {wall_phrase(room, near)} to {wall_phrase(room, far)}"
                 question = f"Please measure straight across the room {both}."
                 gradient = np.zeros(net.size)
-                for level, sign in ((net.corners[far.index][k], 1.0), (net.corners[near.index][k], -1.0)):
-                    if level != FIXED:
-                        gradient[level] += sign
+                for wall, sign in ((far, 0.5), (near, -0.5)):
+                    for level in (net.corners[c][k] for c in ends_of(room, wall.index)):
+                        if level != FIXED:
+                            gradient[level] += sign
                 yield Possible(gradient, OVERALL_SIGMA_MM, question, None, "", _axis(net, "xy"[k]))
 
 

@@ -10,22 +10,25 @@ from intake.domain.room.adjusting import UNCHECKED, Adjustment
 from intake.domain.room.net import (
     ALONG_X,
     BEARING,
-    FIXED,
     SIGN,
     Net,
     chain_length,
     corner_positions,
     ends_of,
+    inner_marks,
     length_gradient,
     usable,
     wall_length,
 )
 from intake.domain.room.soundness import walls_cross
+from intake.domain.room.squareness import squareness_of
 from intake.model.reading import Direction
 from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
 
 Corner = tuple[float, float]
 
+MOST_TURNED = math.cos(math.radians(5.0))
+"""A wall that a slip has turned further than this is laid out square."""
 UNFIXED_SD_MM = 300.0
 """An adjusted length less certain than this rests on a guess."""
 
@@ -34,11 +37,28 @@ def place_adjusted(
     room: RoomSurvey, net: Net, adjustment: Adjustment, left_out: frozenset[str]
 ) -> PlacedRoom:
     """The room as the adjustment has it."""
-    corners = corner_positions(net, adjustment)
+    corners = (
+        _set_straight(room, corner_positions(net, adjustment))
+        if net.angle_sd
+        else corner_positions(net, adjustment)
+    )
     basis_of = _bases(room, net, adjustment, left_out)
     walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
-    placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)))
+    placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)), squareness_of(room, net, adjustment))
     return replace(placed, area_mm2=_area(room, placed))
+
+
+def _set_straight(room: RoomSurvey, corners: list[Corner]) -> list[Corner]:
+    """Turned about the first corner so that the longest wall that is drawn straight lies true on the page."""
+    straight = [w for w in room.walls if w.direction in BEARING]
+    if not straight:
+        return corners
+    ends = {w.index: [corners[c] for c in ends_of(room, w.index)] for w in straight}
+    longest = max(straight, key=lambda w: math.dist(*ends[w.index]))
+    (xa, ya), (xb, yb) = ends[longest.index]
+    turn = math.radians(BEARING[longest.direction]) - math.atan2(yb - ya, xb - xa)
+    cos, sin = math.cos(turn), math.sin(turn)
+    return [(x * cos - y * sin, x * sin + y * cos) for x, y in corners]
 
 
 def _area(room: RoomSurvey, placed: PlacedRoom) -> int | None:
@@ -85,30 +105,28 @@ def _adjusted_wall(
 ) -> PlacedWall:
     start, end = (corners[c] for c in ends_of(room, wall.index))
     length = math.dist(start, end)
-    marks = [0.0, *_inner_marks(wall, net, adjustment), length]
+    marks = [0.0, *inner_marks(wall, net, adjustment), length]
+    spread = {
+        e.reading or e.stands_for: float(sd)
+        for e, sd in zip(net.equations, adjustment.adjusted_sd, strict=True)
+    }
     sections = tuple(
-        PlacedSection(n, round(marks[n]), round(marks[n + 1]), basis_of[section.length.id])
-        for n, section in enumerate(wall.sections)
+        PlacedSection(n, round(marks[n]), round(marks[n + 1]), basis_of[s.length.id], spread[s.length.id])
+        for n, s in enumerate(wall.sections)
     )
-    whole = _whole_basis(wall, net, adjustment)
-    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, sections)
+    whole, sd = _whole_basis(wall, net, adjustment)
+    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, sections, sd)
 
 
-def _inner_marks(wall: Wall, net: Net, adjustment: Adjustment) -> list[float]:
-    x, marks = adjustment.unknowns, net.marks[wall.index]
-    if wall.direction not in SIGN:
-        return [float(x[m]) for m in marks]
-    origin = 0.0 if marks[0] == FIXED else float(x[marks[0]])
-    return [SIGN[wall.direction] * (float(x[m]) - origin) for m in marks[1:-1]]
-
-
-def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> Basis:
+def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> tuple[Basis, float]:
+    """What a wall's whole length rests on, and its standard deviation."""
     gradient = length_gradient(net, adjustment, wall.index)
-    if math.sqrt(max(float(gradient @ adjustment.cofactor @ gradient), 0.0)) > UNFIXED_SD_MM:
-        return Basis.ASSUMED
+    sd = math.sqrt(max(float(gradient @ adjustment.cofactor @ gradient), 0.0))
+    if sd > UNFIXED_SD_MM:
+        return Basis.ASSUMED, sd
     if not any(usable(o) for o in wall.overalls) and chain_length(wall) is None:
-        return Basis.DERIVED
-    return Basis.ADJUSTED
+        return Basis.DERIVED, sd
+    return Basis.ADJUSTED, sd
 
 
 def _whole(corner: Corner) -> tuple[int, int]:
@@ -135,7 +153,7 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
         walls.append(PlacedWall(wall.index, start, end, round(lengths[n]), basis, sections))
     gap = (-walls[-1].end[0], -walls[-1].end[1])
     missed = room.closed and max(map(abs, gap)) > 1
-    placed = PlacedRoom(tuple(walls), gap if missed else None, None)
+    placed = PlacedRoom(tuple(walls), gap if missed else None, None, squareness=guide.squareness)
     return replace(placed, area_mm2=_area(room, placed))
 
 
@@ -149,9 +167,12 @@ def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:
 
 
 def _bearing(wall: Wall, guided: PlacedWall) -> float:
-    if wall.direction is not Direction.OTHER:
-        return math.radians(BEARING[wall.direction])
-    return math.atan2(guided.end[1] - guided.start[1], guided.end[0] - guided.start[0])
+    """The way a wall runs in the guide; a straight one only where that is its own direction, give or take."""
+    guide = math.atan2(guided.end[1] - guided.start[1], guided.end[0] - guided.start[0])
+    if wall.direction is Direction.OTHER:
+        return guide
+    drawn = math.radians(BEARING[wall.direction])
+    return guide if math.cos(guide - drawn) > MOST_TURNED else drawn
 
 
 def _spread(wall: Wall, guided: PlacedWall, length: float) -> tuple[PlacedSection, ...]:

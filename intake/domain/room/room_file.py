@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 from typing import Any, TypeVar
 
@@ -29,12 +29,34 @@ from intake.model.room import (
 
 ESTIMATE_SIGMA_MM = 20.0
 """Standard deviation of a length worked out, not measured (judgement, no source)."""
-MOST_ENTRIES = 500
-"""Of walls, of sections on a wall, of fixed things."""
+MOST_ENTRIES = 200
+"""Of walls, of sections on a wall, of fixed things; what a room can have is limited in soundness.py."""
 NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
 Choice = TypeVar("Choice", bound=StrEnum)
 Entry = Mapping[str, Any]
+
+
+class Lined(dict[str, Any]):
+    """Keys and values of a file with the line each key stands on, counted from 1, and the keys that were given twice;
+    the last value of such a key is the one kept."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lines: dict[Any, int] = {}
+        self.repeated: list[Any] = []
+
+    def give(self, key: Any, value: Any, line: int = 0) -> None:
+        if key in self:
+            self.repeated.append(key)
+        self[key] = value
+        self.lines[key] = line
+
+
+class LinedList(list[Any]):
+    """Entries of a file with the line that each starts on."""
+
+    lines: tuple[int, ...] = ()
 
 
 def room_from_dict(data: Entry) -> RoomSurvey:
@@ -49,6 +71,8 @@ class _Reader:
     def __init__(self, data: Entry) -> None:
         self.data = data
         self.findings: list[Finding] = []
+        self.line = 0
+        self.lines: dict[str, int] = {}
         unit = str(data.get("unit", "cm"))
         if unit not in MM_IN:
             self.wrong("unit", f"{unit!r} is not one of {', '.join(MM_IN)}")
@@ -56,7 +80,15 @@ class _Reader:
         self.unit = unit
 
     def wrong(self, where: str, what: str) -> None:
-        self.findings.append(Finding("room-file", f"{where}: {what}."))
+        line = f"line {self.line}, " if self.line else ""
+        self.findings.append(Finding("room-file", f"{line}{where}: {what}."))
+
+    def go(self, entry: Any, key: Any) -> None:
+        """From here on the line is that of a key, or of an entry of a list, where the file had lines."""
+        lines = getattr(entry, "lines", {})
+        if not isinstance(lines, dict):
+            lines = dict(enumerate(lines))
+        self.line = lines.get(key, 0) or self.line
 
     def room(self) -> RoomSurvey:
         known = ("room", "title", "unit", "north", "closed", "walls", "across", "ceilings", "slopes", "fixed")
@@ -66,17 +98,22 @@ class _Reader:
             kind=self._choice("room", self.data.get("room", "unknown"), RoomKind, RoomKind.UNKNOWN),
             title=str(self.data.get("title", "")),
             walls=walls,
-            closed=self.data.get("closed", True) is not False,
+            closed=self._closed(),
             across=tuple(self._across(walls)),
-            ceilings=tuple(
-                self._length(f"ceiling {n + 1}", value, "ceilings")
-                for n, value in enumerate(self._list("ceilings", self.data.get("ceilings")))
-            ),
+            ceilings=tuple(self._ceilings()),
             slopes=tuple(self._slopes(walls)),
             fixed=tuple(self._fixed(walls)),
             north_deg=self._number("north", self.data.get("north")),
             findings=tuple(self.findings),
+            lines=tuple(self.lines.items()),
         )
+
+    def _closed(self) -> bool:
+        given = self.data.get("closed", True)
+        if not isinstance(given, bool):
+            self.go(self.data, "closed")
+            self.wrong("closed", f"{str(given)[:20]!r} is neither true nor false; taken as true")
+        return given is not False
 
     # -- walls -----------------------------------------------------------------------------------------------------
 
@@ -84,12 +121,15 @@ class _Reader:
         letter = Wall(index, Direction.OTHER).letter
         where = f"wall {letter}"
         self._only(where, entry, ("runs", "slant", "sections", "overall"))
+        self.go(entry, "runs")
         direction = self._choice(f"{where}, runs", entry.get("runs"), Direction, Direction.OTHER)
+        self.go(entry, "sections")
+        given_sections = self._list(f"{where}, sections", entry.get("sections"))
         sections = tuple(
-            self._section(f"{letter}{n + 1}", e)
-            for n, e in enumerate(self._list(f"{where}, sections", entry.get("sections")))
+            self._section(f"{letter}{n + 1}", given_sections, n) for n in range(len(given_sections))
         )
         given = entry.get("overall")
+        self.go(entry, "overall")
         overalls = tuple(
             self._length(f"{letter} overall" + (f" {n + 1}" if n else ""), value, where, OVERALL_SIGMA_MM)
             for n, value in enumerate(given if isinstance(given, list) else [] if given is None else [given])
@@ -102,8 +142,10 @@ class _Reader:
             slant_deg=self._number(f"{where}, slant", entry.get("slant")),
         )
 
-    def _section(self, name: str, entry: Any) -> Section:
+    def _section(self, name: str, entries: list[Any], n: int) -> Section:
         """`{window: 120, sill: 105}`, or a bare length for a plain piece of wall."""
+        entry = entries[n]
+        self.go(entries, n)
         if not isinstance(entry, Mapping):
             return Section(SectionKind.WALL, self._length(name, entry, f"section {name}"))
         where = f"section {name}"
@@ -157,10 +199,16 @@ class _Reader:
             if len(pair) != 2 or pair[0] == pair[1]:
                 self.wrong(where, "needs corners: [A, C] or walls: [B, D], two different ones")
                 continue
+            self.go(entry, "length")
             name = f"across {n + 1}, {'corner' if kind == 'corners' else 'wall'} {letters[0]} to {letters[1]}"
             length = self._length(name, entry.get("length"), where, OVERALL_SIGMA_MM)
             both = (pair[0], pair[1])
             yield Across(length, corners=both) if kind == "corners" else Across(length, walls=both)
+
+    def _ceilings(self) -> Iterable[Measurement]:
+        self.go(self.data, "ceilings")
+        for n, value in enumerate(self._list("ceilings", self.data.get("ceilings"))):
+            yield self._length(f"ceiling {n + 1}", value, "ceilings")
 
     def _slopes(self, walls: tuple[Wall, ...]) -> Iterable[Slope]:
         for n, entry in enumerate(self._entries("slopes", self.data.get("slopes"))):
@@ -184,13 +232,18 @@ class _Reader:
     # -- values ----------------------------------------------------------------------------------------------------
 
     def _optional(self, name: str, entry: Entry, key: str, where: str) -> Measurement | None:
-        return self._length(name, entry[key], where) if key in entry else None
+        if key not in entry:
+            return None
+        self.go(entry, key)
+        return self._length(name, entry[key], where)
 
     def _length(
         self, name: str, value: Any, where: str, sigma: float = SECTION_SIGMA_MM, estimated: bool = False
     ) -> Measurement:
         """A number in the file's unit or a text with its own ("5ft 3"); ? or nothing where it was not measured."""
         text = "" if value is None else str(value).strip()
+        if self.line:
+            self.lines[name] = self.line
         sigma = written_sigma(sigma, text, self.unit)
         if text.lower() in NOT_MEASURED:
             return Measurement(name, text, None, sigma, taken_from="file", estimated=estimated)
@@ -229,16 +282,22 @@ class _Reader:
             return []
         if len(value) > MOST_ENTRIES:
             self.wrong(where, f"has {len(value)} entries; the first {MOST_ENTRIES} are taken")
-        return value[:MOST_ENTRIES]
+        kept = LinedList(value[:MOST_ENTRIES])
+        kept.lines = getattr(value, "lines", ())
+        return kept
 
-    def _entries(self, where: str, value: Any) -> list[Entry]:
+    def _entries(self, where: str, value: Any) -> Iterator[Entry]:
         entries = self._list(where, value)
         for n, entry in enumerate(entries):
+            self.go(entries, n)
             if not isinstance(entry, Mapping):
                 self.wrong(f"{where}, entry {n + 1}", "must be keys and values")
-        return [e if isinstance(e, Mapping) else {} for e in entries]
+            yield entry if isinstance(entry, Mapping) else {}
 
     def _only(self, where: str, entry: Entry, known: Iterable[str]) -> None:
+        for key in getattr(entry, "repeated", ()):
+            self.go(entry, key)
+            self.wrong(where, f"{str(key)[:30]!r} is given twice; the last is taken")
         unknown = [str(k)[:30] for k in entry if k not in set(known)]
         if unknown:
             self.wrong(where, f"unknown key {', '.join(map(repr, unknown[:5]))}")

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm
 from intake.domain.room.adjusting import closure_limit
-from intake.domain.room.net import SIGN, usable
+from intake.domain.room.net import ALONG_X, SIGN, usable, wall_length
 from intake.model.finding import Finding
 from intake.model.reading import Direction
-from intake.model.room import Measurement, RoomSurvey, Wall
+from intake.model.room import Measurement, RoomSurvey, SectionKind, Wall
 
 MOST_WALLS = 100
 """A room with more is a sketch not rightly read, or an attack on our patience."""
+MOST_SECTIONS, MOST_LENGTHS = 60, 600
+"""On one wall, and in a room: each length is weighed against every other, so the work grows with the square."""
 SECTION_RANGE_MM = (30, 8000)
 OVERALL_RANGE_MM = (800, 12000)
 """Plausible lengths of a section and of a whole wall (common practice, no source)."""
@@ -20,13 +23,84 @@ OPENED = frozenset({"too-few-walls", "does-not-chain", "return-missing", "turns-
 """Findings after which the room is taken as open."""
 QUARTER = {Direction.EAST: 0, Direction.SOUTH: 1, Direction.WEST: 2, Direction.NORTH: 3}
 
+FACING = ({Direction.EAST, Direction.WEST}, {Direction.NORTH, Direction.SOUTH})
+STANDS_OUT = frozenset(
+    {SectionKind.NIB, SectionKind.BOXING, SectionKind.BREAST, SectionKind.FURNITURE, SectionKind.CURVE}
+)
+
 
 def check_sound(room: RoomSurvey) -> tuple[RoomSurvey, tuple[Finding, ...]]:
     """The room as it can be adjusted, opened where it cannot close, and what is wrong with it as drawn."""
+    if too_much := _too_much(room):
+        return room, (Finding("too-many-lengths", too_much),)
     findings = [*_bad_lengths(room), *_contradictions(room), *_outline_faults(room)]
+    findings += [*_not_facing(room), *_beyond_walls(room), *_too_deep(room)]
     if room.closed and any(f.code in OPENED for f in findings):
         room = replace(room, closed=False)
     return room, tuple(findings)
+
+
+def _too_much(room: RoomSurvey) -> str:
+    """Why there are more lengths than can be weighed; empty where there are not."""
+    for wall in room.walls:
+        if len(wall.sections) > MOST_SECTIONS:
+            return (
+                f"Wall {wall.letter} has {len(wall.sections)} sections; a wall has {MOST_SECTIONS} at most."
+            )
+    count = sum(1 for _ in room.lengths())
+    return (
+        f"This plan has {count} lengths; a room has {MOST_LENGTHS} at most." if count > MOST_LENGTHS else ""
+    )
+
+
+def _line(room: RoomSurvey, *measurements: Measurement | None) -> str:
+    """Where in the room file these stand, in brackets; empty for a sketch."""
+    known = dict(room.lines)
+    line = next((known[m.id] for m in measurements if m is not None and m.id in known), None)
+    return f" (line {line})" if line else ""
+
+
+def _not_facing(room: RoomSurvey) -> Iterator[Finding]:
+    """Spans said to be square between walls that do not face each other: nothing can be made of them."""
+    for across in room.across:
+        if across.walls is None:
+            continue
+        one, two = (room.walls[w] for w in across.walls)
+        if {one.direction, two.direction} not in FACING:
+            text = f"{across.length.id}: walls {one.letter} and {two.letter} do not face each other, so it is not used"
+            yield Finding("not-facing", f"{text}{_line(room, across.length)}.", _numbers([across.length]))
+
+
+def _beyond_walls(room: RoomSurvey) -> Iterator[Finding]:
+    """Fixed things whose place and width reach past the end of their wall."""
+    for fixed in room.fixed:
+        length = wall_length(room.walls[fixed.wall]) if fixed.wall is not None else None
+        given = [m for m in (fixed.from_left, fixed.width, fixed.from_right) if m is not None and usable(m)]
+        if length is None or not given:
+            continue
+        reach, limit = sum(m.value_mm or 0 for m in given), closure_limit([m.sigma_mm for m in given] + [5.0])
+        if reach > length + limit:
+            where = f"wall {room.walls[fixed.wall or 0].letter}, which is {format_cm(length)} cm long"
+            text = f"{fixed.name} would reach {format_cm(reach)} cm along {where}{_line(room, *given)}."
+            yield Finding("beyond-wall", text, _numbers(given))
+
+
+def _too_deep(room: RoomSurvey) -> Iterator[Finding]:
+    """What stands out of a wall further than the room goes."""
+    for wall in room.walls:
+        across = Direction.SOUTH if wall.direction in ALONG_X else Direction.EAST
+        beside = [wall_length(w) for w in room.walls if w.direction is across]
+        if wall.direction not in SIGN or not beside or not all(beside):
+            continue
+        extent = sum(v or 0 for v in beside)
+        for section in wall.sections:
+            depth = section.depth
+            if depth and usable(depth) and (depth.value_mm or 0) >= extent and section.kind in STANDS_OUT:
+                text = (
+                    f"{section.length.id} ({section.kind.value}) is {format_cm(depth.value_mm or 0)} cm deep"
+                )
+                room_is = f"where the room is {format_cm(extent)} cm{_line(room, depth)}."
+                yield Finding("deeper-than-room", f"{text}, {room_is}", _numbers([depth]))
 
 
 def _bad_lengths(room: RoomSurvey) -> list[Finding]:
