@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from intake.cli_running import add_commands
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings, settings_from_process, warnings
 
@@ -19,6 +20,14 @@ from intake.settings import Settings, settings_from_process, warnings
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. One plain line on standard error says what to do where it could not be done."""
     arguments = _parser().parse_args(argv)
+    before = os.umask(0o077)  # what is written holds customers' words and pictures: nobody else's to read
+    try:
+        return _run(arguments)
+    finally:
+        os.umask(before)
+
+
+def _run(arguments: argparse.Namespace) -> int:
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         # Small matrices: threads cost more than they bring. Set before NumPy is first imported, by the commands.
         os.environ.setdefault(threads, "1")
@@ -85,6 +94,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     guide.add_argument("--room", choices=("kitchen", "bedroom", "bathroom"), default="kitchen")
     guide.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
+    add_commands(command)
     account = command("account", _account, "make an account for the desk; prints its password once")
     account.add_argument("name", metavar="NAME")
     account.add_argument("--role", choices=("designer", "owner"), default="designer")
@@ -164,30 +174,25 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
-    from intake.work.send import reconcile
-    from intake.work.settle import look_for_copies
+    from intake.work.reconcile import reconcile
 
     with wiring.opened(settings) as services:
-        found = reconcile(services)
-        settled = []
-        if settings.imap_host or settings.mail_folder:
-            mailbox = wiring.mailbox(settings)
-            try:
-                settled = look_for_copies(services, mailbox)
-            finally:
+        mailbox = wiring.mailbox(settings) if settings.imap_host or settings.mail_folder else None
+        try:
+            done = reconcile(services, mailbox)
+        finally:
+            if mailbox is not None:
                 mailbox.close()
+    rows = [(s.job, s.state, s.message_id) for s in (*done.gone, *done.held)]
+    rows += [(k.job, "sent", k.message_id) for k in done.settled]
     if arguments.json:
-        rows = {s.message_id: (s.job, s.state) for s in found} | {
-            s.message_id: (s.job, "sent") for s in settled
-        }
-        _print_json([{"letter": m, "job": job, "state": state} for m, (job, state) in rows.items()])
+        _print_json([{"letter": m, "job": job, "state": state} for job, state, m in rows])
     else:
-        for s in found:
-            print(f"{s.job}  {s.state}  {s.message_id}")
-        print(f"{len(found)} letters had gone out that the database did not know of.")
-        for k in settled:
-            print(f"{k.job}  sent  {k.message_id}")
-        print(f"{len(settled)} letters in doubt were found among what was sent.")
+        for row in rows:
+            print("  ".join(row))
+        print(f"{len(done.gone)} letters had gone out that the database did not know of.")
+        print(f"{len(done.settled)} letters in doubt were found among what was sent.")
+        print(f"{len(done.held)} letters are held: they may have gone out, and a person must look.")
     return 0
 
 

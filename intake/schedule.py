@@ -6,6 +6,7 @@ import logging
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
+from threading import Event
 
 from apscheduler.schedulers.background import BackgroundScheduler
 
@@ -33,9 +34,10 @@ def serve(settings: Settings, port: int) -> None:
     with wiring.opened(settings) as services:
         ticker = BackgroundScheduler(timezone=UTC)
         # A ticker in memory only: what is due stands in our own tables, so a missed tick loses nothing.
+        polled = Event()
         steps: tuple[tuple[Callable[[], object], int], ...] = (
-            (lambda: _poll(settings, services), settings.poll_minutes),
-            (lambda: _send(settings, services), settings.poll_minutes),
+            (lambda: _poll(settings, services, polled), settings.poll_minutes),
+            (lambda: _send(settings, services, polled), settings.poll_minutes),
             (lambda: purge(services), A_DAY),
         )
         for step, minutes in steps:
@@ -67,17 +69,21 @@ def run_desk(settings: Settings, services: Services, port: int) -> None:
     server.run()
 
 
-def _poll(settings: Settings, services: Services) -> None:
-    if not (settings.imap_host or settings.mail_folder):
+def _poll(settings: Settings, services: Services, polled: Event) -> None:
+    if settings.imap_host or settings.mail_folder:
+        mailbox = wiring.mailbox(settings)
+        try:
+            collect(mailbox, services)
+        finally:
+            mailbox.close()
+    polled.set()
+
+
+def _send(settings: Settings, services: Services, polled: Event) -> None:
+    """Nothing goes before the mailbox was looked through once: on a machine that was set back, copies of letters that
+    it knows nothing of lie there."""
+    if not polled.is_set():
         return
-    mailbox = wiring.mailbox(settings)
-    try:
-        collect(mailbox, services)
-    finally:
-        mailbox.close()
-
-
-def _send(settings: Settings, services: Services) -> None:
     remind(services)
     if settings.smtp_host or settings.letters_folder:
         send_due(services, wiring.postbox(settings))

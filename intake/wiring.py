@@ -40,6 +40,16 @@ def now() -> datetime:
 
 
 @contextmanager
+def opened_store(settings: Settings) -> Iterator[Store]:
+    """The database and the files alone. Raises SettingsError."""
+    store = Store(settings.database, settings.data, settings.pictures_url)
+    try:
+        yield store
+    finally:
+        store.close()
+
+
+@contextmanager
 def opened(settings: Settings) -> Iterator[Services]:
     """The services for these settings, closed at the end. Raises SettingsError."""
     checklists = load_checklists(settings.checklists)

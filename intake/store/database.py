@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
 from intake.model.errors import SettingsError, StoreFull
 from intake.store import schema
 from intake.store.claims import FILING, SENDING, holders, one_at_a_time, release
 from intake.store.files import Files
+from intake.store.home import Home, bear_mark, mark_borne
 from intake.store.index import Index
 from intake.store.jobs import Jobs
 from intake.store.journal import Journal
 from intake.store.letters import Letters
 from intake.store.messages import Messages
-from intake.store.migrate import NotOurs, migrate
+from intake.store.migrate import HEAD, NotOurs, OtherVersion, prepare
 from intake.store.pictures import Pictures
 from intake.store.shelf import Shelf
 
@@ -34,6 +36,7 @@ class Tables:
         self.pictures = Pictures(connection)
         self.letters = Letters(connection)
         self.index = Index(connection)
+        self.home = Home(connection)
 
     def release_claims(self, ended: Callable[[str], bool]) -> None:
         """Give back the messages and jobs that ended workers still hold."""
@@ -54,24 +57,35 @@ class Store:
     """The database and the files beside it."""
 
     def __init__(self, url: str, folder: Path, pictures_url: str = "") -> None:
+        self.folder = folder
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            make_private(folder)
             self.files = Files(folder, Shelf(pictures_url) if pictures_url else None)
             self.journal = Journal(folder / "handed-over.jsonl")
-            self.engine = create_engine(url)
-            if self.engine.dialect.name == "sqlite":
-                event.listen(self.engine, "connect", _sqlite_pragmas)
-                event.listen(self.engine, "begin", _sqlite_begin)
-            migrate(self.engine)
+            self.engine = open_engine(url)
+            if prepare(self.engine):
+                self.settle_here()
         except OSError as error:
             raise SettingsError(
                 f"The data folder {folder} cannot be used: {error}", "Correct --data"
             ) from error
         except NotOurs as error:
             raise SettingsError(f"The database cannot be used: {error}", "Name an empty one") from error
+        except OtherVersion as error:
+            raise SettingsError(*_other_version(error)) from error
         except (ArgumentError, DBAPIError, ModuleNotFoundError) as error:
             line = str(error).splitlines()[0]
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
+
+    def came_from_elsewhere(self) -> bool:
+        """The data folder does not bear the database's mark: one of them was copied here without the other."""
+        with self.reading() as tables:
+            return tables.home.mark() != mark_borne(self.folder)
+
+    def settle_here(self) -> None:
+        """The database belongs to this data folder from now on, and to no other that it came from."""
+        with self.transaction() as tables:
+            bear_mark(self.folder, tables.home.take_mark())
 
     @contextmanager
     def transaction(self, durable: bool = True) -> Iterator[Tables]:
@@ -97,6 +111,33 @@ class Store:
 
     def close(self) -> None:
         self.engine.dispose()
+
+
+def make_private(folder: Path) -> None:
+    """Make a folder that strangers on this machine cannot look into; one that is there is closed to them."""
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    found = folder.stat()
+    if found.st_mode & 0o007 and found.st_uid == os.getuid():
+        folder.chmod(found.st_mode & 0o770)
+
+
+def open_engine(url: str) -> Engine:
+    """An engine whose SQLite transactions begin as ours do. Raises ArgumentError and ModuleNotFoundError."""
+    engine = create_engine(url)
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _sqlite_pragmas)
+        event.listen(engine, "begin", _sqlite_begin)
+    return engine
+
+
+def _other_version(error: OtherVersion) -> tuple[str, str]:
+    if error.newer:
+        return f"The database is of a newer version of the program (step {error}, this one knows {HEAD})", (
+            "Install that version or a later one"
+        )
+    return f"The database is of an older version of the program (step {error} of {HEAD})", (
+        "Stop the service and run `intake upgrade`"
+    )
 
 
 def _sqlite_pragmas(connection: Any, record: Any) -> None:

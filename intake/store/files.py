@@ -43,6 +43,15 @@ class Files:
         for name in ("raw", "pictures", "spool"):
             (root / name).mkdir(parents=True, exist_ok=True)
 
+    @property
+    def elsewhere(self) -> bool:
+        """The pictures lie on a shelf, and here only those that were used lately."""
+        return self._shelf is not None
+
+    def pictures_here(self) -> list[Path]:
+        """Every picture file in this folder, by name."""
+        return sorted(path for path in (self.root / "pictures").glob("*/*") if path.suffix != ".part")
+
     def raw_path(self, sha256: str) -> Path:
         return self.root / "raw" / sha256[:2] / f"{sha256}.eml"
 

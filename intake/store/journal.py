@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
@@ -33,9 +35,19 @@ class Journal:
             }
         )
         # One write in append mode: lines of several workers do not mix (POSIX write, O_APPEND).
-        with self.path.open("ab", buffering=0) as file:
+        with _locked(self.path), self.path.open("ab", buffering=0) as file:
             file.write(line.encode() + b"\n")
             os.fsync(file.fileno())
+
+    def forget(self, recipients: Collection[str]) -> int:
+        """Take the letters to certain addresses out; returns how many lines that were."""
+        with _locked(self.path):
+            if not self.path.exists():
+                return 0
+            lines = self.path.read_bytes().splitlines(keepends=True)
+            kept = [line for line in lines if not any(k.recipient in recipients for k in _letters([line]))]
+            _rewrite(self.path, b"".join(kept))
+        return len(lines) - len(kept)
 
     def latest(self) -> list[LostLetter]:
         """The letters of the last few kilobytes, the oldest first."""
@@ -52,6 +64,31 @@ class Journal:
         if self.path.exists():
             with self.path.open("rb") as file:
                 yield from _letters(file)
+
+
+def merge(path: Path, other: bytes) -> None:
+    """Add those lines of another journal that are not in this one."""
+    with _locked(path):
+        lines = path.read_bytes().splitlines() if path.exists() else []
+        _rewrite(path, b"".join(line + b"\n" for line in dict.fromkeys([*lines, *other.splitlines()])))
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[None]:
+    """One process at a time, of those that share the folder: a line that comes while it is rewritten must not be
+    lost."""
+    with path.with_suffix(".lock").open("ab") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
+def _rewrite(path: Path, content: bytes) -> None:
+    part = path.with_suffix(".part")
+    with part.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    part.replace(path)
 
 
 def _letters(lines: Iterable[bytes]) -> Iterator[LostLetter]:

@@ -17,6 +17,8 @@ from intake.store.claims import insert_new
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
+BEFORE_A_RESTORE = "before a restore"
+"""In the reason of every letter that is held because its like has gone, or may have, unknown to a restored database."""
 _UNSENT = tuple(state for state in LetterState if state is not LetterState.SENT)
 _TO_CONFIRM = (
     select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at)
@@ -240,7 +242,11 @@ class Letters:
         return str(found.job)
 
     def in_doubt(self) -> list[KeptLetter]:
-        query = select(t.letters).where(t.letters.c.state == LetterState.IN_DOUBT).order_by(t.letters.c.id)
+        return self.in_states((LetterState.IN_DOUBT,))
+
+    def in_states(self, states: Collection[LetterState]) -> list[KeptLetter]:
+        """The letters in any of these states, the oldest first."""
+        query = select(t.letters).where(t.letters.c.state.in_(states)).order_by(t.letters.c.id)
         return [_letter(row) for row in self.db.execute(query)]
 
     def bounced(self, message_ids: Collection[str], now: datetime) -> list[str]:

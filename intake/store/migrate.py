@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine, create_engine, inspect, text
 
 from intake.store.claims import one_at_a_time
 
-HEAD = "0006"
+HEAD = "0007"
 """The step that the tables of this program are at."""
 MIGRATING = 7_300
 """The key of PostgreSQL's advisory lock: of several workers that start at once, one migrates."""
@@ -23,25 +23,60 @@ class NotOurs(Exception):
     """The database holds tables of these names that no migration of ours made."""
 
 
-def migrate(engine: Engine) -> None:
-    """Create the tables, or bring them up to date; one process at a time. Raises NotOurs."""
+class OtherVersion(Exception):
+    """The database is at another step than this program: `newer`, or older and to be upgraded by a person."""
+
+    def __init__(self, step: str) -> None:
+        super().__init__(step)
+        self.newer = step > HEAD
+
+
+def prepare(engine: Engine) -> bool:
+    """Create the tables in an empty database, one process at a time; True where this one did.
+
+    Changes nothing that is there. Raises NotOurs, and OtherVersion where the database is at another step.
+    """
     with engine.connect() as connection:
-        if _version(connection) == HEAD:
-            return
-    with engine.begin() as connection:
-        one_at_a_time(connection, MIGRATING)
-        version = _version(connection)
-        if version == HEAD:
-            return
-        if version is None and inspect(connection).has_table("jobs"):
-            raise NotOurs("it holds tables that were not made by this program's migrations")
-        _alembic().upgrade(_configuration(connection), HEAD)
+        step = step_of(connection)
+    if step is None:
+        with engine.begin() as connection:
+            one_at_a_time(connection, MIGRATING)
+            if step_of(connection) is None:
+                to_step(connection)
+                return True
+            step = step_of(connection)
+    if step != HEAD:
+        raise OtherVersion(str(step))
+    return False
 
 
-def _version(connection: Connection) -> str | None:
+def migrate(connection: Connection) -> str:
+    """Bring the tables to this program's step within the connection's transaction; returns the step that they were at.
+
+    Other processes wait meanwhile. Raises NotOurs, and OtherVersion for a newer database.
+    """
+    one_at_a_time(connection, MIGRATING)
+    step = step_of(connection)
+    if step is not None and step > HEAD:
+        raise OtherVersion(step)
+    if step != HEAD:
+        to_step(connection)
+    return step or ""
+
+
+def to_step(connection: Connection, step: str = HEAD) -> None:
+    """Bring the tables to a step, from nothing or from an earlier one. Raises NotOurs."""
+    if step_of(connection) is None and inspect(connection).has_table("jobs"):
+        raise NotOurs("it holds tables that were not made by this program's migrations")
+    _alembic().upgrade(_configuration(connection), step)
+
+
+def step_of(connection: Connection) -> str | None:
+    """The step that a database is at; None where it has none of our tables."""
     if not inspect(connection).has_table("alembic_version"):
         return None
-    return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    step = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    return str(step) if step is not None else None
 
 
 def _configuration(connection: Connection) -> Any:

@@ -18,7 +18,7 @@ from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterState
 from intake.model.need import Need, NeedKind
 from intake.store.database import Tables
-from intake.store.letters import OUT, WAITING, KeptLetter
+from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.contact import covered_in_words
 from intake.work.job_file import JobFile, may_bear_labels, open_file
@@ -219,10 +219,22 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
     """Why the rules hold a letter back, or None."""
     if answered.answering == "hold":
         return answered.answering_why
+    if doubt := _doubt_since_restore(file.letters, answered.key):
+        return doubt
     about_a_room = file.pictures or file.statements or file.job.room is not RoomKind.UNKNOWN
     if services.policy.automatic and not about_a_room:
         return "Nothing in the job says that it is about a room survey."
     return None
+
+
+def _doubt_since_restore(letters: Sequence[KeptLetter], answered: str) -> str | None:
+    """A letter that answers the same message and may have gone out before a restore holds back the next one too,
+    until a person has released one of them."""
+    same = [k for k in letters if k.in_reply_to in (answered, "")]
+    if not same or same[-1].state not in (LetterState.HELD, LetterState.SUPERSEDED):
+        return None
+    why = same[-1].held_because or ""
+    return why if BEFORE_A_RESTORE in why else None
 
 
 def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | None) -> None:

@@ -14,7 +14,7 @@ from intake.model.job import Event, JobState
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome, Postbox
 from intake.store.database import Tables
-from intake.store.letters import KeptLetter, LostLetter
+from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
 from intake.work.services import Services
 from intake.work.workers import is_gone, new_worker
 
@@ -54,16 +54,30 @@ def send_due(services: Services, postbox: Postbox) -> list[Sent]:
 
 
 def check_not_restored(services: Services) -> None:
-    """A letter in the journal that the database has not handed over means that the database is a backup's."""
+    """Raises SendingHeld where the database may be older than letters that have gone out: it was restored, it came to
+    this data folder from elsewhere, or the journal holds a letter that it has not handed over."""
     with services.store.reading() as tables:
-        if any(_unknown(tables, services.store.journal.latest())):
-            raise SendingHeld(
-                "The database is older than letters that have gone out, as after a restore; nothing is sent",
-                "Run `intake reconcile`, then look at the letters in doubt",
-            )
+        restored = tables.home.restored()
+        unknown = any(unknown_letters(tables, services.store.journal.latest()))
+    if restored is not None:
+        why = f"The database was restored from a backup of {restored.taken_at:%d %B %Y %H:%M} UTC; nothing is sent"
+    elif unknown:
+        why = "The database is older than letters that have gone out, as after a restore; nothing is sent"
+    elif services.store.came_from_elsewhere():
+        why = "The database does not belong to this data folder, as after a copy; nothing is sent"
+    else:
+        return
+    raise SendingHeld(why, "Run `intake reconcile`, then look at the letters that are held or in doubt")
 
 
-def _unknown(tables: Tables, handed_over: Iterable[LostLetter]) -> Iterator[LostLetter]:
+def is_restored(services: Services) -> bool:
+    """The database was restored or came from elsewhere, and nobody has reconciled it yet."""
+    with services.store.reading() as tables:
+        restored = tables.home.restored() is not None
+    return restored or services.store.came_from_elsewhere()
+
+
+def unknown_letters(tables: Tables, handed_over: Iterable[LostLetter]) -> Iterator[LostLetter]:
     """Letters that were handed over (once more often) than the database knows."""
     latest = {letter.message_id: letter for letter in handed_over}
     known = tables.letters.attempts(latest)
@@ -72,35 +86,15 @@ def _unknown(tables: Tables, handed_over: Iterable[LostLetter]) -> Iterator[Lost
             yield letter
 
 
-def reconcile(services: Services) -> list[Sent]:
-    """After a restore: what went out and the database does not know of is put in doubt, or noted as lost.
-
-    A letter in doubt is settled by its copy in the mailbox, or by a person. One that the database never held leaves
-    a note, which holds back the first letter that would answer the same message to the same person again.
-    """
-    found = []
-    with services.store.transaction() as tables:
-        for lost in list(_unknown(tables, services.store.journal.all())):
-            job = tables.letters.doubt_known(lost)
-            if job is None:
-                tables.letters.lose(lost)
-            else:
-                tables.jobs.touch(job)
-                tables.jobs.add_event(
-                    job, Event(services.clock(), "letter", _line(LetterState.IN_DOUBT, "restored"))
-                )
-            state = "lost" if job is None else LetterState.IN_DOUBT.value
-            found.append(Sent(lost.message_id, lost.job, state, "It had gone out before the restore."))
-    return found
-
-
 def _doubt_left_claims(services: Services) -> list[Sent]:
     now = services.clock()
     with services.store.transaction() as tables:
         gone = [worker for worker in tables.letters.claimers() if is_gone(worker)]
         doubtful = tables.letters.doubt(now, gone)
         for kept in doubtful:
-            tables.jobs.add_event(kept.job, Event(now, "letter", _line(LetterState.IN_DOUBT, kept.answer)))
+            tables.jobs.add_event(
+                kept.job, Event(now, "letter", sent_line(LetterState.IN_DOUBT, kept.answer))
+            )
     return [_sent(kept, LetterState.IN_DOUBT, kept.answer) for kept in doubtful]
 
 
@@ -131,7 +125,7 @@ def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetim
             return brake
         lost = tables.letters.lost_answer(recipient, kept.in_reply_to)
         if lost:
-            return f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, before a restore."
+            return f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, {BEFORE_A_RESTORE}."
     return None
 
 
@@ -153,7 +147,7 @@ def _settle(services: Services, kept: KeptLetter, worker: str, outcome: Outcome)
             # The lease ran out meanwhile and the letter is in doubt; what we know is logged, and a copy may settle it.
             log.warning("letter %s: %s came too late: %s", kept.message_id, outcome.state, outcome.answer)
             return _sent(kept, LetterState.IN_DOUBT, outcome.answer)
-        tables.jobs.add_event(kept.job, Event(now, "letter", _line(state, outcome.answer)))
+        tables.jobs.add_event(kept.job, Event(now, "letter", sent_line(state, outcome.answer)))
         if state is LetterState.SENT:
             note_sent(tables, kept)
     return _sent(kept, state, outcome.answer)
@@ -181,7 +175,8 @@ def _sent(kept: KeptLetter, state: LetterState, answer: str) -> Sent:
     return Sent(kept.message_id, kept.job, state.value, answer)
 
 
-def _line(state: LetterState, answer: str) -> str:
+def sent_line(state: LetterState, answer: str) -> str:
+    """The timeline's line on what became of a letter."""
     words = {
         LetterState.SENT: "Letter sent",
         LetterState.DUE: "Letter not taken yet; it is tried again",

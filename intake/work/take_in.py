@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import re
 import secrets
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
@@ -20,6 +21,7 @@ from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message
 from intake.model.picture import Picture
 from intake.store.database import Tables
+from intake.store.letters import LostLetter
 from intake.store.pictures import KeptPicture
 from intake.work.services import Page, Services
 
@@ -30,6 +32,8 @@ ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 FAULT = "a fault of ours stopped its reading; see the log"
 OUR_COPY = Placement(None, "our-copy", "It is a copy of our own letter.")
+OUR_LETTER = re.compile(r"<intake\.(R-[2-9A-Z]{5})\.[0-9a-f]{16}@")
+"""How the Message-IDs of our own letters begin (intake.pen)."""
 TO_FILE = ("kept", "set-aside")
 """A message in another state has been filed meanwhile, by a quicker worker."""
 
@@ -144,6 +148,8 @@ def _file(tables: Tables, services: Services, looked: _Looked, copies: Collectio
     message, card, standing = looked.message, looked.card, looked.standing
     is_copy = message.message_id in copies
     settled = _settle_letters(tables, services, message, standing, is_copy)
+    if not is_copy:
+        _note_lost(tables, services, message)
     placement, touched = (OUR_COPY, []) if is_copy else _placed(tables, services, message, card, standing)
     tables.messages.file_in(message, card, placement, standing)
     tables.pictures.keep(message.sha256, _not_ours(tables, placement, looked.pictures))
@@ -185,6 +191,17 @@ def _settle_letters(
     for job in jobs:
         _say(tables, job, now, "bounced", "Our letter came back; no more are sent by themselves.")
     return jobs
+
+
+def _note_lost(tables: Tables, services: Services, message: Message) -> None:
+    """A copy of a letter of ours that the database does not hold, since it was restored from an older backup: what
+    would answer the same message again is held back once. Forged, it holds one letter for a person, and no more."""
+    ours = OUR_LETTER.match(message.message_id)
+    if ours is None or message.sender.email not in services.policy.addresses or not message.to:
+        return
+    answered = message.in_reply_to[0] if message.in_reply_to else ""
+    handed = message.sent_at or message.received_at
+    tables.letters.lose(LostLetter(message.message_id, ours[1], message.to[0].email, answered, handed))
 
 
 def _say(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:

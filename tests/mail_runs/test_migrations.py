@@ -14,7 +14,7 @@ from sqlalchemy import Engine, create_engine, text
 from intake.model.errors import SettingsError
 from intake.store import schema
 from intake.store.database import Store
-from intake.store.migrate import migrate
+from intake.store.migrate import prepare
 from tests.servers.postgres import postgres, why_not
 
 
@@ -38,9 +38,9 @@ def differences(engine: Engine) -> list[object]:
 
 def test_on_sqlite(tmp_path: Path) -> None:
     engine = create_engine(f"sqlite:///{tmp_path / 'x.sqlite3'}")
-    migrate(engine)
+    prepare(engine)
     assert differences(engine) == []
-    migrate(engine)
+    prepare(engine)
 
 
 @pytest.mark.postgresql
@@ -49,7 +49,7 @@ def test_on_postgresql_by_several_workers_at_once(postgres_url: str) -> None:
 
     def start() -> None:
         try:
-            migrate(create_engine(postgres_url))
+            prepare(create_engine(postgres_url))
         except BaseException as fault:
             faults.append(fault)
 

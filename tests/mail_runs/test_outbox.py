@@ -21,8 +21,9 @@ from intake.postbox.outcome import Outcome
 from intake.schedule import _Guarded
 from intake.store.letters import KeptLetter
 from intake.work.collect import Collected, collect
+from intake.work.reconcile import from_journal
 from intake.work.remind import remind
-from intake.work.send import FIRST_AGAIN, LAST_AGAIN, MOST_ATTEMPTS, SendingHeld, reconcile, send_due
+from intake.work.send import FIRST_AGAIN, LAST_AGAIN, MOST_ATTEMPTS, SendingHeld, send_due
 from intake.work.services import Services
 from intake.work.take_in import SetAside
 from tests.mail_runs.zygote import OURS, SERVER, open_services
@@ -178,10 +179,10 @@ def test_a_restored_database_sends_nothing_until_it_is_reconciled(
     hand = Hand()
     with pytest.raises(SendingHeld, match="older than letters"):
         send_due(services, hand)
-    assert [(s.message_id, s.state) for s in reconcile(services)] == [(sent.message_id, "in-doubt")]
+    assert [(s.message_id, s.state) for s in from_journal(services)] == [(sent.message_id, "in-doubt")]
     assert send_due(services, hand) == []
     assert hand.given == []
-    assert reconcile(services) == []
+    assert from_journal(services) == []
 
 
 def test_a_letter_lost_with_the_database_holds_back_its_repetition(
@@ -198,7 +199,7 @@ def test_a_letter_lost_with_the_database_holds_back_its_repetition(
     hand = Hand()
     with pytest.raises(SendingHeld):
         send_due(again, hand)
-    assert [s.state for s in reconcile(again)] == ["lost"]
+    assert [s.state for s in from_journal(again)] == ["lost"]
     assert [s.state for s in send_due(again, hand)] == ["held"]
     assert "before a restore" in str(letters(again)[0].held_because)
     assert hand.given == []

@@ -19,7 +19,7 @@ from intake.store import schema as t
 from intake.store.database import Store
 from intake.store.folding import folded
 from intake.store.lists import Lists, Place, Wanted
-from intake.store.migrate import _configuration
+from intake.store.migrate import _configuration, migrate
 from tests.web.world import NOW
 
 JOBS = 1500
@@ -171,6 +171,7 @@ def test_jobs_of_an_older_database_are_found_without_case_too(tmp_path: Path) ->
         connection.exec_driver_sql(
             "INSERT INTO job_addresses (email, job) VALUES ('e@post.example', 'R-OLD')"
         )
+        migrate(connection)
     engine.dispose()
     store = Store(f"sqlite:///{path}", tmp_path)
     with store.reading() as tables:
