@@ -135,7 +135,7 @@ def test_purdue_traverse_misses_by_what_was_published() -> None:
 # -- splayed walls, the general case ----------------------------------------------------------------------------------
 
 
-def splayed(splay: int = 707, diagonal: int | None = None) -> RoomSurvey:
+def splayed(splay: int = 707) -> RoomSurvey:
     """4 m x 3 m with a corner of 500 x 500 cut off: the splayed wall is 707.1."""
     walls = (
         wall(0, Direction.EAST, (4000,)),
@@ -144,8 +144,7 @@ def splayed(splay: int = 707, diagonal: int | None = None) -> RoomSurvey:
         wall(3, Direction.WEST, (3500,)),
         wall(4, Direction.NORTH, (3000,)),
     )
-    across = (Across(length("diagonal", diagonal, 7.0), corners=(0, 2)),) if diagonal else ()
-    return RoomSurvey(walls=walls, across=across)
+    return RoomSurvey(walls=walls)
 
 
 def test_a_splayed_wall_is_placed_and_checked_by_the_rest() -> None:
@@ -187,10 +186,11 @@ def test_scipy_agrees_on_a_whole_splayed_room() -> None:
 
 
 def test_a_diagonal_fixes_a_splayed_wall_that_nothing_else_does() -> None:
-    """Without wall D the splay's run is open; the diagonal from corner A to C (4717 by Pythagoras) closes it."""
-    room = splayed(diagonal=round(math.hypot(4000, 2500)))
+    """Without wall D the splay has two places; the diagonal from corner A to D (4610 by Pythagoras, or 5408) tells."""
+    room = splayed()
     walls = (*room.walls[:3], wall(3, Direction.WEST), room.walls[4])
-    examination = examine_room(replace(room, walls=walls))
+    across = (Across(length("diagonal", round(math.hypot(3500, 3000)), 7.0), corners=(0, 3)),)
+    examination = examine_room(replace(room, walls=walls, across=across))
     assert examination.placed.walls[3].length_mm == pytest.approx(3500, abs=3)
     assert examination.placed.walls[3].basis is Basis.DERIVED
 

@@ -10,6 +10,7 @@ import numpy as np
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, critical_value, tau_critical, variance_bounds
 from intake.domain.room.closures import closures_of
 from intake.domain.room.heights import check_heights, height_cautions
+from intake.domain.room.mirrored import two_outlines
 from intake.domain.room.naming import cm, said
 from intake.domain.room.net import BEARING, Net, build_net, fitted, solve, usable
 from intake.domain.room.next_measure import next_to_pin, next_to_strengthen
@@ -237,6 +238,7 @@ def _closing_findings(
         named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
         yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
     yield from _impossible(room, placed)
+    yield from two_outlines(room, placed)
 
 
 def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:

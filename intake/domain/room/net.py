@@ -32,6 +32,7 @@ OUT_OF_SQUARE_SD_DEG = 1.5
 LEANS = 9.0
 """By how much the weighted sum of squares must fall before a house is taken to be out of square: odds of 20 to 1
 beforehand, and what a wider spread costs by itself."""
+SLANT_SIGMA_MM = 300.0
 FIXED = -1
 """Index of the datum: the first corner is (0, 0)."""
 
@@ -58,7 +59,9 @@ class Equation:
     """One observation: sum of coefficient x unknown, plus the distance between two corners where `span` is set.
 
     `reading` is the measurement's id, "" for a weak guess; `stands_for` the id of a section that a guess stands for;
-    `wall` the wall it belongs to; `axis` x, y, or xy for all where a wall is splayed.
+    `start_sigma` its deviation where first values are sought, if another: how a splayed wall is drawn decides on which
+    side of its neighbours it lies, and nothing else. `wall` the wall it belongs to; `axis` x, y, or xy for all where a
+    wall is splayed.
     """
 
     reading: str
@@ -69,6 +72,7 @@ class Equation:
     terms: Terms = ()
     span: tuple[int, int, int, int] | None = None
     stands_for: str = ""
+    start_sigma: float = 0.0
 
 
 @dataclass
@@ -308,16 +312,26 @@ def _distance_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) 
         net.equations.append(
             Equation(o.id, wall.index, "xy", float(o.value_mm or 0), o.sigma_mm, (), (*a, *b))
         )
-    length_mm, angle = _wall_guess(wall, scale), np.radians(_slant(room, wall))
+    length_mm, angle = _wall_guess(wall, scale), np.radians(slant_of(room, wall))
     for k, part in ((0, np.cos(angle)), (1, np.sin(angle))):
         along: Terms = ((b[k], 1.0), (a[k], -1.0))
-        net.equations.append(Equation("", wall.index, "xy", float(length_mm * part), WEAK_SIGMA_MM, along))
+        net.equations.append(
+            Equation(
+                "",
+                wall.index,
+                "xy",
+                float(length_mm * part),
+                WEAK_SIGMA_MM,
+                along,
+                start_sigma=SLANT_SIGMA_MM,
+            )
+        )
 
 
 BEARING = {Direction.EAST: 0.0, Direction.SOUTH: 90.0, Direction.WEST: 180.0, Direction.NORTH: 270.0}
 
 
-def _slant(room: RoomSurvey, wall: Wall) -> float:
+def slant_of(room: RoomSurvey, wall: Wall) -> float:
     """The way a wall runs: as told or drawn, or half-way between its neighbours, degrees clockwise from E."""
     if wall.direction in BEARING:
         return BEARING[wall.direction]
@@ -368,7 +382,8 @@ def solve(net: Net) -> Adjustment:
     flat = np.array([e.span is None for e in net.equations])
     if net.start is not None:
         return adjust_curved(lambda x: _model(net, linear, x), net.start, observed, sigma)
-    start = np.linalg.lstsq(linear[flat] / sigma[flat, None], observed[flat] / sigma[flat], rcond=None)[0]
+    first = np.array([e.start_sigma or e.sigma for e in net.equations])[flat]
+    start = np.linalg.lstsq(linear[flat] / first[:, None], observed[flat] / first, rcond=None)[0]
     return adjust_curved(lambda x: _model(net, linear, x), start, observed, sigma)
 
 

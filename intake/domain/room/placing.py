@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment
+from intake.domain.room.mirrored import other_outline
 from intake.domain.room.net import (
     ALONG_X,
     BEARING,
@@ -42,10 +43,24 @@ def place_adjusted(
         if net.angle_sd
         else corner_positions(net, adjustment)
     )
-    basis_of = _bases(room, net, adjustment, left_out)
+    basis_of, other = _bases(room, net, adjustment, left_out), other_outline(room, net, adjustment)
     walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
     placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)), squareness_of(room, net, adjustment))
+    if other:
+        placed = replace(
+            placed, walls=tuple(map(_not_derived, walls)), other_corners=tuple(map(_whole, other))
+        )
     return replace(placed, area_mm2=_area(room, placed))
+
+
+def _not_derived(wall: PlacedWall) -> PlacedWall:
+    """What two outlines give differently is a guess."""
+
+    def weaker(basis: Basis) -> Basis:
+        return Basis.ASSUMED if basis is Basis.DERIVED else basis
+
+    sections = tuple(replace(s, basis=weaker(s.basis)) for s in wall.sections)
+    return replace(wall, basis=weaker(wall.basis), sections=sections)
 
 
 def _set_straight(room: RoomSurvey, corners: list[Corner]) -> list[Corner]:
