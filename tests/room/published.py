@@ -23,7 +23,7 @@ PURDUE_ASM215 = {
 
 COMPASS_FOUR_COURSES = {
     # The compass rule on four courses (perimeter 267.5). Once attributed to jerrymahun.com, chapter E2, where it was
-    # not found: source not traced, so no published oracle. Recomputed from the rule: correction_i = -closure L_i / sum L.
+    # not found: source not traced, so no published oracle. By the rule: correction_i = -closure L_i / sum L.
     "length": [80.40, 46.30, 72.80, 68.00],
     "closure": (0.285, -0.311),
     "correction_lat": [0.0857, 0.0493, 0.0776, 0.0724],
