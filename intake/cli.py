@@ -50,6 +50,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="intake", description="From customers' e-mails to a room survey.")
+    parser.add_argument("--version", action=_Version, nargs=0, help="print the version")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     def command(
@@ -105,6 +106,24 @@ def _port(text: str) -> int:
     if not text.isdecimal() or not 1 <= int(text) <= 65_535:
         raise argparse.ArgumentTypeError(f"{text!r} is no port: 1 to 65535")
     return int(text)
+
+
+class _Version(argparse.Action):
+    """Looks the version up only where it is asked for."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        print(f"intake {version()}")
+        parser.exit()
+
+
+def version() -> str:
+    """The version of the installed program; "unknown" where it runs uninstalled."""
+    from importlib import metadata
+
+    try:
+        return metadata.version("survey-intake")
+    except metadata.PackageNotFoundError:
+        return "unknown"
 
 
 def _warn(settings: Settings) -> None:
@@ -209,8 +228,8 @@ def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import report
 
-    with wiring.opened(settings) as services:
-        rows = report.jobs(services.store)
+    with wiring.opened_store(settings) as store:
+        rows = report.jobs(store)
     if arguments.json:
         _print_json(rows)
     elif rows:
@@ -238,8 +257,8 @@ def _outbox(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import report
 
-    with wiring.opened(settings) as services:
-        rows = report.outbox(services.store)
+    with wiring.opened_store(settings) as store:
+        rows = report.outbox(store)
     if arguments.json:
         _print_json(rows)
     elif rows:
@@ -286,8 +305,8 @@ def _account(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake.work.accounts import create_account
 
     password = secrets.token_urlsafe(12)
-    with wiring.opened(settings) as services:
-        create_account(services.store, arguments.name, password, arguments.role, services.clock())
+    with wiring.opened_store(settings) as store:
+        create_account(store, arguments.name, password, arguments.role, wiring.now())
     print(f"{arguments.name} may sign in with {password} and should change it there.")
     return 0
 

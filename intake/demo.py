@@ -6,6 +6,7 @@ import sys
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from tqdm import tqdm
@@ -15,12 +16,13 @@ from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.schedule import run_desk
-from intake.settings import PROJECT, Settings
+from intake.settings import PROJECT, Settings, in_checkout
 from intake.store.database import Tables
 from intake.work.accounts import demo_account
 from intake.work.collect import Progress, collect
 
-MAIL = PROJECT / "fixtures" / "demo" / "mail"
+MAIL = Path(__file__).resolve().parent / "demo_mail"
+"""fixtures/demo/mail of the checkout, inside the package once installed."""
 
 
 def demo(settings: Settings, port: int, serve: bool) -> None:
@@ -30,7 +32,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
     demo's e-mails are not there.
     """
     if not MAIL.is_dir():
-        raise NotFound(f"The demo's e-mails are not in {MAIL}", "Run it from a checkout of the project")
+        raise NotFound(f"The demo's e-mails are not in {MAIL}", "Install the program again")
     settings = _showroom(settings)
     with wiring.opened(settings) as services:
         mailbox = wiring.mailbox(settings)
@@ -48,7 +50,8 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
 
 def _showroom(settings: Settings) -> Settings:
     """The invented showroom, whatever the settings say; only the data folder, the host and the port are taken over."""
-    data = settings.data if settings.data != Settings.data.absolute() else PROJECT / "demo-data"
+    home = PROJECT if in_checkout() else Path.cwd()
+    data = settings.data if settings.data != Settings.data.absolute() else home / "demo-data"
     return Settings(
         data=data,
         host=settings.host,

@@ -16,6 +16,9 @@ import yaml
 from intake.model.errors import SettingsError
 
 PROJECT = Path(__file__).resolve().parent.parent
+"""The checkout, where it is run from one."""
+SHIPPED = Path(__file__).resolve().parent / "config"
+"""Checklists and letters as they come with the program: config/ of the checkout, inside the package once installed."""
 SECRETS = ("imap_password", "imap_token", "smtp_password", "smtp_token", "session_key")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 CHOICES = {
@@ -93,8 +96,8 @@ class Settings:
     behind_proxy: str = "no"
     allow_passwords_in_clear: str = "no"
     session_key: str = ""
-    checklists: Path = PROJECT / "config" / "checklists"
-    letters: Path = PROJECT / "config" / "letters"
+    checklists: Path = SHIPPED / "checklists"
+    letters: Path = SHIPPED / "letters"
 
     @property
     def database(self) -> str:
@@ -119,12 +122,12 @@ class Settings:
 
 
 def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settings:
-    """Settings from the file named by INTAKE_SETTINGS (else config/intake.yaml), the environment, and `--data`.
+    """Settings from the file named by INTAKE_SETTINGS (else `default_file`), the environment, and `--data`.
 
     Raises SettingsError with one line that names the key, where it was set and what it may be.
     """
     named = environ.get("INTAKE_SETTINGS")
-    path = Path(named) if named else PROJECT / "config" / "intake.yaml"
+    path = Path(named) if named else default_file()
     values = _from_file(path, required=named is not None)
     for field in fields(Settings):
         name = f"INTAKE_{field.name.upper()}"
@@ -133,6 +136,15 @@ def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settin
     if data:
         values["data"] = (data, "--data")
     return _checked(Settings(**{key: _convert(key, raw, where) for key, (raw, where) in values.items()}))
+
+
+def in_checkout() -> bool:
+    return (PROJECT / "pyproject.toml").is_file()
+
+
+def default_file() -> Path:
+    """The settings file where INTAKE_SETTINGS names none: of the checkout, else of the machine."""
+    return PROJECT / "config" / "intake.yaml" if in_checkout() else Path("/etc/intake/intake.yaml")
 
 
 def _from_file(path: Path, required: bool) -> dict[str, tuple[Any, str]]:
@@ -169,6 +181,9 @@ def _convert(key: str, raw: Any, where: str) -> Any:
 
 
 def _checked(settings: Settings) -> Settings:
+    for key in ("checklists", "letters"):
+        if not getattr(settings, key).is_dir():
+            raise SettingsError(f"{key}: there is no folder {getattr(settings, key)}", "Correct it")
     _in_range(settings)
     for key, allowed in CHOICES.items():
         if getattr(settings, key) not in allowed:

@@ -6,33 +6,20 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from intake.checklists import load_checklists
-from intake.domain.mail.rhythm import OfficeHours, Rhythm
-from intake.domain.room.closing import examine_room
-from intake.domain.room.room_file import room_from_dict
-from intake.drawing.load import load_room_file
-from intake.drawing.titles import TitleBlock
-from intake.drawing.write import write_plan as draw
-from intake.eyes import Eyes
-from intake.mailbox.folder import FolderMailbox
-from intake.mailbox.imap import ImapAccount, ImapMailbox
-from intake.mailbox.parse import parse_file
-from intake.mailbox.protocol import Mailbox
-from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound, SettingsError
-from intake.model.message import Message
-from intake.model.reading import SketchReading
-from intake.pen import Pen
-from intake.postbox.folder import FolderPostbox
-from intake.postbox.guide import measuring_guide, measuring_sheet
-from intake.postbox.letters import Showroom, load_letters
-from intake.postbox.outcome import Postbox
-from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from intake.settings import Settings
 from intake.store.database import Store
-from intake.work.job_file import open_file
-from intake.work.services import Policy, Services
+
+if TYPE_CHECKING:
+    from intake.mailbox.protocol import Mailbox
+    from intake.model.message import Message
+    from intake.model.reading import SketchReading
+    from intake.postbox.outcome import Postbox
+    from intake.work.services import Policy, Services
+
+# Everything else is imported where it is used: a list of jobs must not wait for the readers to load.
 
 
 def now() -> datetime:
@@ -52,6 +39,12 @@ def opened_store(settings: Settings) -> Iterator[Store]:
 @contextmanager
 def opened(settings: Settings) -> Iterator[Services]:
     """The services for these settings, closed at the end. Raises SettingsError."""
+    from intake.checklists import load_checklists
+    from intake.eyes import Eyes
+    from intake.mailbox.parse import parse_file
+    from intake.pen import Pen
+    from intake.work.services import Services
+
     checklists = load_checklists(settings.checklists)
     ours = frozenset(a.lower() for a in settings.address)
     pen = Pen(settings)
@@ -69,6 +62,10 @@ def opened(settings: Settings) -> Iterator[Services]:
 
 
 def policy(settings: Settings) -> Policy:
+    """What the decisions depend on, of the settings."""
+    from intake.domain.mail.rhythm import OfficeHours, Rhythm
+    from intake.work.services import Policy
+
     return Policy(
         addresses=frozenset(a.lower() for a in settings.address),
         authserv_id=settings.authserv_id,
@@ -87,6 +84,9 @@ def policy(settings: Settings) -> Policy:
 
 def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
     """The folder asked for, else the folder or the IMAP account of the settings."""
+    from intake.mailbox.folder import FolderMailbox
+    from intake.mailbox.imap import ImapAccount, ImapMailbox
+
     if folder is not None or settings.mail_folder:
         return FolderMailbox(folder or Path(settings.mail_folder))
     if not settings.imap_host:
@@ -109,6 +109,9 @@ def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
 
 def postbox(settings: Settings) -> Postbox:
     """Where letters go: the folder of the settings, else the SMTP server."""
+    from intake.postbox.folder import FolderPostbox
+    from intake.postbox.smtp import SmtpPostbox, SmtpServer
+
     if settings.letters_folder:
         return FolderPostbox(Path(settings.letters_folder))
     if not settings.smtp_host or not settings.address:
@@ -145,6 +148,8 @@ def _token(settings: Settings) -> str:
 
 def read_picture(path: Path) -> SketchReading:
     """Read one picture file off the disk. Raises NotFound where it is none or cannot be opened."""
+    from intake.eyes import Eyes
+
     try:
         content = path.read_bytes()
     except OSError as error:
@@ -158,6 +163,11 @@ def read_picture(path: Path) -> SketchReading:
 
 def write_guide(settings: Settings, room: str, folder: Path) -> list[Path]:
     """The measuring guide and the measuring sheet for a room, as PDF files in `folder`."""
+    from intake.checklists import load_checklists
+    from intake.model.checklist import RoomKind
+    from intake.postbox.guide import measuring_guide, measuring_sheet
+    from intake.postbox.letters import Showroom, load_letters
+
     checklist = load_checklists(settings.checklists)[RoomKind(room)]
     wording = load_letters(settings.letters).wording(settings.language)
     showroom = Showroom(settings.showroom_name, settings.showroom_phone, settings.designer)
@@ -176,6 +186,13 @@ def write_guide(settings: Settings, room: str, folder: Path) -> list[Path]:
 
 def write_plan(settings: Settings, job: str, out: Path) -> None:
     """The scaled plan of a job, or of a room file typed by hand. Raises NotFound and SettingsError."""
+    from intake.domain.room.closing import examine_room
+    from intake.domain.room.room_file import room_from_dict
+    from intake.drawing.load import load_room_file
+    from intake.drawing.titles import TitleBlock
+    from intake.drawing.write import write_plan as draw
+    from intake.work.job_file import open_file
+
     if Path(job).suffix in (".yaml", ".yml", ".json"):
         examination = examine_room(room_from_dict(load_room_file(Path(job))))
         title = TitleBlock()

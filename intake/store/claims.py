@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from functools import cache
+from importlib import import_module
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Executable, Table, or_, select, text, update
-from sqlalchemy.dialects import postgresql, sqlite
 
 FILING = 7_301
 """The key of PostgreSQL's advisory lock under which one message at a time is placed."""
@@ -26,7 +26,7 @@ def insert_new(
 
 @cache
 def _insert_new(dialect: str, table: Table, key: ColumnElement[Any]) -> Executable:
-    made: Any = postgresql if dialect == "postgresql" else sqlite
+    made: Any = import_module(f"sqlalchemy.dialects.{dialect}")  # the other one takes a while to import
     query: Executable = made.insert(table).on_conflict_do_nothing().returning(key)
     return query
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from intake.domain.lengths.notation import format_cm
 from intake.model.errors import NotFound
@@ -10,9 +10,9 @@ from intake.model.picture import Subject
 from intake.model.reading import Box, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
-from intake.work.examine import wanting
-from intake.work.job_file import open_file
-from intake.work.services import Services
+
+if TYPE_CHECKING:
+    from intake.work.services import Services
 
 COUNTED = frozenset(Subject) - {Subject.SKETCH, Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT}
 """Subjects that count as photographs."""
@@ -74,6 +74,11 @@ def outbox(store: Store) -> list[dict[str, Any]]:
 
 def job_whole(services: Services, job_id: str) -> dict[str, Any]:
     """One job whole: its row, and its messages, pictures with readings, evidence, letters and timeline."""
+    from intake.work.examine import (
+        wanting,
+    )  # with the rules of the room, which a list of jobs must not wait for
+    from intake.work.job_file import open_file
+
     with services.store.reading() as tables:
         row = job_row(tables, job_id)
         job = row["job"]
