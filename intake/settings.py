@@ -11,15 +11,21 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-import yaml
-
 from intake.model.errors import SettingsError
+from intake.settings_file import meant, read_settings_file
 
 PROJECT = Path(__file__).resolve().parent.parent
 """The checkout, where it is run from one."""
 SHIPPED = Path(__file__).resolve().parent / "config"
 """Checklists and letters as they come with the program: config/ of the checkout, inside the package once installed."""
 SECRETS = ("imap_password", "imap_token", "smtp_password", "smtp_token", "session_key")
+NO_SETTINGS = (
+    "INTAKE_SETTINGS",
+    # of the tests and makers alone
+    *("INTAKE_ALL_PICTURES", "INTAKE_CHROMIUM", "INTAKE_FULL", "INTAKE_HANDS", "INTAKE_MNIST"),
+    "INTAKE_TEST_WORKERS",
+)
+"""Variables that are no settings and may be set all the same."""
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 CHOICES = {
     "mode": ("draft", "automatic"),
@@ -126,6 +132,7 @@ def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settin
 
     Raises SettingsError with one line that names the key, where it was set and what it may be.
     """
+    _refuse_unknown(environ)
     named = environ.get("INTAKE_SETTINGS")
     path = Path(named) if named else default_file()
     values = _from_file(path, required=named is not None)
@@ -152,19 +159,15 @@ def _from_file(path: Path, required: bool) -> dict[str, tuple[Any, str]]:
         if required:
             raise SettingsError(f"There is no settings file {path}", "Correct INTAKE_SETTINGS")
         return {}
-    try:
-        loaded = yaml.safe_load(path.read_text(encoding="utf-8")) or {}
-    except (yaml.YAMLError, UnicodeDecodeError) as error:
-        raise SettingsError(f"{path} is not YAML: {' '.join(str(error).split())}", "Correct it") from error
-    if not isinstance(loaded, dict):
-        raise SettingsError(f"{path} must hold `key: value` lines", "See docs/settings.md")
-    known = {f.name for f in fields(Settings)}
-    for key in loaded:
-        if key not in known:
-            raise SettingsError(f"{path}: there is no setting {key!r}", "See docs/settings.md")
-        if key in SECRETS:
-            raise SettingsError(f"{path}: {key} is a secret", f"Set INTAKE_{key.upper()} in the environment")
-    return {key: (value, str(path)) for key, value in loaded.items() if value is not None}
+    found = read_settings_file(path, [f.name for f in fields(Settings)], SECRETS)
+    return {key: (value, str(path)) for key, value in found.items()}
+
+
+def _refuse_unknown(environ: Mapping[str, str]) -> None:
+    known = [f"INTAKE_{f.name.upper()}" for f in fields(Settings)]
+    for name in sorted(environ):
+        if name.startswith("INTAKE_") and name not in known and name not in NO_SETTINGS:
+            raise SettingsError(f"There is no setting for the variable {name}", meant(name, known))
 
 
 def _convert(key: str, raw: Any, where: str) -> Any:
