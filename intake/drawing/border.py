@@ -11,7 +11,7 @@ from intake.drawing.titles import CAUTION, TitleBlock
 
 FILING_MM, MARGIN_MM = 20.0, 10.0
 """Left margin for filing and the other margins (ISO 5457)."""
-TITLE_MM, CAUTION_MM = 15.0, 7.0
+TITLE_MM, CAUTION_MM = 14.0, 10.0
 PANEL_MM = 92.0
 PAPERS = {"A4": (297.0, 210.0), "A3": (420.0, 297.0)}
 """Landscape (ISO 216)."""
@@ -35,11 +35,11 @@ class Area:
         return self.bottom - self.top
 
 
-def drawing_area(paper: str) -> Area:
-    """Where the drawing goes, left of the panel."""
+def drawing_area(paper: str, panel: bool = True) -> Area:
+    """Where the drawing goes, left of the panel where there is one."""
     width, height = PAPERS[paper]
     bottom = height - MARGIN_MM - TITLE_MM - CAUTION_MM
-    return Area(FILING_MM, MARGIN_MM, width - MARGIN_MM - PANEL_MM, bottom)
+    return Area(FILING_MM, MARGIN_MM, width - MARGIN_MM - (PANEL_MM if panel else 0.0), bottom)
 
 
 def panel_area(paper: str) -> Area:
@@ -61,17 +61,21 @@ def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int) -> Non
     top = bottom - TITLE_MM
     sheet.add(Stroke(((left, top - CAUTION_MM), (right, top - CAUTION_MM)), EDGE, "FRAME"))
     sheet.add(Stroke(((left, top), (right, top)), EDGE, "FRAME"))
-    sheet.add(Text(((left + right) / 2, top - 2.1), CAUTION, 3.0, "middle", bold=True, layer="FRAME"))
+    middle = (left + right) / 2
+    sheet.add(Text((middle, top - 5.6), CAUTION, 3.0, "middle", bold=True, layer="FRAME"))
+    assumed = shortened(clean(title.assumed, 300), 2.5, right - left - 4.0)
+    sheet.add(Text((middle, top - 1.6), assumed, 2.5, "middle", layer="FRAME"))
     scale = f"1:{sheet.scale} on {sheet.paper}" if sheet.scaled else "none"
     cells = (
-        ("Showroom", title.showroom, 0.21),
-        ("Room", title.room, 0.15),
-        ("Customer", title.customer, 0.16),
+        ("Showroom", title.showroom, 0.17),
+        ("Room", title.room, 0.14),
+        ("Customer", title.customer, 0.14),
         ("Job", title.job, 0.1),
         ("Drawing", sheet.title, 0.12),
         ("Scale", scale, 0.1),
-        ("Date", f"{title.drawn_on:%d.%m.%Y}" if title.drawn_on else "", 0.1),
-        ("Sheet", f"{number} / {count}", 0.06),
+        ("Date", f"{title.drawn_on:%d.%m.%Y}" if title.drawn_on else "", 0.09),
+        ("Revision", title.revision, 0.07),
+        ("Sheet", f"{number} / {count}", 0.07),
     )
     x = left
     for n, (label, value, share) in enumerate(cells):

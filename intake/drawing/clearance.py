@@ -5,8 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from intake.drawing.display import Point, Text
+from shapely.geometry import Point as Point2D
+from shapely.geometry import Polygon
 
+from intake.drawing.display import Point, Text
+from intake.drawing.wall_frame import WallFrame
+
+FAR_MM = 1e5
 Shape = tuple[Point, ...]
 """Corners of a convex shape on paper, in order; two points are a line."""
 
@@ -44,6 +49,19 @@ def inside(point: Point, outline: list[Point]) -> bool:
         if (ya > y) != (yb > y) and x < (xb - xa) * (y - ya) / (yb - ya) + xa:
             within = not within
     return within
+
+
+def within_depth(outline: list[Point], frame: WallFrame, depth: float) -> list[Shape]:
+    """The parts of a room's outline that lie in front of a wall, up to `depth` real mm from it."""
+    from_wall = (frame.at(-FAR_MM), frame.at(FAR_MM), frame.at(FAR_MM, depth), frame.at(-FAR_MM, depth))
+    room = Polygon(outline)
+    if not room.is_valid:
+        return [frame.quad(0.0, frame.length, 0.0, depth)]
+    cut = room.intersection(Polygon(from_wall))
+    parts = [p for p in getattr(cut, "geoms", [cut]) if isinstance(p, Polygon) and p.area > 1.0]
+    middle = Point2D(frame.at(frame.length / 2, depth / 2))
+    near = [p for p in parts if p.distance(middle) < 1e-6] or parts
+    return [tuple((x, y) for x, y in list(p.exterior.coords)[:-1]) for p in near]
 
 
 def _box(shape: Shape) -> tuple[float, float, float, float]:

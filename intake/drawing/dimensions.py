@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from intake.drawing.clearance import Clearance, Shape
-from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Point, Sheet, Stroke, Text
+from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Measured, Point, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
 from intake.model.room import Basis, Measurement, PlacedWall, RoomExamination, Wall
@@ -18,6 +18,8 @@ TEXT = 2.5
 ROW = 7.5
 """From one dimension line to the next, mm."""
 TICK = 1.4
+DOUBTED_SD_MM = 30.0
+"""A length that the rest fixes no better than this is drawn as doubtful (the trade's tolerance; common practice)."""
 LAYER = "DIMENSION"
 
 
@@ -38,14 +40,19 @@ class Dimension:
     end: float
     text: str
     mark: Mark = Mark.PLAIN
+    sd_mm: float | None = None
 
     def label(self) -> str:
         return {
             Mark.PLAIN: self.text,
             Mark.DOUBTFUL: f"{self.text} ?",
-            Mark.DERIVED: f"({self.text})",
+            Mark.DERIVED: f"({self.text}{self._spread()})",
             Mark.MISSING: "n.m.",
         }[self.mark]
+
+    def _spread(self) -> str:
+        """Give or take: twice the standard deviation, which chance keeps 95 times in 100."""
+        return "" if self.sd_mm is None else f" ±{2 * self.sd_mm:.0f}"
 
 
 def doubtful_ids(examination: RoomExamination) -> frozenset[str]:
@@ -57,19 +64,27 @@ def doubtful_ids(examination: RoomExamination) -> frozenset[str]:
 def chain_of(wall: Wall, placed: PlacedWall, doubtful: frozenset[str]) -> list[Dimension]:
     """The dimensions of a wall's sections, in order."""
     return [
-        dimension_of(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis, doubtful)
+        dimension_of(wall.sections[p.index].length, p.start_mm, p.end_mm, p.basis, doubtful, p.sd_mm)
         for p in placed.sections
         if p.end_mm > p.start_mm
     ]
 
 
 def dimension_of(
-    measurement: Measurement, start: int, end: int, basis: Basis, doubtful: frozenset[str]
+    measurement: Measurement,
+    start: int,
+    end: int,
+    basis: Basis,
+    doubtful: frozenset[str],
+    sd_mm: float | None = None,
 ) -> Dimension:
     """A length as it is written on a drawing: as measured, and marked where it is not to be relied on."""
     if measurement.value_mm is None:
-        mark = Mark.MISSING if basis is Basis.ASSUMED else Mark.DERIVED
-        return Dimension(start, end, str(end - start), mark)
+        if basis is Basis.ASSUMED:
+            return Dimension(start, end, str(end - start), Mark.MISSING)
+        unsure = sd_mm is not None and sd_mm > DOUBTED_SD_MM
+        text = f"{end - start} ±{2 * (sd_mm or 0):.0f}" if unsure else str(end - start)
+        return Dimension(start, end, text, Mark.DOUBTFUL if unsure else Mark.DERIVED, sd_mm)
     doubted = measurement.id in doubtful or basis is Basis.LEFT_OUT
     mark = Mark.DOUBTFUL if doubted else Mark.DERIVED if measurement.estimated else Mark.PLAIN
     return Dimension(start, end, str(measurement.value_mm), mark)
@@ -81,7 +96,7 @@ def draw_string(
     """Draw one string outside a wall at the first free row from `nearest` (mm on paper off the face), or inside where
     none is free; extension lines start at `edge`. Returns its row, and how many texts found no room and were left off:
     never those in doubt."""
-    row = _free_row(clear, frame, dimensions, nearest)
+    row, before = _free_row(clear, frame, dimensions, nearest), len(sheet.items)
     ends = sorted({d.start for d in dimensions} | {d.end for d in dimensions})
     near, far = (edge + 1.2, row + 1.5) if row > 0 else (-1.2, row - 1.5)
     for run in ends:
@@ -94,6 +109,7 @@ def draw_string(
         beyond = -1 if dimension.start == ends[0] else 1 if dimension.end == ends[-1] else 0
         left_off += not _letter(sheet, clear, frame, dimension, row, beyond)
     clear.take(_line_shape(frame, ends[0], ends[-1], row))
+    sheet.drawn_dimensions.update(range(before, len(sheet.items)))
     return row, left_off
 
 
@@ -140,6 +156,7 @@ def _letter(
     further from the wall on a leader. False where there is no room at all."""
     middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
     text, leader, free = _place_text(clear, frame, dimension, middle, row, beyond)
+    sheet.dimensions.append(_measured(frame, dimension, middle, text))
     if not free and dimension.mark is not Mark.DOUBTFUL:
         return False
     if leader:
@@ -149,6 +166,20 @@ def _letter(
     if dimension.mark is Mark.DOUBTFUL:
         sheet.add(Stroke(_boxed(text), DOUBT, "DOUBT", closed=True))
     return True
+
+
+def _measured(frame: WallFrame, dimension: Dimension, middle: Point, text: Text) -> Measured:
+    a, _, c, _ = text.corners()
+    doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
+    return Measured(
+        frame.at(dimension.start),
+        frame.at(dimension.end),
+        middle,
+        ((a[0] + c[0]) / 2, (a[1] + c[1]) / 2),
+        -math.degrees(math.atan2(frame.along[1], frame.along[0])),
+        dimension.label(),
+        doubtful,
+    )
 
 
 def _place_text(
@@ -206,4 +237,32 @@ def _boxed(text: Text) -> tuple[Point, ...]:
     return tuple(
         (mx + i * ux * fx + j * vx * fy, my + i * uy * fx + j * vy * fy)
         for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    )
+
+
+def draw_depth(
+    sheet: Sheet, clear: Clearance, frame: WallFrame, start: float, end: float, depth: float, label: Dimension
+) -> bool:
+    """The dimension of how far something from `start` to `end` stands out (negative: goes in), beside it at the first
+    free place; False, and nothing drawn, where there is none."""
+    ux, uy = frame.along
+    after = WallFrame(frame.at(end, min(depth, 0.0)), (-uy, ux), frame.per_mm, abs(depth))
+    before = WallFrame(frame.at(start, max(depth, 0.0)), (uy, -ux), frame.per_mm, abs(depth))
+    for side in (after, before):
+        for row in (3.5, 5.5, 8.0):
+            if _fits(clear, side, label, row):
+                draw_string(sheet, clear, side, [label], row, 0.0)
+                return True
+    return False
+
+
+def _fits(clear: Clearance, frame: WallFrame, dimension: Dimension, row: float) -> bool:
+    middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
+    text, _, free = _place_text(clear, frame, dimension, middle, row, 0)
+    ends = (frame.shifted(dimension.start, -row), frame.shifted(dimension.end, -row))
+    return (
+        free
+        and clear.free(ends)
+        and clear.free((frame.shifted(dimension.start, -1.0), ends[0]))
+        and bool(text)
     )

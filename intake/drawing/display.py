@@ -118,6 +118,20 @@ def centred(at: Point, words: str, angle: float, colour: str = BLACK) -> Text:
 Item = Stroke | Arc | Text
 
 
+@dataclass(frozen=True)
+class Measured:
+    """A dimension as a thing of its own: from `start` to `end`, its line through `line`, its lettering about `text_at`
+    (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says."""
+
+    start: Point
+    end: Point
+    line: Point
+    text_at: Point
+    angle: float
+    label: str
+    doubtful: bool = False
+
+
 @dataclass
 class Sheet:
     """One sheet of paper. `scale` 20 means 1:20; `paper` is its name."""
@@ -130,6 +144,9 @@ class Sheet:
     scaled: bool = True
     """False for a sheet of words; its scale then only sets its size beside the others in a DXF."""
     items: list[Item] = field(default_factory=list)
+    dimensions: list[Measured] = field(default_factory=list)
+    drawn_dimensions: set[int] = field(default_factory=set)
+    """Places among the items of those that draw `dimensions`."""
 
     def add(self, *items: Item) -> None:
         self.items.extend(items)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from intake.drawing.border import Area
 from intake.drawing.clearance import Clearance, rectangle
 from intake.drawing.dimensions import ROW, chain_of, dimension_of, doubtful_ids, draw_string
@@ -101,36 +103,54 @@ class _Elevation:
         self.sheet.add(Text((self.floor[0], self.area.top + ROUND[1] - 3.0), title, 3.5, bold=True))
 
     def _outline(self, length: float) -> None:
-        """Floor extra-wide; the ceiling dashed where nobody measured it."""
-        a, b, c, d = (
-            self.at(0, 0),
-            self.at(length, 0),
-            self.at(length, self.ceiling),
-            self.at(0, self.ceiling),
-        )
-        self.sheet.add(Stroke((a, d), WALL), Stroke((b, c), WALL), Stroke((a, b), WALL))
-        self.sheet.add(Stroke((d, c), WALL if self.ceiling_known else DOUBT_DASHED))
+        """The cut round the wall extra-wide, its top following the sloped ceilings beside it; dashed where nobody
+        measured the ceiling."""
+        top = [self.at(run, height) for run, height in self._top_edge(length)]
+        start, end = self.at(0, 0), self.at(length, 0)
+        self.sheet.add(Stroke((top[0], start, end, top[-1]), WALL))
+        self.sheet.add(Stroke(tuple(top), WALL if self.ceiling_known else DOUBT_DASHED))
+
+    def _top_edge(self, length: float) -> list[tuple[float, float]]:
+        """(run, height) of the ceiling along the wall, from left to right."""
+        left, right = self._beside(-1, length), self._beside(1, length)
+        points = [(0.0, float(self.ceiling)), (length, float(self.ceiling))]
+        if left:
+            starts, low = left
+            points = [(0.0, low), (starts, float(self.ceiling)), points[-1]]
+        if right:
+            starts, low = right
+            points = [*points[:-1], (max(length - starts, points[-2][0]), float(self.ceiling)), (length, low)]
+        return points
+
+    def _beside(self, step: int, length: float) -> tuple[float, float] | None:
+        """(how far along this wall it reaches, its height at the corner) of a ceiling that falls towards the wall
+        before (-1) or after (1) this one, where both stand square."""
+        beside = (self.number + step) % len(self.room.walls)
+        for slope in self.room.slopes:
+            low, starts = slope.low.value_mm, slope.starts.value_mm
+            if slope.wall == beside and low and starts and 0 < low < self.ceiling:
+                if Direction.OTHER in (self.wall.direction, self.room.walls[beside].direction):
+                    return None
+                return min(float(starts), length), float(low)
+        return None
 
     def _slopes(self, length: float) -> None:
-        """A ceiling that falls towards a wall beside this one cuts the elevation's corner; one that falls towards
-        this wall lowers its top edge."""
+        """A ceiling that falls towards this wall: the edge where it meets the wall, with its height."""
         for slope in self.room.slopes:
             low = slope.low.value_mm
-            if low is None:
-                continue
-            if slope.wall == self.number:
+            if slope.wall == self.number and low is not None and low < self.ceiling:
                 self.sheet.add(Stroke((self.at(0, low), self.at(length, low)), EDGE))
-                self._words(self.at(length / 2, low), f"slope from {low}", 1.2)
-            starts = slope.starts.value_mm
-            count = len(self.room.walls)
-            if starts is None or self.wall.direction is Direction.OTHER:
-                continue
-            if slope.wall == (self.number - 1) % count:
-                self.sheet.add(Stroke((self.at(0, low), self.at(min(starts, length), self.ceiling)), EDGE))
-            if slope.wall == (self.number + 1) % count:
-                self.sheet.add(
-                    Stroke((self.at(length, low), self.at(max(length - starts, 0), self.ceiling)), EDGE)
-                )
+                self._words(self.at(length / 2, low), "slope above", 1.2)
+                self._low(length + 7.0 / self.per_mm, slope.low)
+        for step, run in ((-1, -5.0 / self.per_mm), (1, length + 7.0 / self.per_mm)):
+            beside = (self.number + step) % len(self.room.walls)
+            lows = [s.low for s in self.room.slopes if s.wall == beside]
+            if lows and self._beside(step, length):
+                self._low(run, lows[0])
+
+    def _low(self, run: float, low: Measurement) -> None:
+        """How high the ceiling is where it meets a wall."""
+        self._upright(run, 0, float(low.value_mm or 0), _queried(low), low.accepted, extend=run < 0)
 
     def _section(self, section: Section, start: float, end: float, n: int) -> None:
         tag = self.tags.get((self.number, n), "")
@@ -142,8 +162,16 @@ class _Elevation:
             self._box(start, end, 0, 0.85 * self.ceiling, HIDDEN)
             self._name(section, start, end, 0.42)
         elif section.kind is not SectionKind.WALL:
-            self._box(start, end, 0, self.ceiling, EDGE)
-            self._name(section, start, end, 0.6)
+            self._to_ceiling(start, end)
+            self._name(section, start, end, 0.45)
+
+    def _to_ceiling(self, start: float, end: float) -> None:
+        """The upright edges of what goes up to the ceiling, sloped as it may be."""
+        edge = self._top_edge(self.placed.length_mm)
+        runs, heights = [r for r, _ in edge], [h for _, h in edge]
+        for run in (start, end):
+            high = float(np.interp(run, runs, heights))
+            self.sheet.add(Stroke((self.at(run, 0), self.at(run, high)), EDGE, "OPENING"))
 
     def _window(self, section: Section, start: float, end: float, tag: str) -> None:
         sill, sill_known = self._sill(section)
@@ -188,12 +216,15 @@ class _Elevation:
         )
         hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
         if section.kind is SectionKind.DOOR and section.swing.hinge:
-            # The broken line points at the hinge, as usual in British practice (from memory).
-            self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), HIDDEN))
+            # The lines meet at the hinge; full where the leaf opens towards who looks at it, broken where it opens
+            # away (common practice in Britain, no source).
+            towards = EDGE if section.swing.into == "room" else HIDDEN
+            self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), towards))
         self._words(self.at(0.8 * hinge + 0.2 * latch, 0.88 * top), tag, 0.0)
         self._upright(0.2 * hinge + 0.8 * latch, 0, top, _queried(section.head) or "head n.m.", known)
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
+        """Its box, and every measurement of it that was taken: from the corner, above the floor, wide and tall."""
         width = float((fixed.width and fixed.width.value_mm) or 200)
         start = _left_of(fixed, width, length)
         if start is None:
@@ -204,7 +235,31 @@ class _Elevation:
         self._box(start, start + width, base, base + tall, EDGE if known else DOUBT_DASHED)
         self._words(self.at(start + width / 2, base + tall / 2), f"F{n + 1}", -1.25)
         if known and base * self.per_mm > LEAST_DIMENSION_MM:
-            self._upright(start + width / 2, 0, base, str(round(base)), known)
+            self._upright(start + width / 2, 0, base, _queried(fixed.height), _accepted(fixed.height))
+        if fixed.tall and fixed.tall.value_mm and tall * self.per_mm > LEAST_DIMENSION_MM:
+            beside = start + width + 4.0 / self.per_mm
+            self._upright(beside, base, base + tall, _queried(fixed.tall), _accepted(fixed.tall))
+        if fixed.width and fixed.width.value_mm:
+            self._level(start, start + width, base + tall, fixed.width)
+        if fixed.from_left and fixed.from_left.value_mm:
+            self._level(0.0, start, base + tall, fixed.from_left)
+        if fixed.from_right and fixed.from_right.value_mm:
+            self._level(
+                start + width, start + width + fixed.from_right.value_mm, base + tall, fixed.from_right
+            )
+
+    def _level(self, start: float, end: float, height: float, given: Measurement) -> None:
+        """A horizontal dimension just above `height`, as it was measured."""
+        words, known = _queried(given), given.accepted
+        lift = 4.0 / self.per_mm
+        a, b = self.at(start, height + lift), self.at(end, height + lift)
+        if words and b[0] - a[0] > 1.0:
+            self.sheet.add(Stroke((a, b), FINE, "DIMENSION"))
+            for x, y in (a, b):
+                self.sheet.add(Stroke(((x - 1.2, y + 1.2), (x + 1.2, y - 1.2)), EDGE, "DIMENSION"))
+            colour, layer = (BLACK, "DIMENSION") if known else (RED, "DOUBT")
+            at = ((a[0] + b[0]) / 2, a[1] - 0.9)
+            self.sheet.add(Text(at, words, 2.5, "middle", 0.0, not known, colour, layer))
 
     # -- dimensions ------------------------------------------------------------------------------------------------
 
@@ -219,7 +274,7 @@ class _Elevation:
         if length > 0 and (self.wall.overalls or len(chain) != 1):
             given = self.wall.overalls[0] if self.wall.overalls else Measurement("")
             basis = Basis.LEFT_OUT if given.id in self.examination.placed.left_out else self.placed.basis
-            whole = dimension_of(given, 0, round(length), basis, self.doubtful)
+            whole = dimension_of(given, 0, round(length), basis, self.doubtful, self.placed.sd_mm)
             draw_string(self.sheet, self.clear, below, [whole], row, 0.0)
 
     def _ceiling_dimension(self, length: float) -> None:
@@ -297,6 +352,10 @@ def _queried(height: Measurement | None) -> str:
     if height is None or height.value_mm is None:
         return ""
     return f"{height.value_mm}" + ("" if height.accepted else " ?")
+
+
+def _accepted(height: Measurement | None) -> bool:
+    return height is not None and height.accepted
 
 
 def _left_of(fixed: Fixed, width: float, length: float) -> float | None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
+from intake.domain.room.floor import curve_depths
 from intake.drawing.clearance import Shape
 from intake.drawing.display import (
     DOUBT_DASHED,
@@ -21,18 +23,18 @@ from intake.drawing.display import (
     Text,
 )
 from intake.drawing.wall_frame import WallFrame
+from intake.drawing.walls import ALCOVE_MM, CURVE_MM, FRAME_MM, curve_points
 from intake.model.room import OPENINGS, Section, SectionKind
 
 DEPTHS_MM = {
     SectionKind.BOXING: 150,
     SectionKind.BREAST: 350,
     SectionKind.NIB: 100,
-    SectionKind.ALCOVE: 300,
+    SectionKind.ALCOVE: round(ALCOVE_MM),
     SectionKind.FURNITURE: 600,
-    SectionKind.CURVE: 150,
+    SectionKind.CURVE: round(CURVE_MM),
 }
 """Drawn dashed at this depth where none was measured (common practice, no source)."""
-WHITE = "#ffffff"
 
 
 def opening_symbol(
@@ -40,23 +42,29 @@ def opening_symbol(
 ) -> list[Item]:
     """The items of one opening in a wall `thick` real mm thick; start and end in real mm along it. A door carries its
     tag in its swing."""
-    hole = Stroke(frame.quad(start, end, 0.0, -thick), None, "OPENING", True, WHITE)
     jambs = [Stroke((frame.at(run, 0.0), frame.at(run, -thick)), EDGE, "OPENING") for run in (start, end)]
     if section.kind is SectionKind.WINDOW:
-        return [hole, *jambs, *_window(frame, start, end, thick)]
+        return [*jambs, *_window(frame, section, start, end, thick)]
     if section.kind is SectionKind.DOOR:
-        return [hole, *jambs, *_door(frame, section, start, end, thick, tag)]
+        return [*jambs, *_door(frame, section, start, end, thick, tag)]
     heads = [Stroke((frame.at(start, -d), frame.at(end, -d)), HIDDEN, "OPENING") for d in (0.0, thick)]
-    return [hole, *jambs, *heads]
+    return [*jambs, *heads]
 
 
-def _window(frame: WallFrame, start: float, end: float, thick: float) -> list[Item]:
+def _window(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> list[Item]:
+    """The edges of the sill at both faces, and the frame with its glass as deep in as the reveal was measured; in the
+    middle of the wall, in the colour of doubt, where it was not."""
     faces = [Stroke((frame.at(start, -d), frame.at(end, -d)), EDGE, "OPENING") for d in (0.0, thick)]
-    glass = [
-        Stroke((frame.at(start, -d), frame.at(end, -d)), FINE, "OPENING")
-        for d in (0.42 * thick, 0.58 * thick)
+    reveal = section.reveal.value_mm if section.reveal is not None else None
+    near = (thick - FRAME_MM) / 2 if reveal is None else float(min(max(reveal, 0), thick - FRAME_MM))
+    known = reveal is not None
+    glass = near + FRAME_MM / 2
+    case = frame.quad(start, end, -near, -near - FRAME_MM)
+    return [
+        *faces,
+        Stroke(case, EDGE if known else HIDDEN, "OPENING", True),
+        Stroke((frame.at(start, -glass), frame.at(end, -glass)), FINE, "OPENING"),
     ]
-    return [*faces, *glass]
 
 
 def _door(frame: WallFrame, section: Section, start: float, end: float, thick: float, tag: str) -> list[Item]:
@@ -83,11 +91,18 @@ def _swing(pivot: Point, tip: Point, closed: Point, pen: Pen) -> Arc:
     return Arc(pivot, math.dist(pivot, tip), start, end, pen)
 
 
-def swing_space(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> Shape:
-    """The square that a door sweeps."""
-    if section.swing.into == "away":
-        return frame.quad(start, end, -thick, -thick - (end - start))
-    return frame.quad(start, end, 0.0, end - start)
+def swing_space(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> list[Shape]:
+    """The square that a door sweeps in the room; of one that opens away the leaf, the arc and the tag only, so that
+    dimensions find room between them."""
+    if section.swing.into != "away":
+        return [frame.quad(start, end, 0.0, end - start)]
+    width, sign = end - start, 1.0 if section.swing.hinge != "right" else -1.0
+    pivot = start if sign > 0 else end
+    turns = [math.radians(90.0 * n / 8) for n in range(9)]
+    arc = [frame.at(pivot + sign * width * math.cos(t), -thick - width * math.sin(t)) for t in turns]
+    leaf = (frame.at(pivot, -thick), frame.at(pivot, -thick - width))
+    x, y = frame.at(pivot + sign * 0.4 * width, -thick - 0.36 * width)
+    return [leaf, *pairwise(arc), ((x - 3, y - 2), (x + 3, y - 2), (x + 3, y + 2), (x - 3, y + 2))]
 
 
 def standing_out(frame: WallFrame, section: Section, start: float, end: float) -> list[Item]:
@@ -95,38 +110,38 @@ def standing_out(frame: WallFrame, section: Section, start: float, end: float) -
     depth = depth_mm(section)
     measured = section.depth is not None and bool(section.depth.value_mm)
     if section.kind is SectionKind.CURVE:
-        return [_curve(frame, start, end, depth)]
+        return [_curve(frame, section, start, end)]
     if section.kind is SectionKind.FURNITURE:
         return [Stroke(frame.quad(start, end, 0.0, depth), HIDDEN, "FIXED", True)]
-    far = -depth if section.kind is SectionKind.ALCOVE else depth
-    corners = frame.quad(start, end, 0.0, far)
-    fill = WHITE if section.kind is SectionKind.ALCOVE else POCHE
+    into_wall = section.kind is SectionKind.ALCOVE
+    corners = frame.quad(start, end, 0.0, -depth if into_wall else depth)
     sides = (corners[0], corners[3], corners[2], corners[1])
-    return [
-        Stroke(corners, None, "WALL", True, fill),
-        Stroke(sides, WALL if measured else DOUBT_DASHED, "WALL" if measured else "DOUBT"),
-    ]
+    face = Stroke(sides, WALL if measured else DOUBT_DASHED, "WALL" if measured else "DOUBT")
+    return [face] if into_wall else [Stroke(corners, None, "WALL", True, POCHE), face]
 
 
 def stands_out_space(frame: WallFrame, section: Section, start: float, end: float) -> Shape:
     depth = depth_mm(section)
-    return frame.quad(start, end, 0.0, -depth if section.kind is SectionKind.ALCOVE else depth)
+    into_wall = section.kind is SectionKind.ALCOVE or (
+        section.kind is SectionKind.CURVE and section.bows != "in"
+    )
+    return frame.quad(start, end, 0.0, -depth if into_wall else depth)
 
 
 def depth_mm(section: Section) -> float:
     """Its depth as measured, else a usual one."""
+    if section.depths and (several := curve_depths(section)):
+        return max(several)
     if section.depth is not None and section.depth.value_mm:
         return float(abs(section.depth.value_mm))
     return float(DEPTHS_MM.get(section.kind, 0))
 
 
-def _curve(frame: WallFrame, start: float, end: float, depth: float) -> Stroke:
-    """A wall bowed outwards by its depth over the chord: a parabola, as only the depth is known."""
-    points = []
-    for n in range(25):
-        t = n / 24
-        points.append(frame.at(start + t * (end - start), -depth * 4 * t * (1 - t)))
-    return Stroke(tuple(points), WALL, "WALL")
+def _curve(frame: WallFrame, section: Section, start: float, end: float) -> Stroke:
+    """The face of a curved wall, in the colour of doubt where its rise, or which way it goes, was not told."""
+    told = bool(curve_depths(section)) and bool(section.bows)
+    pen, layer = (WALL, "WALL") if told else (DOUBT_DASHED, "DOUBT")
+    return Stroke(tuple(curve_points(frame, section, start, end)), pen, layer)
 
 
 def is_opening(section: Section) -> bool:

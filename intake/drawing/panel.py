@@ -73,6 +73,8 @@ def _closures(examination: RoomExamination) -> Iterator[Block]:
     for closure in sorted(examination.closures, key=lambda c: not c.beyond):
         yield _closure(closure)
     yield muted("Limit: 3.29 sigma sqrt n; more with many sums. Trade: common practice.")
+    if examination.placed.squareness.diagonals:
+        yield muted("One way against the other: by as much more as the angles may differ from right ones.")
 
 
 def _closure(closure: Closure) -> Row:
@@ -153,6 +155,17 @@ def _mm(measurement: Measurement) -> str:
     return f"{measurement.value_mm}" + ("" if measurement.accepted else " ?")
 
 
+def _areas(examination: RoomExamination) -> Iterator[Block]:
+    gross, net = examination.placed.area_mm2, examination.placed.net_area_mm2
+    if gross is None or examination.closes is False:
+        return
+    known = "not known, as a depth was not measured" if net is None else f"{net / 1e6:.2f} m²"
+    yield Paragraph(
+        f"Floor from wall to wall {gross / 1e6:.2f} m² gross; less breasts, boxing, nibs and curves, with alcoves,"
+        f" net {known}."
+    )
+
+
 def _notes(examination: RoomExamination) -> Iterator[Block]:
     yield Heading("Notes")
     moved = max((abs(r.residual_mm) for r in examination.readings), default=0.0)
@@ -166,11 +179,16 @@ def _notes(examination: RoomExamination) -> Iterator[Block]:
         w.basis for w in examination.placed.walls
     }
     if Basis.DERIVED in bases or any(m.estimated for m in examination.survey.lengths()):
-        yield Paragraph("(  ) not measured, worked out from the rest.")
+        yield Paragraph(
+            "(  ) not measured, worked out from the rest, give or take twice its standard deviation."
+        )
     if Basis.ASSUMED in bases:
         yield Paragraph("n.m. not measured and not fixed by the rest: drawn at a guess, in red dashes.")
     if Basis.LEFT_OUT in bases or any(r.doubtful for r in examination.readings):
         yield Paragraph("Boxed with ? : in doubt, to be measured again.")
+    if examination.placed.walls:
+        yield Paragraph(examination.placed.squareness.text)
+    yield from _areas(examination)
     yield Paragraph("Wall thickness not measured.")
     for note in examination.notes:
         yield Paragraph(note.text)

@@ -11,46 +11,73 @@ from intake.drawing.border import (
     drawing_area,
     panel_area,
 )
-from intake.drawing.columns import Block, flow
-from intake.drawing.display import EDGE, Sheet, Stroke, Text, cropped, extent_of
+from intake.drawing.columns import Block, Paragraph, Verdict, flow, muted
+from intake.drawing.display import EDGE, RED, Sheet, Stroke, Text, cropped, extent_of
 from intake.drawing.lettering import wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan_view import BELOW_MM, PlanView, needed
-from intake.drawing.svg import sheet_svg
+from intake.drawing.svg import sheets_svg
+from intake.drawing.tables import word_sheets
 from intake.drawing.titles import CAUTION, TitleBlock, titled
 from intake.model.room import RoomExamination
 
 ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
-SCALES = ((20, "A4"), (20, "A3"), (50, "A4"), (50, "A3"), (100, "A3"), (200, "A3"), (500, "A3"))
-"""Tried in this order: 1:20 or 1:50, smaller only for what fits neither."""
+ABOVE_MM = 16.0
+"""What the verdict takes above a plan without a panel."""
+NEXT_SHEET = "Closures, schedules and notes: on the sheets of words."
+SCALES = (
+    (20, "A4", True),
+    (20, "A3", True),
+    (20, "A3", False),
+    (50, "A4", True),
+    (50, "A3", True),
+    (100, "A3", True),
+    (200, "A3", True),
+    (500, "A3", True),
+)
+"""Scale (ISO 5455), paper, and whether the panel stands beside the plan, tried in this order: a larger scale is worth a
+sheet of its own for the words."""
 
 
 def plan_sheet(examination: RoomExamination, title: TitleBlock | None = None) -> tuple[Sheet, list[Block]]:
     """The plan's sheet without its border, and the blocks of the panel that found no room on it."""
-    scale, paper = choose_scale(examination)
+    scale, paper, beside = choose_scale(examination)
     sheet = blank_sheet(paper, "Plan", scale)
-    area = drawing_area(paper)
+    area = _plan_area(paper, beside)
     PlanView(examination, sheet, area, title or TitleBlock()).draw()
-    panel = panel_area(paper)
-    sheet.add(Stroke(((panel.left, panel.top), (panel.left, panel.bottom)), EDGE, "FRAME"))
+    blocks = panel_blocks(examination)
+    if beside:
+        panel = panel_area(paper)
+        sheet.add(Stroke(((panel.left, panel.top), (panel.left, panel.bottom)), EDGE, "FRAME"))
+        blocks = flow(sheet, [panel], blocks)
+    else:
+        first = [
+            b for b in blocks[:2] if isinstance(b, Verdict) or (isinstance(b, Paragraph) and b.colour == RED)
+        ]
+        flow(
+            sheet, [Area(area.left, area.top, area.left + 90.0, area.top + 22.0)], [*first, muted(NEXT_SHEET)]
+        )
     draw_scale_bar(sheet, area.left + 6.0, area.bottom - 5.0)
     draw_north(sheet, (area.right - 5.0, area.bottom - 4.0), examination.survey.north_deg)
-    return sheet, flow(sheet, [panel], panel_blocks(examination))
+    return sheet, blocks
 
 
 def plan_svg(examination: RoomExamination, title: TitleBlock | None = None) -> str:
     """The plan as an SVG document, for a page; safe to set into HTML.
 
-    With a title block the whole sheet. Without one the plan alone, cropped, at no particular scale: so that its
+    With a title block the whole sheet, and below it those of what found no room on it. Without one the plan alone,
+    cropped, at no particular scale: so that its
     dimensions can be read in a panel some 540 pixels wide.
     """
     if title is None:
-        return sheet_svg(_alone(examination))
+        return sheets_svg([_alone(examination)])
     title = titled(title, examination)
-    sheet, _ = plan_sheet(examination, title)
-    draw_border(sheet, title, 1, 1)
-    return sheet_svg(sheet)
+    sheet, left_over = plan_sheet(examination, title)
+    sheets = [sheet, *word_sheets(left_over, sheet.paper, sheet.scale, "Plan, notes")]
+    for n, each in enumerate(sheets):
+        draw_border(each, title, n + 1, len(sheets))
+    return sheets_svg(sheets)
 
 
 def _alone(examination: RoomExamination) -> Sheet:
@@ -59,19 +86,27 @@ def _alone(examination: RoomExamination) -> Sheet:
     PlanView(examination, sheet, Area(-500.0, -500.0, 500.0, 500.0), TitleBlock()).draw()
     left, _, right, bottom = extent_of(sheet)
     width = max(right - left, 100.0)
-    for n, line in enumerate(wrapped(CAUTION, 2.5, width)):
+    said = [CAUTION, examination.placed.squareness.text] if examination.placed.walls else [CAUTION]
+    lines = [line for words in said for line in wrapped(words, 2.5, width)]
+    for n, line in enumerate(lines):
         at = ((left + right) / 2, bottom + 7.0 + 4.0 * n)
         sheet.add(Text(at, line, 2.5, "middle", layer="FRAME"))
     return cropped(sheet, 4.0)
 
 
-def choose_scale(examination: RoomExamination) -> tuple[int, str]:
-    """The first scale and paper on which the room and its dimensions fit."""
-    for scale, paper in SCALES:
-        area, (left, top, right, bottom) = drawing_area(paper), needed(examination, scale)
+def choose_scale(examination: RoomExamination) -> tuple[int, str, bool]:
+    """The first scale and paper on which the room and its dimensions fit, and whether the panel fits beside it."""
+    for scale, paper, beside in SCALES:
+        area, (left, top, right, bottom) = _plan_area(paper, beside), needed(examination, scale)
         if right - left <= area.width and bottom - top <= area.height - BELOW_MM:
-            return scale, paper
+            return scale, paper, beside
     return SCALES[-1]
+
+
+def _plan_area(paper: str, beside: bool) -> Area:
+    """Where the plan goes: left of the panel, or below the verdict where the panel has sheets of its own."""
+    area = drawing_area(paper, beside)
+    return area if beside else Area(area.left, area.top + ABOVE_MM, area.right, area.bottom)
 
 
 def _size(examination: RoomExamination) -> float:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from intake.drawing.border import Area
-from intake.drawing.clearance import Clearance, inside, rectangle
-from intake.drawing.dimensions import ROW, chain_of, dimension_of, doubtful_ids, draw_string
+from intake.drawing.clearance import Clearance, inside, rectangle, within_depth
+from intake.drawing.dimensions import ROW, Mark, chain_of, dimension_of, doubtful_ids, draw_depth, draw_string
 from intake.drawing.display import (
     CENTRE,
     DOUBT,
@@ -28,15 +29,18 @@ from intake.drawing.display import (
 )
 from intake.drawing.lettering import clean, shortened
 from intake.drawing.openings import (
+    depth_mm,
     is_opening,
     opening_symbol,
     standing_out,
     stands_out_space,
     swing_space,
 )
+from intake.drawing.plan_marks import draw_angles, draw_letter, in_room
 from intake.drawing.room_text import room_lines
 from intake.drawing.titles import TitleBlock
-from intake.drawing.wall_frame import WallFrame, frame_of, mitre
+from intake.drawing.wall_frame import WallFrame, frame_of
+from intake.drawing.walls import thickness, wall_shapes
 from intake.model.room import (
     Across,
     Basis,
@@ -49,9 +53,7 @@ from intake.model.room import (
     Wall,
 )
 
-THICK_MM = 100.0
-"""Walls are drawn this thick; nobody measured it."""
-ROUND_MM = 26.0
+ROUND_MM = 23.0
 """Paper left round the walls for two dimension strings."""
 SWING_ROUND_MM = 20.0
 """The same beyond a door that opens away from the room."""
@@ -66,7 +68,7 @@ def needed(examination: RoomExamination, scale: float) -> tuple[float, float, fl
         frame = frame_of(placed, (0.0, 0.0), 1.0 / scale)
         away = [s.length.value_mm or 0 for s in wall.sections if s.swing.into == "away"]
         swing = max(away, default=0) / scale + SWING_ROUND_MM if away else 0.0
-        outside = THICK_MM / scale + max(ROUND_MM, swing)
+        outside = thickness(examination.survey) / scale + max(ROUND_MM, swing)
         points += [frame.at(0.0), frame.at(frame.length)]
         points += [frame.shifted(0.0, -outside), frame.shifted(frame.length, -outside)]
     xs, ys = [p[0] for p in points], [p[1] for p in points]
@@ -90,7 +92,8 @@ class PlanView:
         cx, cy = (self.area.left + self.area.right) / 2, (self.area.top + self.area.bottom - BELOW_MM) / 2
         self.origin = cx - (left + right) / 2, cy - (top + bottom) / 2
         self.frames = [frame_of(w, self.origin, self.per_mm) for w in self.placed]
-        self.thick = THICK_MM * self.per_mm
+        self.thick_mm = thickness(self.room)
+        self.thick = self.thick_mm * self.per_mm
         self.clear = Clearance()
         self.doubtful = doubtful_ids(self.examination)
         self.tags = self.room.opening_tags()
@@ -118,15 +121,20 @@ class PlanView:
             self._sections(wall, placed, frame)
         self._slopes()
         self._gap()
+        self._other_outline()
         self._fixed_things()
+        self._opening_tags()
+        for wall, _, frame in self._walls():
+            draw_letter(self.sheet, self.clear, wall, frame)
         for wall, placed, frame in self._walls():
             self._dimensions(wall, placed, frame)
-        self._opening_tags()
+        for wall, placed, frame in self._walls():
+            self._depths(wall, placed, frame)
+        draw_angles(self.sheet, self.clear, self.frames, self.examination.placed.squareness)
         self._middle()
-        for wall, _, frame in self._walls():
-            self._letter(wall, frame)
         if self.left_off:
-            words = f"{self.left_off} dimensions found no room here: see the table of measurements."
+            count = "1 dimension" if self.left_off == 1 else f"{self.left_off} dimensions"
+            words = f"{count} found no room here: see the table of measurements."
             at = (self.area.left + self.area.right) / 2, self.area.top + 5.0
             self.sheet.add(Text(at, words, 2.5, "middle", colour=RED))
 
@@ -136,21 +144,11 @@ class PlanView:
     # -- walls -----------------------------------------------------------------------------------------------------
 
     def _bands(self) -> None:
-        """The cut of each wall, mitred at its corners, its inner face drawn extra-wide."""
-        count, shut = len(self.frames), self.room.closed and self._meets()
-        for n, frame in enumerate(self.frames):
-            before = self.frames[n - 1] if n or shut else None
-            after = self.frames[(n + 1) % count] if n + 1 < count or shut else None
-            start, end = frame.at(0.0), frame.at(frame.length)
-            outer_start = mitre(before, frame, self.thick) if before else frame.shifted(0.0, -self.thick)
-            outer_end = mitre(frame, after, self.thick) if after else frame.shifted(frame.length, -self.thick)
-            band = (start, end, outer_end, outer_start)
-            self.sheet.add(Stroke(band, None, "WALL", True, POCHE))
-            self.clear.take(frame.quad(0.0, frame.length, 0.0, -THICK_MM))
-
-    def _meets(self) -> bool:
-        """Whether the last wall comes back to the first corner."""
-        return len(self.placed) > 2 and math.dist(self.placed[-1].end, self.placed[0].start) < 2.0
+        """The cut of each wall, mitred at its corners, with gaps for openings."""
+        for shape in wall_shapes(self.examination, self.frames):
+            self.sheet.add(Stroke(shape, None, "WALL", True, POCHE))
+        for frame in self.frames:
+            self.clear.take(frame.quad(0.0, frame.length, 0.0, -self.thick_mm))
 
     def _sections(self, wall: Wall, placed: PlacedWall, frame: WallFrame) -> None:
         """Faces, openings and what stands out, section by section; a wall without sections is one face."""
@@ -163,38 +161,58 @@ class PlanView:
                 continue
             if is_opening(section):
                 tag = self.tags[wall.index, part.index]
-                self.sheet.add(*opening_symbol(frame, section, start, end, THICK_MM, tag))
+                self.sheet.add(*opening_symbol(frame, section, start, end, self.thick_mm, tag))
                 if part.basis is Basis.ASSUMED:
                     self._face(frame, start, end, part.basis)
                 if section.kind is SectionKind.DOOR:
-                    self.clear.take(swing_space(frame, section, start, end, THICK_MM))
+                    self.clear.take(*swing_space(frame, section, start, end, self.thick_mm))
                 continue
-            if section.kind is not SectionKind.CURVE:
+            if section.kind not in (SectionKind.CURVE, SectionKind.ALCOVE):
                 self._face(frame, start, end, part.basis)
             if section.kind is not SectionKind.WALL:
                 self.sheet.add(*standing_out(frame, section, start, end))
                 self.clear.take(stands_out_space(frame, section, start, end))
-                self._name(frame, section, start, end)
+            if section.kind is SectionKind.ALCOVE or (
+                section.kind is SectionKind.CURVE and section.bows != "in"
+            ):
+                self.clear.take(frame.quad(start, end, 0.0, -depth_mm(section) - self.thick_mm))
 
     def _face(self, frame: WallFrame, start: float, end: float, basis: Basis) -> None:
         doubted = basis is Basis.ASSUMED
         pen, layer = (DOUBT_DASHED, "DOUBT") if doubted else (WALL, "WALL")
         self.sheet.add(Stroke((frame.at(start), frame.at(end)), pen, layer))
 
-    def _name(self, frame: WallFrame, section: Section, start: float, end: float) -> None:
-        """The name of what stands on the wall, in front of it."""
+    def _depths(self, wall: Wall, placed: PlacedWall, frame: WallFrame) -> None:
+        """How far each thing stands out of the wall, and its name in front of it."""
+        for part in placed.sections:
+            section, start, end = wall.sections[part.index], float(part.start_mm), float(part.end_mm)
+            if end <= start or section.kind is SectionKind.WALL or is_opening(section):
+                continue
+            self._name(frame, section, start, end, self._depth(frame, section, start, end))
+
+    def _depth(self, frame: WallFrame, section: Section, start: float, end: float) -> bool:
+        """Draw the measured depth as a dimension; False where there is none or no room for it."""
+        given = section.depth
+        if given is None or not given.value_mm or section.kind is SectionKind.CURVE:
+            return False
+        depth = float(-given.value_mm if section.kind is SectionKind.ALCOVE else given.value_mm)
+        label = dimension_of(given, 0, abs(given.value_mm), Basis.UNCHECKED, self.doubtful)
+        if not given.accepted:
+            label = replace(label, mark=Mark.DOUBTFUL)
+        return draw_depth(self.sheet, self.clear, frame, start, end, depth, label)
+
+    def _name(self, frame: WallFrame, section: Section, start: float, end: float, dimensioned: bool) -> None:
+        """The name of what stands on the wall, in front of it, with its depth where no dimension gives it."""
         words = shortened(clean(section.label or section.kind.value.replace("-", " ")), 2.5, 45.0)
-        if section.depth is not None and section.depth.value_mm:
-            words += f" {section.depth.value_mm} deep"
-        elif section.kind is not SectionKind.FURNITURE:
-            words += ", depth not measured"
+        if not dimensioned:
+            words += _depth_words(section)
         box = stands_out_space(frame, section, start, end)
         far = math.dist(box[0], box[3]) if section.kind is not SectionKind.ALCOVE else 0.0
         self._text_near(frame, (start + end) / 2, words, far + 1.5)
 
     def _text_near(
         self, frame: WallFrame, run: float, words: str, off: float, colour: str = "#000000"
-    ) -> None:
+    ) -> bool:
         """Lettering along the wall, at the first free place into the room from `off` mm on paper."""
         for further in (0.0, 4.0, 8.0, 12.0, 16.0):
             for shift in (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0):
@@ -203,24 +221,46 @@ class PlanView:
                 if self.clear.free_text(text) and self._in_room(text):
                     self.sheet.add(text)
                     self.clear.take_text(text)
-                    return
+                    if abs(shift) > 8.0 or further > 4.0:
+                        self._lead(text, frame.shifted(run, off))
+                    return True
+        return False
+
+    def _lead(self, text: Text, to: Point) -> None:
+        """A line from lettering that stands away from what it names."""
+        corners = text.corners()
+        sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*corners, corners[0]))]
+        self.sheet.add(Stroke((min(sides, key=lambda p: math.dist(p, to)), to), FINE, "TEXT"))
 
     def _in_room(self, text: Text) -> bool:
-        outline = [f.at(0.0) for f in self.frames]
-        return len(outline) < 3 or all(inside(p, outline) for p in text.corners())
+        return in_room(text, self.frames)
 
     def _slopes(self) -> None:
-        """Where a sloped ceiling starts to fall, as an edge overhead."""
+        """The floor under a sloped ceiling, outlined as an edge overhead, with its height at the wall."""
+        outline = [f.at(0.0) for f in self.frames]
         for slope in self.room.slopes:
             if not 0 <= slope.wall < len(self.frames):
                 continue
             frame, starts, low = self.frames[slope.wall], slope.starts.value_mm, slope.low.value_mm
+            if starts and len(outline) > 2:
+                for part in within_depth(outline, frame, float(starts)):
+                    self.sheet.add(Stroke(part, HIDDEN, "WALL", True))
             if starts:
-                edge = frame.at(0.0, starts), frame.at(frame.length, starts)
-                self.sheet.add(Stroke(edge, HIDDEN))
-                self.clear.take(edge)
+                self.clear.take((frame.at(0.0, starts), frame.at(frame.length, starts)))
             words = f"slope, {low if low else 'height n.m.'} at the wall"
             self._text_near(frame, frame.length / 2, words, (starts or 0) * self.per_mm + 1.0)
+
+    def _other_outline(self) -> None:
+        """A second outline that fits the lengths as well."""
+        if corners := self.examination.placed.other_corners:
+            ox, oy = self.origin
+            points = tuple((ox + x * self.per_mm, oy + y * self.per_mm) for x, y in corners)
+            here = [f.at(0.0) for f in self.frames]
+            moved = [math.dist(a, b) > 0.5 for a, b in zip(here, points, strict=False)]
+            for n in range(len(here)):
+                after = (n + 1) % len(here)
+                if moved[n] or moved[after]:
+                    self.sheet.add(Stroke((points[n], points[after]), DOUBT_DASHED, "DOUBT"))
 
     def _gap(self) -> None:
         """Where the room does not come back to its start, the gap and its size."""
@@ -251,7 +291,8 @@ class PlanView:
             strings.append([dimension_of(overall, 0, round(frame.length), basis, self.doubtful)])
         if not wall.overalls and len(strings[0]) != 1:
             basis = self._worked_out(wall, placed)
-            strings.append([dimension_of(Measurement(""), 0, round(frame.length), basis, self.doubtful)])
+            whole = dimension_of(Measurement(""), 0, round(frame.length), basis, self.doubtful, placed.sd_mm)
+            strings.append([whole])
         row = self.thick + 6.0
         for string in filter(None, strings):
             used, left_off = draw_string(self.sheet, self.clear, frame, string, row, self.thick)
@@ -291,25 +332,6 @@ class PlanView:
 
     # -- marks -----------------------------------------------------------------------------------------------------
 
-    def _letter(self, wall: Wall, frame: WallFrame) -> None:
-        """The wall's letter in a circle with a pointer: the elevation of the same letter shows what it points at."""
-        for off in (8.0, 12.0, 17.0, 23.0, 30.0):
-            for share in (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88):
-                run = frame.length * share
-                x, y = frame.shifted(run, off)
-                ring = tuple(
-                    (x + 3.4 * math.cos(t), y + 3.4 * math.sin(t))
-                    for t in (n * math.pi / 4 for n in range(8))
-                )
-                pointer = frame.shifted(run, off - 3.0), frame.shifted(run, 1.0 if off > 12.0 else off - 6.4)
-                if not (self.clear.free(ring) and self.clear.free(pointer)):
-                    continue
-                self.clear.take(ring, pointer)
-                self.sheet.add(Stroke(pointer, FINE, "TEXT"), Arc((x, y), 3.0, 0.0, 360.0, FINE, "TEXT"))
-                size = 2.5 if len(wall.letter) > 1 else 3.0
-                self.sheet.add(Text((x, y + size / 2), wall.letter, size, "middle", bold=True))
-                return
-
     def _middle(self) -> None:
         """The room's name, height and area where they are clear of everything; smaller where the room is small."""
         outline = [f.at(0.0) for f in self.frames]
@@ -344,8 +366,13 @@ class PlanView:
         for wall, placed, frame in self._walls():
             for part in placed.sections:
                 tag = self.tags.get((wall.index, part.index))
-                if tag and wall.sections[part.index].kind is not SectionKind.DOOR:
-                    self._text_near(frame, (part.start_mm + part.end_mm) / 2, tag, 3.0)
+                section = wall.sections[part.index]
+                if tag and section.kind is not SectionKind.DOOR:
+                    middle, reveal = (part.start_mm + part.end_mm) / 2, section.reveal
+                    deep = f" reveal {reveal.value_mm}" if reveal is not None and reveal.value_mm else ""
+                    query = " ?" if reveal is not None and not reveal.accepted and deep else ""
+                    if not self._text_near(frame, middle, f"{tag}{deep}{query}", 3.0):
+                        self._text_near(frame, middle, tag, 3.0)
 
     def _fixed_things(self) -> None:
         """Each fixed thing on its wall at its distance, in its own size where that was measured, with its tag."""
@@ -363,6 +390,14 @@ class PlanView:
             self.sheet.add(Stroke(box, EDGE if measured else HIDDEN, "FIXED", True))
             self.clear.take(box)
             self._text_near(frame, (start + end) / 2, f"F{n + 1}", depth * self.per_mm + 1.2, GREY)
+
+
+def _depth_words(section: Section) -> str:
+    """A depth in words; that it was not measured, but for furniture, which may go."""
+    if depths := [d.value_mm for d in (*section.depths, section.depth) if d is not None and d.value_mm]:
+        bows = f", bows {section.bows or 'out?'}" if section.kind is SectionKind.CURVE else ""
+        return f" {' / '.join(map(str, depths))} deep{bows}"
+    return "" if section.kind is SectionKind.FURNITURE else ", depth not measured"
 
 
 def _span(fixed: Fixed, length: float) -> tuple[float, float] | None:

@@ -17,5 +17,9 @@ def room_lines(examination: RoomExamination, title: TitleBlock, size: float) -> 
     heights = [f"{c.value_mm}{'' if c.accepted else ' ?'}" for c in room.ceilings if c.value_mm]
     lines.append((f"ceiling {' / '.join(heights[:3])}" if heights else "ceiling not measured", 2.5, False))
     if examination.placed.area_mm2 and examination.closes is not False:
-        lines.append((f"{examination.placed.area_mm2 / 1e6:.2f} m²", 2.5, False))
+        gross, net = examination.placed.area_mm2, examination.placed.net_area_mm2
+        words = f"{gross / 1e6:.2f} m²"
+        if net is None or net != gross:
+            words += " gross" if net is None else f" gross, {net / 1e6:.2f} m² net"
+        lines.append((words, 2.5, False))
     return lines

@@ -11,15 +11,20 @@ from intake.drawing.lettering import CAP_SHARE, clean
 FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
 
 
-def sheet_svg(sheet: Sheet) -> str:
-    """The whole sheet as one SVG document; no script, no link, no outside resource."""
-    body = "\n".join(_item(i) for i in sheet.items)
-    w, h = _n(sheet.width), _n(sheet.height)
+def sheets_svg(sheets: list[Sheet]) -> str:
+    """Sheets of one width, one below the other, as one SVG document; no script, no link, no outside resource."""
+    width, height = max(s.width for s in sheets), sum(s.height for s in sheets)
+    parts, top = [], 0.0
+    for sheet in sheets:
+        body = "\n".join(_item(i) for i in sheet.items)
+        parts.append(f'<g transform="translate(0 {_n(top)})">\n{body}\n</g>')
+        top += sheet.height
+    w, h, joined = _n(width), _n(height), "\n".join(parts)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img">\n'
-        f"<title>{escape(clean(sheet.title))}</title>\n"
+        f"<title>{escape(clean(sheets[0].title))}</title>\n"
         f'<rect width="{w}" height="{h}" fill="#ffffff"/>\n'
-        f'<g font-family="{FACE}" stroke-linecap="round" stroke-linejoin="round">\n{body}\n</g>\n</svg>\n'
+        f'<g font-family="{FACE}" stroke-linecap="round" stroke-linejoin="round">\n{joined}\n</g>\n</svg>\n'
     )
 
 

@@ -5,29 +5,39 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from intake.drawing.border import Area, blank_sheet, drawing_area, panel_area
-from intake.drawing.columns import Block, Heading, Paragraph, Row, flow, muted
+from intake.drawing.columns import Block, Heading, Paragraph, Row, alarming, flow, muted
 from intake.drawing.display import BLACK, FINE, RED, Sheet, Stroke
 from intake.model.room import Measurement, RoomExamination
 
 SHARES = (0.19, 0.16, 0.15, 0.13, 0.1, 0.11, 0.16)
 HEADS = ("Length", "measured", "adjusted", "st. dev.", "r", "w", "hidden <")
-MOST_SHEETS = 12
+MOST_SHEETS = 20
 
 
 def table_sheets(examination: RoomExamination, paper: str, scale: int, left_over: list[Block]) -> list[Sheet]:
     """As many sheets as the tables need, without borders."""
-    blocks = [*left_over, *_measurements(examination)]
+    return word_sheets([*left_over, *_measurements(examination)], paper, scale, "Measurements")
+
+
+def word_sheets(blocks: list[Block], paper: str, scale: int, title: str) -> list[Sheet]:
+    """Sheets of words in columns. What not even MOST_SHEETS hold is counted on the last: nothing goes in silence."""
     sheets: list[Sheet] = []
     while blocks and len(sheets) < MOST_SHEETS:
-        sheet = blank_sheet(paper, "Measurements", scale)
+        sheet = blank_sheet(paper, title, scale)
         sheet.scaled = False
         columns = _columns(paper)
         for column in columns[1:]:
             sheet.add(Stroke(((column.left, column.top), (column.left, column.bottom)), FINE, "FRAME"))
+        if len(sheets) == MOST_SHEETS - 1:
+            last = columns[-1]
+            columns[-1] = Area(last.left, last.top, last.right, last.bottom - 12.0)
         before = len(blocks)
         blocks = flow(sheet, columns, blocks)
         sheets.append(sheet)
-        if len(blocks) == before:
+        if blocks and (len(blocks) == before or len(sheets) == MOST_SHEETS):
+            last = columns[-1]
+            below = [Area(last.left, last.bottom, last.right, last.bottom + 12.0)]
+            flow(sheet, below, [alarming(f"{len(blocks)} more entries: see the JSON.", bold=True)])
             break
     return sheets
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from intake.drawing.border import Area, blank_sheet, draw_border, drawing_area, panel_area
+from intake.drawing.border import Area, blank_sheet, draw_border, drawing_area
 from intake.drawing.display import Sheet
 from intake.drawing.dxf import sheets_dxf
 from intake.drawing.elevation import draw_elevation, elevation_size
@@ -59,9 +59,7 @@ def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
 
 def elevation_sheets(examination: RoomExamination, scale: int, paper: str) -> list[Sheet]:
     """One elevation a wall, set in rows, several to a sheet; smaller where one would not fit its paper."""
-    whole = Area(
-        drawing_area(paper).left, drawing_area(paper).top, panel_area(paper).right, panel_area(paper).bottom
-    )
+    whole = drawing_area(paper, panel=False)
     walls = [w.wall for w in examination.placed.walls if w.length_mm > 0]
     sizes = [elevation_size(examination, w, scale) for w in walls]
     while any(w > whole.width or h > whole.height for w, h in sizes) and scale < 1000:

@@ -96,7 +96,8 @@ class Swing:
 
 @dataclass(frozen=True)
 class Section:
-    """One stretch of a wall between two marks. A depth of a curve is its rise over the chord.
+    """One stretch of a wall between two marks. The depth of a curve is its rise over the chord, `depths` are several
+    at equal steps along it, and `bows` says whether it comes in to the room or goes out ("": not told).
 
     `sill` is floor to the underside of the sill, `head` sill to the top of the window, `reveal` the depth of
     the opening; `worktop` and `worktop_to_sill` are the two readings that together make a sill. `share` is
@@ -116,6 +117,8 @@ class Section:
     worktop_to_sill: Measurement | None = None
     architrave: Architrave = Architrave.UNKNOWN
     swing: Swing = Swing()
+    depths: tuple[Measurement, ...] = ()
+    bows: str = ""
     share: tuple[float, float] | None = None
 
 
@@ -348,7 +351,8 @@ class PlacedRoom:
     not close.
 
     `area_mm2` is None where the walls cross, do not meet or are partly a guess. `left_out` are the ids of
-    readings the layout does not rest on. `other_corners` is a second outline that fits the lengths as well.
+    readings the layout does not rest on. `net_area_mm2` is the area less what stands out of the walls, with what
+    goes into them; None where a depth is not known. `other_corners` is a second outline that fits the lengths as well.
     """
 
     walls: tuple[PlacedWall, ...] = ()
@@ -356,6 +360,7 @@ class PlacedRoom:
     area_mm2: int | None = None
     left_out: tuple[str, ...] = ()
     squareness: Squareness = Squareness()
+    net_area_mm2: int | None = None
     other_corners: tuple[tuple[int, int], ...] = ()
 
 

@@ -68,4 +68,13 @@ def looked_at() -> dict[str, RoomExamination]:
     rooms["cupboard"] = RoomSurvey(
         walls=tuple(wall(n, d, (150, 300, 100, 250), 800) for n, d in enumerate(RECTANGLE))
     )
+    rooms["two-outlines"] = RoomSurvey(
+        walls=(
+            wall(0, Direction.EAST, (4000,)),
+            wall(1, Direction.SOUTH, (2500,)),
+            wall(2, Direction.OTHER, (707,)),
+            wall(3, Direction.WEST),
+            wall(4, Direction.NORTH, (3000,)),
+        )
+    )
     return {name: examine_room(room) for name, room in rooms.items()}

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from xml.etree import ElementTree
 
 import pytest
+from shapely.geometry import Polygon
 
 from intake.domain.room.closing import examine_room
+from intake.domain.room.floor import curve_depths, curve_profile
 from intake.drawing.border import PAPERS
 from intake.drawing.clearance import Clearance, inside, rectangle
+from intake.drawing.columns import Row
+from intake.drawing.dimensions import Mark, dimension_of
 from intake.drawing.display import Pen, Sheet, Stroke, Text
 from intake.drawing.lettering import clean, printable, shortened, text_width, wrapped
-from intake.drawing.plan import choose_scale, plan_sheet
-from intake.drawing.titles import CAUTION
+from intake.drawing.panel import panel_blocks
+from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
+from intake.drawing.titles import CAUTION, revision_of
 from intake.drawing.write import all_sheets
-from intake.model.room import Measurement
+from intake.model.room import Basis, Measurement
 from tests.drawing.rooms import TITLE, looked_at
 from tests.room.build import oracle_room
 
@@ -75,9 +81,10 @@ def test_no_lettering_runs_into_other_lettering(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "want"), [("kitchen-l-shape", (20, "A3")), ("hall", (200, "A3")), ("cupboard", (20, "A4"))]
+    ("name", "want"),
+    [("kitchen-l-shape", (20, "A3", True)), ("hall", (200, "A3", True)), ("cupboard", (20, "A4", True))],
 )
-def test_scale_and_paper(name: str, want: tuple[int, str]) -> None:
+def test_scale_and_paper(name: str, want: tuple[int, str, bool]) -> None:
     assert choose_scale(looked_at()[name]) == want
 
 
@@ -115,7 +122,7 @@ def test_a_gap_is_drawn_and_named() -> None:
 
 def test_what_was_not_measured_is_marked() -> None:
     words = [t.text for t in plan_sheet(looked_at()["bedroom-not-all-measured"], TITLE)[0].texts()]
-    assert "(750)" in words  # the door, worked out
+    assert any(w.startswith("(750 ±") for w in words)  # the door, worked out
     assert "(2000)" in words  # behind the wardrobe, estimated
     words = [t.text for t in plan_sheet(looked_at()["nothing-measured"], TITLE)[0].texts()]
     assert "n.m." in words
@@ -174,3 +181,83 @@ def test_an_elevation_shows_sill_and_top_with_their_doubts() -> None:
     assert words["1040"] is False and words["2050 ?"] is True
     words = _elevation_texts(replace(sure, accepted=False), replace(unsure, accepted=True))
     assert words["1040 ?"] is True and words["2050"] is False
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_wall_is_without_its_letter(name: str) -> None:
+    examination = looked_at()[name]
+    words = [t.text for t in plan_sheet(examination, TITLE)[0].texts() if t.bold]
+    missing = {w.letter for w in examination.survey.walls} - set(words)
+    assert not missing or not examination.placed.walls
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_drawing_says_what_is_taken_for_granted_of_the_corners(name: str) -> None:
+    said = looked_at()[name].placed.squareness.text
+    for sheet in sheets(name):
+        assert any(t.text and said.startswith(t.text.rstrip("…")) for t in sheet.texts())
+    if looked_at()[name].placed.walls:
+        alone = " ".join(ElementTree.fromstring(plan_svg(looked_at()[name])).itertext())
+        assert said.split(";")[0].split(":")[0] in " ".join(alone.split())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_svg_holds_every_block_of_the_panel(name: str) -> None:
+    """Words compared without spaces, as lines are broken where they end."""
+    drawn = "".join("".join(ElementTree.fromstring(plan_svg(looked_at()[name], TITLE)).itertext()).split())
+    for block in panel_blocks(looked_at()[name]):
+        text = clean(block.cells[0] if isinstance(block, Row) else block.text, 600)
+        words = [w for w in text.split() if len(w) < 30]
+        assert all(w in drawn for w in words), text
+
+
+def test_the_angles_of_a_room_out_of_square_stand_at_its_corners() -> None:
+    words = [t.text for t in plan_sheet(looked_at()["kitchen-out-of-square"], TITLE)[0].texts()]
+    assert [w for w in words if w.endswith("°")] == ["88.2°", "91.8°", "88.2°", "91.8°"]
+
+
+def test_net_and_gross_area_by_shapely() -> None:
+    """The attic: 4 x 3.2 m, an alcove 900 x 320, an arc of 1500 with a rise of 200 in, a spline of 2400 out."""
+    placed = looked_at()["bedroom-under-the-roof"].placed
+    radius = 1500**2 / (8 * 200) + 100
+    half = math.asin(750 / radius)
+    segment = radius**2 * (half - math.sin(half) * math.cos(half))
+    spline = Polygon(list(zip(range(0, 2401, 600), (0, 180, 260, 200, 0), strict=True))).area
+    assert placed.area_mm2 is not None and placed.net_area_mm2 is not None
+    gained = placed.net_area_mm2 - placed.area_mm2 - 900 * 320 + segment
+    assert spline < gained < 1.1 * spline  # a smooth curve bows a little beyond its chords
+
+
+def test_a_curve_passes_through_what_was_measured() -> None:
+    section = looked_at()["bedroom-under-the-roof"].survey.walls[0].sections[1]
+    profile = dict(curve_profile(section, 2400.0, curve_depths(section)))
+    assert [-profile[at] for at in (0.0, 600.0, 1200.0, 1800.0, 2400.0)] == pytest.approx(
+        [0, 180, 260, 200, 0], abs=1e-6
+    )
+
+
+def test_revision_changes_with_the_survey_and_with_nothing_else() -> None:
+    one, two = oracle_room(), oracle_room(north=(960, 1200, 1840))
+    assert revision_of(one) == revision_of(oracle_room())
+    assert revision_of(one) != revision_of(two)
+
+
+def test_a_worked_out_length_beyond_its_deviation_is_doubtful() -> None:
+    known = dimension_of(Measurement(""), 0, 900, Basis.DERIVED, frozenset(), 6.0)
+    assert known.label() == "(900 ±12)"
+    unsure = dimension_of(Measurement(""), 0, 900, Basis.DERIVED, frozenset(), 31.0)
+    assert (unsure.mark, unsure.label()) == (Mark.DOUBTFUL, "900 ±62 ?")
+
+
+def test_the_glass_lies_as_deep_as_the_reveal() -> None:
+    """Reveal 220: the frame's near edge 220 mm from the face, so 11 mm on paper at 1:20."""
+    sheet, _ = plan_sheet(looked_at()["kitchen-out-of-square"], TITLE)
+    cases = [i for i in sheet.items if isinstance(i, Stroke) and i.layer == "OPENING" and i.closed and i.pen]
+    face = max(
+        p[1]
+        for i in sheet.items
+        if isinstance(i, Stroke) and i.layer == "OPENING"
+        for p in i.points[:1]
+        if p[1] < 70
+    )
+    assert face - max(p[1] for p in cases[0].points) == pytest.approx(220 / 20, abs=0.01)

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment
+from intake.domain.room.floor import net_area
 from intake.domain.room.mirrored import other_outline
 from intake.domain.room.net import (
     ALONG_X,
@@ -50,7 +51,7 @@ def place_adjusted(
         placed = replace(
             placed, walls=tuple(map(_not_derived, walls)), other_corners=tuple(map(_whole, other))
         )
-    return replace(placed, area_mm2=_area(room, placed))
+    return _with_areas(room, placed)
 
 
 def _not_derived(wall: PlacedWall) -> PlacedWall:
@@ -74,6 +75,11 @@ def _set_straight(room: RoomSurvey, corners: list[Corner]) -> list[Corner]:
     turn = math.radians(BEARING[longest.direction]) - math.atan2(yb - ya, xb - xa)
     cos, sin = math.cos(turn), math.sin(turn)
     return [(x * cos - y * sin, x * sin + y * cos) for x, y in corners]
+
+
+def _with_areas(room: RoomSurvey, placed: PlacedRoom) -> PlacedRoom:
+    gross = replace(placed, area_mm2=_area(room, placed))
+    return replace(gross, net_area_mm2=net_area(room, gross))
 
 
 def _area(room: RoomSurvey, placed: PlacedRoom) -> int | None:
@@ -169,7 +175,7 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
     gap = (-walls[-1].end[0], -walls[-1].end[1])
     missed = room.closed and max(map(abs, gap)) > 1
     placed = PlacedRoom(tuple(walls), gap if missed else None, None, squareness=guide.squareness)
-    return replace(placed, area_mm2=_area(room, placed))
+    return _with_areas(room, placed)
 
 
 def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:

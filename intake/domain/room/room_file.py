@@ -153,7 +153,7 @@ class _Reader:
         if len(kinds) != 1:
             self.wrong(where, f"needs exactly one of {', '.join(k.value for k in SectionKind)}")
         kind = kinds[0] if kinds else SectionKind.WALL
-        others = ("label", "hinge", "opens", "architrave", "estimated", *HEIGHTS)
+        others = ("label", "hinge", "opens", "architrave", "estimated", "depths", "bows", *HEIGHTS)
         self._only(where, entry, (*(k.value for k in SectionKind), *others))
         estimated = entry.get("estimated") is True
         sigma = ESTIMATE_SIGMA_MM if estimated else SECTION_SIGMA_MM
@@ -175,7 +175,22 @@ class _Reader:
                 where, entry.get("architrave", "unknown"), Architrave, Architrave.UNKNOWN
             ),
             swing=self._swing(where, entry),
+            depths=tuple(self._depths(name, where, entry)),
+            bows=self._bows(where, entry),
         )
+
+    def _depths(self, name: str, where: str, entry: Entry) -> Iterable[Measurement]:
+        """Several depths of a curve, at equal steps along it."""
+        self.go(entry, "depths")
+        for n, value in enumerate(self._list(f"{where}, depths", entry.get("depths"))):
+            yield self._length(f"{name} depth {n + 1}", value, where)
+
+    def _bows(self, where: str, entry: Entry) -> str:
+        bows = str(entry.get("bows", ""))
+        if bows not in ("", "in", "out"):
+            self.wrong(where, "bows is in (to the room) or out")
+            return ""
+        return bows
 
     def _swing(self, where: str, entry: Entry) -> Swing:
         hinge, into = str(entry.get("hinge", "")), str(entry.get("opens", ""))
