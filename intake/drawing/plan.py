@@ -11,9 +11,9 @@ from intake.drawing.border import (
     drawing_area,
     panel_area,
 )
-from intake.drawing.columns import Block, Paragraph, Verdict, flow, muted
-from intake.drawing.display import EDGE, RED, Sheet, Stroke, Text, cropped, extent_of
-from intake.drawing.lettering import wrapped
+from intake.drawing.columns import Block, Paragraph, Verdict, flow
+from intake.drawing.display import EDGE, GREY, RED, Sheet, Stroke, Text, cropped, extent_of
+from intake.drawing.lettering import text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan_view import BELOW_MM, PlanView, needed
 from intake.drawing.svg import sheets_svg
@@ -23,7 +23,7 @@ from intake.model.room import RoomExamination
 
 ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
-ABOVE_MM = 16.0
+ABOVE_MM = 10.0
 """What the verdict takes above a plan without a panel."""
 NEXT_SHEET = "Closures, schedules and notes: on the sheets of words."
 SCALES = (
@@ -52,12 +52,7 @@ def plan_sheet(examination: RoomExamination, title: TitleBlock | None = None) ->
         sheet.add(Stroke(((panel.left, panel.top), (panel.left, panel.bottom)), EDGE, "FRAME"))
         blocks = flow(sheet, [panel], blocks)
     else:
-        first = [
-            b for b in blocks[:2] if isinstance(b, Verdict) or (isinstance(b, Paragraph) and b.colour == RED)
-        ]
-        flow(
-            sheet, [Area(area.left, area.top, area.left + 90.0, area.top + 22.0)], [*first, muted(NEXT_SHEET)]
-        )
+        _say_above(sheet, area, blocks)
     draw_scale_bar(sheet, area.left + 6.0, area.bottom - 5.0)
     draw_north(sheet, (area.right - 5.0, area.bottom - 4.0), examination.survey.north_deg)
     return sheet, blocks
@@ -101,6 +96,18 @@ def choose_scale(examination: RoomExamination) -> tuple[int, str, bool]:
         if right - left <= area.width and bottom - top <= area.height - BELOW_MM:
             return scale, paper, beside
     return SCALES[-1]
+
+
+def _say_above(sheet: Sheet, area: Area, blocks: list[Block]) -> None:
+    """On a plan without a panel: whether the room closes, how it is drawn, and where the rest is said."""
+    verdict = next(b for b in blocks if isinstance(b, Verdict))
+    x, y = area.left + 3.0, area.top - ABOVE_MM + 6.0
+    sheet.add(Text((x, y), verdict.text, 4.0, bold=True, colour=verdict.colour))
+    x += text_width(verdict.text, 4.0, True) + 5.0
+    after = blocks[blocks.index(verdict) + 1 :][:1]
+    how = [b.text for b in after if isinstance(b, Paragraph) and b.colour == RED]
+    for n, line in enumerate(wrapped(" ".join([*how, NEXT_SHEET]), 2.5, area.right - x - 3.0)[:2]):
+        sheet.add(Text((x, y - 1.8 + 4.0 * n), line, 2.5, colour=RED if how else GREY))
 
 
 def _plan_area(paper: str, beside: bool) -> Area:
