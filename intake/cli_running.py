@@ -5,8 +5,12 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from intake.settings import Settings
+
+if TYPE_CHECKING:
+    from intake.work.erase import Erased
 
 
 def backup(arguments: argparse.Namespace, settings: Settings) -> int:
@@ -29,11 +33,16 @@ def backup(arguments: argparse.Namespace, settings: Settings) -> int:
 def restore(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.store import backup as backups
+    from intake.work.erase import erase_again
 
     done = backups.restore(arguments.backup, settings.database, settings.data, wiring.now())
+    with wiring.opened(settings) as services:
+        again = erase_again(services, "the restore")
     print(
         f"Restored {done.messages} messages and {done.files} files as of {done.taken_at:%d %B %Y %H:%M} UTC."
     )
+    if again:
+        print(f"Erased {again} jobs again that had been erased since the backup was taken.")
     print("Nothing is sent until `intake reconcile` has looked for the letters that went out since.")
     if settings.imap_move_to:
         print(
@@ -62,6 +71,42 @@ def upgrade(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def erase(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import erase as erasing
+
+    with wiring.opened(settings) as services:
+        if not arguments.sure:
+            told = erasing.what_would_go(services, arguments.who)
+            print(_amount("Would erase", told))
+            print("With `--sure` it is done, and cannot be undone.")
+            return 0
+        told = erasing.erase(services, arguments.who, "the console")
+    copies = wiring.drop_letter_copies(settings, told.letters)
+    print(_amount("Erased", told) + (f" Deleted {copies} copies from letters_folder." if copies else ""))
+    print(
+        "Still theirs: what lies in the mailbox itself, in its Sent folder, in backups, and packs handed over."
+    )
+    return 0
+
+
+def _amount(verb: str, told: Erased) -> str:
+    return (
+        f"{verb} {len(told.jobs)} jobs ({', '.join(told.jobs)}) of {', '.join(told.addresses)}:"
+        f" {told.messages} messages, {told.pictures} pictures, {len(told.letters)} letters."
+    )
+
+
+def export(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.export import export as write
+
+    with wiring.opened(settings) as services:
+        held = write(services, arguments.who, settings.showroom_name, arguments.out)
+    print(f"Wrote {arguments.out}: {len(held.messages)} messages, {len(held.letters)} letters.")
+    return 0
+
+
 def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     """Add these commands to the parser."""
     backing = command("backup", backup, "write a backup, consistent while the service runs")
@@ -70,4 +115,10 @@ def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
         "restore", restore, "put a backup where there is no database yet; it sends nothing at first"
     )
     restoring.add_argument("backup", metavar="FILE", type=Path)
+    erasing = command("erase", erase, "delete all that is held of one customer; without --sure only say what")
+    erasing.add_argument("who", metavar="WHO", help="an e-mail address, or a job")
+    erasing.add_argument("--sure", action="store_true", help="do it")
+    exporting = command("export", export, "all that is held of one customer, as a zip that they can read")
+    exporting.add_argument("who", metavar="WHO", help="an e-mail address, or a job")
+    exporting.add_argument("--out", metavar="FILE", type=Path, required=True, help="the file to write, .zip")
     command("upgrade", upgrade, "bring the database of an older version to this one, or leave it as it was")

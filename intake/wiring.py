@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -129,6 +129,19 @@ def postbox(settings: Settings) -> Postbox:
             copy_to=settings.address[0] if settings.smtp_copy == "yes" else "",
         )
     )
+
+
+def drop_letter_copies(settings: Settings, message_ids: Sequence[str]) -> int:
+    """Delete letters that were written to `letters_folder`; returns how many lay there."""
+    from intake.postbox.folder import file_name
+
+    if not settings.letters_folder:
+        return 0
+    paths = [Path(settings.letters_folder) / file_name(message_id, b"") for message_id in message_ids]
+    there = [path for path in paths if path.exists()]
+    for path in there:
+        path.unlink()
+    return len(there)
 
 
 def _token(settings: Settings) -> str:

@@ -31,7 +31,10 @@ from intake.store.home import Home, bear_mark
 from intake.store.journal import merge
 from intake.store.migrate import HEAD, OtherVersion, migrate, step_of
 
-CONTENTS, DATABASE, JOURNAL = "backup.json", "intake.sqlite3", "handed-over.jsonl"
+CONTENTS, DATABASE = "backup.json", "intake.sqlite3"
+BESIDE = ("handed-over.jsonl", "erased")
+"""Lists beside the database that go on growing after a backup: what stands in them already stays when it is
+restored."""
 FORMAT = 1
 CHUNK = 1 << 20
 _FILE = re.compile(
@@ -85,8 +88,9 @@ def _write(
     """Pictures are compressed already, and the rest is small beside them: nothing is compressed."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED, allowZip64=True) as archive:
         archive.write(copied, DATABASE)
-        if store.journal.path.exists():
-            archive.write(store.journal.path, JOURNAL)
+        for beside in BESIDE:
+            if (store.folder / beside).exists():
+                archive.write(store.folder / beside, beside)
         named = list(_named(copied, store)) if with_files else []
         missing = 0
         for path in named:
@@ -147,8 +151,9 @@ def restore(backup: Path, url: str, folder: Path, now: datetime) -> Contents:
         with TemporaryDirectory(prefix="restore-", dir=folder) as scratch, zipfile.ZipFile(backup) as archive:
             copied = Path(archive.extract(DATABASE, scratch))
             _take_files(archive, folder)
-            if JOURNAL in archive.namelist():
-                merge(folder / JOURNAL, archive.read(JOURNAL))
+            for beside in BESIDE:
+                if beside in archive.namelist():
+                    merge(folder / beside, archive.read(beside))
             mark = _made_ready(copied, contents.taken_at, now)
             bear_mark(folder, mark)
             _put(copied, url, engine.dialect.name)

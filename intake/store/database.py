@@ -15,6 +15,7 @@ from intake.model.errors import SettingsError, StoreFull
 from intake.store import schema
 from intake.store.claims import FILING, SENDING, holders, one_at_a_time, release
 from intake.store.files import Files
+from intake.store.forget import Forget
 from intake.store.home import Home, bear_mark, mark_borne
 from intake.store.index import Index
 from intake.store.jobs import Jobs
@@ -37,6 +38,7 @@ class Tables:
         self.letters = Letters(connection)
         self.index = Index(connection)
         self.home = Home(connection)
+        self.forget = Forget(connection)
 
     def release_claims(self, ended: Callable[[str], bool]) -> None:
         """Give back the messages and jobs that ended workers still hold."""
@@ -108,6 +110,24 @@ class Store:
         """A view that changes nothing, and so waits for no writer."""
         with self.engine.connect() as connection:
             yield Tables(connection.execution_options(reading=True))
+
+    def scrub(self) -> None:
+        """Let what was deleted be gone from the disk as well: databases only mark it as free at first."""
+        if self.engine.dialect.name == "sqlite":
+            raw = self.engine.raw_connection()
+            try:
+                # VACUUM writes every page anew, by way of the log; the log is emptied before and after.
+                for statement in (
+                    "PRAGMA wal_checkpoint(TRUNCATE)",
+                    "VACUUM",
+                    "PRAGMA wal_checkpoint(TRUNCATE)",
+                ):
+                    raw.cursor().execute(statement).fetchall()
+            finally:
+                raw.close()
+            return
+        with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.exec_driver_sql("VACUUM")
 
     def close(self) -> None:
         self.engine.dispose()

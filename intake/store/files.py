@@ -112,6 +112,13 @@ class Files:
         if self._shelf is not None:
             self._shelf.drop(name)
 
+    def drop_pictures_of(self, picture: str) -> None:
+        """Delete every file of a picture, here and on the shelf."""
+        kinds = {f"{picture}-display.jpg", f"{picture}-full.jpg"}
+        here = (self.root / "pictures" / picture[:2]).glob(f"{picture}-*")
+        for name in kinds | {path.name for path in here}:
+            self.drop_picture(name)
+
     def clear_spool(self, now: float) -> None:
         """Drop what a crash left half written. What was written to within the hour may be another worker's."""
         for part in (self.root / "spool").glob("*.part"):
