@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from intake.imaging.decode import Decoder
-from intake.imaging.unpack import pictures_in
 from intake.model.errors import NotFound
 from intake.model.finding import Finding
 from intake.model.message import Message, Part
@@ -37,8 +36,12 @@ class Eyes:
     def close(self) -> None:
         self._decoder.close()
 
+    def without(self) -> tuple[str, ...]:
+        """What of its locks the process that opens pictures could not have, in words."""
+        return self._decoder.without()
+
     def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
-        unpacked = pictures_in(message.parts)
+        unpacked = self._decoder.pictures_in(message.parts)
         pages = [
             Page(page.id, raw.sha256, raw.name, raw.inline, page.facts, page.display)
             for raw in unpacked.pictures
@@ -48,7 +51,7 @@ class Eyes:
 
     def full(self, message: Message, picture: str) -> bytes | None:
         sha, _, page = picture.partition("-p")
-        for raw in pictures_in(message.parts).pictures:
+        for raw in self._decoder.pictures_in(message.parts).pictures:
             if raw.sha256.startswith(sha):
                 return self._decoder.for_reading(raw, int(page or 1))
         return None
@@ -64,7 +67,7 @@ class Eyes:
 
     def read_file(self, name: str, content: bytes) -> SketchReading:
         """Read the first page of a picture file. Raises NotFound, with the reason, where there is no picture in it."""
-        pictures = pictures_in([Part("1", name, "", content)]).pictures
+        pictures = self._decoder.pictures_in([Part("1", name, "", content)]).pictures
         if not pictures:
             raise NotFound(
                 f"{name} is no picture that can be read", "Give a JPEG, PNG, HEIC, TIFF, WebP or PDF file"

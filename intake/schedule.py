@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -15,6 +16,7 @@ from intake.desk import desk_server
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings
+from intake.watchdog import Watchdog, missing_locks
 from intake.work.collect import collect
 from intake.work.purge import purge
 from intake.work.remind import remind
@@ -34,15 +36,17 @@ def serve(settings: Settings, port: int) -> None:
     with wiring.opened(settings) as services:
         ticker = BackgroundScheduler(timezone=UTC)
         # A ticker in memory only: what is due stands in our own tables, so a missed tick loses nothing.
-        polled = Event()
-        steps: tuple[tuple[Callable[[], object], int], ...] = (
-            (lambda: _poll(settings, services, polled), settings.poll_minutes),
-            (lambda: _send(settings, services, polled), settings.poll_minutes),
-            (lambda: purge(services), A_DAY),
+        polled, watchdog = Event(), Watchdog()
+        steps: tuple[tuple[str, Callable[[], object], int], ...] = (
+            ("taking mail", lambda: _poll(settings, services, polled), settings.poll_minutes),
+            ("sending letters", lambda: _send(settings, services, polled), settings.poll_minutes),
+            ("deleting originals", lambda: purge(services), A_DAY),
         )
-        for step, minutes in steps:
+        if line := missing_locks(services.without):
+            print(f"Note: {line}", file=sys.stderr)
+        for name, step, minutes in steps:
             ticker.add_job(
-                _Guarded(step),
+                _Guarded(step, name, watchdog),
                 "interval",
                 minutes=minutes,
                 next_run_time=datetime.now(UTC),
@@ -51,9 +55,11 @@ def serve(settings: Settings, port: int) -> None:
                 misfire_grace_time=None,
             )
         ticker.start()
+        watchdog.start()
         try:
             run_desk(settings, services, port)
         finally:
+            watchdog.stop()
             ticker.shutdown(wait=True)
 
 
@@ -96,8 +102,16 @@ class _Guarded:
     login would else lock the account.
     """
 
-    def __init__(self, step: Callable[[], object], clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        step: Callable[[], object],
+        name: str = "a step",
+        watchdog: Watchdog | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
         self._step = step
+        self._name = name
+        self._watchdog = watchdog or Watchdog()
         self._clock = clock
         self._failures = 0
         self._not_before = 0.0
@@ -106,7 +120,8 @@ class _Guarded:
         if self._clock() < self._not_before:
             return
         try:
-            self._step()
+            with self._watchdog.watching(self._name):
+                self._step()
             self._failures = 0
         except IntakeError as error:
             self._failures += 1

@@ -41,7 +41,7 @@ RANGES = {
     "imap_timeout": (1, 3_600),
     "smtp_port": (1, 65_535),
     "smtp_timeout": (1, 3_600),
-    "letters_a_day": (1, 100),
+    "letters_a_day": (1, 1_000),
     "poll_minutes": (1, 1_440),
     "quiet_minutes": (0, 10_080),
     "reminder_days": (1, 365),

@@ -14,7 +14,6 @@ from intake.store.database import Store
 
 if TYPE_CHECKING:
     from intake.mailbox.protocol import Mailbox
-    from intake.model.message import Message
     from intake.model.reading import SketchReading
     from intake.postbox.outcome import Postbox
     from intake.work.services import Policy, Services
@@ -41,7 +40,7 @@ def opened(settings: Settings) -> Iterator[Services]:
     """The services for these settings, closed at the end. Raises SettingsError."""
     from intake.checklists import load_checklists
     from intake.eyes import Eyes
-    from intake.mailbox.parse import parse_file
+    from intake.mailbox.reader import MailReader
     from intake.pen import Pen
     from intake.work.services import Services
 
@@ -49,14 +48,12 @@ def opened(settings: Settings) -> Iterator[Services]:
     ours = frozenset(a.lower() for a in settings.address)
     pen = Pen(settings)
     store = Store(settings.database, settings.data, settings.pictures_url)
-    eyes = Eyes()
-
-    def parse(path: Path, received_at: datetime, sha256: str) -> Message:
-        return parse_file(path, received_at, ours, sha256)
-
+    eyes, reader = Eyes(), MailReader(ours)
     try:
-        yield Services(store, policy(settings), checklists, parse, eyes, pen, now)
+        without = lambda: tuple(dict.fromkeys((*reader.without(), *eyes.without())))  # noqa: E731
+        yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, without)
     finally:
+        reader.close()
         eyes.close()
         store.close()
 

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-import threading
-from collections.abc import Sequence
+import hashlib
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from intake.imaging.frames import BrokenFrame, read_frame, write_frame
-from intake.imaging.unpack import RawPicture
-from intake.model.errors import IntakeError
+from intake.cell.keeper import Keeper, Overrun
+from intake.imaging.sniff import PICTURES, kind_of
+from intake.imaging.unpack import Item, RawPicture, Unpacked, pictures_in
+from intake.model.finding import Finding
+from intake.model.message import Part
 from intake.model.picture import Overlap, Panorama, PictureFacts
 
 SECONDS = 20
-START_SECONDS = 60
 MAX_FILE_BYTES = 80 * 2**20
 MOST_COMPARED = 24
 _KEPT = 64 * 2**20
@@ -30,8 +27,8 @@ _KEEPING = {
 }
 """For the GNU C library (mallopt(3)): keep 64 MB from picture to picture. Given back and fetched anew for each, they
 cost 14,000 page faults, a quarter of the time that a picture takes."""
-_PICTURES_A_CHILD = 60
-"""A child is replaced after this many, so that what a library leaks is bounded too."""
+ENVIRONMENT = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", **_KEEPING}
+PICTURES_A_CHILD = 60
 
 
 @dataclass(frozen=True)
@@ -53,20 +50,11 @@ class Decoded:
         return self.raw.sha256[:16] + (f"-p{self.page}" if self.page > 1 else "")
 
 
-class PictureProcessBroken(IntakeError):
-    """The child process could not be started; trying again later can help where the machine was overloaded."""
-
-    again = True
-
-
 class Decoder:
     """Owns the child. Safe to share between threads; one picture at a time goes through it. Close it when done."""
 
     def __init__(self, seconds: int = SECONDS) -> None:
-        self._seconds = seconds
-        self._lock = threading.Lock()
-        self._child: subprocess.Popen[bytes] | None = None
-        self._served = 0
+        self._cell = Keeper("intake.imaging.worker", seconds, PICTURES_A_CHILD, ENVIRONMENT)
 
     def __enter__(self) -> Self:
         return self
@@ -79,11 +67,32 @@ class Decoder:
     @property
     def process(self) -> int:
         """The id of the child that is running; 0 where none is."""
-        return self._child.pid if self._child is not None else 0
+        return self._cell.process
+
+    def without(self) -> tuple[str, ...]:
+        """What of its locks the child could not have, in words. Raises CellBroken."""
+        return self._cell.without()
+
+    def pictures_in(self, parts: Sequence[Part]) -> Unpacked:
+        """All pictures among a message's parts in order, containers unpacked, and a finding for each thing refused."""
+        return pictures_in(parts, self._open_container)
+
+    def _open_container(self, content: bytes, path: str, name: str) -> list[Item]:
+        if len(content) > MAX_FILE_BYTES:
+            text = f"{name or 'An attachment'} is larger than {MAX_FILE_BYTES >> 20} MB: kept aside, never opened."
+            return [Finding("archive-refused", text)]
+        try:
+            header, blobs = self._cell.ask({"do": "unpack", "path": path, "name": name}, [content])
+            return list(_items(header["items"], blobs))
+        except (Overrun, KeyError, TypeError, ValueError):
+            text = (
+                f"{name or 'An attachment'} could not be unpacked within the time and memory that we allow."
+            )
+            return [Finding("archive-refused", text)]
 
     def examine(self, raw: RawPicture) -> tuple[Decoded, ...]:
         """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`.
-        Raises PictureProcessBroken where the child cannot be started."""
+        Raises CellBroken where the child cannot be started."""
         first, pages = self._examine_page(raw, 1)
         return (first, *(self._examine_page(raw, n)[0] for n in range(2, pages + 1)))
 
@@ -96,7 +105,7 @@ class Decoder:
         """How room photographs overlap: `displays` as `examine` gave them, `focals` their 35 mm equivalents. Compares
         the first 24; costs about a tenth of a second each. An empty answer where the child failed."""
         shown, lenses = list(displays)[:MOST_COMPARED], list(focals)[:MOST_COMPARED]
-        header, _ = self._send({"do": "compare", "focals": lenses}, shown, seconds=3 * self._seconds)
+        header, _ = self._send({"do": "compare", "focals": lenses}, shown, 3 * self._cell.seconds)
         try:
             overlaps = tuple(Overlap(int(a), int(b), float(t), int(n)) for a, b, t, n in header["overlaps"])
             pitches = tuple(None if p is None else float(p) for p in header["pitches"])
@@ -106,8 +115,7 @@ class Decoder:
         return Panorama(tuple(o for o in overlaps if o.first in inside and o.second in inside), pitches)
 
     def close(self) -> None:
-        with self._lock:
-            self._drop()
+        self._cell.close()
 
     def _examine_page(self, raw: RawPicture, page: int) -> tuple[Decoded, int]:
         header, blobs = self._ask(raw, "examine", page)
@@ -124,97 +132,30 @@ class Decoder:
     def _ask(self, raw: RawPicture, do: str, page: int) -> tuple[dict[str, Any], list[bytes]]:
         if len(raw.content) > MAX_FILE_BYTES:
             return {"problem": f"is larger than {MAX_FILE_BYTES >> 20} MB, which is more than we open"}, []
-        return self._send({"do": do, "kind": raw.kind, "page": page}, [raw.content], self._seconds)
+        return self._send({"do": do, "kind": raw.kind, "page": page}, [raw.content])
 
     def _send(
-        self, header: dict[str, Any], blobs: Sequence[bytes], seconds: float
+        self, header: dict[str, Any], blobs: Sequence[bytes], seconds: float = 0
     ) -> tuple[dict[str, Any], list[bytes]]:
-        with self._lock:
-            child = self._ready()
-            watchdog = threading.Timer(seconds * 1.5, child.kill)
-            watchdog.start()
-            try:
-                return _exchange(child, header, blobs)
-            except (BrokenFrame, OSError):
-                self._drop()
-                return {
-                    "problem": "could not be opened within the time and memory we allow for one picture"
-                }, []
-            finally:
-                watchdog.cancel()
-
-    def _ready(self) -> subprocess.Popen[bytes]:
-        if self._child is None or self._child.poll() is not None or self._served >= _PICTURES_A_CHILD:
-            self._drop()
-            self._child = _new_child(self._seconds)
-        self._served += 1
-        return self._child
-
-    def _drop(self) -> None:
-        child, self._child, self._served = self._child, None, 0
-        if child is None:
-            return
-        child.kill()
-        for pipe in (child.stdin, child.stdout):
-            if pipe:
-                try:
-                    pipe.close()
-                except OSError:
-                    continue
-        child.wait()
+        try:
+            return self._cell.ask(header, blobs, seconds)
+        except Overrun:
+            return {"problem": "could not be opened within the time and memory we allow for one picture"}, []
 
 
-def _exchange(
-    child: subprocess.Popen[bytes], header: dict[str, Any], blobs: Sequence[bytes]
-) -> tuple[dict[str, Any], list[bytes]]:
-    assert child.stdin and child.stdout
-    write_frame(child.stdin, header, blobs)
-    answer = read_frame(child.stdout)
-    if answer is None:
-        raise BrokenFrame("the child stopped")
-    return answer
-
-
-def _new_child(seconds: int) -> subprocess.Popen[bytes]:
-    """A child that has said it is ready. Raises PictureProcessBroken where it never does: that is no file's fault."""
-    child = _started(seconds)
-    watchdog = threading.Timer(START_SECONDS, child.kill)
-    watchdog.start()
-    try:
-        assert child.stdout
-        ready = read_frame(child.stdout)
-    except (BrokenFrame, OSError):
-        ready = None
-    finally:
-        watchdog.cancel()
-    if ready is None:
-        child.kill()
-        child.wait()
-        raise PictureProcessBroken(
-            "The process that opens pictures did not start",
-            "Run `python -m intake.imaging.worker 20 </dev/null` to see why",
-        )
-    return child
-
-
-def _started(seconds: int) -> subprocess.Popen[bytes]:
-    root = str(Path(__file__).resolve().parents[2])
-    environment = {
-        "PYTHONPATH": root,
-        "PATH": os.defpath,
-        "OMP_NUM_THREADS": "1",
-        "OPENBLAS_NUM_THREADS": "1",
-        **_KEEPING,
-    }
-    return subprocess.Popen(
-        [sys.executable, "-s", "-m", "intake.imaging.worker", str(seconds)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env=environment,
-        cwd="/",
-        close_fds=True,
-    )
+def _items(given: Sequence[dict[str, Any]], blobs: Sequence[bytes]) -> Iterator[Item]:
+    """The child's account of a container, field by field; each picture in it is the next of the blobs."""
+    contents = iter(blobs)
+    for item in given:
+        if "code" in item:
+            yield Finding(str(item["code"])[:40], str(item["text"])[:400])
+            continue
+        content = next(contents)
+        kind = kind_of(content)
+        if kind not in PICTURES:
+            raise ValueError("what came out of a container is no picture")
+        sha256 = hashlib.sha256(content).hexdigest()
+        yield RawPicture(str(item["path"])[:200], str(item["name"])[:120], kind, sha256, content)
 
 
 def facts_from(answer: dict[str, Any]) -> PictureFacts:

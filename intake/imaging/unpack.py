@@ -7,7 +7,7 @@ import io
 import re
 import zipfile
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from intake.imaging import tnef
@@ -47,12 +47,29 @@ class Unpacked:
     findings: tuple[Finding, ...]
 
 
-def pictures_in(parts: Sequence[Part]) -> Unpacked:
+Item = RawPicture | Finding
+
+
+def open_container(content: bytes, path: str, name: str) -> Iterable[Item]:
+    """What a zip or a winmail.dat holds. Unpacking hostile bytes belongs into the cell: `Decoder.pictures_in`."""
+    return (_open_zip if kind_of(content) == "zip" else _open_tnef)(content, path, name)
+
+
+def pictures_in(
+    parts: Sequence[Part], opener: Callable[[bytes, str, str], Iterable[Item]] = open_container
+) -> Unpacked:
     """All pictures among a message's parts in order, and a finding for each thing that was refused or kept aside."""
     pictures: list[RawPicture] = []
     findings: list[Finding] = []
     for part in parts:
-        for item in _open(part.content, part.path, shown_name(part.name), part.inline):
+        name = shown_name(part.name)
+        contained = kind_of(part.content) in CONTAINERS
+        found = (
+            opener(part.content, part.path, name)
+            if contained
+            else _plain(part.content, part.path, name, part.inline)
+        )
+        for item in found:
             if isinstance(item, Finding):
                 findings.append(item)
             else:
@@ -66,14 +83,10 @@ def shown_name(name: str) -> str:
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", "", last)[:120].strip()
 
 
-def _open(content: bytes, path: str, name: str, inline: bool) -> Iterator[RawPicture | Finding]:
+def _plain(content: bytes, path: str, name: str, inline: bool) -> Iterator[Item]:
     kind = kind_of(content)
     if kind in PICTURES:
         yield RawPicture(path, name, kind, hashlib.sha256(content).hexdigest(), content, inline)
-    elif kind == "zip":
-        yield from _open_zip(content, path, name)
-    elif kind == "tnef":
-        yield from _open_tnef(content, path, name)
     elif content:
         yield _kept_aside(kind, name)
 
@@ -86,7 +99,7 @@ def _kept_aside(kind: str, name: str) -> Finding:
     )
 
 
-def _open_tnef(content: bytes, path: str, name: str) -> Iterator[RawPicture | Finding]:
+def _open_tnef(content: bytes, path: str, name: str) -> Iterator[Item]:
     try:
         attachments, whole = tnef.attachments_in(content)
     except tnef.NotTnef:
@@ -104,7 +117,7 @@ def _open_tnef(content: bytes, path: str, name: str) -> Iterator[RawPicture | Fi
         yield Finding("attachment-damaged", f"{name or 'winmail.dat'} ends too early: part of it is missing.")
 
 
-def _open_zip(content: bytes, path: str, name: str) -> Iterator[RawPicture | Finding]:
+def _open_zip(content: bytes, path: str, name: str) -> Iterator[Item]:
     label = name or "A zip without a name"
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
@@ -133,9 +146,7 @@ def _refusal(members: Sequence[zipfile.ZipInfo], label: str) -> Finding | None:
     return None
 
 
-def _open_member(
-    archive: zipfile.ZipFile, member: zipfile.ZipInfo, path: str, label: str
-) -> Iterator[RawPicture | Finding]:
+def _open_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, path: str, label: str) -> Iterator[Item]:
     name = shown_name(member.filename)
     if member.flag_bits & 0x1:  # APPNOTE 4.4.4: bit 0 means encrypted
         yield Finding("archive-locked", f"{name} in {label} is locked with a password, so we cannot see it.")
@@ -159,11 +170,11 @@ def _read_bounded(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> bytes | 
     return None if len(content) > limit else content
 
 
-def _member(content: bytes, path: str, name: str, container: str) -> Iterator[RawPicture | Finding]:
+def _member(content: bytes, path: str, name: str, container: str) -> Iterator[Item]:
     kind = kind_of(content)
     if kind in CONTAINERS:
         yield Finding(
             "archive-nested", f"{name} in {container} was not unpacked: it is an archive inside an archive."
         )
         return
-    yield from _open(content, path, name, inline=False)
+    yield from _plain(content, path, name, inline=False)

@@ -1,25 +1,25 @@
 """The child process that touches hostile bytes: `python -m intake.imaging.worker`, spoken to by `decode.py`.
 
-It may use little memory and time, writes no file, opens hardly any, and answers in JSON and plain bytes: nothing that
-its parent would have to trust.
+It may use little memory and time, opens no file, no connection and no program (`intake/cell`), and answers in JSON and
+plain bytes: nothing that its parent would have to trust.
 """
 
 from __future__ import annotations
 
 import io
-import os
-import resource
 import sys
-from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 from PIL import Image, ImageFile
 
+from intake.cell import bars
+from intake.cell.frames import read_frame, write_frame
 from intake.imaging import measure, overlap, pages
-from intake.imaging.frames import read_frame, write_frame
+from intake.imaging.unpack import RawPicture, open_container
+from intake.model.finding import Finding
 
 DISPLAY_SIDE = 2048
 ENOUGH = 1600
@@ -31,52 +31,33 @@ _MEMORY_ROOM = 1200 * 2**20
 
 
 def main() -> None:
-    requests, answers = _private_pipes()
+    requests, answers = bars.private_pipes()
     pages.prepare()
     cv2.setNumThreads(1)
-    _bound(seconds=int(sys.argv[1]))
-    write_frame(answers, {"ready": True}, [])
+    _warm_up()
+    seconds = int(sys.argv[1])
+    write_frame(answers, {"without": bars.lock_up(_MEMORY_ROOM)}, [])
     while (frame := read_frame(requests)) is not None:
         header, blobs = frame
+        bars.grant_time(3 * seconds if header.get("do") == "compare" else seconds)
         answer, pictures = _answer(header, blobs)
         write_frame(answers, answer, pictures)
 
 
-def _private_pipes() -> tuple[BinaryIO, BinaryIO]:
-    """Keep the pipes to ourselves: a decoder that prints must not speak to the parent."""
-    requests, answers = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
-    nowhere = os.open(os.devnull, os.O_RDWR)
-    for descriptor in (0, 1, 2):
-        os.dup2(nowhere, descriptor)
-    return requests, answers
-
-
-def _bound(seconds: int) -> None:
-    """Memory, file and descriptor limits for good; processor time is granted anew for each picture by `_grant_time`."""
-    if sys.platform == "linux":
-        held = int(Path("/proc/self/statm").read_text("ascii").split()[0]) * resource.getpagesize()
-        resource.setrlimit(resource.RLIMIT_AS, (held + _MEMORY_ROOM, held + _MEMORY_ROOM))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_NOFILE, (32, 32))
-    global _seconds
-    _seconds = seconds
-
-
-_seconds = 20
-
-
-def _grant_time() -> None:
-    used = resource.getrusage(resource.RUSAGE_SELF)
-    spent = int(used.ru_utime + used.ru_stime) + 1
-    _, hard = resource.getrlimit(resource.RLIMIT_CPU)
-    resource.setrlimit(resource.RLIMIT_CPU, (spent + _seconds, hard))
+def _warm_up() -> None:
+    """Import whatever is imported late: once the process is locked up, no file can be opened any more."""
+    Image.init()
+    speckled = np.random.default_rng(0).integers(0, 255, (480, 640, 3), np.uint8)
+    jpeg = _jpeg(speckled, DISPLAY_QUALITY)
+    examine(jpeg, "jpeg", 1)
+    compare([jpeg, jpeg], [None, None])
 
 
 def _answer(header: dict[str, Any], blobs: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
     """Any failure here is the file's: it becomes a `problem` in words."""
-    _grant_time()
     try:
+        if header["do"] == "unpack":
+            return _unpacked(blobs[0], header["path"], header["name"])
         if header["do"] == "compare":
             return compare(blobs, header["focals"]), []
         work = {"examine": examine, "reading": for_reading}[header["do"]]
@@ -125,6 +106,16 @@ def for_reading(content: bytes, kind: str, number: int) -> tuple[dict[str, Any],
     page = pages.open_page(content, kind, number)
     image = pages.to_srgb(pages.load(page, content, kind, at_least=None))
     return {"pages": page.pages}, [_jpeg(np.asarray(image), READING_QUALITY)]
+
+
+def _unpacked(content: bytes, path: str, name: str) -> tuple[dict[str, Any], list[bytes]]:
+    """What a container holds, in order: findings whole, pictures by their place, each with its bytes behind."""
+    found = list(open_container(content, path, name))
+    items = [
+        {"code": i.code, "text": i.text} if isinstance(i, Finding) else {"path": i.path, "name": i.name}
+        for i in found
+    ]
+    return {"items": items}, [i.content for i in found if isinstance(i, RawPicture)]
 
 
 def compare(displays: list[bytes], focals: list[float | None]) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from io import BytesIO
 
 from mailparser.utils import decode_header_part
 
+from intake.mailbox.charsets import codec_of, decoded
 from intake.mailbox.spool import Spool
 from intake.mailbox.words import html_to_text
 from intake.model.errors import Unreadable
@@ -19,6 +20,14 @@ from intake.model.message import Part
 DEEPEST = 60
 """Levels of nesting that are opened; mail clients make fewer than ten."""
 MOST_PARTS = 20_000
+
+LONGEST_TEXT = 100_000
+"""Characters of running text that are read as words: hours of typing. The rest stands in the original."""
+LONGEST_HTML = 1_000_000
+"""Characters of an HTML part that are looked at, its pictures apart."""
+MOST_BYTES = {False: 4 * LONGEST_TEXT, True: 40 << 20}
+"""Bytes of a part that are decoded, by whether it is HTML: that may hold pictures."""
+LONG_NOTE = f"Its text is long: after {LONGEST_TEXT:,} characters it is read in the original only."
 
 _DATA_URI = re.compile(r"data:(image/[a-z0-9.+-]{1,40});base64,([A-Za-z0-9+/=\s]+)", re.IGNORECASE)
 _NAMED_MESSAGE = re.compile(r"\.eml$", re.IGNORECASE)
@@ -34,11 +43,13 @@ class Nested:
 
 @dataclass
 class Body:
-    """`text` is the running text; `parts` all other leaves, in order; `nested` the attached messages."""
+    """`text` is the running text; `parts` all other leaves, in order; `nested` the attached messages; `notes` say in
+    sentences what was left out or guessed."""
 
     text: str = ""
     parts: tuple[Part, ...] = ()
     nested: tuple[Nested, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass
@@ -47,6 +58,7 @@ class _Gathered:
     texts: list[str] = field(default_factory=list)
     parts: list[Part] = field(default_factory=list)
     nested: list[Nested] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
     seen: int = 0
 
 
@@ -55,7 +67,10 @@ def read_body(tree: Tree, spool: Spool, path: str = "", depth: int = 0) -> Body:
     gathered = _Gathered(spool)
     _walk(tree, path, depth, gathered)
     text = "\n\n".join(t for t in gathered.texts if t.strip())
-    return Body(text, tuple(gathered.parts), tuple(gathered.nested))
+    if len(text) > LONGEST_TEXT:
+        text = text[:LONGEST_TEXT]
+        gathered.notes.append(LONG_NOTE)
+    return Body(text, tuple(gathered.parts), tuple(gathered.nested), tuple(gathered.notes))
 
 
 def _walk(part: Tree, path: str, depth: int, into: _Gathered) -> None:
@@ -95,10 +110,17 @@ def _take_nested(tree: Tree, path: str, depth: int, into: _Gathered) -> None:
 
 
 def _take_text(part: Tree, path: str, into: _Gathered) -> None:
-    text = _decoded(part, into.spool)
-    if part.get_content_type() == "text/html":
+    charset, content = str(part.get_content_charset("utf-8")), into.spool.content(part)
+    if not codec_of(charset):
+        into.notes.append(f"Its text names the charset “{clean(charset)[:40]}”, which mail does not have.")
+    html = part.get_content_type() == "text/html"
+    if len(content) > (most := MOST_BYTES[html]):
+        content = content[:most]
+        into.notes.append(LONG_NOTE)
+    text = clean(decoded(content, charset))
+    if html:
         into.parts += _pictures_in_html(text, path)
-        text = html_to_text(_DATA_URI.sub("", text))
+        text = html_to_text(_DATA_URI.sub("", text)[:LONGEST_HTML])
     into.texts.append(text)
 
 
@@ -152,18 +174,6 @@ def _name(part: Tree) -> str:
     except (ValueError, LookupError, AttributeError, TypeError):
         return ""
     return clean(decode_header_part(given)).replace("\n", " ").strip()[:255]
-
-
-def _decoded(part: Tree, spool: Spool) -> str:
-    """Text by its declared charset if that fits, else UTF-8, else Windows-1252 (what most wrong labels hide)."""
-    content = spool.content(part)
-    declared = str(part.get_content_charset("utf-8"))
-    for charset in (declared, "utf-8", "cp1252"):
-        try:
-            return clean(content.decode(charset))
-        except (LookupError, UnicodeError, ValueError):
-            continue
-    return clean(content.decode("cp1252", "replace"))
 
 
 def in_letters(header: str) -> str:

@@ -13,52 +13,55 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 from email.message import Message as Tree
 from io import BytesIO
-from itertools import islice
 from pathlib import Path
+from typing import IO
 
 from mailparser.utils import convert_mail_date, decode_header_part, get_addresses
 
 from intake.mailbox.body import Body, Nested, clean, in_letters, read_body
+from intake.mailbox.charsets import tame
 from intake.mailbox.quotes import inline_forward, own_words
 from intake.mailbox.reports import report_actions, returned_ids
-from intake.mailbox.spool import Spool
+from intake.mailbox.spool import Spool, too_large
 from intake.model.errors import Unreadable
 from intake.model.message import Address, Message, Part
 
 # mail-parser warns of every header that it has to guess at; nobody can act on that.
 logging.getLogger("mailparser").addHandler(logging.NullHandler())
 
-LARGEST = 150 << 20
-"""Bytes; a larger message is kept but not opened."""
-MOST_HEADERS = 2_000
-LONGEST_HEADER = 20_000
-"""Characters of one header that are looked at; RFC 5322 2.1.1 folds at 998."""
+LONGEST_SUBJECT = 1_000
+MOST_ADDRESSES = 500
 
 _MESSAGE_ID = re.compile(r"<[^<>]{1,900}>")
 _EMAIL = re.compile(r"[^\s<>\"@\x00-\x1f]{1,64}@[^\s<>\"@\x00-\x1f]{1,253}")
 
 
-def parse_message(raw: bytes, received_at: datetime, ours: frozenset[str] = frozenset()) -> Message:
+def parse_message(
+    raw: bytes,
+    received_at: datetime,
+    ours: frozenset[str] = frozenset(),
+    sha256: str = "",
+    spooled: IO[bytes] | None = None,
+) -> Message:
     """A Message from its raw bytes; `ours` are our own addresses, whose words and pictures in a forward never count.
+    `spooled` is an empty file for its attachments while it is read.
 
-    Raises Unreadable(reason) for what cannot be parsed.
+    Raises Unreadable(reason) for what cannot be parsed. Strangers' mail is read in the cell: reader.MailReader.
     """
-    if len(raw) > LARGEST:
-        raise Unreadable(f"it is {len(raw) >> 20} MB, more than the {LARGEST >> 20} MB that are opened")
-    sha256 = hashlib.sha256(raw).hexdigest()
-    return _guarded(BytesIO(raw), sha256, received_at, ours)
+    too_large(len(raw))
+    return _guarded(
+        BytesIO(raw), sha256 or hashlib.sha256(raw).hexdigest(), received_at, ours, Spool(spooled)
+    )
 
 
 def parse_file(
     path: Path, received_at: datetime, ours: frozenset[str] = frozenset(), sha256: str = ""
 ) -> Message:
     """The same from a file, of which no more than its attachments' own bytes is held in memory."""
-    size = path.stat().st_size
-    if size > LARGEST:
-        raise Unreadable(f"it is {size >> 20} MB, more than the {LARGEST >> 20} MB that are opened")
+    too_large(path.stat().st_size)
     sha256 = sha256 or _digest(path)
     with path.open("rb") as file:
-        return _guarded(file, sha256, received_at, ours)
+        return _guarded(file, sha256, received_at, ours, Spool())
 
 
 def _digest(path: Path) -> str:
@@ -66,9 +69,10 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _guarded(lines: Iterable[bytes], sha256: str, received_at: datetime, ours: frozenset[str]) -> Message:
+def _guarded(
+    lines: Iterable[bytes], sha256: str, received_at: datetime, ours: frozenset[str], spool: Spool
+) -> Message:
     """Whatever hostile bytes make the parser raise, this one message is set aside and the rest goes on."""
-    spool = Spool()
     try:
         return _message(spool, spool.read(lines), sha256, received_at, ours)
     except Unreadable:
@@ -84,11 +88,12 @@ def _guarded(lines: Iterable[bytes], sha256: str, received_at: datetime, ours: f
 
 
 def _message(spool: Spool, tree: Tree, sha256: str, received_at: datetime, ours: frozenset[str]) -> Message:
+    tame(tree)
     headers = _headers(tree)
     if not headers:
         raise Unreadable("it holds no e-mail header")
     body = read_body(tree, spool)
-    subject = _one_line(tree, "subject")
+    subject = _one_line(tree, "subject")[:LONGEST_SUBJECT]
     text, own, origin, parts = _contents(tree, body, subject, ours)
     message_id = _message_id(_one_line(tree, "message-id"))
     senders = _addresses(tree, "from")
@@ -114,6 +119,7 @@ def _message(spool: Spool, tree: Tree, sha256: str, received_at: datetime, ours:
         forwarded_from=origin,
         returned_ids=returned_ids(tree),
         report_actions=report_actions(tree),
+        notes=tuple(dict.fromkeys(body.notes))[:5],
     )
 
 
@@ -155,8 +161,9 @@ def _joined(texts: list[str]) -> str:
 
 
 def _headers(tree: Tree) -> tuple[tuple[str, str], ...]:
-    given = islice(tree.raw_items(), MOST_HEADERS)
-    return tuple((clean(name).lower(), _decode(in_letters(str(value)))) for name, value in given)
+    return tuple(
+        (clean(name).lower()[:200], _decode(in_letters(str(value)))) for name, value in tree.raw_items()
+    )
 
 
 def _values(tree: Tree, name: str) -> list[str]:
@@ -166,7 +173,7 @@ def _values(tree: Tree, name: str) -> list[str]:
 
 def _decode(value: str) -> str:
     """A header on one line, its encoded words decoded (RFC 2047)."""
-    return re.sub(r"\s+", " ", clean(decode_header_part(value[:LONGEST_HEADER]))).strip()
+    return re.sub(r"\s+", " ", clean(decode_header_part(value))).strip()
 
 
 def _one_line(tree: Tree, name: str) -> str:
@@ -178,11 +185,11 @@ def _addresses(tree: Tree, name: str) -> tuple[Address, ...]:
     """Every mailbox in every header of that name; what is no address is left out."""
     found = []
     for value in _values(tree, name):
-        for label, email in get_addresses(value[:LONGEST_HEADER], decode_names=True):
+        for label, email in get_addresses(value, decode_names=True):
             email = clean(email).strip().lower()
             if _EMAIL.fullmatch(email):
                 found.append(Address(re.sub(r"\s+", " ", clean(label)).strip()[:200], email))
-    return tuple(found)
+    return tuple(found[:MOST_ADDRESSES])
 
 
 def _ids(tree: Tree, name: str) -> tuple[str, ...]:
@@ -204,7 +211,7 @@ def _sent_at(tree: Tree) -> datetime | None:
     """The first date that can be understood, in UTC."""
     for value in _values(tree, "date"):
         try:
-            date, _ = convert_mail_date(value[:LONGEST_HEADER])
+            date, _ = convert_mail_date(value[:200])
         except ValueError:
             continue
         found: datetime = date

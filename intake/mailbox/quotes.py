@@ -31,24 +31,24 @@ _SIGNS = {
     "zh": ("写道", "发件人"),
 }
 _SIGN_PATTERNS = {
-    "en": re.compile(r"^[ \t>*]*(?:From|Sent|Date):", re.MULTILINE),
+    "en": re.compile(r"^[ \t>*]*+(?:From|Sent|Date):", re.MULTILINE),
     "ja": re.compile(r"年\d{1,2}月\d{1,2}日"),
 }
 _FORWARD_MARK = re.compile(
-    r"^[ \t>*]*(?:-{2,}|_{2,})?[ \t]*(?:begin forwarded message|forwarded message|forwarded by"
+    r"^[ \t>*]*+(?:-{2,}+|_{2,}+)?[ \t]*+(?:begin forwarded message|forwarded message|forwarded by"
     r"|weitergeleitete nachricht|anfang der weitergeleiteten (?:nachricht|e-mail)"
     r"|message transf[ée]r[ée]|d[ée]but du message r[ée]exp[ée]di[ée]"
     r"|mensaje reenviado|inicio del mensaje reenviado|messaggio inoltrato|inizio messaggio inoltrato"
     r"|doorgestuurd bericht|begin doorgestuurd bericht|vidarebefordrat meddelande"
-    r"|videresendt (?:besked|melding)|wiadomość przekazana|mensagem encaminhada)[ \t]*:?[ \t]*-*[ \t]*$",
+    r"|videresendt (?:besked|melding)|wiadomość przekazana|mensagem encaminhada)[ \t]*+:?[ \t]*+-*+[ \t]*+$",
     re.IGNORECASE | re.MULTILINE,
 )
 _FORWARD_SUBJECT = re.compile(r"^\s*(?:fwd?|wg|tr|rv|enc|i|vs|vb|doorst|pd)\s*:", re.IGNORECASE)
 _FROM_LINE = re.compile(
-    r"^[ \t>*]*(?:from|von|de|da|van|fra|från|od|lähettäjä|expéditeur|mittente)[ \t]*:[ \t*]*(.{3,300})$",
+    r"^[ \t>*]*+(?:from|von|de|da|van|fra|från|od|lähettäjä|expéditeur|mittente)[ \t]*+:[ \t*]*+(.{3,300})$",
     re.IGNORECASE | re.MULTILINE,
 )
-_HEAD_LINE = re.compile(r"^[ \t>*]*[^\W\d_][\w ./-]{0,20}[ \t]*:[* \t]*\S", re.MULTILINE)
+_HEAD_LINE = re.compile(r"^[ \t>*]*+[^\W\d_][\w ./-]{0,20}[ \t]*:[* \t]*+\S", re.MULTILINE)
 _EMAIL = re.compile(r"[\w.!#$%&'*+/=?^`{|}~-]{1,64}@[A-Za-z0-9.-]{1,253}\.[A-Za-z]{2,24}")
 
 

@@ -16,9 +16,19 @@ from email.message import Message as Tree
 from email.parser import BytesFeedParser
 from typing import IO
 
+from intake.model.errors import Unreadable
+
 LONG = 1 << 16
 """Bytes of base64 from which on a run is spooled."""
+LARGEST = 150 << 20
+"""Bytes; a larger message is kept but not opened."""
 _BASE64 = (string.ascii_letters + string.digits + "+/").encode()
+
+
+def too_large(size: int) -> None:
+    """Raises Unreadable for a message of more bytes than are opened."""
+    if size > LARGEST:
+        raise Unreadable(f"it is {size >> 20} MB, more than the {LARGEST >> 20} MB that are opened")
 
 
 @dataclass(frozen=True)
@@ -70,14 +80,17 @@ class _Growing:
 class Spool:
     """The spooled runs of one message, each standing in the tree as one line that nobody could have guessed."""
 
-    def __init__(self) -> None:
+    def __init__(self, file: IO[bytes] | None = None) -> None:
+        """`file`, empty, takes the runs; without one, a temporary file does."""
+        self._lent = file is not None
         # In memory as long as it is shorter than a run that is spooled, which most messages do not have.
-        self._file: IO[bytes] = tempfile.SpooledTemporaryFile(LONG)  # noqa: SIM115  (closed by close)
+        self._file: IO[bytes] = file or tempfile.SpooledTemporaryFile(LONG)  # noqa: SIM115  (closed by close)
         self._secret = f"spooled-{secrets.token_hex(16)}-"
         self._runs: list[_Run] = []
 
     def close(self) -> None:
-        self._file.close()
+        if not self._lent:
+            self._file.close()
 
     def read(self, lines: Iterable[bytes]) -> Tree:
         """The tree of a message whose lines keep their ends. Raises what the parser raises."""

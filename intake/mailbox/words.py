@@ -6,10 +6,9 @@ Nothing of the HTML survives as HTML: scripts, styles, comments, SVG and hidden 
 from __future__ import annotations
 
 import re
-from html.parser import HTMLParser
+from collections.abc import Mapping
 
-LONGEST_HTML = 400_000
-"""Characters of one HTML part that are read as words; html.parser is quadratic on some hostile input."""
+from lxml import etree
 
 _DROPPED = frozenset({"script", "style", "head", "title", "svg", "template", "noscript", "object", "iframe"})
 _BLOCKS = frozenset(
@@ -31,57 +30,50 @@ _BLOCKS = frozenset(
     }
     | {"ol", "p", "pre", "section", "table", "tr", "ul", "h1", "h2", "h3", "h4", "h5", "h6"}
 )
-_VOID = frozenset(
-    {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
-)
 _HIDDEN = re.compile(r"display\s*:\s*none|mso-hide\s*:\s*all", re.IGNORECASE)
 _SPACE = re.compile(r"[ \t\r\n\f\u00a0]+")
 
 
-class _Reader(HTMLParser):
+class _Reader:
+    """Told of each tag and text by the parser, in order; tags come in pairs, whatever the sender left out."""
+
     def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
         self.out: list[str] = []
         self.line: list[str] = []
-        self.open: list[tuple[str, bool, bool]] = []
+        self.open: list[tuple[bool, bool]] = []
         self.dropped = 0
         self.quoted = 0
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+    def start(self, tag: str, attributes: Mapping[str, str]) -> None:
         if tag in _BLOCKS:
             self.end_line()
-            self.close_implied("p")
-        if tag == "body":
-            self.close_implied("head")
-        if tag in _VOID or len(self.open) > 500:
-            return
-        given = {name: value or "" for name, value in attrs}
-        drops = tag in _DROPPED or bool(_HIDDEN.search(given.get("style", "")))
+        drops = tag in _DROPPED or bool(_HIDDEN.search(attributes.get("style", "")))
         quotes = tag == "blockquote"
-        self.open.append((tag, drops, quotes))
+        self.open.append((drops, quotes))
         self.dropped += drops
         self.quoted += quotes
 
-    def handle_endtag(self, tag: str) -> None:
+    def end(self, tag: str) -> None:
         if tag in _BLOCKS:
             self.end_line()
-        if not any(opened == tag for opened, _, _ in self.open):
-            return
-        while self.open:
-            opened, drops, quotes = self.open.pop()
+        if self.open:
+            drops, quotes = self.open.pop()
             self.dropped -= drops
             self.quoted -= quotes
-            if opened == tag:
-                return
 
-    def close_implied(self, tag: str) -> None:
-        """HTML lets a <p> or <head> end without its end tag; what it hid must not hide the rest."""
-        if self.open and self.open[-1][0] == tag:
-            self.handle_endtag(tag)
-
-    def handle_data(self, data: str) -> None:
+    def data(self, text: str) -> None:
         if not self.dropped:
-            self.line.append(data)
+            self.line.append(text)
+
+    def comment(self, text: str) -> None:
+        """Nobody sees it."""
+
+    def pi(self, target: str, text: str | None = None) -> None:
+        """Nobody sees it."""
+
+    def close(self) -> str:
+        self.end_line()
+        return re.sub(r"\n{3,}", "\n\n", "\n".join(self.out)).strip()
 
     def end_line(self) -> None:
         text = _SPACE.sub(" ", "".join(self.line)).strip()
@@ -90,13 +82,16 @@ class _Reader(HTMLParser):
 
 
 def html_to_text(html: str) -> str:
-    """The words of an HTML part, a block a line; what a blockquote holds is marked with "> "."""
+    """The words of an HTML part, a block a line; what a blockquote holds is marked with "> ".
+
+    libxml2 reads it, whose time is linear; that of the standard library's parser is not, on hostile input.
+    """
     reader = _Reader()
+    parser = etree.HTMLParser(target=reader, recover=True, no_network=True, encoding="utf-8")
     try:
-        reader.feed(html[:LONGEST_HTML])
-        reader.close()
-    except AssertionError:
-        # html.parser asserts on some malformed declarations; the tags are cut out instead.
-        return re.sub(r"<[^<>]*>", " ", html[:LONGEST_HTML])
-    reader.end_line()
-    return re.sub(r"\n{3,}", "\n\n", "\n".join(reader.out)).strip()
+        parser.feed(html.encode("utf-8", "replace"))
+        return str(parser.close())
+    except etree.ParserError:
+        return reader.close()
+    except etree.XMLSyntaxError:
+        return reader.close()

@@ -94,6 +94,8 @@ class Message:
     forwarded_from: Address | None = None
     returned_ids: tuple[str, ...] = ()
     report_actions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What reading it left out or had to guess, in sentences."""
 
     def header(self, name: str) -> str:
         """The first value of a header, or an empty string."""

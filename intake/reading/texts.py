@@ -24,7 +24,7 @@ _ENOUGH = 0.95
 """A reading that the project's own recogniser is so sure of stands without other votes."""
 _STRANGE = 0.5
 """A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
-_UNITED = re.compile(r"\d.*(?:mm|cm|m|ft|'|\")")
+_UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
 
 
 @dataclass(frozen=True)

@@ -95,3 +95,5 @@ class Services:
     eyes: Eyes
     pen: Pen
     clock: Callable[[], datetime]
+    without: Callable[[], tuple[str, ...]] = tuple
+    """Which of their locks the processes that open mail and pictures could not have, in words."""

@@ -102,7 +102,8 @@ def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
         pictures = [_keep(services, message, page) for page in pages]
         card = card_of(message, services.policy.addresses)
         standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
-        return _Looked(kept, replace(message, parts=()), card, standing, pictures, findings)
+        notes = tuple(Finding("read-in-part", note) for note in message.notes)
+        return _Looked(kept, replace(message, parts=()), card, standing, pictures, (*notes, *findings))
     except Unreadable as why:
         return _set_aside(services, kept, str(why))
     except IntakeError:

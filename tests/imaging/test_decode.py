@@ -13,7 +13,8 @@ import pytest
 from PIL import Image, ImageCms, ImageOps
 
 from fixtures.photographs import WIDE_PRIMARIES, Shot, as_jpeg, colour_profile
-from intake.imaging.decode import Decoded, Decoder, PictureProcessBroken
+from intake.cell.keeper import CellBroken
+from intake.imaging.decode import Decoded, Decoder
 from tests.imaging.files import pdf_of, png_claiming, raw, saved, scene
 
 pillow_heif.register_heif_opener()
@@ -181,7 +182,7 @@ def test_a_child_that_hangs_is_stopped_and_the_next_picture_still_served() -> No
     with Decoder(seconds=4) as decoder:
         good = raw(saved(scene(), "JPEG"), "good.jpg")
         assert decoder.examine(good)[0].facts.problem == ""
-        child = decoder._child
+        child = decoder._cell._child
         assert child is not None
         os.kill(child.pid, 19)  # SIGSTOP: as good as an endless loop
         started = time.monotonic()
@@ -193,14 +194,14 @@ def test_a_child_that_hangs_is_stopped_and_the_next_picture_still_served() -> No
 
 def test_a_child_that_never_starts_is_our_fault_and_raised(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.executable", "/bin/false")
-    with Decoder() as decoder, pytest.raises(PictureProcessBroken, match="did not start"):
+    with Decoder() as decoder, pytest.raises(CellBroken, match="did not start"):
         decoder.examine(raw(saved(scene(), "JPEG")))
 
 
 def test_the_child_cannot_take_more_memory_or_write_files(decoder: Decoder) -> None:
     decoder.examine(raw(saved(scene(), "JPEG")))
-    assert decoder._child is not None
-    with open(f"/proc/{decoder._child.pid}/limits", encoding="ascii") as table:  # noqa: PTH123
+    assert decoder._cell._child is not None
+    with open(f"/proc/{decoder._cell._child.pid}/limits", encoding="ascii") as table:  # noqa: PTH123
         limits = {line[:26].strip(): line[26:].split() for line in table}
     assert limits["Max file size"][0] == "0"
     assert int(limits["Max address space"][0]) < 3 * 2**30

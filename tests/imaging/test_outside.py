@@ -83,7 +83,7 @@ def test_none_crashes_the_worker_or_exceeds_its_limits() -> None:
                 if page.facts.problem:
                     assert file.name.strip()[:100] in page.facts.problem
             assert time.monotonic() - started < SLOWEST * max(1, seen - before), file.name
-            if decoder._child is not None and decoder._child.poll() is None:
+            if decoder._cell._child is not None and decoder._cell._child.poll() is None:
                 assert child_peak(decoder) < MOST_MEMORY, file.name
         assert seen > 40
         good = part(saved(scene(), "JPEG"), "good.jpg")

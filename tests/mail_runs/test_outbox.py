@@ -259,7 +259,7 @@ def test_a_tick_that_fails_is_left_alone_longer_each_time() -> None:
         calls.append(now[0])
         raise SendingHeld("no")
 
-    tick = _Guarded(step, lambda: now[0])
+    tick = _Guarded(step, clock=lambda: now[0])
     for minute in range(16):
         now[0] = minute * 60.0
         tick()

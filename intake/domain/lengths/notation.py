@@ -59,7 +59,7 @@ _FEET = r"(?:'|ft\.?|feet|foot)"
 _INCH = r"(?:\"|''|ins?\.?|inch|inches)"
 _UNIT = r"(?P<unit>mms?|cms?|m|metres?|meters?|centimetres?|centimeters?|millimetres?|millimeters?)\.?"
 
-_LABEL = re.compile(r"^(?P<label>[a-z][a-z/ .]*?)\s*[=:.\-]?\s*(?=\d)")
+_LABEL = re.compile(r"^(?P<label>[a-z][a-z/ .]{0,60}?)\s{0,9}[=:.\-]?\s{0,9}(?=\d)")
 _METRIC = re.compile(rf"^(?P<number>{_NUMBER}){_FRACTION}\s*(?:{_UNIT})?$")
 _METRES_AND = re.compile(r"^(?P<metres>\d{1,2})\s*m\s*(?P<rest>\d{2,3})(?:\s*(?P<unit>cm|mm))?$")
 _FEET_INCHES = re.compile(
@@ -67,7 +67,7 @@ _FEET_INCHES = re.compile(
 )
 _INCHES = re.compile(rf"^(?P<inches>{_NUMBER}){_FRACTION}\s*{_INCH}$")
 _UNIT_NOTE = re.compile(
-    r"\b(?:all|in|dimensions?|measurements?|sizes?)\b.*\b(mm|cm|m|millimetres?|centimetres?|metres?)\b"
+    r"\b(?:all|in|dimensions?|measurements?|sizes?)\b.{0,200}\b(mm|cm|m|millimetres?|centimetres?|metres?)\b"
 )
 
 

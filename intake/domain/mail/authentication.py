@@ -6,13 +6,18 @@ The sections of RFC 8601 and RFC 7489 are cited from memory.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.message import Message
 
-_QUOTED = r'"(?:[^"\\]|\\.)*"'
-_RESULT = re.compile(rf"([A-Za-z0-9_-]+)(?:\s*/\s*\d+)?\s*=\s*([A-Za-z]+)((?:\s+(?:{_QUOTED}|[^\s;\"])+)*)")
-_PROPERTY = re.compile(rf"([A-Za-z]+)\s*\.\s*([A-Za-z0-9_-]+)\s*=\s*({_QUOTED}|[^\s;\"]+)")
+_QUOTED = r'"(?:[^"\\]|\\.)*+"'
+_VALUE = rf'{_QUOTED}(?:@[^\s;"]++)?|[^\s;"]++'
+_RESULT = re.compile(r"\A\s*+([A-Za-z][A-Za-z0-9_-]*+)(?:\s*+/\s*+\d++)?\s*+=\s*+([A-Za-z]++)")
+_PROPERTY = re.compile(
+    rf"(?<!\s)\s++([A-Za-z][A-Za-z0-9_-]*+)(?:\s*+\.\s*+([A-Za-z0-9_-]++))?\s*+=\s*+({_VALUE})"
+)
+_DECEIVING = re.compile(r"[;\"\s\\]")
 
 
 @dataclass(frozen=True)
@@ -27,24 +32,37 @@ class Result:
         return next((value for key, value in self.properties if key == name), "")
 
 
-def results(value: str) -> tuple[str, tuple[Result, ...]]:
-    """(authserv-id, results) of one header value by the grammar of RFC 8601 2.2; comments are dropped."""
+def results(value: str) -> tuple[str, tuple[Result, ...] | None]:
+    """(authserv-id, results) of one header value by the grammar of RFC 8601 2.2; comments are dropped.
+
+    The results are None where any of them is malformed: a server that writes down a stranger's words unquoted can be
+    made to write a result of his, and the rest of those words stands beside it.
+    """
     first, *rest = _split(without_comments(value))
     words = first.split()
-    return (words[0].strip('"').lower() if words else ""), tuple(r for part in rest for r in _one(part))
+    found = [_one(part) for part in rest if part.strip() not in ("", "none")]
+    name = words[0].strip('"').lower() if words else ""
+    return name, None if None in found else tuple(r for r in found if r is not None)
 
 
-def _one(part: str) -> list[Result]:
-    match = _RESULT.match(part.strip())
+def _one(part: str) -> Result | None:
+    match = _RESULT.match(part)
     if match is None:
-        return []
-    found = ((f"{p[1]}.{p[2]}".lower(), p[3].strip('"').lower()) for p in _PROPERTY.finditer(match[3]))
-    return [Result(match[1].lower(), match[2].lower(), tuple(found))]
+        return None
+    at, end, found = match.end(), len(part.rstrip()), []
+    while at < end:
+        given = _PROPERTY.match(part, at)
+        if given is None:
+            return None
+        if given[2]:  # a reason and the like stand without a dot
+            found.append((f"{given[1]}.{given[2]}".lower(), given[3].strip('"').lower()))
+        at = given.end()
+    return Result(match[1].lower(), match[2].lower(), tuple(found))
 
 
 def _split(value: str) -> list[str]:
     """At semicolons that are not inside a quoted string."""
-    return [piece[0] for piece in re.finditer(rf"(?:{_QUOTED}|[^;\"]|\")+", value)] or [""]
+    return [piece[0] for piece in re.finditer(rf"(?:{_QUOTED}|[^;\"]|\")++", value)] or [""]
 
 
 def without_comments(value: str) -> str:
@@ -80,11 +98,18 @@ def doubt_of_sender(message: Message, authserv_id: str) -> str:
     for value in message.all_headers("authentication-results"):
         name, found = results(value)
         if name == authserv_id.lower():
-            return _judge(found, message.sender.domain)
+            return _judge(found, message)
     return "Our mail server says nothing of who sent it, so nothing vouches for the sender."
 
 
-def _judge(found: tuple[Result, ...], domain: str) -> str:
+def _judge(found: Sequence[Result] | None, message: Message) -> str:
+    if found is None or _contradicts_itself(found):
+        return (
+            "What our mail server says of the sender is malformed, as where a stranger's words stand in it."
+        )
+    if _DECEIVING.search(message.header("return-path").strip(" <>")):
+        return "Its return path is written as if to deceive."  # RFC 5321 4.1.2 allows it and nobody's address has it
+    domain = message.sender.domain
     dmarc = [r for r in found if r.method == "dmarc"]
     if any(r.result == "fail" for r in dmarc):
         return "It fails the sender domain's own check (DMARC)."  # RFC 7489 6.6.2
@@ -94,7 +119,21 @@ def _judge(found: tuple[Result, ...], domain: str) -> str:
         return ""  # RFC 7489 3.1.1: the signing domain must be the sender's
     if any(r.result == "pass" and _aligned(_envelope(r), domain) for r in found if r.method == "spf"):
         return ""  # RFC 7489 3.1.2: so must the envelope's
+    if any(
+        r.result == "pass" and r.property("smtp.auth") == message.sender.email
+        for r in found
+        if r.method == "auth"
+    ):
+        return ""  # RFC 8601 2.7.4: it was handed in with a password
     return "Nothing that our mail server checked vouches for the sender."
+
+
+def _contradicts_itself(found: Sequence[Result]) -> bool:
+    """One check of one thing has one result; only signatures are several (RFC 8601 2.7.1)."""
+    checked = [
+        (r.method, *sorted(name for name, _ in r.properties)) for r in found if r.method in ("dmarc", "spf")
+    ]
+    return len(checked) != len(set(checked)) or sum(r.method == "dmarc" for r in found) > 1
 
 
 def _signer(result: Result) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from intake.domain.mail.subject import job_references, topic
 from intake.domain.mail.which_room import room_of
@@ -12,7 +14,24 @@ from intake.model.message import Address, Message
 EARLIEST = datetime.fromisoformat("1995-01-01T00:00:00+00:00")
 CLOCK_ERROR = timedelta(days=1)
 
-_ROBOTS = ("noreply", "no-reply", "donotreply", "do-not-reply", "mailer-daemon", "postmaster")
+_ROBOT_NAMES = """
+noreply donotreply dontreply nereply neatbildet autoreply autoresponder autoresponse autoanswer automated automailer
+notification notifications notify notifier notificaciones benachrichtigung alerts mailer newsletter newsletters
+unsubscribe daemon postmaster bounce bounces mdaemon
+"""
+_ROBOT_WORDS = frozenset(_ROBOT_NAMES.split())
+_ROBOT_PAIRS = (("no", "reply"), ("not", "reply"), ("dont", "reply"), ("auto", "reply"), ("mail", "daemon"))
+
+
+def takes_no_replies(email: str) -> bool:
+    """Whether an address says by its own name that nobody reads it: no.reply@, orders-noreply@, notifications@, ...
+    Common practice, no source."""
+    words = re.split(r"[^a-z0-9]+", email.partition("@")[0].lower())
+    return (
+        any(w in _ROBOT_WORDS or w.startswith(("noreply", "donotreply")) for w in words)
+        or any(w.endswith("noreply") for w in words)
+        or any(pair in _ROBOT_PAIRS for pair in pairwise(words))
+    )
 
 
 def is_ours(address: Address, ours: frozenset[str]) -> bool:
@@ -40,7 +59,7 @@ def credited_to(message: Message, ours: frozenset[str]) -> Address:
         if replies:
             return replies[0]
         return next(iter(others.values())) if len(others) == 1 else Address("", "")
-    if message.sender.email.partition("@")[0].startswith(_ROBOTS) and replies:
+    if replies and takes_no_replies(message.sender.email):
         return replies[0]
     return message.sender
 

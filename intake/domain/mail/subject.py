@@ -7,19 +7,19 @@ import re
 _BLOB = r"\[[^\[\]]*\][ \t]*"
 _LEADER = re.compile(rf"(?:(?:{_BLOB})*(?:re|fwd?)[ \t]*(?:{_BLOB})?:|[ \t])", re.IGNORECASE)
 _TRAILER = re.compile(r"(?:\(fwd\)|[ \t])\Z", re.IGNORECASE)
-_FORWARDED = re.compile(r"\[fwd:(.*)\]\Z", re.IGNORECASE | re.DOTALL)
+_FORWARDED = re.compile(r"\A\[fwd:(.*)\]\Z", re.IGNORECASE | re.DOTALL)
 
 # Reply and forward prefixes of mail programs in other languages: common practice, no source.
 _OTHER_PREFIX = re.compile(
-    r"\s*(?:aw|antw|antwort|wg|sv|vs|vb|vl|tr|rv|res|enc|i|r|rif|odp|pd|doorst|ynt|ilt|bls|fs|vá|továbbítás|atb"
-    r"|ref|re|fwd?|ha|na|回复|答复|转发|回覆|轉寄|σχετ|απ|πρθ)\s*(?:\[\d+\]|\(\d+\)|\^\d+)?\s*[:：]",
+    r"\A\s*+(?:aw|antw|antwort|wg|sv|vs|vb|vl|tr|rv|res|enc|i|r|rif|odp|pd|doorst|ynt|ilt|bls|fs|vá|továbbítás|atb"
+    r"|ref|re|fwd?|ha|na|回复|答复|转发|回覆|轉寄|σχετ|απ|πρθ)\s*+(?:\[\d+\]|\(\d+\)|\^\d+)?\s*+[:：]",
     re.IGNORECASE,
 )
 _REFERENCE = re.compile(r"(?<![A-Z0-9])R[-–‐]?([0-9A-HJKMNP-TV-Z]{5})(?![A-Z0-9])", re.IGNORECASE)
 _PART = re.compile(
-    r"[\s(\[\-–,:]*\b(?:(?:part|pt|mail|e-?mail|message|photo|teil|partie|parte|del|deel|część)\.?\s*)?"
+    r"(?<![\s(\[\-–,:])[\s(\[\-–,:]*+\b(?:(?:part|pt|mail|e-?mail|message|photo|teil|partie|parte|del|deel|część)\.?\s*)?"
     r"(\d{1,2})\s*(?:of|/|von|de|di|sur|av|af|van|z|\\)\s*(\d{1,2})\b[\s)\]]*"
-    r"|[\s(\[\-–,:]*\b(?:part|pt|teil|partie|parte|deel|część)\.?\s*(\d{1,2})\b[\s)\]]*",
+    r"|(?<![\s(\[\-–,:])[\s(\[\-–,:]*+\b(?:part|pt|teil|partie|parte|deel|część)\.?\s*(\d{1,2})\b[\s)\]]*",
     re.IGNORECASE,
 )
 

@@ -39,7 +39,7 @@ _CLOSE_UPS: tuple[tuple[Subject, str, re.Pattern[str]], ...] = tuple(
         (
             Subject.GAS_METER,
             "gas meter",
-            r"gas ?meter|\bmeter\b.*\bgas\b|\bgas\b.*\bmeter\b|\bgas\b.*\bm(3|³)",
+            r"gas ?meter|\bmeter\b.{0,200}\bgas\b|\bgas\b.{0,200}\bmeter\b|\bgas\b.{0,200}\bm(3|³)",
         ),
         (Subject.BOILER, "boiler", r"\bboiler|\bcombi\b"),
         (Subject.WATER_MAIN, "water main", r"stop ?(cock|tap)|water ?main|mains? water|incoming water"),
@@ -173,7 +173,7 @@ _ON_LABELS: tuple[tuple[Subject, str, re.Pattern[str]], ...] = tuple(
     (subject, title, re.compile(pattern, re.IGNORECASE))
     for subject, title, pattern in (
         (Subject.CONSUMER_UNIT, "consumer unit", r"\bRCBOs?\b|circuit ?breaker|residual current"),
-        (Subject.GAS_METER, "gas meter", r"\bnatural gas\b|\bQ ?max\b.*\bm(3|³)|\bm(3|³)/h\b"),
+        (Subject.GAS_METER, "gas meter", r"\bnatural gas\b|\bQ ?max\b.{0,200}\bm(3|³)|\bm(3|³)/h\b"),
         (Subject.BOILER, "boiler", r"\bcondensing\b|central heating|flue gas"),
         (Subject.WATER_MAIN, "water main", r"water (supply|off)|turn off water"),
     )

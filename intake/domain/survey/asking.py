@@ -25,7 +25,7 @@ MOST_DOUBTS = 3
 _WINDOW = ("sill-height", "head-height", "reveal-depth")
 _SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
 _NO_PHOTOGRAPH = frozenset({Subject.SKETCH, Subject.LOGO, Subject.SCREENSHOT, Subject.DOCUMENT})
-_REFERENCE = re.compile(r"\s*\[R-[0-9A-Z]{4,10}\]", re.I)
+_REFERENCE = re.compile(r"\s?\[R-[0-9A-Z]{4,10}(?:-[0-9A-Z]{4,10})?\]", re.I)
 _REPLY = re.compile(r"^\s*(?:(?:re|aw|sv|fwd?|wg|tr)(?:\[\d+\])?\s*:\s*)+", re.I)
 
 

@@ -33,13 +33,11 @@ _UNFINISHED = re.compile(
     r"(?:\b(?:is|are|was|of|the|a|an|to|at|and|or|in|under|from|by|about|height)|[:,=-])\s*$", re.I
 )
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
-_SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|\s*;\s*|\n", re.I)
+_SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|;|\n", re.I)
 _JOINTS = any_of(
     "but|and", "though", "although", "however", "because", "so", "while", "whereas", "plus", "as well as"
 )
-_CLAUSE = re.compile(
-    rf"\s*(?:,(?!\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!or )\b{_JOINTS}\b)\s*", re.I
-)
+_CLAUSE = re.compile(rf"(?:,(?!\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!or )\b{_JOINTS}\b)", re.I)
 """A dash before the last few words of a sentence joins them to a name: "consumer unit - hall cupboard"."""
 
 _UNIT = r"(?:mms?|cms?|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?|m|in|ins|inch|inches|\"|'')"

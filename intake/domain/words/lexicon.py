@@ -41,7 +41,7 @@ NONE_BEFORE = re.compile(
     re.I,
 )
 _NONE_AFTER = re.compile(
-    r"^\s*(?:is|are|[:=-])?\s*"
+    r"^\s*+(?:is|are|[:=-])?\s*+"
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
     + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)",
     re.I,
@@ -82,7 +82,7 @@ PLACE_BEFORE = re.compile(
 )
 IT_IS = re.compile(r"^\s*(?:it|which|that|they|both|all)(?:'s|'re| is| are| sits?| lives?)\b", re.I)
 ARE = re.compile(r"^\s*(?:are|all|both|sit|live)\b", re.I)
-BARE_NAME = re.compile(r"\W*(?:the|our|my|a|an|both)?\s*(?:[a-z]+\s*){1,3}", re.I)
+BARE_NAME = re.compile(r"\A\W*+(?:the|our|my|a|an|both)?\s*+(?:[a-z]++\s*+){1,3}", re.I)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,162 @@
+"""Every pattern of the package takes time in proportion to the text: strangers write the texts.
+
+Each pattern is fed with runs of its own words and signs, alone and in pairs, which is what patterns trip over. Time is
+this process's own, so a busy machine makes no difference.
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import pkgutil
+import re
+import time
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from re import _parser  # type: ignore[attr-defined]
+from typing import Any
+
+import intake
+
+SHORT, LONG = 5_000, 20_000
+SUSPECT, SLOW = 0.004, 0.12
+"""Seconds for the short text that call for the long one, and seconds for the long one that are too many."""
+GROWTH = 9.0
+"""Times as long for four times as much: 4 would be exact, 16 is quadratic."""
+SIGNS = (
+    " ",
+    "\t",
+    "\n",
+    "a",
+    "1",
+    ".",
+    "-",
+    ">",
+    "<",
+    "(",
+    "[",
+    "\\",
+    '"',
+    "a ",
+    "1 ",
+    "a.",
+    "- ",
+    "> ",
+    "\t ",
+    "\n ",
+)
+
+Found = dict[tuple[str, int, str], str]
+
+
+def _patterns() -> Found:
+    """(pattern, flags, how it is applied) of each, and where it stands."""
+    found: Found = {}
+    for module in pkgutil.walk_packages(intake.__path__, "intake."):
+        if "migrations" not in module.name:
+            for name, value in vars(importlib.import_module(module.name)).items():
+                for pattern in _within(value, 4):
+                    found.setdefault((pattern.pattern, pattern.flags, "search"), f"{module.name}.{name}")
+    root = Path(intake.__file__).parent
+    for file in sorted(root.rglob("*.py")):
+        for call in ast.walk(ast.parse(file.read_text())):
+            found |= _written_in(call, f"{file.relative_to(root)}")
+    return found
+
+
+def _within(value: Any, depth: int) -> Iterator[re.Pattern[str]]:
+    if isinstance(value, re.Pattern) and isinstance(value.pattern, str):
+        yield value
+    elif depth and isinstance(value, dict):
+        for inner in (*value.keys(), *value.values()):
+            yield from _within(inner, depth - 1)
+    elif depth and isinstance(value, list | tuple | set | frozenset):
+        for inner in value:
+            yield from _within(inner, depth - 1)
+
+
+def _written_in(node: ast.AST, file: str) -> Found:
+    """A call such as re.sub("...", ...) with its pattern as it stands there."""
+    if not (isinstance(node, ast.Call) and ast.unparse(node.func).startswith("re.") and node.args):
+        return {}
+    pattern, how = node.args[0], ast.unparse(node.func).removeprefix("re.")
+    if not (isinstance(pattern, ast.Constant) and isinstance(pattern.value, str)) or how in (
+        "compile",
+        "escape",
+    ):
+        return {}
+    flags = re.IGNORECASE if "IGNORECASE" in ast.unparse(node) else 0
+    how = how if how in ("match", "fullmatch") else "search"
+    return {(pattern.value, re.compile(pattern.value, flags).flags, how): f"{file}:{node.lineno}"}
+
+
+def _words(tree: Iterable[Any], into: set[str]) -> None:
+    """The literal words and signs of a parsed pattern."""
+    run = ""
+    for op, value in tree:
+        if str(op) == "LITERAL":
+            run += chr(value)
+            continue
+        into.add(run)
+        run = ""
+        if str(op) == "IN":
+            into |= {
+                chr(v[0] if str(o) == "RANGE" else v) for o, v in value if str(o) in ("LITERAL", "RANGE")
+            }
+        else:
+            for inner in _parts(value):
+                _words(inner, into)
+    into.add(run)
+
+
+def _parts(value: Any) -> Iterator[Any]:
+    if isinstance(value, _parser.SubPattern):
+        yield value
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from _parts(inner)
+
+
+def _hostile(pattern: str, flags: int) -> list[str]:
+    words: set[str] = set()
+    _words(_parser.parse(pattern, flags), words)
+    own = sorted(words - {""}, key=lambda w: (len(w), w))[:40]
+    pairs = [a + b for a in own if len(a) <= 6 for b in (" ", "\t", "a", "1")][:40]
+    return list(dict.fromkeys([*SIGNS, *own, *pairs]))
+
+
+def _seconds(pattern: re.Pattern[str], how: str, text: str) -> float:
+    started = time.process_time()
+    getattr(pattern, how)(text)
+    return time.process_time() - started
+
+
+def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:
+    short, long = ((unit * size)[:size] for size in (SHORT, LONG))
+    before = min(_seconds(pattern, how, short), _seconds(pattern, how, short))
+    if before < SUSPECT:
+        return ""
+    if before > SLOW:
+        return f"{unit!r}: {before:.2f} s for {SHORT} characters"
+    after = min(_seconds(pattern, how, long), _seconds(pattern, how, long))
+    return (
+        f"{unit!r}: {after:.2f} s for {LONG} characters" if after > SLOW and after > GROWTH * before else ""
+    )
+
+
+def test_every_pattern_takes_time_in_proportion_to_the_text() -> None:
+    patterns = _patterns()
+    assert len(patterns) > 150
+    faults = {}
+    for (pattern, flags, how), where in patterns.items():
+        compiled = re.compile(pattern, flags)
+        fault = next((f for unit in _hostile(pattern, flags) if (f := _fault(compiled, how, unit))), "")
+        if fault:
+            faults[where] = fault
+    assert not faults, "\n".join(f"{where}: {fault}" for where, fault in faults.items())
+
+
+def test_a_quadratic_pattern_would_be_noticed() -> None:
+    assert _fault(re.compile(r"^[ \t]*-*[ \t]*x$", re.MULTILINE), "search", "\t")
+    assert _fault(re.compile(r"a+b"), "search", "a")
+    assert not _fault(re.compile(r"(?<!a)a++b"), "search", "a")
