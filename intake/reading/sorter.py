@@ -31,6 +31,11 @@ _CORE, _SURE = 0.5, 0.6
 """A pixel is of a core from the first on; a core must reach the second somewhere."""
 ROLES = tuple(Role)
 """The order in which the network tells roles."""
+ACROSS, SEVERAL, NOTHING = range(3)
+"""What else a number may measure, in the order in which the network tells it, behind everything else: the room from
+wall to wall, several walls in a row, nothing of the room (a telephone number, a date, a detail drawn aside)."""
+_WAYS = slice(len(ROLES) + 1, len(ROLES) + 5)
+_MORE = slice(len(ROLES) + 5, len(ROLES) + 8)
 STEP = 8
 """What numbers measure is told once for so many pixels each way."""
 
@@ -57,20 +62,29 @@ class Line:
 @dataclass(frozen=True)
 class Meaning:
     """What a number measures, by where it stands and what is drawn round it: the chance of each role (adding up to 1),
-    the chance to be of a wall, and the ends of the stretch of wall that it is of, clockwise round the room."""
+    the chance to be of a wall, and the ends of the stretch of wall that it is of, clockwise round the room.
+
+    `across` is the chance to be a span between two facing walls, `nothing` to be of nothing in the room: both are part
+    of the role UNKNOWN, and what is left of that are diagonals. `several`, a part of OVERALL, is the chance to be the
+    overall of several walls in a row; `stretch` then runs from the first one's start to the last one's end. Of a span
+    or a diagonal it runs from wall to wall, in the way of the writing.
+    """
 
     roles: Mapping[Role, float]
     of_wall: float
     stretch: tuple[tuple[float, float], tuple[float, float]]
+    across: float = 0.0
+    several: float = 0.0
+    nothing: float = 0.0
 
 
 @dataclass(frozen=True)
 class Sorted:
     """A page's ink, sorted. `kinds` is the share of each `Ink` at each pixel (uint8, 6 x h x w) and `inside` the
     chance to lie inside the room (float32, h x w), both at the network's size; `scale` takes page pixels (x, y) to
-    pixels of `kinds`. `meanings` (float32, 14 x h/STEP x w/STEP) tells what a number standing there would measure: the
-    chance of each of ROLES, the chance to be of a wall, and the way from there to the stretch's two ends (x, y, x, y in
-    pixels of `kinds`)."""
+    pixels of `kinds`. `meanings` (float32, 17 x h/STEP x w/STEP) tells what a number standing there would measure: the
+    chance of each of ROLES, the chance to be of a wall, the way from there to the stretch's two ends (x, y, x, y in
+    pixels of `kinds`), and the chances of ACROSS, SEVERAL and NOTHING, which with those of the roles add up to 1."""
 
     kinds: NDArray[np.uint8]
     inside: NDArray[np.float32]
@@ -87,11 +101,17 @@ class Sorted:
             [cv2.remap(plane, at[:, 0], at[:, 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)[:, 0]
              for plane in self.meanings]
         )  # fmt: skip
-        chances = told[: len(ROLES)].mean(axis=1)
-        ends = [np.median(points + told[-4:].T[:, i : i + 2], axis=0) / self.scale for i in (0, 2)]
+        ways = told[_WAYS].T
+        ends = [np.median(points + ways[:, i : i + 2], axis=0) / self.scale for i in (0, 2)]
         start, end = ((float(x), float(y)) for x, y in ends)
-        roles = {role: float(p / chances.sum()) for role, p in zip(ROLES, chances, strict=True)}
-        return Meaning(roles, float(told[len(ROLES)].mean()), (start, end))
+        chances = np.concatenate([told[: len(ROLES)], told[_MORE]]).mean(axis=1)
+        roles, more = np.split(chances / chances.sum(), [len(ROLES)])
+        more = more if len(more) else np.zeros(3)  # weights that do not tell them yet
+        by_role = {role: float(p) for role, p in zip(ROLES, roles, strict=True)}
+        by_role[Role.UNKNOWN] += float(more[ACROSS] + more[NOTHING])
+        by_role[Role.OVERALL] += float(more[SEVERAL])
+        across, several, nothing = (float(more[i]) for i in (ACROSS, SEVERAL, NOTHING))
+        return Meaning(by_role, float(told[len(ROLES)].mean()), (start, end), across, several, nothing)
 
 
 class Sorter:
