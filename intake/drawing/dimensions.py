@@ -107,7 +107,7 @@ def draw_string(
     left_off = 0
     for dimension in sorted(dimensions, key=lambda d: d.start - d.end):
         beyond = -1 if dimension.start == ends[0] else 1 if dimension.end == ends[-1] else 0
-        left_off += not _letter(sheet, clear, frame, dimension, row, beyond)
+        left_off += not _letter(sheet, clear, frame, dimension, row, beyond, edge if row > 0 else 0.0)
     clear.take(_line_shape(frame, ends[0], ends[-1], row))
     sheet.drawn_dimensions.update(range(before, len(sheet.items)))
     return row, left_off
@@ -150,13 +150,19 @@ def _line_shape(frame: WallFrame, start: float, end: float, row: float) -> Shape
 
 
 def _letter(
-    sheet: Sheet, clear: Clearance, frame: WallFrame, dimension: Dimension, row: float, beyond: int
+    sheet: Sheet,
+    clear: Clearance,
+    frame: WallFrame,
+    dimension: Dimension,
+    row: float,
+    beyond: int,
+    edge: float,
 ) -> bool:
     """Above the line; where there is no room, beside the end of the string (`beyond` is -1, 1 or 0 for neither), else
     further from the wall on a leader. False where there is no room at all."""
     middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
     text, leader, free = _place_text(clear, frame, dimension, middle, row, beyond)
-    sheet.dimensions.append(_measured(frame, dimension, middle, text))
+    sheet.dimensions.append(_measured(frame, dimension, middle, text, edge))
     if not free and dimension.mark is not Mark.DOUBTFUL:
         return False
     if leader:
@@ -168,17 +174,20 @@ def _letter(
     return True
 
 
-def _measured(frame: WallFrame, dimension: Dimension, middle: Point, text: Text) -> Measured:
+def _measured(frame: WallFrame, dimension: Dimension, middle: Point, text: Text, edge: float) -> Measured:
     a, _, c, _ = text.corners()
+    usual = _text_at(frame, dimension, middle, 0.9)
     doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
     return Measured(
         frame.at(dimension.start),
         frame.at(dimension.end),
         middle,
         ((a[0] + c[0]) / 2, (a[1] + c[1]) / 2),
-        -math.degrees(math.atan2(frame.along[1], frame.along[0])),
+        frame.text_angle,
         dimension.label(),
         doubtful,
+        math.dist(usual.at, text.at) > 1.5,
+        edge,
     )
 
 

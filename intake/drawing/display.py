@@ -121,7 +121,8 @@ Item = Stroke | Arc | Text
 @dataclass(frozen=True)
 class Measured:
     """A dimension as a thing of its own: from `start` to `end`, its line through `line`, its lettering about `text_at`
-    (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says."""
+    (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says. `moved`: the lettering
+    is not in its usual place above the middle of the line. `edge` is how far off extension lines start, mm on paper."""
 
     start: Point
     end: Point
@@ -130,6 +131,8 @@ class Measured:
     angle: float
     label: str
     doubtful: bool = False
+    moved: bool = False
+    edge: float = 0.0
 
 
 @dataclass

@@ -45,6 +45,10 @@ def text_width(text: str, height: float, bold: bool = False) -> float:
     return float(pdfmetrics.stringWidth(printable(text, bold), faces()[bold], height / CAP_SHARE))
 
 
+LONGEST = 400
+"""Characters of one line on a sheet: it was fitted to its place before."""
+
+
 def clean(text: str, limit: int = 120) -> str:
     """A customer's words fit to print: one line, no control or direction-changing characters, not endless."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())

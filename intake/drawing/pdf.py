@@ -9,7 +9,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from intake.drawing.display import Arc, Pen, Sheet, Stroke, Text
-from intake.drawing.lettering import CAP_SHARE, clean, faces, printable
+from intake.drawing.lettering import CAP_SHARE, LONGEST, clean, faces, printable
 
 
 def sheets_pdf(sheets: list[Sheet], title: str, author: str = "") -> bytes:
@@ -68,7 +68,7 @@ def _text(canvas: Canvas, t: Text) -> None:
     draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[
         t.anchor
     ]
-    draw(0, 0, printable(clean(t.text), t.bold))
+    draw(0, 0, printable(clean(t.text, LONGEST), t.bold))
     canvas.restoreState()
 
 

@@ -42,10 +42,17 @@ sheet of its own for the words."""
 
 def plan_sheet(examination: RoomExamination, title: TitleBlock | None = None) -> tuple[Sheet, list[Block]]:
     """The plan's sheet without its border, and the blocks of the panel that found no room on it."""
+    view, blocks = drawn_plan(examination, title or TitleBlock())
+    return view.sheet, blocks
+
+
+def drawn_plan(examination: RoomExamination, title: TitleBlock) -> tuple[PlanView, list[Block]]:
+    """The same with the plan as it was drawn on the sheet."""
     scale, paper, beside = choose_scale(examination)
     sheet = blank_sheet(paper, "Plan", scale)
     area = _plan_area(paper, beside)
-    PlanView(examination, sheet, area, title or TitleBlock()).draw()
+    view = PlanView(examination, sheet, area, title)
+    view.draw()
     blocks = panel_blocks(examination)
     if beside:
         panel = panel_area(paper)
@@ -55,7 +62,7 @@ def plan_sheet(examination: RoomExamination, title: TitleBlock | None = None) ->
         _say_above(sheet, area, blocks)
     draw_scale_bar(sheet, area.left + 6.0, area.bottom - 5.0)
     draw_north(sheet, (area.right - 5.0, area.bottom - 4.0), examination.survey.north_deg)
-    return sheet, blocks
+    return view, blocks
 
 
 def plan_svg(examination: RoomExamination, title: TitleBlock | None = None) -> str:

@@ -98,6 +98,8 @@ class PlanView:
         self.doubtful = doubtful_ids(self.examination)
         self.tags = self.room.opening_tags()
         self.left_off = 0
+        self.first_item = self.last_item = len(self.sheet.items)
+        self.wall_items: set[int] = set()
         self._keep_to(self.area)
 
     def _keep_to(self, area: Area) -> None:
@@ -111,24 +113,30 @@ class PlanView:
         )
 
     def draw(self) -> None:
+        """Draw it; afterwards `first_item` to `last_item` are its places among the sheet's items, `wall_items` those
+        of the walls' fills."""
+        self._draw()
+        self.last_item = len(self.sheet.items)
+
+    def _draw(self) -> None:
         if not self.placed:
             at = (self.area.left + self.area.right) / 2, (self.area.top + self.area.bottom) / 2
             self.sheet.add(Text(at, "Nothing to draw: see the notes.", 3.5, "middle"))
             return
         self._across()
         self._bands()
-        for wall, placed, frame in self._walls():
+        for wall, placed, frame in self.walls():
             self._sections(wall, placed, frame)
         self._slopes()
         self._gap()
         self._other_outline()
         self._fixed_things()
         self._opening_tags()
-        for wall, _, frame in self._walls():
+        for wall, _, frame in self.walls():
             draw_letter(self.sheet, self.clear, wall, frame)
-        for wall, placed, frame in self._walls():
+        for wall, placed, frame in self.walls():
             self._dimensions(wall, placed, frame)
-        for wall, placed, frame in self._walls():
+        for wall, placed, frame in self.walls():
             self._depths(wall, placed, frame)
         draw_angles(self.sheet, self.clear, self.frames, self.examination.placed.squareness)
         self._middle()
@@ -138,7 +146,7 @@ class PlanView:
             at = (self.area.left + self.area.right) / 2, self.area.top + 5.0
             self.sheet.add(Text(at, words, 2.5, "middle", colour=RED))
 
-    def _walls(self) -> list[tuple[Wall, PlacedWall, WallFrame]]:
+    def walls(self) -> list[tuple[Wall, PlacedWall, WallFrame]]:
         return list(zip(self.room.walls, self.placed, self.frames, strict=True))
 
     # -- walls -----------------------------------------------------------------------------------------------------
@@ -146,6 +154,7 @@ class PlanView:
     def _bands(self) -> None:
         """The cut of each wall, mitred at its corners, with gaps for openings."""
         for shape in wall_shapes(self.examination, self.frames):
+            self.wall_items.add(len(self.sheet.items))
             self.sheet.add(Stroke(shape, None, "WALL", True, POCHE))
         for frame in self.frames:
             self.clear.take(frame.quad(0.0, frame.length, 0.0, -self.thick_mm))
@@ -363,7 +372,7 @@ class PlanView:
         return sorted(within, key=lambda p: math.dist(p, (cx, cy)))
 
     def _opening_tags(self) -> None:
-        for wall, placed, frame in self._walls():
+        for wall, placed, frame in self.walls():
             for part in placed.sections:
                 tag = self.tags.get((wall.index, part.index))
                 section = wall.sections[part.index]

@@ -6,7 +6,7 @@ import math
 from xml.sax.saxutils import escape, quoteattr
 
 from intake.drawing.display import Arc, Item, Pen, Sheet, Stroke, Text
-from intake.drawing.lettering import CAP_SHARE, clean
+from intake.drawing.lettering import CAP_SHARE, LONGEST, clean
 
 FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
 
@@ -65,7 +65,7 @@ def _text(t: Text) -> str:
         f'x="{_n(t.at[0])}" y="{_n(t.at[1])}" font-size="{_n(t.height / CAP_SHARE)}" text-anchor="{t.anchor}"'
     )
     look = f"fill={quoteattr(t.colour)}{weight}{turn}"
-    return f'<text data-layer="{t.layer.lower()}" {place} {look}>{escape(clean(t.text))}</text>'
+    return f'<text data-layer="{t.layer.lower()}" {place} {look}>{escape(clean(t.text, LONGEST))}</text>'
 
 
 def _pen(pen: Pen | None) -> str:

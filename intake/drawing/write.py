@@ -10,8 +10,9 @@ from intake.drawing.display import Sheet
 from intake.drawing.dxf import sheets_dxf
 from intake.drawing.elevation import draw_elevation, elevation_size
 from intake.drawing.pdf import sheets_pdf
-from intake.drawing.plan import plan_sheet, plan_svg
+from intake.drawing.plan import drawn_plan, plan_svg
 from intake.drawing.plan_json import plan_json
+from intake.drawing.plan_view import PlanView
 from intake.drawing.tables import table_sheets
 from intake.drawing.titles import TitleBlock, titled
 from intake.model.errors import IntakeError
@@ -40,21 +41,26 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
         return (json.dumps(plan_json(examination), indent=1, ensure_ascii=False) + "\n").encode()
     if ending == ".svg":
         return plan_svg(examination, title).encode()
-    sheets = all_sheets(examination, title)
+    sheets, view = _drawn(examination, title)
     if ending == ".pdf":
         return sheets_pdf(sheets, title.room or "Room", title.showroom)
-    return sheets_dxf(sheets).encode()
+    return sheets_dxf(sheets, view).encode()
 
 
 def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
     """The plan, the elevations, and the tables, each with its border."""
+    return _drawn(examination, title)[0]
+
+
+def _drawn(examination: RoomExamination, title: TitleBlock) -> tuple[list[Sheet], PlanView]:
     title = titled(title, examination)
-    plan, left_over = plan_sheet(examination, title)
+    view, left_over = drawn_plan(examination, title)
+    plan = view.sheet
     sheets = [plan, *elevation_sheets(examination, plan.scale, plan.paper)]
     sheets += table_sheets(examination, plan.paper, plan.scale, left_over)
     for n, sheet in enumerate(sheets):
         draw_border(sheet, title, n + 1, len(sheets))
-    return sheets
+    return sheets, view
 
 
 def elevation_sheets(examination: RoomExamination, scale: int, paper: str) -> list[Sheet]:

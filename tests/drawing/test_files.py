@@ -11,10 +11,12 @@ from xml.etree import ElementTree
 import ezdxf
 import pypdfium2
 import pytest
+from ezdxf.document import Drawing
+from shapely.geometry import Polygon, box
 
 from intake.drawing.plan import plan_svg
 from intake.drawing.titles import CAUTION
-from intake.drawing.write import ENDINGS, plan_bytes, write_plan
+from intake.drawing.write import ENDINGS, all_sheets, plan_bytes, write_plan
 from intake.model.errors import IntakeError
 from tests.drawing.rooms import HOSTILE, TITLE, looked_at
 
@@ -67,17 +69,80 @@ def test_dxf_passes_the_audit_with_its_units_set(name: str) -> None:
     assert document.units == ezdxf.units.MM
 
 
+def read_dxf(name: str) -> Drawing:
+    return ezdxf.read(StringIO(plan_bytes(looked_at()[name], TITLE, ".dxf").decode()))
+
+
 def test_dxf_is_at_full_size_in_millimetres() -> None:
-    document = ezdxf.read(StringIO(plan_bytes(looked_at()["kitchen-swapped-digits"], TITLE, ".dxf").decode()))
-    lines = document.modelspace().query('LWPOLYLINE[layer=="WALL"]')
-    lengths = [abs(p.get_points()[0][0] - p.get_points()[-1][0]) for p in lines]
-    placed = looked_at()["kitchen-swapped-digits"].placed.walls[2].sections
-    assert any(v == pytest.approx(placed[0].end_mm - placed[0].start_mm, abs=0.01) for v in lengths)
+    """The room's outline is one closed polyline whose first corner is the origin and whose area Shapely agrees on."""
+    (room,) = read_dxf("kitchen-l-shape").modelspace().query('LWPOLYLINE[layer=="A-ROOM-OUTL"]')
+    placed = looked_at()["kitchen-l-shape"].placed
+    corners = [(x, -y) for x, y, *_ in room.get_points()]
+    assert room.closed
+    assert corners[0] == pytest.approx((0, 0), abs=1e-6)
+    assert [c for p in corners for c in p] == pytest.approx(
+        [c for w in placed.walls for c in w.start], abs=0.01
+    )
+    assert Polygon(corners).area == pytest.approx(placed.area_mm2 or 0, rel=1e-6)
+
+
+def test_dxf_has_walls_openings_and_dimensions_of_their_own() -> None:
+    document = read_dxf("kitchen-l-shape")
+    space, examination = document.modelspace(), looked_at()["kitchen-l-shape"]
+    walls = [
+        Polygon([p[:2] for p in w.get_points()])
+        for w in space.query('LWPOLYLINE[layer=="A-WALL-CUT"]')
+        if w.closed
+    ]
+    assert walls and all(w.is_valid and w.area > 0 for w in walls)
+    blocks = {i.dxf.name: i for i in space.query("INSERT")}
+    assert set(blocks) == {"W1", "D1", "O1"}
+    # The window starts 955 mm along the top wall; nothing but the window lies in its gap.
+    assert blocks["W1"].dxf.insert.x == pytest.approx(
+        examination.placed.walls[0].sections[1].start_mm, abs=0.6
+    )
+    gap = box(960, 10, 2150, 100)
+    assert not any(w.intersects(gap) for w in walls)
+    measured = {d.dxf.text: d.get_measurement() for d in space.query("DIMENSION")}
+    for text in ("955", "1200", "1845", "4000"):
+        assert measured[text] == pytest.approx(int(text), abs=4)
+    assert {d.dxf.dimstyle for d in space.query("DIMENSION")} == {"SURVEY"}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_dxf_model_space_holds_the_plan_alone_and_layouts_the_sheets(name: str) -> None:
+    document = read_dxf(name)
+    sheets = all_sheets(looked_at()[name], TITLE)
+    assert len(document.layouts) == 1 + len(sheets)
+    assert not document.modelspace().query('*[layer=="A-FRAM-SHEET"]')
+    views = [v for v in document.layouts.get(f"1 {sheets[0].title}").query("VIEWPORT") if v.dxf.id > 1]
+    assert len(views) == (1 if looked_at()[name].placed.walls else 0)
+    for view in views:
+        assert view.dxf.view_height / view.dxf.height == pytest.approx(sheets[0].scale)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_dxf_colours_read_on_a_light_and_on_a_dark_ground(name: str) -> None:
+    """By layer or by index, each layer 1.7 to 1 at least against white and black; no true colour anywhere."""
+    document = read_dxf(name)
+    for layer in document.layers:
+        red, green, blue = ezdxf.colors.aci2rgb(layer.color)
+        if layer.color != 7:
+            light = luminance(red, green, blue)
+            assert 1.05 / (light + 0.05) > 1.7 and (light + 0.05) / 0.05 > 1.7, layer.dxf.name
+    for layout in document.layouts:
+        assert all(not e.dxf.hasattr("true_color") for e in layout)
+
+
+def luminance(*rgb: int) -> float:
+    """Relative luminance (WCAG 2, from memory)."""
+    parts = [v / 255 / 12.92 if v / 255 <= 0.03928 else ((v / 255 + 0.055) / 1.055) ** 2.4 for v in rgb]
+    return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
 
 def test_hostile_words_are_no_codes_in_dxf() -> None:
-    document = ezdxf.read(StringIO(plan_bytes(looked_at()["hostile"], TITLE, ".dxf").decode()))
-    words = [t.plain_text() for t in document.modelspace().query("TEXT")]
+    document = read_dxf("hostile")
+    words = [t.plain_text() for layout in document.layouts for t in layout.query("TEXT")]
     assert any("%%d" in w for w in words)
     assert all("°" not in w for w in words)
 
