@@ -176,10 +176,12 @@ def _collect(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def _send(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
+    from intake.work.outbox import what_waits
     from intake.work.send import send_due
 
     with wiring.opened(settings) as services:
         sent = send_due(services, wiring.postbox(settings))
+        waiting = what_waits(services.store, services.clock())
     if arguments.json:
         _print_json(
             [{"letter": s.message_id, "job": s.job, "state": s.state, "answer": s.answer} for s in sent]
@@ -188,6 +190,8 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
         for s in sent:
             print(f"{s.job}  {s.state}  {s.answer}")
         print(f"{len(sent)} letters handled.")
+        for line in waiting:
+            print(line)
     return 1 if any(s.state in ("failed", "in-doubt") for s in sent) else 0
 
 
@@ -255,17 +259,15 @@ def _show(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def _outbox(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
-    from intake.work import report
+    from intake.work import outbox, report
 
     with wiring.opened_store(settings) as store:
-        rows = report.outbox(store)
-    if arguments.json:
-        _print_json(rows)
-    elif rows:
-        cells = [
-            [r["job"], r["state"], ", ".join(r["to"]), r["subject"], r["held_because"] or ""] for r in rows
-        ]
-        _table([["job", "state", "to", "subject", "held because"], *cells])
+        if arguments.json:
+            _print_json(report.outbox(store))
+            return 0
+        lines = outbox.lines(store, wiring.now())
+    if lines:
+        _table([["job", "state", "to", "subject", "why"], *lines])
         _warn(settings)
     else:
         print("The outbox is empty.")

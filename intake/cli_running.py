@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import json
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -71,6 +73,18 @@ def upgrade(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def check(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake.checkup import checkup
+
+    found = list(checkup(settings))
+    if arguments.json:
+        print(json.dumps([asdict(each) for each in found], indent=1))
+    else:
+        for each in found:
+            print(f"{'good' if each.good else 'BAD ':4}  {each.what:<10}  {each.line}")
+    return 0 if all(each.good for each in found) else 1
+
+
 def erase(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import erase as erasing
@@ -109,6 +123,7 @@ def export(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     """Add these commands to the parser."""
+    command("check", check, "try out everything that the settings name: each good, or what to do", json_=True)
     backing = command("backup", backup, "write a backup, consistent while the service runs")
     backing.add_argument("--out", metavar="FILE", type=Path, required=True, help="the file to write, .zip")
     restoring = command(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from flask import Flask
@@ -21,6 +22,8 @@ from intake.web.app import create_app
 from intake.web.place import DeskSettings
 from intake.work.accounts import session_key
 from intake.work.handover import Caption, Contents
+from intake.work.health import Watched
+from intake.work.metrics import ReadingTimes
 from intake.work.services import Services
 
 
@@ -64,7 +67,16 @@ class Draughtsman:
         return TitleBlock(self.showroom, caption.job, caption.customer, caption.room, caption.drawn_on)
 
 
-def desk_app(settings: Settings, services: Services) -> Flask:
+def watched(settings: Settings) -> Watched:
+    """What the installation of these settings is meant to do."""
+    return Watched(
+        poll=timedelta(minutes=settings.poll_minutes),
+        has_mailbox=bool(settings.imap_host or settings.mail_folder),
+        sends=bool(settings.smtp_host or settings.letters_folder),
+    )
+
+
+def desk_app(settings: Settings, services: Services, times: ReadingTimes | None = None) -> Flask:
     """The desk for these settings; the cookies' key is the setting's, else one kept in the data folder."""
     place = DeskSettings(
         session_key=settings.session_key or session_key(settings.data),
@@ -75,11 +87,14 @@ def desk_app(settings: Settings, services: Services) -> Flask:
         timezone=settings.timezone,
         behind_proxy=settings.behind_proxy == "yes",
         warnings=warnings(settings),
+        watched=watched(settings),
+        times=times or ReadingTimes(),
+        metrics_token=settings.metrics_token,
     )
     return create_app(services, Draughtsman(settings, services), place)
 
 
-def desk_server(settings: Settings, services: Services, port: int) -> Any:
+def desk_server(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> Any:
     """A server of the desk, ready to run. Raises OSError where the port is taken.
 
     Behind a proxy on this machine the visitor's address and TLS are those that this proxy names, and no other.
@@ -88,4 +103,6 @@ def desk_server(settings: Settings, services: Services, port: int) -> Any:
     if settings.behind_proxy == "yes":
         named = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
         proxy = {"trusted_proxy": "127.0.0.1", "trusted_proxy_count": 1, "trusted_proxy_headers": named}
-    return create_server(desk_app(settings, services), host=settings.host, port=port, threads=4, **proxy)
+    return create_server(
+        desk_app(settings, services, times), host=settings.host, port=port, threads=4, **proxy
+    )

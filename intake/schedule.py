@@ -6,22 +6,30 @@ import logging
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
 from threading import Event
+from typing import cast
 
 from apscheduler.schedulers.background import BackgroundScheduler
 
 from intake import wiring
-from intake.desk import desk_server
+from intake.desk import desk_server, watched
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings
+from intake.store.ticks import Ticks
 from intake.watchdog import Watchdog, missing_locks
+from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
+from intake.work.health import troubles
+from intake.work.metrics import ReadingTimes, TimedEyes
 from intake.work.purge import purge
 from intake.work.remind import remind
 from intake.work.send import send_due
-from intake.work.services import Services
+from intake.work.services import Eyes, Services
 
 A_DAY = 24 * 60
 """Minutes."""
@@ -33,20 +41,24 @@ def serve(settings: Settings, port: int) -> None:
 
     Raises SettingsError where the port is taken.
     """
-    with wiring.opened(settings) as services:
+    times = ReadingTimes()
+    with wiring.opened(settings) as opened:
+        services = replace(opened, eyes=cast(Eyes, TimedEyes(opened.eyes, times)))
         ticker = BackgroundScheduler(timezone=UTC)
         # A ticker in memory only: what is due stands in our own tables, so a missed tick loses nothing.
         polled, watchdog = Event(), Watchdog()
-        steps: tuple[tuple[str, Callable[[], object], int], ...] = (
-            ("taking mail", lambda: _poll(settings, services, polled), settings.poll_minutes),
-            ("sending letters", lambda: _send(settings, services, polled), settings.poll_minutes),
-            ("deleting originals", lambda: purge(services), A_DAY),
+        poll = settings.poll_minutes
+        steps: tuple[tuple[str, str, Callable[[], object], int], ...] = (
+            ("poll", "taking mail", lambda: _poll(settings, services, polled), poll),
+            ("send", "sending letters", lambda: _send(settings, services, polled), poll),
+            ("purge", "deleting originals", lambda: purge(services), A_DAY),
+            ("watch", "looking after itself", lambda: _watch(settings, services), poll),
         )
         if line := missing_locks(services.without):
             print(f"Note: {line}", file=sys.stderr)
-        for name, step, minutes in steps:
+        for key, name, step, minutes in steps:
             ticker.add_job(
-                _Guarded(step, name, watchdog),
+                _Guarded(step, name, watchdog, note=partial(_note, services, key)),
                 "interval",
                 minutes=minutes,
                 next_run_time=datetime.now(UTC),
@@ -57,16 +69,16 @@ def serve(settings: Settings, port: int) -> None:
         ticker.start()
         watchdog.start()
         try:
-            run_desk(settings, services, port)
+            run_desk(settings, services, port, times)
         finally:
             watchdog.stop()
             ticker.shutdown(wait=True)
 
 
-def run_desk(settings: Settings, services: Services, port: int) -> None:
+def run_desk(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> None:
     """Serve the desk until stopped. Raises SettingsError where the port is taken."""
     try:
-        server = desk_server(settings, services, port)
+        server = desk_server(settings, services, port, times)
     except OSError as error:
         raise SettingsError(
             f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"
@@ -95,6 +107,25 @@ def _send(settings: Settings, services: Services, polled: Event) -> None:
         send_due(services, wiring.postbox(settings))
 
 
+def _watch(settings: Settings, services: Services) -> None:
+    """Tell the owner of what is wrong, where the settings say whom."""
+    wrong = troubles(services, watched(settings))
+    if not (settings.alarm_address and settings.address):
+        return
+    box = wiring.postbox(settings, copy=False)
+    watch(services, wrong, by_mail(box, settings.address[0], settings.alarm_address, services.clock))
+
+
+def _note(services: Services, name: str, fault: str) -> None:
+    """What the health page knows of a step. That the database cannot be written is found there too."""
+    with suppress(Exception), services.store.transaction(durable=False) as tables:
+        Ticks(tables.db).note(name, services.clock(), fault)
+
+
+def _nobody(fault: str) -> None:
+    """Notes nothing."""
+
+
 class _Guarded:
     """One tick that fails must not end the ticker: it is logged with what to do, and tried again later.
 
@@ -108,11 +139,13 @@ class _Guarded:
         name: str = "a step",
         watchdog: Watchdog | None = None,
         clock: Callable[[], float] = time.monotonic,
+        note: Callable[[str], None] = _nobody,
     ) -> None:
         self._step = step
         self._name = name
         self._watchdog = watchdog or Watchdog()
         self._clock = clock
+        self._note = note
         self._failures = 0
         self._not_before = 0.0
 
@@ -123,10 +156,13 @@ class _Guarded:
             with self._watchdog.watching(self._name):
                 self._step()
             self._failures = 0
+            self._note("")
         except IntakeError as error:
+            self._note(error.line())
             self._failures += 1
             pause = back_off(self._failures)
             self._not_before = self._clock() + pause.total_seconds()
             log.warning("%s (tried again in %s minutes)", error.line(), int(pause.total_seconds() // 60))
-        except Exception:
+        except Exception as error:
+            self._note(f"a fault of the program ({type(error).__name__}); the log says where")
             log.exception("a tick failed")

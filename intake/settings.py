@@ -18,7 +18,7 @@ PROJECT = Path(__file__).resolve().parent.parent
 """The checkout, where it is run from one."""
 SHIPPED = Path(__file__).resolve().parent / "config"
 """Checklists and letters as they come with the program: config/ of the checkout, inside the package once installed."""
-SECRETS = ("imap_password", "imap_token", "smtp_password", "smtp_token", "session_key")
+SECRETS = ("imap_password", "imap_token", "smtp_password", "smtp_token", "session_key", "metrics_token")
 NO_SETTINGS = (
     "INTAKE_SETTINGS",
     # of the tests and makers alone
@@ -102,6 +102,8 @@ class Settings:
     behind_proxy: str = "no"
     allow_passwords_in_clear: str = "no"
     session_key: str = ""
+    metrics_token: str = ""
+    alarm_address: str = ""
     checklists: Path = SHIPPED / "checklists"
     letters: Path = SHIPPED / "letters"
 
@@ -193,9 +195,11 @@ def _checked(settings: Settings) -> Settings:
             raise SettingsError(
                 f"{key} cannot be {getattr(settings, key)!r}", f"Use one of: {', '.join(allowed)}"
             )
-    for address in settings.address:
+    for address in (*settings.address, *filter(None, [settings.alarm_address])):
         if "@" not in address:
-            raise SettingsError(f"address: {address!r} is no e-mail address", "Write name@domain")
+            raise SettingsError(
+                f"address or alarm_address: {address!r} is no e-mail address", "Write name@domain"
+            )
     try:
         _ = settings.zone, settings.hours, settings.days
     except (ZoneInfoNotFoundError, ValueError) as error:

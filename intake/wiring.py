@@ -104,8 +104,9 @@ def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
     )
 
 
-def postbox(settings: Settings) -> Postbox:
-    """Where letters go: the folder of the settings, else the SMTP server."""
+def postbox(settings: Settings, copy: bool = True) -> Postbox:
+    """Where letters go: the folder of the settings, else the SMTP server; with a copy to us where the settings say
+    so."""
     from intake.postbox.folder import FolderPostbox
     from intake.postbox.smtp import SmtpPostbox, SmtpServer
 
@@ -123,7 +124,7 @@ def postbox(settings: Settings) -> Postbox:
             token=settings.smtp_token or _token(settings),
             security=settings.smtp_security,
             timeout=settings.smtp_timeout,
-            copy_to=settings.address[0] if settings.smtp_copy == "yes" else "",
+            copy_to=settings.address[0] if copy and settings.smtp_copy == "yes" else "",
         )
     )
 

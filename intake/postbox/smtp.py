@@ -8,6 +8,7 @@ import ssl
 from dataclasses import dataclass
 
 from intake.model.bearer import Bearer, mechanism_of
+from intake.model.errors import PostboxUnreachable
 from intake.postbox.outcome import Outcome
 
 
@@ -58,6 +59,16 @@ class SmtpPostbox:
             return self._hand_over(connection, recipients, raw)
         finally:
             _leave(connection)
+
+    def greet(self) -> None:
+        """Connect, secure, log in and leave. Raises PostboxUnreachable."""
+        try:
+            _leave(self._connected())
+        except (OSError, smtplib.SMTPException) as fault:
+            raise PostboxUnreachable(
+                f"No connection to {self._where}: {_said(fault)}",
+                "Check smtp_host, smtp_security, user and password",
+            ) from fault
 
     @property
     def _where(self) -> str:

@@ -148,6 +148,10 @@ class Messages:
         """Messages whose original is still kept."""
         return self.db.execute(select(func.count()).select_from(t.messages).where(_HAS_ORIGINAL)).scalar_one()
 
+    def newest(self) -> datetime | None:
+        """When the latest message arrived."""
+        return self.db.execute(select(func.max(t.messages.c.received_at))).scalar()
+
     def note_purged(self, sha256s: Sequence[str], at: datetime) -> None:
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(sha256s)).values(purged_at=at))
 

@@ -11,6 +11,7 @@ from intake.model.errors import IntakeError, NotFound
 from intake.web import words
 from intake.web.place import Desk, DeskSettings
 from intake.work.handover import Draughtsman
+from intake.work.health import Watchman
 from intake.work.services import Services
 
 LARGEST_FORM = 1 << 20
@@ -34,10 +35,10 @@ HEADERS = {
 
 def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
     """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
-    from intake.web import guard, handing, jobs, letters, people, pictures, refiling, survey
+    from intake.web import guard, handing, jobs, letters, people, pictures, refiling, survey, watching
 
     app = Flask("intake.web")
-    app.extensions["desk"] = Desk(services, draughtsman, settings)
+    app.extensions["desk"] = Desk(services, draughtsman, settings, Watchman(services, settings.watched))
     app.config.update(
         SECRET_KEY=settings.session_key,
         SESSION_COOKIE_NAME="desk",
@@ -51,7 +52,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
-    for pages in (jobs, survey, letters, refiling, people, pictures, handing):
+    for pages in (jobs, survey, letters, refiling, people, pictures, handing, watching):
         app.register_blueprint(pages.pages)
     app.after_request(_with_headers)
     app.register_error_handler(NotFound, _not_found)

@@ -16,7 +16,11 @@ from intake.work import accounts
 from intake.work.accounts import Account
 
 View = TypeVar("View", bound=Callable[..., Any])
-OPEN = frozenset({"static", "people.sign_in", "people.enter", "people.health"})
+OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
+    "watching.alive",
+    "watching.health",
+    "watching.for_prometheus",
+}
 """Endpoints that answer without a session."""
 
 

@@ -26,7 +26,7 @@ pages = Blueprint("jobs", __name__)
 def front() -> str:
     """Everything by what it needs next."""
     found = work.front(desk().services)
-    return render_template("front.html", page=FrontPage(found))
+    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong()))
 
 
 @pages.get("/jobs")

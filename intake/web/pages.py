@@ -10,12 +10,15 @@ from intake.model.job import JobState
 from intake.web.overlay import Overlay
 from intake.work.accounts import Account, AuditLine
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
+from intake.work.health import Trouble
 from intake.work.job_view import JobView, NumberView
 
 
 @dataclass(frozen=True)
 class FrontPage:
     front: Front
+    troubles: Sequence[Trouble] = ()
+    """What is wrong with the installation."""
 
 
 @dataclass(frozen=True)

@@ -15,13 +15,6 @@ pages = Blueprint("people", __name__)
 AUDIT_LINES = 100
 
 
-@pages.get("/health")
-def health() -> tuple[str, dict[str, str]]:
-    """For a supervisor: the desk answers and its database can be read."""
-    accounts.all_accounts(desk().services.store)
-    return "ok\n", {"Content-Type": "text/plain"}
-
-
 @pages.route("/sign-in", methods=["GET", "POST"])
 def sign_in() -> str | Response | tuple[str, int]:
     back = request.values.get("back", "")

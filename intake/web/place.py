@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from zoneinfo import ZoneInfo
 
 from flask import current_app
 
 from intake.work.handover import Caption, Draughtsman
+from intake.work.health import Watched, Watchman
 from intake.work.job_file import JobFile
+from intake.work.metrics import ReadingTimes
 from intake.work.services import Services
 
 
@@ -26,6 +28,9 @@ class DeskSettings:
     behind_proxy: bool = False
     warnings: tuple[str, ...] = ()
     """What the settings leave undone, in sentences for the front page."""
+    watched: Watched = field(default_factory=Watched)
+    times: ReadingTimes = field(default_factory=ReadingTimes)
+    metrics_token: str = ""
 
     @property
     def zone(self) -> ZoneInfo:
@@ -39,6 +44,7 @@ class Desk:
     services: Services
     draughtsman: Draughtsman
     settings: DeskSettings
+    watchman: Watchman
 
 
 def desk() -> Desk:

@@ -38,7 +38,7 @@ def reconcile(services: Services, mailbox: Mailbox | None) -> Reconciled:
 
     Raises MailboxUnreachable; nothing is reconciled then.
     """
-    restored = is_restored(services)
+    restored = is_restored(services.store)
     if restored and mailbox is not None:
         collect(mailbox, services)
     gone = from_journal(services)

@@ -13,7 +13,7 @@ from intake.model.errors import IntakeError
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterState
 from intake.postbox.outcome import Outcome, Postbox
-from intake.store.database import Tables
+from intake.store.database import Store, Tables
 from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
 from intake.work.services import Services
 from intake.work.workers import is_gone, new_worker
@@ -45,7 +45,7 @@ class Sent:
 def send_due(services: Services, postbox: Postbox) -> list[Sent]:
     """Handle every letter that is due now, each once. A claim left by a crash becomes in doubt and is never sent
     again by itself. Raises SendingHeld where the database was restored from a backup."""
-    check_not_restored(services)
+    check_not_restored(services.store)
     done = _doubt_left_claims(services)
     worker = new_worker()
     while (found := _next(services, worker)) is not None:
@@ -53,28 +53,28 @@ def send_due(services: Services, postbox: Postbox) -> list[Sent]:
     return done
 
 
-def check_not_restored(services: Services) -> None:
+def check_not_restored(store: Store) -> None:
     """Raises SendingHeld where the database may be older than letters that have gone out: it was restored, it came to
     this data folder from elsewhere, or the journal holds a letter that it has not handed over."""
-    with services.store.reading() as tables:
+    with store.reading() as tables:
         restored = tables.home.restored()
-        unknown = any(unknown_letters(tables, services.store.journal.latest()))
+        unknown = any(unknown_letters(tables, store.journal.latest()))
     if restored is not None:
         why = f"The database was restored from a backup of {restored.taken_at:%d %B %Y %H:%M} UTC; nothing is sent"
     elif unknown:
         why = "The database is older than letters that have gone out, as after a restore; nothing is sent"
-    elif services.store.came_from_elsewhere():
+    elif store.came_from_elsewhere():
         why = "The database does not belong to this data folder, as after a copy; nothing is sent"
     else:
         return
     raise SendingHeld(why, "Run `intake reconcile`, then look at the letters that are held or in doubt")
 
 
-def is_restored(services: Services) -> bool:
+def is_restored(store: Store) -> bool:
     """The database was restored or came from elsewhere, and nobody has reconciled it yet."""
-    with services.store.reading() as tables:
+    with store.reading() as tables:
         restored = tables.home.restored() is not None
-    return restored or services.store.came_from_elsewhere()
+    return restored or store.came_from_elsewhere()
 
 
 def unknown_letters(tables: Tables, handed_over: Iterable[LostLetter]) -> Iterator[LostLetter]:

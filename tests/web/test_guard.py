@@ -15,7 +15,8 @@ from intake.settings import Settings
 from intake.work.accounts import sign_in_link
 from tests.web.conftest import Place
 
-OPEN = {"static", "people.sign_in", "people.enter", "people.health"}
+WATCHING = {"watching.alive", "watching.health", "watching.for_prometheus"}
+OPEN = {"static", "people.sign_in", "people.enter"} | WATCHING
 
 
 def _paths(place: Place) -> list[tuple[str, str]]:

@@ -1,0 +1,91 @@
+"""What can be counted, in Prometheus' text format (prometheus.io/docs/instrumenting/exposition_formats, version 0.0.4).
+
+Numbers alone: no name, address or word of a customer.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+from time import monotonic
+
+from intake.model.reading import SketchReading
+from intake.store import schema as t
+from intake.store.ticks import Ticks
+from intake.work.health import Trouble
+from intake.work.services import Eyes, Services
+
+TYPE = "text/plain; version=0.0.4; charset=utf-8"
+
+
+class ReadingTimes:
+    """How many sketches this process has read, and the seconds that it took."""
+
+    count = 0
+    seconds = 0.0
+
+
+class TimedEyes:
+    """Eyes whose reading is timed."""
+
+    def __init__(self, eyes: Eyes, times: ReadingTimes) -> None:
+        self._eyes, self._times = eyes, times
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self._eyes, name)
+
+    def read(self, jpeg: bytes) -> SketchReading:
+        began = monotonic()
+        try:
+            return self._eyes.read(jpeg)
+        finally:
+            self._times.count += 1
+            self._times.seconds += monotonic() - began
+
+
+def metrics(services: Services, wrong: list[Trouble], times: ReadingTimes) -> str:
+    """The page for Prometheus."""
+    return "".join(f"{line}\n" for line in _lines(services, wrong, times))
+
+
+def _lines(services: Services, wrong: list[Trouble], times: ReadingTimes) -> Iterator[str]:
+    now = services.clock()
+    with services.store.reading() as tables:
+        ticks = Ticks(tables.db)
+        messages, letters = ticks.counts(t.messages.c.state), ticks.counts(t.letters.c.state)
+        jobs, steps = ticks.counts(t.jobs.c.state), ticks.all()
+        oldest, failed = ticks.oldest_unread(), ticks.failed_sign_ins(now - timedelta(hours=1))
+    yield from _gauge("intake_messages", "Messages by what became of them.", "state", messages)
+    yield from _gauge("intake_jobs", "Jobs by state.", "state", jobs)
+    yield from _gauge("intake_letters", "Letters by state.", "state", letters)
+    yield from _gauge(
+        "intake_oldest_unread_seconds",
+        "Age of the oldest message taken and not looked into.",
+        "",
+        {"": _age(oldest, now)},
+    )
+    yield from _gauge("intake_failed_sign_ins", "Failed sign-ins in the last hour.", "", {"": failed})
+    free = shutil.disk_usage(services.store.folder).free
+    yield from _gauge("intake_disk_free_bytes", "Free space of the data folder's disk.", "", {"": free})
+    good = {name: tick.good_at.timestamp() for name, tick in steps.items() if tick.good_at}
+    yield from _gauge("intake_last_good_timestamp_seconds", "When each step last succeeded.", "step", good)
+    yield from _gauge(
+        "intake_trouble", "1 for each thing that is wrong now.", "what", {w.what: 1 for w in wrong}
+    )
+    yield "# HELP intake_reading_seconds Time that reading a sketch took, in this process."
+    yield "# TYPE intake_reading_seconds summary"
+    yield f"intake_reading_seconds_sum {times.seconds:.3f}"
+    yield f"intake_reading_seconds_count {times.count}"
+
+
+def _age(moment: datetime | None, now: datetime) -> float:
+    return max(0.0, (now - moment).total_seconds()) if moment else 0.0
+
+
+def _gauge(name: str, help_: str, label: str, values: Mapping[str, float]) -> Iterator[str]:
+    yield f"# HELP {name} {help_}"
+    yield f"# TYPE {name} gauge"
+    for key, value in sorted(values.items()):
+        at = f'{{{label}="{key}"}}' if label else ""
+        yield f"{name}{at} {value:.15g}"
