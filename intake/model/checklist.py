@@ -123,6 +123,7 @@ class Statement:
 
     `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
     `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
+    `corrects`: it stands in place of what the customer said of the item before.
     """
 
     item: str
@@ -132,6 +133,7 @@ class Statement:
     message: str = ""
     doubt: str = ""
     settles: bool = False
+    corrects: bool = False
 
 
 @dataclass(frozen=True)

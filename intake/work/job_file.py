@@ -17,7 +17,8 @@ from intake.domain.said.heights import Told, door_heights, told_in, with_told
 from intake.domain.said.overrides import by_people, main_sketch
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.words.answers import apply_answers
-from intake.domain.words.understanding import Clause, understand
+from intake.domain.words.taken_together import taken_together
+from intake.domain.words.understanding import Clause, Understood, understand
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
@@ -318,24 +319,19 @@ def _words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], check
 
     A message answers the latest letter that had gone out before it.
     """
-    given: list[Answer] = []
-    said: list[Statement] = []
-    told: list[Told] = []
-    needs: list[Need] = []
-    clauses: dict[str, tuple[Clause, ...]] = {}
+    found: list[Understood] = []
+    doors: list[Told] = []
     for message in (m for m in messages if m.answering != "never"):
         gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
         asks = gone[-1].letter.asks if gone else ()
-        found = understand(message.own_words, asks, checklist, message.key)
-        answered = [a.statement for a in found.answers]
-        said += [*found.statements, *answered]
-        told += [*told_in(found.statements), *door_heights(message.own_words, checklist.room.value)]
-        # An answer about one number of the plan is laid over that number.
-        told += told_in([a.statement for a in found.answers if a.number is None])
-        given += found.answers
-        needs += found.needs
-        clauses[message.key] = found.clauses
-    return _Words(tuple(given), tuple(said), tuple(told), clauses, tuple(needs))
+        found.append(understand(message.own_words, asks, checklist, message.key))
+        doors += door_heights(message.own_words, checklist.room.value)
+    given, said = taken_together(found)
+    # An answer about one number of the plan is laid over that number.
+    numbered = {a.statement for a in given if a.number is not None}
+    told = told_in([s for s in said if s not in numbered])
+    clauses = {u.message: u.clauses for u in found}
+    return _Words(given, said, (*told, *doors), clauses, tuple(n for u in found for n in u.needs))
 
 
 def _confirmation(decision: Decision) -> Confirmation:

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
-from intake.domain.words.answers import answers, apply_answers, without_ours
+from intake.domain.words.answers import apply_answers, without_ours
+from intake.domain.words.understanding import answers
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
 from intake.model.reading import Alternative, ReadNumber, Role, SketchOutline, SketchReading

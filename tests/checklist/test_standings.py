@@ -9,8 +9,7 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
-from intake.domain.words.answers import answers
-from intake.domain.words.statements import statements
+from intake.domain.words.understanding import answers, statements
 from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask
@@ -77,7 +76,7 @@ def test_a_typed_length_counts_as_one_on_the_plan_does() -> None:
             "do not agree",
         ),
         (reading(), "The ceiling is about 236", "not certain of it"),
-        (reading(), "The ceiling height is 2.36", "outside what is usual"),
+        (reading(), "The ceiling height is 1.36", "outside what is usual"),
     ],
 )
 def test_a_length_in_doubt_is_doubtful_and_says_why(plan: SketchReading, words: str, reason: str) -> None:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
-from intake.domain.words.statements import statements
+from intake.domain.words.understanding import statements
 from intake.model.checklist import RoomKind, Statement, StatementKind
 
 LISTS = load_checklists(Path(__file__).parents[2] / "config" / "checklists")
@@ -37,6 +37,13 @@ def of(kind: str, text: str) -> set[str]:
         ("Ceiling height: 236", {("ceiling-height", 2360)}),
         ("The ceiling is 236 cm in two places", {("ceiling-height", 2360)}),
         ("ceiling 2360mm", {("ceiling-height", 2360)}),
+        ("ceiling height 2.36", {("ceiling-height", 2360)}),
+        ("ceiling height 2360", {("ceiling-height", 2360)}),
+        ("the sill is 103 and a half", {("sill-height", 1035)}),
+        ("the ceiling is two metres forty", {("ceiling-height", 2400)}),
+        ("recess 14", {("reveal-depth", 140)}),
+        ("the sill is 1.1", set()),
+        ("the sill is 210", set()),
         ("The ceiling is 2m36 high.", {("ceiling-height", 2360)}),
         ("The height of the ceiling is 236.5.", {("ceiling-height", 2365)}),
         ("ceiling height 236,5 cm", {("ceiling-height", 2365)}),

@@ -8,7 +8,7 @@ import pytest
 
 from intake.domain.room.closing import examine_room
 from intake.domain.said.heights import Told, door_heights, told_in, with_told
-from intake.domain.words.statements import statements
+from intake.domain.words.understanding import statements
 from intake.model.checklist import RoomKind
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind

@@ -9,8 +9,13 @@ from dataclasses import dataclass, replace
 from intake.domain.lengths.notation import AGREE_MM
 from intake.domain.room.naming import cm
 from intake.domain.sketch.room_from_reading import LEAST_HEAD_MM, with_height
-from intake.domain.words.cues import COULD_NOT, HEDGE, clauses, elsewhere, is_question, lengths, sentences
-from intake.model.checklist import Statement, StatementKind
+from intake.domain.words.clause import Clause, clauses_of
+from intake.domain.words.concepts import Concept
+from intake.domain.words.cues import elsewhere, is_question, sentences
+from intake.domain.words.lexicon import lexicon_of
+from intake.domain.words.numbers import reading_of
+from intake.domain.words.vocabulary import language_of
+from intake.model.checklist import Checklist, RoomKind, Statement, StatementKind
 from intake.model.finding import Finding
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
@@ -22,6 +27,15 @@ DOOR_MM = (1700, 2600)
 _EVERY = re.compile(r"\b(?:all|both|each|every)\b", re.I)
 _DOOR = re.compile(r"\bdoor(?:way|s|ways| ?frame)?\b(?!\s*(?:mat|bell|step|handle|knob|swing))", re.I)
 _UP = re.compile(r"\b(?:high|tall|heights?|top|head)\b", re.I)
+_NO_MEASUREMENT = (
+    Concept.COULD_NOT,
+    Concept.HEDGE,
+    Concept.HEARSAY,
+    Concept.ANOTHER_HOME,
+    Concept.CHANGE,
+    Concept.DISPUTE,
+    Concept.TAKEN_BACK,
+)
 _WINDOWS = frozenset({SectionKind.WINDOW, SectionKind.OPENING})
 _DOORS = OPENINGS - {SectionKind.WINDOW}
 
@@ -60,17 +74,23 @@ def door_heights(text: str, room: str) -> tuple[Told, ...]:
 
     Only a clause that names a door, its height and one length counts; a guess, a question or another room's do not.
     """
-    found = []
+    nothing = lexicon_of(Checklist(RoomKind(room), ()))
+    language, found = language_of(text), []
     for sentence in sentences(text):
-        if is_question(sentence) or COULD_NOT.search(sentence) or HEDGE.search(sentence):
+        whole = Clause(sentence, 0, nothing, language)
+        if is_question(sentence) or whole.has(*_NO_MEASUREMENT):
             continue
-        for clause in clauses(sentence):
-            given = [v for v in lengths(clause) if v.value_mm is not None]
-            if len(given) != 1 or not (_of_door(clause) and _UP.search(clause)) or elsewhere(clause, room):
+        for clause in clauses_of(sentence, nothing, language):
+            read = [reading_of(v.number, DOOR_MM) for v in clause.lengths if not (v.apart or v.across)]
+            if (
+                len(read) != 1
+                or not (_of_door(clause.text) and _UP.search(clause.text))
+                or elsewhere(clause.text, room)
+            ):
                 continue
-            value = given[0].value_mm or 0
-            if DOOR_MM[0] <= value <= DOOR_MM[1]:
-                found.append(Told(Role.HEAD, sentence, value, door=True, every=_every(clause)))
+            if read[0].usual and len(read[0].values_mm) == 1 and not clause.unknown:
+                every = _every(clause.text)
+                found.append(Told(Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every))
     return tuple(found)
 
 

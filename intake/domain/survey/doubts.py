@@ -10,7 +10,7 @@ from dataclasses import replace
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import clash_of
-from intake.domain.words.cues import lengths
+from intake.domain.words.numbers import numbers
 from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
 from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
@@ -120,8 +120,10 @@ def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
     if guess.value_mm and not _outside(guess, item):
         return (format_cm(guess.value_mm),)
     low, high = item.range_mm or (0, 0)
-    found = {v.value_mm for unit in ("m", "mm") for v in lengths(text, unit)}
-    return tuple(format_cm(v) for v in sorted(v for v in found if v is not None and low <= v <= high))
+    found = {
+        v for n in numbers(text)[0] for unit in ("m", "mm") if (v := parse_length(n.text, unit)) is not None
+    }
+    return tuple(format_cm(v) for v in sorted(v for v in found if low <= v <= high))
 
 
 def _surely_unusual(evidence: Evidence, item: ChecklistItem, readings: Readings) -> bool:

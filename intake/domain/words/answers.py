@@ -1,4 +1,4 @@
-"""What a customer's reply says to the numbered requests of our letter: "1: 386.5", "first one 386.5cm and no gas"."""
+"""What a customer's reply says to one numbered request of our letter, and what answers lay over the readings."""
 
 from __future__ import annotations
 
@@ -7,70 +7,261 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import parse_length
-from intake.domain.words.cues import COULD_NOT, HEDGE, Length, is_question, lengths, plain, sentences
-from intake.domain.words.statements import statements
+from intake.domain.words.clause import Clause, Length
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import OUR_WORDS, plain
+from intake.domain.words.labels import without_quoting
+from intake.domain.words.numbers import Reading, reading_of
+from intake.domain.words.statements import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN, SentenceReader
 from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
 from intake.model.letter import Answer, Ask
 from intake.model.reading import Alternative, ReadNumber, SketchReading
 
-_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-_SUFFIXED = {"1st": 1, "2nd": 2, "3rd": 3, **{f"{n}th": n for n in range(4, 11)}}
-_LABEL = re.compile(
-    r"(?:^|(?<=[\s,;.(]))(?:"
-    r"(?:no\.?|number|nr\.?|question|point|item|q|#)\s?(?P<named>\d{1,2})(?:\s?(?:[:.)=-]|is\b|was\b))?(?!\.?\d)"
-    r"|(?P<listed>\d{1,2})\s?(?:[:)=]|\.(?=\s)|\s-(?=\s)|-(?=\s))(?!\d*[x×])"
-    rf"|(?:(?:the|my|for|and)\s+)*(?P<word>{'|'.join(_ORDINALS)}|{'|'.join(_SUFFIXED)})"
-    r"(?:\s+(?:one|number|question|answer|measurement))?(?:\s?(?::|=|-\s|is\b|was\b|should be\b)|(?=\s+\d)|(?=\s*,))"
-    r")\s*",
-    re.I | re.M,
-)
 _YES = re.compile(
-    r"^\W*(?:yes|yep|yeah|yup|correct|right|that'?s (?:right|correct|it)|it is|confirmed|agreed)\b", re.I
-)
-_NONE = re.compile(
-    r"^\W*(?:none|no|n/?a|nope|not applicable|we (?:have none|(?:haven't(?: got)?|don't have) (?:one|any)))\W*$",
+    r"^\W*(?:ok(?:ay)?\W+)?(?:yes|yep|yeah|yup|aye|correct|right|that'?s (?:right|correct|it)"
+    r"|it is(?! not)\b(?!.*\d)|confirmed?|agreed|spot on|you(?:'re| are) right|"
+    r"that is (?:right|correct)|ja|jawohl|richtig|stimmt|korrekt|genau|passt)\b",
     re.I,
 )
-_NEITHER = re.compile(r"\b(?:neither|none of (?:them|those|these))\b", re.I)
+_NO = re.compile(
+    r"^\W*(?:no|nope|nah|wrong|neither|none of (?:them|those|these)|nein|weder|falsch|keins|keine(?:r|s)? von)\b",
+    re.I,
+)
+_NONE = re.compile(
+    r"^\W*(?:none|no|n/?a|nope|nil|not applicable|nein|keine?|keins|gibt es nicht|haben wir nicht|"
+    r"(?:we|i) (?:have none|(?:haven't(?: got)?|don't have) (?:one|any))|there (?:is|are)(?:n't"
+    r"| not) (?:one|any)|there (?:is|are) none)\W*$",
+    re.I,
+)
 _PICK = re.compile(
-    r"^\W*(?:it'?s\s+|it is\s+)?(?:the\s+)?"
-    r"(?:(?P<first>first|1st|former|a)|(?P<last>second|2nd|latter|last|b))(?:\s+one)?\W*$",
+    r"^\W*(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
+    r"(?:(?P<first>first|1st|former|a|erste[rs]?)|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?)"
+    r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
+    r"(?:\s+(?:one|number|figure|of the two|is (?:right|correct)|value|zahl|wert|ist richtig|stimmt))*\W*$",
     re.I,
 )
 _PLACE = re.compile(
-    r"^\W*(?:it'?s\s+|it is\s+|they(?:'re| are)\s+)?"
-    r"(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite)\b",
+    r"^\W*(?:it'?s\s+|it is\s+|just\s+|right\s+|directly\s+|they(?:'re| are)\s+|er ist\s+|sie ist\s+|ist\s+"
+    r"|also\s+|still\s+)?"
+    r"(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite"
+    r"|upstairs|downstairs|im|unter|unterm|hinter|neben|"
+    r"über|auf|draußen|außen|beim|bei)\b",
     re.I,
 )
-
-
-def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> tuple[Answer, ...]:
-    """What `text`, a reply's own words, says to each of `asks` (numbered from 1 in the letter), in order.
-
-    An unnumbered reply answers where only one ask can be meant. Our own sentences pasted back do not count.
-    """
-    own = without_ours(text, asks)
-    found: list[Answer] = []
-    for number, part in _parts(own, asks, checklist):
-        ask = asks[number - 1]
-        for said in _said(part, ask, checklist):
-            choice = _choice(said.value_mm, ask) if said.kind is StatementKind.VALUE else ""
-            # An answer about one number of the plan settles that number, and nothing else of its item.
-            settles = said.kind is StatementKind.VALUE and ask.number is None
-            said = replace(said, message=message, settles=settles)
-            found.append(Answer(number, said, choice, ask.picture, ask.number))
-    return tuple(found)
+_REST = re.compile(
+    r"\b(?:others?|the rest|everything else|remaining|remainder|rest|die anderen|der rest|übrigen)\b", re.I
+)
+_SHOULD = re.compile(r"\b(?:should (?:be|read|say)|sollte|müsste)\b", re.I)
+_LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s?[:.)=-]?\s?(?=\d)", re.I)
+_OTHER_CHOICE = "two lengths are given where one was asked for"
 
 
 def without_ours(text: str, asks: Sequence[Ask]) -> str:
     """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted."""
-    own = "\n".join(line for line in plain(text).splitlines() if not line.lstrip().startswith(">"))
+    own = "\n".join(
+        line for line in without_quoting(plain(text)).splitlines() if not line.lstrip().startswith((">", "|"))
+    )
     for ask in asks:
         for ours in (ask.question, ask.how, ask.why):
             words = [re.escape(w) for w in plain(ours).split()]
             if len(words) > 2:
-                own = re.sub(r"[\s>]+".join(words), "", own)
+                own = re.sub(r"[\s>|]+".join(words), "", own)
     return own
+
+
+class AnswerReader:
+    """What the sentences of one part of a reply say to the request that it answers."""
+
+    def __init__(self, ask: Ask, checklist: Checklist) -> None:
+        self.ask = ask
+        self.items = [i for i in (checklist.item(item_id) for item_id in ask.items) if i is not None]
+        self.choices = [v for c in ask.choices if (v := parse_length(c, "cm")) is not None]
+
+    def read(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
+        """What a sentence says; `found` is what it says by itself, the names of things in it taken literally."""
+        named = [s for s in found if s.item in self.ask.items and s.kind is not StatementKind.SAID]
+        if named or not self.items:
+            return named
+        whole = reader.whole
+        if OUR_WORDS.match(whole.text):
+            return []
+        anew = any((c.has(C.CORRECTION) or _SHOULD.search(c.text)) and c.lengths for c in reader.clauses)
+        if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not _NO.match(whole.text) and not anew):
+            return []
+        if whole.has(C.COULD_NOT) and not (_REST.search(whole.text) and whole.lengths):
+            return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
+        if len(self.items) > 1:
+            return self._in_order(reader)
+        return self._one(reader, self.items[0])
+
+    def _one(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
+        lengths = self._meant(reader)
+        if not lengths:
+            return self._picked(reader, item) or self._in_words(reader, item)
+        doubt = self._doubt(reader)
+        reads = [self._reading(v, item) for v in lengths]
+        values = list(dict.fromkeys(v for r in reads for v in r.values_mm))
+        if not doubt and (len(values) > 1 and not self._several(item, reads)):
+            doubt = _OTHER_CHOICE
+        if not doubt and not all(r.usual for r in reads):
+            doubt = "it is outside what is usual"
+        kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
+        return [Statement(item.id, kind, reader.text, v, doubt=doubt) for v in values]
+
+    def _reading(self, value: Length, item: ChecklistItem) -> Reading:
+        near = self.choices if self.ask.number is not None or len(self.choices) > 1 else ()
+        read = reading_of(value.number, item.range_mm, near)
+        return read if read.usual or not near else reading_of(value.number, item.range_mm)
+
+    def _several(self, item: ChecklistItem, reads: Sequence[Reading]) -> bool:
+        """Several heights of a ceiling are all kept; of anything else two lengths are two meanings."""
+        return item.one_value and not self.choices and all(len(r.values_mm) == 1 for r in reads)
+
+    def _meant(self, reader: SentenceReader) -> list[Length]:
+        """The lengths that are said to the request: not those of other things; after a correction what follows."""
+        plain_ones = [c for c in reader.clauses if not c.mentions or self._names(c)]
+        marked = [
+            n for n, c in enumerate(plain_ones) if c.has(C.CORRECTION) and any(not v.apart for v in c.lengths)
+        ]
+        clauses = plain_ones[marked[-1] :] if marked else plain_ones
+        return [v for c in clauses for v in c.lengths if not v.apart and self._runs_right(v)]
+
+    def _names(self, clause: Clause) -> bool:
+        return any(i in self.ask.items for m in clause.mentions for i in m.items)
+
+    def _runs_right(self, value: Length) -> bool:
+        heights = {"ceiling-height", "sill-height", "head-height"}.intersection(self.ask.items)
+        return not (value.across and heights) and not (value.up and "reveal-depth" in self.ask.items)
+
+    def _doubt(self, reader: SentenceReader) -> str:
+        whole = reader.whole
+        refused, lengths = bool(_NO.match(whole.text)) or whole.has(C.TAKEN_BACK), whole.lengths
+        hedges = [w for w in whole.where(C.HEDGE) if not _SHOULD.fullmatch(whole.text[w.start : w.end])]
+        if refused or whole.denied:
+            hedges = [w for w in hedges if whole.text[w.start : w.end] != "?"]
+        unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied))
+        if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
+            return UNCERTAIN
+        if whole.has(C.HEARSAY):
+            return HEARSAY
+        if whole.has(C.CHANGE, C.DISPUTE):
+            return "something there is going to change, or the plan is said to be wrong"
+        offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
+        if len(self.choices) == 1 and (
+            (refused and offered) or (_YES.match(whole.text) and len(offered) < len(lengths))
+        ):
+            return "it says yes or no, and then something else"
+        if self.ask.number is not None and any(
+            c.lengths and c.has(C.WINDOW, C.DOOR, C.ROOM_WORD) for c in reader.clauses
+        ):
+            return "it may say where on the plan the number stands"
+        return NOT_ALL_KNOWN if any(c.unknown for c in reader.clauses if c.lengths) else ""
+
+    def _picked(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
+        """ "Yes" to the only choice, "the second" of several; a yes with more beside it is doubtful."""
+        text, choices = reader.text, self.ask.choices
+        chosen = None
+        if len(choices) == 1 and _YES.match(text):
+            chosen = choices[0]
+        elif len(choices) > 1 and (match := _PICK.match(text)):
+            chosen = self._of(match)
+        if chosen is None:
+            return []
+        words = reader.whole
+        doubt = UNCERTAIN if words.has(C.HEDGE) or reader.asked else ""
+        if (
+            not doubt
+            and words.has(C.NEGATION, C.CHANGE, C.DISPUTE, C.HEARSAY, C.DIFFERENCE)
+            and not _PICK.match(text)
+        ):
+            doubt = "it says yes, and then something else"
+        if not doubt and any(c.unknown or c.mentions for c in reader.clauses):
+            doubt = NOT_ALL_KNOWN
+        kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
+        return [Statement(item.id, kind, text, parse_length(chosen, "cm"), doubt=doubt)]
+
+    def _of(self, match: re.Match[str]) -> str | None:
+        choices = self.ask.choices
+        if match["first"] or match["last"]:
+            return (
+                choices[0]
+                if match["first"]
+                else choices[-1]
+                if len(choices) == 2 or match["last"] == "last"
+                else choices[1]
+            )
+        ranked = sorted(choices, key=lambda c: parse_length(c, "cm") or 0)
+        return (ranked[0] if match["small"] else ranked[-1]) if len(self.choices) == len(choices) else None
+
+    def _in_order(self, reader: SentenceReader) -> list[Statement]:
+        """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them, or by its letters."""
+        lengths, ranged = (
+            [v for c in reader.clauses for v in c.lengths],
+            [i for i in self.items if i.range_mm],
+        )
+        if not lengths or not ranged:
+            return []
+        lettered = {m["letter"].lower(): m.end() for m in _LETTERS.finditer(reader.text)}
+        doubt = self._doubt(reader) if not lettered else UNCERTAIN if reader.whole.has(C.HEDGE) else ""
+        if len(lengths) != len(ranged):
+            return [
+                Statement(
+                    ranged[0].id,
+                    StatementKind.DOUBTFUL,
+                    reader.text,
+                    v,
+                    doubt=f"{len(ranged)} lengths were asked for and {len(lengths)} came",
+                )
+                for v in self._reading(lengths[0], ranged[0]).values_mm[:1]
+            ]
+        if len(lettered) == len(ranged) and list(lettered) != sorted(lettered):
+            doubt = "the letters stand in another order"
+        return [
+            self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
+        ]
+
+    def _each(self, item: ChecklistItem, value: Length, text: str, doubt: str) -> Statement:
+        read = reading_of(value.number, item.range_mm)
+        if not doubt and (not read.usual or len(read.values_mm) != 1):
+            doubt = "it is outside what is usual"
+        kind = StatementKind.DOUBTFUL if doubt or not read.values_mm else StatementKind.VALUE
+        return Statement(item.id, kind, text, read.values_mm[0] if read.values_mm else None, doubt=doubt)
+
+    def _in_words(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
+        text = reader.text
+        if item.may_be_absent and _NONE.match(text):
+            return [Statement(item.id, StatementKind.ABSENCE, text)]
+        if "words" not in item.evidence or item.range_mm or reader.asked or reader.whole.lengths:
+            return []
+        hedged = reader.whole.has(C.HEDGE, C.HEARSAY, C.CHANGE)
+        if _PLACE.match(text) and not reader.whole.has(C.PICTURE, C.NEGATION):
+            kind = StatementKind.DOUBTFUL if hedged else StatementKind.PLACE
+            return [
+                Statement(
+                    item.id, kind, text, doubt="it does not say for certain where it is" if hedged else ""
+                )
+            ]
+        if item.evidence == ("words",) and not _courtesy(reader):
+            kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
+            return [Statement(item.id, kind, text)]
+        return []
+
+
+def _courtesy(reader: SentenceReader) -> bool:
+    return all(w.concepts & {C.ASIDE} for w in reader.whole.words)
+
+
+def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answer:
+    """A statement as the answer to the request numbered `number`."""
+    # An answer about one number of the plan settles that number, and nothing else of its item.
+    value = statement.kind is StatementKind.VALUE
+    said = replace(statement, message=message, settles=value and ask.number is None)
+    choice = _choice(said.value_mm, ask) if value else ""
+    return Answer(number, said, choice, ask.picture, ask.number)
+
+
+def _choice(value_mm: int | None, ask: Ask) -> str:
+    return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
 
 
 def apply_answers(readings: Mapping[str, SketchReading], given: Sequence[Answer]) -> dict[str, SketchReading]:
@@ -103,107 +294,3 @@ def _settle(number: ReadNumber, answer: Answer) -> ReadNumber:
         alternatives=(Alternative(number.text, number.confidence), *others),
         arithmetic=f"the customer answered “{said.text.strip()}” when asked about “{number.text}”",
     )
-
-
-def _parts(text: str, asks: Sequence[Ask], checklist: Checklist) -> list[tuple[int, str]]:
-    """The stretches of the reply that belong to one ask each: (number of the ask, words)."""
-    labels = [(m, n) for m in _LABEL.finditer(text) if (n := _labelled(m)) and n <= len(asks)]
-    if not labels:
-        lone = _meant(text, asks, checklist)
-        return [(lone, text.strip())] if lone else []
-    ends = [m.start() for m, _ in labels[1:]] + [len(text)]
-    return [(n, text[m.end() : end].strip(" \n,;.")) for (m, n), end in zip(labels, ends, strict=True)]
-
-
-def _labelled(match: re.Match[str]) -> int:
-    if word := match["word"]:
-        return _SUFFIXED.get(word.lower()) or _ORDINALS.index(word.lower()) + 1
-    return int(match["named"] or match["listed"])
-
-
-def _meant(text: str, asks: Sequence[Ask], checklist: Checklist) -> int:
-    """The one ask that an unnumbered reply must be about: the only one, or the only one offering the length given."""
-    found = [v for s in sentences(text) for v in lengths(s) if v.value_mm]
-    offering = [
-        n
-        for n, ask in enumerate(asks, 1)
-        if len(found) == 1 and found[0].value_mm in {parse_length(c, "cm") for c in ask.choices}
-    ]
-    if len(offering) == 1:
-        return offering[0]
-    named = {s.item for s in statements(text, checklist)}
-    return 1 if len(asks) == 1 and not named - set(asks[0].items) else 0
-
-
-def _said(part: str, ask: Ask, checklist: Checklist) -> list[Statement]:
-    """What `part` says to `ask`: one statement, or one for each item that the ask joins."""
-    items = [i for i in (checklist.item(item_id) for item_id in ask.items) if i is not None]
-    first = next(iter(sentences(part)), "")
-    if not items or not first:
-        return []
-    own = [s for s in statements(part, checklist) if s.item in ask.items and s.kind is not StatementKind.SAID]
-    if own:
-        return own
-    if COULD_NOT.search(first):
-        return [Statement(i.id, StatementKind.COULD_NOT, first) for i in items]
-    if len(items) > 1:
-        return _in_order(first, items)
-    if (picked := _picked(first, ask)) is not None:
-        return [Statement(items[0].id, StatementKind.VALUE, first, parse_length(picked, "cm"))]
-    if value := _one_length(first, ask):
-        return [_valued(items[0], first, value)]
-    return _in_words(first, items[0])
-
-
-def _in_order(sentence: str, items: Sequence[ChecklistItem]) -> list[Statement]:
-    """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them."""
-    found, ranged = lengths(sentence), [i for i in items if i.range_mm]
-    if not found or not ranged:
-        return []
-    if len(found) == len(ranged):
-        return [_valued(item, sentence, value) for item, value in zip(ranged, found, strict=True)]
-    doubt = f"{len(ranged)} lengths were asked for and {len(found)} came"
-    return [Statement(ranged[0].id, StatementKind.DOUBTFUL, sentence, found[0].value_mm, doubt=doubt)]
-
-
-def _valued(item: ChecklistItem, sentence: str, value: Length) -> Statement:
-    sure = not HEDGE.search(sentence) and not is_question(sentence) and value.value_mm is not None
-    kind = StatementKind.VALUE if sure else StatementKind.DOUBTFUL
-    return Statement(
-        item.id, kind, sentence, value.value_mm, doubt="" if sure else "they are not certain of it"
-    )
-
-
-def _one_length(sentence: str, ask: Ask) -> Length | None:
-    """The length a sentence answers with: its only one, or its first where the rest goes on about something else."""
-    found = lengths(sentence)
-    values = {v.value_mm for v in found}
-    offered = [v for v in found if _choice(v.value_mm, ask)]
-    if len(offered) == 1 and len(found) > 1 and not _NEITHER.search(sentence):
-        return offered[0]
-    return found[0] if found and (len(values) == 1 or not ask.choices) else None
-
-
-def _picked(sentence: str, ask: Ask) -> str | None:
-    if len(ask.choices) == 1 and _YES.match(sentence) and not lengths(sentence):
-        return ask.choices[0]
-    if len(ask.choices) > 1 and (match := _PICK.match(sentence)):
-        return ask.choices[0] if match["first"] else ask.choices[-1]
-    return None
-
-
-def _choice(value_mm: int | None, ask: Ask) -> str:
-    return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
-
-
-def _in_words(sentence: str, item: ChecklistItem) -> list[Statement]:
-    if item.may_be_absent and _NONE.match(sentence):
-        return [Statement(item.id, StatementKind.ABSENCE, sentence)]
-    if "words" not in item.evidence or item.range_mm or is_question(sentence):
-        return []
-    if _PLACE.match(sentence):
-        return [Statement(item.id, StatementKind.PLACE, sentence)]
-    if item.evidence == ("words",):
-        kind = StatementKind.DOUBTFUL if HEDGE.search(sentence) else StatementKind.SAID
-        return [Statement(item.id, kind, sentence)]
-    return []

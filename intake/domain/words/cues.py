@@ -1,14 +1,8 @@
-"""What ordinary English sentences carry: sentences, clauses, lengths, and the small words that turn a saying round.
-
-Built from how people write, not from a grammar: where it cannot tell, typed_words.py says doubtful rather than guess.
-"""
+"""A customer's text cut into sentences, and what a sentence is as a whole: a question, about another room, ours."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-
-from intake.domain.lengths.notation import parse_length
 
 
 def any_of(*words: str) -> str:
@@ -34,100 +28,10 @@ _UNFINISHED = re.compile(
 )
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
 _SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|;|\n", re.I)
-_JOINTS = any_of(
-    "but|and", "though", "although", "however", "because", "so", "while", "whereas", "plus", "as well as"
+JOINTS = any_of(
+    "but|and|though|although|however|because|so|while|whereas|plus|as well as|except|und|aber|jedoch|weil|sowie"
 )
-_CLAUSE = re.compile(rf"(?:,(?!\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!or )\b{_JOINTS}\b)", re.I)
-"""A dash before the last few words of a sentence joins them to a name: "consumer unit - hall cupboard"."""
-
-_UNIT = r"(?:mms?|cms?|millimet(?:re|er)s?|centimet(?:re|er)s?|met(?:re|er)s?|m|in|ins|inch|inches|\"|'')"
-_FRACTION = r"(?:\s?[½¼¾]|\s\d/\d)?"
-_LENGTH = re.compile(
-    r"(?<![\w./#£$€@])(?<!\d,)(?:"
-    rf"\d{{1,2}}\s?(?:'(?!')|ft\b\.?|feet\b|foot\b)(?:\s?\d{{1,2}}{_FRACTION}\s?(?:\"|''|ins?\b|inch(?:es)?\b)?)?"
-    r"|\d{1,2}\s?m\s?\d{2,3}(?:\s?(?:cm|mm))?\b"
-    rf"|\d+(?:[.,]\d+)?{_FRACTION}(?:\s?{_UNIT}(?![\w']))?"
-    r")(?=ish\b|\W|$)",
-    re.I,
-)
-_LETTERED = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
-_MONTHS = any_of(
-    "january|february|march|april|may|june|july|august|september|october|november|december",
-)
-_THINGS = any_of(
-    "places?|spots?|points?|ends|sides|corners|windows|doors|walls|sections|rooms|floors|sockets|radiators|rings?",
-    "photo(?:graph)?s?|pictures?|pics?|images?|attachments?|e-?mails?|people|adults|kids|children|times",
-    "years?|months?|weeks?|days?|hours?|minutes?|mins|other|more|o'clock|degrees?|kw|amps?|litres?",
-    "of (?:them|these|us)",
-)
-_NO_LENGTH_AFTER = re.compile(
-    rf"^(?:(?:st|nd|rd|th)\b|\s?%|\s?(?:am|pm)\b|:\d|\s?/\s?\d|\s?[x×]\s?\d|\.\d|-?\s?(?:{_THINGS}|{_MONTHS})\b)",
-    re.I,
-)
-_NO_LENGTH_BEFORE = re.compile(r"\d\s?[x×]\s?$|\d:$", re.I)
-_NUMBERED = re.compile(
-    r"(?:\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q)|#)\s?$",
-    re.I,
-)
-_DENIED = re.compile(r"\b(?:not|isn't|wasn't|aren't|never|rather than|instead of|than)\s+(?:be\s+)?$", re.I)
-_DIFFERENCE = re.compile(
-    r"^\s?(?:lower|higher|more|less|out\b|too\b|short|bigger|smaller|taller|thinner|thicker|off\b|below|gap|away|drop|step|"
-    r"(?:above|from)\b(?! (?:the )?(?:finished )?(?:floor|ground|carpet|tiles)))",
-    re.I,
-)
-"""A length said against something else is not the thing's own; against the floor it is."""
-
-COULD_NOT = re.compile(
-    r"\b"
-    + any_of(
-        r"(?:could|ca|do|did|have|has|was|were|wo|had)n'?t(?! need)",
-        r"can'?t|cannot|(?:could|can|do|did|have|has|was|were|will|had) not",
-        "unable|not able|failed to|no idea|dunno|not sure where|no clue|forgot(?:ten)?|unmeasured",
-        "never (?:found|measured)|not (?:yet )?(?:been )?(?:measured|done|found|taken)",
-        r"yet to|still (?:to|need|have to)|needs? to|have to|got to",
-        r"to follow|follows? (?:later|soon|tomorrow)|tb[ca]|later\b|tomorrow|tonight|at the weekend",
-        "this evening|next week",
-        r"(?:i'?ll|we'?ll|i will|we will|will|shall|going to|hope to|try to)\s+(?:then\s+|also\s+|just\s+)?"
-        r"(?:send|measure|get|do|check|let you|look|find|take|ask|have|re-?measure|try|come|be able|follow)",
-    ),
-    re.I,
-)
-"""Could not, or later: what such a clause names has not been measured."""
-
-HEDGE = re.compile(
-    r"\b"
-    + any_of(
-        "about",
-        "around",
-        "at least",
-        "at most",
-        "more than",
-        "less than",
-        "over",
-        "under",
-        "nearly",
-        "almost",
-    )
-    + r" (?=[\d~])|\b(?:up to|just about) (?=\d)|~\s?(?=\d)|\d\s?ish\b|\?|\d(?:\s?[cm]?m)?\s+or\s+\d|\b"
-    + any_of(
-        r"approx(?:imately|\.)?|roughly|circa|or so|or thereabouts|give or take|at a guess|from memory",
-        r"(?:i|we) (?:think|guess|reckon|believe|assume|suppose)|as far as i|not sure|unsure|unclear",
-        "probably|maybe|perhaps|possibly|hopefully|seems|looks like|supposed|standard|typical(?:ly)?|normally",
-        "(?:should|would|will|could|may) be|might|if|to be confirmed|used to be|was before",
-        "guess(?:ed|ing)?|estimate[ds]?|estimating",
-        r"ideally|want|would like|'d like|plan(?:ning)? to|lower(?:ed|ing) to|rais(?:ed|ing) to|relocat\w+",
-        "(?:be|being|to|like) mov(?:e|ed|ing)|moving|boards? over|after the",
-    )
-    + r"(?!\w)",
-    re.I,
-)
-"""A guess, a wish or a plan: not a measurement."""
-
-TAKEN_BACK = re.compile(
-    r"\b(?:ignore|disregard|scrap|wrong|mistake|incorrect|not (?:right|correct)|typo)\b", re.I
-)
-"""What was said so far no longer stands."""
-
+"""Words that join one clause to the next."""
 _ROOMS = (
     "kitchen|bedroom|bathroom|hall|hallway|lounge|living room|sitting room|dining room|utility(?: room)?|garage|loft",
     "landing|study|office|conservatory|cellar|basement|cloakroom|en-?suite|porch|toilet|wc|next door|upstairs",
@@ -135,7 +39,8 @@ _ROOMS = (
 
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
 _ANOTHER_HOME = re.compile(
-    r"\b(?:old|previous|former|last|other) (?:kitchen|house|flat|home|place|room)\b|'s (?:house|flat|home|kitchen)\b|"
+    r"\b(?:old|previous|former|last|other) (?:kitchen|house|flat|home|place|room)\b|(?<!\bit)'s (?:house"
+    r"|flat|home|kitchen)\b|"
     r"\bhad an?\b|\bneighbou?r",
     re.I,
 )
@@ -166,25 +71,11 @@ ASIDE = re.compile(
 """ ", is that enough?" after something told."""
 
 OUR_WORDS = re.compile(
-    r"^\W*(?:\d+[.):]\s*)?"
-    + any_of(
-        "please (?:measure|send|photograph|tell us|draw|write|mark|list)",
-        "is (?:this|the) number|if you can, please|at the window, please|we read the number",
-        r"you wrote|we have two figures|we have [\d.,]+ cm for this",
-    ),
+    r"^\W*(?:\d+[.):]\s*)?(?:please (?:measure|photograph)|is (?:this|the) number|if you can, please"
+    r"|at the window, please)",
     re.I,
 )
-"""How our own letters' sentences begin."""
-
-
-@dataclass(frozen=True)
-class Length:
-    """A length in running text: where it stands, as written, and its millimetres (None: no tape reads so)."""
-
-    start: int
-    end: int
-    text: str
-    value_mm: int | None
+"""How our own letters' sentences begin: a length in such a sentence is no answer, whoever wrote it."""
 
 
 def elsewhere(text: str, room: str) -> bool:
@@ -215,7 +106,7 @@ def sentences(text: str) -> tuple[str, ...]:
         else:
             lines.append(line)
     found = (s.strip()[:LONGEST_SENTENCE] for line in lines for s in _SENTENCE.split(line) if s)
-    return tuple(s for s in found if s and not OUR_WORDS.match(s))[:MOST_SENTENCES]
+    return tuple(s for s in found if s)[:MOST_SENTENCES]
 
 
 def _goes_on(line: str) -> bool:
@@ -223,36 +114,6 @@ def _goes_on(line: str) -> bool:
     return not re.search(r"[.!?;]\s*$", line) and (len(line) > 55 or bool(_UNFINISHED.search(line)))
 
 
-def clauses(sentence: str) -> tuple[str, ...]:
-    """The parts of a sentence between commas, brackets and joining words, in order."""
-    return tuple(c for c in (p.strip() for p in _CLAUSE.split(sentence)) if c)
-
-
 def is_question(sentence: str) -> bool:
     """True where it asks: a question mark, or the word order of a question without one."""
     return sentence.rstrip(" \"')").endswith("?") or bool(_UNMARKED_QUESTION.match(sentence))
-
-
-def lengths(text: str, unit: str = "cm") -> tuple[Length, ...]:
-    """The lengths written in `text`; bare numbers are in `unit`.
-
-    Counts, dates, times, sizes ("60 x 60"), differences ("2 cm lower") and denied numbers ("not 236") are none.
-    """
-    # "H236" and "H=236" are how a height is written on a plan; the letter must not hide the number.
-    spaced = _LETTERED.sub(lambda m: " " * len(m[0]), text)
-    return tuple(
-        Length(m.start(), m.end(), m[0].strip(), parse_length(m[0].strip(), unit))
-        for m in _LENGTH.finditer(spaced)
-        if _is_length(spaced, m)
-    )
-
-
-def _is_length(text: str, match: re.Match[str]) -> bool:
-    before, after = text[: match.start()], text[match.end() :]
-    if _NO_LENGTH_AFTER.match(after) or _NO_LENGTH_BEFORE.search(before[-4:]):
-        return False
-    if _DENIED.search(before) or _DIFFERENCE.match(after):
-        return False
-    if _NUMBERED.search(before) and re.fullmatch(r"\d{1,2}", match[0]):
-        return False
-    return len(re.sub(r"\D", "", match[0])) <= 6

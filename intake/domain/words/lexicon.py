@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from intake.domain.words.cues import any_of
+from intake.domain.words.german import ABSENT, ITEMS
 from intake.model.checklist import Checklist
 
 _SHOWN = any_of(
@@ -35,6 +38,7 @@ NONE_BEFORE = re.compile(
     any_of(
         r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
         r"\bnot connected to(?: the)?",
+        r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?",
         r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
     )
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
@@ -49,7 +53,8 @@ _NONE_AFTER = re.compile(
 
 _PREPOSITION = any_of(
     "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over",
-    "upstairs|downstairs|outdoors",
+    "upstairs|downstairs|outdoors|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen|auf dem|bei"
+    "|beim|über|am|an der|oben|unten",
 )
 _NOWHERE = (
     r"(?:(?:the|a|an|this|that|my|our|your|next|same|separate|another|last|first) )*"
@@ -63,12 +68,14 @@ _NOWHERE = (
 )
 """What may follow "in" or "on" without being a place in a house."""
 _LINKS = any_of(
+    "ist|sind|sitzt|hängt|liegt|steht|befindet sich|befinden sich|finden sie",
     "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently|just|still",
     "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
 )
 _SPOTS = any_of(
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
-    "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door",
+    "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door|under the sink|understairs",
+    "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche|speisekammer|hauswirtschaftsraum",
 )
 PLACE_AFTER = re.compile(
     rf"^\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
@@ -101,11 +108,17 @@ class Lexicon:
         self.items = {i.id: i for i in checklist.items if "words" in i.evidence}
         named: dict[tuple[bool, str], list[str]] = {}
         for item in self.items.values():
-            for absent, words in ((False, item.words), (True, item.absent_words)):
+            german_names = _phrases(ITEMS, item.id), _phrases(ABSENT, item.id)
+            for absent, words in (
+                (False, (*item.words, *MORE_NAMES.get(item.id, ()), *german_names[0])),
+                (True, (*item.absent_words, *german_names[1])),
+            ):
                 for word in words:
                     named.setdefault((absent, word.lower()), []).append(item.id)
         ordered = sorted(named.items(), key=lambda entry: -len(entry[0][1]))
-        self._patterns = [(_phrase(word), tuple(ids), absent) for (absent, word), ids in ordered]
+        self._patterns = [
+            (_phrase(word), tuple(dict.fromkeys(ids)), absent) for (absent, word), ids in ordered
+        ]
 
     def mentions(self, clause: str) -> tuple[Mention, ...]:
         found: list[Mention] = []
@@ -117,10 +130,66 @@ class Lexicon:
         return tuple(sorted(found, key=lambda m: m.start))
 
 
+MORE_NAMES = {
+    "sill-height": ("window ledge", "sil", "sill hight", "cill height", "window board"),
+    "head-height": (
+        "window top",
+        "sill to the top",
+        "from the sill to the top",
+        "sill up to the top",
+        "head of the window",
+        "top of the frame",
+        "top#",
+        "head#",
+        "sill to head",
+    ),
+    "reveal-depth": (
+        "window recess depth",
+        "recess",
+        "depth of the reveal",
+        "window reveals",
+        "reveals",
+        "depth of the window recess",
+    ),
+    "ceiling-height": ("celing", "cieling", "ceiling hight", "headroom", "floor-to-ceiling"),
+    "consumer-unit": (
+        "fuses",
+        "fuse boxes",
+        "consumer box",
+        "breaker box",
+        "distribution board",
+        "trip switch box",
+    ),
+    "water-main": (
+        "stop valve",
+        "main stop tap",
+        "water stop tap",
+        "stop-tap",
+        "stop-cock",
+        "mains stopcock",
+        "water supply",
+    ),
+}
+"""Further names in English, misspelt ones among them."""
+
+
+def _phrases(by_item: Mapping[str, str], item: str) -> tuple[str, ...]:
+    return tuple(w.strip() for w in by_item[item].split("|")) if item in by_item else ()
+
+
+@lru_cache(maxsize=16)
+def lexicon_of(checklist: Checklist) -> Lexicon:
+    """The lexicon of a checklist, made once."""
+    return Lexicon(checklist)
+
+
 def _phrase(word: str) -> re.Pattern[str]:
-    """A name as it may be typed. "H=" is one only where a clause begins with it: a sill has an "H=" too."""
+    """A name as it may be typed. "H=" is one only where a clause begins with it: a sill has an "H=" too. "top#" is
+    one only at the beginning and before a number."""
     if word.endswith("="):
         return re.compile(rf"^\W*{re.escape(word[:-1])}\s?[=:]\s?(?=\d)", re.I)
+    if word.endswith("#"):
+        return re.compile(rf"^\W*(?:the\s)?{word[:-1]}(?=\s?(?:is|at|[:=-])?\s?\d)", re.I)
     first, *rest = re.split(r"[\s-]+", word)
     joined = (r"(?:[\s-]+the)?" if w == "the" else rf"[\s-]+{re.escape(w)}" for w in rest)
     spaced = re.escape(first) + "".join(joined)

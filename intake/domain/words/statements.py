@@ -1,28 +1,18 @@
-"""What a customer's own typed words say of the items of a checklist.
+"""What a sentence of a customer's says of the items of a checklist, clause by clause.
 
-A negation, "couldn't measure" or a question never counts as a value, nor does a promise; a guess is doubtful.
+A negation, "couldn't measure" or a question never counts as a value, nor does a promise; a guess is doubtful, and so is
+a length in a clause of which not every word is known.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from intake.domain.words.cues import (
-    ASIDE,
-    COULD_NOT,
-    HEDGE,
-    INTERROGATIVE,
-    NOT_EXACT,
-    TAKEN_BACK,
-    Length,
-    clauses,
-    elsewhere,
-    is_question,
-    lengths,
-    sentences,
-)
+from intake.domain.words.clause import Clause, Length, clauses_of, one_length_between_two
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
 from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
@@ -36,115 +26,200 @@ from intake.domain.words.lexicon import (
     Mention,
     says_none,
 )
-from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.domain.words.numbers import reading_of
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
 from intake.model.reading import Role
 
-_ACROSS_WORDS = re.compile(r"^\s?(?:deep|wide|long|thick|across|width|length)\b", re.I)
-_UP_WORDS = re.compile(r"^\s?(?:high|tall|wide|long|across)\b", re.I)
-_WORKTOP = re.compile(r"\b(?:work ?tops?|work ?surfaces?|counter(?:top)?s?)\b", re.I)
-_FROM_WORKTOP = re.compile(
-    r"\bwork\w*(?: ?tops?)? (?:up )?to\b|\b(?:above|from|over) (?:the )?(?:work|counter)", re.I
+_FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
+_SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)
+_UPWARDS = re.compile(r"\b(?:high|tall|height|hoch|höhe)\b", re.I)
+_WORKTOP = re.compile(r"\b(?:work ?tops?|work ?surfaces?|counter(?:top)?s?|arbeitsplatte)\b", re.I)
+_OVER_WORKTOP = re.compile(
+    r"\bwork\w*(?: ?tops?)? (?:up )?to\b|\b(?:above|from|over|off) (?:the )?(?:work|counter)|\b(?:ab|über"
+    r"|von) (?:der )?arbeitsplatte",
+    re.I,
 )
 _WORKTOP_MM = (860, 950)
 """Common practice, no source."""
 _HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
+_ALTERNATIVE = re.compile(r"\d\S*\s+(?:or|oder)\s+\d|\d\s?\?", re.I)
+_GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
+
+UNUSUAL = "it is outside what is usual"
+UNCERTAIN = "they are not certain of it"
+ELSEWHERE = "it may be meant of another room"
+HEARSAY = "it is somebody else's word"
+CHANGING = "something there is going to change"
+NOT_ALL_KNOWN = "not every word of it is understood"
 
 
-def statements(text: str, checklist: Checklist, message: str = "") -> tuple[Statement, ...]:
-    """What `text` says of the items of `checklist`, in order, each once. Bare numbers are centimetres.
+@dataclass
+class Told:
+    """What became of one clause. `used`: something was taken from it, or noted."""
 
-    `message` is the key of the message it stands in. Lines quoted with ">" or standing under "On ... wrote:" do not
-    count.
+    clause: Clause
+    items: list[str]
+    used: bool = False
+
+
+class SentenceReader:
+    """One sentence on its way through its clauses; `_open` are the items named but not yet spoken of.
+
+    `before` are the items that an earlier sentence spoke of last: a bare length may be theirs ("It is 236.").
     """
-    lexicon = Lexicon(checklist)
-    found = (s for sentence in sentences(text) for s in _Sentence(sentence, lexicon).statements())
-    return tuple(dict.fromkeys(replace(s, message=message) for s in found))
 
-
-class _Sentence:
-    """One sentence on its way through its clauses; `_open` are the items named but not yet spoken of."""
-
-    def __init__(self, sentence: str, lexicon: Lexicon) -> None:
-        self._text = sentence
-        self._items = lexicon.items
+    def __init__(self, sentence: str, lexicon: Lexicon, language: str, before: Sequence[str] = ()) -> None:
+        self.text = sentence
         self._lexicon = lexicon
-        self._found: list[Statement] = []
+        self._items = lexicon.items
+        self.clauses = clauses_of(sentence, lexicon, language)
+        self.whole = Clause(sentence, 0, lexicon, language)
+        self.found: list[Statement] = []
+        self.told: list[Told] = []
+        self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
         self._open: list[str] = []
         self._last: list[str] = []
+        self._before = [i for i in before if i in self._items]
         self._thing: list[str] = []
         self._unplaced: list[str] = []
         self._could_not = False
         self._elsewhere = False
+        self.asked = is_question(sentence)
 
-    def statements(self) -> list[Statement]:
-        if (sill := self._two_part_sill()) is not None:
-            return [sill]
-        if (listed := self._listed()) is not None:
-            return listed
-        asked = is_question(self._text)
-        parts = clauses(self._text)
-        if asked and len(parts) > 1 and ASIDE.match(parts[-1]) and not INTERROGATIVE.match(parts[0]):
-            parts, asked = parts[:-1], False
+    @property
+    def last(self) -> list[str]:
+        """The items spoken of last."""
+        return self._last
+
+    def read(self) -> list[Statement]:
+        """The statements of the sentence, in order."""
+        if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
+            self.told = [Told(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
+            return []
+        for whole in (self._two_part_sill, self._listed):
+            if (found := whole()) is not None:
+                items = [s.item for s in found]
+                self.told = [Told(c, items, True) for c in self.clauses]
+                self.found, self._last = found, items[-1:]
+                return self._weighed()
+        parts = self.clauses
+        if (
+            self.asked
+            and len(parts) > 1
+            and ASIDE.match(parts[-1].text)
+            and not INTERROGATIVE.match(parts[0].text)
+        ):
+            self.told.append(Told(parts[-1], [], True))
+            parts, self.asked = parts[:-1], False
         for clause in parts:
-            self._clause(clause, asked)
-        return self._found
+            before = len(self.found)
+            self._clause(clause)
+            items = [s.item for s in self.found[before:]] or [i for m in clause.mentions for i in m.items]
+            self.told.append(Told(clause, items, len(self.found) > before))
+        return self._weighed()
 
-    def _clause(self, clause: str, asked: bool) -> None:
-        mentions = self._lexicon.mentions(clause)
-        values = lengths(clause)
-        if asked:
-            self._question(clause, mentions, values)
+    def _weighed(self) -> list[Statement]:
+        """The statements, weakened by what the sentence says beside them."""
+        if self._corrected_within():
+            latest = {s.item: s for s in self.found if s.kind is StatementKind.VALUE}
+            self.found = [s for s in self.found if latest.get(s.item, s) == s]
+        if any(re.match(r"(?:or|oder)\b", c.text, re.I) and c.lengths for c in self.clauses):
+            self._weaken(UNCERTAIN, StatementKind.VALUE)
+        if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in self.clauses):
+            self._weaken(UNCERTAIN, StatementKind.VALUE, StatementKind.ABSENCE)
+        if self.whole.has(C.HEARSAY):
+            self._weaken(HEARSAY, StatementKind.VALUE, StatementKind.ABSENCE)
+        if self.whole.has(C.CHANGE, C.DISPUTE):
+            self._weaken(CHANGING, StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
+        if any(s.doubt == UNUSUAL for s in self.found):
+            self._weaken("another length beside it is outside what is usual", StatementKind.VALUE)
+        if self.corrects:
+            self.found = [replace(s, corrects=True) for s in self.found]
+        return list(dict.fromkeys(self.found))
+
+    def _corrected_within(self) -> bool:
+        """ "238 - sorry, 238.5": a length before the correction and one after it."""
+        ends = [v.end for v in self.whole.lengths]
+        return any(
+            min(ends, default=0) <= w.start < max(ends, default=0)
+            for w in self.whole.where(C.CORRECTION)
+            if ends
+        )
+
+    def _clause(self, clause: Clause) -> None:
+        if self.asked:
+            self._question(clause)
             return
-        if cue := _cue(clause, mentions):
-            self._not_measured(clause, mentions, values, cue)
+        if clause.has(C.TAKEN_BACK):
+            self._taken_back(clause)
             return
-        if it := IT_IS.match(clause):
+        if (cue := _could_not(clause)) is not None:
+            self._not_measured(clause, cue)
+            return
+        if it := IT_IS.match(clause.text):
             for item in self._thing:
-                self._where(item, clause, "", clause[it.end() :])
-        if mentions:
-            self._told(clause, mentions, values)
-        elif values:
-            self._bare(clause, values)
-        elif elsewhere(clause, self._lexicon.room):
+                self._where(item, clause, "", clause.text[it.end() :])
+        if clause.mentions:
+            self._told(clause)
+        elif clause.lengths:
+            self._bare(clause)
+        elif elsewhere(clause.text, self._lexicon.room):
             self._elsewhere = True
-        if TAKEN_BACK.search(clause):
-            self._weaken("they take it back")
 
-    def _question(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
-        named = [i for m in mentions if not m.absent for i in m.items] or (self._last if values else [])
+    def _question(self, clause: Clause) -> None:
+        lengths = clause.lengths
+        named = [i for m in clause.mentions if not m.absent for i in m.items] or (
+            self._last if lengths else []
+        )
         self._last = named
-        for item in named if values else ():
+        for item in named if lengths else ():
             if self._items[item].range_mm:
-                self._add(item, StatementKind.DOUBTFUL, values[0].value_mm, "it is asked, not told")
+                self._doubtful(item, lengths[0], "it is asked, not told")
 
-    def _not_measured(
-        self, clause: str, mentions: Sequence[Mention], values: Sequence[Length], cue: re.Match[str]
-    ) -> None:
+    def _taken_back(self, clause: Clause) -> None:
+        """What it names, else what the sentence said so far, no longer stands; a length in it is the wrong one."""
+        named = [i for m in clause.mentions if not m.absent for i in m.items if self._items[i].range_mm]
+        self._weaken("they take it back", StatementKind.VALUE)
+        for item in named:
+            self._add(item, StatementKind.DOUBTFUL, doubt="they take back what they said of it")
+        self._last = named or self._last
+
+    def _not_measured(self, clause: Clause, cue: tuple[int, int]) -> None:
         """Before the last length that precedes the cue all is told; the rest could not be measured."""
-        told_to = max((v.end for v in values if v.end <= cue.start()), default=0)
-        earlier = [m for m in mentions if m.end <= told_to]
+        told_to = max((v.end for v in clause.lengths if v.end <= cue[0]), default=0)
+        earlier = [m for m in clause.mentions if m.end <= told_to]
         if earlier:
-            self._told(clause[:told_to], earlier, [v for v in values if v.end <= told_to])
-        named = self._open + [i for m in mentions if m.start >= told_to and not m.absent for i in m.items]
+            self._told(Clause(clause.text[:told_to], clause.start, self._lexicon, clause.language))
+        named = self._open + [
+            i for m in clause.mentions if m.start >= told_to and not m.absent for i in m.items
+        ]
         for item in named:
             self._add(item, StatementKind.COULD_NOT)
-        if not named and self._found and NOT_EXACT.search(clause[cue.start() :]):
-            self._weaken("they say that they could not measure it properly")
+        if not named and self.found and NOT_EXACT.search(clause.text[cue[0] :]):
+            self._weaken("they say that they could not measure it properly", StatementKind.VALUE)
         self._open, self._last, self._could_not = [], named, True
-        self._thing = self._placeable(mentions)
+        self._thing = self._placeable(clause.mentions)
 
-    def _told(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
-        usable = [v for v in values if any(self._fits(i, clause, v) for m in mentions for i in m.items)]
+    def _told(self, clause: Clause) -> None:
+        mentions = clause.mentions
+        usable = [
+            v for v in clause.lengths if any(self._fits(i, clause, v) for m in mentions for i in m.items)
+        ]
+        if one_length_between_two(clause.text, mentions):
+            usable = []
         if usable:
             self._could_not = False
             self._values(clause, mentions, usable)
         for mention in mentions:
+            before = len(self.found)
             for item in mention.items:
                 self._in_words(item, clause, mention)
+            if any(s.kind is StatementKind.PLACE for s in self.found[before:]):
+                break  # what is named after a place is part of the place
         ranged = [i for m in mentions if not m.absent for i in m.items if self._items[i].range_mm]
         self._last = ranged or self._last
         self._thing = self._placeable(mentions)
-        if BARE_NAME.fullmatch(clause) and self._thing not in ([s.item] for s in self._found):
+        if BARE_NAME.fullmatch(clause.text) and self._thing not in ([s.item] for s in self.found):
             self._unplaced += self._thing
         if not usable:
             self._leave_open(ranged)
@@ -157,7 +232,7 @@ class _Sentence:
         else:
             self._open += ranged
 
-    def _values(self, clause: str, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
+    def _values(self, clause: Clause, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
         events: list[Mention | Length] = sorted([*mentions, *values], key=lambda e: e.start)
         if isinstance(events[0], Length) and not self._open:
             if len(mentions) == len(values):
@@ -177,67 +252,96 @@ class _Sentence:
                 self._assign(named, clause, event)
                 fresh = False
 
-    def _assign(self, named: list[str], clause: str, value: Length) -> None:
+    def _assign(self, named: list[str], clause: Clause, value: Length) -> None:
         """One length after several items belongs to none of them for certain ("from sill to ceiling 132")."""
-        if len(set(named)) == 1:
-            self._value(named[0], clause, value)
-        elif self._fits(named[-1], clause, value):
-            self._add(
-                named[-1], StatementKind.DOUBTFUL, value.value_mm, "one length is given for several things"
-            )
+        ranged = [i for i in named if self._items[i].range_mm]
+        if len(set(ranged)) == 1:
+            self._value(ranged[0], clause, value)
+        elif ranged and self._fits(ranged[-1], clause, value):
+            self._doubtful(ranged[-1], value, "one length is given for several things")
 
-    def _value(self, item: str, clause: str, value: Length) -> None:
+    def _value(self, item: str, clause: Clause, value: Length) -> None:
         if not self._fits(item, clause, value):
             return
-        if value.value_mm is None:
-            self._add(item, StatementKind.DOUBTFUL, None, f"“{value.text}” is no length that a tape shows")
-        elif HEDGE.search(clause):
-            self._add(item, StatementKind.DOUBTFUL, value.value_mm, "they are not certain of it")
-        elif self._elsewhere or elsewhere(clause, self._lexicon.room):
-            self._add(item, StatementKind.DOUBTFUL, value.value_mm, "it may be meant of another room")
+        if doubt := self._doubt(item, clause, value):
+            self._doubtful(item, value, doubt)
         else:
-            self._add(item, StatementKind.VALUE, value.value_mm)
+            self._add(
+                item, StatementKind.VALUE, reading_of(value.number, self._items[item].range_mm).values_mm[0]
+            )
 
-    def _bare(self, clause: str, values: Sequence[Length]) -> None:
+    def _doubt(self, item: str, clause: Clause, value: Length) -> str:
+        """Why a length is not to be taken; "" where it is."""
+        read = reading_of(value.number, self._items[item].range_mm)
+        if not read.values_mm:
+            return f"“{value.number.text}” is no length that a tape shows"
+        if len(read.values_mm) > 1:
+            return "it may be meant in centimetres or in metres"
+        if not read.usual:
+            return UNUSUAL
+        if clause.has(C.DIFFERENCE):
+            return "it may be how much one thing differs from another"
+        if clause.has(C.HEDGE) or _ALTERNATIVE.search(clause.text) or _GUESS_MARK.search(clause.text):
+            return UNCERTAIN
+        if self._elsewhere or elsewhere(clause.text, self._lexicon.room):
+            return ELSEWHERE
+        return NOT_ALL_KNOWN if clause.unknown else ""
+
+    def _doubtful(self, item: str, value: Length, doubt: str) -> None:
+        """A doubtful statement for each length that the number may be."""
+        read = reading_of(value.number, self._items[item].range_mm).values_mm
+        for value_mm in read or (None,):
+            self._add(item, StatementKind.DOUBTFUL, value_mm, doubt)
+
+    def _bare(self, clause: Clause) -> None:
         """A length without a name is of what was named last: "236 at one end, 234.5 at the other"."""
-        named = self._open or self._last
-        if len(set(named)) != 1:
+        named = self._open or self._last or self._before
+        if len(set(named)) != 1 or not self._items[named[0]].range_mm:
             return
-        leads = not re.search(r"[a-z]{3,}", IT_IS.sub("", clause[: values[0].start]), re.I)
-        for value in values:
-            if leads and not self._could_not:
+        leads = not re.search(r"[^\W\d_]{3,}", _TURNS.sub("", clause.text[: clause.lengths[0].start]))
+        for value in clause.lengths:
+            if leads and not self._could_not and not clause.has(C.WINDOW, C.DOOR):
                 self._value(named[0], clause, value)
             elif self._fits(named[0], clause, value):
-                self._add(
-                    named[0], StatementKind.DOUBTFUL, value.value_mm, "it is not plain what this length is of"
-                )
-        self._open = []
+                self._doubtful(named[0], value, "it is not plain what this length is of")
+        self._open, self._last = [], named
 
-    def _in_words(self, item_id: str, clause: str, mention: Mention) -> None:
+    def _in_words(self, item_id: str, clause: Clause, mention: Mention) -> None:
         """Absence and place, and for items that words alone answer, anything said."""
-        item = self._items[item_id]
-        before, after = clause[: mention.start], clause[mention.end :]
-        hedged = bool(HEDGE.search(clause))
+        item, text = self._items[item_id], clause.text
+        before, after = text[: mention.start], text[mention.end :]
+        hedged = clause.has(C.HEDGE)
         if item.may_be_absent and says_none(mention, before, after):
             unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
-            kind = StatementKind.DOUBTFUL if unsure else StatementKind.ABSENCE
-            self._add(item_id, kind, doubt="it may not be meant of the whole house" if unsure else "")
+            doubt = (
+                "it may not be meant of the whole house"
+                if unsure
+                else NOT_ALL_KNOWN
+                if clause.unknown
+                else ""
+            )
+            if len(clause.where(C.NEGATION)) > 1:
+                doubt = "it may deny what it seems to say"
+            self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
         elif mention.absent or self._where(item_id, clause, before, after):
             return
-        elif item.evidence == ("words",) and not item.range_mm:
-            kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
-            self._add(item_id, kind, doubt="it is a guess" if hedged else "")
+        elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
+            self._add(
+                item_id,
+                StatementKind.DOUBTFUL if hedged else StatementKind.SAID,
+                doubt="it is a guess" if hedged else "",
+            )
 
-    def _where(self, item_id: str, clause: str, before: str, after: str) -> bool:
+    def _where(self, item_id: str, clause: Clause, before: str, after: str) -> bool:
         """A place, where the words round a name give one."""
         item = self._items[item_id]
         after_it = PLACE_AFTER.match(after)
         if item.range_mm or "words" not in item.evidence or not (after_it or PLACE_BEFORE.search(before)):
             return False
-        unsure = bool(HEDGE.search(clause)) or bool(after_it and after_it["not"])
+        unsure = clause.has(C.HEDGE) or bool(after_it and after_it["not"])
         kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
-        for item in (*(self._unplaced if ARE.match(after) else ()), item_id):
-            self._add(item, kind, doubt="it does not say for certain where it is" if unsure else "")
+        for named in (*(self._unplaced if ARE.match(after) else ()), item_id):
+            self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")
         self._unplaced = []
         return True
 
@@ -246,72 +350,83 @@ class _Sentence:
         named = [i for m in mentions if not m.absent for i in m.items]
         return [i for i in named if not self._items[i].range_mm and "words" in self._items[i].evidence][-1:]
 
-    def _fits(self, item_id: str, clause: str, value: Length) -> bool:
-        """False where the length cannot be this item's: it has none, or the word after says width for a height."""
-        item, after = self._items[item_id], clause[value.end :]
-        if not item.range_mm:
+    def _fits(self, item_id: str, clause: Clause, value: Length) -> bool:
+        """False where the length cannot be this item's: it has none, it is a distance or a difference, or the words
+        beside it say width for a height."""
+        item = self._items[item_id]
+        if not item.range_mm or value.apart:
             return False
-        if _HEIGHTS.intersection(item.roles):
-            return not _ACROSS_WORDS.match(after)
-        return not (Role.REVEAL in item.roles and _UP_WORDS.match(after))
+        upright, reveal = bool(_HEIGHTS.intersection(item.roles)), Role.REVEAL in item.roles
+        if value.across:
+            return not upright and not (reveal and value.across in _FLAT)
+        if value.up:
+            return not reveal
+        names = [m for m in clause.mentions if m.end <= value.start]
+        between = clause.text[names[-1].end if names else 0 : value.start]
+        if upright:
+            return not _SIDEWAYS.search(between) or bool(_UPWARDS.search(between))
+        return not (reveal and _UPWARDS.search(between))
 
-    def _two_part_sill(self) -> Statement | None:
+    def _two_part_sill(self) -> list[Statement] | None:
         """A sill over a worktop: floor to worktop plus worktop to sill, both readings kept in the text."""
         sill = next((i for i in self._items.values() if Role.SILL in i.roles), None)
-        if sill is None or not _WORKTOP.search(self._text):
+        if sill is None or self.asked or not _WORKTOP.search(self.text):
             return None
-        if not any(sill.id in m.items for m in self._lexicon.mentions(self._text)) or is_question(self._text):
+        if not any(sill.id in m.items for m in self.whole.mentions):
             return None
-        values = [v.value_mm for v in lengths(self._text) if v.value_mm is not None]
-        low, high = _WORKTOP_MM
-        if COULD_NOT.search(self._text) or HEDGE.search(self._text) or not values:
+        given = [n for c in self.clauses for n in c.lengths]
+        read = [reading_of(v.number, (10, 1400)).values_mm for v in given]
+        if not read or any(len(r) != 1 for r in read) or self.whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
             return None
+        values, (low, high) = [r[0] for r in read], _WORKTOP_MM
         if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
-            return Statement(sill.id, StatementKind.VALUE, self._text, values[0] + values[1])
-        if re.search(
-            r"\bwork\w*(?: ?tops?)? (?:up )?to\b|\b(?:above|from|over) (?:the )?(?:work|counter)",
-            self._text,
-            re.I,
-        ):
-            return Statement(
-                sill.id,
-                StatementKind.DOUBTFUL,
-                self._text,
-                values[-1],
-                doubt="it may be measured from the worktop, not the floor",
-            )
+            known = not any(c.unknown for c in self.clauses)
+            kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
+            return [Statement(sill.id, kind, self.text, sum(values), doubt="" if known else NOT_ALL_KNOWN)]
+        if _OVER_WORKTOP.search(self.text):
+            doubt = "it may be measured from the worktop, not the floor"
+            return [Statement(sill.id, StatementKind.DOUBTFUL, self.text, values[-1], doubt=doubt)]
         return None
 
     def _listed(self) -> list[Statement] | None:
         """ "Ceiling and sill are 236 and 103.5": as many lengths as names, all names first."""
-        mentions = [
-            m for m in self._lexicon.mentions(self._text) if not m.absent and self._items[m.items[0]].range_mm
-        ]
-        values = lengths(self._text)
+        mentions = [m for m in self.whole.mentions if not m.absent and self._items[m.items[0]].range_mm]
+        values = self.whole.lengths
         if len(mentions) < 2 or len(mentions) != len(values) or mentions[-1].end > values[0].start:
             return None
-        if HEDGE.search(self._text) or COULD_NOT.search(self._text) or is_question(self._text):
+        if self.whole.has(C.COULD_NOT, C.TAKEN_BACK) or self.asked or self.whole.denied:
             return None
         for mention, value in zip(mentions, values, strict=True):
-            self._value(mention.items[0], self._text, value)
-        return self._found
+            self._value(mention.items[0], self.whole, value)
+        return self.found
 
     def _add(self, item: str, kind: StatementKind, value_mm: int | None = None, doubt: str = "") -> None:
-        self._found.append(Statement(item, kind, self._text, value_mm, doubt=doubt))
+        self.found.append(Statement(item, kind, self.text, value_mm, doubt=doubt))
 
-    def _weaken(self, doubt: str) -> None:
-        self._found = [
-            replace(s, kind=StatementKind.DOUBTFUL, doubt=doubt) if s.kind is StatementKind.VALUE else s
-            for s in self._found
+    def _weaken(self, doubt: str, *kinds: StatementKind) -> None:
+        self.found = [
+            replace(s, kind=StatementKind.DOUBTFUL, doubt=doubt) if s.kind in kinds else s for s in self.found
         ]
 
+    def item(self, item_id: str) -> ChecklistItem:
+        return self._items[item_id]
 
-def _cue(clause: str, mentions: Iterable[Mention]) -> re.Match[str] | None:
-    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas") or of having
-    forgotten to say what follows."""
-    cue = COULD_NOT.search(clause)
-    if cue and cue[0].lower().startswith("forgot") and lengths(clause[cue.end() :]):
-        return None
-    if cue and any(NONE_BEFORE.search(clause[: m.start]) for m in mentions):
-        return None
-    return cue
+
+_TURNS = re.compile(
+    r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
+    r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just|found|measured|check(?:ed)?)\b",
+    re.I,
+)
+
+
+def _could_not(clause: Clause) -> tuple[int, int] | None:
+    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas"), of having
+    forgotten to say what follows, or of where we shall find a thing."""
+    for cue in clause.where(C.COULD_NOT):
+        words = clause.text[cue.start : cue.end].lower()
+        if words.startswith(("forgot", "vergessen")) and any(v.start >= cue.end for v in clause.lengths):
+            continue
+        if any(NONE_BEFORE.search(clause.text[: m.start]) for m in clause.mentions):
+            continue
+        return cue.start, cue.end
+    return None

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from intake.domain.words.answers import answers
-from intake.domain.words.statements import statements
-from intake.model.checklist import Checklist, Statement
+from intake.domain.lengths.notation import parse_length
+from intake.domain.words.answers import AnswerReader, in_answer, without_ours
+from intake.domain.words.clause import Clause as Words
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.labels import Part, parts
+from intake.domain.words.lexicon import lexicon_of
+from intake.domain.words.numbers import reading_of
+from intake.domain.words.statements import UNCERTAIN, SentenceReader
+from intake.domain.words.vocabulary import language_of
+from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.letter import Answer, Ask
-from intake.model.need import Need
+from intake.model.need import Need, NeedKind
+
+NOT_UNDERSTOOD = "Words of the customer's that were not understood."
+TOO_LONG = "The message is longer than the program reads."
+LONGEST_NEED = 300
+_SHORT = re.compile(
+    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
+    r"|correct|right|wrong"
+    r"|ja|nein|beide)\b",
+    re.I,
+)
 
 
 class Fate(StrEnum):
@@ -23,7 +42,7 @@ class Fate(StrEnum):
 
 @dataclass(frozen=True)
 class Clause:
-    """A clause of a customer's words with what became of it; `about` are asks ("1"), items and openings."""
+    """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
 
     text: str
     fate: Fate
@@ -32,16 +51,308 @@ class Clause:
 
 @dataclass(frozen=True)
 class Understood:
-    """What one message says. `statements` are what it says unasked, `answers` what it says to the numbered asks."""
+    """What one message says. `statements` are what it says unasked, `answers` what it says to the numbered asks;
+    `denied_mm` are lengths that it says are wrong; `withdraws`: it takes back the message before it."""
 
     statements: tuple[Statement, ...] = ()
     answers: tuple[Answer, ...] = ()
     clauses: tuple[Clause, ...] = ()
     needs: tuple[Need, ...] = ()
+    denied_mm: frozenset[int] = frozenset()
+    withdraws: bool = False
+    message: str = ""
+    """The key of the message."""
 
 
 def understand(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> Understood:
     """What `text`, a message's own words, says; `asks` are those of the letter that it answers, () for none."""
-    return Understood(
-        statements(text, checklist, message), answers(text, asks, checklist, message) if asks else ()
+    return _Message(text, asks, checklist, message).read()
+
+
+def statements(text: str, checklist: Checklist, message: str = "") -> tuple[Statement, ...]:
+    """What `text` says of the items of `checklist` unasked, in order, each once."""
+    return understand(text, (), checklist, message).statements
+
+
+def answers(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> tuple[Answer, ...]:
+    """What `text`, a reply's own words, says to each of `asks` (numbered from 1 in the letter), in order."""
+    return understand(text, asks, checklist, message).answers
+
+
+class _Message:
+    """One message on its way through its sentences."""
+
+    def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
+        self.asks, self.checklist, self.key = asks, checklist, key
+        self.own = without_ours(text, asks)
+        self.language = language_of(self.own)
+        self._too_long = len(text) > LONGEST_TEXT or any(
+            len(s) >= LONGEST_SENTENCE for s in sentences(self.own)
+        )
+        self.statements: list[Statement] = []
+        self.answers: list[Answer] = []
+        self.clauses: list[Clause] = []
+        self.needs: list[Need] = []
+        self.denied: set[int] = set()
+        self.withdraws = False
+        self._last: list[str] = []
+        self._latest: list[Statement] = []
+        """What the sentence before said, for a doubt that follows it."""
+
+    def read(self) -> Understood:
+        if self._too_long:
+            self.needs.append(Need(NeedKind.UNREAD, self.own[:LONGEST_NEED], TOO_LONG, self.key))
+        for part in self._parts():
+            self._last, self._latest = [], []
+            answered, needs = False, len(self.needs)
+            for sentence in sentences(part.text):
+                answered = self._sentence(sentence, part, answered) or answered
+            if part.ask and not answered and len(self.needs) == needs:
+                self._unanswered(part)
+        return Understood(
+            tuple(dict.fromkeys(self.statements)),
+            tuple(dict.fromkeys(self.answers)),
+            tuple(self.clauses),
+            tuple(dict.fromkeys(self.needs)),
+            frozenset(self.denied),
+            self.withdraws,
+            self.key,
+        )
+
+    def _unanswered(self, part: Part) -> None:
+        """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
+        whole = self._read(part.text).whole
+        if (part.labelled and not whole.has(C.PICTURE, C.COULD_NOT)) or _SHORT.match(part.text):
+            self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
+
+    def _parts(self) -> list[Part]:
+        found = parts(self.own, len(self.asks))
+        if not self.asks or any(p.ask for p in found):
+            return found
+        if (lone := self._meant()) != 0:
+            return [Part(lone, self.own, labelled=False)]
+        if order := self._in_letters_order():
+            return order
+        for short in (s for s in sentences(self.own) if _SHORT.match(s)):
+            whole = self._read(short).whole
+            if not (whole.mentions or whole.lengths):
+                self.needs.append(Need(NeedKind.UNREAD, short, NOT_UNDERSTOOD, self.key))
+        return found
+
+    def _meant(self) -> int:
+        """The one ask that an unnumbered reply must be about: the only one, or the only one that offers its length."""
+        given = [n for s in sentences(self.own) for n in self._read(s).whole.lengths]
+        values = {v for g in given for v in reading_of(g.number, None).values_mm}
+        offering = [
+            n
+            for n, ask in enumerate(self.asks, 1)
+            if len(given) == 1 and values & {parse_length(c, "cm") for c in ask.choices}
+        ]
+        if len(offering) == 1:
+            return offering[0]
+        named = {i for s in sentences(self.own) for m in self._read(s).whole.mentions for i in m.items}
+        return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
+
+    def _in_letters_order(self) -> list[Part]:
+        """As many bare lengths as requests for one length each, and not a word beside: in the letter's own order."""
+        given = [self._read(s).whole for s in sentences(self.own)]
+        told = [(c, v) for c in given for v in c.lengths]
+        bare = all(
+            not (c.mentions or c.unknown or c.has(C.HEDGE, C.WINDOW, C.DOOR, C.COULD_NOT))
+            for c in given
+            if c.lengths
+        )
+        single = all(len(a.items) == 1 and (a.number is not None or self._ranged(a)) for a in self.asks)
+        if not (bare and single and len(told) == len(self.asks) and len(told) > 1):
+            return []
+        return [Part(n, v.number.text) for n, (_, v) in enumerate(told, 1)]
+
+    def _ranged(self, ask: Ask) -> bool:
+        item = self.checklist.item(ask.item)
+        return item is not None and item.range_mm is not None
+
+    def _read(self, sentence: str) -> SentenceReader:
+        return SentenceReader(sentence, lexicon_of(self.checklist), self.language, self._last)
+
+    def _sentence(self, sentence: str, part: Part, answered: bool) -> bool:
+        """Take what one sentence says; returns whether it answered the request of its part."""
+        reader = self._read(sentence)
+        found = reader.read()
+        self._note_denied(reader.whole)
+        given: list[Statement] = []
+        if part.ask:
+            ask = self.asks[part.ask - 1]
+            own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
+            if own or not answered or reader.corrects:
+                given = AnswerReader(ask, self.checklist).read(reader, found)
+            found = [s for s in found if s not in own]
+        if not (found or given):
+            self._follow_up(reader)
+        self._take(found, given, part, reader)
+        self._account(reader, found, given, part)
+        if found or given:
+            self._latest = [*found, *given]
+            self._last = reader.last or [s.item for s in (*found, *given)][-1:]
+        return bool(given)
+
+    def _take(
+        self, found: Sequence[Statement], given: Sequence[Statement], part: Part, reader: SentenceReader
+    ) -> None:
+        corrected = {s.item for s in found if s.corrects}
+        self.statements = [s for s in self.statements if s.item not in corrected]
+        self.statements += [replace(s, message=self.key) for s in found]
+        if given:
+            if reader.corrects:
+                self.answers = [a for a in self.answers if a.ask != part.ask]
+            ask = self.asks[part.ask - 1]
+            self.answers += [in_answer(s, part.ask, ask, self.key) for s in given]
+
+    def _note_denied(self, whole: Words) -> None:
+        for number in whole.denied:
+            self.denied.update(reading_of(number, None).values_mm)
+        if whole.has(C.TAKEN_BACK):
+            for length in whole.lengths:
+                self.denied.update(reading_of(length.number, None).values_mm)
+        if whole.has(C.TAKEN_BACK) and re.search(
+            r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)",
+            whole.text,
+            re.I,
+        ):
+            self.withdraws = True
+
+    def _follow_up(self, reader: SentenceReader) -> None:
+        """ "Not sure about that." after a sentence weakens what it said."""
+        whole = reader.whole
+        if whole.lengths or whole.mentions or not self._latest or not whole.has(C.HEDGE, C.TAKEN_BACK):
+            return
+        if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
+            return
+        doubt = "they take it back" if whole.has(C.TAKEN_BACK) else UNCERTAIN
+        weak = {(s.item, s.value_mm) for s in self._latest}
+        self.statements = [_weakened(s, weak, doubt) for s in self.statements]
+        self.answers = [
+            replace(a, statement=_weakened(a.statement, weak, doubt), choice="")
+            if _hit(a.statement, weak)
+            else a
+            for a in self.answers
+        ]
+
+    def _account(
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: Part
+    ) -> None:
+        """Give every clause of the sentence its fate, and a person what is unread in it."""
+        unread = False
+        for told in reader.told:
+            about = (*((str(part.ask),) if given else ()), *dict.fromkeys(told.items))
+            used = told.used or (bool(given) and self._answers(told.clause))
+            used = used or self._said_elsewhere(told.clause, found)
+            fate = Fate.USED if used else self._fate(told.clause, reader)
+            unread = unread or fate is Fate.UNREAD
+            self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+        whole = reader.whole
+        if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and self._of_the_room(whole):
+            self._need(
+                NeedKind.DISPUTE,
+                "The customer says that something will change, or that the plan is wrong.",
+                reader,
+            )
+        elif (
+            whole.has(C.TAKEN_BACK)
+            and not (found or given)
+            and (whole.lengths or whole.mentions or self._latest or self.withdraws)
+        ):
+            self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
+        elif (unread or self._only_promised(found, given)) and reader.asked:
+            self._need(NeedKind.QUESTION, "The customer asks something.", reader)
+        elif unread:
+            self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
+
+    def _only_promised(self, found: Sequence[Statement], given: Sequence[Statement]) -> bool:
+        """A question beside "could not": whatever it asks is not answered by noting that."""
+        said = [*found, *given]
+        return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
+
+    def _of_a_door(self, clause: Words) -> bool:
+        """The height of a door, which the drawings show (domain/said/heights.py)."""
+        return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
+
+    def _answers(self, clause: Words) -> bool:
+        """Whether a clause of a sentence that answers a request belongs to the answer: all but other things."""
+        return not clause.mentions
+
+    def _said_elsewhere(self, clause: Words, found: Sequence[Statement]) -> bool:
+        """Whether it only names what the rest of the sentence says something of."""
+        named = {i for m in clause.mentions for i in m.items}
+        return bool(named) and named <= {s.item for s in found} and not clause.lengths
+
+    def _of_the_room(self, whole: Words) -> bool:
+        return bool(whole.lengths or whole.mentions) or whole.has(
+            C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
+        )
+
+    def _fate(self, clause: Words, reader: SentenceReader) -> Fate:
+        """Whether a clause of which nothing was taken may be about the survey."""
+        if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
+            return Fate.UNREAD
+        numbers = bool(clause.lengths or (clause.denied and not reader.found))
+        if self._of_a_door(clause):
+            return Fate.USED
+        if reader.whole.has(C.ANOTHER_HOME):
+            return Fate.UNREAD if numbers or clause.mentions else Fate.ASIDE
+        if numbers or clause.has(C.TAKEN_BACK):
+            return Fate.UNREAD
+        if clause.has(C.PICTURE) and not clause.has(C.NEGATION, C.PERSON):
+            return Fate.ASIDE
+        if _only_named(clause):
+            return Fate.ASIDE
+        if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
+            return Fate.UNREAD
+        return Fate.UNREAD if _strange(clause) else Fate.ASIDE
+
+    def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
+        values = tuple(
+            dict.fromkeys(v for n in reader.whole.lengths for v in reading_of(n.number, None).values_mm[:1])
+        )
+        items = tuple(dict.fromkeys(i for m in reader.whole.mentions for i in m.items))
+        self.needs.append(Need(kind, reader.text, why, self.key, values, items))
+
+
+def _for_forms_sake(clause: Words) -> bool:
+    """ "Is that enough?": a question that needs no answer."""
+    courtesy = clause.has(C.ASIDE) or bool(ASIDE.match(clause.text))
+    about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
+    return courtesy and not about and len(clause.words) <= 8
+
+
+_SAYS = re.compile(
+    r"\b(?:is|are|was|were|has|have|had|can|will|needs?|wants?|ist|sind|war|hat|haben|wird|kann)\b|'s\b", re.I
+)
+_HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
+
+
+def _only_named(clause: Words) -> bool:
+    """ "With the fuse box and the boiler": things named, and nothing said of them."""
+    rest = [
+        w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
+    ]
+    plain = all(w.concepts and not w.concepts - _HARMLESS for w in rest)
+    return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
+
+
+def _strange(clause: Words) -> bool:
+    """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
+    unknown = [w for w in clause.unknown if w[:1].islower()]
+    return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)
+
+
+def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:
+    return (statement.item, statement.value_mm) in weak and statement.kind in (
+        StatementKind.VALUE,
+        StatementKind.ABSENCE,
     )
+
+
+def _weakened(statement: Statement, weak: set[tuple[str, int | None]], doubt: str) -> Statement:
+    if not _hit(statement, weak):
+        return statement
+    return replace(statement, kind=StatementKind.DOUBTFUL, doubt=doubt, settles=False)

@@ -1,0 +1,202 @@
+"""A sentence cut into clauses, and each clause taken apart: lengths, things named, and the words that turn it round."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import JOINTS
+from intake.domain.words.lexicon import Lexicon, Mention
+from intake.domain.words.numbers import Number, numbers
+from intake.domain.words.vocabulary import Spoken, spoken
+
+PREPOSITION = re.compile(
+    r"\b(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near"
+    r"|nearest|opposite|within|over|"
+    r"facing|through|against|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
+    re.I,
+)
+_CUT = re.compile(
+    rf"(?:,(?!\d)|,(?=\d{{3,}}|\d+[.,]\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
+    re.I,
+)
+_DENIED = re.compile(
+    r"\b(?:not|isn't|wasn't|aren't|never|nicht|kein|keine|rather than|instead of|statt|anstatt|than|neither|nor)\s+"
+    r"(?:(?:be|the|a|exactly|quite|der|die|das|dem|den|as)\s+)*$",
+    re.I,
+)
+_BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
+_AWAY = re.compile(
+    r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:the\s+|dem\s+|der\s+|den\s+)?(?:finished\s+|fertigen\s+)?"
+    r"(?:floor|ground|carpet|tiles|lino|boden|fußboden|estrich))",
+    re.I,
+)
+_REFERENCE = re.compile(
+    r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#)\s?$",
+    re.I,
+)
+_FRAME_NAMES = re.compile(r"\b(?:from|between|zwischen|von)\b.*\b(?:to|and|up to|bis|und)\b", re.I)
+
+
+@dataclass(frozen=True)
+class Length:
+    """A length in a clause. `up`, `across`: the word beside it says which way it runs; `apart`: it is the distance of
+    one thing from another, or how much one differs."""
+
+    number: Number
+    apart: bool = False
+    up: bool = False
+    across: str = ""
+
+    @property
+    def start(self) -> int:
+        return self.number.start
+
+    @property
+    def end(self) -> int:
+        return self.number.end
+
+
+@dataclass
+class Clause:
+    """One clause and what stands in it; `start` is where it begins in its sentence."""
+
+    text: str
+    start: int
+    lexicon: Lexicon = field(repr=False)
+    language: str = "en"
+
+    @cached_property
+    def _numbers(self) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
+        return numbers(self.text)
+
+    @cached_property
+    def mentions(self) -> tuple[Mention, ...]:
+        return self.lexicon.mentions(self.text)
+
+    @cached_property
+    def words(self) -> tuple[Spoken, ...]:
+        none = self._numbers[1]
+        found = spoken(self.text, self.language)
+        return tuple(w for w in found if not any(s <= w.start and w.end <= e for s, e in none))
+
+    @cached_property
+    def lengths(self) -> tuple[Length, ...]:
+        """The lengths that are told; counts, names ("window 2"), differences and denied numbers are none."""
+        return tuple(
+            self._length(n) for n in self._numbers[0] if not self._is_none(n) and n not in self.denied
+        )
+
+    @cached_property
+    def denied(self) -> tuple[Number, ...]:
+        """The numbers that are said to be wrong: "not 236", "I wrote 236"."""
+        found = [n for n in self._numbers[0] if not self._is_none(n)]
+        old = [w for w in self.words if C.SAID_BEFORE in w.concepts]
+        return tuple(
+            n
+            for n in found
+            if _DENIED.search(self.text[: n.start]) or (any(w.end <= n.start for w in old) and n is found[0])
+        )
+
+    def _is_none(self, number: Number) -> bool:
+        before, after = self.text[: number.start], self.text[number.end :]
+        bare = not number.unit and not number.places
+        if bare and number.figure <= 12 and _REFERENCE.search(before):
+            return True
+        following = [w for w in self.words if w.start >= number.end][:2]
+        if not bare or not following or re.match(r"\s*[,:;=]", after):
+            return False
+        counted = (
+            C.COUNTED in following[0].concepts
+            and C.ACROSS not in following[0].concepts
+            and C.DIFFERENCE not in following[0].concepts
+        )
+        adjective = (
+            number.figure <= 12
+            and len(following) > 1
+            and C.COUNTED in following[1].concepts
+            and not self._named(following[0])
+        )
+        between = after[: following[0].start - number.end]
+        return not re.search(r"[^\s-]", between) and (
+            counted or (adjective and C.UP not in following[0].concepts)
+        )
+
+    def _named(self, word: Spoken) -> bool:
+        return (
+            any(m.start < word.end and m.end > word.start for m in self.mentions) or C.KNOWN in word.concepts
+        )
+
+    def _length(self, number: Number) -> Length:
+        before, after = self.text[: number.start], self.text[number.end :]
+        after = re.sub(r"^\s?(?:cm|mm|m)\b", "", after)
+        near = [w for w in self.words if w.start >= number.end][:1]
+        word = (
+            near[0].concepts
+            if near and self.text[number.end : near[0].start].strip(" -") == ""
+            else frozenset()
+        )
+        apart = (
+            C.DIFFERENCE in word
+            or bool(_BY.search(before))
+            or (bool(_AWAY.match(after)) and C.UP not in word)
+        )
+        return Length(
+            number,
+            apart,
+            C.UP in word,
+            self.text[near[0].start : near[0].end].lower() if C.ACROSS in word and near else "",
+        )
+
+    def has(self, *concepts: C) -> bool:
+        """Whether a word plays one of these parts; words within the name of a thing do not count."""
+        return any(w.concepts.intersection(concepts) and not self._named_exactly(w) for w in self.words)
+
+    def _named_exactly(self, word: Spoken) -> bool:
+        return any(m.start <= word.start and word.end <= m.end for m in self.mentions)
+
+    def where(self, concept: C) -> tuple[Spoken, ...]:
+        return tuple(w for w in self.words if concept in w.concepts and not self._named_exactly(w))
+
+    @cached_property
+    def unknown(self) -> tuple[str, ...]:
+        """The words that no vocabulary knows, but those that say which one is meant ("by the Aga")."""
+        spans = [(m.start, m.end) for m in self.mentions] + list(self._numbers[1])
+        spans += [(n.start, n.end) for n in self._numbers[0]]
+        found = []
+        for word in self.words:
+            covered = any(s < word.end and e > word.start for s, e in spans)
+            if not word.concepts and not covered and not self._refers(word):
+                found.append(self.text[word.start : word.end])
+        return tuple(found)
+
+    def _refers(self, word: Spoken) -> bool:
+        before = [m.end() for m in PREPOSITION.finditer(self.text[: word.start])]
+        return bool(before) and len(re.findall(r"[^\W\d_]+", self.text[before[-1] : word.start])) <= 3
+
+
+def clauses_of(sentence: str, lexicon: Lexicon, language: str) -> list[Clause]:
+    """The parts of a sentence between commas, brackets and joining words, in order; a number is never cut."""
+    whole, others = numbers(sentence)
+    spans = [(n.start, n.end) for n in whole] + list(others)
+    cuts = [m.span() for m in _CUT.finditer(sentence) if m[0] and not _inside(m.span(), spans)]
+    found, at = [], 0
+    for start, end in [*cuts, (len(sentence), len(sentence))]:
+        text = sentence[at:start].strip()
+        if text:
+            found.append(Clause(text, sentence.index(text, at), lexicon, language))
+        at = end
+    return found
+
+
+def _inside(cut: tuple[int, int], spans: Iterable[tuple[int, int]]) -> bool:
+    return any(start < cut[1] - 0 and end > cut[0] for start, end in spans)
+
+
+def one_length_between_two(text: str, mentions: Sequence[Mention]) -> bool:
+    """ "From the sill to the ceiling is 132": the length of neither."""
+    items = {m.items for m in mentions}
+    return len(items) > 1 and bool(_FRAME_NAMES.search(text))

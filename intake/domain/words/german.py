@@ -1,0 +1,180 @@
+"""German: which words and phrases play which part, and the German names of the checklist's items."""
+
+from __future__ import annotations
+
+from intake.domain.words.concepts import Concept as C
+
+PHRASES: dict[C, str] = {
+    C.HEDGE: """
+        ca|ca.|circa|etwa|ungefähr|ungefaehr|zirka|rund|knapp|gut und gerne|so um die|um die|schätze|geschätzt|
+        schätzungsweise|ich glaube|glaube ich|glaube|glauben wir|meine ich|ich meine|denke ich|ich denke|
+        wahrscheinlich|vermutlich|vielleicht|eventuell|evtl|evtl.|möglicherweise|wohl|müsste|müssten|dürfte|
+        könnte|könnten|sollte|sollten|wäre|wären|würde|falls|wenn|nicht sicher|unsicher|nicht ganz sicher|
+        bin mir nicht sicher|ohne gewähr|aus dem kopf|aus dem gedächtnis|mindestens|höchstens|maximal|fast|
+        beinahe|oder so|oder|in etwa|pi mal daumen|über den daumen|standard|normalerweise|angeblich|scheint|
+        nachmessen|noch prüfen|soll|sollen|hoffentlich|mehr oder weniger|zwischen|plusminus|?""",
+    C.COULD_NOT: """
+        konnte nicht|konnten nicht|konnte ich nicht|konnten wir nicht|kann ich nicht|kann nicht|können wir nicht|
+        nicht gemessen|noch nicht|weiß nicht|weiss nicht|weiß ich nicht|weiss ich nicht|keine ahnung|vergessen|
+        nicht messen|nicht erreichen|komme nicht|kommen nicht|kam nicht|reiche ich nach|reichen wir nach|
+        liefere ich nach|schicke ich|schicken wir|sende ich|folgt|folgen|kommt noch|kommen noch|später|morgen|
+        am wochenende|nächste woche|heute abend|messe ich|messen wir|muss ich noch|müssen wir noch|muss noch|
+        werde ich|werden wir|wird nachgereicht|nachreichen|schaffe ich nicht|nicht geschafft|nicht gefunden|
+        finde ich nicht|finden wir nicht|nicht finden|am montag|am dienstag|am mittwoch|am donnerstag|am freitag|
+        am samstag|am sonntag|weiß leider nicht|nicht bekannt|unbekannt""",
+    C.NEGATION: "nicht|kein|keine|keinen|keinem|keiner|keins|ohne|nie|niemals|weder|noch nie|nein|nichts|ne|nee",
+    C.TAKEN_BACK: """
+        ignorieren|vergessen sie|falsch|fehler|irrtum|vertan|verschrieben|verlesen|vermessen|stimmt nicht|
+        nicht richtig|streichen|ungültig|vertippt|verwechselt""",
+    C.CORRECTION: """
+        korrektur|richtig ist|richtig wäre|sondern|tatsächlich|stattdessen|ich meinte|gemeint war|gemeint waren|
+        berichtigung|entschuldigung|sorry|nachgemessen|neu gemessen|nochmal gemessen|noch einmal gemessen|doch|
+        eigentlich|es muss heißen|muss heißen|statt""",
+    C.SAID_BEFORE: """
+        ich schrieb|hatte ich geschrieben|ich hatte|geschrieben hatte|statt|anstatt|sie haben|sie lesen|vorher|
+        zuvor|zuerst""",
+    C.ANOTHER_HOME: """
+        nachbar|nachbarn|nachbarin|meine schwester|mein bruder|meine mutter|meine eltern|bei meinen eltern|
+        alte wohnung|alten wohnung|alten küche|alte küche|alten haus|altes haus|vorige wohnung|ferienwohnung|
+        meine tochter|mein sohn|eine freundin|ein freund""",
+    C.HEARSAY: """
+        laut|makler|maklerin|exposé|architekt|architekten|vermieter|vorbesitzer|bauträger|hausmeister|handwerker|
+        sagt|sagte|meint|meinte|angeblich|bauplan|grundriss|bauzeichnung|bauunterlagen|elektriker|installateur""",
+    C.CHANGE: """
+        wird versetzt|werden versetzt|wird verlegt|werden verlegt|verlegen|versetzen|abgehängt wird|
+        abgehängt werden|abhängen|wird entfernt|entfernen|kommt raus|kommt weg|kommen weg|rausreißen|abreißen|
+        abgerissen|durchbruch|wird ausgetauscht|ausgetauscht|austauschen|neues fenster|neue fenster|neue tür|
+        neue therme|umbau|umbauen|anbau|zugemauert|wird ersetzt|ersetzt|ersetzen|estrich|fußbodenheizung|
+        neuer boden|neuen boden|verputzt|verputzen|geplant|planen|soll weg""",
+    C.DISPUTE: """
+        plan stimmt nicht|plan ist falsch|zeichnung ist falsch|skizze ist falsch|falsch herum|falschrum|
+        spiegelverkehrt|seitenverkehrt|vertauscht|verwechselt|ist eine tür|ist ein fenster|kein fenster sondern|
+        keine tür sondern|gibt es nicht|fehlt auf dem plan|falsche wand|falschen wand|falscher raum""",
+    C.PERSON: """
+        anrufen|rufen sie|ruft|telefonieren|telefonisch|vorbeikommen|kommen sie vorbei|verstehe nicht|
+        verstehe ich nicht|verstehen wir nicht|kompliziert|beschwerde|enttäuscht|ärgerlich|unzufrieden|
+        dauert zu lange|zu lange|hilfe|helfen sie|was ist ein|was ist eine|was heißt|was meinen|sprechen sie|
+        stornieren|kündigen|gasgeruch|riecht nach gas|gefährlich|dringend|falsche person|nicht für mich|
+        bereits geschickt|schon geschickt|schon gesagt|zu teuer""",
+    C.DIFFERENCE: """
+        niedriger|höher|mehr|weniger|kürzer|länger|größer|kleiner|breiter|schmaler|tiefer|abstand|unterschied|
+        gefälle|versatz|stufe|um|differenz|überstand|dazu|plus|minus|abzüglich|zuzüglich|durchschnitt""",
+    C.ACROSS: "breit|breite|lang|länge|dick|stärke|tief|tiefe|von links|von rechts|von der wand|von der ecke",
+    C.UP: """
+        hoch|höhe|vom boden|ab boden|über boden|über dem boden|ab fußboden|vom fußboden|über fußboden|
+        vom fertigen boden|ab okff""",
+    C.WINDOW: "fenster|fenstern|fensters",
+    C.DOOR: "tür|türe|türen|tuer|tueren|balkontür|terrassentür|haustür|türrahmen|zarge",
+    C.EVERY: "beide|beiden|alle|allen|jedes|jeder|jeweils|überall|durchgehend",
+    C.SAME: "gleich|dasselbe|das gleiche|ebenso|ebenfalls|wie oben|siehe plan|siehe oben|identisch|dito|genauso",
+    C.COUNTED: """
+        fenster|türen|tür|fotos|foto|bilder|bild|stellen|stelle|seiten|steckdosen|steckdose|heizkörper|personen|
+        kinder|jahre|jahr|tage|tag|stunden|minuten|mal|anhänge|mails|schalter|räume|zimmer|wände|ecken|stück|
+        lampen|schränke|wochen|monate|stock|punkte|kochfelder|platten|euro|uhr""",
+    C.PICTURE: """
+        foto|fotos|bild|bilder|aufnahme|aufnahmen|anhang|anbei|angehängt|beigefügt|plan|skizze|zeichnung|mail|
+        e-mail|nachricht|datei|scan|eingezeichnet|markiert|gezeichnet""",
+    C.ROOM_WORD: """
+        wand|wände|boden|fußboden|ecke|arbeitsplatte|spüle|herd|ofen|kühlschrank|spülmaschine|heizkörper|
+        steckdose|steckdosen|rohr|rohre|fliesen|kamin|nische|stufe|raum|küche|bad|badezimmer|schlafzimmer|zimmer|
+        maß|maße|länge|breite|höhe|tiefe|öffnung|dusche|wanne|wc|waschbecken|wasser|strom|heizung|putz|preis|
+        kosten|angebot|termin|lieferung|monteur|einbau|schimmel|leck|undicht|asbest|rahmen""",
+    C.ASIDE: """
+        danke|vielen dank|herzlichen dank|dankeschön|mit freundlichen grüßen|mit freundlichen gruessen|
+        freundliche grüße|viele grüße|liebe grüße|beste grüße|herzliche grüße|grüße|gruß|mfg|lg|vg|hallo|
+        guten tag|guten morgen|guten abend|sehr geehrte|sehr geehrter|liebe|lieber|damen und herren|moin|servus|
+        grüß gott|ich hoffe|das hilft|hilft ihnen|melden sie sich|bei fragen|bei rückfragen|gerne|gern|
+        kein problem|schönen tag|schönes wochenende|bis bald|tut mir leid|entschuldigen sie die verspätung|
+        anbei die antworten|hier die antworten|hier unsere antworten|hier meine antworten|wie gewünscht|
+        von meinem iphone gesendet|gesendet von|reicht das|passt das|ist das ok|wir freuen uns|freuen uns|ok|
+        super|prima|toll""",
+    C.KNOWN: """
+        der|die|das|den|dem|des|ein|eine|einen|einem|einer|es|er|sie|ihn|ihr|ihre|ihren|ihnen|ich|wir|uns|unser|
+        unsere|unserem|unseren|unserer|mein|meine|meinem|meiner|mir|mich|ist|sind|war|waren|bin|haben|hat|habe|
+        hatte|gibt|im|in|an|am|auf|aus|bei|beim|bis|für|mit|nach|von|vom|vor|zu|zum|zur|unter|über|hinter|neben|
+        zwischen|durch|ins|unterm|überm|und|aber|auch|denn|dann|da|dort|hier|so|wie|als|nur|genau|exakt|ganz|sehr|
+        schon|jetzt|heute|gestern|gerade|noch|immer|links|rechts|linke|linken|linkes|rechte|rechten|rechtes|oben|
+        unten|mitte|vorne|hinten|außen|innen|draußen|erste|ersten|erstes|erster|zweite|zweiten|zweites|zweiter|
+        dritte|dritten|letzte|eins|zwei|drei|vier|andere|anderen|anderer|ja|jawohl|richtig|stimmt|korrekt|
+        bestätigt|passt|sicher|bestimmt|beträgt|betragen|misst|messen|gemessen|messung|gemessene|liegt|sitzt|
+        hängt|befindet|befinden|sich|steht|stehen|kommt|geht|macht|ergibt|lautet|heißt|antwort|antworten|frage|
+        fragen|nummer|nr|punkt|maß|wert|höhe|breite|tiefe|länge|zentimeter|millimeter|meter|cm|mm|m|zoll|bitte|
+        also|nun|wirklich|decke|boden|fußboden|fenster|tür|wand|raum|küche|bad|schlafzimmer|wohnung|haus|keller|
+        flur|garage|diele|abstellraum|abstellkammer|speisekammer|dachboden|hauswirtschaftsraum|treppe|treppenhaus|
+        straße|garten|spüle|schrank|gesamt|gesamte|insgesamt|komplett|lichte|fertig|fertige|fertigen|oberkante|
+        unterkante|kante|rahmen|rohbau|putz|dass|weil|wo|was|welche|wer|man|mal|zweimal|einmal|überprüft|geprüft|
+        kontrolliert|maßband|zollstock|laser|mann|frau|zusammen|wird|werden|kann|können|muss|alles|sonst|leider|
+        übrigens|anbei|dazu|davon|daneben|darunter|darüber|direkt|gleich|schicke|sende|senden|geschickt|gesendet|
+        aufgeschrieben|notiert|heizen|heizung|strom|elektrisch|elektro|fernwärme|wärmepumpe|gas|öl|vorhanden|
+        angeschlossen|anschluss""",
+}
+
+ITEMS: dict[str, str] = {
+    "ceiling-height": """
+        deckenhöhe|raumhöhe|zimmerhöhe|decke|lichte höhe|höhe der decke|höhe des raums|höhe des raumes|decken|
+        deckenhoehe|raumhoehe""",
+    "sill-height": """
+        brüstungshöhe|brüstung|fensterbank|fensterbrett|fensterbankhöhe|höhe der fensterbank|
+        höhe des fensterbretts|fensterbrüstung|bruestungshoehe|sims|fenstersims""",
+    "head-height": """
+        fensterhöhe|höhe des fensters|fensteroberkante|oberkante des fensters|oberkante fenster|fenstersturz|
+        sturz|fensterhoehe|brüstung bis oberkante""",
+    "reveal-depth": """
+        leibung|laibung|leibungstiefe|laibungstiefe|fensterleibung|fensterlaibung|nischentiefe|fensternische|
+        tiefe der nische|tiefe der leibung|tiefe der laibung|tiefe der fensternische""",
+    "consumer-unit": """
+        sicherungskasten|verteilerkasten|sicherungen|zählerschrank|stromkasten|unterverteilung|elektroverteilung|
+        stromverteiler""",
+    "gas-meter": "gaszähler|gasuhr|gasanschluss|gas|gaszaehler",
+    "boiler": """
+        therme|gastherme|heizkessel|kessel|boiler|heizungsanlage|kombitherme|brennwerttherme|warmwasserspeicher""",
+    "water-main": """
+        hauptwasserhahn|absperrhahn|haupthahn|hauptabsperrhahn|wasserabsperrhahn|wasserhauptanschluss|
+        wasserabsperrung|hauptabsperrventil|wasseruhr|hauswasseranschluss""",
+    "extract": "dunstabzug|dunstabzugshaube|abzugshaube",
+    "hob": "kochfeld|induktionskochfeld|gasherd|elektroherd|ceranfeld|cerankochfeld|induktion",
+}
+ABSENT: dict[str, str] = {
+    "gas-meter": "alles elektrisch|rein elektrisch|vollelektrisch|nur strom",
+    "sill-height": "kein fenster|keine fenster|fensterlos|ohne fenster",
+    "head-height": "kein fenster|keine fenster|fensterlos|ohne fenster",
+    "reveal-depth": "kein fenster|keine fenster|fensterlos|ohne fenster|keine leibung|keine laibung",
+}
+SIGNS = frozenset(
+    [
+        "und",
+        "ist",
+        "der",
+        "die",
+        "das",
+        "nicht",
+        "ein",
+        "eine",
+        "mit",
+        "wir",
+        "ich",
+        "haben",
+        "im",
+        "auf",
+        "bei",
+        "sind",
+        "von",
+        "für",
+        "auch",
+        "kein",
+        "keine",
+        "es",
+        "beträgt",
+        "hallo",
+        "danke",
+        "grüße",
+        "ja",
+        "nein",
+        "unter",
+        "hoch",
+        "bitte",
+        "zu",
+        "den",
+        "dem",
+    ]
+)

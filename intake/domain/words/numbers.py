@@ -1,0 +1,362 @@
+"""Numbers in running text: lengths as people write them, and numbers that are none (dates, counts, sizes, money)."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from intake.domain.lengths.notation import LONGEST_MM, MM_IN
+
+_FRACTIONS = {"½": Decimal("0.5"), "¼": Decimal("0.25"), "¾": Decimal("0.75")}
+_UNITS = {
+    "mm": "mm",
+    "mil": "mm",
+    "cm": "cm",
+    "cen": "cm",
+    "zen": "cm",
+    "m": "m",
+    "met": "m",
+    "in": "in",
+    "inc": "in",
+    "zol": "in",
+}
+_UNIT = (
+    r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m|inch(?:es)?|ins|zoll"
+    r"|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from))|\"|'')"
+)
+_HALF = (
+    r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"
+    r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
+)
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_FEET = re.compile(
+    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})\s?(?:'(?!')|ft\b\.?|feet\b|foot\b|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
+    rf"(?:[.,]\d)?)(?P<part>{_HALF})?\s?(?:\"|''|ins?\b|inch(?:es)?\b|zoll\b)?(?P<late>{_HALF})?)?",
+    re.I,
+)
+_METRES_AND = re.compile(
+    r"(?<![\w.,/])(?P<metres>\d{1,2})\s?(?:met(?:re|er)s?|m)\s?(?:and\s|und\s)?(?P<rest>\d{1,3})(?![\d.,]*\d)"
+    r"(?:\s?(?P<unit>cms?|mms?|centimet(?:re|er)s?|zentimeter))?(?![\w])",
+    re.I,
+)
+_PLAIN = re.compile(
+    rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{_NUMBER})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
+    r"(?=ish\b|[^\w]|$)",
+    re.I,
+)
+_MONTHS = (
+    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?"
+    "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
+)
+_NOT_LENGTH = re.compile(
+    r"(?:\+|\b0)\d[\d ()/-]{6,}\d"  # telephone
+    r"|[£$€]\s?\d[\d.,]*|\d[\d.,]*\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
+    r"|\b\d{1,2}[./]\d{1,2}[./]\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b"
+    rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
+    r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
+    r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
+    r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
+    rf"|\b{_NUMBER}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
+    r"|\b[A-Za-z]{1,3}-?\d[\w-]*|\b\d+[A-Za-z]{1,2}\d\w*|\b\d{7,}\b",
+    re.I,
+)
+"""Numbers that are no lengths; sizes ("60 x 60") are lengths of something, but of nothing that is asked for."""
+_HEIGHT_LETTER = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
+_TENS = {
+    "twenty": 20,
+    "thirty": 30,
+    "forty": 40,
+    "fourty": 40,
+    "fifty": 50,
+    "sixty": 60,
+    "seventy": 70,
+    "eighty": 80,
+    "ninety": 90,
+}
+_ONES = {
+    w: n
+    for n, w in enumerate(
+        [
+            "zero",
+            "one",
+            "two",
+            "three",
+            "four",
+            "five",
+            "six",
+            "seven",
+            "eight",
+            "nine",
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ]
+    )
+}
+_WORD_NUMBER = re.compile(
+    rf"\b(?:(?P<hundreds>a|one|two|three|four|five|six|seven|eight|nine)\s+hundred(?:\s+(?:and\s+)?)?)?"
+    rf"(?:(?P<tens>{'|'.join(_TENS)})(?:[\s-]+(?P<one>{'|'.join(list(_ONES)[1:10])}))?|(?P<teen>{'|'.join(_ONES)}))?"
+    rf"(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w']))?",
+    re.I,
+)
+_METRE_WORDS = re.compile(
+    rf"\b(?P<metres>one|two|three|four|five|six)\s+met(?:re|er)s?\s+(?:and\s+)?(?:(?P<tens>{'|'.join(_TENS)})(?:[\s-]+(?P<one>{'|'.join(list(_ONES)[1:10])}))?"
+    rf"|(?P<teen>{'|'.join(list(_ONES)[10:])}))(?P<part>{_HALF})?",
+    re.I,
+)
+_GERMAN_ONES = {
+    "ein": 1, "eins": 1, "zwei": 2, "zwo": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8,
+    "neun": 9,
+    "zehn": 10, "elf": 11, "zwölf": 12, "dreizehn": 13, "vierzehn": 14, "fünfzehn": 15, "sechzehn": 16, "siebzehn": 17,
+    "achtzehn": 18, "neunzehn": 19,
+}  # fmt: skip
+_GERMAN_TENS = {
+    "zwanzig": 20,
+    "dreißig": 30,
+    "dreissig": 30,
+    "vierzig": 40,
+    "fünfzig": 50,
+    "sechzig": 60,
+    "siebzig": 70,
+    "achtzig": 80,
+    "neunzig": 90,
+}
+_GERMAN = re.compile(
+    rf"\b(?:(?P<hundreds>{'|'.join(list(_GERMAN_ONES)[:10])})?hundert(?:und)?)?(?:(?:(?P<one>{'|'.join(list(_GERMAN_ONES)[:10])})und)?"
+    rf"(?P<tens>{'|'.join(_GERMAN_TENS)})"
+    rf"|(?P<teen>{'|'.join(sorted(_GERMAN_ONES, key=len, reverse=True))}))?(?P<half>einhalb)?\b"
+    rf"(?:\s?(?P<unit>{_UNIT})(?!\w))?"
+    r"(?:\s(?P<more>\w+zig|zwanzig|zehn)\b)?",
+    re.I,
+)
+
+
+_FAR = 2.5
+"""A bare number is taken for millimetres only where as centimetres it is so many times the longest usual."""
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number that may be a length: where it stands, as written, its figure, and its unit ("" for none written).
+
+    `places` is how many decimals were written; `whole_mm` the length where the unit is written, None where it is not or
+    where no tape reads so.
+    """
+
+    start: int
+    end: int
+    text: str
+    figure: Decimal
+    unit: str = ""
+    places: int = 0
+
+    @property
+    def whole_mm(self) -> int | None:
+        return _millimetres(self, self.unit) if self.unit else None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What a bare number may be as a length of one thing: (value_mm) each; one where it is plain."""
+
+    values_mm: tuple[int, ...]
+    usual: bool
+    """Whether they lie in the usual range of the thing."""
+
+
+def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
+    """The numbers of `text` that may be lengths, in order, and the spans of those that are none."""
+    spaced = _HEIGHT_LETTER.sub(lambda m: " " * len(m[0]), text)
+    found: list[Number] = []
+    taken: list[tuple[int, int]] = []
+    for pattern, make in _MAKERS:
+        for match in pattern.finditer(spaced):
+            if not match[0].strip() or any(match.start() < e and match.end() > s for s, e in taken):
+                continue
+            number = make(match)
+            if number is not None or pattern is _NOT_LENGTH:
+                taken.append(match.span())
+                found += [number] if number is not None else []
+    lengths = sorted(found, key=lambda n: n.start)
+    spans = {(n.start, n.end) for n in lengths}
+    return _with_shared_unit(spaced, lengths), tuple(s for s in sorted(taken) if s not in spans)
+
+
+def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[int] = ()) -> Reading:
+    """What a number may say as the length of a thing whose usual range is `range_mm`, or that lies near one of `near`.
+
+    A bare number is in centimetres where that is usual for the thing (the trade's habit), else in metres or in
+    millimetres where only that is; both are given where both are plain.
+    """
+    if number.unit:
+        value = number.whole_mm
+        return Reading((value,) if value else (), value is not None and _usual(value, range_mm, near))
+    cm, m, mm = (_millimetres(number, unit) for unit in ("cm", "m", "mm"))
+    if cm is not None and range_mm is not None and cm < _FAR * range_mm[1]:
+        mm = None
+    likely = [
+        v for v in (cm, m if number.places else None, mm if not number.places else None) if v is not None
+    ]
+    usual = [v for v in likely if _usual(v, range_mm, near)]
+    if cm in usual and not (m in usual and number.places and number.figure < 12):
+        usual = [v for v in usual if v == cm]
+    if usual:
+        return Reading(tuple(dict.fromkeys(usual)), True)
+    first = cm if cm is not None else m if number.places else mm
+    return Reading((first,) if first is not None else (), False)
+
+
+def _usual(value: int, range_mm: tuple[int, int] | None, near: Sequence[int]) -> bool:
+    if near:
+        return any(0.5 * n <= value <= 2 * n for n in near)
+    return range_mm is None or range_mm[0] <= value <= range_mm[1]
+
+
+def _millimetres(number: Number, unit: str) -> int | None:
+    """None where no tape reads so: finer than half a millimetre, nothing, or longer than anything in a home."""
+    most = {"mm": 1, "cm": 1 if number.figure < 20 else 2, "m": 3, "in": 3, "ft": 4}[unit]
+    value = number.figure * MM_IN[unit]
+    if number.places > most or not 0 < value <= LONGEST_MM:
+        return None
+    return int(value.quantize(Decimal(1), "ROUND_HALF_UP")) or None
+
+
+def _unit(word: str | None) -> str:
+    if not word:
+        return ""
+    plain = word.lower()
+    if plain in ('"', "''"):
+        return "in"
+    return _UNITS.get(plain[:3]) or _UNITS.get(plain[:2]) or _UNITS[plain[:1]]
+
+
+def _part(text: str | None) -> Decimal:
+    if not text:
+        return Decimal(0)
+    plain = text.lower().strip(" -")
+    if plain in _FRACTIONS:
+        return _FRACTIONS[plain]
+    if slash := re.search(r"(\d)/(\d{1,2})", plain):
+        return Decimal(slash[1]) / Decimal(slash[2]) if int(slash[2]) else Decimal(0)
+    if "three" in plain:
+        return Decimal("0.75")
+    return Decimal("0.25") if "quarter" in plain else Decimal("0.5")
+
+
+def _plain(match: re.Match[str]) -> Number | None:
+    text, unit = match["number"], _unit(match["unit"])
+    thousands = re.fullmatch(r"(\d{1,2}),(\d{3})", text) if unit == "mm" else None
+    figure = Decimal(text.replace(",", "") if thousands else text.replace(",", "."))
+    if len(re.sub(r"\D", "", text)) > 6:
+        return None
+    places = 0 if thousands else len(text.replace(",", ".").partition(".")[2])
+    part = _part(match["part"]) + _part(match["late"])
+    if part and places:
+        return None
+    return Number(
+        match.start(), match.end(), match[0].strip(), figure + part, unit, max(places, _places(part))
+    )
+
+
+def _places(part: Decimal) -> int:
+    return 0 if not part else 1 if part == Decimal("0.5") else 2
+
+
+def _feet(match: re.Match[str]) -> Number | None:
+    inches = Decimal((match["inches"] or "0").replace(",", ".")) + _part(match["part"]) + _part(match["late"])
+    if inches >= 12:
+        return None
+    return Number(match.start(), match.end(), match[0].strip(), Decimal(match["feet"]) * 12 + inches, "in", 0)
+
+
+def _metres_and(match: re.Match[str]) -> Number | None:
+    rest, unit = match["rest"], _unit(match["unit"])
+    if (
+        (len(rest) == 1 and not unit)
+        or (unit == "mm" and len(rest) == 2)
+        or (unit == "cm" and len(rest) == 3)
+    ):
+        return None
+    in_cm = unit == "cm" or (not unit and len(rest) == 2)
+    figure = Decimal(match["metres"]) * 1000 + Decimal(rest) * (10 if in_cm else 1)
+    return Number(match.start(), match.end(), match[0].strip(), figure, "mm", 0)
+
+
+def _english(match: re.Match[str]) -> Number | None:
+    hundreds = match["hundreds"]
+    tail = _TENS.get((match["tens"] or "").lower(), 0) + _ONES.get((match["one"] or "").lower(), 0)
+    tail += _ONES.get((match["teen"] or "").lower(), 0)
+    figure = (1 if (hundreds or "").lower() == "a" else _ONES.get((hundreds or "").lower(), 0)) * 100 + tail
+    # Small numbers in words are counts, or "the one over the sink".
+    if not figure or (figure < 13 and not match["unit"]):
+        return None
+    part = _part(match["part"])
+    return Number(
+        match.start(), match.end(), match[0].strip(), figure + part, _unit(match["unit"]), _places(part)
+    )
+
+
+def _metre_words(match: re.Match[str]) -> Number | None:
+    rest = _TENS.get((match["tens"] or "").lower(), 0) + _ONES.get((match["one"] or "").lower(), 0)
+    rest += _ONES.get((match["teen"] or "").lower(), 0)
+    figure = Decimal(_ONES[match["metres"].lower()] * 100 + rest) + _part(match["part"])
+    return Number(match.start(), match.end(), match[0].strip(), figure, "cm", 1)
+
+
+def _german(match: re.Match[str]) -> Number | None:
+    spelled = match[0].lower()
+    hundreds = (
+        (_GERMAN_ONES.get((match["hundreds"] or "ein").lower(), 1) * 100) if "hundert" in spelled else 0
+    )
+    figure = (
+        hundreds
+        + _GERMAN_ONES.get((match["one"] or "").lower(), 0)
+        + _GERMAN_TENS.get((match["tens"] or "").lower(), 0)
+    )
+    figure += _GERMAN_ONES.get((match["teen"] or "").lower(), 0)
+    unit, more = _unit(match["unit"]), (match["more"] or "").lower()
+    if not figure or (figure < 13 and not unit):
+        return None
+    if more and unit == "m":
+        inner = _GERMAN.fullmatch(more)
+        rest = _german(inner) if inner else None
+        if rest is None:
+            return None
+        return Number(match.start(), match.end(), match[0].strip(), figure * 100 + rest.figure, "cm", 0)
+    if more:
+        return None
+    part = Decimal("0.5") if match["half"] else Decimal(0)
+    return Number(match.start(), match.end(), match[0].strip(), figure + part, unit, _places(part))
+
+
+def _none(match: re.Match[str]) -> Number | None:
+    return None
+
+
+_MAKERS = (
+    (_FEET, _feet), (_METRES_AND, _metres_and), (_NOT_LENGTH, _none), (_METRE_WORDS, _metre_words), (_PLAIN, _plain),
+    (_WORD_NUMBER, _english), (_GERMAN, _german),
+)  # fmt: skip
+
+
+def _with_shared_unit(text: str, found: Sequence[Number]) -> tuple[Number, ...]:
+    """ "103.5, 108 and 12 cm": a unit written once, at the end of a list, is of the whole list."""
+    shared = list(found)
+    for at in range(len(shared) - 2, -1, -1):
+        between = text[shared[at].end : shared[at + 1].start]
+        if (
+            not shared[at].unit
+            and shared[at + 1].unit in ("mm", "cm")
+            and re.fullmatch(r"\s*(?:[,/&]|,?\s*and|und|[/,]\s*[abc][:.)]?)\s*", between)
+        ):
+            shared[at] = replace(shared[at], unit=shared[at + 1].unit)
+    return tuple(shared)

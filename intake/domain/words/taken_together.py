@@ -1,0 +1,57 @@
+"""What all of a customer's messages say together: a later one may correct or take back what an earlier one said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from intake.domain.words.understanding import Understood
+from intake.model.checklist import Statement, StatementKind
+from intake.model.letter import Answer
+
+TAKEN_BACK = "they take it back later"
+
+
+@dataclass(frozen=True)
+class _Said:
+    statement: Statement
+    answer: Answer | None = None
+    message: int = 0
+
+
+def taken_together(messages: Sequence[Understood]) -> tuple[tuple[Answer, ...], tuple[Statement, ...]]:
+    """The answers and all statements (those of the answers among them), in the order in which they were written.
+
+    A length that a later message denies, and all of a message that it withdraws, becomes doubtful; what it says of an
+    item in place of what was said before stands alone. What stands on the plan is not touched: where it disagrees, both
+    are shown.
+    """
+    said: list[_Said] = []
+    for number, message in enumerate(messages):
+        said = [_seen_from(earlier, message, number) for earlier in said]
+        corrected = {s.item for s in message.statements if s.corrects and s.kind is StatementKind.VALUE}
+        said = [
+            s
+            for s in said
+            if s.statement.item not in corrected or (s.answer is not None and s.answer.number is not None)
+        ]
+        said += [_Said(s, None, number) for s in message.statements]
+        said += [_Said(a.statement, a, number) for a in message.answers]
+    given = tuple(replace(s.answer, statement=s.statement) for s in said if s.answer is not None)
+    return given, tuple(s.statement for s in said)
+
+
+def _seen_from(earlier: _Said, message: Understood, number: int) -> _Said:
+    denied = earlier.statement.value_mm in message.denied_mm
+    withdrawn = message.withdraws and earlier.message == number - 1
+    named = {
+        s.item
+        for s in message.statements
+        if s.corrects and s.kind is StatementKind.DOUBTFUL and s.value_mm is None
+    }
+    if not (denied or withdrawn or earlier.statement.item in named):
+        return earlier
+    if earlier.statement.kind not in (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE):
+        return earlier
+    weak = replace(earlier.statement, kind=StatementKind.DOUBTFUL, doubt=TAKEN_BACK, settles=False)
+    return replace(earlier, statement=weak)

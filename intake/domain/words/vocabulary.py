@@ -1,0 +1,98 @@
+"""Which language a text is in, and what part each of its words plays."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from intake.domain.words import english, german
+from intake.domain.words.concepts import Concept
+
+_WORD = re.compile(r"[^\W\d_]+(?:['.-][^\W\d_]+)*|\d+%|\?")
+_ENGLISH_SIGNS = frozenset(
+    [
+        "the",
+        "is",
+        "and",
+        "of",
+        "we",
+        "have",
+        "it",
+        "in",
+        "for",
+        "was",
+        "are",
+        "that",
+        "this",
+        "not",
+        "no",
+        "to",
+        "my",
+        "our",
+        "with",
+        "at",
+        "from",
+        "on",
+        "please",
+        "thanks",
+        "you",
+        "yes",
+    ]
+)
+LONGEST_PHRASE = 5
+
+
+@dataclass(frozen=True)
+class Spoken:
+    """A stretch of words and the parts that it may play; none for a word that is not known."""
+
+    start: int
+    end: int
+    concepts: frozenset[Concept]
+
+
+Vocabulary = dict[tuple[str, ...], frozenset[Concept]]
+
+
+@cache
+def _vocabulary(language: str) -> Vocabulary:
+    found: dict[tuple[str, ...], set[Concept]] = {}
+    for concept, phrases in (german if language == "de" else english).PHRASES.items():
+        for phrase in phrases.split("|"):
+            words = tuple(w.lower() for w in _WORD.findall(phrase.strip()))
+            if words:
+                found.setdefault(words, set()).add(concept)
+    return {words: frozenset(concepts) for words, concepts in found.items()}
+
+
+def language_of(text: str) -> str:
+    """ "de" where German's small words are the more frequent, else "en"."""
+    words = [w.lower() for w in _WORD.findall(text)]
+    german_words = sum(w in german.SIGNS for w in words)
+    return "de" if german_words > sum(w in _ENGLISH_SIGNS for w in words) else "en"
+
+
+def spoken(text: str, language: str) -> Iterator[Spoken]:
+    """The words of `text` in order, the longest known phrase first, looked up in its language, then in the other."""
+    words = [(m.start(), m.end(), m[0].lower()) for m in _WORD.finditer(text)]
+    at = 0
+    while at < len(words):
+        length, concepts = _longest([w for _, _, w in words[at : at + LONGEST_PHRASE]], language)
+        yield Spoken(words[at][0], words[at + length - 1][1], concepts)
+        at += length
+
+
+def _longest(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:
+    for tongue in (language, "en" if language == "de" else "de"):
+        for length in range(len(words), 0, -1):
+            if found := _vocabulary(tongue).get(tuple(words[:length])):
+                return length, found
+    if re.search(r"[-.']", words[0]):
+        # "wall-to-wall": known where its parts are.
+        parts = re.split(r"[-.']", words[0])
+        known = [_longest([p], language)[1] for p in parts if p]
+        if all(known):
+            return 1, frozenset().union(*known)
+    return 1, frozenset()

@@ -1,0 +1,166 @@
+"""Replies in many voices: what is taken from them, what is left to a person, and that nothing is taken wrongly.
+
+The second half was composed after the grammar stood and was not looked at while it was written.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from intake.checklists import load_checklists
+from intake.domain.mail.rhythm import phone_asked, stop_asked
+from intake.domain.words.understanding import Understood, understand
+from intake.model.checklist import RoomKind, Statement, StatementKind
+from intake.model.letter import Ask
+
+KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
+
+
+def _number(question: str, *choices: str) -> Ask:
+    return Ask("wall-sections", question, choices=choices, picture="p", number=3)
+
+
+_CEILING = Ask("ceiling-height", "Please measure the height from the floor to the ceiling, in two places.")
+_WINDOW = Ask("sill-height", "At the window, please measure these, in this order: sill height (a), top of the "
+              "window (b) and depth of the window recess (c).", also=("head-height", "reveal-depth"))  # fmt: skip
+_SERVICES = Ask("consumer-unit", "Please photograph these, or tell us in a few words where they are: consumer unit, "
+                "gas meter, boiler and water main.", also=("gas-meter", "boiler", "water-main"))  # fmt: skip
+LETTERS = {
+    "A": (
+        _number("Is the number in this picture 386.5 or 380.5?", "386.5", "380.5"),
+        Ask("reveal-depth", "Please measure how deep the window recess is, from 5 to 30 cm."),
+        Ask(
+            "gas-meter",
+            "Please photograph the gas meter and say where it is - or tell us that there is no gas.",
+        ),
+        _CEILING,
+    ),
+    "B": (
+        _number("We read the number in this picture as 283.5. Is that right?", "283.5"),
+        _WINDOW,
+        _SERVICES,
+    ),
+    "C": (_CEILING,),
+    "D": (_number("Is the number in this picture 38 or 83?", "38", "83"),),
+    "N": (),
+}
+
+
+@dataclass(frozen=True)
+class Reply:
+    letter: str
+    person: bool
+    facts: tuple[str, ...]
+    words: str
+
+
+@dataclass
+class Score:
+    facts: int = 0
+    right: int = 0
+    doubtful: int = 0
+    wrong: list[str] = field(default_factory=list)
+    missed: list[str] = field(default_factory=list)
+    unreached: list[str] = field(default_factory=list)
+    needless: list[str] = field(default_factory=list)
+    unseen: list[str] = field(default_factory=list)
+    replies: int = 0
+    without: int = 0
+
+    @property
+    def understood(self) -> float:
+        return (self.right + self.doubtful) / max(self.facts, 1)
+
+
+def replies(name: str) -> list[Reply]:
+    found = []
+    for line in (Path(__file__).parent / f"replies_{name}.txt").read_text("utf-8").splitlines():
+        if line.strip() and not line.startswith("#"):
+            letter, person, facts, words = (part.strip() for part in line.split(" | ", 3))
+            given = () if facts == "-" else tuple(f.strip() for f in facts.split(","))
+            found.append(Reply(letter, person == "y", given, words.replace("\\n", "\n")))
+    return found
+
+
+def facts_of(found: Understood) -> list[str]:
+    """What was taken for certain, and what is doubtful with its value, in the table's terms."""
+    said: list[Statement] = [*found.statements, *(a.statement for a in found.answers)]
+    return list(dict.fromkeys(_fact(s) for s in said))
+
+
+def _fact(said: Statement) -> str:
+    if said.kind in (StatementKind.VALUE, StatementKind.DOUBTFUL):
+        return f"{said.item}={'?' if said.kind is StatementKind.DOUBTFUL else ''}{said.value_mm}"
+    return f"{said.item}={'none' if said.kind is StatementKind.ABSENCE else said.kind.value}"
+
+
+def score(given: list[Reply]) -> Score:
+    total = Score(replies=len(given))
+    for reply in given:
+        found = understand(reply.words, LETTERS[reply.letter], KITCHEN, "<m>")
+        facts = facts_of(found)
+        certain = [f for f in facts if "?" not in f and not f.endswith(("could-not", "said"))]
+        sought = Counter(f.replace("?", "") for f in reply.facts)
+        total.facts += len(reply.facts)
+        for fact in reply.facts:
+            plain = fact.replace("?", "")
+            doubt = plain.replace("=", "=?")
+            if plain in facts and "?" not in fact:
+                total.right += 1
+            elif doubt in facts or (plain in facts and "?" not in fact):
+                total.doubtful += 1
+            else:
+                total.missed.append(f"{fact} in {reply.words!r}: {facts}")
+        total.wrong += [
+            f"{f} from {reply.words!r}"
+            for f in certain
+            if f not in sought or any(x == f.replace("=", "=?") for x in reply.facts)
+        ]
+        reached = bool(found.needs or phone_asked(reply.words) or stop_asked(reply.words))
+        doubtful = any(
+            s.kind is StatementKind.DOUBTFUL
+            for s in (*found.statements, *(a.statement for a in found.answers))
+        )
+        if reply.person and not (reached or doubtful):
+            total.unreached.append(reply.words)
+        if not reply.person:
+            total.without += 1
+            if reached:
+                total.needless.append(f"{reply.words!r}: {[(n.kind.value, n.text) for n in found.needs]}")
+        if not facts and not reached and not found.clauses:
+            total.unseen.append(reply.words)
+    return total
+
+
+@pytest.mark.parametrize("half", ["first", "second"])
+def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(half: str) -> None:
+    total = score(replies(half))
+    assert total.wrong == []
+    assert total.unreached == []
+    assert total.unseen == []
+
+
+@pytest.mark.parametrize("half", ["first", "second"])
+def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str) -> None:
+    total = score(replies(half))
+    assert total.understood >= 0.85
+    assert len(total.needless) <= 0.05 * total.without
+
+
+if __name__ == "__main__":
+    import sys
+
+    for name in sys.argv[1:] or ["first", "second"]:
+        done = score(replies(name))
+        print(
+            f"{name}: {done.replies} replies, {done.facts} facts, {done.right} right, {done.doubtful} doubtful, "
+            f"understood {done.understood:.2f}, {len(done.wrong)} wrong, {len(done.unreached)} unreached, "
+            f"{len(done.needless)} of {done.without} needless"
+        )
+        for title in ("wrong", "unreached", "missed", "needless", "unseen"):
+            for line in getattr(done, title):
+                print(f"  {title}: {line}")
