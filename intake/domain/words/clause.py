@@ -38,7 +38,8 @@ _REFERENCE = re.compile(
     r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#)\s?$",
     re.I,
 )
-_FRAME_NAMES = re.compile(r"\b(?:from|between|zwischen|von)\b.*\b(?:to|and|up to|bis|und)\b", re.I)
+_FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
+_TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
 
 
 @dataclass(frozen=True)
@@ -199,4 +200,5 @@ def _inside(cut: tuple[int, int], spans: Iterable[tuple[int, int]]) -> bool:
 def one_length_between_two(text: str, mentions: Sequence[Mention]) -> bool:
     """ "From the sill to the ceiling is 132": the length of neither."""
     items = {m.items for m in mentions}
-    return len(items) > 1 and bool(_FRAME_NAMES.search(text))
+    start = _FROM.search(text)
+    return len(items) > 1 and start is not None and bool(_TO.search(text, start.end()))

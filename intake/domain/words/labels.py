@@ -25,22 +25,24 @@ _SIGNED = re.compile(
     re.I,
 )
 _UNSIGNED = re.compile(
-    r"^\s*(?P<d>\d{1,2})[ \t]+(?=(?:yes|yep|yeah|no|none|nope|correct|right|confirmed|ok|n/a|ja|nein"
+    r"^[ \t]*+(?P<d>\d{1,2})[ \t]++(?=(?:yes|yep|yeah|no|none|nope|correct|right|confirmed|ok|n/a|ja|nein"
     r"|richtig|stimmt|keine?|the|it|in|under|"
     r"behind|next|not|couldn't|can't|don't|we|there|gas|boiler|sill|ceiling|neither|first|second|im|unter|hinter|is|should)\b)",
     re.I | re.M,
 )
 _IN_COLUMNS = re.compile(
-    r"(?:^|(?<=[,;:\n]))[ \t]*(?P<d>\d{1,2})[ \t]+(?=\d|none\b|no\b|yes\b|nein\b|ja\b)", re.M | re.I
+    r"(?:^|(?<=[,;:\n]))[ \t]*+(?P<d>\d{1,2})[ \t]++(?=\d|none\b|no\b|yes\b|nein\b|ja\b)", re.M | re.I
 )
 _NUMERALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
 _BEHIND = re.compile(
-    rf"(?P<lead>(?:^|(?<=[.!?\n,;])\s|\band\s)\s*)(?P<said>(?:(?<=\d)[.,](?=\d)|[^.,;\n]){{1,60}}?)\s+(?:for|to|as|on|re|zu|bei)\s+"
-    rf"(?:the\s+|your\s+|my\s+)?(?:(?:number|no\.?|question|point|item|answer|nummer|frage|punkt)\s?(?P<n>\d{{1,2}}|{'|'.join(_NUMERALS)})"
-    rf"|(?P<word>{'|'.join(_ORDINALS)})\s+(?:one|question|number|point|item))(?=\s*(?:[.,;!\n]|$|and\b))",
+    r"\s(?:for|to|as|on|re|zu|bei)\s(?:the\s|your\s|my\s)?"
+    rf"(?:(?:number|no\.?|question|point|item|answer|nummer|frage|punkt)\s?(?P<n>\d{{1,2}}|{'|'.join(_NUMERALS)})"
+    rf"|(?P<word>{'|'.join(_ORDINALS)})\s(?:one|question|number|point|item))\Z",
     re.I,
 )
 """ "386.5 for the first one", "yes to number 2": the label behind what it labels."""
+_ENDS = re.compile(r"([!?\n;]|[.,](?!\d)|\band\b)", re.I)
+LONGEST_LABELLED = 80
 _IN_WORDS = re.compile(
     rf"\b(?P<kind>number|no\.?|question|point|item|answer)\s+(?P<n>{'|'.join(_NUMERALS)})\b", re.I
 )
@@ -105,7 +107,14 @@ def _labelled_in_front(text: str) -> str:
         or "no " in text.lower()
     ):
         text = _IN_WORDS.sub(lambda m: f"{m['kind']} {_NUMERALS[m['n'].lower()]}", text)
-    return _BEHIND.sub(lambda m: f"{m['lead']}\n{_behind(m)}: {m['said']}", text)
+    return "".join(_turned(piece) for piece in _ENDS.split(text))
+
+
+def _turned(piece: str) -> str:
+    """A piece between commas with the label that stands behind it put in front."""
+    words = piece.strip()
+    match = _BEHIND.search(words) if len(words) <= LONGEST_LABELLED else None
+    return f"\n{_behind(match)}: {words[: match.start()]} " if match else piece
 
 
 def _behind(match: re.Match[str]) -> int:

@@ -30,7 +30,7 @@ _HALF = (
     r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"
     r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
 )
-_NUMBER = r"\d+(?:[.,]\d+)?"
+_NUMBER = r"\d++(?:[.,]\d++)?+"
 _FEET = re.compile(
     rf"(?<![\w.,/])(?P<feet>\d{{1,2}})\s?(?:'(?!')|ft\b\.?|feet\b|foot\b|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
     rf"(?:[.,]\d)?)(?P<part>{_HALF})?\s?(?:\"|''|ins?\b|inch(?:es)?\b|zoll\b)?(?P<late>{_HALF})?)?",
@@ -43,7 +43,7 @@ _METRES_AND = re.compile(
 )
 _PLAIN = re.compile(
     rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{_NUMBER})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
-    r"(?=ish\b|[^\w]|$)",
+    r"(?=ish\b|[^\w]|$)(?![.,]\d)",
     re.I,
 )
 _MONTHS = (
@@ -51,8 +51,8 @@ _MONTHS = (
     "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
 )
 _NOT_LENGTH = re.compile(
-    r"(?:\+|\b0)\d[\d ()/-]{6,}\d"  # telephone
-    r"|[£$€]\s?\d[\d.,]*|\d[\d.,]*\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
+    r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
+    r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
     r"|\b\d{1,2}[./]\d{1,2}[./]\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b"
     rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
     r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
@@ -356,7 +356,7 @@ def _with_shared_unit(text: str, found: Sequence[Number]) -> tuple[Number, ...]:
         if (
             not shared[at].unit
             and shared[at + 1].unit in ("mm", "cm")
-            and re.fullmatch(r"\s*(?:[,/&]|,?\s*and|und|[/,]\s*[abc][:.)]?)\s*", between)
+            and re.fullmatch(r"[,/&]|,? ?and|und|[/,] ?[abc][:.)]?", between.strip())
         ):
             shared[at] = replace(shared[at], unit=shared[at + 1].unit)
     return tuple(shared)

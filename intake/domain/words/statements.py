@@ -42,7 +42,7 @@ _OVER_WORKTOP = re.compile(
 _WORKTOP_MM = (860, 950)
 """Common practice, no source."""
 _HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
-_ALTERNATIVE = re.compile(r"\d\S*\s+(?:or|oder)\s+\d|\d\s?\?", re.I)
+_ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 
 UNUSUAL = "it is outside what is usual"

@@ -10,7 +10,7 @@ from functools import cache
 from intake.domain.words import english, german
 from intake.domain.words.concepts import Concept
 
-_WORD = re.compile(r"[^\W\d_]+(?:['.-][^\W\d_]+)*|\d+%|\?")
+_WORD = re.compile(r"[^\W\d_]+(?:['.-][^\W\d_]+)*|\d{1,3}%|\?")
 _ENGLISH_SIGNS = frozenset(
     [
         "the",
