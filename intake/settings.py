@@ -48,6 +48,9 @@ RANGES = {
     "same_sender_days": (0, 366),
     "retention_days": (0, 36_500),
     "port": (1, 65_535),
+    "scribe_mm": (0, 200),
+    "units_depth_mm": (100, 1_500),
+    "worktop_mm": (500, 1_500),
 }
 """What each number may be, both ends included; a test holds that every number has its range."""
 
@@ -97,6 +100,9 @@ class Settings:
     working_days: str = "Mon Tue Wed Thu Fri Sat"
     timezone: str = "Europe/London"
     retention_days: int = 730
+    scribe_mm: int = 20
+    units_depth_mm: int = 650
+    worktop_mm: int = 920
     host: str = "127.0.0.1"
     port: int = 8047
     behind_proxy: str = "no"

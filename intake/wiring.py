@@ -15,6 +15,7 @@ from intake.store.database import Store
 if TYPE_CHECKING:
     from intake.mailbox.protocol import Mailbox
     from intake.model.reading import SketchReading
+    from intake.model.room import Allowances
     from intake.postbox.outcome import Postbox
     from intake.work.services import Policy, Services
 
@@ -76,7 +77,15 @@ def policy(settings: Settings) -> Policy:
         letters_a_day=settings.letters_a_day,
         retention=timedelta(days=settings.retention_days) if settings.retention_days else None,
         send_guide=settings.send_guide == "yes",
+        allowances=allowances(settings),
     )
+
+
+def allowances(settings: Settings) -> Allowances:
+    """What fitting takes, of the settings."""
+    from intake.model.room import Allowances
+
+    return Allowances(settings.scribe_mm, settings.units_depth_mm, settings.worktop_mm)
 
 
 def mailbox(settings: Settings, folder: Path | None = None) -> Mailbox:
@@ -198,6 +207,7 @@ def write_guide(settings: Settings, room: str, folder: Path) -> list[Path]:
 def write_plan(settings: Settings, job: str, out: Path) -> None:
     """The scaled plan of a job, or of a room file typed by hand. Raises NotFound and SettingsError."""
     from intake.domain.room.closing import examine_room
+    from intake.domain.room.fit import with_allowances
     from intake.domain.room.room_file import room_from_dict
     from intake.drawing.load import load_room_file
     from intake.drawing.titles import TitleBlock
@@ -206,7 +216,7 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
 
     if Path(job).suffix in (".yaml", ".yml", ".json"):
         examination = examine_room(room_from_dict(load_room_file(Path(job))))
-        title = TitleBlock()
+        title = TitleBlock(drawn_on=now().date())
     else:
         with opened(settings) as services, services.store.reading() as tables:
             file = open_file(tables, job, services.checklists)
@@ -218,4 +228,4 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
         who = file.job.customer.name or file.job.customer.email
         title = TitleBlock(settings.showroom_name, file.job.id, who, file.job.room.value, now().date())
         examination = found
-    draw(examination, title, out)
+    draw(with_allowances(examination, allowances(settings)), title, out)

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 
 from shapely.geometry import Point as Point2D
 from shapely.geometry import Polygon
 
+from intake.domain.room.shapes import Shape, meet
 from intake.drawing.display import Point, Text
 from intake.drawing.wall_frame import WallFrame
 
 FAR_MM = 1e5
-Shape = tuple[Point, ...]
-"""Corners of a convex shape on paper, in order; two points are a line."""
 
 
 @dataclass
@@ -28,7 +26,7 @@ class Clearance:
     def free(self, shape: Shape) -> bool:
         """Whether a convex shape meets nothing that is taken."""
         box = _box(shape)
-        return not any(_boxes_meet(box, other) and _meet(shape, s) for other, s in self.taken)
+        return not any(_boxes_meet(box, other) and meet(shape, s) for other, s in self.taken)
 
     def free_text(self, text: Text) -> bool:
         return self.free(text.corners())
@@ -71,18 +69,3 @@ def _box(shape: Shape) -> tuple[float, float, float, float]:
 
 def _boxes_meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def _meet(a: Shape, b: Shape) -> bool:
-    """Convex shapes are apart where some side's normal separates them."""
-    for one in (a, b):
-        for (xa, ya), (xb, yb) in zip(one, one[1:] + one[:1], strict=True):
-            length = math.hypot(xb - xa, yb - ya)
-            if length < 1e-9:
-                continue
-            nx, ny = (yb - ya) / length, (xa - xb) / length
-            first = [x * nx + y * ny for x, y in a]
-            second = [x * nx + y * ny for x, y in b]
-            if max(first) <= min(second) + 1e-9 or max(second) <= min(first) + 1e-9:
-                return False
-    return True

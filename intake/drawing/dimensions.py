@@ -7,7 +7,8 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
-from intake.drawing.clearance import Clearance, Shape
+from intake.domain.room.shapes import Shape
+from intake.drawing.clearance import Clearance
 from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Measured, Point, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of

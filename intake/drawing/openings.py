@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 from intake.domain.room.floor import curve_depths
-from intake.drawing.clearance import Shape
+from intake.domain.room.shapes import Shape
 from intake.drawing.display import (
     DOUBT_DASHED,
     EDGE,

@@ -19,6 +19,7 @@ from intake.model.room import (
 )
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
+RUN_SHARES = (0.52, 0.16, 0.12, 0.2)
 MOST_SLIPS = 6
 WORTH_SAYING = 0.01
 
@@ -31,6 +32,7 @@ def panel_blocks(examination: RoomExamination) -> list[Block]:
         *_doubts(examination),
         *_findings(examination),
         *_schedule(examination.survey),
+        *_fit(examination),
         *_notes(examination),
     ]
 
@@ -146,6 +148,28 @@ def _fixed(room: RoomSurvey, fixed: Fixed) -> str:
         ("deep", fixed.depth),
     )
     return ", ".join([fixed.name, where, *(f"{_mm(m)} {name}" for name, m in lengths if m is not None)])
+
+
+def _fit(examination: RoomExamination) -> Iterator[Block]:
+    """The clear run of each wall for units on the floor, and whether the units told fit. Not for ordering."""
+    fit = examination.fit
+    if not fit.runs and not fit.fits:
+        return
+    yield Heading("Clear runs on the floor, mm")
+    yield Row(("Wall, between", "long", "±", "certain"), RUN_SHARES, bold=True, ruled=True)
+    for run in fit.runs:
+        name = f"{examination.survey.walls[run.wall].letter}: {run.between[0]} to {run.between[1]}"
+        narrowed = f", {run.narrowed_mm} less in front" if run.narrowed_mm else ""
+        unsure = f", {run.unsure}" if run.unsure else ""
+        cells = (name + narrowed + unsure, str(run.length_mm), f"{2 * run.sd_mm:.0f}", str(run.least_mm))
+        yield Row(cells, RUN_SHARES)
+    allowed = fit.allowances
+    yield muted(
+        f"For units {allowed.depth_mm} deep and {allowed.height_mm} high; scribing not taken off:"
+        f" {allowed.scribe_mm} at each end that meets a wall. Not for ordering."
+    )
+    for each in fit.fits:
+        yield Paragraph(each.text)
 
 
 def _mm(measurement: Measurement) -> str:

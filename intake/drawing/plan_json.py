@@ -15,6 +15,7 @@ from intake.model.room import (
     NextMeasure,
     PlacedWall,
     RoomExamination,
+    RoomFit,
     Section,
     Slip,
     Wall,
@@ -36,6 +37,15 @@ def plan_json(examination: RoomExamination) -> Json:
         "closes": examination.closes,
         "gap_mm": list(placed.gap) if placed.gap else None,
         "area_mm2": placed.area_mm2,
+        "net_area_mm2": placed.net_area_mm2,
+        "squareness": {
+            "text": placed.squareness.text,
+            "diagonals": list(placed.squareness.diagonals),
+            "within_mm": placed.squareness.within_mm,
+            "out": placed.squareness.out,
+            "corners_deg": [None if a is None else round(a, 2) for a in placed.squareness.corners_deg],
+        },
+        "other_corners_mm": [list(c) for c in placed.other_corners],
         "left_out": list(placed.left_out),
         "walls": [_wall(w, p) for w, p in zip(room.walls, placed.walls, strict=False)],
         "across": [
@@ -55,6 +65,38 @@ def plan_json(examination: RoomExamination) -> Json:
         "ask_next": [_next(n) for n in examination.next_measures],
         "findings": [_finding(f) for f in examination.findings],
         "notes": [_finding(f) for f in examination.notes],
+        "fit": _fit(examination.fit),
+    }
+
+
+def _fit(fit: RoomFit) -> Json:
+    """What can be placed; not for ordering, as everything here."""
+    allowed = fit.allowances
+    return {
+        "caution": CAUTION,
+        "scribe_mm": allowed.scribe_mm,
+        "depth_mm": allowed.depth_mm,
+        "height_mm": allowed.height_mm,
+        "runs": [
+            {
+                "wall": r.wall,
+                "start_mm": r.start_mm,
+                "end_mm": r.end_mm,
+                "length_mm": r.length_mm,
+                "sd_um": round(r.sd_mm * 1000),
+                "narrowed_mm": r.narrowed_mm,
+                "least_mm": r.least_mm,
+                "between": list(r.between),
+                "scribes": r.scribes,
+                "unsure": r.unsure,
+            }
+            for r in fit.runs
+        ],
+        "units": [
+            {"wall": f.wall, "widths_mm": list(f.widths_mm), "spare_mm": f.spare_mm, "text": f.text}
+            for f in fit.fits
+        ],
+        "clashes": [{"text": c.text, "readings": list(c.readings)} for c in fit.clashes],
     }
 
 
@@ -72,13 +114,18 @@ def _wall(wall: Wall, placed: PlacedWall) -> Json:
         "to_mm": list(placed.end),
         "length_mm": placed.length_mm,
         "basis": placed.basis.value,
+        "sd_um": _um(placed.sd_mm),
         "overalls": [_measurement(o) for o in wall.overalls],
         "sections": [
             _section(wall.sections[p.index])
-            | {"start_mm": p.start_mm, "end_mm": p.end_mm, "basis": p.basis.value}
+            | {"start_mm": p.start_mm, "end_mm": p.end_mm, "basis": p.basis.value, "sd_um": _um(p.sd_mm)}
             for p in placed.sections
         ],
     }
+
+
+def _um(sd_mm: float | None) -> int | None:
+    return None if sd_mm is None else round(sd_mm * 1000)
 
 
 def _section(section: Section) -> Json:
@@ -89,6 +136,8 @@ def _section(section: Section) -> Json:
         "architrave": section.architrave.value,
         "hinge": section.swing.hinge,
         "opens": section.swing.into,
+        "bows": section.bows,
+        "depths": [_measurement(d) for d in section.depths],
     } | _given(section, HEIGHTS)
 
 

@@ -182,6 +182,20 @@ class Fixed:
 
 
 @dataclass(frozen=True)
+class Allowances:
+    """What fitting takes, mm (common practice, no source): `scribe_mm` at each end of a run that meets a wall or
+    something on it, to be cut to shape; `depth_mm` how far a run of units stands out, worktop and handles included,
+    `height_mm` how high its worktop."""
+
+    scribe_mm: int = 20
+    depth_mm: int = 650
+    height_mm: int = 920
+
+
+USUAL_ALLOWANCES = Allowances()
+
+
+@dataclass(frozen=True)
 class RoomSurvey:
     """A whole room as measured. `closed` False: the drawing does not come back to where it started."""
 
@@ -199,6 +213,9 @@ class RoomSurvey:
     """Numbers that belong to no wall, kept so that nothing is lost."""
     findings: tuple[Finding, ...] = ()
     """What was wrong with the material that this survey was made from."""
+    units: tuple[tuple[int, tuple[int, ...]], ...] = ()
+    """Units that are to stand along a wall: (wall, their widths in mm)."""
+    allowances: Allowances = Allowances()
     lines: tuple[tuple[str, int], ...] = ()
     """The line of the room file that a measurement stands on, by its id; empty for a sketch."""
 
@@ -365,6 +382,57 @@ class PlacedRoom:
 
 
 @dataclass(frozen=True)
+class ClearRun:
+    """A stretch of wall that units on the floor can stand along, mm from the wall's start.
+
+    `length_mm` as laid out at the wall; `sd_mm` its standard deviation; `narrowed_mm` what corners that are not
+    square take from it over the depth of the units; `least_mm` what is left for certain, 19 times in 20.
+    `between` names what bounds it; `scribes` how many of its ends are to be scribed. `unsure` says what was not
+    measured and may yet stand in it.
+    """
+
+    wall: int
+    start_mm: int
+    end_mm: int
+    length_mm: int
+    sd_mm: float
+    narrowed_mm: int
+    least_mm: int
+    between: tuple[str, str]
+    scribes: int
+    unsure: str = ""
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Units of `widths_mm` along a wall. `spare_mm` is what the best run leaves beside them and the scribing
+    allowances, from what is certain of it: negative where they do not fit. None: no run at all."""
+
+    wall: int
+    widths_mm: tuple[int, ...]
+    spare_mm: int | None
+    text: str
+
+
+@dataclass(frozen=True)
+class Clash:
+    """Two things that cannot both have their place; `readings` are the measurements that put them there."""
+
+    text: str
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class RoomFit:
+    """What a designer can place, from the customer's own measurements: not for ordering."""
+
+    allowances: Allowances = Allowances()
+    runs: tuple[ClearRun, ...] = ()
+    fits: tuple[Fit, ...] = ()
+    clashes: tuple[Clash, ...] = ()
+
+
+@dataclass(frozen=True)
 class RoomExamination:
     """What the arithmetic says of a room. `closes` is None where nothing checks it.
 
@@ -382,6 +450,7 @@ class RoomExamination:
     findings: tuple[Finding, ...] = ()
     notes: tuple[Finding, ...] = ()
     """Not faults: what nothing checks, how small a slip stays hidden, guidance that defers to local codes."""
+    fit: RoomFit = RoomFit()
 
     def reading(self, reading_id: str) -> AdjustedReading | None:
         return next((r for r in self.readings if r.id == reading_id), None)

@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.pictures.coverage import Reach
+from intake.domain.room.fit import with_allowances
 from intake.domain.said.overrides import PEOPLE
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
@@ -150,7 +151,7 @@ def job_view(services: Services, job_id: str) -> JobView:
         files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
         sketches = sketches_of(file)
         typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
-        room = file.examination()
+        room = _room(services, file)
         return JobView(
             file=file,
             row=job_row(services, line),
@@ -181,7 +182,12 @@ def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination |
     """A job and its room as the numbers stand now. Raises NotFound."""
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
-    return file, file.examination()
+    return file, _room(services, file)
+
+
+def _room(services: Services, file: JobFile) -> RoomExamination | None:
+    room = file.examination()
+    return with_allowances(room, services.policy.allowances) if room else None
 
 
 def sketches_of(file: JobFile) -> tuple[SketchView, ...]:

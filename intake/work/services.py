@@ -15,6 +15,7 @@ from intake.model.letter import Letter, Wording
 from intake.model.message import Message
 from intake.model.picture import Panorama, PictureFacts
 from intake.model.reading import Box, SketchReading
+from intake.model.room import USUAL_ALLOWANCES, Allowances
 from intake.store.database import Store
 from intake.store.letters import Written
 
@@ -82,6 +83,8 @@ class Policy:
     """How long originals are kept after a job's last message; None for ever."""
     send_guide: bool = False
     """The measuring guide goes with the first letter to a customer who has sent no plan."""
+    allowances: Allowances = USUAL_ALLOWANCES
+    """What fitting takes, for what the plan says of the clear runs."""
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, critical_value, tau_critical, variance_bounds
 from intake.domain.room.closures import closures_of
+from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.mirrored import two_outlines
 from intake.domain.room.naming import cm, said
@@ -59,6 +60,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         closes = None
     searches = _searches(sound, net, adjustment, closures) if closes is False else []
     placed = _place(sound, net, adjustment, searches)
+    fit = fit_of(sound, placed)
     return RoomExamination(
         survey=room,
         closes=closes,
@@ -72,8 +74,10 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
             *findings,
             *_closing_findings(sound, closures, net, searches, placed),
             *check_squareness(sound, placed),
+            *clash_findings(sound, fit),
         ),
         notes=(*_notes(net, adjustment, not searches), *_unplaced(room), *height_cautions(room)),
+        fit=fit,
     )
 
 

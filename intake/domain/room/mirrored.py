@@ -26,7 +26,9 @@ Corner = tuple[float, float]
 
 def other_outline(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Corner, ...]:
     """The corners of a second outline that the lengths fit as well as the adjusted one and that no slant rules out,
-    mm from the first corner; empty where there is none."""
+    mm from the first corner; empty where there is none, and for a room that is open."""
+    if not room.closed or len(room.walls) < 3:
+        return ()
     first = corner_positions(net, adjustment)
     for mirrored in _mirrored(room):
         other_net = build_net(mirrored)

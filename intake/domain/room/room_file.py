@@ -16,6 +16,7 @@ from intake.model.room import (
     OVERALL_SIGMA_MM,
     SECTION_SIGMA_MM,
     Across,
+    Allowances,
     Architrave,
     Fixed,
     Measurement,
@@ -33,6 +34,10 @@ MOST_ENTRIES = 200
 """Of walls, of sections on a wall, of fixed things; what a room can have is limited in soundness.py."""
 NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
+KNOWN = (
+    *("room", "title", "unit", "north", "closed", "walls", "across", "ceilings", "slopes", "fixed"),
+    *("units", "allowances"),
+)
 Choice = TypeVar("Choice", bound=StrEnum)
 Entry = Mapping[str, Any]
 
@@ -91,7 +96,20 @@ class _Reader:
         self.line = lines.get(key, 0) or self.line
 
     def room(self) -> RoomSurvey:
-        known = ("room", "title", "unit", "north", "closed", "walls", "across", "ceilings", "slopes", "fixed")
+        known = (
+            "room",
+            "title",
+            "unit",
+            "north",
+            "closed",
+            "walls",
+            "across",
+            "ceilings",
+            "slopes",
+            "fixed",
+            "units",
+            "allowances",
+        )
         self._only("file", self.data, known)
         walls = tuple(self._wall(n, e) for n, e in enumerate(self._entries("walls", self.data.get("walls"))))
         return RoomSurvey(
@@ -103,6 +121,8 @@ class _Reader:
             ceilings=tuple(self._ceilings()),
             slopes=tuple(self._slopes(walls)),
             fixed=tuple(self._fixed(walls)),
+            units=tuple(self._units(walls)),
+            allowances=self._allowances(),
             north_deg=self._number("north", self.data.get("north")),
             findings=tuple(self.findings),
             lines=tuple(self.lines.items()),
@@ -243,6 +263,33 @@ class _Reader:
             wall = self._by_letter(where, entry["wall"], walls) if entry.get("wall") is not None else None
             given = {k.replace("-", "_"): self._optional(f"F{n + 1} {k}", entry, k, where) for k in lengths}
             yield Fixed(name, wall, **given)
+
+    def _units(self, walls: tuple[Wall, ...]) -> Iterable[tuple[int, tuple[int, ...]]]:
+        """Widths of units that are to stand along a wall."""
+        for n, entry in enumerate(self._entries("units", self.data.get("units"))):
+            where = f"units, entry {n + 1}"
+            self._only(where, entry, ("wall", "widths"))
+            wall = self._by_letter(where, entry.get("wall"), walls)
+            given = self._list(f"{where}, widths", entry.get("widths"))
+            widths = [self._length(f"unit {n + 1}.{k + 1}", v, where).value_mm for k, v in enumerate(given)]
+            if wall is not None and widths and all(w and w > 0 for w in widths):
+                yield wall, tuple(w or 0 for w in widths)
+            elif wall is not None:
+                self.wrong(where, "needs widths, each more than nothing")
+
+    def _allowances(self) -> Allowances:
+        given = self.data.get("allowances")
+        self.go(self.data, "allowances")
+        if given is not None and not isinstance(given, Mapping):
+            self.wrong("allowances", "must be keys and values")
+        given = given if isinstance(given, Mapping) else {}
+        self._only("allowances", given, ("scribe", "depth", "height"))
+        sizes = {
+            f"{k}_mm": v
+            for k in ("scribe", "depth", "height")
+            if k in given and (v := self._length(k, given[k], "allowances").value_mm) is not None and v >= 0
+        }
+        return Allowances(**sizes)
 
     # -- values ----------------------------------------------------------------------------------------------------
 

@@ -1,0 +1,323 @@
+"""What fits along the walls of a room as measured, and what gets into the way of what. Never for ordering.
+
+Units stand on the floor, `depth_mm` out from the wall and up to the worktop. A run ends at doors and doorways, at what
+stands out of the wall or out of the one beside it, at windows that come down below the worktop, and at fixed things.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from intake.domain.room.heights import head_mm, sill_mm
+from intake.domain.room.naming import NAME, cm
+from intake.domain.room.shapes import Shape, in_front, meet, quarter
+from intake.model.finding import Finding
+from intake.model.reading import Direction
+from intake.model.room import (
+    SECTION_SIGMA_MM,
+    USUAL_ALLOWANCES,
+    Allowances,
+    Clash,
+    ClearRun,
+    Fit,
+    Fixed,
+    PlacedRoom,
+    PlacedWall,
+    RoomExamination,
+    RoomFit,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Wall,
+)
+
+LEAST_RUN_MM = 150
+"""A shorter stretch holds no unit (the narrowest are 150 wide; common practice, no source)."""
+CERTAIN = 2.0
+"""Standard deviations taken off what is left for certain."""
+TOUCH_MM = 10.0
+"""Things that share less than this only touch."""
+USUAL_MM = {
+    SectionKind.BOXING: 150,
+    SectionKind.BREAST: 350,
+    SectionKind.NIB: 100,
+    SectionKind.FURNITURE: 600,
+}
+"""Depths taken where none was measured (common practice, no source)."""
+LEAF_MM = 2000
+"""A door's leaf reaches this high where its head was not measured (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Something that takes up room: on wall `wall` from `start` to `end`, `depth` mm out, between two heights.
+
+    `bounds`: it ends a run of units."""
+
+    name: str
+    wall: int
+    start: float
+    end: float
+    depth: float
+    low: float = 0.0
+    high: float = math.inf
+    bounds: bool = True
+    solid: bool = True
+    readings: tuple[str, ...] = ()
+
+
+def fit_of(room: RoomSurvey, placed: PlacedRoom) -> RoomFit:
+    """Runs, units and clashes of a room as laid out; nothing where it is open or does not close."""
+    if not room.closed or placed.gap or not placed.walls:
+        return RoomFit(room.allowances)
+    things = [*_on_walls(room, placed), *_fixed_things(room, placed)]
+    runs = tuple(run for wall in room.walls for run in _runs(room, placed, wall, things))
+    fits = tuple(fit_units(runs, wall, widths, room.allowances) for wall, widths in room.units)
+    return RoomFit(room.allowances, runs, fits, tuple(_clashes(room, placed, things)))
+
+
+def with_allowances(examination: RoomExamination, allowances: Allowances) -> RoomExamination:
+    """The same with the showroom's allowances, where the room itself gives none."""
+    survey = examination.survey
+    if survey.allowances != USUAL_ALLOWANCES or allowances == USUAL_ALLOWANCES:
+        return examination
+    fit = fit_of(replace(survey, allowances=allowances), examination.placed)
+    return replace(examination, fit=fit)
+
+
+def fit_units(runs: tuple[ClearRun, ...], wall: int, widths: tuple[int, ...], allowances: Allowances) -> Fit:
+    """Whether units of these widths fit along a wall with what is scribed at either end."""
+    letter, total = Wall(wall, Direction.OTHER).letter, sum(widths)
+    mine = [r for r in runs if r.wall == wall]
+    named = f"Wall {letter}: units of {' + '.join(map(cm, widths))} = {cm(total)} cm"
+    if not mine:
+        return Fit(wall, widths, None, f"{named}: no clear run along this wall.")
+    best = max(mine, key=lambda r: r.least_mm - r.scribes * allowances.scribe_mm)
+    needs = total + best.scribes * allowances.scribe_mm
+    spare, likely = best.least_mm - needs, best.length_mm - best.narrowed_mm - needs
+    scribed = f" with {best.scribes} x {cm(allowances.scribe_mm)} to scribe" if best.scribes else ""
+    if spare >= 0:
+        text = f"{named}{scribed} fit; {cm(spare)} cm are left for certain, {cm(likely)} as measured."
+    elif likely >= 0:
+        text = f"{named}{scribed} fit as measured with {cm(likely)} cm to spare, which the measuring does not bear out."
+    else:
+        text = f"{named}{scribed} do not fit: {cm(-likely)} cm too long."
+    return Fit(wall, widths, spare, text)
+
+
+def clash_findings(room: RoomSurvey, fit: RoomFit) -> Iterator[Finding]:
+    """Each clash as a finding with the numbers, and the line of the room file, that it rests on."""
+    known = {m.id: m.number for m in room.lengths()}
+    lines = dict(room.lines)
+    for clash in fit.clashes:
+        numbers = tuple(n for r in clash.readings if (n := known.get(r)) is not None)
+        line = next((f" (line {lines[r]})" for r in clash.readings if r in lines), "")
+        yield Finding("clash", f"{clash.text}{line}.", numbers)
+
+
+# -- what stands where -------------------------------------------------------------------------------------------------
+
+
+def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
+    tags = room.opening_tags()
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        for part in laid.sections:
+            section = wall.sections[part.index]
+            name = (
+                tags.get((wall.index, part.index))
+                or f"the {NAME.get(section.kind, 'wall')} {section.length.id}"
+            )
+            thing = _standing(room, section, name)
+            if thing and part.end_mm > part.start_mm:
+                yield replace(thing, wall=wall.index, start=float(part.start_mm), end=float(part.end_mm))
+
+
+def _standing(room: RoomSurvey, section: Section, name: str) -> Standing | None:
+    """A section as something in the way, its place left open; None for plain wall and alcoves."""
+    kind, reading = section.kind, (section.length.id,)
+    if kind in (SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING):
+        return Standing(name, 0, 0.0, 0.0, 0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)
+    if kind is SectionKind.WINDOW:
+        sill = sill_mm(section)
+        low = float(sill) if sill is not None else float(room.allowances.height_mm)
+        blocks = sill is not None and sill < room.allowances.height_mm
+        return Standing(
+            name, 0, 0.0, 0.0, 0.0, low, float(head_mm(section) or math.inf), blocks, False, reading
+        )
+    if kind is SectionKind.CURVE and section.bows == "in" and section.depth and section.depth.value_mm:
+        return Standing(name, 0, 0.0, 0.0, float(section.depth.value_mm), readings=reading)
+    if kind in USUAL_MM:
+        depth = float((section.depth and section.depth.value_mm) or USUAL_MM[kind])
+        return Standing(name, 0, 0.0, 0.0, depth, readings=reading)
+    return None
+
+
+def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
+    for n, fixed in enumerate(room.fixed):
+        span = _span(fixed, placed)
+        if span is None or fixed.wall is None:
+            continue
+        low = float((fixed.height and fixed.height.value_mm) or 0)
+        tall, depth = (float((m and m.value_mm) or 0) for m in (fixed.tall, fixed.depth))
+        given = (fixed.from_left, fixed.from_right, fixed.width, fixed.depth)
+        readings = tuple(m.id for m in given if m is not None)
+        name, bounds = f"F{n + 1} ({fixed.name[:40]})", low < room.allowances.height_mm and depth > 0
+        yield Standing(
+            name, fixed.wall, *span, depth, low, low + tall if tall else math.inf, bounds, depth > 0, readings
+        )
+
+
+def _span(fixed: Fixed, placed: PlacedRoom) -> tuple[float, float] | None:
+    """Where a fixed thing of known width starts and ends along its wall."""
+    if fixed.wall is None or not fixed.width or not fixed.width.value_mm:
+        return None
+    width, length = float(fixed.width.value_mm), float(placed.walls[fixed.wall].length_mm)
+    if fixed.from_left and fixed.from_left.value_mm is not None:
+        return float(fixed.from_left.value_mm), fixed.from_left.value_mm + width
+    if fixed.from_right and fixed.from_right.value_mm is not None:
+        return length - fixed.from_right.value_mm - width, length - fixed.from_right.value_mm
+    return None
+
+
+# -- runs --------------------------------------------------------------------------------------------------------------
+
+
+def _runs(room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Standing]) -> Iterator[ClearRun]:
+    laid, depth = placed.walls[wall.index], room.allowances.depth_mm
+    left, right = (
+        _from_beside(room, placed, wall, things, -1, depth),
+        _from_beside(room, placed, wall, things, 1, depth),
+    )
+    bounds = [(0.0, left[0], left[1]), (laid.length_mm - right[0], float(laid.length_mm), right[1])]
+    bounds += [(t.start, t.end, t.name) for t in things if t.wall == wall.index and t.bounds]
+    bounds.sort()
+    reached, before = bounds[0][1], bounds[0][2]
+    for start, end, name in bounds[1:]:
+        if start - reached >= LEAST_RUN_MM:
+            yield _run(room, placed, wall, (reached, start), (before, name))
+        if end > reached:
+            reached, before = end, name
+
+
+def _from_beside(
+    room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Standing], step: int, depth: int
+) -> tuple[float, str]:
+    """What the wall before or after takes from this one's end: how much, and its name. A door or doorway that units
+    would cover wants its own width."""
+    beside = placed.walls[(wall.index + step) % len(placed.walls)]
+    taken, name = 0.0, f"wall {room.walls[beside.wall].letter}"
+    for thing in things:
+        if thing.wall == beside.wall and thing.bounds:
+            near = beside.length_mm - thing.end if step < 0 else thing.start
+            wants = thing.depth if thing.solid else thing.end - thing.start
+            if near < depth - TOUCH_MM and wants > taken:
+                taken, name = wants, thing.name
+    return taken, name
+
+
+def _run(
+    room: RoomSurvey,
+    placed: PlacedRoom,
+    wall: Wall,
+    span: tuple[float, float],
+    between: tuple[str, str],
+) -> ClearRun:
+    laid, (start, end) = placed.walls[wall.index], span
+    sd = math.hypot(_deviation(laid, start, end), *(SECTION_SIGMA_MM for name in between if _is_fixed(name)))
+    narrowed = _narrowed(placed, wall, span, room.allowances.depth_mm)
+    least = math.floor(end - start - narrowed - CERTAIN * sd)
+    low = _sills_unknown(room, wall, laid, span)
+    words = f"sill of {', '.join(low)} not measured" if low else ""
+    scribes = sum(not _is_opening(name) for name in between)
+    return ClearRun(
+        wall.index, round(start), round(end), round(end - start), sd, narrowed, least, between, scribes, words
+    )
+
+
+def _sills_unknown(room: RoomSurvey, wall: Wall, laid: PlacedWall, span: tuple[float, float]) -> list[str]:
+    """Windows over a run that may come down below the worktop."""
+    tags = room.opening_tags()
+    windows = [
+        p for p in laid.sections if wall.sections[p.index].kind is SectionKind.WINDOW and span[0] < p.end_mm
+    ]
+    return [
+        tags[wall.index, p.index]
+        for p in windows
+        if p.start_mm < span[1] and sill_mm(wall.sections[p.index]) is None
+    ]
+
+
+def _is_opening(name: str) -> bool:
+    return name[:1] in "DWO" and name[1:].isdigit()
+
+
+def _is_fixed(name: str) -> bool:
+    return name.startswith("F") and "(" in name
+
+
+def _deviation(laid: PlacedWall, start: float, end: float) -> float:
+    """Of a stretch's length: the whole wall's where it is that, else its sections' own, as if independent."""
+    if end - start >= laid.length_mm - 1 and laid.sd_mm is not None:
+        return laid.sd_mm
+    inside = [s.sd_mm or 0.0 for s in laid.sections if s.end_mm > start and s.start_mm < end]
+    return math.sqrt(sum(sd * sd for sd in inside)) or (laid.sd_mm or 0.0)
+
+
+def _narrowed(placed: PlacedRoom, wall: Wall, span: tuple[float, float], depth: int) -> int:
+    """By how much corners of less than a right angle shorten a run that reaches them, at the front of the units."""
+    angles, laid = placed.squareness.corners_deg, placed.walls[wall.index]
+    if not angles:
+        return 0
+    after = (wall.index + 1) % len(placed.walls)
+    reached = ((angles[wall.index], span[0] < 1), (angles[after], span[1] > laid.length_mm - 1))
+    tight = [math.radians(90.0 - a) for a, there in reached if there and a is not None and 45.0 < a < 90.0]
+    return math.ceil(sum(depth * math.tan(t) for t in tight) - 1e-6)
+
+
+# -- clashes -----------------------------------------------------------------------------------------------------------
+
+
+def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Standing]) -> Iterator[Clash]:
+    doors = list(_swings(room, placed))
+    for tag, shape, high, reading in doors:
+        for thing in things:
+            if thing.solid and thing.low < high and meet(shape, _taken(placed, thing), TOUCH_MM):
+                yield Clash(f"{tag} opens into {thing.name}", (reading, *thing.readings))
+    for (tag, shape, _, reading), (other, its, _, too) in combinations(doors, 2):
+        if meet(shape, its, TOUCH_MM):
+            yield Clash(f"{tag} and {other} open into each other", (reading, too))
+    yield from _before_openings(things)
+
+
+def _taken(placed: PlacedRoom, thing: Standing) -> Shape:
+    return in_front(placed.walls[thing.wall], thing.start, thing.end, thing.depth)
+
+
+def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, float, str]]:
+    """(tag, what it sweeps, how high, its reading) of each door that is known to open into the room."""
+    tags = room.opening_tags()
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        for part in laid.sections:
+            section = wall.sections[part.index]
+            swing = section.swing
+            if section.kind is not SectionKind.DOOR or swing.into != "room" or not swing.hinge:
+                continue
+            hinge, latch = (part.start_mm, part.end_mm)[:: 1 if swing.hinge == "left" else -1]
+            shape = quarter(laid, float(hinge), float(latch))
+            yield tags[wall.index, part.index], shape, float(head_mm(section) or LEAF_MM), section.length.id
+
+
+def _before_openings(things: list[Standing]) -> Iterator[Clash]:
+    """Fixed things that stand in front of a window or a door of their own wall."""
+    openings = [t for t in things if not t.solid and t.depth == 0.0 and _is_opening(t.name)]
+    for thing in filter(lambda t: _is_fixed(t.name), things):
+        for opening in (o for o in openings if o.wall == thing.wall):
+            across = min(thing.end, opening.end) - max(thing.start, opening.start)
+            up = min(thing.high, opening.high) - max(thing.low, opening.low)
+            if across > TOUCH_MM and up > TOUCH_MM:
+                yield Clash(
+                    f"{thing.name} stands in front of {opening.name}", (*thing.readings, *opening.readings)
+                )
