@@ -6,7 +6,6 @@ import argparse
 import json
 import logging
 import os
-import secrets
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -96,9 +95,6 @@ def _parser() -> argparse.ArgumentParser:
     guide.add_argument("--room", choices=("kitchen", "bedroom", "bathroom"), default="kitchen")
     guide.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
     add_commands(command)
-    account = command("account", _account, "make an account for the desk; prints its password once")
-    account.add_argument("name", metavar="NAME")
-    account.add_argument("--role", choices=("designer", "owner"), default="designer")
     return parser
 
 
@@ -299,17 +295,6 @@ def _guide(arguments: argparse.Namespace, settings: Settings) -> int:
 
     for path in wiring.write_guide(settings, arguments.room, arguments.out):
         print(f"Wrote {path}")
-    return 0
-
-
-def _account(arguments: argparse.Namespace, settings: Settings) -> int:
-    from intake import wiring
-    from intake.work.accounts import create_account
-
-    password = secrets.token_urlsafe(12)
-    with wiring.opened_store(settings) as store:
-        create_account(store, arguments.name, password, arguments.role, wiring.now())
-    print(f"{arguments.name} may sign in with {password} and should change it there.")
     return 0
 
 

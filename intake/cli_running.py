@@ -6,12 +6,15 @@ import argparse
 import json
 from collections.abc import Callable
 from dataclasses import asdict
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from intake.model.errors import NotFound
 from intake.settings import Settings
 
 if TYPE_CHECKING:
+    from intake.store.database import Store
     from intake.work.erase import Erased
 
 
@@ -121,6 +124,59 @@ def export(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def account(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import people
+    from intake.work.accounts import create_account
+    from intake.work.passwords import new_password
+
+    _check_placed(settings)
+    name, by = arguments.name, "the console"
+    changes: dict[str, Callable[[Store, datetime], object]] = {
+        "reset": lambda store, now: people.reset_password(store, name, by, now),
+        "unlock": lambda store, now: people.unlock(store, name, by, now),
+        "close": lambda store, now: people.set_closed(store, name, True, by, now),
+        "open": lambda store, now: people.set_closed(store, name, False, by, now),
+        "owner": lambda store, now: people.set_role(store, name, "owner", by, now),
+        "designer": lambda store, now: people.set_role(store, name, "designer", by, now),
+        "delete": lambda store, now: people.delete_account(store, name, by, now),
+    }
+    with wiring.opened_store(settings) as store:
+        if arguments.change:
+            said = changes[arguments.change](store, wiring.now())
+        else:
+            said = new_password()
+            create_account(store, name, said, arguments.role, wiring.now())
+    print(f"{name} may sign in with {said} and should change it there." if said else f"{name}: done.")
+    return 0
+
+
+def _check_placed(settings: Settings) -> None:
+    """A command that is run in the wrong folder, or without the service's settings, must not begin a new
+    installation."""
+    if settings.data == type(settings).data.absolute() and not settings.data.exists():
+        raise NotFound(
+            f"No data folder is set, and {settings.data} is not there",
+            "Give --data, INTAKE_DATA or INTAKE_SETTINGS, or start the service first",
+        )
+
+
+def _account_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("name", metavar="NAME")
+    parser.add_argument("--role", choices=("designer", "owner"), default="designer", help="of a new account")
+    change = parser.add_mutually_exclusive_group()
+    for name, help_ in {
+        "reset": "give it a new password, printed once",
+        "unlock": "forget the failed tries",
+        "close": "let it sign in no more",
+        "open": "let it sign in again",
+        "owner": "make it an owner",
+        "designer": "make it a designer",
+        "delete": "delete it; what was done stays in the audit",
+    }.items():
+        change.add_argument(f"--{name}", dest="change", action="store_const", const=name, help=help_)
+
+
 def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     """Add these commands to the parser."""
     command("check", check, "try out everything that the settings name: each good, or what to do", json_=True)
@@ -136,4 +192,5 @@ def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     exporting = command("export", export, "all that is held of one customer, as a zip that they can read")
     exporting.add_argument("who", metavar="WHO", help="an e-mail address, or a job")
     exporting.add_argument("--out", metavar="FILE", type=Path, required=True, help="the file to write, .zip")
+    _account_options(command("account", account, "make or change an account for the desk"))
     command("upgrade", upgrade, "bring the database of an older version to this one, or leave it as it was")

@@ -143,6 +143,28 @@ class Accounts:
         rows = self.db.execute(query).all()
         return sum(r.name == name[:128] for r in rows), sum(r.address == address for r in rows)
 
+    def failures_at(self, name: str, address: str, since: datetime) -> int:
+        """Failed sign-ins since then for this name from this address."""
+        tries = t.failed_sign_ins.c
+        same = (tries.name == name[:128]) & (tries.address == address) & (tries.at > since)
+        return self.db.execute(select(func.count()).select_from(t.failed_sign_ins).where(same)).scalar_one()
+
+    def signed_in_from(self, name: str, address: str) -> bool:
+        """Whether this account has been signed in to from there before."""
+        query = select(t.audit.c.id).where(
+            t.audit.c.about == name,
+            t.audit.c.by == name,
+            t.audit.c.what == "sign-in",
+            t.audit.c.address == address,
+        )
+        return self.db.execute(query.limit(1)).first() is not None
+
+    def delete(self, account_id: int) -> None:
+        """Delete an account with its sessions and links."""
+        for table in (t.sessions, t.sign_in_links):
+            self.db.execute(delete(table).where(table.c.account == account_id))
+        self.db.execute(delete(t.accounts).where(t.accounts.c.id == account_id))
+
     def forget_failures(self, name: str, before: datetime) -> None:
         """Drop the failures of a name that has now signed in, and all that no longer count."""
         tries = t.failed_sign_ins

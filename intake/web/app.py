@@ -6,10 +6,11 @@ from datetime import timedelta
 
 from flask import Flask, Response, render_template, request
 from werkzeug.exceptions import HTTPException
+from werkzeug.routing import IntegerConverter, Map
 
 from intake.model.errors import IntakeError, NotFound
 from intake.web import words
-from intake.web.place import Desk, DeskSettings
+from intake.web.place import LARGEST, Desk, DeskSettings
 from intake.work.handover import Draughtsman
 from intake.work.health import Watchman
 from intake.work.services import Services
@@ -49,6 +50,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         MAX_CONTENT_LENGTH=LARGEST_FORM,
         MAX_FORM_PARTS=1000,
     )
+    app.url_map.converters["int"] = _Number
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
@@ -59,6 +61,13 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.register_error_handler(IntakeError, _not_possible)
     app.register_error_handler(HTTPException, _http_error)
     return app
+
+
+class _Number(IntegerConverter):
+    """A number in an address that a column can hold; any other leads nowhere."""
+
+    def __init__(self, map: Map, max: int = LARGEST) -> None:
+        super().__init__(map, max=max)
 
 
 def _with_headers(response: Response) -> Response:

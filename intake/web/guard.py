@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hmac
+import re
 import secrets
 from collections.abc import Callable
 from functools import wraps
@@ -22,6 +23,9 @@ OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
     "watching.for_prometheus",
 }
 """Endpoints that answer without a session."""
+
+_OURS = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
+"""A path and no host: browsers drop blanks and control characters, and take \\ for / (WHATWG URL, basic URL parser)."""
 
 
 def register(app: Flask) -> None:
@@ -91,5 +95,4 @@ def address() -> str:
 
 def safe_back(path: str | None) -> str:
     """A path of our own to go back to; never another site."""
-    good = bool(path) and str(path).startswith("/") and not str(path).startswith(("//", "/\\"))
-    return str(path) if good else url_for("jobs.front")
+    return str(path) if path and _OURS.fullmatch(path) else url_for("jobs.front")

@@ -8,7 +8,7 @@ from flask import Blueprint, Response, abort, request
 
 from intake.model.errors import NotFound
 from intake.web import guard
-from intake.web.place import caption, desk
+from intake.web.place import caption, desk, small_number
 from intake.work.handover import handover_pdf, handover_zip
 from intake.work.invitation import Invitation, icalendar
 from intake.work.job_view import room_of
@@ -75,7 +75,7 @@ def _when() -> tuple[datetime, timedelta]:
         local = datetime.fromisoformat(request.args.get("at", ""))
     except ValueError:
         abort(400, "Say the day and time of the call.")
-    minutes = request.args.get("minutes", default=45, type=int)
+    minutes = request.args.get("minutes", default=45, type=small_number)
     return local.replace(tzinfo=desk().settings.zone), timedelta(minutes=min(max(minutes, 5), 480))
 
 

@@ -13,7 +13,7 @@ from intake.model.job import JobState
 from intake.web import words
 from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
-from intake.web.place import desk
+from intake.web.place import desk, small_number
 from intake.work import desk as work
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
@@ -107,7 +107,7 @@ def one(job_id: str) -> str | Response:
 def job_page(view: JobView, picture: str = "", number: int | None = None) -> JobPage:
     """The context of a job's page, with one sketch and one number selected."""
     picture = picture or request.args.get("sketch", "")
-    number = request.args.get("number", type=int) if number is None else number
+    number = request.args.get("number", type=small_number) if number is None else number
     chosen = [s for s in view.sketches if s.picture.id == picture]
     sketch = chosen[0] if chosen else view.main
     return JobPage(

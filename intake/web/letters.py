@@ -66,7 +66,7 @@ def edit(job_id: str, letter_id: int) -> AnyResponse:
 
 def _edit() -> decide.Edit:
     form = request.form
-    kept = [int(n) for n in form.getlist("keep") if n.isdecimal()]
+    kept = [int(n) for n in form.getlist("keep") if n.isdecimal() and len(n) < 10]
     asks = {n: (form.get(f"question-{n}", ""), form.get(f"how-{n}", "")) for n in kept}
     return decide.Edit(form.get("thanks", ""), asks)
 

@@ -65,6 +65,7 @@ class SignInPage:
 class PeoplePage:
     accounts: Sequence[Account]
     refused: str = ""
+    said: str = ""
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, redirect, render_template, request, session, url_for
+from flask import Blueprint, abort, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
 from intake.web import guard
 from intake.web.pages import AuditPage, MyPage, PeoplePage, SignInPage
-from intake.web.place import desk
+from intake.web.place import desk, small_number
 from intake.work import accounts
+from intake.work import people as people_work
 from intake.work.accounts import Refused
 
 pages = Blueprint("people", __name__)
@@ -77,10 +78,9 @@ def people() -> str:
     return _people("")
 
 
-def _people(refused: str) -> str:
-    return render_template(
-        "people.html", page=PeoplePage(accounts.all_accounts(desk().services.store), refused)
-    )
+def _people(refused: str, said: str = "") -> str:
+    everybody = accounts.all_accounts(desk().services.store)
+    return render_template("people.html", page=PeoplePage(everybody, refused, said))
 
 
 @pages.post("/people")
@@ -101,23 +101,39 @@ def add_person() -> Response | tuple[str, int]:
     return redirect(url_for("people.people"))
 
 
-@pages.post("/people/<name>")
+@pages.post("/people/<int:account>")
 @guard.owners_only
-def change_person(name: str) -> Response | tuple[str, int]:
-    """Close or open an account."""
-    services = desk().services
+def change_person(account: int) -> str | tuple[str, int]:
+    """Close, open, unlock, delete, give a role or a new password."""
+    store, now, me = desk().services.store, desk().services.clock(), guard.me().name
+    name = accounts.name_of(store, account)
+    said = ""
     try:
-        closed = request.form.get("closed") == "yes"
-        accounts.set_closed(services.store, name, closed, guard.me().name, services.clock())
+        match request.form.get("do", ""):
+            case "close" | "open" as do:
+                people_work.set_closed(store, name, do == "close", me, now)
+            case "designer" | "owner" as role:
+                people_work.set_role(store, name, role, me, now)
+            case "unlock":
+                people_work.unlock(store, name, me, now)
+            case "delete":
+                people_work.delete_account(store, name, me, now)
+            case "reset":
+                password = people_work.reset_password(store, name, me, now)
+                said = (
+                    f"{name} may sign in with {password} and should change it there. It is shown this once."
+                )
+            case _:
+                abort(400, "Nothing was chosen.")
     except Refused as refused:
         return _people(refused.line()), 409
-    return redirect(url_for("people.people"))
+    return _people("", said)
 
 
 @pages.get("/audit")
 @guard.owners_only
 def audit() -> str:
-    before = request.args.get("before", type=int)
+    before = request.args.get("before", type=small_number)
     lines = accounts.audit_lines(desk().services.store, AUDIT_LINES + 1, before)
     further = lines[AUDIT_LINES - 1][0] if len(lines) > AUDIT_LINES else None
     return render_template("audit.html", page=AuditPage(lines[:AUDIT_LINES], further))

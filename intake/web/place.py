@@ -13,6 +13,9 @@ from intake.work.job_file import JobFile
 from intake.work.metrics import ReadingTimes
 from intake.work.services import Services
 
+LARGEST = (1 << 31) - 1
+"""PostgreSQL's integer; an odd number in an address must be as if there were none."""
+
 
 @dataclass(frozen=True)
 class DeskSettings:
@@ -51,6 +54,14 @@ def desk() -> Desk:
     """The desk that answers the present request."""
     found: Desk = current_app.extensions["desk"]
     return found
+
+
+def small_number(text: str) -> int:
+    """A number that a column can hold. Raises ValueError for any other, which a form then does not have."""
+    number = int(text)
+    if abs(number) > LARGEST:
+        raise ValueError(text)
+    return number
 
 
 def caption(file: JobFile) -> Caption:

@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 from intake.model.errors import IntakeError
 from intake.web import guard
 from intake.web.jobs import job_page
-from intake.web.place import desk
+from intake.web.place import desk, small_number
 from intake.work import decide
 from intake.work.job_view import job_view
 
@@ -24,7 +24,7 @@ PARTS = ("head", "drawn", "plan", "sums", "heights", "checklist", "letter", "his
 def number(job_id: str) -> Response:
     """Correct, confirm or drop one number."""
     form, services, me = request.form, desk().services, guard.me().name
-    picture, index = form.get("picture", ""), form.get("number", type=int, default=-1)
+    picture, index = form.get("picture", ""), form.get("number", type=small_number, default=-1)
     chosen = form.get("choice", "")
     action = "correct" if chosen else form.get("action", "")
     try:
@@ -33,7 +33,7 @@ def number(job_id: str) -> Response:
         elif action == "drop":
             decide.drop(services, job_id, picture, index, me)
         elif action == "role":
-            wall = form.get("wall", type=int)
+            wall = form.get("wall", type=small_number)
             decide.replace_role(services, job_id, picture, index, form.get("role", ""), wall, me)
         elif action == "correct":
             decide.correct(services, job_id, picture, index, chosen or form.get("text", ""), me)
@@ -50,7 +50,7 @@ def added(job_id: str) -> Response:
     form = request.form
     picture = form.get("picture", "")
     at = (form.get("x", type=float, default=0.0), form.get("y", type=float, default=0.0))
-    wall = form.get("wall", type=int)
+    wall = form.get("wall", type=small_number)
     text, role = form.get("text", ""), form.get("role", "")
     try:
         decide.add_number(desk().services, job_id, picture, text, at, role, wall, guard.me().name)
@@ -72,13 +72,16 @@ def heights(job_id: str) -> Response:
 def undo(job_id: str) -> Response:
     try:
         decide.undo(
-            desk().services, job_id, request.form.get("decision", type=int, default=-1), guard.me().name
+            desk().services,
+            job_id,
+            request.form.get("decision", type=small_number, default=-1),
+            guard.me().name,
         )
     except IntakeError as error:
         return _refused(error)
     if not _wants_parts():
         flash("Undone.")
-    picture, index = request.form.get("picture", ""), request.form.get("number", type=int)
+    picture, index = request.form.get("picture", ""), request.form.get("number", type=small_number)
     return _answer(job_id, picture, index)
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 import os
+import re
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -12,15 +14,17 @@ from pathlib import Path
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from intake.model.errors import IntakeError, NotFound
+from intake.model.errors import NotFound
 from intake.store.accounts import Account as Account
 from intake.store.accounts import Accounts
 from intake.store.accounts import AuditLine as AuditLine
 from intake.store.database import Store
+from intake.work.passwords import Refused as Refused
+from intake.work.passwords import check_password, new_password
+
+log = logging.getLogger(__name__)
 
 ROLES = ("designer", "owner")
-SHORTEST_PASSWORD = 12
-"""Characters; long enough without rules on which ones (NIST SP 800-63B asks for 8 at least; from memory)."""
 SESSION = timedelta(hours=12)
 """A session ends this long after it was last used."""
 SEEN_EVERY = timedelta(minutes=5)
@@ -30,14 +34,12 @@ WINDOW = timedelta(minutes=15)
 TRIES_A_NAME = 5
 TRIES_AN_ADDRESS = 20
 
+_NAME = re.compile(r"[\w@][\w .@-]{0,62}[\w.]")
+"""No sign that means something in an address, a file name or a page."""
 _hasher = PasswordHasher()
 """argon2-cffi's defaults, the second recommended choice of RFC 9106, section 4."""
 _nobody = _hasher.hash(secrets.token_urlsafe(16))
 """Verified against where there is no such account, so that the answer takes as long."""
-
-
-class Refused(IntakeError):
-    """What was asked for is not allowed; the sentence is for the person who asked."""
 
 
 @dataclass(frozen=True)
@@ -54,56 +56,38 @@ def create_account(
     """Make an account. Raises Refused with a plain sentence."""
     name = name.strip()
     _check_new(name, password, role)
-    hashed = _hasher.hash(password)
+    kept = hashed(password)
     with store.transaction() as tables:
         accounts = Accounts(tables.db)
         if accounts.named(name) is not None:
             raise Refused(f"There is an account {name} already", "Choose another name")
-        accounts.add(name, hashed, role, now)
+        accounts.add(name, kept, role, now)
         accounts.note(by, "account", name, f"made the account {name} ({role})", now)
 
 
 def _check_new(name: str, password: str, role: str) -> None:
-    if not 2 <= len(name) <= 64 or not name.isprintable():
-        raise Refused("A name has 2 to 64 characters", "Choose another name")
+    if not _NAME.fullmatch(name):
+        raise Refused("A name has 2 to 64 letters, figures, blanks and . - _ @", "Choose another name")
     if role not in ROLES:
         raise Refused(f"There is no role {role}", "Use designer or owner")
-    check_password(password)
+    check_password(password, name)
 
 
-def check_password(password: str) -> None:
-    """Raises Refused where a password is too short, too long or one character over and over."""
-    if len(password) < SHORTEST_PASSWORD:
-        raise Refused(f"A password has at least {SHORTEST_PASSWORD} characters", "Choose a longer one")
-    if len(password) > 256 or len(set(password)) < 4:
-        raise Refused("That password cannot be used", "Choose another")
+def hashed(password: str) -> str:
+    return _hasher.hash(password)
 
 
 def change_password(store: Store, account: Account, old: str, new: str, keep: str, now: datetime) -> None:
     """Change one's own password; every other session of the account ends. `keep` is this session's token."""
     if not _fits(account.password_hash, old):
         raise Refused("The present password is not right")
-    check_password(new)
-    hashed = _hasher.hash(new)
+    check_password(new, account.name)
+    kept = hashed(new)
     with store.transaction() as tables:
         accounts = Accounts(tables.db)
-        accounts.change(account.id, password_hash=hashed)
+        accounts.change(account.id, password_hash=kept)
         accounts.end_sessions_of(account.id, but=_hash(keep))
         accounts.note(account.name, "account", account.name, "changed the password", now)
-
-
-def set_closed(store: Store, name: str, closed: bool, by: str, now: datetime) -> None:
-    """Close or open an account; closing ends its sessions. Raises Refused for the last owner."""
-    with store.transaction() as tables:
-        accounts = Accounts(tables.db)
-        account = accounts.named(name)
-        if account is None:
-            raise NotFound(f"There is no account {name}")
-        if closed and account.is_owner and not account.closed_at and accounts.open_owners() == 1:
-            raise Refused("The last owner's account cannot be closed", "Make another owner first")
-        accounts.change(account.id, closed_at=now if closed else None)
-        accounts.end_sessions_of(account.id)
-        accounts.note(by, "account", name, f"{'closed' if closed else 'opened'} the account {name}", now)
 
 
 def sign_in(store: Store, name: str, password: str, address: str, now: datetime) -> SignedIn:
@@ -111,16 +95,29 @@ def sign_in(store: Store, name: str, password: str, address: str, now: datetime)
     name = name.strip()
     with store.reading() as tables:
         accounts = Accounts(tables.db)
-        by_name, by_address = accounts.failures(name, address, now - WINDOW)
         account = accounts.named(name)
+        by_name, by_address = accounts.failures(name, address, now - WINDOW)
+        if account is not None and accounts.signed_in_from(account.name, address):
+            # Strangers who try a name must not shut out its owner: from where they are known, only tries from there
+            # count.
+            by_name = accounts.failures_at(name, address, now - WINDOW)
     if by_name >= TRIES_A_NAME or by_address >= TRIES_AN_ADDRESS:
         raise Refused("Too many failed tries", "Wait a quarter of an hour and try again")
     fits = _fits(account.password_hash if account else _nobody, password)
     if not fits or account is None or account.closed_at:
-        with store.transaction() as tables:
-            Accounts(tables.db).add_failure(name, address, now)
+        _note_failure(store, name, account is not None, address, now)
         raise Refused("That name and password do not go together", "Check both and try again")
     return _start(store, account, address, now, "signed in")
+
+
+def _note_failure(store: Store, name: str, known: bool, address: str, now: datetime) -> None:
+    """A name that is nobody's may be a password that was typed in the wrong box: it is written nowhere but where tries
+    are counted, and forgotten with them."""
+    log.warning("a sign-in from %s failed", address)
+    with store.transaction() as tables:
+        accounts = Accounts(tables.db)
+        accounts.add_failure(name, address, now)
+        accounts.note("nobody", "sign-in", name if known else "?", "a sign-in failed", now, address)
 
 
 def _start(store: Store, account: Account, address: str, now: datetime, how: str) -> SignedIn:
@@ -135,15 +132,15 @@ def _start(store: Store, account: Account, address: str, now: datetime, how: str
 
 def whose(store: Store, token: str, now: datetime) -> Account | None:
     """The account of a session, or None where it ended. Moves its end on."""
-    hashed = _hash(token)
+    key = _hash(token)
     with store.reading() as tables:
-        found = Accounts(tables.db).of_session(hashed, now)
+        found = Accounts(tables.db).of_session(key, now)
     if found is None:
         return None
     account, seen = found
     if now - seen > SEEN_EVERY:
         with store.transaction() as tables:
-            Accounts(tables.db).seen(hashed, now, now + SESSION)
+            Accounts(tables.db).seen(key, now, now + SESSION)
     return account
 
 
@@ -177,20 +174,29 @@ def enter(store: Store, token: str, address: str, now: datetime) -> SignedIn:
 
 def demo_account(store: Store, now: datetime, name: str = "demo") -> tuple[str, str, str]:
     """An owner for the demo with a new random password: (name, password, one-time path of the desk)."""
-    password = "-".join(secrets.token_hex(2) for _ in range(4))
+    password = new_password()
     with store.reading() as tables:
         account = Accounts(tables.db).named(name)
     if account is None:
         create_account(store, name, password, "owner", now)
     else:
         with store.transaction() as tables:
-            Accounts(tables.db).change(account.id, password_hash=_hasher.hash(password), closed_at=None)
+            Accounts(tables.db).change(account.id, password_hash=hashed(password), closed_at=None)
     return name, password, sign_in_link(store, name, now)
 
 
 def all_accounts(store: Store) -> list[Account]:
     with store.reading() as tables:
         return Accounts(tables.db).all()
+
+
+def name_of(store: Store, account_id: int) -> str:
+    """Raises NotFound."""
+    with store.reading() as tables:
+        account = Accounts(tables.db).get(account_id)
+    if account is None:
+        raise NotFound("There is no such account")
+    return account.name
 
 
 def audit_lines(store: Store, limit: int, before: int | None = None) -> list[tuple[int, AuditLine]]:

@@ -89,3 +89,28 @@ def test_json_for_scripts(ready: Console) -> None:
     code, found, _ = ready("check", "--json")
     assert code == 0 and {k: found[5][k] for k in ("what", "good")} == {"what": "mailbox", "good": True}
     assert OURS in found[0]["line"]
+
+
+def test_an_account_made_in_the_wrong_folder_begins_no_new_installation(
+    console: Console, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("INTAKE_DATA")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("intake.settings.Settings.data", tmp_path / "intake-data")
+    code, _, err = console("account", "maya")
+    assert code == 1 and "No data folder is set" in err
+    assert not (tmp_path / "intake-data").exists()
+
+
+def test_accounts_are_changed_from_the_console(ready: Console) -> None:
+    code, said, _ = ready("account", "maya", "--role", "owner")
+    assert code == 0 and said.startswith("maya may sign in with ")
+    assert ready("account", "maya")[0] == 1
+    assert ready("account", "maya", "--reset")[1].startswith("maya may sign in with ")
+    for change in ("--unlock", "--open", "--owner"):
+        assert ready("account", "maya", change)[:2] == (0, "maya: done.\n")
+    for change in ("--delete", "--close", "--designer"):
+        code, _, err = ready("account", "maya", change)
+        assert code == 1 and "last owner" in err
+    assert ready("account", "nobody", "--reset")[0] == 1
+    assert ready("account", "maya", "--reset", "--close")[0] == 2

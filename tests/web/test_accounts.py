@@ -10,7 +10,7 @@ import pytest
 
 from intake.store.accounts import Accounts
 from intake.store.database import Store
-from intake.work import accounts
+from intake.work import accounts, people
 from intake.work.accounts import Refused
 from tests.web.world import NOW
 
@@ -109,7 +109,7 @@ def test_a_link_ends(store: Store) -> None:
 def test_closing_an_account_ends_its_sessions(store: Store) -> None:
     accounts.create_account(store, "jon", GOOD, "designer", NOW)
     token = accounts.sign_in(store, "jon", GOOD, HERE, NOW).token
-    accounts.set_closed(store, "jon", True, "maya", NOW)
+    people.set_closed(store, "jon", True, "maya", NOW)
     assert accounts.whose(store, token, NOW) is None
     with pytest.raises(Refused):
         accounts.sign_in(store, "jon", GOOD, HERE, NOW)
@@ -117,7 +117,7 @@ def test_closing_an_account_ends_its_sessions(store: Store) -> None:
 
 def test_the_last_owner_cannot_be_locked_out(store: Store) -> None:
     with pytest.raises(Refused):
-        accounts.set_closed(store, "maya", True, "maya", NOW)
+        people.set_closed(store, "maya", True, "maya", NOW)
 
 
 def test_changing_the_password_ends_the_other_sessions_only(store: Store) -> None:
