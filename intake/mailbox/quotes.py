@@ -52,6 +52,16 @@ _HEAD_LINE = re.compile(r"^[ \t>*]*+[^\W\d_][\w ./-]{0,20}[ \t]*:[* \t]*+\S", re
 _EMAIL = re.compile(r"[\w.!#$%&'*+/=?^`{|}~-]{1,64}@[A-Za-z0-9.-]{1,253}\.[A-Za-z]{2,24}")
 
 
+_REQUEST = re.compile(r"(\d{1,2})[.):]\s")
+_ANSWERS = re.compile(r"\d|\b(?:yes|no|none|correct|right|neither|ja|nein|keine?|richtig)\b", re.IGNORECASE)
+IN_QUOTATION = "\u00a6"
+"""Before a line that may be an answer or a line of the quoted letter (domain/words/ours.py)."""
+_TIME = re.compile(r"\b\d{1,2}:\d{2}\b|\b20\d\d\b")
+_WROTE = re.compile(r"\b(?:wrote|schrieb)\b", re.IGNORECASE)
+SHORT_ANSWER = 8
+"""Words of a line in a letter quoted without marks that may be an answer."""
+
+
 @dataclass(frozen=True)
 class Forward:
     """An inline forward: the sender it names, the forwarder's own words before it, and the forwarded text."""
@@ -65,10 +75,69 @@ def own_words(text: str) -> str:
     """The text without what was quoted from earlier letters; answers written between quoted lines stay."""
     kept: list[str] = []
     for number, (head, body) in enumerate(_replies(text)):
+        lines = _without(head, body).split("\n")
         if number and not _quotes_by_mark(body):
+            kept += _answers_within(lines)
             break
-        kept += [line for line in _without(head, body).split("\n") if not line.lstrip().startswith(">")]
+        kept += _own_lines(lines)
     return re.sub(r"\n{3,}", "\n\n", "\n".join(kept)).strip()
+
+
+def _own_lines(lines: list[str]) -> list[str]:
+    """The lines that are not quoted; where one answers a numbered request quoted above it, "> 2." before it."""
+    kept: list[str] = []
+    request = paragraph_over = ""
+    last_quoted = False
+    for line in lines:
+        if line.lstrip().startswith(">"):
+            kept = kept if last_quoted else _without_attribution(kept)
+            last_quoted = True
+            quoted = line.lstrip("> \t")
+            if numbered := _REQUEST.match(quoted):
+                request, paragraph_over = numbered[1], ""
+            elif quoted and paragraph_over:
+                request = ""
+            paragraph_over = request if not quoted.strip() else paragraph_over
+            continue
+        last_quoted = last_quoted and not line.strip()
+        if request and line.strip():
+            kept.append(f"> {request}.")
+            request = ""
+        kept.append(line)
+    return kept
+
+
+def _without_attribution(lines: list[str]) -> list[str]:
+    """The lines without the one or two that say, in whichever language, who wrote what is quoted beneath: they end in a
+    colon and hold an address or a time."""
+    end = len(lines)
+    while end and not lines[end - 1].strip():
+        end -= 1
+    if not end or not lines[end - 1].rstrip().endswith((":", "：")):
+        return lines
+    for first in (end - 1, end - 2):
+        said = " ".join(lines[max(first, 0) : end])
+        if first >= 0 and ("@" in said or _TIME.search(said) or _WROTE.search(said)):
+            return lines[:first]
+    return lines
+
+
+def _answers_within(lines: list[str]) -> list[str]:
+    """Short lines of a letter with numbered requests that was quoted without marks, which may be answers: each marked
+    and with the number of the request above. Whoever knows the letter tells its own lines from them."""
+    if not any(_REQUEST.match(line.strip()) and len(line.split()) > SHORT_ANSWER for line in lines):
+        return []
+    kept: list[str] = []
+    request = ""
+    for line in lines:
+        words = line.split()
+        numbered = _REQUEST.match(line.strip())
+        if numbered:
+            request = numbered[1]
+        short = 0 < len(words) <= SHORT_ANSWER and not _HEAD_LINE.match(line)
+        if short and not numbered and _ANSWERS.search(line):
+            kept += [f"> {request}."] * bool(request) + [f"{IN_QUOTATION} {line.strip()}"]
+    return kept
 
 
 def inline_forward(text: str, subject: str) -> Forward | None:

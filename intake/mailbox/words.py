@@ -10,7 +10,10 @@ from collections.abc import Mapping
 
 from lxml import etree
 
-_DROPPED = frozenset({"script", "style", "head", "title", "svg", "template", "noscript", "object", "iframe"})
+_DROPPED = frozenset(
+    {"script", "style", "head", "title", "svg", "template", "noscript", "object", "iframe"}
+    | {"s", "strike", "del"}
+)
 _BLOCKS = frozenset(
     {
         "address",

@@ -17,6 +17,7 @@ from intake.domain.said.heights import Told, door_heights, told_in, with_told
 from intake.domain.said.overrides import by_people, main_sketch
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.words.answers import apply_answers
+from intake.domain.words.ours import without_letters
 from intake.domain.words.taken_together import taken_together
 from intake.domain.words.understanding import Clause, Understood, understand
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
@@ -186,6 +187,7 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
     read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
+    messages = _in_own_words(messages, letters)
     words = _words(messages, letters, checklist)
     taken = taken_by_people(decisions)
     return JobFile(
@@ -300,6 +302,16 @@ def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
         if not other.same_as and same_picture(other.facts, picture.facts, identical).same:
             return other.id
     return ""
+
+
+def _in_own_words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter]) -> tuple[KeptMessage, ...]:
+    """The messages without what stands in a letter of ours that had gone out."""
+    texts = [k.text for k in letters if k.state in OUT]
+    return (
+        tuple(replace(m, own_words=without_letters(m.own_words, texts)) for m in messages)
+        if texts
+        else tuple(messages)
+    )
 
 
 @dataclass(frozen=True)

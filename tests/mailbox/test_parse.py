@@ -46,7 +46,7 @@ def test_the_customers_words_stand_without_the_letter_they_answer() -> None:
 
 def test_answers_between_the_quoted_lines_stay() -> None:
     body = "Hello\n\nOn Mon, 3 Nov 2025, Hollin wrote:\n> 1. ceiling height?\n236 cm\n> 2. boiler?\nin the hall\n"
-    assert words(body) == "Hello\n\n236 cm\nin the hall"
+    assert words(body) == "Hello\n\n> 1.\n236 cm\n> 2.\nin the hall"
 
 
 def test_a_quotation_without_marks_goes_whole() -> None:

@@ -59,7 +59,9 @@ _OTHER_CHOICE = "two lengths are given where one was asked for"
 def without_ours(text: str, asks: Sequence[Ask]) -> str:
     """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted."""
     own = "\n".join(
-        line for line in without_quoting(plain(text)).splitlines() if not line.lstrip().startswith((">", "|"))
+        line
+        for line in without_quoting(plain(text)).splitlines()
+        if not line.lstrip().startswith((">", "|", "\u00a6"))
     )
     for ask in asks:
         for ours in (ask.question, ask.how, ask.why):

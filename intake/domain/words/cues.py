@@ -17,7 +17,7 @@ _BLANKS = re.compile(r"[^\S\n]+")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
 MOST_SENTENCES = 400
-_QUOTED = re.compile(r"^\s*[>|]")
+_QUOTED = re.compile(r"^\s*[>|\u00a6]")
 _CUT = re.compile(
     r"^\s*(?:on\b.{4,120}\bwrote:|-{2,}\s*(?:original|forwarded) message|from:\s.+@|_{10,}|begin forwarded message)",
     re.I,

@@ -1,0 +1,103 @@
+"""What stands in a letter of ours is never the customer's. Letter and heads are invented; the forms of the heads are
+those of common mail programs in their languages (from memory)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from intake.checklists import load_checklists
+from intake.domain.words.ours import without_letters
+from intake.domain.words.understanding import understand
+from intake.mailbox.quotes import own_words
+from intake.model.checklist import RoomKind, StatementKind
+from intake.model.letter import Ask
+
+KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
+ASKS = (
+    Ask("wall-sections", "Is the number in this picture 386.5 or 380.5?", "Look at your own plan.",
+        choices=("386.5", "380.5"), picture="p", number=3),
+    Ask("gas-meter", "Please photograph the gas meter and say where it is - or tell us that there is no gas."),
+    Ask("ceiling-height", "Please measure the height from the floor to the ceiling, in two places."),
+)  # fmt: skip
+LETTER = """Hello Tom,
+
+Thank you for the plan and the 4 photographs.
+
+We need 3 more things before we can start on your design:
+
+1. Is the number in this picture 386.5 or 380.5?
+   Look at your own plan.
+
+2. Please photograph the gas meter and say where it is - or tell us that there is
+   no gas.
+
+3. Please measure the height from the floor to the ceiling, in two places.
+
+Simply reply to this e-mail and number your answers as above.
+
+With kind regards,
+Ines
+Kitchens at the Mill
+01632 960000
+"""
+HEADS = [
+    "Op di 3 nov. 2026 om 10:00 schreef Kitchens <k@mill.example>:",
+    "W dniu 3.11.2026 o 10:00, Kitchens pisze:",
+    "Em ter., 3 de nov. de 2026 às 10:00, Kitchens <k@mill.example> escreveu:",
+    "El mar, 3 nov 2026 a las 10:00, Kitchens (<k@mill.example>) escribió:",
+    "Ar Maw, 3 Tach 2026 am 10:00, ysgrifennodd Kitchens <k@mill.example>:",
+    "În mar., 3 nov. 2026 la 10:00, Kitchens <k@mill.example> a scris:",
+    "Kitchens <k@mill.example>, 3 Kas 2026 Sal, 10:00 tarihinde şunu yazdı:",
+    "вт, 3 нояб. 2026 г. в 10:00, Kitchens <k@mill.example>:",
+    "Kitchens <k@mill.example> 于2026年11月3日周二 10:00写道：",
+    "Kitchens <k@mill.example> ezt írta (időpont: 2026. nov. 3., K, 10:00):",
+    "Ines wrote:",
+    "Van: Kitchens <k@mill.example>\nVerzonden: dinsdag 3 november 2026 10:00\nAan: Tom\nOnderwerp: Re: Keuken",
+    "",
+]
+MARKS = ["", "> ", "| "]
+
+
+def read(body: str) -> tuple[set[tuple[int, str, int | None]], list[str]]:
+    """What a reply says after quotations are told apart: answers, and what is given to a person."""
+    found = understand(without_letters(own_words(body), [LETTER]), ASKS, KITCHEN, "<m>")
+    certain = [a for a in found.answers if a.statement.kind is not StatementKind.DOUBTFUL]
+    assert not [s for s in found.statements if s.kind is StatementKind.ABSENCE]
+    return {(a.ask, str(a.statement.kind), a.statement.value_mm) for a in certain}, [
+        n.text for n in found.needs
+    ]
+
+
+def quoted(mark: str) -> str:
+    return "\n".join(mark + line for line in LETTER.split("\n"))
+
+
+@pytest.mark.parametrize("head", HEADS)
+@pytest.mark.parametrize("mark", MARKS)
+def test_a_letter_quoted_under_an_answer_says_nothing(head: str, mark: str) -> None:
+    assert read(f"1: 386.5\n\n{head}\n{quoted(mark)}") == ({(1, "value", 3865)}, [])
+    assert read(f"Thank you.\n\n{head}\n{quoted(mark)}") == (set(), [])
+
+
+@pytest.mark.parametrize("mark", MARKS)
+def test_an_answer_over_and_under_a_quoted_letter_counts(mark: str) -> None:
+    assert read(f"{quoted(mark)}\n\n1: 386.5\n3: 236")[0] == {(1, "value", 3865), (3, "value", 2360)}
+
+
+@pytest.mark.parametrize("head", ["On Tue, 3 Nov 2026 at 10:00, Kitchens <k@mill.example> wrote:", ""])
+@pytest.mark.parametrize("mark", ["", "> "])
+def test_answers_between_quoted_lines_belong_to_the_request_above(head: str, mark: str) -> None:
+    lines = quoted(mark).split("\n")
+    first = next(n for n, line in enumerate(lines) if "Look at your own plan" in line)
+    lines.insert(first + 1, "386.5")
+    third = next(n for n, line in enumerate(lines) if "in two places" in line)
+    lines.insert(third + 1, "236")
+    assert read("\n".join(["Hello,", head, *lines]))[0] == {(1, "value", 3865), (3, "value", 2360)}
+
+
+def test_words_of_the_customers_own_stay() -> None:
+    own = "The gas meter is in the porch and we have 4 photographs more."
+    assert without_letters(own, [LETTER]) == own
+    assert without_letters("Hello", []) == "Hello"
