@@ -97,12 +97,16 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
 def desk_server(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> Any:
     """A server of the desk, ready to run. Raises OSError where the port is taken.
 
-    Behind a proxy on this machine the visitor's address and TLS are those that this proxy names, and no other.
+    Behind a proxy the visitor's address and TLS are those that this proxy names, and no other.
     """
     proxy: dict[str, Any] = {}
     if settings.behind_proxy == "yes":
         named = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
-        proxy = {"trusted_proxy": "127.0.0.1", "trusted_proxy_count": 1, "trusted_proxy_headers": named}
+        proxy = {
+            "trusted_proxy": settings.proxy_address,
+            "trusted_proxy_count": 1,
+            "trusted_proxy_headers": named,
+        }
     return create_server(
         desk_app(settings, services, times), host=settings.host, port=port, threads=4, **proxy
     )

@@ -106,6 +106,7 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8047
     behind_proxy: str = "no"
+    proxy_address: str = "127.0.0.1"
     allow_passwords_in_clear: str = "no"
     session_key: str = ""
     metrics_token: str = ""
@@ -216,6 +217,8 @@ def _checked(settings: Settings) -> Settings:
         raise SettingsError(
             "working_hours must start before they end, and there must be a working day", "Write 08:00-18:00"
         )
+    if settings.proxy_address != "*" and not _is_address(settings.proxy_address):
+        raise SettingsError(f"proxy_address: {settings.proxy_address!r} is no address", "Write 192.0.2.7")
     _nothing_in_clear(settings)
     return replace(settings, data=settings.data.absolute())
 
@@ -250,6 +253,13 @@ CLEAR_REMEDY = {
     "smtp_security": "Use smtp_security: tls or starttls",
     "host": "Let the desk listen on 127.0.0.1, with a TLS proxy before it (deploy/proxy) and behind_proxy: yes",
 }
+
+
+def _is_address(host: str) -> bool:
+    try:
+        return bool(ip_address(host))
+    except ValueError:
+        return False
 
 
 def is_loopback(host: str) -> bool:

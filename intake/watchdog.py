@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import faulthandler
 import logging
+import os
+import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 from intake.model.errors import IntakeError
 
@@ -65,10 +67,22 @@ class Watchdog:
 
     def _keep_looking(self) -> None:
         faulthandler.dump_traceback_later(STILL)
+        tell_supervisor("READY=1")
         while not self._stop.wait(HEARTBEAT):
             faulthandler.dump_traceback_later(STILL)
             self.look()
+            if not self.stuck():
+                tell_supervisor("WATCHDOG=1")
         faulthandler.cancel_dump_traceback_later()
+
+
+def tell_supervisor(state: str) -> None:
+    """Tell systemd, where it started us (sd_notify(3)): without a sign of life it starts us anew (WatchdogSec)."""
+    address = os.environ.get("NOTIFY_SOCKET", "")
+    if not address:
+        return
+    with suppress(OSError), socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as notify:
+        notify.sendto(state.encode(), "\0" + address[1:] if address.startswith("@") else address)
 
 
 def missing_locks(without: Callable[[], tuple[str, ...]]) -> str:
