@@ -8,7 +8,20 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, and_, exists, func, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Row,
+    Select,
+    Text,
+    and_,
+    cast,
+    exists,
+    func,
+    not_,
+    or_,
+    select,
+)
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
@@ -33,6 +46,8 @@ class Wanted:
     room: RoomKind | None = None
     lacking: str = ""
     words: str = ""
+    waiting: bool | None = None
+    """Whether something in it waits for a person; None: either."""
 
 
 @dataclass(frozen=True)
@@ -56,6 +71,8 @@ class JobLine:
     """When somebody last took the handover pack."""
     failed_at: datetime | None = None
     """Since when it could not be examined for a fault of ours."""
+    needs: tuple[tuple[str, str], ...] = ()
+    """What waits for a person: (kind, the customer's words)."""
 
 
 @dataclass(frozen=True)
@@ -267,6 +284,9 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
         found.append(t.jobs.c.state == wanted.state)
     if wanted.room is not None:
         found.append(t.jobs.c.room == wanted.room)
+    if wanted.waiting is not None:
+        nothing = cast(t.jobs.c.needs, Text) == "[]"
+        found.append(not_(nothing) if wanted.waiting else nothing)
     if wanted.lacking:
         found.append(_lacks(wanted.lacking))
     return found
@@ -302,4 +322,5 @@ def _line(row: Row[Any], found: _Found) -> JobLine:
         examined_at=row.examined_at,
         handed_at=found.handed.get(row.id),
         failed_at=row.failed_at,
+        needs=tuple((need["kind"], need["text"]) for need in row.needs),
     )

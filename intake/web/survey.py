@@ -16,7 +16,7 @@ from intake.work import decide
 from intake.work.job_view import job_view
 
 pages = Blueprint("survey", __name__, url_prefix="/jobs/<job_id>")
-PARTS = ("head", "drawn", "plan", "sums", "heights", "checklist", "letter", "history")
+PARTS = ("head", "needs", "drawn", "plan", "sums", "heights", "checklist", "letter", "history")
 """The parts of a job's page that a decision may change; each is a template and an element's id."""
 
 
@@ -66,6 +66,25 @@ def heights(job_id: str) -> Response:
     typed = {name: text for name, text in form.items() if name not in ("token", "picture")}
     decide.type_heights(desk().services, job_id, form.get("picture", ""), typed, guard.me().name)
     return _answer(job_id, part="heights")
+
+
+@pages.post("/needs")
+def needs(job_id: str) -> Response:
+    """Deal with what waits for a person: take a fact from the words, or say that they were read."""
+    form, services, me = request.form, desk().services, guard.me().name
+    key = form.get("need", "")
+    if form.get("action") == "take":
+        value = form.get("value", type=int)
+        decide.take(services, job_id, key, form.get("item", ""), form.get("kind", ""), value, me)
+    else:
+        decide.see(services, job_id, key, form.get("note", ""), me)
+    return _answer(job_id, part="needs")
+
+
+@pages.post("/notes")
+def note(job_id: str) -> Response:
+    decide.note(desk().services, job_id, request.form.get("text", ""), guard.me().name)
+    return _answer(job_id, part="needs")
 
 
 @pages.post("/undo")

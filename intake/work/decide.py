@@ -9,10 +9,11 @@ from typing import Any
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.room.room_file import room_from_dict
-from intake.model.checklist import ItemState, RoomKind
+from intake.model.checklist import ItemState, RoomKind, StatementKind
 from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Event
 from intake.model.letter import Ask, LetterState
+from intake.model.need import Need
 from intake.model.picture import Subject
 from intake.model.reading import Role, SketchReading
 from intake.store.accounts import Accounts
@@ -29,6 +30,8 @@ from intake.work.services import Services
 LONGEST_NOTE = 500
 LONGEST_TEXT = 4000
 LONGEST_ROOM = 100_000
+TAKEN = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.ABSENCE)
+"""What a designer may take from a customer's words."""
 
 
 class NotPossible(IntakeError):
@@ -204,6 +207,39 @@ def type_room(services: Services, job: str, text: str, room: Mapping[str, Any], 
     if not room_from_dict(room).walls:
         raise NotPossible("That room has no walls", "docs/room-file.md shows how to write them")
     return _decide(services, job, "room-file", "", {"text": text[:LONGEST_ROOM], "room": room}, by)
+
+
+def see(services: Services, job: str, need: str, note: str, by: str) -> int:
+    """Say that what waited for a person was read, or that the customer was phoned. Raises NotFound."""
+    _need(services, job, need)
+    return _decide(services, job, "seen", need, note.strip()[:LONGEST_NOTE], by)
+
+
+def take(services: Services, job: str, need: str, item: str, kind: str, value_mm: int | None, by: str) -> int:
+    """Take a fact about an item of the checklist from words that the program had not understood. Raises NotFound,
+    and NotPossible where it cannot be taken so."""
+    found = _need(services, job, need)
+    if not any(checklist.item(item) for checklist in services.checklists.values()):
+        raise NotFound(f"There is no item {item[:40]}")
+    if kind not in TAKEN or (kind == StatementKind.VALUE) != (value_mm is not None):
+        raise NotPossible("That cannot be taken from words")
+    value = {"item": item, "kind": kind, "value_mm": value_mm, "text": found.text, "message": found.message}
+    return _decide(services, job, "taken", need, value, by)
+
+
+def _need(services: Services, job: str, key: str) -> Need:
+    with services.store.reading() as tables:
+        found = next((n for n in tables.jobs.needs(job) if n.key == key), None)
+    if found is None:
+        raise NotFound("That does not wait for anybody any more")
+    return found
+
+
+def note(services: Services, job: str, text: str, by: str) -> int:
+    """Keep a note with a job."""
+    if not text.strip():
+        raise NotPossible("There is nothing in the note")
+    return _decide(services, job, "note", "", text.strip()[:LONGEST_NOTE], by)
 
 
 def stop(services: Services, job: str, reason: str, by: str) -> int:

@@ -25,6 +25,7 @@ ROWS = 25
 FRONT_ROWS = 6
 """Jobs of each need on the front page; three times as many of those that wait for the designer."""
 
+LONGEST_WORDS = 90
 NEEDS: tuple[JobState, ...] = (
     JobState.TO_CHECK,
     JobState.COMPLETE,
@@ -117,14 +118,21 @@ def front(services: Services) -> Front:
             Group(
                 state,
                 counts[state],
-                tuple(
-                    job_row(services, line) for line in lists.page(Wanted(state=state), _front_rows(state))
-                ),
+                tuple(job_row(services, line) for line in _front_lines(lists, state)),
             )
             for state in NEEDS
             if counts[state]
         ]
         return Front(tuple(groups), lists.set_aside_count())
+
+
+def _front_lines(lists: Lists, state: JobState) -> list[JobLine]:
+    """The first few of a need: those first in which something waits for a person."""
+    most = _front_rows(state)
+    if state is not JobState.TO_CHECK:
+        return list(lists.page(Wanted(state=state), most))
+    waiting = lists.page(Wanted(state=state, waiting=True), most)
+    return [*waiting, *lists.page(Wanted(state=state, waiting=False), most)][:most]
 
 
 def _front_rows(state: JobState) -> int:
@@ -171,6 +179,8 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         return "Find out whether the last letter arrived."
     if line.letter is LetterState.FAILED:
         return "The last letter could not be sent."
+    if line.needs and line.state is not JobState.STOPPED:
+        return _for_a_person(*line.needs[0])
     if line.offers:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
     steps = _checks(marks) if line.state is JobState.TO_CHECK else []
@@ -184,6 +194,14 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         sentence = ", then ".join(steps)
         return f"{sentence[0].upper()}{sentence[1:]}."
     return _waiting(line)
+
+
+def _for_a_person(kind: str, words: str) -> str:
+    """What a person is to do about a customer's words, with their beginning."""
+    said = " ".join(words.split())
+    said = said if len(said) <= LONGEST_WORDS else f"{said[:LONGEST_WORDS].rstrip()}..."
+    steps = {"phone": "Phone this customer", "question": "Answer this question", "dispute": "Look into this"}
+    return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 
 def _checks(marks: Sequence[Mark]) -> list[str]:

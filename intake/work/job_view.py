@@ -28,6 +28,7 @@ from intake.work.examine import full_picture
 from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
 from intake.work.laid_over import OPENING_KINDS, NumberNames, opening_kinds, with_missed
+from intake.work.needs_view import NeedView, needs_view
 from intake.work.room_text import room_text
 from intake.work.services import Services
 
@@ -127,6 +128,13 @@ class JobView:
     reach: Mapping[str, Reach]
     """Whether floor and ceiling are in view, by the id of the photograph."""
     heights: tuple[HeightsRow, ...]
+    needs: tuple[NeedView, ...]
+    """What waits for a person, most urgent first."""
+
+    @property
+    def notes(self) -> tuple[Trace, ...]:
+        """The notes that designers kept with the job, the latest first."""
+        return tuple(d for d in self.decisions if d.kind == "note" and not d.undone)
 
     @property
     def main(self) -> SketchView | None:
@@ -152,6 +160,7 @@ def job_view(services: Services, job_id: str) -> JobView:
         sketches = sketches_of(file)
         typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
         room = _room(services, file)
+        checklist = services.checklists[file.job.room]
         return JobView(
             file=file,
             row=job_row(services, line),
@@ -171,6 +180,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             coverage=covered_in_words(file),
             reach=file.reach(),
             heights=heights_rows(file, room.survey if room else None),
+            needs=needs_view(file, tables.jobs.needs(job), tables.jobs.standings(job), checklist),
         )
 
 
@@ -314,6 +324,12 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
         return f"{_plain(target.partition(' ')[0]).capitalize()}: {value['text']}"
     if decision.kind == "room":
         return f"The room is a {value}"
+    if decision.kind == "note":
+        return str(value)
+    if decision.kind == "seen":
+        return f"Dealt with: “{_words_of(target)}”" + (f" ({value})" if value else "")
+    if decision.kind == "taken":
+        return f"{titles.get(value['item'], value['item'])} taken from “{value['text']}”"
     if decision.kind == "stop":
         return f"No more letters: {value}"
     if decision.kind == "merge":
@@ -321,6 +337,11 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
     if decision.kind == "split":
         return f"Moved {_messages(value['messages'])} to a new job, {target}"
     return f"Moved a message here from {value.get('from') or 'outside any job'}"
+
+
+def _words_of(need: str) -> str:
+    """The customer's words in the key of a need (model/need.py)."""
+    return need.split(" ", 2)[-1]
 
 
 def _reading_sentence(value: Mapping[str, object], read: str) -> str:

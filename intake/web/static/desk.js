@@ -212,7 +212,7 @@
     else if (event.key === "ArrowDown" || event.key === "ArrowUp") done = alongRows(event.key === "ArrowDown" ? 1 : -1);
     else if (survey && chosen !== null && surveyKey(event)) done = true;
     else {
-      const link = one(`.within [data-key="${CSS.escape(event.key)}"]`);
+      const link = one(`:is(.within, .needs) [data-key="${CSS.escape(event.key)}"]`);
       if (link) done = link.click() ?? true;
     }
     if (done) event.preventDefault();

@@ -1,0 +1,80 @@
+"""What waits for a person in a job, as its page shows it: the words, what they answer, what may be taken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from intake.domain.lengths.notation import format_cm
+from intake.domain.mail.phone import phone_numbers
+from intake.model.checklist import Checklist, ChecklistItem, ItemStanding, ItemState, StatementKind
+from intake.model.letter import Ask
+from intake.model.need import Need, NeedKind
+from intake.store.letters import OUT
+from intake.work.job_file import JobFile
+
+MOST_TAKES = 5
+
+
+@dataclass(frozen=True)
+class Take:
+    """One thing that a designer may take from words: what the button says, and what it means."""
+
+    label: str
+    item: str
+    kind: StatementKind
+    value_mm: int | None = None
+
+
+@dataclass(frozen=True)
+class NeedView:
+    """One need with what it takes to deal with it. `asks` are the requests of the letter that the message answers."""
+
+    need: Need
+    at: datetime | None
+    asks: tuple[Ask, ...]
+    takes: tuple[Take, ...]
+    phone: tuple[str, ...] = ()
+
+
+def needs_view(
+    file: JobFile, needs: Sequence[Need], standings: Sequence[ItemStanding], checklist: Checklist
+) -> tuple[NeedView, ...]:
+    """The needs of a job, most urgent first."""
+    messages = {m.key: m for m in file.messages}
+    words = "\n".join(m.own_words for m in file.messages)
+    shown = []
+    for need in needs:
+        message = messages.get(need.message)
+        gone = [
+            k for k in file.letters
+            if k.state in OUT and message is not None and (k.sent_at or k.decided_at) <= message.received_at
+        ]  # fmt: skip
+        phone = phone_numbers(words) if need.kind is NeedKind.PHONE else ()
+        takes = tuple(_takes(need, standings, checklist))[:MOST_TAKES]
+        asks = gone[-1].letter.asks if gone else ()
+        shown.append(NeedView(need, message.at if message else None, asks, takes, phone))
+    return tuple(shown)
+
+
+def _takes(need: Need, standings: Sequence[ItemStanding], checklist: Checklist) -> Iterator[Take]:
+    named = [i for i in (checklist.item(item) for item in need.items) if i is not None]
+    for value in need.values_mm:
+        for item in [i for i in named if i.range_mm] or _wanting(value, standings):
+            yield Take(f"{item.title}: {format_cm(value)} cm", item.id, StatementKind.VALUE, value)
+    for item in (i for i in named if not i.range_mm and "words" in i.evidence):
+        yield Take(f"{item.title}: it is told where", item.id, StatementKind.PLACE)
+        if item.may_be_absent:
+            yield Take(f"{item.title}: there is none", item.id, StatementKind.ABSENCE)
+
+
+def _wanting(value: int, standings: Sequence[ItemStanding]) -> list[ChecklistItem]:
+    """The heights still wanted that a length may be: told in words, and in their usual range."""
+    open_ = (ItemState.MISSING, ItemState.DOUBTFUL)
+    return [
+        s.item
+        for s in standings
+        if s.state in open_ and s.item.range_mm and "words" in s.item.evidence
+        if s.item.range_mm[0] <= value <= s.item.range_mm[1]
+    ]
