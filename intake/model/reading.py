@@ -42,10 +42,11 @@ class Alternative:
 class ReadNumber:
     """One number on the sketch, with its trail.
 
-    `text` is what was read, cleaned of nothing but spaces; `value_mm` is None where the text means no length.
-    `accepted`: good enough to use without a person looking. `reader` names who read it; `arithmetic` is what the
-    plan's sums said of it, in a sentence ("" where they said nothing); `span` is the (start, end) position along its
-    wall from 0 to 1 where that could be told.
+    `text` is what was read, cleaned of nothing but spaces and of a letter or two beside it that name it ("S" of
+    "S 98"): those are `letters`, with their chances; what these leave to 1 is that no letter stands there.
+    `value_mm` is None where the text means no length. `accepted`: good enough to use without a person looking.
+    `reader` names who read it; `arithmetic` is what the plan's sums said of it, in a sentence ("" where they said
+    nothing); `span` is the (start, end) position along its wall from 0 to 1 where that could be told.
     """
 
     text: str
@@ -59,6 +60,7 @@ class ReadNumber:
     reader: str = ""
     arithmetic: str = ""
     span: tuple[float, float] | None = None
+    letters: tuple[Alternative, ...] = ()
 
 
 class Direction(StrEnum):

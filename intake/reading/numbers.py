@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely import Polygon
 
-from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
+from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length
 from intake.domain.sketch.decoding import CHAIN, CLEAR, Decision, Seen, decode
 from intake.domain.sketch.roles import role_of_words, weighed_roles
 from intake.domain.sketch.wishes import with_wishes
@@ -39,6 +39,7 @@ _STRUCK = 0.5
 """What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
 _ODD = 0.1
 """How likely a length is that no room has, beside one that rooms have."""
+_LIKELIER = 0.5
 _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
@@ -93,7 +94,7 @@ def placed(
     open_spans: Mapping[int, Sequence[Span]],
 ) -> Placed:
     """A text in its place; `box` and `meaning` in picture pixels."""
-    words = text.label or split_label(text.numbers[0].text)[0] or _near_words(text, texts)
+    words = text.label or _letters(text) or _near_words(text, texts)
     named = role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
@@ -103,6 +104,11 @@ def placed(
     span = span_on(wall, meaning.stretch)
     piece, is_open = piece_of(span, open_spans.get(wall.wall, ()))
     return Placed(text, box, by, named, roles, meaning.of_wall, piece, is_open)
+
+
+def _letters(text: ReadText) -> str:
+    """The letters beside a number that are likelier there than not."""
+    return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
 
 
 def with_no_wall_bare(
@@ -256,6 +262,7 @@ def _number(found: Decided, unit: str) -> ReadNumber:
         "+".join(name for name, texts in place.text.votes if texts),
         decision.note,
         span,
+        tuple(a for a in place.text.letters[:3] if a.confidence > 0.01),
     )
 
 

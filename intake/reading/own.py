@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
 from intake.reading.ctc import n_best
+from intake.reading.letters import parted
 from intake.reading.session import opened
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
@@ -32,6 +33,7 @@ STRUCK = "~"
 _BATCH = 8
 _STEP = 32
 _KEPT = 10
+_FEW = 4
 _FAINTEST = 1e-4
 _BLANK = 0.3
 """Ink that nowhere reaches this, a fiftieth darker than the paper, is none."""
@@ -45,7 +47,9 @@ class CropReading:
     """What one crop says. All are probabilities from 0 to 1.
 
     `alternatives` are texts, best first; they add up to at most 1 - `not_a_number`. Crossed-out characters
-    are left out of them; `as_written` is the best text with "~" where one stood. `cut`: a part of the
+    are left out of them, and so are letters that stand beside the number ("S" of "S 98"): `letters` are these with
+    their chances. `as_written` is the best text whole, "~" where a character was crossed out. `members` are the best
+    few texts of each network where several answered, their chances among numbers. `cut`: a part of the
     number lies outside the crop; `struck`: the whole number is crossed out; both count as not (wholly) a
     number here. `turns` are the chances that the text, if it is any, must be turned 0, 1, 2 or 3 quarters
     anticlockwise to stand upright.
@@ -57,6 +61,8 @@ class CropReading:
     struck: float = 0.0
     turns: tuple[float, float, float, float] = (0.25, 0.25, 0.25, 0.25)
     as_written: str = ""
+    letters: tuple[Alternative, ...] = ()
+    members: tuple[tuple[Alternative, ...], ...] = ()
 
 
 NOTHING = CropReading((), 1.0)
@@ -135,7 +141,23 @@ def together(readings: Sequence[CropReading]) -> CropReading:
         share * sum(r.struck for r in readings),
         (a, b, c, d),
         readings[0].as_written,
+        _ranked([(a.text, share * a.confidence) for r in readings for a in r.letters]),
+        tuple(_among_numbers(r) for r in readings),
     )
+
+
+def _among_numbers(reading: CropReading) -> tuple[Alternative, ...]:
+    """The best few texts of a reading as if it were sure that the crop is a number."""
+    chance = max(1 - reading.not_a_number, 1e-6)
+    return tuple(Alternative(a.text, min(1.0, a.confidence / chance)) for a in reading.alternatives[:_FEW])
+
+
+def _ranked(found: Sequence[tuple[str, float]]) -> tuple[Alternative, ...]:
+    """The chances of like texts added up, likeliest first."""
+    total: dict[str, float] = {}
+    for text, p in found:
+        total[text] = total.get(text, 0.0) + p
+    return tuple(Alternative(text, p) for text, p in sorted(total.items(), key=lambda kv: -kv[1]))
 
 
 def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence[str]) -> CropReading:
@@ -155,15 +177,17 @@ def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence
     total = max(sum(ways), 1e-9)
     a, b, c, d = (way / total for way in ways)
     written = found[0][0] if found else ""
-    return CropReading(alternatives, 1 - number, kind["CUT"], kind["STRUCK"], (a, b, c, d), written)
+    beside = [(parted(text.replace(STRUCK, "").strip())[0], p) for text, p in found]
+    letters = tuple(a for a in _ranked(beside) if a.text and a.confidence > _FAINTEST)
+    return CropReading(alternatives, 1 - number, kind["CUT"], kind["STRUCK"], (a, b, c, d), written, letters)
 
 
 def merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
-    """Adds up spellings that say the same: crossed-out characters left out, a comma for a point."""
+    """Adds up spellings that say the same: crossed-out characters and letters beside left out, a comma for a point."""
     total: dict[str, float] = {}
     likeliest: dict[str, str] = {}
     for text, p in found:
-        bare = text.replace(STRUCK, "").strip()
+        bare = parted(text.replace(STRUCK, "").strip())[1]
         if not bare:
             continue
         key = bare.replace(",", ".")

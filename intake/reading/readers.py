@@ -8,9 +8,10 @@ the ink says none of these.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import logging
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,8 @@ from numpy.typing import NDArray
 from intake.model.reading import Alternative
 
 Grey = NDArray[np.uint8]
+T = TypeVar("T")
+_LOG = logging.getLogger(__name__)
 
 NUMBER_SIGNS = "0123456789.,"
 """What a bare number is written with."""
@@ -49,8 +52,30 @@ class WordReader(Protocol):
 
 @dataclass(frozen=True)
 class Readers:
-    """What there is to read with. `missing` says in a sentence each what is not there and what that costs."""
+    """What there is to read with, any of it or none. `missing` says in a sentence each what is not there and what that
+    costs."""
 
     crops: tuple[CropReader, ...]
     words: WordReader | None = None
     missing: tuple[str, ...] = ()
+
+
+class Attendance:
+    """Who answers: a reader that fails once is asked no more on this page, and the others go on."""
+
+    def __init__(self) -> None:
+        self.failed: dict[str, str] = {}
+
+    def ask(
+        self, name: str, answer: Callable[[Sequence[Grey]], list[T]], crops: Sequence[Grey], none: T
+    ) -> list[T]:
+        """The reader's answers, one a crop; `none` for each where it fails or has failed."""
+        if name not in self.failed:
+            try:
+                return answer(crops)
+            except Exception as why:  # whatever an engine's own library raises
+                _LOG.exception("the reader %s failed", name)
+                self.failed[name] = (
+                    f"The reader {name} failed ({type(why).__name__}); numbers are read without it."
+                )
+        return [none] * len(crops)

@@ -30,7 +30,7 @@ from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_pla
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import Meaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, ReadText, height
+from intake.reading.texts import Eyes, height
 from intake.reading.walls import numbered
 from intake.reading.ways import with_doubts_of_ways
 from intake.reading.writing import read_writing
@@ -47,7 +47,9 @@ def default_readers() -> Readers:
     crops: list[CropReader] = []
     words: PaddleReader | None = None
     if (folder := weights_folder()) is None:
-        missing.append("PP-OCR is not installed (package rapidocr), so no numbers can be read.")
+        missing.append(
+            "PP-OCR is not installed (package rapidocr); words are not read, and fewer numbers are accepted."
+        )
     else:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
@@ -90,12 +92,13 @@ def _read(rgb: NDArray[np.uint8], readers: Readers) -> SketchReading:
 def reading_of(seen: Look) -> SketchReading:
     """What a look at a picture comes to once the sums are asked."""
     unit, numbers = read_numbers(seen.places, seen.walls)
+    failed = [Finding("reader-missing", why) for why in seen.failed]
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
-        return replace(_nothing(seen.size, [why]), words=seen.words)
+        return replace(_nothing(seen.size, [*failed, why]), words=seen.words)
     if seen.doubts:
         numbers = tuple(replace(number, accepted=False) for number in numbers)
     outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
-    return SketchReading(*seen.size, unit, numbers, outline, seen.doubts, seen.words)
+    return SketchReading(*seen.size, unit, numbers, outline, (*failed, *seen.doubts), seen.words)
 
 
 @dataclass(frozen=True)
@@ -111,6 +114,8 @@ class Look:
     doubts: tuple[Finding, ...]
     written: int
     """How many numbers seem to stand on the page, read or not; 0 where there is no reader."""
+    failed: tuple[str, ...] = ()
+    """A sentence on each reader that failed on this picture."""
 
 
 def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
@@ -124,7 +129,8 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     walls = () if corners is None else numbered(_in_picture(page, ink, corners))
     found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
     gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
-    texts = _texts(page, ink, readers)
+    eyes = Eyes(readers.crops, readers.words if isinstance(readers.words, PaddleReader) else None)
+    texts = read_writing(page.flat, ink, eyes)
     places = [
         placed(t, page.box_in_picture(t.box), _meaning(page, ink, t.box), walls, texts, gaps)
         for t in texts
@@ -140,7 +146,8 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
         with_doubts_of_ways(with_no_wall_bare(of_the_plan(places, walls), walls, gaps)),
         words,
         tuple(doubts),
-        len(ink.numbers) if readers.crops else 0,
+        len(ink.numbers) if len(readers.crops) > len(eyes.failed) else 0,
+        eyes.failed,
     )
 
 
@@ -157,12 +164,6 @@ def _size(rgb: NDArray[np.uint8]) -> tuple[int, int]:
 
 def _nothing(size: tuple[int, int], findings: list[Finding]) -> SketchReading:
     return SketchReading(*size, "cm", (), SketchOutline((), False), tuple(findings))
-
-
-def _texts(page: Page, ink: Sorted, readers: Readers) -> list[ReadText]:
-    if not isinstance(readers.words, PaddleReader):
-        return []
-    return read_writing(page.flat, ink, Eyes(readers.words, readers.crops))
 
 
 def _in_picture(page: Page, ink: Sorted, corners: Corners) -> NDArray[np.float64]:

@@ -10,11 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.domain.lengths.notation import likelihood_of_form
+from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
+from intake.reading.letters import parted
 from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces
 from intake.reading.ppocr import PaddleReader
-from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, CropReader
+from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Attendance, CropReader, Grey
 from intake.reading.tidy import Cutting
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
@@ -24,6 +26,8 @@ _ENOUGH = 0.95
 """A reading that the project's own recogniser is so sure of stands without other votes."""
 _STRANGE = 0.5
 """A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
+_UNKNOWN = 0.5
+"""The belief that a cutting is a number where no reader says whether it is one."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -48,10 +52,19 @@ class ReadText:
     """The strength of the best number read off the same ink another way up, or off a shorter piece of it."""
     close: bool = False
     """Whether more signs stand close to it that are not taken for its own."""
+    witness: tuple[Alternative, ...] = ()
+    """What PP-OCR makes of it, whose word was not needed to read it; nothing where there is no PP-OCR."""
+    strange: float = 0.1
+    """How often PP-OCR says otherwise of the sheet's other numbers, 0 to 1."""
 
     @property
     def box(self) -> Box:
         return self.cutting.box
+
+    @property
+    def letters(self) -> tuple[Alternative, ...]:
+        """The letters that stand beside the number on its line, "S" of "S 98", with their chances."""
+        return self.own.letters
 
     @property
     def strength(self) -> float:
@@ -77,21 +90,36 @@ def height(box: Box) -> float:
 
 
 class Eyes:
-    """The readers of crops at work together: PP-OCR tells words from numbers, and all those in `voters`
-    vote."""
+    """The readers of crops at work together, any of which may be missing: the project's own is asked first, PP-OCR
+    tells words from numbers and is a witness to every number, and all those in `voters` vote."""
 
-    def __init__(self, paddle: PaddleReader, voters: Sequence[CropReader], feet: bool = False) -> None:
-        self._paddle, self._voters, self.feet = paddle, voters, feet
+    def __init__(
+        self,
+        voters: Sequence[CropReader],
+        paddle: PaddleReader | None = None,
+        feet: bool = False,
+        attendance: Attendance | None = None,
+    ) -> None:
+        self._voters, self._paddle, self.feet = tuple(voters), paddle, feet
         self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
+        self._attendance = attendance or Attendance()
+
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """A sentence on each reader that failed."""
+        return tuple(self._attendance.failed.values())
 
     def for_feet(self) -> Eyes:
         """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
         vote."""
-        return Eyes(self._paddle, self._voters, True)
+        return Eyes(self._voters, self._paddle, True, self._attendance)
 
     def glance(self, cuttings: Sequence[Cutting]) -> list[CropReading]:
         """What the project's own recogniser alone says of each cutting, which is quickly asked."""
-        return self._own.read_crops([c.crop for c in cuttings]) if self._own else [NOTHING] * len(cuttings)
+        crops = [cutting.crop for cutting in cuttings]
+        if self._own is None:
+            return [NOTHING] * len(crops)
+        return self._attendance.ask(self._own.name, self._own.read_crops, crops, NOTHING)
 
     def look(self, cuttings: Sequence[Cutting], lines: bool = False) -> list[ReadText]:
         """What each cutting says; `lines` are whole lines of writing, which may hold words beside a number."""
@@ -111,45 +139,132 @@ class Eyes:
             for c, each, s in zip(cuttings, own, sure, strict=True)
         ]
 
+    def witnessed(self, texts: Sequence[ReadText]) -> list[ReadText]:
+        """The texts, each with what PP-OCR makes of it, and with how often it says otherwise of the sheet's other
+        numbers: a hand that is strange to the project's own recogniser shows there."""
+        asked = [i for i, text in enumerate(texts) if text.numbers]
+        unheard = [i for i in asked if self._vote(texts[i]) is None]
+        heard = {i: self._vote(texts[i]) or () for i in asked}
+        for i, frames in zip(unheard, self._frames([texts[i].cutting.crop for i in unheard]), strict=True):
+            if self._paddle is not None and frames is not None:
+                signs = LABELLED_SIGNS if _is_labelled(texts[i]) else NUMBER_SIGNS
+                heard[i] = bodies(self._paddle.number(frames, signs))
+        found = [replace(text, witness=heard.get(i, ())) for i, text in enumerate(texts)]
+        return _with_strangeness(found)
+
+    def _vote(self, text: ReadText) -> tuple[Alternative, ...] | None:
+        return next((said for name, said in text.votes if name == PaddleReader.name), None)
+
+    def _frames(self, crops: Sequence[Grey]) -> list[NDArray[np.float32] | None]:
+        if self._paddle is None or not crops:
+            return [None] * len(crops)
+        return self._attendance.ask(self._paddle.name, lambda c: list(self._paddle_frames(c)), crops, None)
+
+    def _paddle_frames(self, crops: Sequence[Grey]) -> Sequence[NDArray[np.float32] | None]:
+        assert self._paddle is not None
+        return self._paddle.frames(crops)
+
     def _look_hard(
         self, cuttings: Sequence[Cutting], own: Sequence[CropReading], lines: bool
     ) -> list[ReadText]:
         """What the readers together say of cuttings that the project's own recogniser is not sure of by itself."""
         crops = [cutting.crop for cutting in cuttings]
-        frames = self._paddle.frames(crops)
+        frames = self._frames(crops)
         others = [r for r in self._voters if r is not self._own and r is not self._paddle]
-        lists = list(zip(*(reader.read(crops) for reader in others), strict=True)) or [()] * len(crops)
-        read = [self._read(*each, lines) for each in zip(cuttings, frames, own, strict=True)]
+        nobody = tuple[Alternative, ...]()
+        said = [self._attendance.ask(reader.name, reader.read, crops, nobody) for reader in others]
+        lists = list(zip(*said, strict=True)) or [()] * len(crops)
         names = [reader.name for reader in others]
         return [
-            _joined_by(text, list(zip(names, more, strict=True)), self.feet)
-            for text, more in zip(read, lists, strict=True)
+            self._read(cutting, seen, mine, list(zip(names, more, strict=True)), lines)
+            for cutting, seen, mine, more in zip(cuttings, frames, own, lists, strict=True)
         ]
 
-    def _read(self, cutting: Cutting, frames: NDArray[np.float32], own: CropReading, line: bool) -> ReadText:
-        parts = tuple(pieces(self._paddle.spell(frames), cutting.crop))
-        if not line and _one_by_itself(own, cutting):
-            parts = (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
-        spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
-        spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
-        united = any(_UNITED.search(text) for text in spelled)
-        signs = LABELLED_SIGNS if united else NUMBER_SIGNS
-        belief = self._paddle.belief(frames, signs)
-        votes = (
-            [(self._paddle.name, self._paddle.number(frames, signs))]
-            if self._paddle in self._voters and not (self.feet and self._own)
-            else []
-        )
-        if self._own:
+    def _read(
+        self,
+        cutting: Cutting,
+        frames: NDArray[np.float32] | None,
+        own: CropReading,
+        more: Sequence[tuple[str, tuple[Alternative, ...]]],
+        line: bool,
+    ) -> ReadText:
+        parts = self._parts(cutting, frames, own, more, line)
+        votes: list[tuple[str, tuple[Alternative, ...]]] = []
+        beliefs: list[float] = []
+        word = Alternative("", 0.0)
+        if self._paddle is not None and frames is not None:
+            word, signs = self._paddle.word(frames), _signs(parts, own, line)
+            beliefs.append(self._paddle.belief(frames, signs))
+            if self._paddle in self._voters and not (self.feet and self._own):
+                votes.append((self._paddle.name, bodies(self._paddle.number(frames, signs))))
+        if self._own is not None and self._own.name not in self._attendance.failed:
             chance = 1 - own.not_a_number
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
-            belief = (belief + chance) / 2
-        numbers = agreed(
-            [alternatives for _, alternatives in votes],
-            [_WEIGHT.get(name, 1.0) for name, _ in votes],
-            self.feet,
-        )
-        return ReadText(cutting, self._paddle.word(frames), numbers, belief, parts, "", tuple(votes), own)
+            beliefs.append(chance)
+        votes += [(name, said) for name, said in more if said]  # one that sees nothing does not vote
+        weights = [] if any(said for _, said in more) else [_WEIGHT.get(name, 1.0) for name, _ in votes]
+        numbers = agreed([said for _, said in votes], weights, self.feet)
+        belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)
+        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own)
+
+    def _parts(
+        self,
+        cutting: Cutting,
+        frames: NDArray[np.float32] | None,
+        own: CropReading,
+        more: Sequence[tuple[str, tuple[Alternative, ...]]],
+        line: bool,
+    ) -> tuple[Piece, ...]:
+        """The numbers and words of a cutting in order; without PP-OCR the whole of it is a number or nothing."""
+        if not line and _one_by_itself(own, cutting):
+            return (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
+        if self._paddle is not None and frames is not None:
+            return tuple(pieces(self._paddle.spell(frames), cutting.crop))
+        best = next((said[0].text for _, said in more if said), "")
+        return (Piece(best, True, (0.0, 1.0)),) if best and not line else ()
+
+
+def _signs(parts: Sequence[Piece], own: CropReading, line: bool) -> str:
+    """The signs that a crop may hold, by how it was spelled: with units and labels or bare."""
+    spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
+    spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
+    return LABELLED_SIGNS if any(_UNITED.search(text) for text in spelled) else NUMBER_SIGNS
+
+
+def _is_labelled(text: ReadText) -> bool:
+    return bool(_UNITED.search(text.numbers[0].text)) or bool(text.own.letters)
+
+
+def bodies(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
+    """The numbers of an n-best list without the letters beside them, like ones added up."""
+    total: dict[str, float] = {}
+    for a in alternatives:
+        body = parted(a.text)[1]
+        total[body] = total.get(body, 0.0) + a.confidence
+    return tuple(Alternative(text, min(1.0, p)) for text, p in sorted(total.items(), key=lambda kv: -kv[1]))
+
+
+def same_number(one: str, other: str) -> bool:
+    """Whether two texts have the same digits and, where both show it, the same point; feet and inches by their digits
+    alone."""
+    a, b = (re.sub(r"[^\d.]", "", text.replace(",", ".")) for text in (one, other))
+    if in_feet_or_inches(one) or in_feet_or_inches(other):
+        a, b = a.replace(".", ""), b.replace(".", "")
+    return a.strip(".") == b.strip(".")
+
+
+def _with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
+    """The texts, each with the share of the others of which PP-OCR says otherwise, as if of two more it said so of a
+    tenth."""
+    against = [
+        not same_number(text.numbers[0].text, text.witness[0].text) if text.numbers and text.witness else None
+        for text in texts
+    ]
+    count, of = sum(a is True for a in against), sum(a is not None for a in against)
+    return [
+        replace(text, strange=(count - (mine is True) + 0.2) / (of - (mine is not None) + 2))
+        for text, mine in zip(texts, against, strict=True)
+    ]
 
 
 def _is_sure(own: CropReading, cutting: Cutting) -> bool:
@@ -169,14 +284,6 @@ def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
     return ReadText(
         cutting, best, agreed([vote], feet=feet), chance, parts, "", ((OwnReader.name, vote),), own
     )
-
-
-def _joined_by(text: ReadText, more: Sequence[tuple[str, tuple[Alternative, ...]]], feet: bool) -> ReadText:
-    """The text with the votes of further readers counted; one that sees nothing does not vote."""
-    votes = (*text.votes, *((name, alternatives) for name, alternatives in more if alternatives))
-    if len(votes) == len(text.votes):
-        return text
-    return replace(text, votes=votes, numbers=agreed([alternatives for _, alternatives in votes], feet=feet))
 
 
 def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:

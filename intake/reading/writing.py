@@ -57,7 +57,8 @@ def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     more = _overlooked(page, words, numbers, eyes)
-    named = [_labelled(number, words) for number in _apart([*numbers, *more], eyes.feet)]
+    kept = eyes.witnessed(_apart([*numbers, *more], eyes.feet))
+    named = [_labelled(number, words) for number in kept]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 
 

@@ -72,7 +72,7 @@ def eyes() -> Eyes:
     folder = weights_folder()
     assert folder is not None
     paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
-    return Eyes(paddle, (paddle, OwnReader()))
+    return Eyes((paddle, OwnReader()), paddle)
 
 
 def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None:

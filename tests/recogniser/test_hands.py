@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import gzip
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from fixtures.hands import SPLITS, Hand, hands
+from fixtures.hands import SPLITS, Hand, hands, pens, semeion
 from fixtures.hands.catalogue import DEBIAN, PACKAGES
 from fixtures.hands.digits import RANGES, enlarged
-from fixtures.hands.gather import DIGIT_WRITERS, STROKE_WRITERS
+from fixtures.hands.gather import DIGIT_WRITERS, STROKE_WRITERS, quick_hands
 from fixtures.hands.hand import Glyph, set_line
+from fixtures.hands.quick import QUICK, QuickHand
 from fixtures.hands.strokes import StrokeHand
 
 EVERY_MARK = "0123456789.,·'\"=-xHmcfti/"
@@ -122,3 +124,59 @@ def test_thinning_a_digit_takes_ink_off_and_keeps_it_whole() -> None:
     thick, thin = enlarged(image, 0.0), enlarged(image, 0.45)
     assert thin.sum() < 0.8 * thick.sum()
     assert (thin.max(axis=1) > 0.5).sum() > 0.85 * (thick.max(axis=1) > 0.5).sum()
+
+
+@pytest.fixture
+def real_digits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with made-up files in the two sets' own formats, their splits and rounds as they are."""
+    monkeypatch.setenv("INTAKE_HANDS", str(tmp_path))
+    monkeypatch.setenv("INTAKE_MNIST", str(tmp_path / "none"))
+    rng = np.random.default_rng(0)
+    pens, pictures = tmp_path / "pen-digits", tmp_path / "semeion-digits"
+    pens.mkdir()
+    pictures.mkdir()
+    rows = [
+        f'"{i}",' + ",".join(str(v) for v in rng.integers(0, 101, 16)) + f",{i % 10}" for i in range(10_992)
+    ]
+    (pens / "pendigits.csv.gz").write_bytes(gzip.compress("\n".join(["head", *rows]).encode()))
+    lines = [
+        "".join("1" if on else "0" for on in rng.random(256) < 0.4) + f" {digit}"
+        for run in (20, 20, 20, 20, 40, 40)
+        for digit in range(10)
+        for _ in range(run)
+    ]
+    (pictures / "semeion.txt.gz").write_bytes(gzip.compress("\n".join(lines).encode()))
+    return tmp_path
+
+
+@pytest.mark.parametrize("split", SPLITS)
+def test_quick_writers_of_every_set_write_digits_letters_and_units(real_digits: Path, split: str) -> None:
+    first = {hand.kind: hand for hand in quick_hands(split)}
+    assert set(first) == {"quick", "pen", "semeion"}
+    for hand in first.values():
+        written = hand.write("S 147.5cm", np.random.default_rng(1), 40.0)
+        assert 0.7 < written.ink.max() <= 1.0 and len(written.boxes) == 9
+        assert hand.write("147", np.random.default_rng(5), 40.0).ink.shape[0] > 20
+
+
+def test_no_row_of_the_pens_and_no_round_of_pictures_is_in_two_splits() -> None:
+    assert [RANGES[s][1] for s in SPLITS[:2]] == [RANGES[s][0] for s in SPLITS[1:]]
+    assert [pens.RANGES[s][1] for s in SPLITS[:2]] == [pens.RANGES[s][0] for s in SPLITS[1:]]
+    rounds = [n for s in SPLITS for n in semeion.ROUNDS[s]]
+    assert sorted(rounds) == list(range(6))
+
+
+def test_the_pens_way_through_the_air_is_no_ink() -> None:
+    """Row 9 of the file: a 5 whose flag was drawn last, the pen going back up through the air (UCI, CC BY 4.0)."""
+    up = np.array([(13, 89), (12, 50), (72, 38), (56, 0), (4, 17), (0, 61), (32, 94), (100, 100)]) / 100
+    points = np.column_stack([up[:, 0], 1 - up[:, 1]])
+    body, flag = pens.lifted(points, 5)
+    assert len(body) == 5 and np.array_equal(flag[-1], points[-1])
+    assert flag[:, 1].max() < 0.4, "the flag stays at the top"
+    assert len(pens.lifted(points, 6)) == 1
+
+
+def test_a_quick_writer_is_the_same_again_and_has_forms_that_a_careful_one_has_not() -> None:
+    one, two = (QuickHand("a", 7).write("1479", np.random.default_rng(2), 40.0).ink for _ in range(2))
+    assert np.array_equal(one, two)
+    assert set("0123456789SCRDWBH") == set(QUICK)

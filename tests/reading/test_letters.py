@@ -1,0 +1,86 @@
+"""Letters beside numbers. What customers write there is common practice, no source."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from intake.model.reading import Alternative
+from intake.reading.letters import parted
+from intake.reading.own import CropReading, merged, reading_of
+from intake.reading.texts import ReadText, _with_strangeness, bodies, same_number
+from intake.reading.tidy import Cutting
+
+SYMBOLS = "0123456789.S"
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("S98", ("S", "98")),
+        ("S 89.5", ("S", "89.5")),
+        ("H=240", ("H", "240")),
+        ("C/H240", ("C/H", "240")),
+        ("C/H=2400", ("C/H", "2400")),
+        ("120W", ("W", "120")),
+        ("=236", ("", "236")),
+        ("95.5cm", ("", "95.5cm")),
+        ("5'3\"", ("", "5'3\"")),
+        ("40x70", ("", "40x70")),
+        ("236", ("", "236")),
+        ("S", ("", "S")),
+    ],
+)
+def test_letters_and_number_are_told_apart(text: str, wanted: tuple[str, str]) -> None:
+    assert parted(text) == wanted
+
+
+def test_a_letter_is_no_digit_and_its_number_is_one_with_the_bare_one() -> None:
+    assert merged([("S98", 0.5), ("98", 0.3), ("598", 0.2)]) == [("98", 0.8), ("598", 0.2)]
+    assert bodies([Alternative("H236", 0.6), Alternative("236", 0.3)]) == (
+        Alternative("236", pytest.approx(0.9)),
+    )
+
+
+def test_the_letters_of_a_crop_are_handed_on_with_their_chances() -> None:
+    """Frames that say S or 5, then 9, then 8, with blanks between."""
+    frames = np.full((6, 1 + len(SYMBOLS)), 1e-6, np.float32)
+    frames[0, 1 + SYMBOLS.index("S")], frames[0, 1 + SYMBOLS.index("5")] = 0.7, 0.3
+    frames[[1, 3, 5], 0] = 1.0
+    frames[2, 1 + SYMBOLS.index("9")] = frames[4, 1 + SYMBOLS.index("8")] = 1.0
+    verdicts = ("NUMBER", "CUT", "STRUCK", "OTHER", "TURNED_1", "TURNED_2", "TURNED_3")
+    read = reading_of(frames, np.eye(7, dtype=np.float32)[0], SYMBOLS, verdicts)
+    assert [(a.text, round(a.confidence, 2)) for a in read.alternatives] == [("98", 0.7), ("598", 0.3)]
+    assert [(a.text, round(a.confidence, 2)) for a in read.letters] == [("S", 0.7)]
+    assert read.as_written == "S98"
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("89.5", "89,5", True),
+        ("89.5", "589.5", False),
+        ("89.5", "895", False),
+        ("5'3\"", "53", True),
+        ("95cm", "95", True),
+        ("236", "286", False),
+    ],
+)
+def test_a_witness_says_the_same_or_otherwise(one: str, other: str, same: bool) -> None:
+    assert same_number(one, other) is same
+
+
+def test_a_sheet_is_strange_by_its_other_numbers() -> None:
+    box = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
+    cutting = Cutting(box, np.zeros((64, 200), np.uint8), box)
+
+    def read(text: str, witness: str) -> ReadText:
+        one = (Alternative(text, 0.9),)
+        return ReadText(
+            cutting, one[0], one, 0.9, own=CropReading(one, 0.1), witness=(Alternative(witness, 0.9),)
+        )
+
+    alike = [read("236", "236") for _ in range(9)]
+    found = _with_strangeness([*alike, read("147", "197")])
+    assert found[0].strange == pytest.approx(1.2 / 11)
+    assert found[-1].strange == pytest.approx(0.2 / 11), "what a number's own witness says is counted apart"
