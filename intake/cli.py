@@ -88,7 +88,9 @@ def _parser() -> argparse.ArgumentParser:
     read.add_argument("image", metavar="IMAGE", type=Path)
     plan = command("plan", _plan, "the scaled plan of a job, or of a room file typed by hand")
     plan.add_argument("job", metavar="JOB", help="a job's reference, or a room file ending in .yaml or .json")
-    plan.add_argument("--out", metavar="FILE", type=Path, required=True, help=".svg, .pdf, .dxf or .json")
+    plan.add_argument(
+        "--out", metavar="FILE", type=Path, required=True, help=".svg, .pdf, .dxf, .json or .ifc"
+    )
     guide = command(
         "guide", _guide, "the measuring guide and the measuring sheet to send at first contact, as PDF"
     )

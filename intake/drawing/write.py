@@ -9,6 +9,7 @@ from intake.drawing.border import Area, blank_sheet, draw_border, drawing_area
 from intake.drawing.display import Sheet
 from intake.drawing.dxf import sheets_dxf
 from intake.drawing.elevation import draw_elevation, elevation_size
+from intake.drawing.ifc import room_ifc
 from intake.drawing.pdf import sheets_pdf
 from intake.drawing.plan import drawn_plan, plan_svg
 from intake.drawing.plan_json import plan_json
@@ -18,11 +19,12 @@ from intake.drawing.titles import TitleBlock, titled
 from intake.model.errors import IntakeError
 from intake.model.room import RoomExamination
 
-ENDINGS = (".svg", ".pdf", ".dxf", ".json")
+ENDINGS = (".svg", ".pdf", ".dxf", ".json", ".ifc")
 
 
 def write_plan(examination: RoomExamination, title: TitleBlock, path: Path) -> None:
-    """Write the drawings to `path`: .svg the plan alone, .pdf and .dxf all sheets, .json the numbers.
+    """Write the drawings to `path`: .svg the plan alone, .pdf and .dxf all sheets, .json the numbers,
+    .ifc the room in three dimensions (where IfcOpenShell is installed).
 
     Raises IntakeError for another ending or a file that cannot be written.
     """
@@ -39,6 +41,8 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
     """The same as bytes, for a page to hand out."""
     if ending == ".json":
         return (json.dumps(plan_json(examination), indent=1, ensure_ascii=False) + "\n").encode()
+    if ending == ".ifc":
+        return room_ifc(examination, titled(title, examination)).encode()
     if ending == ".svg":
         return plan_svg(examination, title).encode()
     sheets, view = _drawn(examination, title)
