@@ -179,10 +179,10 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         return "Find out whether the last letter arrived."
     if line.letter is LetterState.FAILED:
         return "The last letter could not be sent."
-    if line.needs and line.state is not JobState.STOPPED:
-        return _for_a_person(*line.needs[0])
     if line.offers:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
+    if line.needs and line.state is not JobState.STOPPED:
+        return _for_a_person(*line.needs[0])
     steps = _checks(marks) if line.state is JobState.TO_CHECK else []
     if line.letter is LetterState.HELD:
         steps.append("decide on the letter that is held back")

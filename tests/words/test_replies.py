@@ -1,6 +1,8 @@
 """Replies in many voices: what is taken from them, what is left to a person, and that nothing is taken wrongly.
 
-The second half was composed after the grammar stood and was not looked at while it was written.
+The second and third table were composed when the grammar stood and scored once before anything was changed for them:
+second: 108 replies, 123 facts, 98 right, 16 doubtful, 6 wrong, 10 unreached, 10 of 67 needless; third: 60 replies, 60
+facts, 47 right, 5 doubtful, 3 wrong, 6 unreached, 5 of 37 needless. What stands here is held from then on.
 """
 
 from __future__ import annotations
@@ -136,7 +138,7 @@ def score(given: list[Reply]) -> Score:
     return total
 
 
-@pytest.mark.parametrize("half", ["first", "second"])
+@pytest.mark.parametrize("half", ["first", "second", "third"])
 def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(half: str) -> None:
     total = score(replies(half))
     assert total.wrong == []
@@ -144,7 +146,7 @@ def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(hal
     assert total.unseen == []
 
 
-@pytest.mark.parametrize("half", ["first", "second"])
+@pytest.mark.parametrize("half", ["first", "second", "third"])
 def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str) -> None:
     total = score(replies(half))
     assert total.understood >= 0.85
@@ -154,7 +156,7 @@ def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str)
 if __name__ == "__main__":
     import sys
 
-    for name in sys.argv[1:] or ["first", "second"]:
+    for name in sys.argv[1:] or ["first", "second", "third"]:
         done = score(replies(name))
         print(
             f"{name}: {done.replies} replies, {done.facts} facts, {done.right} right, {done.doubtful} doubtful, "

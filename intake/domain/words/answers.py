@@ -105,6 +105,8 @@ class AnswerReader:
         values = list(dict.fromkeys(v for r in reads for v in r.values_mm))
         if not doubt and (len(values) > 1 and not self._several(item, reads)):
             doubt = _OTHER_CHOICE
+        if not doubt and self.ask.number is not None and not all(map(self._near, values)):
+            doubt = "it is far from what was read"
         if not doubt and not all(r.usual for r in reads):
             doubt = "it is outside what is usual"
         kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
@@ -115,6 +117,10 @@ class AnswerReader:
         read = reading_of(value.number, item.range_mm, near)
         return read if read.usual or not near else reading_of(value.number, item.range_mm)
 
+    def _near(self, value: int) -> bool:
+        """Whether a length is of the size of one that was offered; "3" beside 386.5 may be a request's number."""
+        return not self.choices or any(0.4 * c <= value <= 2.5 * c for c in self.choices)
+
     def _several(self, item: ChecklistItem, reads: Sequence[Reading]) -> bool:
         """Several heights of a ceiling are all kept; of anything else two lengths are two meanings."""
         return item.one_value and not self.choices and all(len(r.values_mm) == 1 for r in reads)
@@ -123,7 +129,9 @@ class AnswerReader:
         """The lengths that are said to the request: not those of other things; after a correction what follows."""
         plain_ones = [c for c in reader.clauses if not c.mentions or self._names(c)]
         marked = [
-            n for n, c in enumerate(plain_ones) if c.has(C.CORRECTION) and any(not v.apart for v in c.lengths)
+            n
+            for n, c in enumerate(plain_ones)
+            if c.has(C.CORRECTION) and any(later.lengths for later in plain_ones[n:])
         ]
         clauses = plain_ones[marked[-1] :] if marked else plain_ones
         return [v for c in clauses for v in c.lengths if not v.apart and self._runs_right(v)]

@@ -6,6 +6,7 @@ from intake.domain.words.concepts import Concept as C
 
 PHRASES: dict[C, str] = {
     C.HEDGE: """
+        last time i|years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
         about|around|approx|approximately|approx.|roughly|circa|ca|ish|or so|or thereabouts|give or take|
         at a guess|from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|guesses|
         i believe|we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|
@@ -48,10 +49,11 @@ PHRASES: dict[C, str] = {
         i lied|misread|mis-read|misread it|mismeasured|mis-measured|got that wrong|delete|take that back|
         doesn't count|don't use|do not use|no longer correct|no longer right|out of date|please bin""",
     C.CORRECTION: """
-        actually|correction|i meant|i mean|meant|make that|make it|should read|should say|should have been|
-        should have said|should've been|is really|really|rather|instead|amend|amended|amendment|corrected|
-        correcting|revised|update|updated|oops|whoops|sorry|apologies|it turns out|turns out|in fact|remeasured|
-        re-measured|measured again|measured it again|checked again|re-checked|rechecked|replace""",
+        no wait|wait|hang on|hold on|scratch that|tell a lie|i tell a lie|actually|correction|i meant|i mean|
+        meant|make that|make it|should read|should say|should have been|should have said|should've been|is really|
+        really|rather|instead|amend|amended|amendment|corrected|correcting|revised|update|updated|oops|whoops|
+        sorry|apologies|it turns out|turns out|in fact|remeasured|re-measured|measured again|measured it again|
+        checked again|re-checked|rechecked|replace""",
     C.SAID_BEFORE: """
         i said|i wrote|i gave|i put|i sent|i told you|we said|we wrote|we gave|we put|you have|you read|
         you've got|you wrote|i'd written|i had written|i'd put|first put|first wrote|first said|first gave|
@@ -153,8 +155,9 @@ PHRASES: dict[C, str] = {
         quote|deadline|budget|deposit|appointment|visit|fitter|fitters|install|installation|delivery|designer|
         design""",
     C.ASIDE: """
-        thanks|thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|
-        yours|sincerely|hello|hi|hiya|hey|dear|good morning|morning|good afternoon|good evening|evening|afternoon|
+        what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|
+        thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|yours|
+        sincerely|hello|hi|hiya|hey|dear|good morning|morning|good afternoon|good evening|evening|afternoon|
         hope this helps|hope that helps|hope this is ok|hope that's ok|hope you are well|hope you're well|
         let me know|please let me know|if you need anything|anything else|any questions|any problems|
         looking forward|look forward|speak soon|have a nice|have a good|have a great|all the best|no problem|

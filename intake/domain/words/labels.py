@@ -19,7 +19,7 @@ _NAMED = (
 )
 _SIGNED = re.compile(
     rf"(?P<named>(?:{_NAMED})\s?(?P<a>\d{{1,2}})(?:\s?(?:[:.)=-]|is\b|was\b|ist\b|–)|(?=\s|,|$))(?!\.?\d))"
-    r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)|/(?=\s))(?!\d*\s?[x×]))"
+    r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|(?<=\s)(?:is|was|ist)\b|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)|/(?=\s))(?!\d*\s?[x×]))"
     rf"|(?P<word>(?:(?:the|my|for|and|your)\s+)*(?P<c>{'|'.join(_ORDINALS)})(?:\s+(?:one|number|question|answer|measurement|point|item))?"
     r"(?:\s?(?::|=|-\s|is\b|was\b|should be\b)|(?=\s+\d)|(?=\s*,\s)))",
     re.I,

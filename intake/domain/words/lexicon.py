@@ -38,6 +38,7 @@ NONE_BEFORE = re.compile(
     any_of(
         r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
         r"\bnot connected to(?: the)?",
+        r"\bneither(?: the| any| a)?|\bnor(?: the| any| a)?",
         r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?",
         r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
     )
@@ -78,7 +79,7 @@ _SPOTS = any_of(
     "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche|speisekammer|hauswirtschaftsraum",
 )
 PLACE_AFTER = re.compile(
-    rf"^\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
+    rf"^(?:\s(?:that\s)?you\s(?:asked|wanted|mentioned|mean|meant)(?:\s(?:about|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
     rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{_SPOTS}\b",
     re.I,
 )

@@ -320,7 +320,7 @@ class SentenceReader:
                 if clause.unknown
                 else ""
             )
-            if len(clause.where(C.NEGATION)) > 1:
+            if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
                 doubt = "it may deny what it seems to say"
             self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
         elif mention.absent or self._where(item_id, clause, before, after):
@@ -412,6 +412,7 @@ class SentenceReader:
         return self._items[item_id]
 
 
+_NEITHER_NOR = re.compile(r"\b(?:neither|weder)\b", re.I)
 _TURNS = re.compile(
     r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
     r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just|found|measured|check(?:ed)?)\b",

@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
+from intake.domain.words.clause import PREPOSITION
 from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
@@ -122,7 +123,9 @@ class _Message:
     def _unanswered(self, part: Part) -> None:
         """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
         whole = self._read(part.text).whole
-        if (part.labelled and not whole.has(C.PICTURE, C.COULD_NOT)) or _SHORT.match(part.text):
+        excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
+        unsure = whole.has(C.HEDGE, C.NEGATION) and not whole.has(C.ASIDE)
+        if ((part.labelled or unsure) and not excused) or _SHORT.match(part.text):
             self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
 
     def _parts(self) -> list[Part]:
@@ -262,6 +265,8 @@ class _Message:
             and (whole.lengths or whole.mentions or self._latest or self.withdraws)
         ):
             self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
+        elif _unseen(whole):
+            self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
         elif (unread or self._only_promised(found, given)) and reader.asked:
             self._need(NeedKind.QUESTION, "The customer asks something.", reader)
         elif unread:
@@ -282,6 +287,8 @@ class _Message:
 
     def _said_elsewhere(self, clause: Words, found: Sequence[Statement]) -> bool:
         """Whether it only names what the rest of the sentence says something of."""
+        if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
+            return not clause.lengths
         named = {i for m in clause.mentions for i in m.items}
         return bool(named) and named <= {s.item for s in found} and not clause.lengths
 
@@ -301,8 +308,8 @@ class _Message:
             return Fate.UNREAD if numbers or clause.mentions else Fate.ASIDE
         if numbers or clause.has(C.TAKEN_BACK):
             return Fate.UNREAD
-        if clause.has(C.PICTURE) and not clause.has(C.NEGATION, C.PERSON):
-            return Fate.ASIDE
+        if clause.has(C.PICTURE):
+            return Fate.UNREAD if clause.has(C.NEGATION, C.HEARSAY) or _unseen(clause) else Fate.ASIDE
         if _only_named(clause):
             return Fate.ASIDE
         if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
@@ -324,6 +331,7 @@ def _for_forms_sake(clause: Words) -> bool:
     return courtesy and not about and len(clause.words) <= 8
 
 
+_OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
 _SAYS = re.compile(
     r"\b(?:is|are|was|were|has|have|had|can|will|needs?|wants?|ist|sind|war|hat|haben|wird|kann)\b|'s\b", re.I
 )
@@ -337,6 +345,11 @@ def _only_named(clause: Words) -> bool:
     ]
     plain = all(w.concepts and not w.concepts - _HARMLESS for w in rest)
     return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
+
+
+def _unseen(clause: Words) -> bool:
+    """ "I can't see the picture"."""
+    return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
 
 
 def _strange(clause: Words) -> bool:
