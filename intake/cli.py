@@ -78,8 +78,6 @@ def _parser() -> argparse.ArgumentParser:
         "find what went out: after a restore, and of the letters in doubt",
         json_=True,
     )
-    purge = command("purge", _purge, "delete the originals whose time is over")
-    purge.add_argument("--sure", action="store_true", help="even where they are more than a quarter of all")
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
     show.add_argument("job", metavar="JOB")
@@ -215,15 +213,6 @@ def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
         print(f"{len(done.settled)} letters in doubt were found among what was sent.")
         print(f"{len(done.held)} letters are held: they may have gone out, and a person must look.")
     return 0
-
-
-def _purge(arguments: argparse.Namespace, settings: Settings) -> None:
-    from intake import wiring
-    from intake.work.purge import purge
-
-    with wiring.opened(settings) as services:
-        count = purge(services, arguments.sure)
-    print(f"Deleted the originals of {count} messages; the jobs stay.")
 
 
 def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:

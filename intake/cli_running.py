@@ -124,6 +124,21 @@ def export(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def purge(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.purge import purge_all, what_would_go
+
+    with wiring.opened(settings) as services:
+        if arguments.dry_run:
+            for kind, (past, kept) in what_would_go(services).items():
+                print(f"{kind}: {past} of {kept} would be deleted.")
+            return 0
+        done = purge_all(services, arguments.sure)
+    for kind, count in done.items():
+        print(f"{kind}: {count} deleted.")
+    return 0
+
+
 def account(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import people
@@ -192,5 +207,8 @@ def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     exporting = command("export", export, "all that is held of one customer, as a zip that they can read")
     exporting.add_argument("who", metavar="WHO", help="an e-mail address, or a job")
     exporting.add_argument("--out", metavar="FILE", type=Path, required=True, help="the file to write, .zip")
+    purging = command("purge", purge, "delete what has been kept for its time")
+    purging.add_argument("--dry-run", action="store_true", help="only say what would go")
+    purging.add_argument("--sure", action="store_true", help="even where it is more than a quarter of all")
     _account_options(command("account", account, "make or change an account for the desk"))
     command("upgrade", upgrade, "bring the database of an older version to this one, or leave it as it was")

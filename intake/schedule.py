@@ -26,7 +26,7 @@ from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import troubles
 from intake.work.metrics import ReadingTimes, TimedEyes
-from intake.work.purge import purge
+from intake.work.purge import purge_all
 from intake.work.remind import remind
 from intake.work.send import send_due
 from intake.work.services import Eyes, Services
@@ -51,7 +51,7 @@ def serve(settings: Settings, port: int) -> None:
         steps: tuple[tuple[str, str, Callable[[], object], int], ...] = (
             ("poll", "taking mail", lambda: _poll(settings, services, polled), poll),
             ("send", "sending letters", lambda: _send(settings, services, polled), poll),
-            ("purge", "deleting originals", lambda: purge(services), A_DAY),
+            ("purge", "deleting originals", lambda: purge_all(services), A_DAY),
             ("watch", "looking after itself", lambda: _watch(settings, services), poll),
         )
         if line := missing_locks(services.without):

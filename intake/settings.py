@@ -47,6 +47,9 @@ RANGES = {
     "reminder_days": (1, 365),
     "same_sender_days": (0, 366),
     "retention_days": (0, 36_500),
+    "pictures_days": (0, 36_500),
+    "words_days": (0, 36_500),
+    "letters_days": (0, 36_500),
     "port": (1, 65_535),
     "scribe_mm": (0, 200),
     "units_depth_mm": (100, 1_500),
@@ -100,6 +103,9 @@ class Settings:
     working_days: str = "Mon Tue Wed Thu Fri Sat"
     timezone: str = "Europe/London"
     retention_days: int = 730
+    pictures_days: int = 0
+    words_days: int = 0
+    letters_days: int = 0
     scribe_mm: int = 20
     units_depth_mm: int = 650
     worktop_mm: int = 920
@@ -118,6 +124,11 @@ class Settings:
     def database(self) -> str:
         """The SQLAlchemy URL: the setting, or an SQLite file in the data folder."""
         return self.database_url or f"sqlite:///{self.data / 'intake.sqlite3'}"
+
+    @property
+    def kept_days(self) -> dict[str, int]:
+        """Days for which what is no original is kept, by kind; 0 for ever."""
+        return {"pictures": self.pictures_days, "words": self.words_days, "letters": self.letters_days}
 
     @property
     def zone(self) -> ZoneInfo:
@@ -197,6 +208,7 @@ def _checked(settings: Settings) -> Settings:
         if not getattr(settings, key).is_dir():
             raise SettingsError(f"{key}: there is no folder {getattr(settings, key)}", "Correct it")
     _in_range(settings)
+    _kept_long_enough(settings)
     for key, allowed in CHOICES.items():
         if getattr(settings, key) not in allowed:
             raise SettingsError(
@@ -229,6 +241,18 @@ def _in_range(settings: Settings) -> None:
         for number in given if isinstance(given, tuple) else (given,):
             if not least <= number <= most:
                 raise SettingsError(f"{key} cannot be {number}", f"Use a whole number from {least} to {most}")
+
+
+SHORTEST_KEPT = 30
+"""Days: below it a customer who takes a month to answer would find nothing. Common practice, no source."""
+
+
+def _kept_long_enough(settings: Settings) -> None:
+    for key in ("retention_days", "pictures_days", "words_days", "letters_days"):
+        if 0 < getattr(settings, key) < SHORTEST_KEPT:
+            raise SettingsError(
+                f"{key} cannot be {getattr(settings, key)}", f"Use {SHORTEST_KEPT} or more; 0 keeps for ever"
+            )
 
 
 def _nothing_in_clear(settings: Settings) -> None:

@@ -76,6 +76,7 @@ def policy(settings: Settings) -> Policy:
         same_sender_days=settings.same_sender_days,
         letters_a_day=settings.letters_a_day,
         retention=timedelta(days=settings.retention_days) if settings.retention_days else None,
+        keep={kind: timedelta(days=days) for kind, days in settings.kept_days.items() if days},
         send_guide=settings.send_guide == "yes",
         allowances=allowances(settings),
     )

@@ -93,7 +93,7 @@ def _compare_views(services: Services, job_id: str) -> None:
         file = open_file(tables, job_id, services.checklists)
         files = {k.picture.id: k.display_file for k in tables.pictures.of_job(file.job.id)}
     ids = tuple(p.id for p in file.views)
-    if len(ids) < 2 or (file.panorama and file.panorama[0] == ids):
+    if len(ids) < 2 or (file.panorama and file.panorama[0] == ids) or not all(files[i] for i in ids):
         return
     shown = [services.store.files.picture_path(files[i]).read_bytes() for i in ids]
     panorama = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in file.views])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Protocol
@@ -81,6 +81,8 @@ class Policy:
     letters_a_day: int
     retention: timedelta | None = None
     """How long originals are kept after a job's last message; None for ever."""
+    keep: Mapping[str, timedelta] = field(default_factory=dict)
+    """How long pictures, words and letters are kept after it; what is not named, for ever."""
     send_guide: bool = False
     """The measuring guide goes with the first letter to a customer who has sent no plan."""
     allowances: Allowances = USUAL_ALLOWANCES
