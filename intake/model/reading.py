@@ -12,6 +12,8 @@ from enum import StrEnum
 from intake.model.finding import Finding
 
 Point = tuple[float, float]
+Span = tuple[float, float]
+"""From where to where along a wall, 0 its start and 1 its end."""
 Box = tuple[Point, Point, Point, Point]
 """Four corners clockwise from the text's own top left, so a text turned a quarter starts at its own first letter."""
 
@@ -27,6 +29,7 @@ class Role(StrEnum):
     HEAD = "head-height"
     REVEAL = "reveal-depth"
     FIXTURE = "fixture"
+    DIAGONAL = "diagonal"
     UNKNOWN = "unknown"
 
 
@@ -36,6 +39,20 @@ class Alternative:
 
     text: str
     confidence: float
+
+
+@dataclass(frozen=True)
+class Measures:
+    """What a number measures, with its chance (0 to 1).
+
+    `walls` are none (a ceiling's height), one (its section, its overall, what stands at it), or two: those between
+    which a length runs along several walls or across the room. `span` is the stretch of the one wall.
+    """
+
+    role: Role
+    walls: tuple[int, ...] = ()
+    span: Span | None = None
+    chance: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -59,8 +76,13 @@ class ReadNumber:
     wall: int | None = None
     reader: str = ""
     arithmetic: str = ""
-    span: tuple[float, float] | None = None
+    span: Span | None = None
     letters: tuple[Alternative, ...] = ()
+    legible: bool = True
+    """False: by the plan's sums the ink says none of its readings, so no length is taken from it."""
+    measures: Measures | None = None
+    may_measure: tuple[Measures, ...] = ()
+    """What else it may measure, likeliest first."""
 
 
 class Direction(StrEnum):

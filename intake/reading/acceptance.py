@@ -10,7 +10,7 @@ import math
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
-from intake.domain.sketch.decoding import Decision
+from intake.domain.sketch.inference import Inferred as Decision
 from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText
 

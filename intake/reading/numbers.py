@@ -11,15 +11,15 @@ import numpy as np
 from shapely import Polygon
 
 from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length
-from intake.domain.sketch.decoding import CHAIN, CLEAR, Decision, Seen, decode
+from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures
+from intake.domain.sketch.meaning import CLEAR, Meaning, Seen, Stand
 from intake.domain.sketch.roles import role_of_words, weighed_roles
-from intake.domain.sketch.wishes import with_wishes
-from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role
+from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Span
 from intake.reading.acceptance import accepted, certainty
-from intake.reading.openings import Span, piece_of
-from intake.reading.sorter import Meaning
+from intake.reading.openings import piece_of
+from intake.reading.sorter import Meaning as Told
 from intake.reading.texts import ReadText
-from intake.reading.walls import Standing, span_on, standings
+from intake.reading.walls import Standing, Stretch, span_on, standings
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
@@ -29,12 +29,15 @@ _HEIGHTS, _BY_A_WALL = (Role.SILL, Role.HEAD, Role.REVEAL), 0.12
 """Heights written further inside than this, in diagonals of the room, are listed there and are of no one wall."""
 _LISTED = (*_HEIGHTS, Role.CEILING)
 """What people list beside a plan."""
+CHAIN = (Role.SECTION, Role.OPENING)
 _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
 _DRAWN = 2.0
 """How much likelier a number is an opening's where one is drawn."""
-_BARE = 0.06
-"""How likely it is, at least, beside its own wall, that a number is of a wall which has none."""
+_LEAST_WEIGHT = 0.002
+"""A wall of which a number is this seldom is not thought of."""
+_AMID = 0.07
+"""A number this far from every wall, in diagonals of the room, stands amid it."""
 _STRUCK = 0.5
 """What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
 _ODD = 0.1
@@ -46,18 +49,18 @@ _FURTHEST = 0.22
 
 @dataclass(frozen=True)
 class Placed:
-    """A number with what stands round it. `box` is in picture pixels; `by` how it stands to the walls; `named` the role
-    that words beside it name; `roles` the chance of each role; `of_wall` the chance to be of a wall at all; `span` the
-    stretch of its wall that it is of, from 0 to 1, and `at_opening` whether an opening is drawn there."""
+    """A number with what stands round it. `box` is in picture pixels; `told` what the sorter says of it; `by` how it
+    stands to the walls; `named` the role that words beside it name; `roles` the chance of each role; `stands` the walls
+    that it may be of, likeliest first."""
 
     text: ReadText
     box: Box
+    told: Told
     by: tuple[Standing, ...]
     named: Role | None
     roles: Mapping[Role, float]
-    of_wall: float = 1.0
-    span: Span | None = None
-    at_opening: bool = False
+    stands: tuple[Stand, ...] = ()
+    line: Stretch | None = None
 
     @property
     def settled(self) -> Role | None:
@@ -88,57 +91,40 @@ def is_word(text: ReadText) -> bool:
 def placed(
     text: ReadText,
     box: Box,
-    meaning: Meaning,
+    meaning: Told,
     walls: Sequence[OutlineWall],
     texts: Sequence[ReadText],
     open_spans: Mapping[int, Sequence[Span]],
+    line: Stretch | None = None,
 ) -> Placed:
-    """A text in its place; `box` and `meaning` in picture pixels."""
+    """A text in its place; `box`, `meaning` and the ends of its dimension `line` in picture pixels."""
     words = text.label or _letters(text) or _near_words(text, texts)
     named = role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
-    if not by:
-        return Placed(text, box, by, named, roles, meaning.of_wall)
-    wall = next(w for w in walls if w.wall == by[0].wall)
-    span = span_on(wall, meaning.stretch)
+    stands = tuple(_stand(s, walls, meaning, open_spans) for s in by if s.weight > _LEAST_WEIGHT)
+    return Placed(text, box, meaning, by, named, roles, stands, line)
+
+
+def _stand(
+    standing: Standing,
+    walls: Sequence[OutlineWall],
+    meaning: Told,
+    open_spans: Mapping[int, Sequence[Span]],
+) -> Stand:
+    """A number at one wall, of the piece that its stretch names; of the whole where the stretch runs another way."""
+    wall = next(w for w in walls if w.wall == standing.wall)
+    low, high = span_on(wall, meaning.stretch)
+    drawn = float(np.hypot(*np.subtract(*meaning.stretch)))
+    length = float(np.hypot(*np.subtract(wall.end, wall.start)))
+    span = (low, high) if (high - low) * length > 0.5 * drawn else (0.0, 1.0)
     piece, is_open = piece_of(span, open_spans.get(wall.wall, ()))
-    return Placed(text, box, by, named, roles, meaning.of_wall, piece, is_open)
+    return Stand(standing.wall, standing.weight, piece, is_open)
 
 
 def _letters(text: ReadText) -> str:
     """The letters beside a number that are likelier there than not."""
     return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
-
-
-def with_no_wall_bare(
-    places: Sequence[Placed], walls: Sequence[OutlineWall], open_spans: Mapping[int, Sequence[Span]]
-) -> list[Placed]:
-    """The numbers, a wall that has none given the likeliest one of another wall that has several: people measure every
-    wall, and a short one's number stands as near to its neighbour."""
-    found = list(places)
-    for wall in (w.wall for w in walls):
-        lengths = [i for i, p in enumerate(found) if p.by and p.settled is None]
-        held = [found[i].by[0].wall for i in lengths]
-        if wall in held:
-            continue
-        odds = {i: _odds_of(found[i], wall) for i in lengths if held.count(found[i].by[0].wall) > 1}
-        best = max(odds, key=lambda i: odds[i], default=None)
-        if best is not None and odds[best] > _BARE:
-            found[best] = _moved(found[best], wall, open_spans.get(wall, ()))
-    return found
-
-
-def _odds_of(place: Placed, wall: int) -> float:
-    """How likely a number is one wall's beside the one that it seems to be of."""
-    return next(s.weight for s in place.by if s.wall == wall) / max(place.by[0].weight, 1e-12)
-
-
-def _moved(place: Placed, wall: int, open_spans: Sequence[Span]) -> Placed:
-    """The number at another wall, of its longest piece."""
-    by = sorted(place.by, key=lambda s: s.wall != wall)
-    piece, is_open = piece_of((0.0, 1.0), open_spans)
-    return replace(place, by=tuple(by), span=piece, at_opening=is_open)
 
 
 def _is_off(by: Sequence[Standing]) -> bool:
@@ -190,22 +176,32 @@ def _ruler(places: Sequence[Placed]) -> set[int]:
 
 @dataclass(frozen=True)
 class Decided:
-    """A number with what the sums made of it."""
+    """A number with what the whole plan made of it."""
 
     place: Placed
     seen: Seen
-    decision: Decision
+    decision: Inferred
     usual: float
     """The height of most numbers on the page."""
 
 
 def decided(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> tuple[str, list[Decided]]:
-    """The sketch's unit, and its numbers after the sums were asked."""
-    unit = infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
+    """The sketch's unit, and its numbers after the whole plan was asked."""
+    unit = _unit(places)
     seen = [_seen(p, unit) for p in places]
-    decisions = with_wishes(decode(seen, {w.wall: w.direction for w in walls}, unit), seen, unit)
+    found = infer(seen, walls, unit).numbers if walls else alone(seen)
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
-    return unit, [Decided(*each, usual) for each in zip(places, seen, decisions, strict=True)]
+    return unit, [Decided(*each, usual) for each in zip(places, seen, found, strict=True)]
+
+
+def _unit(places: Sequence[Placed]) -> str:
+    return infer_unit([p.text.numbers[0].text for p in places if p.text.strength > 0.5])
+
+
+def likelihood(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> float:
+    """How well the numbers fit an outline, as a log weight to compare with another's of the same numbers."""
+    unit = _unit(places)
+    return infer([_seen(p, unit) for p in places], walls, unit, quick=True).log
 
 
 def read_numbers(
@@ -213,15 +209,27 @@ def read_numbers(
 ) -> tuple[str, tuple[ReadNumber, ...]]:
     """The sketch's unit and its numbers."""
     unit, found = decided(places, walls)
-    return unit, tuple(_number(each, unit) for each in found)
+    return unit, tuple(_number(each, unit, walls) for each in found)
 
 
 def _seen(place: Placed, unit: str) -> Seen:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
+    off = _is_off(place.by)
     return Seen(
-        texts, place.settled or Role.UNKNOWN, _wall_of(place), float(np.clip(place.overall, 0.02, 0.98))
+        texts,
+        place.roles,
+        {},
+        () if off else place.stands,
+        place.told.of_wall,
+        _middle(place.box),
+        bool(place.by) and place.by[0].inside and min(b.apart for b in place.by) > _AMID,
+        place.line,
     )
+
+
+def _middle(box: Box) -> tuple[float, float]:
+    return sum(x for x, _ in box) / 4, sum(y for _, y in box) / 4
 
 
 def _likely(texts: tuple[Alternative, ...], unit: str) -> tuple[Alternative, ...]:
@@ -232,24 +240,20 @@ def _likely(texts: tuple[Alternative, ...], unit: str) -> tuple[Alternative, ...
     return tuple(sorted(weighed, key=lambda a: -a.confidence))
 
 
-def _wall_of(place: Placed) -> int | None:
-    if (
-        not place.by
-        or place.settled in (Role.CEILING, Role.UNKNOWN)
-        or place.of_wall < 0.5
-        or _is_off(place.by)
-    ):
+def _wall_of(place: Placed, meaning: Meaning) -> int | None:
+    """The wall to say of a number; heights listed inside the room are of no one wall."""
+    if meaning.wall is None or meaning.role is Role.CEILING:
         return None
-    listed = place.settled in _HEIGHTS and place.by[0].inside and place.by[0].apart > _BY_A_WALL
-    return None if listed else place.by[0].wall
+    listed = meaning.role in _HEIGHTS and place.by[0].inside and place.by[0].apart > _BY_A_WALL
+    return None if listed else meaning.wall
 
 
-def _number(found: Decided, unit: str) -> ReadNumber:
+def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumber:
     place, seen, decision = found.place, found.seen, found.decision
-    wall = seen.wall
+    meaning = decision.meaning
+    wall = _wall_of(place, meaning)
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
-    role = _role(place, decision)
-    span = place.span if wall is not None and role in CHAIN else None
+    role = _role(place, meaning)
     return ReadNumber(
         decision.text,
         parse_length(decision.text, unit),
@@ -260,17 +264,33 @@ def _number(found: Decided, unit: str) -> ReadNumber:
         role,
         wall,
         "+".join(name for name, texts in place.text.votes if texts),
-        decision.note,
-        span,
+        _arithmetic(seen, decision),
+        meaning.span if wall is not None and role in CHAIN else None,
         tuple(a for a in place.text.letters[:3] if a.confidence > 0.01),
+        meaning.text is not None,
+        measures(meaning, role, decision.sure, walls),
+        tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),
     )
 
 
-def _role(place: Placed, decision: Decision) -> Role:
-    """The role of a number when the sums have said which is a wall's overall."""
-    if place.settled is not None:
-        return place.settled
-    if decision.role is Role.OVERALL:
-        return Role.OVERALL
-    drawn = _DRAWN if place.at_opening else 1 / _DRAWN
+def _arithmetic(seen: Seen, decision: Inferred) -> str:
+    """What the plan's sums say of a number, in a sentence; "" where nothing checks it."""
+    first = seen.texts[0].text
+    if decision.meaning.text is None:
+        return f"Read as {first}, which the rest of the plan speaks against."
+    if decision.sums is Sums.NONE:
+        return ""
+    if decision.sums is Sums.MISS:
+        return f"Read as {decision.text}; a sum that it is part of does not come out."
+    if decision.text != first:
+        return f"The readers' first choice was {first}; with {decision.text} the sums that it is part of fit."
+    return f"Read as {first}, and the sums that it is part of fit."
+
+
+def _role(place: Placed, meaning: Meaning) -> Role:
+    """A section, or an opening where one is drawn or the sorter sees it."""
+    if meaning.role is not Role.SECTION:
+        return meaning.role
+    at_opening = next((s.at_opening for s in place.stands if s.wall == meaning.wall), False)
+    drawn = _DRAWN if at_opening else 1 / _DRAWN
     return Role.OPENING if place.roles[Role.OPENING] * drawn > place.roles[Role.SECTION] else Role.SECTION

@@ -3,6 +3,7 @@ picture."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,26 +13,28 @@ from numpy.typing import NDArray
 
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
+from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
 from intake.reading.numbers import (
     Placed,
     is_number,
     is_word,
+    likelihood,
     of_the_plan,
     placed,
     read_numbers,
-    with_no_wall_bare,
 )
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
+from intake.reading.outlines import bare, simpler
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import Meaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, height
-from intake.reading.walls import numbered
+from intake.reading.texts import Eyes, ReadText, height
+from intake.reading.walls import Stretch, numbered
 from intake.reading.ways import with_doubts_of_ways
 from intake.reading.writing import read_writing
 
@@ -125,30 +128,96 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
         return TINY
-    corners = find_outline(find_drawing(ink))
-    walls = () if corners is None else numbered(_in_picture(page, ink, corners))
-    found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
-    gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
     eyes = Eyes(readers.crops, readers.words if isinstance(readers.words, PaddleReader) else None)
     texts = read_writing(page.flat, ink, eyes)
-    places = [
-        placed(t, page.box_in_picture(t.box), _meaning(page, ink, t.box), walls, texts, gaps)
-        for t in texts
-        if is_number(t)
-    ]
-    words = tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t))
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []
+    layout = laid_out(page, ink, texts)
     return Look(
         _size(rgb),
-        walls,
-        _features(walls, found),
-        with_doubts_of_ways(with_no_wall_bare(of_the_plan(places, walls), walls, gaps)),
-        words,
+        layout.walls,
+        layout.features,
+        layout.places,
+        tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t)),
         tuple(doubts),
         len(ink.numbers) if len(readers.crops) > len(eyes.failed) else 0,
         eyes.failed,
     )
+
+
+@dataclass(frozen=True)
+class Layout:
+    """One outline with its openings and every number in its place; in the picture's pixels."""
+
+    walls: tuple[OutlineWall, ...]
+    features: tuple[Feature, ...]
+    places: list[Placed]
+
+
+def laid_out(page: Page, ink: Sorted, texts: Sequence[ReadText]) -> Layout:
+    """The outline that strokes and numbers together make likeliest: the one that the strokes make, or with walls taken
+    away from it that no number measures."""
+    written = [text for text in texts if is_number(text)]
+    desk = _Desk(page, ink, texts, written, own_lines(ink, [text.box for text in written]))
+    corners = find_outline(find_drawing(ink))
+    if corners is None:
+        return desk.layout(None)
+    best, weight = desk.weighed(corners)
+    for _ in range(_MOST_STEPS):
+        found = [(*desk.weighed(other), other) for other in _others(corners, ink)]
+        layout, likelier, other = max(found, key=lambda f: f[1], default=(best, weight, corners))
+        if likelier <= weight:
+            break
+        best, weight, corners = layout, likelier, other
+    return best
+
+
+_MOST_STEPS, _MOST_OUTLINES = 3, 8
+"""So often walls are taken away, and so many of the ways to do it, those with the least bare wall, are looked at."""
+_BARE_WALL, _BARER = 40.0, 0.3
+"""What a diagonal of bare wall weighs against an outline, as a log factor; one that is barer by the second is none."""
+
+
+def _others(corners: Corners, ink: Sorted) -> list[Corners]:
+    """The simpler outlines that are worth a look, the best drawn first."""
+    most = bare(corners, ink) + _BARER
+    unlike = {tuple(sorted(map(tuple, c.round()))): c for c in simpler(corners)}
+    drawn = sorted(((bare(c, ink), n) for n, c in enumerate(unlike.values())))
+    return [list(unlike.values())[n] for share, n in drawn if share < most][:_MOST_OUTLINES]
+
+
+@dataclass(frozen=True)
+class _Desk:
+    """What lies on the desk while outlines are tried: the page, its ink and texts, its numbers with their lines."""
+
+    page: Page
+    ink: Sorted
+    texts: Sequence[ReadText]
+    written: Sequence[ReadText]
+    lines: Sequence[Ends | None]
+
+    def weighed(self, corners: Corners) -> tuple[Layout, float]:
+        layout = self.layout(corners)
+        return layout, likelihood(layout.places, layout.walls) - _BARE_WALL * bare(corners, self.ink)
+
+    def layout(self, corners: Corners | None) -> Layout:
+        page, ink = self.page, self.ink
+        walls = () if corners is None else numbered(_in_picture(page, ink, corners))
+        found = _openings(ink, walls, _onto(page, ink, walls)) if walls else {}
+        gaps = {wall: [opening.span for opening in each] for wall, each in found.items()}
+        places = [
+            placed(
+                text,
+                page.box_in_picture(text.box),
+                _meaning(page, ink, text.box),
+                walls,
+                self.texts,
+                gaps,
+                _seen_at(page, line),
+            )
+            for text, line in zip(self.written, self.lines, strict=True)
+        ]
+        return Layout(walls, _features(walls, found), with_doubts_of_ways(of_the_plan(places, walls)))
 
 
 def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
@@ -160,6 +229,13 @@ def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
 
 def _size(rgb: NDArray[np.uint8]) -> tuple[int, int]:
     return rgb.shape[1], rgb.shape[0]
+
+
+def _seen_at(page: Page, ends: Stretch | None) -> Stretch | None:
+    if ends is None:
+        return None
+    start, end = page.in_picture(ends)
+    return start, end
 
 
 def _nothing(size: tuple[int, int], findings: list[Finding]) -> SketchReading:

@@ -29,7 +29,17 @@ INSET = 0.3
 """How far a line of writing's core lies inside its box, in heights of the box; the training material uses it too."""
 _CORE, _SURE = 0.5, 0.6
 """A pixel is of a core from the first on; a core must reach the second somewhere."""
-ROLES = tuple(Role)
+ROLES = (
+    Role.SECTION,
+    Role.OVERALL,
+    Role.OPENING,
+    Role.CEILING,
+    Role.SILL,
+    Role.HEAD,
+    Role.REVEAL,
+    Role.FIXTURE,
+    Role.UNKNOWN,
+)
 """The order in which the network tells roles."""
 ACROSS, SEVERAL, NOTHING = range(3)
 """What else a number may measure, in the order in which the network tells it, behind everything else: the room from

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import atan2, degrees, hypot
+from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely import LineString, Polygon
-from shapely import Point as Point2D
+from shapely import Polygon
 
 from intake.model.reading import Box, Direction, OutlineWall, Point
 
@@ -55,37 +57,58 @@ class Standing:
 Stretch = tuple[Point, Point]
 
 
+@dataclass(frozen=True)
+class _Ring:
+    """The walls as arrays: their starts, runs (n x 2, pixels) and lengths, the room and the lines as shapes."""
+
+    starts: NDArray[np.float64]
+    runs: NDArray[np.float64]
+    lengths: NDArray[np.float64]
+    room: Polygon
+    lines: Any
+    diagonal: float
+
+
+@lru_cache(maxsize=8)
+def _ring(walls: tuple[OutlineWall, ...]) -> _Ring:
+    ends = np.array([(w.start, w.end) for w in walls], np.float64)
+    runs = ends[:, 1] - ends[:, 0]
+    room = Polygon(ends[:, 0])
+    x0, y0, x1, y1 = room.bounds
+    lengths = np.maximum(np.hypot(*runs.T), 1e-6)
+    return _Ring(
+        ends[:, 0], runs, lengths, room, shapely.linestrings(ends), max(hypot(x1 - x0, y1 - y0), 1.0)
+    )
+
+
 def standings(box: Box, walls: Sequence[OutlineWall], stretch: Stretch | None = None) -> tuple[Standing, ...]:
     """How a text stands to each wall, likeliest first; empty where there are no walls. `stretch` is the stretch of wall
     that it seems to be of, clockwise round the room."""
     if not walls:
         return ()
-    room = Polygon([w.start for w in walls])
-    x0, y0, x1, y1 = room.bounds
-    diagonal = max(hypot(x1 - x0, y1 - y0), 1.0)
-    found = [_standing(Polygon(box), box, wall, room, diagonal) for wall in walls]
+    ring = _ring(tuple(walls))
+    found = _all_standings(box, walls, ring)
     odds = np.array([_odds(s) for s in found])
     if stretch is not None:
-        odds = odds**_NEARNESS * np.array([_lies_on(stretch, wall, diagonal) for wall in walls])
+        odds = odds**_NEARNESS * _lies_on(np.asarray(stretch, np.float64), ring)
     odds = odds / max(float(odds.sum()), 1e-12)
     weighed = [replace(s, weight=float(o)) for s, o in zip(found, odds, strict=True)]
     return tuple(sorted(weighed, key=lambda s: -s.weight))
 
 
-def _standing(shape: Polygon, box: Box, wall: OutlineWall, room: Polygon, diagonal: float) -> Standing:
-    line = LineString([wall.start, wall.end])
+def _all_standings(box: Box, walls: Sequence[OutlineWall], ring: _Ring) -> list[Standing]:
+    shape = Polygon(box)
     middle = np.mean(box, axis=0)
-    start, end = np.asarray(wall.start), np.asarray(wall.end)
-    run = (end - start) / max(line.length, 1e-6)
     text = np.asarray(box[1]) - np.asarray(box[0])
-    size = float(np.hypot(*text))
-    return Standing(
-        wall.wall,
-        float(shape.distance(line)) / diagonal,
-        float((middle - start) @ run) / max(line.length, 1e-6),
-        bool(room.contains(shape.centroid)),
-        abs(float(text @ run)) > 0.7 * size,
-    )
+    units = ring.runs / ring.lengths[:, None]
+    apart = shapely.distance(shape, ring.lines) / ring.diagonal
+    along = ((middle - ring.starts) * units).sum(axis=1) / ring.lengths
+    turned = np.abs(units @ text) > 0.7 * float(np.hypot(*text))
+    inside = bool(ring.room.contains(shape.centroid))
+    return [
+        Standing(w.wall, float(apart[n]), float(along[n]), inside, bool(turned[n]))
+        for n, w in enumerate(walls)
+    ]
 
 
 def _odds(s: Standing) -> float:
@@ -104,11 +127,15 @@ def span_on(wall: OutlineWall, stretch: Stretch) -> tuple[float, float]:
     return low, high
 
 
-def _lies_on(stretch: Stretch, wall: OutlineWall, diagonal: float) -> float:
-    """Falls off as the stretch's ends and middle lie off the wall, and as it runs another way."""
-    line = LineString([wall.start, wall.end])
-    middle = ((stretch[0][0] + stretch[1][0]) / 2, (stretch[0][1] + stretch[1][1]) / 2)
-    off = np.mean([line.distance(Point2D(p)) for p in (stretch[0], middle, stretch[1])]) / diagonal
-    run, way = np.subtract(wall.end, wall.start), np.subtract(stretch[1], stretch[0])
-    same = float(run @ way) / max(float(np.hypot(*run) * np.hypot(*way)), 1e-6)
-    return float(np.exp(-off / 0.02 + 1.5 * (same - 1))) + 1e-12
+def _lies_on(stretch: NDArray[np.float64], ring: _Ring) -> NDArray[np.float64]:
+    """For each wall: falls off as the stretch's ends and middle lie off it, and as it runs another way."""
+    points = np.vstack([stretch[:1], stretch.mean(axis=0, keepdims=True), stretch[1:]])
+    units = ring.runs / ring.lengths[:, None]
+    off = points[None] - ring.starts[:, None]
+    along = np.clip((off * units[:, None]).sum(axis=2), 0.0, ring.lengths[:, None])
+    distance = (
+        np.hypot(*np.moveaxis(off - along[..., None] * units[:, None], 2, 0)).mean(axis=1) / ring.diagonal
+    )
+    way = stretch[1] - stretch[0]
+    same = units @ way / max(float(np.hypot(*way)), 1e-6)
+    return np.asarray(np.exp(-distance / 0.02 + 1.5 * (same - 1)) + 1e-12)

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from intake.domain.sketch.decoding import Decision
+from intake.domain.sketch.inference import Inferred
+from intake.domain.sketch.meaning import Meaning
 from intake.model.reading import Alternative, Role
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.own import CropReading
@@ -17,13 +18,15 @@ from intake.reading.tidy import Cutting
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
-def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Decision]:
+def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
     """A text that every reader is sure of."""
     one = (Alternative(text, 0.999),)
     own = CropReading(one, 0.001, cut)
     cutting = Cutting(BOX, np.zeros((64, 200), np.uint8), BOX)
     read = ReadText(cutting, one[0], one, 0.999, (), "", (("pp-ocrv6", one), ("own", one)), own)
-    return read, Decision(text, 0.999, 0.999, Role.SECTION, 1)
+    return read, Inferred(
+        Meaning(0, 1000.0, Role.SECTION, 0, (0.0, 1.0), None, 0.0), text, 0.999, 0.999, 1.0, ()
+    )
 
 
 @pytest.mark.parametrize(

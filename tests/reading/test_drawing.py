@@ -8,16 +8,13 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.model.reading import Alternative, Box, Direction, Role
-from intake.reading.numbers import Placed, with_no_wall_bare
+from intake.model.reading import Direction, Role
 from intake.reading.openings import openings, piece_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
-from intake.reading.sorter import Ink, Sorted
-from intake.reading.texts import ReadText
-from intake.reading.tidy import Cutting
-from intake.reading.walls import Standing, numbered, span_on, standings
+from intake.reading.sorter import ROLES, Ink, Sorted
+from intake.reading.walls import numbered, span_on, standings
 
-MEANT = np.zeros((len(Role) + 5, 94, 125), np.float32)
+MEANT = np.zeros((len(ROLES) + 5, 94, 125), np.float32)
 """What no number means, at an eighth of the pages drawn here."""
 L_ROOM = [(200, 150), (800, 150), (800, 600), (500, 600), (500, 450), (200, 450)]
 
@@ -155,9 +152,9 @@ def test_a_number_further_off_belongs_to_the_wall_of_its_stretch() -> None:
 
 def test_what_a_number_measures_is_told_where_it_stands() -> None:
     meant = MEANT.copy()
-    meant[list(Role).index(Role.SECTION)] = 0.1
-    meant[list(Role).index(Role.OVERALL), 20:30, 40:60] = 0.9
-    meant[len(Role)] = 0.8
+    meant[ROLES.index(Role.SECTION)] = 0.1
+    meant[ROLES.index(Role.OVERALL), 20:30, 40:60] = 0.9
+    meant[len(ROLES)] = 0.8
     meant[-4:] = np.array([-80, -40, 160, -40], np.float32)[:, None, None]
     page = replace(_ink(L_ROOM), meanings=meant, scale=(2.0, 2.0))
     meaning = page.meaning(((170, 90), (230, 90), (230, 110), (170, 110)))
@@ -174,28 +171,3 @@ def test_of_two_faces_of_a_partition_a_number_belongs_to_the_one_its_stretch_run
     box = ((485, 440), (515, 440), (515, 460), (485, 460))
     up, down = ((500.0, 500.0), (500.0, 400.0)), ((500.0, 400.0), (500.0, 500.0))
     assert [standings(box, walls, way)[0].wall for way in (up, down)] == [3, 5]
-
-
-def test_a_wall_without_a_number_gets_the_likeliest_one_of_a_wall_that_has_several() -> None:
-    walls = numbered(np.asarray([(200, 150), (800, 150), (800, 600), (200, 600)], float))
-    by_two = standings(_level(500, 120), walls)
-    corner = tuple(
-        replace(s, weight={0: 0.6, 1: 0.4}.get(s.wall, 0.0)) for s in standings(_level(780, 140), walls)
-    )
-    south, west = standings(_level(500, 630), walls), standings(_level(170, 400), walls)
-    places = [_length_at(by) for by in (by_two, corner, south, west)]
-    moved = with_no_wall_bare(places, walls, {})
-    assert [place.by[0].wall for place in moved] == [0, 1, 2, 3]
-    alone = with_no_wall_bare(places[1:], walls, {})
-    assert [place.by[0].wall for place in alone] == [0, 2, 3]
-
-
-def _level(x: float, y: float) -> Box:
-    return ((x - 20, y - 8), (x + 20, y - 8), (x + 20, y + 8), (x - 20, y + 8))
-
-
-def _length_at(by: tuple[Standing, ...]) -> Placed:
-    """A number of some wall's length, standing so."""
-    box = _level(0, 0)
-    text = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), box), Alternative("90", 0.9), (), 0.9)
-    return Placed(text, box, by, None, {**dict.fromkeys(Role, 0.01), Role.SECTION: 0.92})

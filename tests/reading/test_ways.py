@@ -6,9 +6,12 @@ import numpy as np
 
 from intake.model.reading import Alternative, Box, Role
 from intake.reading.numbers import Placed
+from intake.reading.sorter import Meaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 from intake.reading.ways import with_doubts_of_ways
+
+TOLD = Meaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
 
 def _number(text: str, upside_down: bool = False) -> Placed:
@@ -17,7 +20,7 @@ def _number(text: str, upside_down: bool = False) -> Placed:
     box = (c, d, a, b) if upside_down else upright
     said = (Alternative(text, 0.99),)
     read = ReadText(Cutting(box, np.zeros((64, 200), np.uint8), box), said[0], said, 0.99)
-    return Placed(read, box, (), None, dict.fromkeys(Role, 0.1))
+    return Placed(read, box, TOLD, (), None, dict.fromkeys(Role, 0.1))
 
 
 def _doubted(*places: Placed) -> list[str]:

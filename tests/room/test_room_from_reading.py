@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import (
@@ -9,13 +11,14 @@ from intake.model.reading import (
     Box,
     Direction,
     Feature,
+    Measures,
     OutlineWall,
     ReadNumber,
     Role,
     SketchOutline,
     SketchReading,
 )
-from intake.model.room import Correction, SectionKind
+from intake.model.room import Basis, Correction, SectionKind
 
 WALLS = (
     OutlineWall(0, (100, 100), (900, 100), Direction.EAST),
@@ -151,15 +154,26 @@ def test_the_readers_alternatives_become_priors() -> None:
     assert first.probability > 0.9
 
 
-def test_a_number_that_spans_its_whole_wall_is_the_overall() -> None:
-    numbers = (
-        number("100", (200, 80), Role.SECTION, 0, span=(0.0, 0.4)),
-        number("300", (600, 80), Role.SECTION, 0, span=(0.4, 1.0)),
-        number("400", (500, 50), Role.SECTION, 0, span=(0.0, 0.98)),
-    )
-    first = room_from_reading(reading(numbers, ())).walls[0]
-    assert [s.length.value_mm for s in first.sections] == [1000, 3000]
-    assert [o.value_mm for o in first.overalls] == [4000]
+def test_a_length_between_two_walls_lies_across_the_room() -> None:
+    told = Measures(Role.OVERALL, (3, 1), None, 0.9)
+    across = number("401", (500, 400), Role.OVERALL, measures=told)
+    room = room_from_reading(reading((*NUMBERS[:7], across)))
+    assert [(a.length.id, a.length.value_mm, a.walls) for a in room.across] == [("D-B across", 4010, (3, 1))]
+    assert not room.unplaced
+    assert examine_room(room).closes is True
+
+
+def test_ink_that_says_none_of_its_readings_gives_no_length() -> None:
+    """The wall's overall and its other sections leave 184.5 cm for it; what is read of it is kept beside."""
+    unclear = replace(NUMBERS[0], text="1494", value_mm=14940, legible=False, accepted=False)
+    room = room_from_reading(reading((unclear, *NUMBERS[1:])))
+    third = room.walls[0].sections[2]
+    assert (third.length.text, third.length.value_mm, third.length.number) == ("1494", None, 0)
+    examined = examine_room(room)
+    assert examined.closes is True and not examined.slips
+    assert not any("A3" in f.text for f in examined.findings if f.code == "not-measured")
+    part = examined.placed.walls[0].sections[2]
+    assert abs(part.end_mm - part.start_mm - 1845) <= 5 and part.basis is Basis.DERIVED
 
 
 def test_a_reading_without_an_outline_keeps_its_numbers() -> None:

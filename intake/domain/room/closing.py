@@ -261,8 +261,13 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
 
 
 def _unmeasured(room: RoomSurvey) -> list[str]:
-    """Sections, and whole walls, that have no length."""
-    found = [s.length.id for w in room.walls for s in w.sections if not usable(s.length)]
+    """Sections, and whole walls, that have no length; not those whose number stands on the plan but cannot be read."""
+    found = [
+        s.length.id
+        for w in room.walls
+        for s in w.sections
+        if not usable(s.length) and (s.length.number is None or s.length.taken_from != "sketch")
+    ]
     bare = [w for w in room.walls if not w.sections and not any(usable(o) for o in w.overalls)]
     return found + [f"wall {w.letter}" for w in bare]
 

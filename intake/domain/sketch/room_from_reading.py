@@ -14,6 +14,7 @@ from intake.model.room import (
     OPENINGS,
     OVERALL_SIGMA_MM,
     SECTION_SIGMA_MM,
+    Across,
     Correction,
     Fixed,
     Measurement,
@@ -30,8 +31,6 @@ LEAST_HEAD_MM = 1700
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
 LEAST_OPENING_MM = 300
-WHOLE_WALL = 0.9
-"""A number whose ink spans this share of its wall is the overall, if other numbers stand on the wall as well."""
 
 
 def room_from_reading(
@@ -55,6 +54,7 @@ def room_from_reading(
         title=title,
         walls=tuple(walls),
         closed=reading.outline.closed,
+        across=tuple(maker.across()),
         ceilings=tuple(ceilings),
         fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
@@ -92,7 +92,8 @@ class _Maker:
             for a in number.alternatives
             if (value := parse_length(a.text, self.reading.unit)) is not None and value != number.value_mm
         )
-        return Measurement(name, number.text, number.value_mm, sigma, number.accepted, index, alternatives)
+        value = number.value_mm if number.legible else None
+        return Measurement(name, number.text, value, sigma, number.accepted, index, alternatives)
 
     def of_role(self, role: Role) -> list[Measurement]:
         found = [i for i, n in enumerate(self.reading.numbers) if n.role is role and i not in self.used]
@@ -113,6 +114,20 @@ class _Maker:
                 name = near[0][0] if near else "fixed thing"
                 wall = walls.get(number.wall) if number.wall is not None else None
                 found.append(Fixed(f"{name} ({number.text})", wall))
+        return found
+
+    def across(self) -> list[Across]:
+        """Lengths between two facing walls: across the room, or along several walls in a row."""
+        places = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
+        found: list[Across] = []
+        for i, number in enumerate(self.reading.numbers):
+            told = number.measures
+            if number.role is Role.OVERALL and number.wall is None and told and len(told.walls) == 2:
+                a, b = (places[w] for w in told.walls)
+                letters = "-".join(Wall(n, Direction.OTHER).letter for n in (a, b))
+                taken = sum(x.length.id.startswith(f"{letters} across") for x in found)
+                name = f"{letters} across{f' {taken + 1}' if taken else ''}"
+                found.append(Across(self.measurement(i, name, OVERALL_SIGMA_MM), walls=(a, b)))
         return found
 
     def wall(self, index: int, outline: OutlineWall) -> Wall:
@@ -137,10 +152,6 @@ class _Maker:
         mine = [(i, n) for i, n in enumerate(self.reading.numbers) if n.wall == outline.wall]
         chain = [i for i, n in mine if n.role in (Role.SECTION, Role.OPENING)]
         overalls = [i for i, n in mine if n.role is Role.OVERALL]
-        if not overalls and len(chain) > 1:
-            wide = [i for i in chain if _width(self.reading.numbers[i]) > WHOLE_WALL]
-            if len(wide) == 1:
-                overalls, chain = wide, [i for i in chain if i not in wide]
         return sorted(chain, key=lambda i: along(outline, self.reading.numbers[i])), overalls
 
     def _sections(
@@ -241,10 +252,6 @@ def along(outline: OutlineWall, number: ReadNumber) -> float:
     (xa, ya), (xb, yb) = outline.start, outline.end
     dx, dy = xb - xa, yb - ya
     return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
-
-
-def _width(number: ReadNumber) -> float:
-    return number.span[1] - number.span[0] if number.span else 0.0
 
 
 def _centre(box: Box) -> tuple[float, float]:

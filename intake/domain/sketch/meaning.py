@@ -1,0 +1,258 @@
+"""What one number of a plan may measure: every meaning worth a thought, each with its log chance by what is seen
+of that number alone: the ink, where it stands, the words by it, its length. The sums are asked later (inference)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from intake.domain.lengths.notation import of_a_room, parse_length
+from intake.domain.lengths.plausible import USUAL
+from intake.domain.sketch.outline_levels import Levels
+from intake.model.reading import Alternative, Direction, Point, Role, Span
+
+ALONG = (Role.SECTION, Role.OVERALL)
+"""The roles of lengths along the walls, which take part in sums; a section may turn out an opening."""
+LISTED = (Role.CEILING, Role.SILL, Role.HEAD, Role.REVEAL, Role.FIXTURE, Role.DIAGONAL)
+"""What a number may measure besides a length along the walls."""
+WORTH = 11.0
+"""A meaning whose log chance is this much below the best one's is not looked at."""
+MOST_TEXTS, MOST_MEANINGS = 5, 24
+CLEAR = 0.9
+"""Of ink read this surely only the first reading counts, whatever the sums would have: what clearly says 1845 stays
+1845 although its wall wants 184.5."""
+_NONE = 0.01
+"""Ink that is not clear says none of its readings at least so often."""
+_NONE_OF_CLEAR = ((0.98, 0.003), (CLEAR, 0.05))
+"""Of ink read at least so surely, how often the first reading is wrong: 4 of 830 and 8 of 134 on validation sheets and
+on sheets of another drawer."""
+SLIPS = 0.015
+"""How often a customer's reading is a slip (judgement: three in a hundred readings suffer something; some of that is
+seen by other means)."""
+_NOT_OF_A_ROOM = 0.02
+"""How likely a length is that no room has, beside one that rooms have."""
+_PROPORTION, _OUT_OF_PROPORTION = 0.45, 0.08
+"""Spread of a drawn length's logarithm about true proportion, and how often it has none at all: plans are not drawn to
+scale (common practice, no source)."""
+_SPAN_SHARE = 0.25
+"""How likely a length along the walls, whose ends lie at two corners' levels, is across the room or along several
+walls, beside being one wall's."""
+_OUT_BY_A_WALL = 0.03
+"""How likely a length that one wall has is across the room, where it does not stand amid it."""
+_NEAR_ENDS = 0.04
+"""Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
+
+
+@dataclass(frozen=True)
+class Stand:
+    """One wall that a number may be of: the odds (0 to 1), the stretch of the wall that it would measure (0 to 1), and
+    whether an opening is drawn there."""
+
+    wall: int
+    weight: float
+    span: Span
+    at_opening: bool = False
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One number as the readers and the drawing have it.
+
+    `texts` are calibrated and add up to at most 1. `roles` are the chances of the roles by place on the drawing, adding
+    up to 1; `named` how many times likelier the words and letters beside it make a role. `of_wall` is the chance to be
+    of one wall at all. `at` is its middle, `amid` whether that lies in the room clear of the walls, and
+    `line` the ends of its dimension line, where one was found, in the
+    picture's pixels.
+    """
+
+    texts: tuple[Alternative, ...]
+    roles: Mapping[Role, float]
+    named: Mapping[Role, float] = field(default_factory=dict)
+    stands: tuple[Stand, ...] = ()
+    of_wall: float = 1.0
+    at: Point = (0.0, 0.0)
+    amid: bool = False
+    line: tuple[Point, Point] | None = None
+
+
+class Meaning(NamedTuple):
+    """One thing that a number may say and measure. `text` is the index among its texts, None for none of them;
+    `wall` the wall of a section, an overall or a fixed thing; `levels` the two levels that an overall lies between.
+    `log` is its log chance by ink and place, `usual` how usual such a length is there and how well it agrees with the
+    drawing (a log factor): that of a length along the walls counts only where it is no slip."""
+
+    text: int | None
+    value: float | None
+    role: Role
+    wall: int | None
+    span: Span | None
+    levels: tuple[int, int] | None
+    log: float
+    usual: float = 0.0
+
+    @property
+    def key(self) -> tuple[Role, int | None, tuple[int, int] | None]:
+        """What it measures, whatever it says; a section and an opening are told apart later."""
+        return self.role, self.wall, None if self.wall is not None else self.levels
+
+
+def meanings_of(seen: Seen, levels: Levels, unit: str, scale: float) -> list[Meaning]:
+    """The meanings of one number, likeliest first. `scale` is millimetres a pixel of the drawing, by its middle."""
+    found: list[Meaning] = []
+    for index, value, says in _readings(seen, unit):
+        for role, wall, span, pair, where in _places(seen, levels):
+            usual = 0.0 if value is None else _usual(role, value)
+            usual += _drawn(role, value, wall, span, pair, levels, scale)
+            log = says + where + _ends(seen, role, wall, span, pair, levels)
+            found.append(Meaning(index, value, role, wall, span, pair, log, usual))
+    found.sort(key=lambda m: -alone_log(m))
+    return [m for m in found if alone_log(m) > alone_log(found[0]) - WORTH][:MOST_MEANINGS]
+
+
+def alone_log(meaning: Meaning) -> float:
+    """The log chance of a meaning by itself; a length along the walls may be a slip, however unusual."""
+    along = meaning.role in ALONG
+    return meaning.log + (max(meaning.usual, math.log(SLIPS)) if along else meaning.usual)
+
+
+def _readings(seen: Seen, unit: str) -> Iterator[tuple[int | None, float | None, float]]:
+    """(index, millimetres, log chance) of what the ink may say; last that it says none of these."""
+    clear = bool(seen.texts) and seen.texts[0].confidence >= CLEAR
+    offered = seen.texts[: 1 if clear else MOST_TEXTS]
+    for index, text in enumerate(offered):
+        length = parse_length(text.text, unit)
+        fair = clear or of_a_room(text.text, unit)
+        chance = max(text.confidence, 1e-6) * (1.0 if fair else _NOT_OF_A_ROOM)
+        yield index, None if length is None else float(length), math.log(chance)
+    yield None, None, math.log(_none(offered))
+
+
+def _none(offered: Sequence[Alternative]) -> float:
+    """How often ink says none of what was read of it."""
+    first = offered[0].confidence if offered else 0.0
+    for least, chance in _NONE_OF_CLEAR:
+        if first >= least:
+            return chance
+    return max(_NONE, 1.0 - sum(t.confidence for t in offered))
+
+
+Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
+
+
+def _places(seen: Seen, levels: Levels) -> list[Place]:
+    """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
+    odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
+    total = sum(odds.values())
+    chances = {role: p / total for role, p in odds.items()}
+    along = chances.get(Role.SECTION, 0.0) + chances.get(Role.OPENING, 0.0)
+    whole = chances.get(Role.OVERALL, 0.0)
+    found: list[Place] = []
+    for stand in seen.stands:
+        found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
+        pair = levels.of_wall(stand.wall)
+        found.append((Role.OVERALL, stand.wall, None, pair, math.log(max(whole * stand.weight, 1e-9))))
+    loose = whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0)
+    for pair, share in _across(seen, levels):
+        found.append((Role.OVERALL, None, None, pair, math.log(max(_SPAN_SHARE * loose * share, 1e-9))))
+    for role in LISTED:
+        wall = seen.stands[0].wall if seen.stands and seen.of_wall > 0.5 else None
+        found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0), 1e-6))))
+    found.append((Role.UNKNOWN, None, None, None, math.log(max(chances.get(Role.UNKNOWN, 0.0), 1e-4))))
+    return found
+
+
+def _across(seen: Seen, levels: Levels) -> Iterator[tuple[tuple[int, int], float]]:
+    """The pairs of levels that a number may lie between, with their shares; by its dimension line where one was found,
+    else by its own place, which tells little."""
+    shares: dict[tuple[int, int], float] = {}
+    own = {levels.of_wall(w.wall) for w in levels.walls}
+    for pair in levels.pairs():
+        low, high, axis = levels.at(pair[0]), levels.at(pair[1]), levels.axis(pair[0])
+        if seen.line is not None:
+            ends = sorted(p[axis] for p in seen.line)
+            run = abs(seen.line[1][axis] - seen.line[0][axis])
+            if run < abs(seen.line[1][1 - axis] - seen.line[0][1 - axis]):
+                continue
+            off = math.hypot(ends[0] - low, ends[1] - high) / levels.diagonal / _NEAR_ENDS
+            shares[pair] = math.exp(-off * off / 2.0)
+        else:
+            inside = (seen.at[axis] - low) / max(high - low, 1e-6)
+            shares[pair] = 0.02 * math.exp(-(((inside - 0.5) / 0.25) ** 2) / 2.0)
+    for pair, share in shares.items():
+        fair = share if seen.amid or pair not in own else _OUT_BY_A_WALL * share
+        if fair > 1e-4:
+            yield pair, fair
+
+
+def _usual(role: Role, value: float) -> float:
+    """How usual a length is for its role, beside all that may be written on a plan."""
+    usual = USUAL[role].density(value)
+    if role is Role.SECTION:
+        usual = max(usual, 0.6 * USUAL[Role.OPENING].density(value))
+    return math.log(usual / _ANY.density(value))
+
+
+_ANY = USUAL[Role.UNKNOWN]
+
+
+def _drawn(
+    role: Role,
+    value: float | None,
+    wall: int | None,
+    span: Span | None,
+    pair: tuple[int, int] | None,
+    levels: Levels,
+    scale: float,
+) -> float:
+    """How well a length agrees with how long it is drawn, as a log factor about 0."""
+    if value is None or role not in (Role.SECTION, Role.OVERALL):
+        return 0.0
+    if role is Role.SECTION and wall is not None and span is not None:
+        pixels = (span[1] - span[0]) * levels.drawn(wall)
+    elif wall is not None:
+        pixels = levels.drawn(wall)
+    else:
+        assert pair is not None
+        pixels = abs(levels.at(pair[1]) - levels.at(pair[0]))
+    z = math.log(value / max(pixels * scale, 10.0)) / _PROPORTION
+    return math.log((1.0 - _OUT_OF_PROPORTION) * math.exp(-z * z / 2.0) + _OUT_OF_PROPORTION)
+
+
+def _ends(
+    seen: Seen, role: Role, wall: int | None, span: Span | None, pair: tuple[int, int] | None, levels: Levels
+) -> float:
+    """How well a length along the walls agrees with where its dimension line ends, as a log factor about 0."""
+    if seen.line is None or wall is None or role not in (Role.SECTION, Role.OVERALL):
+        return 0.0
+    low, high, axis = levels.stretch(wall, span or (0.0, 1.0))
+    if axis > 1:
+        return 0.0
+    ends = sorted(p[axis] for p in seen.line)
+    off = math.hypot(ends[0] - low, ends[1] - high) / levels.diagonal / _NEAR_ENDS
+    return math.log(_LINE_TELLS * math.exp(-off * off / 2.0) + _LINE_MISLEADS)
+
+
+_LINE_TELLS, _LINE_MISLEADS = 2.5, 0.15
+"""How much likelier, and at least how likely, a stretch is between whose ends a dimension line runs."""
+
+
+def scale_of(seen: Sequence[Seen], levels: Levels, unit: str) -> float:
+    """Millimetres a pixel of the drawing: the middle of what its numbers say, each of its likeliest stretch."""
+    ratios = []
+    for number in seen:
+        length = parse_length(number.texts[0].text, unit) if number.texts else None
+        along = number.roles.get(Role.SECTION, 0) + number.roles.get(Role.OPENING, 0)
+        whole = number.roles.get(Role.OVERALL, 0)
+        if length is None or not number.stands or along + whole < 0.5:
+            continue
+        stand = number.stands[0]
+        pixels = levels.drawn(stand.wall) * (1.0 if whole > along else stand.span[1] - stand.span[0])
+        if pixels > 0.02 * levels.diagonal:
+            ratios.append(length / pixels)
+    ratios.sort()
+    return ratios[len(ratios) // 2] if ratios else 4000.0 / max(levels.diagonal, 1.0)
+
+
+__all__ = ["CLEAR", "Direction", "Meaning", "Seen", "Stand", "meanings_of", "scale_of"]

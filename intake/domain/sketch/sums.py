@@ -1,0 +1,101 @@
+"""How well lengths agree with one another, when each may be wrong: the evidence of one axis of a plan.
+
+The lengths are differences of levels. Each is Gaussian about the truth with the tape's noise, or, by a slip, about
+nothing, and left out. The levels have a broad prior about where they are drawn. The evidence is the density of the
+lengths with the levels integrated out: with y = A x + e, it is N(y; A m, A S A' + R), told beside that of lengths which
+agree with nothing but the drawing, so that it is about 0 for a single one. Sound, single and double slips are summed;
+three at once are not looked for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+_LEVEL_SHARE = 0.3
+"""Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
+
+Array = NDArray[np.float64]
+
+
+class Length(NamedTuple):
+    """A length between two levels. `sound` and `broken` are the log chances, by itself, of all that it is made of being
+    as written, and of something being a slip or lacking."""
+
+    low: int
+    high: int
+    value: float
+    sigma: float
+    sound: float
+    broken: float
+
+
+class Agreement(NamedTuple):
+    """`log` is the log evidence; `broken` the chance of each length to have slipped; `checked` how much the others
+    check it, 0 to 1 (its redundancy number)."""
+
+    log: float
+    broken: tuple[float, ...]
+    checked: tuple[float, ...]
+
+
+def agreement(lengths: Sequence[Length], drawn: dict[int, float]) -> Agreement:
+    """The evidence of the lengths of one axis; `drawn` is where each level would be by the drawing, mm."""
+    if not lengths:
+        return Agreement(0.0, (), ())
+    levels = sorted({level for length in lengths for level in (length.low, length.high)})
+    place = {level: n for n, level in enumerate(levels)}
+    design = np.zeros((len(lengths), len(levels)))
+    rows = np.arange(len(lengths))
+    design[rows, [place[m.high] for m in lengths]] = 1.0
+    design[rows, [place[m.low] for m in lengths]] = -1.0
+    means = np.array([drawn[level] for level in levels])
+    extent = max(float(np.ptp(list(drawn.values()))), 500.0)
+    off = np.array([m.value for m in lengths]) - design @ means
+    noise = np.array([m.sigma for m in lengths]) ** 2
+    covariance = design @ design.T * (_LEVEL_SHARE * extent) ** 2 + np.diag(noise)
+    sound = sum(m.sound for m in lengths)
+    precision = np.asarray(np.linalg.inv(covariance), np.float64)
+    alone = math.log(math.sqrt(2.0 * math.pi) * _LEVEL_SHARE * extent * math.sqrt(2.0))
+    odds = np.array([m.broken - m.sound for m in lengths]) - alone
+    log, broken = _summed(off, precision, sound, odds)
+    return Agreement(log + len(lengths) * alone, broken, tuple((np.diag(precision) * noise).tolist()))
+
+
+def _summed(off: Array, precision: Array, log: float, odds: Array) -> tuple[float, tuple[float, ...]]:
+    """Sound (`log` beforehand), single and double slips (`odds`, logarithms) together."""
+    pull = precision @ off
+    size = float(np.linalg.slogdet(precision)[1])
+    sound = -0.5 * (float(off @ pull) - size + len(off) * math.log(2 * math.pi))
+    base = sound + log
+    one = _one_gain(pull, np.diag(precision).copy()) + odds
+    two = _two_gain(pull, precision) + odds[:, None] + odds[None, :]
+    two[np.tril_indices(len(off))] = -np.inf
+    gains = np.concatenate([[0.0], one, two.ravel()])
+    top = float(gains.max())
+    weights = np.exp(gains - top)
+    total = float(weights.sum())
+    pairs = weights[1 + len(off) :].reshape(len(off), len(off))
+    broken = (weights[1 : 1 + len(off)] + pairs.sum(axis=0) + pairs.sum(axis=1)) / total
+    return base + top + math.log(total), tuple(broken.tolist())
+
+
+def _one_gain(pull: Array, diagonal: Array) -> Array:
+    """What the log evidence gains where one length is left out: minus its density given the others, whose variance is
+    1 / P_ii and whose deviation is pull_i / P_ii."""
+    gain: Array = 0.5 * (pull**2 / diagonal - np.log(diagonal / (2.0 * math.pi)))
+    return gain
+
+
+def _two_gain(pull: Array, precision: Array) -> Array:
+    """The same for two at once, the 2 x 2 block written out."""
+    diagonal = np.diag(precision)
+    a, b = diagonal[:, None], diagonal[None, :]
+    determinant = np.maximum(a * b - precision**2, 1e-300)
+    square = b * pull[:, None] ** 2 - 2.0 * precision * pull[:, None] * pull[None, :] + a * pull[None, :] ** 2
+    gain: Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
+    return gain

@@ -1,0 +1,101 @@
+"""Other outlines that the same strokes may mean: the one found with a few of its walls taken away.
+
+An extension line that touches a wall, a door's leaf outside the room or a shelf drawn like a wall puts a bump on the
+outline, of walls that no number measures. Which outline is the room's, the numbers say (sketch.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from intake.reading.outline import Corners, Point
+from intake.reading.sorter import Ink, Sorted
+
+_MOST_WALLS = 4
+"""So many walls in a row are taken away at once."""
+_MOST_AREA = 0.2
+"""They change the room by this share of its area at most."""
+_LIKE, _APART = 0.26, 0.035
+"""Two walls within this angle (its sine) run the same way; nearer than this, in diagonals, they are one."""
+_SHARE = 90
+_ON = 0.012
+"""How far to either side of a wall its ink lies, in diagonals."""
+_STEPS = 60
+
+
+def simpler(corners: Corners) -> Iterator[Corners]:
+    """The outlines (n x 2, clockwise) with one to four neighbouring walls taken away, their neighbours drawn on until
+    they meet."""
+    count = len(corners)
+    whole = _area(corners)
+    diagonal = float(np.hypot(*np.ptp(corners, axis=0)))
+    for gone in range(1, _MOST_WALLS + 1):
+        if count - gone < 4:
+            return
+        for start in range(count):
+            ring = np.roll(corners, -start, axis=0)
+            found = _without(ring, gone, diagonal)
+            if found is None or len(found) < 4:
+                continue
+            if (
+                abs(_area(found) - whole) < _MOST_AREA * whole
+                and _area(found) > 0
+                and _sound(found, diagonal)
+            ):
+                yield found
+
+
+def _without(ring: Corners, gone: int, diagonal: float) -> Corners | None:
+    """The ring without walls 1 to `gone`; wall n runs from corner n to corner n + 1."""
+    before, after = (ring[0], ring[1]), (ring[gone + 1], ring[(gone + 2) % len(ring)])
+    u, v = _unit(before), _unit(after)
+    cross = float(u[0] * v[1] - u[1] * v[0])
+    rest = ring[gone + 2 :]
+    if abs(cross) > _LIKE:
+        off = after[0] - before[0]
+        along = float(off[0] * v[1] - off[1] * v[0]) / cross
+        return np.vstack([ring[:1], before[0] + along * u, rest])
+    off = after[0] - before[0]
+    if float(u @ v) < 0 or abs(float(off[0] * u[1] - off[1] * u[0])) > _APART * diagonal:
+        return None
+    return np.vstack([ring[:1], rest])
+
+
+def _unit(wall: tuple[Point, Point]) -> NDArray[np.float64]:
+    run = wall[1] - wall[0]
+    return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
+
+
+def _sound(corners: Corners, diagonal: float) -> bool:
+    """Whether no wall has come to nothing or turned round, and each is left with some length."""
+    runs = np.roll(corners, -1, axis=0) - corners
+    return bool((np.hypot(*runs.T) > 0.02 * diagonal).all())
+
+
+def _area(corners: Corners) -> float:
+    x, y = corners.T
+    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)) / 2.0)
+
+
+def bare(corners: Corners, ink: Sorted) -> float:
+    """How much of an outline bears no ink of a wall or an opening, in diagonals of the room."""
+    shares = np.maximum(ink.kinds[Ink.WALL], ink.kinds[Ink.OPENING])
+    diagonal = max(float(np.hypot(*np.ptp(corners, axis=0))), 1.0)
+    return sum(
+        _bare(a, b, shares, diagonal) for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)
+    )
+
+
+def _bare(a: Point, b: Point, shares: NDArray[np.uint8], diagonal: float) -> float:
+    run = b - a
+    length = float(np.hypot(*run))
+    normal = np.array([-run[1], run[0]]) / max(length, 1e-9)
+    places = a + run * ((np.arange(_STEPS) + 0.5) / _STEPS)[:, None]
+    off = np.arange(-_ON * diagonal, _ON * diagonal + 1)
+    points = (places[:, None] + off[None, :, None] * normal).round().astype(int)
+    xs = np.clip(points[..., 0], 0, shares.shape[1] - 1)
+    ys = np.clip(points[..., 1], 0, shares.shape[0] - 1)
+    return float((shares[ys, xs].max(axis=1) < _SHARE).mean()) * length / diagonal

@@ -1,0 +1,225 @@
+"""What a plan's numbers say and measure, inferred together. The room is the one of the project's check values: north
+wall 95.5 + 120 + 184.5, overall 400; south wall 250 + 150.5; east and west 300."""
+
+from __future__ import annotations
+
+import math
+from itertools import product
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from intake.domain.sketch.inference import Room, _Search, infer
+from intake.domain.sketch.meaning import Meaning, Seen, Stand
+from intake.domain.sketch.outline_levels import Levels
+from intake.domain.sketch.sums import Length, agreement
+from intake.model.reading import Alternative, Direction, OutlineWall, Role
+
+CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
+WALLS = tuple(
+    OutlineWall(n, CORNERS[n], CORNERS[(n + 1) % 4], way)
+    for n, way in enumerate((Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH))
+)
+SECTION = {Role.SECTION: 0.9, Role.OVERALL: 0.06, Role.FIXTURE: 0.02, Role.UNKNOWN: 0.02}
+OVERALL = {Role.SECTION: 0.2, Role.OVERALL: 0.76, Role.FIXTURE: 0.02, Role.UNKNOWN: 0.02}
+
+
+def seen(
+    wall: int,
+    span: tuple[float, float],
+    *texts: tuple[str, float],
+    roles: dict[Role, float] = SECTION,
+    or_wall: tuple[int, float] | None = None,
+) -> Seen:
+    stands = [Stand(wall, 1.0 - (or_wall[1] if or_wall else 0.0), span)]
+    if or_wall:
+        stands.append(Stand(or_wall[0], or_wall[1], (0.0, 1.0)))
+    stands.sort(key=lambda s: -s.weight)
+    return Seen(tuple(Alternative(t, p) for t, p in texts), roles, {}, tuple(stands), 1.0, (500.0, 400.0))
+
+
+FIRST = seen(0, (0.0, 0.24), ("95.5", 0.97), ("45.5", 0.02))
+SECOND = seen(0, (0.24, 0.54), ("120", 0.97), ("170", 0.02))
+THIRD = seen(0, (0.54, 1.0), ("184.5", 0.97))
+WHOLE = seen(0, (0.0, 1.0), ("400", 0.97), roles=OVERALL)
+EAST, WEST = (seen(w, (0.0, 1.0), ("300", 0.97)) for w in (1, 3))
+SOUTH = (seen(2, (0.0, 0.6), ("250", 0.97)), seen(2, (0.6, 1.0), ("150.5", 0.97)))
+
+
+def room(*numbers: Seen) -> Room:
+    return infer([*numbers, EAST, WEST], WALLS, "cm")
+
+
+def test_the_sum_settles_what_the_readers_could_not() -> None:
+    third = seen(0, (0.54, 1.0), ("187.5", 0.55), ("184.5", 0.42))
+    found = room(FIRST, SECOND, third, WHOLE).numbers
+    assert [n.text for n in found[:4]] == ["95.5", "120", "184.5", "400"]
+    assert found[2].probability > 0.9 > found[2].alone
+    assert found[3].meaning.role is Role.OVERALL
+
+
+def test_a_number_between_two_walls_goes_to_the_one_whose_sum_it_completes() -> None:
+    """By its place 150.5 is more likely the east wall's; 250 + 150.5 is the north wall's 400."""
+    astray = seen(1, (0.7, 1.0), ("150.5", 0.97), or_wall=(2, 0.3))
+    found = room(FIRST, SECOND, THIRD, WHOLE, SOUTH[0], astray).numbers
+    assert (found[5].meaning.wall, found[5].meaning.role) == (2, Role.SECTION)
+    assert found[5].sure > 0.9
+
+
+def test_a_doubtful_overall_does_not_throw_out_sure_sections() -> None:
+    doubtful = seen(0, (0.0, 1.0), ("480", 0.5), roles=OVERALL)
+    found = room(FIRST, SECOND, THIRD, doubtful, *SOUTH).numbers
+    assert [n.text for n in found[:3]] == ["95.5", "120", "184.5"]
+    assert all(n.probability > 0.95 for n in found[:3])
+    assert found[3].meaning.text is None, "none of the readings of the doubtful one"
+
+
+@pytest.mark.parametrize("other", [0.00001, 0.014, 0.08])
+def test_a_slip_in_clear_ink_is_not_corrected(other: float) -> None:
+    """Even where a reader offers what the sums would have: the room's slips and a person decide whose fault it is."""
+    clear = seen(0, (0.54, 1.0), ("1845", 0.99 - other), ("184.5", other))
+    assert room(FIRST, SECOND, clear, WHOLE).numbers[2].text == "1845"
+
+
+def test_lengths_written_to_the_inch_need_not_add_up_to_the_half_centimetre() -> None:
+    """3'7" + 5'2" + 6'1" is 14'10": two inches short of 15', which four roundings of half an inch can be (1 inch is
+    25.4 mm exactly: international yard and pound agreement, 1959, from memory)."""
+    spans = ((0.0, 0.24), (0.24, 0.6), (0.6, 1.0))
+    inch = [seen(0, s, (t, 0.85)) for s, t in zip(spans, ("3'7\"", "5'2\"", "6'1\""), strict=True)]
+    found = infer([*inch, seen(0, (0.0, 1.0), ("15'", 0.85), roles=OVERALL)], WALLS, "ft").numbers
+    assert all(n.probability > n.alone for n in found)
+
+
+def test_what_no_reader_offered_is_never_said() -> None:
+    third = seen(0, (0.54, 1.0), ("999", 0.6), ("998", 0.3))
+    found = room(FIRST, SECOND, third, WHOLE).numbers
+    assert found[2].text in ("999", "998")
+    assert found[2].meaning.text is None or found[2].probability < 0.9
+
+
+def test_what_a_person_settled_is_held() -> None:
+    astray = seen(1, (0.7, 1.0), ("150.5", 0.97), or_wall=(2, 0.3))
+    numbers = [FIRST, SECOND, THIRD, WHOLE, SOUTH[0], astray, EAST, WEST]
+    held = infer(numbers, WALLS, "cm", {5: (Role.SECTION, 1)}).numbers
+    assert (held[5].meaning.wall, held[5].sure) == (1, pytest.approx(1.0))
+
+
+def test_a_length_across_the_room_is_no_wall_of_its_own() -> None:
+    """A line from the west wall to the east wall, in the middle of the room."""
+    line = Seen(
+        (Alternative("400", 0.97),),
+        {**OVERALL, Role.SECTION: 0.3},
+        {},
+        (Stand(0, 0.5, (0.0, 1.0)), Stand(2, 0.5, (0.0, 1.0))),
+        0.3,
+        (500.0, 400.0),
+        ((102.0, 400.0), (897.0, 402.0)),
+    )
+    found = room(FIRST, SECOND, THIRD, *SOUTH, line).numbers[5]
+    assert found.meaning.role is Role.OVERALL
+    assert found.meaning.levels == Levels(WALLS).of_wall(0)
+
+
+def test_the_search_equals_trying_every_state() -> None:
+    """Brute force over all states of small rooms of random evidence: the same best state, and the same chances."""
+    for seed in range(25):
+        search = _random_search(seed)
+        every = {s: search._weigh(s) for s in product(*(range(len(o)) for o in search.offered))}
+        whole = dict(every)
+        search.seen.clear()
+        search.run()
+        best = max(whole.values())
+        total = sum(math.exp(w - best) for w in whole.values())
+        for n, options in enumerate(search.offered):
+            for option in range(len(options)):
+                true = sum(math.exp(w - best) for s, w in whole.items() if s[n] == option) / total
+                found = _share(search.seen, n, option)
+                assert found == pytest.approx(true, abs=0.02), (seed, n, option)
+
+
+def _share(states: dict[tuple[int, ...], float], number: int, option: int) -> float:
+    best = max(states.values())
+    weights = {s: math.exp(w - best) for s, w in states.items()}
+    return sum(w for s, w in weights.items() if s[number] == option) / sum(weights.values())
+
+
+def _random_search(seed: int) -> _Search:
+    """Six numbers of three meanings each: what they say, whose they are, sections or overalls."""
+    rng = np.random.default_rng(seed)
+    levels = Levels(WALLS)
+    offered = []
+    for _ in range(6):
+        options = []
+        for _ in range(3):
+            wall = int(rng.integers(4))
+            whole = bool(rng.random() < 0.4)
+            value = float(rng.choice([4000, 3000, 1500, 2500, 955, 1845]))
+            role, pair = (Role.OVERALL, levels.of_wall(wall)) if whole else (Role.SECTION, None)
+            span = None if whole else (0.0, float(rng.uniform(0.2, 0.6)))
+            options.append(Meaning(len(options), value, role, wall, span, pair, float(rng.normal(0, 2))))
+        offered.append(sorted(options, key=lambda m: -m.log))
+    return _Search(offered, levels, 5.0, "cm")
+
+
+def test_the_evidence_of_lengths_is_that_of_the_multivariate_normal() -> None:
+    """Against SciPy's multivariate normal, every length sound or slipped tried one by one."""
+    drawn = {0: 0.0, 1: 3600.0}
+    slips = (0.02, 0.05, 0.02)
+    told = ((4000.0, 7.0), (4010.0, 9.0), (3500.0, 7.0))
+    lengths = [Length(0, 1, *m, math.log(1 - p), math.log(p)) for m, p in zip(told, slips, strict=True)]
+    level = (0.3 * 3600.0) ** 2 * 2.0
+    total, alone = 0.0, 1.0 / math.sqrt(2 * math.pi * level)
+    for broken in product((False, True), repeat=3):
+        kept = [m for m, b in zip(lengths, broken, strict=True) if not b]
+        if not kept:
+            continue
+        chance = math.prod(p if b else 1 - p for p, b in zip(slips, broken, strict=True))
+        spread = level + np.diag([m.sigma**2 for m in kept])
+        density = stats.multivariate_normal(np.zeros(len(kept)), spread).pdf([m.value - 3600.0 for m in kept])
+        total += chance * density / alone ** len(kept)
+    assert agreement(lengths, drawn).log == pytest.approx(math.log(total), abs=1e-6)
+    assert agreement(lengths, drawn).broken[2] > 0.95
+
+
+def test_forty_numbers_on_sixteen_walls_are_inferred_in_time() -> None:
+    """Anything larger than the budget says so; the same numbers give the same answer."""
+    steps = [
+        (x, y)
+        for n in range(4)
+        for x, y in ((100 + 200 * n, 100 + 100 * (n % 2)), (300 + 200 * n, 100 + 100 * (n % 2)))
+    ]
+    corners = [
+        *steps,
+        (900, 700),
+        (700, 700),
+        (700, 800),
+        (500, 800),
+        (500, 700),
+        (300, 700),
+        (300, 800),
+        (100, 800),
+    ]
+    ways = [_way(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
+    walls = [
+        OutlineWall(n, a, b, way)
+        for n, (a, b, way) in enumerate(zip(corners, corners[1:] + corners[:1], ways, strict=True))
+    ]
+    numbers = [
+        Seen(
+            tuple(Alternative(f"{100 + 7 * k + n}", 0.3) for k in range(3)),
+            SECTION,
+            {},
+            (Stand(n % 16, 0.7, (0.0, 0.5)), Stand((n + 1) % 16, 0.3, (0.0, 1.0))),
+        )
+        for n in range(40)
+    ]
+    first, second = infer(numbers, walls, "cm"), infer(numbers, walls, "cm")
+    assert not first.whole
+    assert first == second
+
+
+def _way(a: tuple[int, int], b: tuple[int, int]) -> Direction:
+    if a[1] == b[1]:
+        return Direction.EAST if b[0] > a[0] else Direction.WEST
+    return Direction.SOUTH if b[1] > a[1] else Direction.NORTH
