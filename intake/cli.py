@@ -267,7 +267,7 @@ def _read(arguments: argparse.Namespace, settings: Settings) -> int:
 
     reading = wiring.read_picture(arguments.image)
     if arguments.json:
-        _print_json(report.reading(reading))
+        _print_json(report.reading_alone(reading))
     else:
         print(report.reading_text(reading))
     return 0

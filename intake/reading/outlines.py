@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
+from shapely import LinearRing
 
 from intake.reading.outline import Corners, Point
 from intake.reading.sorter import Ink, Sorted
@@ -24,6 +26,8 @@ _SHARE = 90
 _ON = 0.012
 """How far to either side of a wall its ink lies, in diagonals."""
 _STEPS = 60
+_OFF, _LITTLE = 0.02, 0.01
+"""A place this far, in diagonals, from the other outline is taken away; less than the second of that is nothing."""
 
 
 def simpler(corners: Corners) -> Iterator[Corners]:
@@ -83,19 +87,39 @@ def _area(corners: Corners) -> float:
 def bare(corners: Corners, ink: Sorted) -> float:
     """How much of an outline bears no ink of a wall or an opening, in diagonals of the room."""
     shares = np.maximum(ink.kinds[Ink.WALL], ink.kinds[Ink.OPENING])
-    diagonal = max(float(np.hypot(*np.ptp(corners, axis=0))), 1.0)
+    diagonal = _diagonal(corners)
+    ends = zip(corners, np.roll(corners, -1, axis=0), strict=True)
     return sum(
-        _bare(a, b, shares, diagonal) for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True)
+        float((~_inked(a, b, shares, diagonal)).mean() * np.hypot(*(b - a))) / diagonal for a, b in ends
     )
 
 
-def _bare(a: Point, b: Point, shares: NDArray[np.uint8], diagonal: float) -> float:
+def solid(corners: Corners, other: Corners, ink: Sorted) -> float:
+    """The share of what `other` takes away from an outline that is drawn as wall all along; 0 where it takes little."""
+    diagonal, kept = _diagonal(corners), LinearRing(other)
+    gone, drawn = 0.0, 0.0
+    for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
+        off = shapely.distance(kept, shapely.points(_places(a, b))) > _OFF * diagonal
+        step = float(np.hypot(*(b - a))) / _STEPS / diagonal
+        gone += step * float(off.sum())
+        drawn += step * float((off & _inked(a, b, ink.kinds[Ink.WALL], diagonal)).sum())
+    return drawn / gone if gone > _LITTLE else 0.0
+
+
+def _diagonal(corners: Corners) -> float:
+    return max(float(np.hypot(*np.ptp(corners, axis=0))), 1.0)
+
+
+def _places(a: Point, b: Point) -> NDArray[np.float64]:
+    return np.asarray(a + (b - a) * ((np.arange(_STEPS) + 0.5) / _STEPS)[:, None])
+
+
+def _inked(a: Point, b: Point, shares: NDArray[np.uint8], diagonal: float) -> NDArray[np.bool_]:
+    """At which places along a wall there is ink of the shares."""
     run = b - a
-    length = float(np.hypot(*run))
-    normal = np.array([-run[1], run[0]]) / max(length, 1e-9)
-    places = a + run * ((np.arange(_STEPS) + 0.5) / _STEPS)[:, None]
+    normal = np.array([-run[1], run[0]]) / max(float(np.hypot(*run)), 1e-9)
     off = np.arange(-_ON * diagonal, _ON * diagonal + 1)
-    points = (places[:, None] + off[None, :, None] * normal).round().astype(int)
+    points = (_places(a, b)[:, None] + off[None, :, None] * normal).round().astype(int)
     xs = np.clip(points[..., 0], 0, shares.shape[1] - 1)
     ys = np.clip(points[..., 1], 0, shares.shape[0] - 1)
-    return float((shares[ys, xs].max(axis=1) < _SHARE).mean()) * length / diagonal
+    return np.asarray(shares[ys, xs].max(axis=1) >= _SHARE)

@@ -26,7 +26,7 @@ from intake.reading.numbers import (
 )
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
-from intake.reading.outlines import bare, simpler
+from intake.reading.outlines import bare, simpler, solid
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
@@ -164,7 +164,9 @@ def laid_out(page: Page, ink: Sorted, texts: Sequence[ReadText]) -> Layout:
         return desk.layout(None)
     best, weight = desk.weighed(corners)
     for _ in range(_MOST_STEPS):
-        found = [(*desk.weighed(other), other) for other in _others(corners, ink)]
+        found = [
+            (*desk.weighed(other, _against(corners, other, ink)), other) for other in _others(corners, ink)
+        ]
         layout, likelier, other = max(found, key=lambda f: f[1], default=(best, weight, corners))
         if likelier <= weight:
             break
@@ -174,8 +176,15 @@ def laid_out(page: Page, ink: Sorted, texts: Sequence[ReadText]) -> Layout:
 
 _MOST_STEPS, _MOST_OUTLINES = 3, 8
 """So often walls are taken away, and so many of the ways to do it, those with the least bare wall, are looked at."""
+_SOLID = 15.0
+"""What walls drawn solid all along weigh against taking them away, as a log factor."""
 _BARE_WALL, _BARER = 40.0, 0.3
 """What a diagonal of bare wall weighs against an outline, as a log factor; one that is barer by the second is none."""
+
+
+def _against(corners: Corners, other: Corners, ink: Sorted) -> float:
+    """What the walls taken away weigh against it: a nib drawn solid all round is one, whether measured or not."""
+    return _SOLID * float(np.clip((solid(corners, other, ink) - 0.8) / 0.15, 0.0, 1.0))
 
 
 def _others(corners: Corners, ink: Sorted) -> list[Corners]:
@@ -196,9 +205,10 @@ class _Desk:
     written: Sequence[ReadText]
     lines: Sequence[Ends | None]
 
-    def weighed(self, corners: Corners) -> tuple[Layout, float]:
+    def weighed(self, corners: Corners, against: float = 0.0) -> tuple[Layout, float]:
         layout = self.layout(corners)
-        return layout, likelihood(layout.places, layout.walls) - _BARE_WALL * bare(corners, self.ink)
+        weight = likelihood(layout.places, layout.walls) - _BARE_WALL * bare(corners, self.ink)
+        return layout, weight - against
 
     def layout(self, corners: Corners | None) -> Layout:
         page, ink = self.page, self.ink

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from intake.domain.lengths.notation import format_cm
 from intake.model.errors import NotFound
+from intake.model.finding import Finding
 from intake.model.picture import Subject
-from intake.model.reading import Box, SketchReading
+from intake.model.reading import Box, Measures, Role, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
 
@@ -141,6 +142,20 @@ def _reading_of(tables: Tables, picture: str) -> dict[str, Any] | None:
     return reading(found) if found else None
 
 
+def reading_alone(read: SketchReading) -> dict[str, Any]:
+    """What `intake read --json` says of a picture: its reading, and what the plan's own sums say of it."""
+    document = reading(read)
+    document["findings"] += [_finding(f) for f in _of_the_plan(read)]
+    return document
+
+
+def _of_the_plan(read: SketchReading) -> list[Finding]:
+    from intake.domain.room.closing import examine_room, plan_findings
+    from intake.domain.sketch.room_from_reading import room_from_reading
+
+    return plan_findings(examine_room(room_from_reading(read))) if read.outline.walls else []
+
+
 def reading(read: SketchReading) -> dict[str, Any]:
     """A sketch reading in the terms of `intake read --json`."""
     return {
@@ -158,6 +173,9 @@ def reading(read: SketchReading) -> dict[str, Any]:
                 ],
                 "role": n.role.value,
                 "wall": n.wall,
+                "legible": n.legible,
+                "measures": None if n.measures is None else _measures(n.measures),
+                "may_measure": [_measures(m) for m in n.may_measure],
                 "reader": n.reader,
                 "arithmetic": n.arithmetic,
             }
@@ -175,8 +193,31 @@ def reading(read: SketchReading) -> dict[str, Any]:
             ],
             "closed": read.outline.closed,
         },
-        "findings": [{"code": f.code, "text": f.text, "numbers": list(f.numbers)} for f in read.findings],
+        "findings": [_finding(f) for f in read.findings],
     }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {"code": finding.code, "text": finding.text, "numbers": list(finding.numbers)}
+
+
+def _measures(told: Measures) -> dict[str, Any]:
+    """What a number measures: `walls` are the wall it is of, or the two that it lies between; `from` and `to` the
+    stretch of the one wall, 0 to 1."""
+    low, high = told.span or (None, None)
+    return {
+        "kind": _kind_of(told),
+        "walls": list(told.walls),
+        "from": None if low is None else round(low, 3),
+        "to": None if high is None else round(high, 3),
+        "chance": round(told.chance, 4),
+    }
+
+
+def _kind_of(told: Measures) -> str:
+    if told.role is Role.OVERALL and len(told.walls) == 2:
+        return "between-walls"
+    return "nothing" if told.role is Role.UNKNOWN else told.role.value
 
 
 def _box(box: Box) -> list[list[float]]:
@@ -185,6 +226,7 @@ def _box(box: Box) -> list[list[float]]:
 
 def reading_text(read: SketchReading) -> str:
     """A reading for the console."""
+    findings = [*read.findings, *_of_the_plan(read)]
     lines = [f"{read.width} x {read.height} pixels, lengths in {read.unit}, {len(read.outline.walls)} walls"]
     for n in read.numbers:
         wall = "no wall" if n.wall is None else f"wall {n.wall}"
@@ -192,7 +234,7 @@ def reading_text(read: SketchReading) -> str:
         lines.append(
             f"  {n.text:>10}  {value:>12}  {n.role.value:<15} {wall:<8} {'sure' if n.accepted else 'doubtful'}"
         )
-    lines += [f"  {f.text}" for f in read.findings]
+    lines += [f"  {f.text}" for f in findings]
     return "\n".join(lines)
 
 

@@ -22,6 +22,7 @@ from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
 from intake.model.finding import Finding
 from intake.model.room import (
+    OPENINGS,
     AdjustedReading,
     Basis,
     Closure,
@@ -131,8 +132,37 @@ def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:
     return find_slips(alone, net, solve(net), next((e.axis for e in net.equations if e.wall == wall), axis))
 
 
+OF_THE_PLAN = frozenset(
+    {
+        "does-not-close",
+        "no-single-change",
+        "no-usual-slip",
+        "not-measured",
+        "no-room-left",
+        "wall-backwards",
+        "walls-cross",
+    }
+)
+"""What an examination says of the plan's own sums and of what is left out of it."""
+MOST_TOLD = 5
+
+
+def plan_findings(examination: RoomExamination) -> list[Finding]:
+    """What the plan's sums come to, as findings: what does not close, the likeliest slips, what has no length. None for
+    a plan that adds up."""
+    found = [f for f in examination.findings if f.code in OF_THE_PLAN]
+    for slip in examination.slips[:MOST_TOLD]:
+        numbers = () if slip.number is None else (slip.number,)
+        found.append(Finding(f"slip-{slip.kind}", f"{slip.probability:.0%}: {slip.explanation}", numbers))
+    return found
+
+
 def _ranked(searches: list[Search]) -> list[Suspect]:
-    return sorted((s for search in searches for s in search.suspects), key=lambda s: -s.probability)
+    """All suspects, likeliest first; over the whole room their chances add up to 1 at most, of which each part that
+    does not come out has its share."""
+    whole = max(1.0, sum(s.probability for search in searches for s in search.suspects))
+    shared = [replace(s, probability=s.probability / whole) for search in searches for s in search.suspects]
+    return sorted(shared, key=lambda s: -s.probability)
 
 
 def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]) -> PlacedRoom:
@@ -238,7 +268,7 @@ def _closing_findings(
             )
         elif search.none > LIKELY:
             yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
-    if unmeasured := _unmeasured(room):
+    if unmeasured := _unmeasured(room, placed):
         named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
         yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
     yield from _impossible(room, placed)
@@ -260,16 +290,19 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
         yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
 
 
-def _unmeasured(room: RoomSurvey) -> list[str]:
-    """Sections, and whole walls, that have no length; not those whose number stands on the plan but cannot be read."""
-    found = [
-        s.length.id
-        for w in room.walls
-        for s in w.sections
-        if not usable(s.length) and (s.length.number is None or s.length.taken_from != "sketch")
-    ]
-    bare = [w for w in room.walls if not w.sections and not any(usable(o) for o in w.overalls)]
-    return found + [f"wall {w.letter}" for w in bare]
+def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
+    """Openings without a width, and sections and whole walls without a length that the rest of the room does not fix;
+    not those whose number stands on the plan but cannot be read."""
+    found: list[str] = []
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        bare = not wall.sections and not any(usable(o) for o in wall.overalls)
+        found += [f"wall {wall.letter}"] if bare and laid.basis is not Basis.DERIVED else []
+        for section, part in zip(wall.sections, laid.sections, strict=True):
+            on_plan = section.length.number is not None and section.length.taken_from == "sketch"
+            wanted = section.kind in OPENINGS or part.basis is not Basis.DERIVED
+            if not usable(section.length) and not on_plan and wanted:
+                found.append(section.length.id)
+    return found
 
 
 def _does_not_close(room: RoomSurvey, search: Search, beyond: list[Closure]) -> Finding:

@@ -44,6 +44,12 @@ def _of_reading(room: RoomSurvey, suspect: Suspect) -> tuple[str, str]:
     assert measurement is not None
     would_be = written_alike(measurement.text, measurement.value_mm, suspect.would_be_mm or 0)
     what = reading_phrase(room, suspect.reading)
+    if suspect.kind in (catalogue.REPEATED, catalogue.NO_SECTION):
+        why = "written a second time" if suspect.kind == catalogue.REPEATED else "a length of something else"
+        return (
+            f"{suspect.reading}: {said(measurement)} may be no section of its wall but {why}; without it the sums fit.",
+            f"Is {said(measurement)} ({what}) a piece of the wall of its own? Without it your plan adds up.",
+        )
     if suspect.kind == catalogue.OTHER:
         read = f"{suspect.reading}: read {said(measurement)}"
         if (suspect.would_be_mm or 0) <= 0:

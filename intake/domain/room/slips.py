@@ -30,6 +30,8 @@ WORTH = 15.0
 """A change whose reading explains this much less (log likelihood) than the best is not worth writing out."""
 SHARE_KEPT = 0.002
 MOST_KEPT = 15
+LEAST_MM, MOST_MM = 15, 12_000
+"""No length that a slip is said to have been lies outside these (common practice, no source)."""
 SURE_SIZE_MM = 5
 """Changes of unknown size are proposed to the half centimetre."""
 
@@ -153,7 +155,20 @@ class _Finder:
             )
         if section and section.kind is SectionKind.DOOR:
             suspects += self._architrave(row, measurement, wall)
-        return [s for s in suspects if s.log_weight > -math.inf]
+        if section and len(wall_of := self.sections[reading][0].sections) > 1:
+            suspects += self._no_section(row, measurement, wall, [s.length for s in wall_of])
+        return [s for s in suspects if s.log_weight > -math.inf and _of_a_room(s.would_be_mm)]
+
+    def _no_section(
+        self, row: int, measurement: Measurement, wall: int | None, chain: list[Measurement]
+    ) -> list[Suspect]:
+        """The number is no section of its wall: written a second time, or of something else."""
+        value, bias = float(measurement.value_mm or 0), self._unit(row)
+        twice = any(m.value_mm == measurement.value_mm and m.id != measurement.id for m in chain)
+        b, h = self._bh(bias)
+        kind, share = (catalogue.REPEATED, 1.0) if twice else (catalogue.NO_SECTION, 0.3)
+        weight = math.log(PRIOR * share) + _gain(b, h, value, 0.0)
+        return [Suspect(kind, wall, measurement.id, bias, value, None, weight)]
 
     def _of(self, reading: str) -> tuple[Measurement, Section | None, int | None]:
         if reading in self.sections:
@@ -256,7 +271,14 @@ class _Finder:
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
         log_weight = math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
         would_be = _to_half(self.net.equations[row].observed - b / h)
+        if not _of_a_room(would_be):
+            log_weight = -math.inf
         return Suspect(catalogue.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
+
+
+def _of_a_room(would_be_mm: int | None) -> bool:
+    """Whether a room may have such a length; None: it is left out."""
+    return would_be_mm is None or LEAST_MM <= would_be_mm <= MOST_MM
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:
@@ -289,7 +311,8 @@ def _merged(suspects: list[Suspect]) -> list[Suspect]:
     groups: dict[tuple[str, int | None, str, int | None], list[Suspect]] = {}
     for s in suspects:
         key = ("", s.wall, s.reading, s.would_be_mm) if s.reading else (s.kind, s.wall, "", None)
-        groups.setdefault(key, []).append(s)
+        if s.log_weight > -math.inf:
+            groups.setdefault(key, []).append(s)
     merged = []
     for members in groups.values():
         lead = max(members, key=lambda s: s.log_weight)

@@ -98,7 +98,7 @@ def infer(
         kept = [m for m in offered[number] if m.role is role and (wall is None or m.wall == wall)]
         offered[number] = kept or offered[number]
     search = _Search([_gathered(each) for each in offered], levels, scale, unit, QUICK if quick else BUDGET)
-    search.run(1 if quick else STARTS)
+    search.run(2 if quick else STARTS)
     return Room(search.inferred(seen, offered), search.whole, max(search.seen.values()))
 
 
