@@ -183,6 +183,30 @@ def variance_bounds(freedom: int, alpha: float = 0.05) -> tuple[float, float]:
     return float(np.sqrt(low / freedom)), float(np.sqrt(high / freedom))
 
 
+LEAST_FREEDOM = 3
+"""With fewer redundant readings their scatter says too little of how closely somebody measures."""
+
+
+def careless_factor(adjustment: Adjustment) -> float:
+    """By how much deviations are to be scaled where the residuals say that the readings are worse than was assumed: the
+    standard deviation of unit weight where it is beyond what chance allows (chi-square, 5 % on that side), else 1."""
+    freedom = round(adjustment.freedom)
+    if freedom < LEAST_FREEDOM or adjustment.unit_sd <= variance_bounds(freedom, 0.10)[1]:
+        return 1.0
+    return adjustment.unit_sd
+
+
+def scaled(adjustment: Adjustment, factor: float) -> Adjustment:
+    """The same with every deviation `factor` times as large; residuals and what is tested by them stay."""
+    return replace(
+        adjustment,
+        cofactor=adjustment.cofactor * factor**2,
+        unknown_sd=adjustment.unknown_sd * factor,
+        adjusted_sd=adjustment.adjusted_sd * factor,
+        detectable=adjustment.detectable * factor,
+    )
+
+
 def closure_limit(sigmas: Array | list[float], critical: float = CRITICAL) -> float:
     """What a sum of readings may miss by: 3.29 sigma sqrt n, with each reading's own sigma, same units as they are."""
     return critical * float(np.sqrt(np.sum(np.square(sigmas))))

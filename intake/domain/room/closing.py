@@ -7,14 +7,22 @@ from dataclasses import replace
 
 import numpy as np
 
-from intake.domain.room.adjusting import UNCHECKED, Adjustment, critical_value, tau_critical, variance_bounds
+from intake.domain.room.adjusting import (
+    UNCHECKED,
+    Adjustment,
+    careless_factor,
+    critical_value,
+    scaled,
+    tau_critical,
+    variance_bounds,
+)
 from intake.domain.room.closures import closures_of
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.mirrored import two_outlines
 from intake.domain.room.naming import cm, said
 from intake.domain.room.net import BEARING, Net, build_net, fitted, solve, usable
-from intake.domain.room.next_measure import next_to_pin, next_to_strengthen
+from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
 from intake.domain.room.placing import crossing, place_adjusted, place_measured, runs_backwards
 from intake.domain.room.slip_words import slip_of
 from intake.domain.room.slips import Search, Suspect, find_slips
@@ -30,6 +38,7 @@ from intake.model.room import (
     NextMeasure,
     PlacedRoom,
     RoomExamination,
+    RoomFit,
     RoomSurvey,
 )
 
@@ -60,6 +69,8 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
     if closes and not sound.closed:
         closes = None
     searches = _searches(sound, net, adjustment, closures) if closes is False else []
+    factor = careless_factor(adjustment) if closes else 1.0
+    adjustment = scaled(adjustment, factor)
     placed = _place(sound, net, adjustment, searches)
     fit = fit_of(sound, placed)
     return RoomExamination(
@@ -69,7 +80,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         readings=_adjusted_readings(net, adjustment, searches),
         slips=tuple(slip_of(sound, s) for s in _ranked(searches)),
         none_probability=max((s.none for s in searches), default=0.0),
-        next_measures=_next(sound, net, adjustment, searches),
+        next_measures=_next(sound, net, adjustment, searches, fit),
         placed=placed,
         findings=(
             *findings,
@@ -77,7 +88,12 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
             *check_squareness(sound, placed),
             *clash_findings(sound, fit),
         ),
-        notes=(*_notes(net, adjustment, not searches), *_unplaced(room), *height_cautions(room)),
+        notes=(
+            *_notes(net, adjustment, not searches),
+            *_careless(factor),
+            *_unplaced(room),
+            *height_cautions(room),
+        ),
         fit=fit,
     )
 
@@ -199,11 +215,12 @@ def without(room: RoomSurvey, readings: frozenset[str]) -> RoomSurvey:
 
 
 def _next(
-    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]
+    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search], fit: RoomFit
 ) -> tuple[NextMeasure, ...]:
     if searches:
         return next_to_pin(searches)
-    return next_to_strengthen(room, net, adjustment)
+    stronger = next_to_strengthen(room, net, adjustment)
+    return (*stronger[:1], *next_to_square(room, fit), *stronger[1:])
 
 
 def _adjusted_readings(
@@ -365,6 +382,14 @@ def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
     how = "as well as" if low <= factor <= high else "better than" if factor < low else "less well than"
     text = f"The lengths agree {how} careful ones do: error factor {factor:.2f}, by chance {low:.2f} to {high:.2f}."
     yield Finding("agreement", text)
+
+
+def _careless(factor: float) -> Iterator[Finding]:
+    if factor > 1.0:
+        text = (
+            f"Measured less closely than most do: every deviation here is taken {factor:.1f} times as large."
+        )
+        yield Finding("careless-tape", text)
 
 
 def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:

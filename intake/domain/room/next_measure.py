@@ -1,28 +1,52 @@
 """Which measurement to ask for next, found by computing what each possible one would tell.
 
-Where the room does not close: each suspect predicts what a measurement would give. Suspects whose predictions lie
-together stay together after it; the chance of then naming the right one is the sum over the groups of the largest
-probability in each. Where the room closes: each added measurement raises the redundancy of those it checks (a rank-one
-update of the cofactor matrix), and the weakest readings count.
+Where the room does not close: each suspect predicts what a measurement would give, as a normal distribution about a
+value of its own. The chance of then naming the right one is the integral, over what may be measured, of the largest
+share: of the suspects, and of there being no slip at all. Where the room closes: each added measurement raises the
+redundancy of those it checks (a rank-one update of the cofactor matrix), and the weakest readings count.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from intake.domain.room import catalogue
 from intake.domain.room.adjusting import Adjustment, Array
+from intake.domain.room.catalogue import CONFIRMED_BY
 from intake.domain.room.naming import reading_phrase, wall_phrase
-from intake.domain.room.net import ALONG_X, FIXED, Net, corner_positions, ends_of, length_gradient, usable
+from intake.domain.room.net import (
+    ALONG_X,
+    FIXED,
+    SIGN,
+    Net,
+    corner_positions,
+    ends_of,
+    has_diagonal,
+    length_gradient,
+    usable,
+)
 from intake.domain.room.slips import Search, Suspect
+from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
-from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomSurvey
+from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomFit, RoomSurvey
 
 WEAK_REDUNDANCY = 0.1
-APART_SIGMAS = 4.0
+REACH, POINTS = 6.0, 193
+"""How many deviations about each prediction are summed over, and at how many places."""
+ANY_SIZE = frozenset(
+    {
+        catalogue.MISSING,
+        catalogue.BOXING,
+        catalogue.RETURN,
+        catalogue.SQUARE,
+        catalogue.ARCHITRAVE,
+        catalogue.OTHER,
+    }
+)
 LEAST_GAIN = 0.02
 MOST_ASKED = 3
 LEAST_SEEN_MM = 300.0
@@ -45,9 +69,10 @@ def next_to_pin(searches: list[Search]) -> tuple[NextMeasure, ...]:
     asked = []
     for search in searches:
         suspected = frozenset(s.reading for s in search.suspects if s.reading)
-        best_now = max((s.probability for s in search.suspects), default=0.0)
+        shares = [s.probability for s in search.suspects]
+        best_now = max([*shares, 1.0 - sum(shares)])
         for possible in _possible(search.room, search.net, search.adjustment, suspected):
-            gain = _pinned(possible, search.adjustment, search.suspects) - best_now
+            gain = _pinned(possible, search) - best_now
             if search.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
                 reason = (
                     f"It raises the chance of naming the slip from {best_now:.0%} to {best_now + gain:.0%}."
@@ -56,18 +81,51 @@ def next_to_pin(searches: list[Search]) -> tuple[NextMeasure, ...]:
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
 
-def _pinned(possible: Possible, adjustment: Adjustment, suspects: list[Suspect]) -> float:
+def _pinned(possible: Possible, search: Search) -> float:
     """Chance of naming the slip once this has been measured."""
+    adjustment, suspects = search.adjustment, search.suspects
     gain = adjustment.cofactor @ possible.gradient
     spread = math.sqrt(possible.sigma**2 + float(possible.gradient @ gain))
     effect = adjustment.weights * (adjustment.design @ gain)
-    predicted = sorted((-s.size * float(effect @ s.bias), s.probability) for s in suspects)
-    total, largest, before = 0.0, 0.0, -math.inf
-    for value, probability in predicted:
-        if value - before > APART_SIGMAS * spread:
-            total, largest = total + largest, 0.0
-        largest, before = max(largest, probability), value
-    return total + largest
+    slopes = [_slope(possible, s, effect, search.net) for s in suspects]
+    means = [slope * s.size for slope, s in zip(slopes, suspects, strict=True)]
+    spreads = [
+        math.hypot(spread, slope * _unsure(s, adjustment)) for slope, s in zip(slopes, suspects, strict=True)
+    ]
+    shares = [s.probability for s in suspects]
+    none = max(1.0 - sum(shares), 0.0)
+    return largest_share([*means, 0.0], [*spreads, spread], [*shares, none])
+
+
+def _slope(possible: Possible, suspect: Suspect, effect: Array, net: Net) -> float:
+    """By how much the measurement moves off what the adjustment has now, a millimetre of the suspect's change. One of
+    a whole wall stands on its first section for want of a place: that section measured again gives what it gave."""
+    own = 0.0
+    if not suspect.reading and possible.reading:
+        rows = np.nonzero(suspect.bias)[0]
+        own = sum(float(suspect.bias[n]) for n in rows if net.equations[n].reading == possible.reading)
+    return own - float(effect @ suspect.bias)
+
+
+def _unsure(suspect: Suspect, adjustment: Adjustment) -> float:
+    """How well the size of a change is known, mm: 1 / sqrt h where it may be of any size, else exactly."""
+    if suspect.kind not in ANY_SIZE:
+        return 0.0
+    pull = adjustment.weights * suspect.bias
+    h = float(pull @ adjustment.residual_cofactor @ pull)
+    return 1.0 / math.sqrt(h) if h > 1e-9 else 0.0
+
+
+def largest_share(means: Sequence[float], spreads: Sequence[float], shares: Sequence[float]) -> float:
+    """The integral over y of max_k share_k N(y; mean_k, spread_k^2), by the trapezium rule on a grid as fine as the
+    narrowest part wants."""
+    parts = [np.linspace(m - REACH * s, m + REACH * s, POINTS) for m, s in zip(means, spreads, strict=True)]
+    y = np.unique(np.concatenate(parts))
+    top = np.zeros_like(y)
+    for mean, spread, share in zip(means, spreads, shares, strict=True):
+        density = np.exp(-np.square((y - mean) / spread) / 2.0) / (spread * math.sqrt(2.0 * math.pi))
+        top = np.maximum(top, share * density)
+    return float(np.trapezoid(top, y))
 
 
 def next_to_strengthen(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[NextMeasure, ...]:
@@ -95,10 +153,12 @@ def _strengthened(possible: Possible, adjustment: Adjustment, weak: list[int]) -
 
 
 def _possible(room: RoomSurvey, net: Net, adjustment: Adjustment, again: frozenset[str]) -> list[Possible]:
-    """Overalls not yet given, square across the room, and the readings in `again` once more."""
+    """Overalls not yet given, square across the room where nobody has, and the readings in `again` once more, unless
+    they were asked for before and answered."""
     found = [*_overalls(room, net, adjustment), *_across(room, net, adjustment)]
+    answered = {m.id for m in room.lengths() if m.taken_from in CONFIRMED_BY}
     for row, e in enumerate(net.equations):
-        if e.reading in again:
+        if e.reading in again - answered:
             question = f"Please measure {reading_phrase(room, e.reading)} once more."
             found.append(Possible(adjustment.design[row], e.sigma, question, e.wall, e.reading, e.axis))
     return found
@@ -107,6 +167,9 @@ def _possible(room: RoomSurvey, net: Net, adjustment: Adjustment, again: frozens
 def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Possible]:
     for wall in room.walls:
         if any(usable(o) for o in wall.overalls):
+            continue
+        only = wall.sections[0].length if len(wall.sections) == 1 else None
+        if only is not None and only.taken_from in CONFIRMED_BY:
             continue
         axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
         how = "once more" if len(wall.sections) == 1 else "in one piece, from corner to corner"
@@ -123,6 +186,10 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
             for far in (w for w in room.walls if w.direction is high):
                 ends = [sorted(places[c][1 - k] for c in ends_of(room, w.index)) for w in (near, far)]
                 seen = min(ends[0][1], ends[1][1]) - max(ends[0][0], ends[1][0])
+                if {near.index, far.index} in [
+                    set(a.walls) for a in room.across if a.walls and usable(a.length)
+                ]:
+                    continue
                 if seen < LEAST_SEEN_MM or places[far.index][k] <= places[near.index][k]:
                     continue
                 both = f"from {wall_phrase(room, near)} to {wall_phrase(room, far)}"
@@ -138,3 +205,42 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
 def _axis(net: Net, axis: str) -> str:
     """The part of the net that a measurement along an axis belongs to: all of it where a wall is splayed."""
     return axis if any(e.axis == axis for e in net.equations) else "xy"
+
+
+def next_to_square(room: RoomSurvey, fit: RoomFit) -> tuple[NextMeasure, ...]:
+    """The diagonal across a corner that units run into from both sides, where none was measured: there the design
+    depends on the right angle. Only in kitchens, rooms of no told kind, and where units were given for both walls."""
+    if has_diagonal(room) or not room.closed or len(room.walls) < 3:
+        return ()
+    for wall in room.walls:
+        before = room.walls[wall.index - 1]
+        if (
+            before.direction in SIGN
+            and wall.direction in SIGN
+            and _run_into(room, fit, before.index, wall.index)
+        ):
+            question = (
+                f"Please measure across the room from the left-hand end of {wall_phrase(room, before)} to the"
+                f" right-hand end of {wall_phrase(room, wall)} (as you face each), so that we know whether the corner"
+                " between them is square."
+            )
+            reason = (
+                f"Units along walls {before.letter} and {wall.letter} need a square corner; nothing tells."
+            )
+            return (NextMeasure(question, reason, 0.0),)
+    return ()
+
+
+CORNER_RUN_MM = 900
+"""A shorter run into a corner holds no corner unit (common practice, no source)."""
+
+
+def _run_into(room: RoomSurvey, fit: RoomFit, before: int, after: int) -> bool:
+    """Whether units may stand along both walls of a corner, right into it."""
+    asked = {wall for wall, _ in room.units}
+    kitchen = room.kind in (RoomKind.KITCHEN, RoomKind.UNKNOWN)
+    if not ({before, after} <= asked if asked else kitchen):
+        return False
+    long = [r for r in fit.runs if r.length_mm >= CORNER_RUN_MM]
+    into = any(r.wall == before and r.between[1] == f"wall {room.walls[after].letter}" for r in long)
+    return into and any(r.wall == after and r.between[0] == f"wall {room.walls[before].letter}" for r in long)
