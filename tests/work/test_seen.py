@@ -1,0 +1,65 @@
+"""Nothing that a customer writes ends in silence: from the reply to what scripts and the desk see."""
+
+from __future__ import annotations
+
+from email import message_from_bytes
+from email.policy import default
+from pathlib import Path
+
+import pytest
+
+from intake import wiring
+from intake.settings import Settings
+from intake.work.collect import collect
+from intake.work.decide import release_letter
+from intake.work.remind import remind
+from intake.work.report import jobs
+from intake.work.send import send_due
+from intake.work.services import Services
+from tests.work.mail import folder, message
+
+TOM = "Tom Hale <tom@hale.example>"
+
+
+def after_our_letter(services: Services, settings: Settings, path: Path, reply: str) -> dict[str, object]:
+    """The row of a job in which our letter went out and the customer wrote `reply`."""
+    box = folder(path / "first", message(TOM, "Our kitchen", "Hello", 0, "<1@hale.example>"))
+    (job,) = collect(wiring.mailbox(Settings(), box), services).jobs
+    with services.store.reading() as tables:
+        (draft,) = tables.letters.of_job(job)
+    release_letter(services, job, draft.id, "maya")
+    send_due(services, wiring.postbox(settings))
+    (file,) = (path / "out").glob("*.eml")
+    letter = message_from_bytes(file.read_bytes(), policy=default)
+    sent = letter.get_body(("plain",)).get_content()  # type: ignore[union-attr]
+    raw = message(
+        TOM, f"Re: {letter['Subject']}", reply.replace("LETTER", sent), 3, "<2@hale.example>",
+        In_Reply_To=letter["Message-ID"],
+    )  # fmt: skip
+    collect(wiring.mailbox(Settings(), folder(path / "second", raw)), services)
+    (row,) = jobs(services.store)
+    return row
+
+
+@pytest.mark.parametrize(
+    ("reply", "kinds"),
+    [
+        ("The grobnitz is definitely a wall of sorts, flubbed at 77", ["unread"]),
+        ("Please ring me on 01632 960222", ["phone"]),
+        ("Do we have to empty the cupboards first?", ["question"]),
+        ("Your drawing is the wrong way round", ["dispute"]),
+        ("The ceiling is about 240", ["unsettled"]),
+        ("LETTER", []),
+        ("Thank you, we will measure at the weekend.\n\nLETTER", []),
+    ],
+)
+def test_what_needs_a_person_is_seen_and_gets_no_reminder(
+    services: Services, settings: Settings, tmp_path: Path, reply: str, kinds: list[str]
+) -> None:
+    row = after_our_letter(services, settings, tmp_path, reply)
+    needs = row["needs_person"]
+    assert isinstance(needs, list)
+    assert [n["kind"] for n in needs] == kinds
+    if kinds:
+        assert row["state"] == "to-check"
+        assert remind(services) == []
