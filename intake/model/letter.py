@@ -45,6 +45,8 @@ class Ask:
     drawing: str = ""
     picture: str = ""
     number: int | None = None
+    optional: bool = False
+    """It would help, but the design does not wait for it."""
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -67,6 +69,8 @@ class Letter:
     held_because: str | None = None
     due_at: datetime | None = None
     language: str = "en"
+    greeted: tuple[str, ...] = ()
+    """Names of all who wrote for the job since our last letter; () greets the addressee."""
     guide: RoomKind | None = None
     """The room whose measuring guide, with the sheet to print, goes with it."""
 

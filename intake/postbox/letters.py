@@ -26,6 +26,9 @@ OF_PICTURES = frozenset(
 )
 """Drawings beside requests that a picture may answer."""
 
+EXAMPLES = ("214.5", "167.5", "128.5", "93.5", "71.5", "52.5", "47.5", "318.5", "276.5", "239.5")
+"""Figures for the example of an answer; a letter has at most eight requests with three choices, seldom one of these."""
+
 WIDTH = 72
 """Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
 
@@ -72,6 +75,7 @@ class Letters:
             lstrip_blocks=True,
         )
         self._templates.filters["wrapped"] = _wrapped
+        self._templates.filters["steps"] = _steps
 
     @property
     def languages(self) -> tuple[str, ...]:
@@ -98,6 +102,7 @@ class Letters:
             "help": _help(showroom, words),
         }
         page |= {"answer": _answer(letter.asks, words), "language": letter.language}
+        page |= {"first_optional": _first_optional(letter)}
         page |= {"pictures": any(ask.drawing in OF_PICTURES for ask in letter.asks)}
         try:
             text = self._templates.get_template("letter.txt").render(page)
@@ -199,17 +204,40 @@ def _gaps(text: str) -> set[str]:
     return set(re.findall(r"{(\w+)}", text))
 
 
+MOST_GREETED = 3
+
+
 def _greeting(letter: Letter, words: Wording) -> str:
-    first = letter.to[0].name.split()[0].strip(",.\"'") if letter.to and letter.to[0].name.split() else ""
+    """By the first names of all who wrote, the addressee's first; plainly where a name is none."""
+    full = dict.fromkeys([*(a.name for a in letter.to[:1]), *letter.greeted])
+    first = [_first_name(name) for name in full]
+    names = list(dict.fromkeys(n for n in first if n))[:MOST_GREETED]
+    if not names or not first[0]:
+        return words.say("greeting-plain")
+    joint = names[0] if len(names) == 1 else words.say("and", first=", ".join(names[:-1]), last=names[-1])
+    return words.say("greeting", name=joint)
+
+
+def _first_name(name: str) -> str:
+    first = name.split()[0].strip(",.\"'") if name.split() else ""
     plain = first[:1].isupper() and first.replace("-", "").replace("'", "").isalpha() and 1 < len(first) <= 20
-    return words.say("greeting", name=first) if plain else words.say("greeting-plain")
+    return first if plain else ""
 
 
 def _lead(letter: Letter, words: Wording) -> str:
     if letter.kind == "complete":
         return words.say("complete-optional") if letter.asks else ""
     key = "reminder" if letter.kind == "reminder" else "need"
-    return words.say(f"{key}-one" if len(letter.asks) == 1 else f"{key}-many", count=len(letter.asks))
+    needed = sum(not ask.optional for ask in letter.asks)
+    if not needed:
+        return words.say("optional")
+    return words.say(f"{key}-one" if needed == 1 else f"{key}-many", count=needed)
+
+
+def _first_optional(letter: Letter) -> int:
+    """The number of the first request that is set apart as optional; 0 for none, or where all are."""
+    apart = [n for n, ask in enumerate(letter.asks, 1) if ask.optional]
+    return apart[0] if apart and apart[0] > 1 and letter.kind != "complete" else 0
 
 
 def _help(showroom: Showroom, words: Wording) -> str:
@@ -221,11 +249,24 @@ def _help(showroom: Showroom, words: Wording) -> str:
 def _answer(asks: tuple[Ask, ...], words: Wording) -> str:
     """How to answer, with a line like one that the customer may write to this very letter."""
     numbered = list(enumerate(asks, 1))
-    chosen = [f"{n}: {ask.choices[0]}" for n, ask in numbered if ask.choices]
-    measured = [f"{n}: 236.5" for n, ask in numbered if ask.drawing in OF_LENGTHS]
+    # Never a figure that we ask about: it might come back as the answer.
+    asked = " ".join([*(c for ask in asks for c in ask.choices), *(ask.question for ask in asks)])
+    figure = next((f for f in EXAMPLES if f not in asked), EXAMPLES[0])
+    chosen = [f"{n}: {figure}" for n, ask in numbered if ask.choices]
+    measured = [f"{n}: {figure}" for n, ask in numbered if ask.drawing in OF_LENGTHS]
     placed = [words.say("example-words", number=n) for n, ask in numbered if ask.drawing in OF_PLACES]
     example = next(iter(chosen + measured + placed), None)
     return words.say("answer", example=example) if example else words.say("answer-plain")
+
+
+SHORT_HOW = 160
+"""Characters that are told in a row; a longer instruction of three sentences or more becomes steps."""
+
+
+def _steps(text: str) -> list[str]:
+    """A long instruction as short steps, a sentence each; a short one whole."""
+    sentences = re.split(r"(?<=[.!?]) (?=[A-ZÄÖÜ])", text)
+    return sentences if len(sentences) > 2 and len(text) > SHORT_HOW else [text]
 
 
 def _wrapped(text: str, indent: int = 0) -> str:

@@ -192,7 +192,21 @@ def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...
     letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind)
     to = answer_to(newest, services.policy.addresses)
     guide = file.job.room if _wants_guide(services, file, letter) else None
-    return replace(letter, to=(to,), held_because=_held(services, file, kept), due_at=next_.at, guide=guide)
+    return replace(
+        letter,
+        to=(to,),
+        greeted=_greeted(file),
+        held_because=_held(services, file, kept),
+        due_at=next_.at,
+        guide=guide,
+    )
+
+
+def _greeted(file: JobFile) -> tuple[str, ...]:
+    """The names of those who wrote since our last letter, the latest first."""
+    gone = [k.sent_at or k.decided_at for k in file.letters if k.state in OUT]
+    since = [m for m in file.answerable if not gone or m.received_at > gone[-1]]
+    return tuple(dict.fromkeys(m.sender_name for m in reversed(since) if m.sender_name))
 
 
 def _wants_guide(services: Services, file: JobFile, letter: Letter) -> bool:

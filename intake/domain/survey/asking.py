@@ -210,7 +210,9 @@ def _services(items: Sequence[ChecklistItem], wording: Wording) -> list[Ask]:
 def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:
     """Only what the customer can tell in a word or measure easily, and only once the rest is nearly there."""
     return [
-        ask_for(s.item, wording) for s in standings if not s.item.blocking and s.state is ItemState.MISSING
+        replace(ask_for(s.item, wording), optional=True)
+        for s in standings
+        if not s.item.blocking and s.state is ItemState.MISSING
     ]
 
 
