@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import logging
 import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from intake import logs
 from intake.cli_running import add_commands
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings, settings_from_process, warnings
@@ -30,9 +30,9 @@ def _run(arguments: argparse.Namespace) -> int:
     for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
         # Small matrices: threads cost more than they bring. Set before NumPy is first imported, by the commands.
         os.environ.setdefault(threads, "1")
-    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     try:
         settings = settings_from_process(arguments.data)
+        logs.begin(settings.log_format)
         return int(arguments.run(arguments, settings) or 0)
     except SettingsError as error:
         print(error.line(), file=sys.stderr)

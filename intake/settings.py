@@ -34,6 +34,7 @@ CHOICES = {
     "smtp_copy": ("yes", "no"),
     "send_guide": ("no", "yes"),
     "behind_proxy": ("no", "yes"),
+    "log_format": ("text", "json"),
     "allow_passwords_in_clear": ("no", "yes"),
 }
 RANGES = {
@@ -117,6 +118,7 @@ class Settings:
     session_key: str = ""
     metrics_token: str = ""
     alarm_address: str = ""
+    log_format: str = "text"
     checklists: Path = SHIPPED / "checklists"
     letters: Path = SHIPPED / "letters"
 
