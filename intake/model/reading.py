@@ -109,13 +109,19 @@ class OutlineWall:
 class Feature:
     """Something drawn on or by a wall: `kind` is door, window, doorway, boxing, furniture, fixture.
 
-    `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture.
+    `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture. Of an opening `kinds` are
+    the chances to be a window, a door or a doorway, likeliest first; `hinge` (left or right, seen from inside) and
+    `into` (room or away) say how a door hangs and swings, with the chance `swing`: "" and 0 where that is not drawn.
     """
 
     kind: str
     wall: int | None
     span: tuple[float, float] | None
     box: Box
+    kinds: tuple[tuple[str, float], ...] = ()
+    hinge: str = ""
+    into: str = ""
+    swing: float = 0.0
 
 
 @dataclass(frozen=True)

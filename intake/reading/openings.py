@@ -9,30 +9,33 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.reading.opening_kinds import Look, look_of
 from intake.reading.sorter import Ink, Sorted
 
 Span = tuple[float, float]
 
 _BINS = 240
-_ON, _SWING = 0.014, 0.2
-"""How far to each side of a wall's line its own strokes lie, and how far at least a door's leaf reaches, in diagonals
-of the room."""
+_ON = 0.014
+"""How far to each side of a wall's line its own strokes lie, in diagonals of the room."""
 _SHORTEST, _BREAK = 0.03, 0.025
 """The shortest opening and the longest break in its signs, in diagonals."""
 _MOST = 0.97
 """A wall that is open for more than this share was not drawn where it was looked for: it tells nothing."""
 _SHARE = 90
 """Share (of 255) from which on ink counts."""
-_BOXED = 0.6
-"""A window's box is drawn along at least this share of it."""
 
 
 @dataclass(frozen=True)
 class Opening:
-    """An opening from `span[0]` to `span[1]` along its wall (0 to 1); `kind` is window, door or doorway."""
+    """An opening from `span[0]` to `span[1]` along its wall (0 to 1), and what it looks like."""
 
     span: Span
-    kind: str
+    look: Look
+
+    @property
+    def kind(self) -> str:
+        """window, door or doorway, whichever is likeliest."""
+        return self.look.kinds[0][0]
 
 
 def openings(
@@ -46,35 +49,22 @@ def openings(
     if is_open.mean() > _MOST:
         return []
     spans = _runs(is_open, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
-    far = _beside(start, end, ink.kinds[Ink.OPENING], _SWING * diagonal, _ON * 1.6 * diagonal)
-    return [Opening(span, _kind(span, drawn, far)) for span in spans]
+    return [Opening(span, look_of((start, end, span, diagonal), ink)) for span in spans]
 
 
 def _beside(
-    start: NDArray[np.float64],
-    end: NDArray[np.float64],
-    share: NDArray[np.uint8],
-    to: float,
-    least: float = 0.0,
+    start: NDArray[np.float64], end: NDArray[np.float64], share: NDArray[np.uint8], to: float
 ) -> NDArray[np.uint8]:
-    """The most of one kind of ink across the wall's line at each of `_BINS` places along it, from `least` to `to`
-    pixels off on either side."""
+    """The most of one kind of ink across the wall's line at each of `_BINS` places along it, up to `to` pixels off on
+    either side."""
     run = end - start
     normal = np.array([-run[1], run[0]]) / max(float(np.hypot(*run)), 1e-6)
     places = start + run * ((np.arange(_BINS) + 0.5) / _BINS)[:, None]
-    off = np.arange(least, to + 1)
+    off = np.arange(0.0, to + 1)
     points = places[:, None] + np.concatenate([-off, off])[None, :, None] * normal
     xs = np.clip(points[..., 0].round().astype(int), 0, share.shape[1] - 1)
     ys = np.clip(points[..., 1].round().astype(int), 0, share.shape[0] - 1)
     return np.asarray(share[ys, xs].max(axis=1))
-
-
-def _kind(span: Span, drawn: NDArray[np.uint8], far: NDArray[np.uint8]) -> str:
-    """What an opening is: a leaf or its swing reaches into the room or out; a window's box lies along the wall."""
-    inside = slice(round(span[0] * _BINS), max(round(span[1] * _BINS), round(span[0] * _BINS) + 1))
-    if float((far[inside] > _SHARE).mean()) > 0.3:
-        return "door"
-    return "window" if float((drawn[inside] > _SHARE).mean()) > _BOXED else "doorway"
 
 
 def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span]:

@@ -24,6 +24,7 @@ from intake.reading.numbers import (
     placed,
     read_numbers,
 )
+from intake.reading.opening_words import with_words
 from intake.reading.openings import Opening, openings
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.outlines import bare, simpler, solid
@@ -227,7 +228,8 @@ class _Desk:
             )
             for text, line in zip(self.written, self.lines, strict=True)
         ]
-        return Layout(walls, _features(walls, found), with_doubts_of_ways(of_the_plan(places, walls)))
+        features = with_words(_features(walls, found), walls, _labels(page, self.texts))
+        return Layout(walls, features, with_doubts_of_ways(of_the_plan(places, walls)))
 
 
 def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
@@ -272,11 +274,24 @@ def _openings(ink: Sorted, walls: tuple[OutlineWall, ...], starts: Corners) -> d
 
 def _features(walls: tuple[OutlineWall, ...], found: dict[int, list[Opening]]) -> tuple[Feature, ...]:
     """The openings as the model has them; their boxes lie flat on their walls."""
-    return tuple(
-        Feature(opening.kind, wall.wall, opening.span, _flat(wall, opening.span))
-        for wall in walls
-        for opening in found.get(wall.wall, [])
-    )
+    return tuple(_feature(wall, opening) for wall in walls for opening in found.get(wall.wall, []))
+
+
+def _labels(page: Page, texts: Sequence[ReadText]) -> list[tuple[str, Box]]:
+    """Words, and the labels of numbers, with their boxes in the picture."""
+    return [
+        (
+            text.label or (text.numbers[0].text if is_number(text) else text.word.text),
+            page.box_in_picture(text.box),
+        )
+        for text in texts
+        if is_number(text) or is_word(text)
+    ]
+
+
+def _feature(wall: OutlineWall, opening: Opening) -> Feature:
+    look, box = opening.look, _flat(wall, opening.span)
+    return Feature(opening.kind, wall.wall, opening.span, box, look.kinds, look.hinge, look.into, look.swing)
 
 
 def _flat(wall: OutlineWall, span: tuple[float, float]) -> Box:

@@ -116,7 +116,6 @@ class Sorted:
         start, end = ((float(x), float(y)) for x, y in ends)
         chances = np.concatenate([told[: len(ROLES)], told[_MORE]]).mean(axis=1)
         roles, more = np.split(chances / chances.sum(), [len(ROLES)])
-        more = more if len(more) else np.zeros(3)  # weights that do not tell them yet
         by_role = {role: float(p) for role, p in zip(ROLES, roles, strict=True)}
         by_role[Role.UNKNOWN] += float(more[ACROSS] + more[NOTHING])
         by_role[Role.OVERALL] += float(more[SEVERAL])

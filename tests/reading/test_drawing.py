@@ -11,10 +11,10 @@ import pytest
 from intake.model.reading import Direction, Role
 from intake.reading.openings import openings, piece_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
-from intake.reading.sorter import ROLES, Ink, Sorted
+from intake.reading.sorter import ACROSS, NOTHING, ROLES, SEVERAL, Ink, Sorted
 from intake.reading.walls import numbered, span_on, standings
 
-MEANT = np.zeros((len(ROLES) + 5, 94, 125), np.float32)
+MEANT = np.zeros((len(ROLES) + 8, 94, 125), np.float32)
 """What no number means, at an eighth of the pages drawn here."""
 L_ROOM = [(200, 150), (800, 150), (800, 600), (500, 600), (500, 450), (200, 450)]
 
@@ -155,14 +155,32 @@ def test_what_a_number_measures_is_told_where_it_stands() -> None:
     meant[ROLES.index(Role.SECTION)] = 0.1
     meant[ROLES.index(Role.OVERALL), 20:30, 40:60] = 0.9
     meant[len(ROLES)] = 0.8
-    meant[-4:] = np.array([-80, -40, 160, -40], np.float32)[:, None, None]
+    meant[len(ROLES) + 1 : len(ROLES) + 5] = np.array([-80, -40, 160, -40], np.float32)[:, None, None]
     page = replace(_ink(L_ROOM), meanings=meant, scale=(2.0, 2.0))
     meaning = page.meaning(((170, 90), (230, 90), (230, 110), (170, 110)))
     assert meaning.roles[Role.OVERALL] == pytest.approx(0.9) and sum(meaning.roles.values()) == pytest.approx(
         1
     )
-    assert meaning.of_wall == pytest.approx(0.8)
+    assert meaning.of_wall == pytest.approx(0.8) and meaning.across == meaning.nothing == 0
     assert np.asarray(meaning.stretch) == pytest.approx(np.array([[160, 80], [280, 80]]), abs=1)
+
+
+def test_what_is_across_the_room_or_of_nothing_is_of_no_known_role_and_several_walls_have_an_overall() -> (
+    None
+):
+    meant = MEANT.copy()
+    meant[ROLES.index(Role.UNKNOWN)], meant[ROLES.index(Role.OVERALL)] = 0.1, 0.2
+    meant[len(ROLES) + 5 + ACROSS], meant[len(ROLES) + 5 + SEVERAL], meant[len(ROLES) + 5 + NOTHING] = (
+        0.4,
+        0.25,
+        0.05,
+    )
+    meaning = replace(_ink(L_ROOM), meanings=meant).meaning(((170, 90), (230, 90), (230, 110), (170, 110)))
+    told = (meaning.across, meaning.several, meaning.nothing)
+    assert told == pytest.approx((0.4, 0.25, 0.05))
+    assert meaning.roles[Role.UNKNOWN] == pytest.approx(0.55) and meaning.roles[
+        Role.OVERALL
+    ] == pytest.approx(0.45)
 
 
 def test_of_two_faces_of_a_partition_a_number_belongs_to_the_one_its_stretch_runs_along() -> None:

@@ -10,10 +10,10 @@ import pytest
 from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
-from intake.model.reading import Alternative, Box, Role
+from intake.model.reading import Alternative, Box
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
-from intake.reading.sorter import Ink, Line, Sorted
+from intake.reading.sorter import ROLES, Ink, Line, Sorted
 from intake.reading.texts import Eyes, agreed
 from intake.reading.tidy import reaches
 from intake.reading.unclaimed import unclaimed
@@ -36,7 +36,7 @@ class Paper:
         kinds[Ink.NONE] = 255 - kinds[Ink.WRITING]
         lines = tuple(Line(box, 0.9) for box in boxes)
         height, width = self.page.shape
-        meanings = np.zeros((len(Role) + 5, height // 8, width // 8), np.float32)
+        meanings = np.zeros((len(ROLES) + 8, height // 8, width // 8), np.float32)
         return Sorted(kinds, np.zeros(self.page.shape, np.float32), lines, lines, (1.0, 1.0), meanings)
 
 

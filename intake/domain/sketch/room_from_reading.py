@@ -21,6 +21,7 @@ from intake.model.room import (
     RoomSurvey,
     Section,
     SectionKind,
+    Swing,
     Wall,
 )
 
@@ -31,6 +32,8 @@ LEAST_HEAD_MM = 1700
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
 LEAST_OPENING_MM = 300
+SURE_SWING = 0.7
+"""A door is drawn as it hangs when the sketch shows it with this chance."""
 
 
 def room_from_reading(
@@ -190,13 +193,14 @@ class _Maker:
     def _section(self, name: str, index: int | None, feature: Feature | None) -> Section:
         kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
         if index is None:
-            return Section(kind, Measurement(name), share=feature.span if feature else None)
+            return Section(
+                kind, Measurement(name), share=feature.span if feature else None, swing=_swing(feature)
+            )
         number = self.reading.numbers[index]
         if kind is SectionKind.WALL and number.role is Role.OPENING:
             kind = SectionKind.OPENING
-        return Section(
-            kind, self.measurement(index, name), share=number.span or (feature.span if feature else None)
-        )
+        share = number.span or (feature.span if feature else None)
+        return Section(kind, self.measurement(index, name), share=share, swing=_swing(feature))
 
     def attach(self, walls: list[Wall], role: Role, field: str) -> None:
         """Give each height to the nearest opening, on its own wall if it has one; an opening with a sill is a window.
@@ -252,6 +256,12 @@ def along(outline: OutlineWall, number: ReadNumber) -> float:
     (xa, ya), (xb, yb) = outline.start, outline.end
     dx, dy = xb - xa, yb - ya
     return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
+
+
+def _swing(feature: Feature | None) -> Swing:
+    """How the door drawn there hangs and swings, where the drawing says so surely enough."""
+    sure = feature is not None and feature.kind == SectionKind.DOOR and feature.swing >= SURE_SWING
+    return Swing(feature.hinge, feature.into) if feature and sure else Swing()
 
 
 def _centre(box: Box) -> tuple[float, float]:

@@ -1,0 +1,91 @@
+"""What an opening is and how its door hangs: doors drawn here with every hinge and side, and words beside openings."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import cv2
+import numpy as np
+import pytest
+
+from intake.model.reading import Direction, Feature, OutlineWall
+from intake.reading.opening_kinds import ACROSS, ALONG, SEEN, look_of, picture, told
+from intake.reading.opening_words import kind_named, with_words
+from intake.reading.sorter import Ink, Sorted
+
+ENDS = {0: ((200, 300), (800, 300)), 90: ((500, 100), (500, 700)), 180: ((800, 300), (200, 300))}
+
+
+def page(a: np.ndarray, b: np.ndarray, hinge: str, into: str) -> Sorted:
+    """A wall from a to b with a door in its middle fifth: a leaf square to the wall and the arc that it sweeps."""
+    kinds = np.zeros((len(Ink), 800, 1000), np.uint8)
+    run = (b - a) / 5
+    normal = np.array([-run[1], run[0]]) * (1 if into == "room" else -1)
+    start, end = a + 2 * run, a + 3 * run
+    for p, q in ((a, start), (end, b)):
+        cv2.line(kinds[Ink.WALL], tuple(p.astype(int)), tuple(q.astype(int)), 255, 4)
+    at, latch = (start, end) if hinge == "left" else (end, start)
+    turns = np.linspace(0, np.pi / 2, 12)[:, None]
+    arc = at + (latch - at) * np.cos(turns) + normal * np.sin(turns)
+    cv2.polylines(kinds[Ink.OPENING], [np.round(np.vstack([arc, at])).astype(np.int32)], False, 255, 3)
+    return Sorted(
+        kinds, np.zeros((800, 1000), np.float32), (), (), (1.0, 1.0), np.zeros((1, 1, 1), np.float32)
+    )
+
+
+@pytest.mark.parametrize("angle", ENDS)
+@pytest.mark.parametrize(("hinge", "into"), list(product(("left", "right"), ("room", "away"))))
+def test_a_door_is_seen_to_hang_and_swing_as_it_is_drawn_whichever_way_its_wall_runs(
+    hinge: str, into: str, angle: int
+) -> None:
+    a, b = (np.array(p, float) for p in ENDS[angle])
+    look = look_of((a, b, (0.4, 0.6), 750.0), page(a, b, hinge, into))
+    assert look.kinds[0][0] == "door" and look.kinds[0][1] > 0.8
+    assert (look.hinge, look.into) == (hinge, into) and look.swing > 0.6
+    assert sum(p for _, p in look.kinds) == pytest.approx(1)
+
+
+def test_the_picture_of_an_opening_has_the_room_below_and_the_wall_across() -> None:
+    a, b = (np.array(p, float) for p in ENDS[0])
+    seen = picture((a, b, (0.4, 0.6), 750.0), page(a, b, "left", "room").kinds)
+    assert seen.shape == (len(SEEN), ACROSS[2], ALONG[2])
+    wall, opening = seen
+    assert wall[ACROSS[2] // 2 - 1 : ACROSS[2] // 2 + 1, 0].max() == 1
+    assert opening[ACROSS[2] // 2 :].sum() > 10 * opening[: ACROSS[2] // 2 - 1].sum()
+
+
+def test_chances_that_name_no_swing_give_none() -> None:
+    look = told(np.array([0.1, 0.2, 0.4, 0.1, 0.1, 0.05, 0.05]))
+    assert look.kinds[0] == ("door", pytest.approx(0.7)) and (look.hinge, look.into, look.swing) == (
+        "",
+        "",
+        0.0,
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("W 120", "window"),
+        ("D 76.2", "door"),
+        ("back door", "door"),
+        ("O 90", "doorway"),
+        ("120", None),
+        ("sink", None),
+    ],
+)
+def test_words_and_letters_name_openings(text: str, kind: str | None) -> None:
+    assert kind_named(text) == kind
+
+
+def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not() -> None:
+    wall = OutlineWall(0, (0.0, 0.0), (1000.0, 0.0), Direction.EAST)
+    walls = (wall, OutlineWall(1, (1000.0, 0.0), (1000.0, 800.0), Direction.SOUTH))
+    kinds = (("door", 0.6), ("window", 0.4), ("doorway", 0.0))
+    box = ((200.0, 0.0), (400.0, 0.0), (400.0, 0.0), (200.0, 0.0))
+    feature = Feature("door", 0, (0.2, 0.4), box, kinds, "left", "room", 0.6)
+    at = ((280.0, 20.0), (320.0, 20.0), (320.0, 40.0), (280.0, 40.0))
+    far = ((680.0, 20.0), (720.0, 20.0), (720.0, 40.0), (680.0, 40.0))
+    (named,) = with_words([feature], walls, [("W 120", at)])
+    assert named.kind == "window" and named.hinge == named.into == "" and named.kinds[0][1] > 0.9
+    assert with_words([feature], walls, [("W 120", far)]) == (feature,)
