@@ -225,4 +225,4 @@ def _return_path(tree: Tree) -> str | None:
     if not values:
         return None
     match = _EMAIL.search(values[0])
-    return match[0].lower() if match else ""
+    return match[0].lower() if match else values[0].strip(" \t\r\n<>").lower()[:300]

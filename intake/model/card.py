@@ -31,3 +31,17 @@ class Card:
     at: datetime
     job: str = ""
     fixed: bool = False
+    vouched: bool = True
+    """Our mail server, or a designer, vouches for who wrote it."""
+    automatic: bool = False
+    """A machine wrote it; nothing rests on it."""
+
+    @property
+    def author(self) -> str:
+        """Whose hand it came from: the forwarder of a forward."""
+        return self.via or self.sender
+
+    @property
+    def sound(self) -> bool:
+        """Whether it may bring messages together: its words are somebody's, and that somebody is who it says."""
+        return self.vouched and not self.automatic

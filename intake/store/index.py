@@ -20,6 +20,7 @@ from sqlalchemy import (
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.store import schema as t
+from intake.store.messages import by_machine, is_vouched
 
 _IDS = t.message_ids.c
 _MESSAGES = t.messages.c
@@ -33,6 +34,7 @@ _CARD = [
         _MESSAGES.room,
     ),
     *(_MESSAGES.topic, _MESSAGES.named, _MESSAGES.at, _MESSAGES.job, _MESSAGES.fixed),
+    *(_MESSAGES.vouched, _MESSAGES.placed_by, _MESSAGES.rule, _MESSAGES.answering, _MESSAGES.answering_rule),
 ]
 
 
@@ -65,8 +67,12 @@ _MERGED_INTO = select(t.jobs.c.merged_into).where(t.jobs.c.id == bindparam("job"
 class Index:
     """Looks into what is filed, within one transaction."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, states: tuple[str, ...] = ("filed",)) -> None:
         self.db = connection
+        self._states = states
+
+    def wider(self) -> Index:
+        return Index(self.db, ("filed", "apart"))
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
         return self._cards(_OF_SENDER, email, most)
@@ -105,7 +111,7 @@ class Index:
         """The latest filed messages of a query with an index of its own. What is not filed is passed over here and not
         in the query, where SQLite would walk the index of states instead."""
         found = self.db.execute(query, {"value": value, "most": most})
-        rows = {row.sha256: row for row in found if row.state == "filed"}
+        rows = {row.sha256: row for row in found if row.state in self._states and row.rule != "our-copy"}
         ids = self._ids(list(rows)) if rows else {}
         return [_card(row, ids.get(sha256, ())) for sha256, row in rows.items()]
 
@@ -130,4 +136,6 @@ def _card(row: Row[Any], ids: Sequence[tuple[str, str]]) -> Card:
         at=row.at,
         job=row.job or "",
         fixed=row.fixed,
+        vouched=is_vouched(row),
+        automatic=row.state == "apart" or by_machine(row.answering, row.answering_rule),
     )

@@ -16,6 +16,7 @@ from intake.model.need import Need
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import claim_next, insert_new
+from intake.store.folding import job_search
 
 _CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
 
@@ -121,6 +122,15 @@ class Jobs:
     def change(self, job_id: str, **values: Any) -> None:
         """Set columns of one job."""
         self.db.execute(_CHANGE, {"_id": job_id} | values)
+
+    def set_customer(self, job_id: str, customer: Address) -> None:
+        """Whose job it is, as the list shows it and the search finds it."""
+        same = select(t.jobs.c.id).filter_by(
+            id=job_id, customer_name=customer.name, customer_email=customer.email
+        )
+        if self.db.execute(same).first() is None:
+            search = job_search(customer.name, customer.email, job_id)
+            self.change(job_id, customer_name=customer.name, customer_email=customer.email, search=search)
 
     def note_message(self, job_id: str, at: datetime) -> None:
         """Move `last_message_at` forward, never back."""

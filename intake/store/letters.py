@@ -56,6 +56,7 @@ class KeptLetter:
     answer: str
     sent_at: datetime | None
     edited: bool
+    bounced_at: datetime | None
 
 
 @dataclass(frozen=True)
@@ -338,4 +339,5 @@ def _letter(row: Row[Any]) -> KeptLetter:
         answer=row.answer,
         sent_at=row.sent_at,
         edited=row.edited,
+        bounced_at=row.bounced_at,
     )

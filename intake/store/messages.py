@@ -79,6 +79,31 @@ class KeptMessage:
     answering_rule: str
     answering_why: str
     fixed: bool
+    placed_by: str
+    credited: str
+    via: str
+    vouched: bool
+    """Our mail server, or a designer who put it there, vouches for who wrote it."""
+
+    @property
+    def automatic(self) -> bool:
+        """A machine wrote it, or nobody."""
+        return by_machine(self.answering, self.answering_rule)
+
+    @property
+    def counts(self) -> bool:
+        """Whether what it says and shows is evidence."""
+        return self.vouched and not self.automatic
+
+
+def by_machine(answering: str, rule: str) -> bool:
+    """What the rules on answering said of a machine's mail, or of nobody's."""
+    return answering == "never" and rule != "unwritable"
+
+
+def is_vouched(row: Row[Any]) -> bool:
+    """By our mail server, or by the designer who put it where it lies."""
+    return bool(row.vouched) or (row.placed_by != "intake" and row.rule in ("placed", "merged"))
 
 
 class Messages:
@@ -196,6 +221,7 @@ class Messages:
             topic=card.topic,
             named=list(card.named),
             at=card.at,
+            vouched=card.vouched,
             claimed_by=None,
             claimed_until=None,
         )
@@ -228,6 +254,10 @@ class Messages:
             state="filed" if job else "apart",
         )
 
+    def vouch(self, sha256: str, vouched: bool) -> None:
+        """A designer's word on who wrote a message, or that word taken back."""
+        self._change(sha256, vouched=vouched)
+
     def fix(self, job: str) -> None:
         """From now on the messages of a job stay in it: a letter about it has gone out."""
         self.db.execute(update(t.messages).where(t.messages.c.job == job).values(fixed=True))
@@ -251,5 +281,5 @@ class Messages:
 
 def _message(row: Row[Any]) -> KeptMessage:
     values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__}
-    at = row.at or row.received_at
-    return KeptMessage(**values | {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": at})
+    values |= {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": row.at or row.received_at}
+    return KeptMessage(**values | {"vouched": is_vouched(row)})

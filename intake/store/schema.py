@@ -21,6 +21,7 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     UniqueConstraint,
+    false,
 )
 from sqlalchemy.engine import Dialect
 
@@ -135,6 +136,8 @@ messages = Table(
     Column("answering", String(10), nullable=False, default=""),
     Column("answering_rule", String(32), nullable=False, default=""),
     Column("answering_why", Text, nullable=False, default=""),
+    # Our mail server vouches for who wrote it
+    Column("vouched", Boolean, nullable=False, default=False, server_default=false()),
     Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),

@@ -50,6 +50,13 @@ def split(job_id: str) -> Response:
     return _to(new)
 
 
+@pages.post("/jobs/<job_id>/vouch")
+def vouch(job_id: str) -> Response:
+    refile.vouch(desk().services, job_id, request.form.get("message", ""), guard.me().name)
+    flash("The message counts now. The history can undo it.")
+    return _to(job_id)
+
+
 @pages.post("/messages/<sha256>/move")
 def move(sha256: str) -> Response:
     target = _reference("to")

@@ -13,6 +13,7 @@ from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.job_view import NumberView, Standing
+from intake.work.settled import why_not
 
 
 def need(state: JobState) -> str:
@@ -94,6 +95,7 @@ def register(app: Flask) -> None:
         need_hint=need_hint,
         ago=ago,
         on_day=on_day,
+        why_not=why_not,
         machine_time=machine_time,
         wall_letter=wall_letter,
         cm=centimetres,

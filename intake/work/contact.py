@@ -10,12 +10,13 @@ from intake.work.job_file import JobFile
 
 
 def contact_sheet(file: JobFile) -> list[Picture]:
-    """The pictures as they are looked at: sketches, the room in the order of a walk round it, the rest as it came."""
+    """The pictures as they are looked at: sketches, the room in the order of a walk round it, the rest as it came;
+    last those that do not count."""
     covered = file.coverage()
     walk = [file.views[n] for n in covered.order] if covered else list(file.views)
     sketches = [p for p in file.pictures if p.subject is Subject.SKETCH]
     first = {p.id: p for p in (*sketches, *walk)}
-    return [*first.values(), *(p for p in file.pictures if p.id not in first)]
+    return [*first.values(), *(p for p in file.pictures if p.id not in first), *file.uncounted]
 
 
 def covered_in_words(file: JobFile) -> str:

@@ -290,6 +290,7 @@ def _reverse(tables: Tables, services: Services, decision: Decision, by: str) ->
         "split": refile.unsplit,
         "place": refile.unplace,
         "apart": refile.unapart,
+        "vouch": refile.unvouch,
     }
     if decision.kind in reverse:
         return reverse[decision.kind](tables, decision, by, services.clock())

@@ -56,6 +56,7 @@ def examine(services: Services, job_id: str) -> None:
         _queue(tables, services, file, letter)
         state = _state(tables, file, ready, bool(needs) or not asks)
         tables.jobs.change(job, room=file.job.room, state=state)
+        tables.jobs.set_customer(job, file.job.customer)
         tables.jobs.end_examined(job, version, services.clock())
         for event in _events(services.clock(), file, standings):
             tables.jobs.add_event(job, event)
@@ -165,7 +166,7 @@ def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]
 
 def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
     """The letter that the job calls for now, without its crops; None for none."""
-    if not file.answerable or not services.store.files.raw_path(file.answerable[-1].sha256).exists():
+    if not file.answerable or not services.store.files.raw_path(file.answered.sha256).exists():
         return None
     kind = "complete" if ready else "follow-up"
     situation = file.situation(ready, _items(asks))
@@ -186,11 +187,11 @@ def _quiet(services: Services, file: JobFile) -> datetime:
 
 def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...], next_: Next) -> Letter:
     """The letter of a kind to the job's customer, answering the latest message that may be answered."""
-    kept = file.answerable[-1]
+    kept = file.answered
     path = services.store.files.raw_path(kept.sha256)
     newest = services.parse(path, kept.received_at, kept.sha256)
     letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind)
-    to = answer_to(newest, services.policy.addresses)
+    to = answer_to(newest, services.policy.addresses, vouched=kept.vouched)
     guide = file.job.room if _wants_guide(services, file, letter) else None
     return replace(
         letter,
@@ -235,6 +236,8 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
         return answered.answering_why
     if doubt := _doubt_since_restore(file.letters, answered.key):
         return doubt
+    if any(m.rule == "stranger" and m.offers for m in file.messages):
+        return "It may belong to another job, which does not know its address: say whether it does."
     about_a_room = file.pictures or file.statements or file.job.room is not RoomKind.UNKNOWN
     if services.policy.automatic and not about_a_room:
         return "Nothing in the job says that it is about a room survey."

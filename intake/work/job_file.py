@@ -9,7 +9,6 @@ from functools import lru_cache
 from typing import Any
 
 from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
-from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdicts
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.room.closing import examine_room
 from intake.domain.room.room_file import room_from_dict
@@ -33,6 +32,8 @@ from intake.store.jobs import Decision
 from intake.store.letters import OUT, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.laid_over import NumberNames, laid_over, names_of, taken_by_people, typed_heights
+from intake.work.settled import bearing, customer_of, settled
+from intake.work.settled import may_bear_labels as may_bear_labels
 
 USUAL_FOCAL = 26.0
 """The main lens of most telephones, in 35 mm terms, where a picture does not tell (common practice, no source)."""
@@ -68,6 +69,8 @@ class JobFile:
     panorama: tuple[tuple[str, ...], Panorama] | None
     typed: Mapping[str, Any] | None
     """The room as a designer typed it, in the terms of docs/room-file.md; it then stands in place of the sketch's."""
+    uncounted: tuple[Picture, ...] = ()
+    """Pictures of messages that do not count: shown, and evidence of nothing."""
 
     @property
     def sketch(self) -> str:
@@ -76,8 +79,16 @@ class JobFile:
 
     @property
     def answerable(self) -> tuple[KeptMessage, ...]:
-        """The messages that a letter may answer, in order; a held one only by a person's release."""
-        return tuple(m for m in self.messages if m.answering in ("may", "hold"))
+        """The messages that a letter may answer, in order; a held one only by a person's release. What nobody vouches
+        for is answered only in a job that has nothing else."""
+        return tuple(m for m in bearing(self.messages) if m.answering in ("may", "hold"))
+
+    @property
+    def answered(self) -> KeptMessage:
+        """The message that a letter answers: the customer's own latest, else the latest of another whom the job knows.
+        There must be one to answer."""
+        own = [m for m in self.answerable if m.credited == self.job.customer.email]
+        return (own or list(self.answerable))[-1]
 
     @property
     def last_message_at(self) -> datetime:
@@ -87,16 +98,12 @@ class JobFile:
         """Where the job stands with its customer, for the rhythm of letters."""
         gone = [k for k in self.letters if k.state in OUT]
         asking = [k for k in gone if k.kind != "reminder"]
-        letter_at = max((k.sent_at or k.decided_at for k in gone), default=None)
         return Situation(
             last_message_at=self.last_message_at,
             complete=complete,
             wanted=wanted,
             stopped_because=self.stopped or self._to_be_phoned(),
-            bounced=any(
-                m.answering_rule == "bounce" and letter_at and m.received_at >= letter_at
-                for m in self.messages
-            ),
+            bounced=bool(gone) and gone[-1].bounced_at is not None,
             letter_at=max((k.sent_at or k.decided_at for k in asking), default=None),
             asked=asking[-1].letter.items if asking else (),
             reminders=self.reminders,
@@ -180,10 +187,10 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
     messages = tuple(tables.messages.of_job(job.id))
     decisions = tables.jobs.decisions(job.id)
-    job = replace(job, room=_room(messages, decisions))
+    job = replace(job, room=_room(messages, decisions), customer=customer_of(messages, job.customer))
     kept = [kept.picture for kept in tables.pictures.of_job(job.id)]
     found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
-    pictures = _pictures(kept, found, decisions)
+    pictures, uncounted = settled(kept, found, decisions, messages)
     read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
     letters = tuple(tables.letters.of_job(job.id))
     checklist = checklists[job.room]
@@ -208,20 +215,21 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         panorama=tables.pictures.panorama(job.id),
         typed=next((d.value["room"] for d in reversed(decisions) if d.kind == "room-file"), None),
         waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
+        uncounted=uncounted,
     )
 
 
 def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> str:
     """Why no more letters go: a designer's word, else the customer's own."""
     decided = [str(d.value) for d in decisions if d.kind == "stop"]
-    asked = [why for m in messages if m.answering != "never" and (why := stop_asked(m.own_words))]
+    asked = [why for m in messages if m.counts and (why := stop_asked(m.own_words))]
     return (decided[-1:] or asked[-1:] or [""])[0]
 
 
 def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace."""
     found = []
-    for message in (m for m in messages if m.answering != "never"):
+    for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
             found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
         if stop_asked(message.own_words):
@@ -245,63 +253,8 @@ def _to_read(picture: Picture) -> bool:
 def _room(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> RoomKind:
     """The designer's word, else the first room that the customer named."""
     decided = [RoomKind(d.value) for d in decisions if d.kind == "room"]
-    named = [m.room for m in messages if m.room is not RoomKind.UNKNOWN]
+    named = [m.room for m in bearing(messages) if m.room is not RoomKind.UNKNOWN]
     return (decided[-1:] or named[:1] or [RoomKind.UNKNOWN])[0]
-
-
-def _pictures(
-    pictures: Sequence[Picture], found: Mapping[str, SketchReading], decisions: Sequence[Decision]
-) -> tuple[Picture, ...]:
-    """The pictures with what they show settled, and repeats marked with the first of their kind."""
-    chosen = {d.target: Subject(d.value) for d in decisions if d.kind == "subject"}
-    done: list[Picture] = []
-    for picture in pictures:
-        if picture.id in chosen:
-            picture = _shown_as(picture, chosen[picture.id], 1.0, "designer", "A designer said so.")
-        else:
-            picture = _looked_into(picture, found.get(picture.id))
-        done.append(replace(picture, same_as=_repeats(picture, done)))
-    return tuple(done)
-
-
-def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:
-    """The picture with what the readers found in it: no plan after all, or a label that names a close-up."""
-    if reading is not None and _no_plan(picture, reading):
-        why = "No plan could be read in it, so it is taken for a view of the room."
-        picture = _shown_as(picture, Subject.ROOM, 0.6, "rule", why)
-    if may_bear_labels(picture) and (named := label_subject(picture.labels or ())) is not None:
-        return _shown_as(picture, named.subject, named.probability, "rule", named.why)
-    return picture
-
-
-def may_bear_labels(picture: Picture) -> bool:
-    """A photograph whose kind nothing beside it has told: a label in it may."""
-    return picture.subject in (Subject.ROOM, Subject.OTHER) and not picture.facts.problem
-
-
-def _no_plan(picture: Picture, reading: SketchReading) -> bool:
-    """Taken for a sketch without certainty, and the reader found no sketch in it."""
-    return picture.subject_confidence < CERTAIN and any(f.code == "no-sketch" for f in reading.findings)
-
-
-def _shown_as(picture: Picture, subject: Subject, confidence: float, by: str, why: str) -> Picture:
-    return replace(
-        picture,
-        subject=subject,
-        subject_confidence=confidence,
-        subject_by=by,
-        subject_why=why,
-        verdicts=tuple(verdicts(picture.facts, subject)),
-    )
-
-
-def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
-    """The id of the earlier picture that this one shows again, or ""."""
-    for other in earlier:
-        identical = other.sha256 == picture.sha256 and other.id == picture.id
-        if not other.same_as and same_picture(other.facts, picture.facts, identical).same:
-            return other.id
-    return ""
 
 
 def _in_own_words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter]) -> tuple[KeptMessage, ...]:
@@ -327,13 +280,13 @@ class _Words:
 
 def _words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist) -> _Words:
     """What the customer's own words answer and state, message by message, with the heights among it; what a machine
-    wrote never counts.
+    wrote never counts, nor what nobody vouches for.
 
     A message answers the latest letter that had gone out before it.
     """
     found: list[Understood] = []
     doors: list[Told] = []
-    for message in (m for m in messages if m.answering != "never"):
+    for message in (m for m in messages if m.counts):
         gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
         asks = gone[-1].letter.asks if gone else ()
         found.append(understand(message.own_words, asks, checklist, message.key))

@@ -330,6 +330,8 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
         return f"Dealt with: “{_words_of(target)}”" + (f" ({value})" if value else "")
     if decision.kind == "taken":
         return f"{titles.get(value['item'], value['item'])} taken from “{value['text']}”"
+    if decision.kind == "vouch":
+        return f"A message from {value['from']} is the customer's"
     if decision.kind == "stop":
         return f"No more letters: {value}"
     if decision.kind == "merge":

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
@@ -18,7 +17,7 @@ from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
 from intake.work.examine import examine
 from intake.work.services import Services
-from intake.work.take_in import ALPHABET, TakenIn, merge, take_in
+from intake.work.take_in import TakenIn, merge, new_reference, take_in
 
 
 class CannotRefile(IntakeError):
@@ -138,6 +137,35 @@ def unplace(tables: Tables, decision: Decision, by: str, now: datetime) -> Seque
     return [left] if left else []
 
 
+def vouch(services: Services, job: str, sha256: str, by: str) -> int:
+    """Say that a message which nobody vouches for is the customer's: it counts from now on; the decision's id."""
+    with services.store.transaction() as tables:
+        message = tables.messages.get(sha256)
+        if message is None or message.job != job or message.automatic:
+            raise NotFound("There is no such message in this job")
+        if message.vouched:
+            raise CannotRefile("It counts already")
+        tables.messages.vouch(sha256, True)
+        key = tables.jobs.decide(job, "vouch", sha256, {"from": message.sender_email}, by, services.clock())
+        _say(
+            tables,
+            job,
+            "vouched",
+            f"A designer said that it is the customer's: “{message.subject}”.",
+            by,
+            services.clock(),
+        )
+        Accounts(tables.db).note(by, "vouch", job, f"vouched for {sha256[:12]}", services.clock())
+    examine(services, job)
+    return key
+
+
+def unvouch(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
+    """The message counts no longer."""
+    tables.messages.vouch(decision.target, False)
+    return ()
+
+
 def keep_apart(services: Services, job: str, other: str, by: str) -> int:
     """Say that two jobs offered for merging are not the same; the offer is not made again."""
     now = services.clock()
@@ -206,7 +234,7 @@ def _return(tables: Tables, holder: str, owner: str, value: Any, by: str) -> Non
 
 
 def _open_for(tables: Tables, messages: Sequence[KeptMessage]) -> str:
-    while tables.jobs.get(new := f"R-{''.join(secrets.choice(ALPHABET) for _ in range(5))}") is not None:
+    while tables.jobs.get(new := new_reference()) is not None:
         continue
     first = messages[0]
     customer = Address(first.sender_name, first.sender_email)

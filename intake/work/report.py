@@ -11,6 +11,7 @@ from intake.model.picture import Subject
 from intake.model.reading import Box, Measures, Role, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
+from intake.work.settled import pictures_of, why_not
 
 if TYPE_CHECKING:
     from intake.work.services import Services
@@ -29,7 +30,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
-    distinct = [k.picture for k in tables.pictures.of_job(job.id) if not k.picture.same_as]
+    distinct = [p for p in pictures_of(tables, job.id)[0] if not p.same_as]
     return {
         "job": job.id,
         "state": job.state.value,
@@ -102,13 +103,16 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
                     "rule": m.rule,
                     "reason": m.reason,
                     "offers": list(m.offers),
+                    "counted": m.counts,
+                    "not_counted_because": why_not(m) or None,
                     "text": m.own_words,
                 }
                 for m in tables.messages.of_job(job)
             ],
             "pictures": [
-                to_plain(k.picture) | {"reading": _reading_of(tables, k.picture.id)}
-                for k in tables.pictures.of_job(job)
+                to_plain(p) | {"counted": counted, "reading": _reading_of(tables, p.id)}
+                for counted, pictures in zip((True, False), pictures_of(tables, job), strict=True)
+                for p in pictures
             ],
             "checklist": [
                 {
@@ -248,6 +252,11 @@ def job_text(document: dict[str, Any]) -> str:
         f"{document['sketches']} sketches",
     ]
     lines += [f"  for a person: {n['why']} “{n['text']}”" for n in document["needs_person"]]
+    lines += [
+        f"  not counted: from {m['from']['address']}: {m['not_counted_because']}"
+        for m in document["mail"]
+        if not m["counted"]
+    ]
     lines += [f"  {c['state']:<15} {c['title']}: {c['reason']}" for c in document["checklist"]]
     lines += [f"  letter {k['state']}: {k['subject']}" for k in document["letters"]]
     return "\n".join(lines)

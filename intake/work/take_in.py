@@ -9,8 +9,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from intake.domain.mail.answering import standing_of
-from intake.domain.mail.crediting import card_of, credited_to
+from intake.domain.mail.answering import is_automatic, standing_of, vouched_for
+from intake.domain.mail.crediting import card_of, credited_to, is_ours
 from intake.domain.mail.grouping import place
 from intake.domain.pictures import subject_of, verdicts
 from intake.model.answering import Standing
@@ -100,8 +100,9 @@ def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
         message = services.parse(services.store.files.raw_path(kept.sha256), kept.received_at, kept.sha256)
         pages, findings = services.eyes.look(message)
         pictures = [_keep(services, message, page) for page in pages]
-        card = card_of(message, services.policy.addresses)
-        standing = standing_of(message, services.policy.addresses, services.policy.authserv_id)
+        ours, server = services.policy.addresses, services.policy.authserv_id
+        standing = standing_of(message, ours, server)
+        card = card_of(message, ours, vouched_for(message, server), is_automatic(standing))
         notes = tuple(Finding("read-in-part", note) for note in message.notes)
         return _Looked(kept, replace(message, parts=()), card, standing, pictures, (*notes, *findings))
     except Unreadable as why:
@@ -147,7 +148,7 @@ def _file(tables: Tables, services: Services, looked: _Looked, copies: Collectio
     """Place one message, with all that it changes; returns the jobs that changed. `copies` are the Message-IDs of our
     own letters, copies of which are no customer's."""
     message, card, standing = looked.message, looked.card, looked.standing
-    is_copy = message.message_id in copies
+    is_copy = message.message_id in copies and is_ours(message.sender, services.policy.addresses)
     settled = _settle_letters(tables, services, message, standing, is_copy)
     if not is_copy:
         _note_lost(tables, services, message)
@@ -213,7 +214,7 @@ def _say(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
 def _opens_no_job(card: Card, standing: Standing) -> bool:
     """Reports, automatic replies, list mail and our own letters open no job; nor does mail of nobody's. That of
     somebody to whom no letter can be sent does: a designer may telephone."""
-    return (standing.verdict == "never" and standing.rule != "unwritable") or not card.sender
+    return is_automatic(standing) or not card.sender
 
 
 def _keep(services: Services, message: Message, page: Page) -> KeptPicture:
@@ -244,8 +245,9 @@ def _carry_out(
     if home is None:
         home = _open(tables, card, customer, services.clock())
     else:
-        tables.jobs.add_address(home, card.sender)
-        tables.jobs.note_message(home, card.at)
+        if not card.automatic:
+            tables.jobs.add_address(home, card.sender)
+            tables.jobs.note_message(home, card.at)
         tables.jobs.touch(home)
     for other in placement.merges:
         merge(tables, other, home, placement.reason, services.clock())
@@ -256,14 +258,16 @@ def _carry_out(
 def _open(tables: Tables, card: Card, customer: Address, now: datetime) -> str:
     name = customer if customer.email == card.sender else Address("", card.sender)
     job = Job("", card.room, JobState.ARRIVING, name, (card.sender,), card.at, card.at)
-    while not tables.jobs.open(replace(job, id=(job_id := _reference()))):
+    while not tables.jobs.open(replace(job, id=(job_id := new_reference()))):
         continue
     tables.jobs.add_event(job_id, Event(now, "opened", f"Opened for {name.name or name.email}."))
     return job_id
 
 
-def _reference() -> str:
-    return f"R-{''.join(secrets.choice(ALPHABET) for _ in range(5))}"
+def new_reference() -> str:
+    """Ten signs of thirty: among a hundred thousand jobs, one guess in six thousand million meets one."""
+    first, second = ("".join(secrets.choice(ALPHABET) for _ in range(5)) for _ in range(2))
+    return f"R-{first}-{second}"
 
 
 def merge(tables: Tables, other: str, home: str, reason: str, now: datetime, by: str = "intake") -> None:
@@ -291,8 +295,9 @@ def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str
     left = [m.job for m in movers if m.job]
     for kept in movers:
         tables.messages.move(kept.sha256, target, "moved", move.reason, "intake")
-        tables.jobs.add_address(target, kept.sender_email)
-        tables.jobs.note_message(target, kept.at)
+        if not kept.automatic:
+            tables.jobs.add_address(target, kept.credited)
+            tables.jobs.note_message(target, kept.at)
     for job in {*left} - {home, target}:
         if not tables.messages.of_job(job):
             tables.letters.withdraw(job)

@@ -30,6 +30,7 @@ class Desk:
     sent: dict[str, str] = field(default_factory=dict)
     merged: dict[str, str] = field(default_factory=dict)
     opened: int = 0
+    apart: dict[str, Card] = field(default_factory=dict)
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
         return [c for c in self.filed.values() if email in (c.sender, c.via)][-most:]
@@ -40,6 +41,9 @@ class Desk:
     def linked(self, ids: Collection[str], own: Collection[str], most: int) -> Sequence[Card]:
         both = {*ids, *own}
         return [c for c in self.filed.values() if c.id in ids or both & {*c.refers}][-most:]
+
+    def wider(self) -> Desk:
+        return replace(self, filed=self.filed | self.apart)
 
     def letters(self, ids: Collection[str]) -> Mapping[str, str]:
         return {i: self.now(self.sent[i]) for i in ids if i in self.sent}
@@ -55,6 +59,9 @@ class Desk:
 
     def file(self, new: Card) -> Placement:
         found = place(new, self)
+        if found.job is None and new.automatic:
+            self.apart[new.key] = new
+            return found
         job = found.job or self._open()
         self.filed[new.key] = replace(new, job=job)
         for gone in found.merges:
@@ -64,7 +71,7 @@ class Desk:
         for move in found.moves:
             to = job if move.job == "" else move.job or self._open()
             for key in move.messages:
-                self.filed[key] = replace(self.filed[key], job=to)
+                self.filed[key] = replace(self.filed.get(key) or self.apart.pop(key), job=to)
         return found
 
     def write(self, job: str, letter: str) -> None:
@@ -79,7 +86,8 @@ class Desk:
 
     def partition(self) -> frozenset[frozenset[str]]:
         jobs = {c.job for c in self.filed.values()}
-        return frozenset(frozenset(c.key for c in self.of_job(job, 10**6)) for job in jobs)
+        grouped = {frozenset(c.key for c in self.of_job(job, 10**6)) for job in jobs}
+        return frozenset(grouped | {frozenset({key}) for key in self.apart})
 
 
 def filed(cards: Iterable[Card]) -> Desk:

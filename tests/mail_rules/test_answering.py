@@ -146,3 +146,73 @@ def test_comments_never_leave_a_half(value: str) -> None:
     assert results(value) is not None
     if '"' not in value and "\\" not in value:
         assert without_comments(value).count("(") == 0
+
+
+DECEIVING = {
+    "a result within an envelope address": "spf=pass smtp.mailfrom=eve;dmarc=pass @evil.example",
+    "with its property": "spf=pass smtp.mailfrom=eve;dmarc=pass header.from=x.example@evil.example",
+    "with a result behind it": "spf=pass smtp.mailfrom=eve;dmarc=pass header.from=x.example;x=y@evil.example",
+    "whose end is one of the grammar": "spf=pass smtp.mailfrom=eve;dmarc=pass header.from=x.example; x=y",
+    "another result of the same": "dmarc=none; spf=none smtp.mailfrom=e.example;dmarc=pass header.from=x.example",
+    "the same thing checked twice": "spf=pass smtp.mailfrom=a.x.example;spf=fail smtp.mailfrom=z@evil.example",
+    "no grammar at all": "dmarc=pass header.from=x.example; and so on",
+}
+
+
+@pytest.mark.parametrize("name", sorted(DECEIVING))
+def test_a_strangers_words_within_a_result_pass_for_none(name: str) -> None:
+    standing = standing_of(mail(f"Authentication-Results: {SERVER}; {DECEIVING[name]}"), US, SERVER)
+    assert (standing.verdict, standing.rule) == ("hold", "unauthenticated")
+
+
+def test_an_envelope_address_that_is_written_to_deceive_vouches_for_nothing() -> None:
+    """Its server wrote it down unquoted, and what it wrote obeys the grammar from end to end."""
+    value = (
+        "spf=pass smtp.mailfrom=e.example;dmarc=pass header.from=x.example;dkim=pass header.i=z@evil.example"
+    )
+    path = 'Return-Path: <"e.example;dmarc=pass header.from=x.example;dkim=pass header.i=z"@evil.example>'
+    assert standing_of(mail(f"Authentication-Results: {SERVER}; {value}", path), US, SERVER).verdict == "hold"
+
+
+ROBOTS = (
+    "no.reply noreply.orders no_reply_x orders-noreply autoreply notifications noreply no-reply donotreply1"
+)
+
+
+@pytest.mark.parametrize("local", ROBOTS.split())
+def test_an_address_that_says_that_nobody_reads_it_is_never_answered(local: str) -> None:
+    assert standing_of(mail(f"From: Shop <{local}@x.example>"), US, SERVER).verdict == "never"
+
+
+@pytest.mark.parametrize(
+    "local", ["noreen.plyth", "arnold.reply", "ann.notley", "bo.autry", "alert.smith", "mayor"]
+)
+def test_a_persons_address_is_not_taken_for_a_machines(local: str) -> None:
+    assert standing_of(mail(f"From: {local}@x.example"), US, SERVER).verdict == "may"
+
+
+@pytest.mark.parametrize(
+    "header", ["Precedence: auto_reply", "Precedence: auto-reply", "X-Autoreply-From: a@x.example"]
+)
+def test_what_says_that_a_machine_wrote_it_is_never_answered(header: str) -> None:
+    assert standing_of(mail(header), US, SERVER).verdict == "never"
+
+
+def test_what_a_service_writes_on_somebodys_behalf_waits_for_a_person() -> None:
+    form = mail(
+        "From: Forms <noreply@forms.example>",
+        "Reply-To: ann@x.example",
+        PASS.replace("x.example", "forms.example"),
+    )
+    assert standing_of(form, US, SERVER).verdict == "hold"
+    relay = mail("From: Ann <ann@x.example>", "Sender: robot@relay.example")
+    assert standing_of(relay, US, SERVER).rule == "on-behalf"
+    shop = mail("From: Shop <noreply@x.example>", "Reply-To: help@x.example")
+    assert standing_of(shop, US, SERVER).verdict == "never"
+
+
+def test_mail_handed_in_with_a_password_is_vouched_for() -> None:
+    """RFC 8601 2.7.4."""
+    value = f"Authentication-Results: {SERVER}; auth=pass smtp.auth="
+    assert standing_of(mail(value + "ann@x.example"), US, SERVER).verdict == "may"
+    assert standing_of(mail(value + "bob@x.example"), US, SERVER).verdict == "hold"

@@ -60,17 +60,94 @@ def test_the_same_topic_settles_which_room() -> None:
     assert filed(cards).partition() == groups("a", "b c")
 
 
-def test_a_partner_joins_by_the_thread() -> None:
-    cards = [card("a"), card("b", "bob@y.example", hours=1, refers=("<a@x>",))]
-    assert filed(cards).partition() == groups("a b")
+COPIED = ("bob@y.example", "cy@z.example")
 
 
-def test_a_partner_joins_by_the_reference_and_by_our_letter() -> None:
-    desk = filed([card("a")])
+def test_a_partner_whom_the_customer_copied_in_joins_by_the_thread() -> None:
+    cards = [card("a", recipients=COPIED), card("b", "bob@y.example", hours=1, refers=("<a@x>",))]
+    assert filed(cards).partition() == filed(reversed(cards)).partition() == groups("a b")
+
+
+def test_a_partner_whom_the_customer_copied_in_joins_by_the_reference_and_by_our_letter() -> None:
+    desk = filed([card("a", recipients=COPIED)])
     job = desk.filed["a"].job
     desk.write(job, "<letter@us>")
     assert desk.file(card("b", "bob@y.example", hours=30, named=(job,))).job == job
     assert desk.file(card("c", "cy@z.example", hours=40, refers=("<letter@us>",))).rule == "our-letter"
+
+
+CHANNELS = {
+    "reference": {"named": ("R-00001",)},
+    "our letter's id": {"refers": ("<letter@us>",)},
+    "thread": {"refers": ("<a@x>",)},
+    "thread, and names the customer": {"refers": ("<a@x>",), "recipients": ("ann@x.example",)},
+    "the same unheld letter": {"refers": ("<circular@us>",), "recipients": ("ann@x.example",)},
+    "forward of the customer's words": {"sender": "ann@x.example", "via": "eve@e.example"},
+    "the customer's Message-ID": {"id": "<a@x>"},
+    "everything at once": {
+        "refers": ("<a@x>", "<letter@us>", "<circular@us>"),
+        "named": ("R-00001",),
+        "recipients": ("ann@x.example",),
+        "topic": "our kitchen",
+        "room": KITCHEN,
+    },
+}
+
+
+@pytest.mark.parametrize("channel", sorted(CHANNELS))
+@pytest.mark.parametrize("vouched", [True, False])
+@pytest.mark.parametrize("first", [True, False])
+def test_a_stranger_joins_nothing_and_brings_nothing_together(
+    channel: str, vouched: bool, first: bool
+) -> None:
+    """However a stranger comes by an id, a thread or a reference: the mail stays a job of its own, and is offered."""
+    desk = filed([card("a", refers=("<circular@us>",), topic="our kitchen", room=KITCHEN)])
+    desk.write("R-00001", "<letter@us>")
+    hour = -1 if first else 5
+    given: dict[str, object] = {"sender": "eve@e.example"} | CHANNELS[channel]
+    found = desk.file(card("e", hours=hour, vouched=vouched, **given))  # type: ignore[arg-type]
+    assert found.job is None and found.merges == () and found.moves == ()
+    later = desk.file(card("l", hours=9))
+    assert later.job == "R-00001", "and the customer's next letter finds its way"
+    assert desk.partition() == groups("a l", "e")
+
+
+def test_a_letter_in_the_customers_name_that_nobody_vouches_for_lies_beside_theirs_and_links_nothing() -> (
+    None
+):
+    """It cites the stranger's own mail, so that both would be one if it were believed."""
+    eve = card("e", "eve@e.example", 1, recipients=("ann@x.example",))
+    forged = card(
+        "f", hours=2, vouched=False, refers=("<e@x>",), recipients=("eve@e.example",), room=BATHROOM
+    )
+    ann, later = card("a", room=KITCHEN), card("l", hours=3)
+    answer = card("r", "eve@e.example", 4, refers=("<f@x>", "<a@x>"))
+    for order in islice(permutations([ann, eve, forged, later, answer]), 0, None, 11):
+        together = filed(order).partition()
+        assert frozenset("al") <= next(g for g in together if "a" in g) <= frozenset("alf")
+        assert not any({"e", "r"} & g and "a" in g for g in together)
+
+
+def test_whom_a_forged_letter_copies_in_is_not_known() -> None:
+    forged = card("f", hours=1, vouched=False, recipients=("eve@e.example",))
+    desk = filed([card("a"), forged, card("e", "eve@e.example", 2, refers=("<a@x>",))])
+    assert desk.partition() == groups("a f", "e")
+
+
+def test_mail_that_nobody_vouches_for_is_one_job_by_its_sender() -> None:
+    cards = [card(key, hours=n, vouched=False) for n, key in enumerate("abc")]
+    assert filed(cards).partition() == filed(reversed(cards)).partition() == groups("a b c")
+
+
+def test_what_a_machine_wrote_belongs_to_its_job_whichever_came_first() -> None:
+    auto, far = card("m", hours=2, automatic=True), card("z", hours=24 * 90, automatic=True)
+    cites = card("c", "robot@r.example", 3, automatic=True, refers=("<letter@us>",))
+    for order in permutations([card("a"), auto, far]):
+        assert filed(order).partition() == groups("a m", "z")
+    desk = filed([card("a")])
+    desk.write("R-00001", "<letter@us>")
+    assert desk.file(cites).job == "R-00001"
+    assert desk.file(card("s", "robot@r.example", 4)).job is None, "and it makes its sender no acquaintance"
 
 
 def test_strangers_who_answer_one_circular_stay_apart() -> None:
@@ -97,7 +174,7 @@ def test_a_reply_years_later_joins_its_thread_and_a_new_letter_does_not() -> Non
 
 
 def test_a_late_message_that_links_two_jobs_merges_them() -> None:
-    first, last = card("a"), card("c", "bob@y.example", 2, refers=("<b@x>",))
+    first, last = card("a", recipients=COPIED), card("c", "bob@y.example", 2, refers=("<b@x>",))
     desk = filed([first, last])
     found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",)))
     assert found.merges
@@ -105,7 +182,7 @@ def test_a_late_message_that_links_two_jobs_merges_them() -> None:
 
 
 def test_two_jobs_we_have_written_about_are_offered_and_not_merged() -> None:
-    desk = filed([card("a"), card("c", "bob@y.example", 2, refers=("<b@x>",))])
+    desk = filed([card("a", recipients=COPIED), card("c", "bob@y.example", 2, refers=("<b@x>",))])
     for key in "ac":
         desk.write(desk.filed[key].job, f"<letter-{key}@us>")
     found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",)))
@@ -115,7 +192,7 @@ def test_two_jobs_we_have_written_about_are_offered_and_not_merged() -> None:
 
 def test_a_forward_goes_with_the_first_writer_and_else_with_the_forwarder() -> None:
     cards = [
-        card("a", "ann@x.example"),
+        card("a", "ann@x.example", recipients=("builder@b.example",)),
         card("f", "ann@x.example", 1, via="builder@b.example"),
         card("g", "eve@e.example", 2, via="builder@b.example"),
         card("h", "bob@y.example", 3, via="ann@x.example"),
@@ -124,7 +201,7 @@ def test_a_forward_goes_with_the_first_writer_and_else_with_the_forwarder() -> N
 
 
 STORY = [
-    card("k1", hours=0, room=KITCHEN, topic="kitchen"),
+    card("k1", hours=0, room=KITCHEN, topic="kitchen", recipients=("pat@y.example",)),
     card("k2", hours=1),
     card("b1", hours=2, room=BATHROOM, topic="bathroom"),
     card("u1", hours=3),
@@ -154,6 +231,9 @@ def mailbags(draw: st.DrawFn) -> list[Card]:
             room=draw(st.sampled_from([RoomKind.UNKNOWN, RoomKind.UNKNOWN, KITCHEN, BATHROOM])),
             topic=draw(st.sampled_from(["", "plan", "photos"])),
             via=draw(st.sampled_from(["", "", "", "bob@y.example"])),
+            recipients=tuple(draw(st.lists(st.sampled_from(["ann@x.example", "bob@y.example"]), max_size=2))),
+            vouched=draw(st.sampled_from([True, True, True, False])),
+            automatic=draw(st.sampled_from([False, False, False, True])),
         )
         for n in range(size)
     ]
@@ -183,8 +263,10 @@ def test_threads_are_dovecots(seed: int, dovecot: Dovecot, user: str) -> None:
         if not client.has_capability("THREAD=REFS"):
             pytest.skip("this Dovecot has no THREAD=REFS")
         theirs = {frozenset(f"m{order[n - 1]}" for n in _numbers(thread)) for thread in client.thread("REFS")}
+    everybody = tuple(f"s{n}@x.example" for n in range(40))
     cards = [
-        card(f"m{n}", f"s{n}@x.example", n, refers=tuple(f"<m{c}@x>" for c in cites[n])) for n in range(40)
+        card(f"m{n}", f"s{n}@x.example", n, refers=tuple(f"<m{c}@x>" for c in cites[n]), recipients=everybody)
+        for n in range(40)
     ]
     assert filed(cards[n] for n in order).partition() == theirs
 

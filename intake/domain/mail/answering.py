@@ -35,10 +35,25 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
     return Standing("hold", doubt, "unauthenticated") if doubt else Standing("may")
 
 
-def answer_to(message: Message, ours: frozenset[str]) -> Address:
-    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain, else From; as a
-    mail server takes it."""
-    to = _answered(message, ours)
+def vouched_for(message: Message, authserv_id: str) -> bool:
+    """Whether our mail server vouches for the hand that a message came from.
+
+    Where no server of ours is named, nobody can be told from anybody who writes in their name: then the address stands
+    for its owner, and every letter is held.
+    """
+    one_writer = len({a.email for a in message.from_all}) == 1  # RFC 7489 6.6.1
+    return not authserv_id or (one_writer and not doubt_of_sender(message, authserv_id))
+
+
+def is_automatic(standing: Standing) -> bool:
+    """A machine wrote it, or nobody: nothing rests on it, and it opens no job."""
+    return standing.verdict == "never" and standing.rule != "unwritable"
+
+
+def answer_to(message: Message, ours: frozenset[str], vouched: bool = True) -> Address:
+    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain and somebody
+    vouches for the sender, else From; as a mail server takes it."""
+    to = _answered(message, ours) if vouched else credited_to(message, ours)
     return Address(to.name, to.wire or to.email)
 
 

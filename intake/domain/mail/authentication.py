@@ -129,7 +129,11 @@ def _judge(found: Sequence[Result] | None, message: Message) -> str:
 
 
 def _contradicts_itself(found: Sequence[Result]) -> bool:
-    """One check of one thing has one result; only signatures are several (RFC 8601 2.7.1)."""
+    """One check of one thing has one result; only signatures are several (RFC 8601 2.7.1). An envelope address has a
+    domain (RFC 5321 4.1.2)."""
+    envelopes = (r.property("smtp.mailfrom") for r in found)
+    if any(e and "." not in e.rpartition("@")[2] for e in envelopes):
+        return True
     checked = [
         (r.method, *sorted(name for name, _ in r.properties)) for r in found if r.method in ("dmarc", "spf")
     ]

@@ -1,6 +1,9 @@
 """Grouping a neighbourhood of messages into clusters, each of which is one job.
 
-The steps run from the surest evidence to the weakest, each in an order that depends on the messages alone.
+The steps run from the surest evidence to the weakest, each in an order that depends on the messages alone. Who may join
+whom is asked at every step: an id, a thread or a reference can be copied by anybody, so they open the door only to an
+address that the job's own correspondence knows. What nobody vouches for, and what a machine wrote, joins at the end,
+each by itself, and never brings two clusters together.
 """
 
 from __future__ import annotations
@@ -20,7 +23,8 @@ Why = tuple[str, str]
 class Cluster:
     """Messages of one job. `job` is set where it is fixed. `why` holds each message's (rule, reason).
 
-    `maybe` are messages, `maybe_jobs` jobs, that it may belong with as well.
+    `maybe` are messages, `maybe_jobs` jobs, that it may belong with as well. `known` are the addresses whose mail
+    belongs here: those that wrote it and whom they themselves wrote to.
     """
 
     cards: list[Card]
@@ -29,35 +33,38 @@ class Cluster:
     maybe: set[str] = field(default_factory=set)
     maybe_jobs: set[str] = field(default_factory=set)
     rooms: set[RoomKind] = field(init=False)
+    known: set[str] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.rooms = {card.room for card in self.cards} - {RoomKind.UNKNOWN}
+        self._look()
 
     def take(self, other: Cluster) -> None:
         """Takes in the other cluster's messages."""
         self.cards = sorted(self.cards + other.cards, key=_order)
-        self.rooms |= other.rooms
+        self._look()
+
+    def _look(self) -> None:
+        sound = [c for c in self.cards if c.sound]
+        counted = sound or [c for c in self.cards if not c.automatic]
+        self.rooms = {card.room for card in counted} - {RoomKind.UNKNOWN}
+        named = {email for card in sound if not card.via for email in card.recipients}
+        self.known = ({card.author for card in counted} | named) - {""}
 
     @property
     def keys(self) -> set[str]:
         return {card.key for card in self.cards}
-
-    @property
-    def senders(self) -> set[str]:
-        return {card.sender for card in self.cards} - {""}
 
 
 def cluster(
     cards: Sequence[Card], letters: Mapping[str, str], named: Mapping[str, str], window: timedelta
 ) -> list[Cluster]:
     """The clusters of a neighbourhood. `letters` are our letters' jobs by Message-ID, `named` jobs by reference."""
-    table = _Table(sorted(cards, key=_order), window)
+    table = _Table(sorted(cards, key=_order), window, letters, named)
     table.keep_fixed()
-    table.follow_letters(letters)
-    table.follow_threads()
-    table.follow_names(named)
-    table.follow_senders()
-    table.follow_forwarders()
+    table.follow_all()
+    loose = [card for card in table.cards if not card.sound and not card.fixed]
+    for card in sorted(loose, key=lambda c: c.automatic):  # people's first: machines' lie beside them
+        table.attach(card)
     return table.clusters
 
 
@@ -66,15 +73,34 @@ def _order(card: Card) -> tuple[object, str]:
 
 
 class _Table:
-    def __init__(self, cards: Sequence[Card], window: timedelta) -> None:
+    def __init__(
+        self, cards: Sequence[Card], window: timedelta, letters: Mapping[str, str], named: Mapping[str, str]
+    ) -> None:
         self.cards = cards
+        self.sound = [card for card in cards if card.sound]
         self.window = window
+        self.letters = letters
+        self.named = named
         self.of = {card.key: Cluster([card]) for card in cards}
+        self.holders: dict[str, list[Card]] = {}
+        for card in cards:
+            if card.id:
+                self.holders.setdefault(card.id, []).append(card)
 
     @property
     def clusters(self) -> list[Cluster]:
         """Every cluster once, the one with the earliest message first."""
         return list(dict.fromkeys(self.of[card.key] for card in self.cards))
+
+    def follow_all(self) -> None:
+        """Until nothing joins any more: whom a job knows grows with it."""
+        joined = -1
+        while joined != (joined := len({id(c) for c in self.of.values()})):
+            self.follow_letters()
+            self.follow_threads()
+            self.follow_names()
+            self.follow_senders()
+            self.follow_forwarders()
 
     def join(self, one: Cluster, other: Cluster, why: Callable[[], Why], later: Card) -> bool:
         """Makes one of two clusters, or notes that they may be one where rooms or decisions speak against it."""
@@ -87,7 +113,8 @@ class _Table:
         keep.take(gone)
         keep.job = keep.job or gone.job
         keep.why |= gone.why
-        keep.why.setdefault(later.key, why())
+        if keep.why.get(later.key, _STRANGER)[0] == _STRANGER[0]:
+            keep.why[later.key] = why()
         keep.maybe |= gone.maybe
         keep.maybe_jobs |= gone.maybe_jobs
         for card in gone.cards:
@@ -102,81 +129,106 @@ class _Table:
             mine.job = card.job
             home = first.setdefault(card.job, mine)
             if home is not mine:
-                self._unite_fixed(home, mine)
+                home.take(mine)
+                self.of |= dict.fromkeys((c.key for c in mine.cards), home)
 
-    def _unite_fixed(self, home: Cluster, mine: Cluster) -> None:
-        home.take(mine)
-        for card in mine.cards:
-            self.of[card.key] = home
-
-    def follow_letters(self, letters: Mapping[str, str]) -> None:
+    def follow_letters(self) -> None:
         """An answer to a letter of ours belongs to the job the letter was about."""
-        for card in self.cards:
-            for job in dict.fromkeys(letters[i] for i in sorted(card.refers) if i in letters):
-                self.join_job(card, job, ("our-letter", f"It answers our letter about job {job}."))
+        for card in self.sound:
+            for job in _jobs_answered(card, self.letters):
+                self.join_job(card, job, _answers(job))
 
     def join_job(self, card: Card, job: str, why: Why) -> None:
-        """Puts a card's cluster into a job that exists, unless its room or a decision speaks against it."""
+        """Puts a card's cluster into a job that exists and knows its writer, unless its room or a decision speaks
+        against it."""
+        mine, home = self.of[card.key], self._home(job, card)
+        if home is None or card.author not in home.known:
+            self._offer(card, job)
+            return
+        if not home.job and _rooms_agree(home, mine):
+            home.job = job
+        if home.job != job or not self.join(home, mine, lambda: why, card):
+            mine.maybe_jobs.add(job)
+
+    def _offer(self, card: Card, job: str) -> None:
         mine = self.of[card.key]
-        home = next((c for c in self.clusters if c.job == job), None)
-        if home is None:
-            members = [c for c in self.cards if c.job == job and c.key != card.key]
-            home = self.of[members[0].key] if members else None
-            if home is not None and not home.job and _rooms_agree(home, mine):
-                home.job = job
-        if home is None or home.job != job or not self.join(home, mine, lambda: why, card):
-            if home is None and not mine.job:
-                mine.job = job
-                mine.why.setdefault(card.key, why)
-            elif mine.job != job:
-                mine.maybe_jobs.add(job)
+        mine.maybe_jobs.add(job)
+        mine.why.setdefault(card.key, _stranger(job))
+
+    def _home(self, job: str, card: Card) -> Cluster | None:
+        """The cluster that a job's messages lie in, where this card is to join others."""
+        members = [c for c in self.cards if c.job == job and c.key != card.key]
+        fixed = next((c for c in self.clusters if c.job == job), None)
+        return fixed or (self.of[next((c for c in members if c.sound), members[0]).key] if members else None)
 
     def follow_threads(self) -> None:
         """RFC 5322 3.6.4: a message belongs with those it answers or cites."""
-        holders: dict[str, list[Card]] = {}
-        for card in self.cards:
-            if card.id:
-                holders.setdefault(card.id, []).append(card)
-        for card in self.cards:
-            for cited in sorted(card.refers):
-                for other in _trusted(card, holders.get(cited, [])):
-                    self.join(self.of[other.key], self.of[card.key], lambda: _THREAD, card)
+        for card in self.sound:
+            for other in self._cited(card):
+                theirs, mine = self.of[other.key], self.of[card.key]
+                if card.author in theirs.known or self._know_each_other(card, other):
+                    self.join(theirs, mine, lambda: _THREAD, card)
+                else:
+                    mine.maybe |= theirs.keys
+                    mine.why.setdefault(card.key, _stranger(other.job))
         for one, other in self._siblings():
-            self.join(self.of[one.key], self.of[other.key], lambda: _SIBLING, other)
+            if self._know_each_other(one, other):
+                self.join(self.of[one.key], self.of[other.key], lambda: _SIBLING, other)
+
+    def _cited(self, card: Card) -> Iterable[Card]:
+        for cited in sorted(card.refers):
+            yield from (c for c in _trusted(card, self.holders.get(cited, [])) if c.sound)
 
     def _siblings(self) -> Iterable[tuple[Card, Card]]:
-        """Messages that cite the same one. Strangers may all answer one circular, so they must know each other."""
+        """Messages that cite the same one."""
         citing: dict[str, list[Card]] = {}
-        for card in self.cards:
+        for card in self.sound:
             for cited in card.refers:
                 citing.setdefault(cited, []).append(card)
         for together in citing.values():
             for at, other in enumerate(together):
-                yield from ((one, other) for one in together[:at] if _acquainted(one, other))
+                yield from ((one, other) for one in together[:at])
 
-    def follow_names(self, named: Mapping[str, str]) -> None:
+    def _know_each_other(self, one: Card, other: Card) -> bool:
+        """Anybody can cite, answer or name somebody: each must have written to the other, or answered the other."""
+        if one.author == other.author:
+            return True
+        return other.author in self._met(one) and one.author in self._met(other)
+
+    def _met(self, card: Card) -> set[str]:
+        mine = self.of[card.key]
+        return mine.known | {other.author for c in mine.cards if c.sound for other in self._cited(c)}
+
+    def follow_names(self) -> None:
         """The job reference that our letters carry, in the subject or the text."""
-        for card in self.cards:
-            jobs = {named[name] for name in card.named if name in named}
+        for card in self.sound:
+            jobs = {self.named[name] for name in card.named if name in self.named}
             if len(jobs) == 1:
                 job = next(iter(jobs))
-                self.join_job(card, job, ("reference", f"It names the job reference {job}."))
+                self.join_job(card, job, _names(job))
             else:
                 self.of[card.key].maybe_jobs |= jobs
 
     def follow_senders(self) -> None:
         """The same sender within the window, unless another room is named."""
         by_sender: dict[str, list[Card]] = {}
-        for card in self.cards:
+        for card in self.sound:
             if card.sender:
                 by_sender.setdefault(card.sender, []).append(card)
         for sender in sorted(by_sender):
             for at, card in enumerate(by_sender[sender]):
-                self._follow_sender(card, by_sender[sender][:at])
+                self._follow_sender(card, [c for c in by_sender[sender][:at] if self._may_be_one(card, c)])
+
+    def _may_be_one(self, one: Card, other: Card) -> bool:
+        """Whether the hands that one customer's mail came through are known to the rest of it."""
+        return all(
+            not here.via or here.via == there.via or here.via in self.of[there.key].known
+            for here, there in ((one, other), (other, one))
+        )
 
     def _follow_sender(self, card: Card, before: Sequence[Card]) -> None:
         mine = self.of[card.key]
-        if any(_order(c) < _order(card) and c.sender == card.sender for c in mine.cards):
+        if any(_order(c) < _order(card) and c.sender == card.sender and c.sound for c in mine.cards):
             return
         earlier = [c for c in before if self.of[c.key] is not mine]
         mine.maybe |= {c.key for c in earlier if _rooms_agree(self.of[c.key], mine)}
@@ -192,22 +244,93 @@ class _Table:
 
     def follow_forwarders(self) -> None:
         """A forward whose first writer has no job of their own goes with the forwarder's, where there is just one."""
-        for card in (c for c in self.cards if c.via):
+        for card in (c for c in self.sound if c.via):
             mine = self.of[card.key]
             if any(c.sender == card.sender and not c.via for c in mine.cards):
                 continue
-            theirs = [c for c in self.cards if c.sender == card.via and abs(c.at - card.at) <= self.window]
+            theirs = [c for c in self.sound if c.sender == card.via and abs(c.at - card.at) <= self.window]
             options = list(dict.fromkeys(self.of[c.key] for c in theirs if self.of[c.key] is not mine))
             if len(options) == 1:
                 self.join(options[0], mine, lambda: _FORWARD, card)
             else:
                 mine.maybe |= {c.key for c in theirs}
 
+    def attach(self, card: Card) -> None:
+        """Lay a message that nobody vouches for, or that a machine wrote, beside those that it belongs to."""
+        mine = self.of[card.key]
+        found = self._answered_by(card) or self._written_by(card)
+        if found is not None and found[0] is not mine:
+            home, why = found
+            home.take(mine)
+            home.why |= mine.why | {card.key: why}
+            home.maybe_jobs |= mine.maybe_jobs - {home.job}
+            self.of |= dict.fromkeys((c.key for c in mine.cards), home)
+
+    def _answered_by(self, card: Card) -> tuple[Cluster, Why] | None:
+        """By one of our letters, whose id nobody can guess; by a thread or a reference, where its writer is known."""
+        for job in _jobs_answered(card, self.letters):
+            home = self._home(job, card)
+            if home is not None and (card.automatic or card.author in home.known):
+                return home, _answers(job)
+        for cited in sorted(card.refers):
+            for other in _trusted(card, self.holders.get(cited, [])):
+                if not other.automatic and card.author in self.of[other.key].known:
+                    return self.of[other.key], _THREAD
+        for job in sorted({self.named[name] for name in card.named if name in self.named}):
+            home = self._home(job, card)
+            if home is not None and card.author in home.known:
+                return home, _names(job)
+            if not card.automatic:
+                self._offer(card, job)
+        return None
+
+    def _written_by(self, card: Card) -> tuple[Cluster, Why] | None:
+        """By the same writer near in time: a machine's with the nearest, a person's as any other of theirs."""
+        near = [
+            c
+            for c in self.cards
+            if c.key != card.key
+            and not c.automatic
+            and c.author == card.author != ""
+            and abs(c.at - card.at) <= self.window
+            and (c.sound or card.automatic or _order(c) < _order(card))
+        ]
+        if not near:
+            return None
+        if card.automatic:
+            nearest = min(near, key=lambda c: (abs(c.at - card.at), c.key))
+            return self.of[nearest.key], _sender_reason(card, self.of[nearest.key])
+        mine, options = self.of[card.key], list(dict.fromkeys(self.of[c.key] for c in near))
+        vouched = [c for c in options if any(o.sound for o in c.cards)]
+        chosen = _choose(card, mine, vouched or options)
+        if chosen is None or not (chosen.rooms >= mine.rooms or not chosen.rooms):
+            mine.maybe |= {c.key for c in near}
+            return None
+        return chosen, _sender_reason(card, mine)
+
 
 _THREAD = ("thread", "It answers a message of this job.")
 _SIBLING = ("thread", "It belongs to the same exchange of letters as a message of this job.")
 _FORWARD = ("forward", "It was forwarded by somebody who writes about this job.")
 _UNSURE = ("unsure", "The sender has several jobs and the message does not say which it is about.")
+_STRANGER = ("stranger", "")
+
+
+def _answers(job: str) -> Why:
+    return "our-letter", f"It answers our letter about job {job}."
+
+
+def _names(job: str) -> Why:
+    return "reference", f"It names the job reference {job}."
+
+
+def _stranger(job: str) -> Why:
+    of = f"job {job}" if job else "another job"
+    return _STRANGER[0], f"It answers {of}, whose correspondence does not know its address."
+
+
+def _jobs_answered(card: Card, letters: Mapping[str, str]) -> Iterable[str]:
+    return dict.fromkeys(letters[i] for i in sorted(card.refers) if i in letters)
 
 
 def _sender_reason(card: Card, mine: Cluster) -> Why:
@@ -223,15 +346,9 @@ def _rooms_agree(one: Cluster, other: Cluster) -> bool:
 
 def _trusted(card: Card, holders: Sequence[Card]) -> Sequence[Card]:
     """Who bears the cited id. An id borne by several senders' messages proves nothing except to its own sender."""
-    if len({holder.sender for holder in holders}) > 1:
-        return [holder for holder in holders if holder.sender == card.sender]
+    if len({holder.author for holder in holders if holder.sound}) > 1:
+        return [holder for holder in holders if holder.author == card.author]
     return [holder for holder in holders if holder.key != card.key]
-
-
-def _acquainted(one: Card, other: Card) -> bool:
-    if one.sender and one.sender == other.sender:
-        return True
-    return other.sender in one.recipients or one.sender in other.recipients
 
 
 def _chained(cards: Sequence[Card], window: timedelta) -> list[Card]:

@@ -72,7 +72,7 @@ def when(message: Message) -> datetime:
     return sent
 
 
-def card_of(message: Message, ours: frozenset[str]) -> Card:
+def card_of(message: Message, ours: frozenset[str], vouched: bool = True, automatic: bool = False) -> Card:
     """The index card of a message that is not yet filed."""
     sender = credited_to(message, ours)
     forwarder = message.sender.email
@@ -89,6 +89,8 @@ def card_of(message: Message, ours: frozenset[str]) -> Card:
         topic=topic(message.subject),
         named=job_references(f"{message.subject}\n{message.own_words[:4000]}"),
         at=when(message),
+        vouched=vouched,
+        automatic=automatic,
     )
 
 

@@ -19,6 +19,7 @@ from intake.model.job import Move, Placement
 
 __all__ = ["MOST_CARDS", "JobIndex", "place", "room_named", "rooms_in"]
 
+NEW = "Nothing links it to an earlier job, so it opened a new one."
 MOST_CARDS = 300
 """Cards of one neighbourhood that are grouped together; one sender with more is a robot, not a customer."""
 
@@ -42,6 +43,10 @@ class JobIndex(Protocol):
         """The jobs of our own letters among these Message-IDs."""
         ...
 
+    def wider(self) -> JobIndex:
+        """The same, with what machines wrote and lies in no job."""
+        ...
+
     def jobs(self, references: Collection[str]) -> Mapping[str, str]:
         """The job references that exist, each with the job it stands for now that merges are followed."""
         ...
@@ -49,7 +54,8 @@ class JobIndex(Protocol):
 
 def place(card: Card, index: JobIndex, days: int = 21) -> Placement:
     """Where a message goes. `days`: how long a sender who writes without a thread is taken to mean the same job."""
-    cards = _neighbourhood(card, index)
+    # What machines wrote brings nothing together, so it is looked for on behalf of people's mail only.
+    cards = _neighbourhood(card, index if card.automatic else index.wider())
     letters = index.letters({i for c in cards for i in c.refers})
     named = index.jobs({name for c in cards for name in c.named})
     clusters = cluster(cards, letters, named, timedelta(days=days))
@@ -102,11 +108,9 @@ def _placement(card: Card, mine: Cluster, clusters: Sequence[Cluster], homes: Ma
     emptied = _emptied(card, clusters, homes)
     merges = tuple(sorted(job for job in emptied if job != home and emptied[job] is mine))
     moves = tuple(_moves(card, clusters, homes, {*merges}))
-    rule, reason = mine.why.get(
-        card.key, ("new", "Nothing links it to an earlier job, so it opened a new one.")
-    )
-    if home is None and rule != "unsure":
-        rule = "new"
+    rule, reason = mine.why.get(card.key, ("new", NEW))
+    if home is None and rule not in ("unsure", "stranger"):
+        rule, reason = "new", NEW
     offers = tuple(sorted(_offers(mine, clusters, homes) - {home or ""} - {*merges}))
     return Placement(home, rule, reason, offers, merges, moves)
 
@@ -127,6 +131,10 @@ def _moves(
     for number, c in enumerate(clusters):
         home = homes.get(number)
         strays = [o for o in c.cards if o.key != card.key and o.job and o.job != home and o.job not in merged]
+        if home is None and all(o.automatic for o in c.cards):
+            continue  # what machines wrote opens no job
+        if home or card.key in c.keys:
+            strays += [o for o in c.cards if o.key != card.key and not o.job and o.automatic]
         if strays:
             reason = c.why.get(strays[0].key, ("", "A message that came late shows that it belongs here."))[1]
             yield Move(tuple(sorted(o.key for o in strays)), "" if card.key in c.keys else home, reason)

@@ -15,7 +15,11 @@ _OTHER_PREFIX = re.compile(
     r"|ref|re|fwd?|ha|na|回复|答复|转发|回覆|轉寄|σχετ|απ|πρθ)\s*+(?:\[\d+\]|\(\d+\)|\^\d+)?\s*+[:：]",
     re.IGNORECASE,
 )
-_REFERENCE = re.compile(r"(?<![A-Z0-9])R[-–‐]?([0-9A-HJKMNP-TV-Z]{5})(?![A-Z0-9])", re.IGNORECASE)
+# Older references have five signs, later ones twice five.
+_REFERENCE = re.compile(
+    r"(?<![A-Z0-9])R[-–‐]?([0-9A-HJKMNP-TV-Z]{5})(?:[-–‐ ]?([0-9A-HJKMNP-TV-Z]{5}))?(?![A-Z0-9])",
+    re.IGNORECASE,
+)
 _PART = re.compile(
     r"(?<![\s(\[\-–,:])[\s(\[\-–,:]*+\b(?:(?:part|pt|mail|e-?mail|message|photo|teil|partie|parte|del|deel|część)\.?\s*)?"
     r"(\d{1,2})\s*(?:of|/|von|de|di|sur|av|af|van|z|\\)\s*(\d{1,2})\b[\s)\]]*"
@@ -76,5 +80,10 @@ def part_of(subject: str) -> tuple[int, int | None] | None:
 
 
 def job_references(text: str) -> tuple[str, ...]:
-    """Every job reference that a text names, as they are written in our letters: "R-7K2M4"."""
-    return tuple(dict.fromkeys(f"R-{match[1].upper()}" for match in _REFERENCE.finditer(text)))
+    """Every job reference that a text names, as they are written in our letters: "R-7K2M4-9QX3P". Where a word of five
+    signs stands behind an older one, both readings are named; only one of them exists."""
+    found = [match.groups() for match in _REFERENCE.finditer(text)]
+    named = (
+        f"R-{first}" + (f"-{part}" if part else "") for first, second in found for part in {second, None}
+    )
+    return tuple(dict.fromkeys(sorted(name.upper() for name in named)))
