@@ -232,7 +232,10 @@ class _Elevation:
         height = fixed.height.value_mm if fixed.height else None
         known, base = height is not None, float(GUESS_MM["fixed"] if height is None else height)
         tall = float((fixed.tall and fixed.tall.value_mm) or 200)
-        self._box(start, start + width, base, base + tall, EDGE if known else DOUBT_DASHED)
+        sized = bool(fixed.width and fixed.width.value_mm and fixed.tall and fixed.tall.value_mm)
+        self._box(
+            start, start + width, base, base + tall, DOUBT_DASHED if not known else EDGE if sized else HIDDEN
+        )
         self._words(self.at(start + width / 2, base + tall / 2), f"F{n + 1}", -1.25)
         if known and base * self.per_mm > LEAST_DIMENSION_MM:
             self._upright(start + width / 2, 0, base, _queried(fixed.height), _accepted(fixed.height))

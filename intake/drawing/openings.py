@@ -146,3 +146,11 @@ def _curve(frame: WallFrame, section: Section, start: float, end: float) -> Stro
 
 def is_opening(section: Section) -> bool:
     return section.kind in OPENINGS
+
+
+def depth_words(section: Section) -> str:
+    """A depth in words; that it was not measured, but for furniture, which may go."""
+    if depths := [d.value_mm for d in (*section.depths, section.depth) if d is not None and d.value_mm]:
+        bows = f", bows {section.bows or 'out?'}" if section.kind is SectionKind.CURVE else ""
+        return f" {' / '.join(map(str, depths))} deep{bows}"
+    return "" if section.kind is SectionKind.FURNITURE else ", depth not measured"

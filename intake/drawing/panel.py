@@ -20,6 +20,7 @@ from intake.model.room import (
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 RUN_SHARES = (0.52, 0.16, 0.12, 0.2)
+WORTH_TELLING_MM = 3
 MOST_SLIPS = 6
 WORTH_SAYING = 0.01
 
@@ -118,7 +119,8 @@ def _schedule(room: RoomSurvey) -> Iterator[Block]:
 
 
 def _opening(wall: Wall, section: Section) -> str:
-    parts = [f"{section.label or section.kind.value}, wall {wall.letter}, {_mm(section.length)} wide"]
+    wide = f"{_mm(section.length)} wide" if section.length.value_mm is not None else "width not measured"
+    parts = [f"{section.label or section.kind.value}, wall {wall.letter}, {wide}"]
     heights = (
         ("sill", section.sill),
         ("worktop", section.worktop),
@@ -159,7 +161,7 @@ def _fit(examination: RoomExamination) -> Iterator[Block]:
     yield Row(("Wall, between", "long", "±", "certain"), RUN_SHARES, bold=True, ruled=True)
     for run in fit.runs:
         name = f"{examination.survey.walls[run.wall].letter}: {run.between[0]} to {run.between[1]}"
-        narrowed = f", {run.narrowed_mm} less in front" if run.narrowed_mm else ""
+        narrowed = f", {run.narrowed_mm} less in front" if run.narrowed_mm > WORTH_TELLING_MM else ""
         unsure = f", {run.unsure}" if run.unsure else ""
         cells = (name + narrowed + unsure, str(run.length_mm), f"{2 * run.sd_mm:.0f}", str(run.least_mm))
         yield Row(cells, RUN_SHARES)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from intake.drawing.clearance import Clearance, inside
 from intake.drawing.display import FINE, Arc, Point, Sheet, Stroke, Text, centred
@@ -77,3 +77,40 @@ def in_room(text: Text, frames: list[WallFrame]) -> bool:
     """Whether lettering lies inside the walls."""
     outline = [f.at(0.0) for f in frames]
     return len(outline) < 3 or all(inside(p, outline) for p in text.corners())
+
+
+def draw_middle(
+    sheet: Sheet,
+    clear: Clearance,
+    frames: list[WallFrame],
+    lines: Callable[[float], list[tuple[str, float, bool]]],
+) -> None:
+    """The room's name, height and area where they are clear of everything; smaller where the room is small. `lines`
+    gives (words, height of capitals, bold) for a size of the name."""
+    for size in (4.0, 3.0, 2.5):
+        rows = lines(size)
+        tall = sum(height + 2.0 for _, height, _ in rows)
+        for x, y in _spots([f.at(0.0) for f in frames]):
+            texts, base = [], y - tall / 2
+            for words, height, bold in rows:
+                base += height
+                texts.append(Text((x, base), words, height, "middle", bold=bold))
+                base += 2.0
+            if all(clear.free_text(t) and in_room(t, frames) for t in texts):
+                sheet.add(*texts)
+                for text in texts:
+                    clear.take_text(text)
+                return
+
+
+def _spots(outline: list[Point]) -> list[Point]:
+    """Places in the room, the middle first."""
+    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
+    cx, cy = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    grid = [
+        (min(xs) + (max(xs) - min(xs)) * i / 12, min(ys) + (max(ys) - min(ys)) * j / 12)
+        for i in range(1, 12)
+        for j in range(1, 12)
+    ]
+    within = [p for p in grid if len(outline) < 3 or inside(p, outline)]
+    return sorted(within, key=lambda p: math.dist(p, (cx, cy)))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from intake.drawing.border import Area
-from intake.drawing.clearance import Clearance, inside, rectangle, within_depth
+from intake.drawing.clearance import Clearance, rectangle, within_depth
 from intake.drawing.dimensions import ROW, Mark, chain_of, dimension_of, doubtful_ids, draw_depth, draw_string
 from intake.drawing.display import (
     CENTRE,
@@ -30,13 +30,14 @@ from intake.drawing.display import (
 from intake.drawing.lettering import clean, shortened
 from intake.drawing.openings import (
     depth_mm,
+    depth_words,
     is_opening,
     opening_symbol,
     standing_out,
     stands_out_space,
     swing_space,
 )
-from intake.drawing.plan_marks import draw_angles, draw_letter, in_room
+from intake.drawing.plan_marks import draw_angles, draw_letter, draw_middle, in_room
 from intake.drawing.room_text import room_lines
 from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
@@ -138,8 +139,11 @@ class PlanView:
             self._dimensions(wall, placed, frame)
         for wall, placed, frame in self.walls():
             self._depths(wall, placed, frame)
+        self._slope_words()
         draw_angles(self.sheet, self.clear, self.frames, self.examination.placed.squareness)
-        self._middle()
+        draw_middle(
+            self.sheet, self.clear, self.frames, lambda size: room_lines(self.examination, self.title, size)
+        )
         if self.left_off:
             count = "1 dimension" if self.left_off == 1 else f"{self.left_off} dimensions"
             words = f"{count} found no room here: see the table of measurements."
@@ -214,7 +218,7 @@ class PlanView:
         """The name of what stands on the wall, in front of it, with its depth where no dimension gives it."""
         words = shortened(clean(section.label or section.kind.value.replace("-", " ")), 2.5, 45.0)
         if not dimensioned:
-            words += _depth_words(section)
+            words += depth_words(section)
         box = stands_out_space(frame, section, start, end)
         far = math.dist(box[0], box[3]) if section.kind is not SectionKind.ALCOVE else 0.0
         self._text_near(frame, (start + end) / 2, words, far + 1.5)
@@ -223,41 +227,51 @@ class PlanView:
         self, frame: WallFrame, run: float, words: str, off: float, colour: str = "#000000"
     ) -> bool:
         """Lettering along the wall, at the first free place into the room from `off` mm on paper."""
-        for further in (0.0, 4.0, 8.0, 12.0, 16.0):
-            for shift in (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0):
-                at = frame.shifted(run + shift / self.per_mm, off + 1.4 + further)
-                text = centred(at, words, frame.text_angle, colour)
-                if self.clear.free_text(text) and self._in_room(text):
-                    self.sheet.add(text)
-                    self.clear.take_text(text)
-                    if abs(shift) > 8.0 or further > 4.0:
-                        self._lead(text, frame.shifted(run, off))
-                    return True
+        to = frame.shifted(run, off)
+        for crossing in (False, True):
+            for further in (0.0, 4.0, 8.0, 12.0, 16.0):
+                for shift in (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0):
+                    at = frame.shifted(run + shift / self.per_mm, off + 1.4 + further)
+                    text = centred(at, words, frame.text_angle, colour)
+                    leader = _leader(text, to) if abs(shift) > 8.0 or further > 4.0 else None
+                    apart = crossing or leader is None or self.clear.free(leader)
+                    if apart and self.clear.free_text(text) and self._in_room(text):
+                        self._set(text, leader)
+                        return True
         return False
 
-    def _lead(self, text: Text, to: Point) -> None:
-        """A line from lettering that stands away from what it names."""
-        corners = text.corners()
-        sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*corners, corners[0]))]
-        self.sheet.add(Stroke((min(sides, key=lambda p: math.dist(p, to)), to), FINE, "TEXT"))
+    def _set(self, text: Text, leader: tuple[Point, Point] | None) -> None:
+        """Draw lettering with the line that leads from it, where it stands away from what it names."""
+        self.sheet.add(text)
+        self.clear.take_text(text)
+        if leader:
+            self.sheet.add(Stroke(leader, FINE, "TEXT"))
+            self.clear.take(leader)
 
     def _in_room(self, text: Text) -> bool:
         return in_room(text, self.frames)
 
     def _slopes(self) -> None:
-        """The floor under a sloped ceiling, outlined as an edge overhead, with its height at the wall."""
+        """The floor under a sloped ceiling, outlined as an edge overhead."""
         outline = [f.at(0.0) for f in self.frames]
         for slope in self.room.slopes:
             if not 0 <= slope.wall < len(self.frames):
                 continue
-            frame, starts, low = self.frames[slope.wall], slope.starts.value_mm, slope.low.value_mm
+            frame, starts = self.frames[slope.wall], slope.starts.value_mm
             if starts and len(outline) > 2:
                 for part in within_depth(outline, frame, float(starts)):
                     self.sheet.add(Stroke(part, HIDDEN, "WALL", True))
             if starts:
                 self.clear.take((frame.at(0.0, starts), frame.at(frame.length, starts)))
-            words = f"slope, {low if low else 'height n.m.'} at the wall"
-            self._text_near(frame, frame.length / 2, words, (starts or 0) * self.per_mm + 1.0)
+
+    def _slope_words(self) -> None:
+        """How high each sloped ceiling is at its wall, under it where there is room, else beside its edge."""
+        for slope in self.room.slopes:
+            if 0 <= slope.wall < len(self.frames):
+                frame, starts, low = self.frames[slope.wall], slope.starts.value_mm or 0, slope.low.value_mm
+                words = f"slope, {low if low else 'height n.m.'} at the wall"
+                edge = starts * self.per_mm
+                self._text_near(frame, frame.length / 2, words, edge - 4.0 if edge > 8.0 else edge + 1.0)
 
     def _other_outline(self) -> None:
         """A second outline that fits the lengths as well."""
@@ -341,36 +355,6 @@ class PlanView:
 
     # -- marks -----------------------------------------------------------------------------------------------------
 
-    def _middle(self) -> None:
-        """The room's name, height and area where they are clear of everything; smaller where the room is small."""
-        outline = [f.at(0.0) for f in self.frames]
-        for size in (4.0, 3.0, 2.5):
-            lines = room_lines(self.examination, self.title, size)
-            tall = sum(height + 2.0 for _, height, _ in lines)
-            for x, y in self._spots(outline):
-                texts, base = [], y - tall / 2
-                for words, height, bold in lines:
-                    base += height
-                    texts.append(Text((x, base), words, height, "middle", bold=bold))
-                    base += 2.0
-                if all(self.clear.free_text(t) and self._in_room(t) for t in texts):
-                    self.sheet.add(*texts)
-                    for text in texts:
-                        self.clear.take_text(text)
-                    return
-
-    def _spots(self, outline: list[Point]) -> list[Point]:
-        """Places in the room, the middle first."""
-        xs, ys = [p[0] for p in outline], [p[1] for p in outline]
-        cx, cy = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-        grid = [
-            (min(xs) + (max(xs) - min(xs)) * i / 12, min(ys) + (max(ys) - min(ys)) * j / 12)
-            for i in range(1, 12)
-            for j in range(1, 12)
-        ]
-        within = [p for p in grid if len(outline) < 3 or inside(p, outline)]
-        return sorted(within, key=lambda p: math.dist(p, (cx, cy)))
-
     def _opening_tags(self) -> None:
         for wall, placed, frame in self.walls():
             for part in placed.sections:
@@ -401,12 +385,11 @@ class PlanView:
             self._text_near(frame, (start + end) / 2, f"F{n + 1}", depth * self.per_mm + 1.2, GREY)
 
 
-def _depth_words(section: Section) -> str:
-    """A depth in words; that it was not measured, but for furniture, which may go."""
-    if depths := [d.value_mm for d in (*section.depths, section.depth) if d is not None and d.value_mm]:
-        bows = f", bows {section.bows or 'out?'}" if section.kind is SectionKind.CURVE else ""
-        return f" {' / '.join(map(str, depths))} deep{bows}"
-    return "" if section.kind is SectionKind.FURNITURE else ", depth not measured"
+def _leader(text: Text, to: Point) -> tuple[Point, Point]:
+    """From the nearest side of lettering to what it names."""
+    corners = text.corners()
+    sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*corners, corners[0]))]
+    return min(sides, key=lambda p: math.dist(p, to)), to
 
 
 def _span(fixed: Fixed, length: float) -> tuple[float, float] | None:

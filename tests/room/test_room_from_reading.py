@@ -215,3 +215,27 @@ def test_a_sketch_in_millimetres_is_answered_in_millimetres() -> None:
     outline = SketchOutline(WALLS, True, ())
     slips = examine_room(room_from_reading(SketchReading(1000, 800, "mm", numbers, outline))).slips
     assert any("we read 1485, and 1845 would make the wall add up" in s.question for s in slips)
+
+
+def slanted(text: str, at: tuple[float, float], down: bool) -> ReadNumber:
+    """Lettering along a diagonal of the 800 x 600 outline."""
+    (ux, uy) = (0.8, 0.6) if down else (0.8, -0.6)
+    corners = tuple(
+        (at[0] + 20 * i * ux - 8 * j * uy, at[1] + 20 * i * uy + 8 * j * ux)
+        for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    )
+    return replace(number(text, at, Role.DIAGONAL), box=corners)
+
+
+def test_a_number_from_corner_to_corner_is_a_diagonal() -> None:
+    level = number("500", (300, 245), Role.DIAGONAL)
+    room = room_from_reading(reading((*NUMBERS, level, slanted("501", (500, 400), False))))
+    assert [a.corners for a in room.across] == [(0, 2), (1, 3)]
+    assert [a.length.value_mm for a in room.across] == [5000, 5010]
+    assert examine_room(room).placed.squareness.diagonals == ("corner A to C", "corner B to D 2")
+
+
+def test_a_diagonal_that_may_be_either_stays_unplaced() -> None:
+    room = room_from_reading(reading((*NUMBERS, number("500", (500, 400), Role.DIAGONAL))))
+    assert room.across == ()
+    assert "500" in [m.text for m in room.unplaced]

@@ -126,13 +126,15 @@ def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
     for wall, laid in zip(room.walls, placed.walls, strict=True):
         for part in laid.sections:
             section = wall.sections[part.index]
-            name = (
-                tags.get((wall.index, part.index))
-                or f"the {NAME.get(section.kind, 'wall')} {section.length.id}"
-            )
+            name = tags.get((wall.index, part.index)) or f"{clean_label(section)} on wall {wall.letter}"
             thing = _standing(room, section, name)
             if thing and part.end_mm > part.start_mm:
                 yield replace(thing, wall=wall.index, start=float(part.start_mm), end=float(part.end_mm))
+
+
+def clean_label(section: Section) -> str:
+    """What a section is called: by its owner, else by its kind."""
+    return " ".join(section.label.split())[:30] or NAME.get(section.kind, "wall")
 
 
 def _standing(room: RoomSurvey, section: Section, name: str) -> Standing | None:

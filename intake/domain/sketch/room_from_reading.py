@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.written import written_sigma
+from intake.domain.sketch.diagonals import corners_spanned
 from intake.model.checklist import RoomKind
 from intake.model.reading import Box, Direction, Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
 from intake.model.room import (
@@ -120,7 +121,8 @@ class _Maker:
         return found
 
     def across(self) -> list[Across]:
-        """Lengths between two facing walls: across the room, or along several walls in a row."""
+        """Lengths between two facing walls (across the room, or along several walls in a row), and from corner to
+        corner."""
         places = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
         found: list[Across] = []
         for i, number in enumerate(self.reading.numbers):
@@ -131,6 +133,18 @@ class _Maker:
                 taken = sum(x.length.id.startswith(f"{letters} across") for x in found)
                 name = f"{letters} across{f' {taken + 1}' if taken else ''}"
                 found.append(Across(self.measurement(i, name, OVERALL_SIGMA_MM), walls=(a, b)))
+        return found + self._diagonals()
+
+    def _diagonals(self) -> list[Across]:
+        """Numbers from corner to corner; one that fits several pairs of corners stays among the unplaced."""
+        walls = sorted(self.reading.outline.walls, key=lambda w: w.wall)
+        found: list[Across] = []
+        for i, number in enumerate(self.reading.numbers):
+            pair = corners_spanned(walls, number) if number.role is Role.DIAGONAL else None
+            if pair is not None:
+                letters = " to ".join(Wall(n, Direction.OTHER).letter for n in pair)
+                name = f"corner {letters}" + (f" {len(found) + 1}" if found else "")
+                found.append(Across(self.measurement(i, name, OVERALL_SIGMA_MM), corners=pair))
         return found
 
     def wall(self, index: int, outline: OutlineWall) -> Wall:
