@@ -138,7 +138,7 @@ def score(given: list[Reply]) -> Score:
     return total
 
 
-@pytest.mark.parametrize("half", ["first", "second", "third"])
+@pytest.mark.parametrize("half", ["first", "second", "third", "classes"])
 def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(half: str) -> None:
     total = score(replies(half))
     assert total.wrong == []
@@ -146,7 +146,7 @@ def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(hal
     assert total.unseen == []
 
 
-@pytest.mark.parametrize("half", ["first", "second", "third"])
+@pytest.mark.parametrize("half", ["first", "second", "third", "classes"])
 def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str) -> None:
     total = score(replies(half))
     assert total.understood >= 0.85
@@ -156,7 +156,7 @@ def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str)
 if __name__ == "__main__":
     import sys
 
-    for name in sys.argv[1:] or ["first", "second", "third"]:
+    for name in sys.argv[1:] or ["first", "second", "third", "classes"]:
         done = score(replies(name))
         print(
             f"{name}: {done.replies} replies, {done.facts} facts, {done.right} right, {done.doubtful} doubtful, "

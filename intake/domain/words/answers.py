@@ -52,6 +52,10 @@ _REST = re.compile(
     r"\b(?:others?|the rest|everything else|remaining|remainder|rest|die anderen|der rest|übrigen)\b", re.I
 )
 _SHOULD = re.compile(r"\b(?:should (?:be|read|say)|sollte|müsste)\b", re.I)
+_ONE_WINDOW = re.compile(
+    r"\b(?:first|second|other|left|right|1st|2nd|one|big|small|erstes?|zweites?|linkes?|rechtes?)\s(?:hand\s)?(?:window|fenster)\b",
+    re.I,
+)
 _LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s?[:.)=-]?\s?(?=\d)", re.I)
 _OTHER_CHOICE = "two lengths are given where one was asked for"
 
@@ -97,7 +101,7 @@ class AnswerReader:
         return self._one(reader, self.items[0])
 
     def _one(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
-        lengths = self._meant(reader)
+        lengths = self._meant(reader) if item.range_mm or self.ask.number is not None else []
         if not lengths:
             return self._picked(reader, item) or self._in_words(reader, item)
         doubt = self._doubt(reader)
@@ -156,6 +160,8 @@ class AnswerReader:
             return HEARSAY
         if whole.has(C.CHANGE, C.DISPUTE):
             return "something there is going to change, or the plan is said to be wrong"
+        if any(c.has(C.DIFFERENCE) for c in reader.clauses if c.lengths):
+            return "it may be how much one thing differs from another"
         offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         if len(self.choices) == 1 and (
             (refused and offered) or (_YES.match(whole.text) and len(offered) < len(lengths))
@@ -211,6 +217,14 @@ class AnswerReader:
         )
         if not lengths or not ranged:
             return []
+        if whole_names := [i for m in reader.whole.mentions for i in m.items if i in self.ask.items]:
+            in_order = [i.id for i in ranged if i.id in whole_names]
+            if whole_names != in_order:
+                return [
+                    self._each(
+                        ranged[0], lengths[0], reader.text, "names and lengths stand in different orders"
+                    )
+                ]
         lettered = {m["letter"].lower(): m.end() for m in _LETTERS.finditer(reader.text)}
         doubt = self._doubt(reader) if not lettered else UNCERTAIN if reader.whole.has(C.HEDGE) else ""
         if len(lengths) != len(ranged):
@@ -224,6 +238,8 @@ class AnswerReader:
                 )
                 for v in self._reading(lengths[0], ranged[0]).values_mm[:1]
             ]
+        if not doubt and _ONE_WINDOW.search(reader.text):
+            doubt = "it is of one window of several"
         if len(lettered) == len(ranged) and list(lettered) != sorted(lettered):
             doubt = "the letters stand in another order"
         return [

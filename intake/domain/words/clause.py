@@ -23,6 +23,13 @@ _CUT = re.compile(
     rf"(?:,(?!\d)|,(?=\d{{3,}}|\d+[.,]\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
     re.I,
 )
+_NAMED_NEXT = re.compile(
+    r"(?<=[\dm½¼¾])\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling|width|height|breite|höhe|tiefe|brüstung|leibung|decke)\b"
+    r"\s?[:=-]?\s?\d)",
+    re.I,
+)
+""" "sill 103.5 top 108": a new name begins where a length ends."""
+_BEFORE = re.compile(r"(?:it\s|which\s)?(?:was|used to be|war|vorher|previously|formerly|before)\b", re.I)
 _DENIED = re.compile(
     r"\b(?:not|isn't|wasn't|aren't|never|nicht|kein|keine|rather than|instead of|statt|anstatt|than|neither|nor)\s+"
     r"(?:(?:be|the|a|exactly|quite|der|die|das|dem|den|as)\s+)*$",
@@ -96,6 +103,8 @@ class Clause:
         """The numbers that are said to be wrong: "not 236", "I wrote 236"."""
         found = [n for n in self._numbers[0] if not self._is_none(n)]
         old = [w for w in self.words if C.SAID_BEFORE in w.concepts]
+        if self.start and _BEFORE.match(self.text):
+            return tuple(found[:1])
         return tuple(
             n
             for n in found
@@ -183,7 +192,8 @@ def clauses_of(sentence: str, lexicon: Lexicon, language: str) -> list[Clause]:
     """The parts of a sentence between commas, brackets and joining words, in order; a number is never cut."""
     whole, others = numbers(sentence)
     spans = [(n.start, n.end) for n in whole] + list(others)
-    cuts = [m.span() for m in _CUT.finditer(sentence) if m[0] and not _inside(m.span(), spans)]
+    found_cuts = [m for p in (_CUT, _NAMED_NEXT) for m in p.finditer(sentence) if m[0]]
+    cuts = sorted(m.span() for m in found_cuts if not _inside(m.span(), spans))
     found, at = [], 0
     for start, end in [*cuts, (len(sentence), len(sentence))]:
         text = sentence[at:start].strip()

@@ -35,7 +35,11 @@ JOINTS = any_of(
 _ROOMS = (
     "kitchen|bedroom|bathroom|hall|hallway|lounge|living room|sitting room|dining room|utility(?: room)?|garage|loft",
     "landing|study|office|conservatory|cellar|basement|cloakroom|en-?suite|porch|toilet|wc|next door|upstairs",
+    "wohnzimmer|esszimmer|flur|diele|arbeitszimmer|kinderzimmer|gästezimmer|küche|bad|badezimmer|schlafzimmer|keller",
+    "dining|snug|den|nursery|spare room|box room",
 )
+
+_IN_ENGLISH = {"küche": "kitchen", "bad": "bathroom", "badezimmer": "bathroom", "schlafzimmer": "bedroom"}
 
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
 _ANOTHER_HOME = re.compile(
@@ -80,8 +84,8 @@ OUR_WORDS = re.compile(
 
 def elsewhere(text: str, room: str) -> bool:
     """Whether it speaks of another room, or another home, than the `room` in question ("kitchen")."""
-    named = re.findall(rf"\b{any_of(*_ROOMS)}\b", text, re.I)
-    return any(n.lower() != room for n in named) or bool(_ANOTHER_HOME.search(text))
+    named = [n.lower() for n in re.findall(rf"\b{any_of(*_ROOMS)}\b", text, re.I)]
+    return any(_IN_ENGLISH.get(n, n) != room for n in named) or bool(_ANOTHER_HOME.search(text))
 
 
 def plain(text: str) -> str:

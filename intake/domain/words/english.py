@@ -7,20 +7,20 @@ from intake.domain.words.concepts import Concept as C
 PHRASES: dict[C, str] = {
     C.HEDGE: """
         last time i|years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
-        about|around|approx|approximately|approx.|roughly|circa|ca|ish|or so|or thereabouts|give or take|
-        at a guess|from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|guesses|
-        i believe|we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|
-        as far as i|as far as we|afaik|not sure|not certain|not 100%|not totally sure|not completely sure|
-        not too sure|unsure|unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|looks like|looks|look|
-        appears|supposed|supposedly|standard|typical|typically|normally|usually|should be|would be|will be|
-        could be|may be|might be|might|may|if|to be confirmed|used to be|was before|guess|guessed|guessing|
-        guesstimate|estimate|estimated|estimating|ideally|want|would like|'d like|d like|planning to|plan to|
-        at least|at most|more than|less than|nearly|almost|up to|over|under about|just under|just over|just about|
-        a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|wouldn't swear|
-        can't swear|cannot swear|more or less|somewhere between|somewhere near|somewhere around|something like|
-        in the region of|thereabouts|i'd say|i would say|best guess|hard to say|hard to tell|difficult to say|
-        who knows|presumably|likely|unless|whatever|paced|eyeballed|by eye|unchecked|provisional|tentative|
-        double check|double-check|needs checking|to be checked|laser says|app says|phone says|phone app|
+        and a bit|a bit|about|around|approx|approximately|approx.|roughly|circa|ca|ish|or so|or thereabouts|
+        give or take|at a guess|from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|
+        thinks|guesses|i believe|we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|
+        as far as i know|as far as i|as far as we|afaik|not sure|not certain|not 100%|not totally sure|
+        not completely sure|not too sure|unsure|unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|
+        looks like|looks|look|appears|supposed|supposedly|standard|typical|typically|normally|usually|should be|
+        would be|will be|could be|may be|might be|might|may|if|to be confirmed|used to be|was before|guess|
+        guessed|guessing|guesstimate|estimate|estimated|estimating|ideally|want|would like|'d like|d like|
+        planning to|plan to|at least|at most|more than|less than|nearly|almost|up to|over|under about|just under|
+        just over|just about|a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|
+        wouldn't swear|can't swear|cannot swear|more or less|somewhere between|somewhere near|somewhere around|
+        something like|in the region of|thereabouts|i'd say|i would say|best guess|hard to say|hard to tell|
+        difficult to say|who knows|presumably|likely|unless|whatever|paced|eyeballed|by eye|unchecked|provisional|
+        tentative|double check|double-check|needs checking|to be checked|laser says|app says|phone says|phone app|
         phone's measure|measure app|measuring app|or maybe|could have|may have|might have|would have|
         wants checking|pinch of salt|doubt|doubtful|hoping|hope so|can't remember|cannot remember|don't remember|
         do not remember|not remember|fairly sure|pretty sure|quite sure|almost certain|nearly sure|think so|

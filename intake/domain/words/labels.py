@@ -67,6 +67,7 @@ class _Label:
     ask: int
     strong: bool
     in_words: bool = False
+    signed: bool = False
 
 
 def parts(text: str, asks: int) -> list[Part]:
@@ -86,7 +87,14 @@ def parts(text: str, asks: int) -> list[Part]:
 
 def _found(text: str) -> list[_Label]:
     labels = [
-        _Label(m.start(), m.end(), _number(m), _begins(text, m.start()), bool(m["c"]))
+        _Label(
+            m.start(),
+            m.end(),
+            _number(m),
+            _begins(text, m.start()),
+            bool(m["c"]),
+            m[0].rstrip()[-1:] in (":", ")"),
+        )
         for m in _SIGNED.finditer(text)
         if m.start() == 0 or not (text[m.start() - 1].isalnum() or text[m.start() - 1] in ".,/-'")
     ]
@@ -150,6 +158,7 @@ def _believed(labels: list[_Label], asks: int) -> list[_Label]:
     for label in (x for x in labels if 1 <= x.ask <= asks):
         if kept and (label.start < kept[-1].end or (label.in_words and label.start <= kept[-1].end + 1)):
             continue
-        if label.strong or (kept and label.ask == kept[-1].ask + 1 and not label.in_words):
+        unused = bool(kept) and label.signed and label.ask not in [k.ask for k in kept]
+        if label.strong or unused or (kept and label.ask == kept[-1].ask + 1 and not label.in_words):
             kept.append(label)
     return kept

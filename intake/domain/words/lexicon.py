@@ -17,7 +17,7 @@ _SHOWN = any_of(
 _QUALIFIES = re.compile(
     r"^[ -]"
     + any_of(
-        "lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell",
+        "man|men|people|company|supplier|guy|lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell",
         "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
     )
     + r"\b",

@@ -28,7 +28,7 @@ _UNIT = (
 )
 _HALF = (
     r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"
-    r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
+    r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+(?:point|komma)\s+\d(?!\d)|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
 )
 _NUMBER = r"\d++(?:[.,]\d++)?+"
 _FEET = re.compile(
@@ -201,7 +201,7 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
         value = number.whole_mm
         return Reading((value,) if value else (), value is not None and _usual(value, range_mm, near))
     cm, m, mm = (_millimetres(number, unit) for unit in ("cm", "m", "mm"))
-    if cm is not None and range_mm is not None and cm < _FAR * range_mm[1]:
+    if not near and cm is not None and range_mm is not None and cm < _FAR * range_mm[1]:
         mm = None
     likely = [
         v for v in (cm, m if number.places else None, mm if not number.places else None) if v is not None
@@ -245,6 +245,8 @@ def _part(text: str | None) -> Decimal:
     plain = text.lower().strip(" -")
     if plain in _FRACTIONS:
         return _FRACTIONS[plain]
+    if tenth := re.search(r"(?:point|komma)\s+(\d)", plain):
+        return Decimal(tenth[1]) / 10
     if slash := re.search(r"(\d)/(\d{1,2})", plain):
         return Decimal(slash[1]) / Decimal(slash[2]) if int(slash[2]) else Decimal(0)
     if "three" in plain:
@@ -268,7 +270,7 @@ def _plain(match: re.Match[str]) -> Number | None:
 
 
 def _places(part: Decimal) -> int:
-    return 0 if not part else 1 if part == Decimal("0.5") else 2
+    return 0 if not part else 1 if (part * 10) % 1 == 0 else 2
 
 
 def _feet(match: re.Match[str]) -> Number | None:

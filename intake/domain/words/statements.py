@@ -131,11 +131,27 @@ class SentenceReader:
             self._weaken(HEARSAY, StatementKind.VALUE, StatementKind.ABSENCE)
         if self.whole.has(C.CHANGE, C.DISPUTE):
             self._weaken(CHANGING, StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
+        self._weigh_remarks()
         if any(s.doubt == UNUSUAL for s in self.found):
             self._weaken("another length beside it is outside what is usual", StatementKind.VALUE)
         if self.corrects:
             self.found = [replace(s, corrects=True) for s in self.found]
         return list(dict.fromkeys(self.found))
+
+    def _weigh_remarks(self) -> None:
+        """A remark beside a statement that may turn it: "but not in the house", "(to the top of it)"."""
+        later = [c.text for c in self.clauses[1:] if not (c.lengths or c.mentions)]
+        if any(_NOT_THERE.match(t) for t in later):
+            self._weaken("it may deny what it seems to say", StatementKind.PLACE, StatementKind.ABSENCE)
+        if any(_FROM_WHERE.match(t) for t in later):
+            self._weaken("a remark beside it may change it", StatementKind.VALUE)
+        denied = {n.figure for n in self.whole.denied}
+        if any(v.number.figure in denied for v in self.whole.lengths):
+            self._weaken("it is both denied and said", StatementKind.VALUE)
+        for item in {s.item for s in self.found if s.kind is StatementKind.ABSENCE}:
+            named = set(self._items[item].title.lower().split()) - {"the"}
+            if any(named & set(re.findall(r"\w+", c.text.lower())) for c in self.clauses if not c.mentions):
+                self._weaken("something else is said of it", StatementKind.ABSENCE)
 
     def _corrected_within(self) -> bool:
         """ "238 - sorry, 238.5": a length before the correction and one after it."""
@@ -239,18 +255,27 @@ class SentenceReader:
                 for mention, value in zip(mentions, values, strict=True):
                     self._value(mention.items[0], clause, value)
                 return
-            events = [e for e in events if isinstance(e, Mention)] + [
-                e for e in events if isinstance(e, Length)
-            ]
+            if len(values) == 1:
+                events = [*mentions, *values]
+            else:
+                # What stands before the first name is of something else.
+                events = events[next(n for n, e in enumerate(events) if isinstance(e, Mention)) :]
         named, fresh = list(self._open), True
         self._open = []
         for event in events:
             if isinstance(event, Mention):
                 named = named + list(event.items) if fresh else list(event.items)
                 fresh = True
-            elif named:
+            elif named and (fresh or self._goes_on(named, clause, event)):
                 self._assign(named, clause, event)
                 fresh = False
+
+    def _goes_on(self, named: Sequence[str], clause: Clause, value: Length) -> bool:
+        """Whether one more length may be of the same thing: a ceiling's second height, or a list without a word."""
+        between = clause.text[
+            max((v.end for v in clause.lengths if v.end <= value.start), default=0) : value.start
+        ]
+        return self._items[named[-1]].one_value or not re.search(r"[^\W\d_]{3,}", between)
 
     def _assign(self, named: list[str], clause: Clause, value: Length) -> None:
         """One length after several items belongs to none of them for certain ("from sill to ceiling 132")."""
@@ -298,9 +323,11 @@ class SentenceReader:
         named = self._open or self._last or self._before
         if len(set(named)) != 1 or not self._items[named[0]].range_mm:
             return
+        if _DIMENSION.match(clause.text):
+            return
         leads = not re.search(r"[^\W\d_]{3,}", _TURNS.sub("", clause.text[: clause.lengths[0].start]))
         for value in clause.lengths:
-            if leads and not self._could_not and not clause.has(C.WINDOW, C.DOOR):
+            if leads and not self._could_not and not self.whole.has(C.WINDOW, C.DOOR):
                 self._value(named[0], clause, value)
             elif self._fits(named[0], clause, value):
                 self._doubtful(named[0], value, "it is not plain what this length is of")
@@ -320,6 +347,8 @@ class SentenceReader:
                 if clause.unknown
                 else ""
             )
+            if item.range_mm and not mention.absent:
+                doubt = "it may mean that it was not measured"
             if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
                 doubt = "it may deny what it seems to say"
             self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
@@ -412,6 +441,11 @@ class SentenceReader:
         return self._items[item_id]
 
 
+_DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
+_NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
+_FROM_WHERE = re.compile(
+    r"\A\W*+(?:up |down )?(?:to|from|including|excluding|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b", re.I
+)
 _NEITHER_NOR = re.compile(r"\b(?:neither|weder)\b", re.I)
 _TURNS = re.compile(
     r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"

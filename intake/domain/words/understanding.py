@@ -253,6 +253,7 @@ class _Message:
             unread = unread or fate is Fate.UNREAD
             self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         whole = reader.whole
+        unread = unread or self._left_over(reader, [*found, *given])
         if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and self._of_the_room(whole):
             self._need(
                 NeedKind.DISPUTE,
@@ -271,6 +272,16 @@ class _Message:
             self._need(NeedKind.QUESTION, "The customer asks something.", reader)
         elif unread:
             self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
+
+    def _left_over(self, reader: SentenceReader, said: Sequence[Statement]) -> bool:
+        """More lengths in the sentence than were taken from it."""
+        if reader.corrects:
+            return False
+        lengths = {v.number.figure for c in reader.clauses for v in c.lengths if not self._of_a_door(c)}
+        worktop = any(
+            s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said
+        )
+        return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
 
     def _only_promised(self, found: Sequence[Statement], given: Sequence[Statement]) -> bool:
         """A question beside "could not": whatever it asks is not answered by noting that."""
