@@ -6,7 +6,7 @@ Lengths are integer millimetres.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from intake.model.finding import Finding
@@ -39,6 +39,37 @@ class Alternative:
 
     text: str
     confidence: float
+
+
+@dataclass(frozen=True)
+class Stand:
+    """One wall that a number may be of: the odds (0 to 1), the stretch of the wall that it would measure (0 to 1), and
+    whether an opening is drawn there."""
+
+    wall: int
+    weight: float
+    span: Span
+    at_opening: bool = False
+
+
+@dataclass(frozen=True)
+class Sighting:
+    """All that is seen of one number before the whole plan is asked.
+
+    `texts` are calibrated and add up to at most 1. `roles` are the chances of the roles by place on the drawing, adding
+    up to 1; `named` how many times likelier the words and letters beside it make a role. `of_wall` is the chance to be
+    of one wall at all. `at` is its middle, `amid` whether that lies in the room clear of the walls, and `line` the ends
+    of its dimension line, where one was found, in the picture's pixels.
+    """
+
+    texts: tuple[Alternative, ...]
+    roles: dict[Role, float]
+    named: dict[Role, float] = field(default_factory=dict)
+    stands: tuple[Stand, ...] = ()
+    of_wall: float = 1.0
+    at: Point = (0.0, 0.0)
+    amid: bool = False
+    line: tuple[Point, Point] | None = None
 
 
 @dataclass(frozen=True)
@@ -83,6 +114,8 @@ class ReadNumber:
     measures: Measures | None = None
     may_measure: tuple[Measures, ...] = ()
     """What else it may measure, likeliest first."""
+    sighting: Sighting | None = None
+    """What it was inferred from, so that it can be again once a person has settled something."""
 
 
 class Direction(StrEnum):

@@ -122,6 +122,15 @@ class Section:
     share: tuple[float, float] | None = None
 
 
+def wall_letter(index: int) -> str:
+    """A, B, ... Z, AA, AB, ..."""
+    letters = ""
+    while index >= 0:
+        index, digit = divmod(index, 26)
+        letters, index = chr(65 + digit) + letters, index - 1
+    return letters
+
+
 @dataclass(frozen=True)
 class Wall:
     """One straight wall from corner to corner; `direction` OTHER is a splayed wall, fixed by a diagonal or
@@ -139,11 +148,7 @@ class Wall:
     @property
     def letter(self) -> str:
         """A, B, ... Z, AA, AB, ... clockwise."""
-        n, letters = self.index, ""
-        while n >= 0:
-            n, digit = divmod(n, 26)
-            letters, n = chr(65 + digit) + letters, n - 1
-        return letters
+        return wall_letter(self.index)
 
 
 @dataclass(frozen=True)

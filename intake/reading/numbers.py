@@ -11,10 +11,10 @@ import numpy as np
 from shapely import Polygon
 
 from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length
-from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures
-from intake.domain.sketch.meaning import CLEAR, Meaning, Seen, Stand
+from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures, role_of
+from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import role_of_words, weighed_roles
-from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Span
+from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.openings import piece_of
 from intake.reading.sorter import Meaning as Told
@@ -32,8 +32,6 @@ _LISTED = (*_HEIGHTS, Role.CEILING)
 CHAIN = (Role.SECTION, Role.OPENING)
 _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
-_DRAWN = 2.0
-"""How much likelier a number is an opening's where one is drawn."""
 _LEAST_WEIGHT = 0.002
 """A wall of which a number is this seldom is not thought of."""
 _AMID = 0.07
@@ -58,7 +56,7 @@ class Placed:
     told: Told
     by: tuple[Standing, ...]
     named: Role | None
-    roles: Mapping[Role, float]
+    roles: dict[Role, float]
     stands: tuple[Stand, ...] = ()
     line: Stretch | None = None
 
@@ -179,7 +177,7 @@ class Decided:
     """A number with what the whole plan made of it."""
 
     place: Placed
-    seen: Seen
+    seen: Sighting
     decision: Inferred
     usual: float
     """The height of most numbers on the page."""
@@ -212,11 +210,11 @@ def read_numbers(
     return unit, tuple(_number(each, unit, walls) for each in found)
 
 
-def _seen(place: Placed, unit: str) -> Seen:
+def _seen(place: Placed, unit: str) -> Sighting:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
     off = _is_off(place.by)
-    return Seen(
+    return Sighting(
         texts,
         place.roles,
         {},
@@ -253,7 +251,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
     meaning = decision.meaning
     wall = _wall_of(place, meaning)
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
-    role = _role(place, meaning)
+    role = role_of(meaning, seen)
     return ReadNumber(
         decision.text,
         parse_length(decision.text, unit),
@@ -270,10 +268,11 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         meaning.text is not None,
         measures(meaning, role, decision.sure, walls),
         tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),
+        seen,
     )
 
 
-def _arithmetic(seen: Seen, decision: Inferred) -> str:
+def _arithmetic(seen: Sighting, decision: Inferred) -> str:
     """What the plan's sums say of a number, in a sentence; "" where nothing checks it."""
     first = seen.texts[0].text
     if decision.meaning.text is None:
@@ -285,12 +284,3 @@ def _arithmetic(seen: Seen, decision: Inferred) -> str:
     if decision.text != first:
         return f"The readers' first choice was {first}; with {decision.text} the sums that it is part of fit."
     return f"Read as {first}, and the sums that it is part of fit."
-
-
-def _role(place: Placed, meaning: Meaning) -> Role:
-    """A section, or an opening where one is drawn or the sorter sees it."""
-    if meaning.role is not Role.SECTION:
-        return meaning.role
-    at_opening = next((s.at_opening for s in place.stands if s.wall == meaning.wall), False)
-    drawn = _DRAWN if at_opening else 1 / _DRAWN
-    return Role.OPENING if place.roles[Role.OPENING] * drawn > place.roles[Role.SECTION] else Role.SECTION

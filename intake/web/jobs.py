@@ -145,6 +145,12 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "reader": number.reader,
         "by": words.who_said(number),
         "added": number.added,
+        "meant": words.meant(number),
+        "meanings": [
+            {"role": m.role.value, "wall": m.walls[0] if m.walls else None, "text": words.meaning(m)}
+            for m in number.may_measure
+        ],
+        "stretch": number.stretch,
     }
 
 

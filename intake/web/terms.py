@@ -43,6 +43,7 @@ MEASURES = {
     Role.HEAD: "top of window",
     Role.REVEAL: "reveal depth",
     Role.FIXTURE: "fixed thing",
+    Role.DIAGONAL: "corner to corner",
     Role.UNKNOWN: "not known",
 }
 """What a number may be said to measure, in the order in which it is offered."""

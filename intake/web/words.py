@@ -7,6 +7,8 @@ from datetime import datetime, timedelta
 from flask import Flask
 
 from intake.model.job import JobState
+from intake.model.reading import Measures
+from intake.model.room import wall_letter as letter_of
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
@@ -47,13 +49,7 @@ def machine_time(moment: datetime) -> str:
 
 def wall_letter(index: int | None) -> str:
     """A, B, ... Z, AA, AB, ... clockwise, as on the plan; a dash for none."""
-    if index is None:
-        return "–"
-    letters = ""
-    while index >= 0:
-        index, digit = divmod(index, 26)
-        letters, index = chr(65 + digit) + letters, index - 1
-    return letters
+    return "\N{EN DASH}" if index is None else letter_of(index)
 
 
 def centimetres(mm: int | None) -> str:
@@ -109,4 +105,26 @@ def register(app: Flask) -> None:
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,
     )
+    app.jinja_env.globals["meant"], app.jinja_env.globals["meaning"] = meant, meaning
     app.jinja_env.globals["measures"] = {str(key): text for key, text in MEASURES.items()}
+
+
+_HOW_SURE = ((0.95, ""), (0.7, "probably "), (0.0, "perhaps "))
+
+
+def meant(number: NumberView) -> str:
+    """What a number is thought to measure and how surely: "probably section of wall B"; "" where nothing is told."""
+    if number.measures is None or number.by:
+        return ""
+    sure = next(word for least, word in _HOW_SURE if number.measures.chance >= least)
+    return f"{sure}{meaning(number.measures)}"
+
+
+def meaning(told: Measures) -> str:
+    """ "overall of wall C", "across, wall A to wall C", "ceiling height"."""
+    name = MEASURES[told.role]
+    letters = [wall_letter(w) for w in told.walls]
+    if len(letters) == 2:
+        return f"across, wall {letters[0]} to wall {letters[1]}"
+    of_wall = name.removesuffix(" of wall")
+    return f"{of_wall} of wall {letters[0]}" if letters else name

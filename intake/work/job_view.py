@@ -15,7 +15,7 @@ from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
 from intake.model.picture import Picture
-from intake.model.reading import Alternative, Point, ReadNumber, Role
+from intake.model.reading import Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
 from intake.store.jobs import Decision
@@ -69,6 +69,10 @@ class NumberView:
     at: datetime | None = None
     added: bool = False
     """A person saw it on the sketch; no reader did."""
+    measures: Measures | None = None
+    may_measure: tuple[Measures, ...] = ()
+    stretch: tuple[Point, Point] | None = None
+    """The ends of what it measures on the picture: of its stretch of wall, or of the whole wall."""
 
 
 @dataclass(frozen=True)
@@ -215,6 +219,7 @@ def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) ->
     numbers = tuple(
         replace(
             number_view(n, was, number, names, decided.get(names.name(n)), read.unit),
+            stretch=_stretch(number, now.outline.walls),
             opening=kinds.get(n, "") if number.role is Role.OPENING else "",
         )
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
@@ -235,6 +240,8 @@ def _drawn_openings(file: JobFile, picture: Picture) -> dict[int, str]:
     }
 
 
+MEANINGS = 3
+"""So many other meanings of a number are offered."""
 LIKELY = 0.02
 """Other readings less likely than this are not offered."""
 
@@ -261,7 +268,18 @@ def number_view(
         by=decision.by if decision else f"the {now.reader}" if now.reader in PEOPLE else "",
         at=decision.at if decision else None,
         added=index >= names.read,
+        measures=now.measures,
+        may_measure=tuple(m for m in now.may_measure if m.chance >= LIKELY and len(m.walls) < 2)[:MEANINGS],
     )
+
+
+def _stretch(number: ReadNumber, walls: Sequence[OutlineWall]) -> tuple[Point, Point] | None:
+    wall = next((w for w in walls if w.wall == number.wall), None)
+    if wall is None or number.role not in (Role.SECTION, Role.OPENING, Role.OVERALL):
+        return None
+    low, high = number.span or (0.0, 1.0)
+    (xa, ya), (xb, yb) = wall.start, wall.end
+    return (xa + (xb - xa) * low, ya + (yb - ya) * low), (xa + (xb - xa) * high, ya + (yb - ya) * high)
 
 
 def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from intake.domain.said.heights import Told
 from intake.domain.said.overrides import Added, Override, overridden, with_added, with_openings
+from intake.domain.sketch.again import Settled, inferred_again
 from intake.model.checklist import Statement, StatementKind
 from intake.model.reading import Role, SketchReading
 from intake.store.jobs import Decision
@@ -70,7 +71,15 @@ def _laid_over(picture: str, reading: SketchReading, decisions: Sequence[Decisio
         _override(i, value) for n, (i, value) in enumerate(words) if not _taken_back(value, i, words[n + 1 :])
     ]
     laid = overridden(with_missed(picture, reading, decisions), said)
+    settled = {o.number: _settled(o) for o in said}
+    if settled or len(laid.numbers) > len(reading.numbers):
+        laid = inferred_again(laid, settled)
     return with_openings(laid, opening_kinds(names, decisions))
+
+
+def _settled(override: Override) -> Settled:
+    said = override.text or ("confirmed" if override.confirmed else "")
+    return Settled(override.role, override.wall, said, override.not_a_number)
 
 
 def taken_by_people(decisions: Sequence[Decision]) -> tuple[Statement, ...]:

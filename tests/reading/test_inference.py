@@ -11,10 +11,10 @@ import pytest
 from scipy import stats
 
 from intake.domain.sketch.inference import Room, _Search, infer
-from intake.domain.sketch.meaning import Meaning, Seen, Stand
+from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Length, agreement
-from intake.model.reading import Alternative, Direction, OutlineWall, Role
+from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
 WALLS = tuple(
@@ -31,12 +31,12 @@ def seen(
     *texts: tuple[str, float],
     roles: dict[Role, float] = SECTION,
     or_wall: tuple[int, float] | None = None,
-) -> Seen:
+) -> Sighting:
     stands = [Stand(wall, 1.0 - (or_wall[1] if or_wall else 0.0), span)]
     if or_wall:
         stands.append(Stand(or_wall[0], or_wall[1], (0.0, 1.0)))
     stands.sort(key=lambda s: -s.weight)
-    return Seen(tuple(Alternative(t, p) for t, p in texts), roles, {}, tuple(stands), 1.0, (500.0, 400.0))
+    return Sighting(tuple(Alternative(t, p) for t, p in texts), roles, {}, tuple(stands), 1.0, (500.0, 400.0))
 
 
 FIRST = seen(0, (0.0, 0.24), ("95.5", 0.97), ("45.5", 0.02))
@@ -47,7 +47,7 @@ EAST, WEST = (seen(w, (0.0, 1.0), ("300", 0.97)) for w in (1, 3))
 SOUTH = (seen(2, (0.0, 0.6), ("250", 0.97)), seen(2, (0.6, 1.0), ("150.5", 0.97)))
 
 
-def room(*numbers: Seen) -> Room:
+def room(*numbers: Sighting) -> Room:
     return infer([*numbers, EAST, WEST], WALLS, "cm")
 
 
@@ -107,7 +107,7 @@ def test_what_a_person_settled_is_held() -> None:
 
 def test_a_length_across_the_room_is_no_wall_of_its_own() -> None:
     """A line from the west wall to the east wall, in the middle of the room."""
-    line = Seen(
+    line = Sighting(
         (Alternative("400", 0.97),),
         {**OVERALL, Role.SECTION: 0.3},
         {},
@@ -206,7 +206,7 @@ def test_forty_numbers_on_sixteen_walls_are_inferred_in_time() -> None:
         for n, (a, b, way) in enumerate(zip(corners, corners[1:] + corners[:1], ways, strict=True))
     ]
     numbers = [
-        Seen(
+        Sighting(
             tuple(Alternative(f"{100 + 7 * k + n}", 0.3) for k in range(3)),
             SECTION,
             {},

@@ -20,10 +20,10 @@ from itertools import combinations
 import numpy as np
 
 from intake.domain.lengths.written import written_sigma
-from intake.domain.sketch.meaning import ALONG, SLIPS, Meaning, Seen, alone_log, meanings_of, scale_of
+from intake.domain.sketch.meaning import ALONG, SLIPS, Meaning, alone_log, meanings_of, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Agreement, Length, agreement
-from intake.model.reading import Measures, OutlineWall, Role
+from intake.model.reading import Measures, OutlineWall, Role, Sighting
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
 BUDGET, QUICK = 600, 0
@@ -83,7 +83,7 @@ State = tuple[int, ...]
 
 
 def infer(
-    seen: Sequence[Seen],
+    seen: Sequence[Sighting],
     walls: Sequence[OutlineWall],
     unit: str,
     held: Mapping[int, tuple[Role, int | None]] | None = None,
@@ -284,7 +284,7 @@ class _Search:
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
         return log, Length(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken)
 
-    def inferred(self, seen: Sequence[Seen], offered: Sequence[list[Meaning]]) -> tuple[Inferred, ...]:
+    def inferred(self, seen: Sequence[Sighting], offered: Sequence[list[Meaning]]) -> tuple[Inferred, ...]:
         best = max(self.seen.values())
         kept = [(state, math.exp(w - best)) for state, w in self.seen.items() if w > best - KEPT]
         first = self._together(kept)
@@ -328,7 +328,7 @@ class _Search:
 
 
 def _one(
-    seen: Seen,
+    seen: Sighting,
     options: list[Meaning],
     first: int,
     shares: Mapping[int, float],
@@ -379,7 +379,7 @@ def _widest_gap(spans: Sequence[tuple[float, float]]) -> float:
     return max(widest, 1.0 - reached)
 
 
-def alone(seen: Sequence[Seen]) -> tuple[Inferred, ...]:
+def alone(seen: Sequence[Sighting]) -> tuple[Inferred, ...]:
     """The numbers each by itself, where there are no walls."""
     found = []
     for number in seen:
@@ -397,3 +397,17 @@ def measures(meaning: Meaning, role: Role, chance: float, walls: Sequence[Outlin
     if meaning.levels is None:
         return Measures(role, (), None, chance)
     return Measures(role, Levels(walls).walls_on(meaning.levels), None, chance)
+
+
+_DRAWN = 2.0
+"""How much likelier a number is an opening's where one is drawn."""
+
+
+def role_of(meaning: Meaning, seen: Sighting) -> Role:
+    """The role to say of a meaning: a section is an opening where one is drawn or what stands round it says so."""
+    if meaning.role is not Role.SECTION:
+        return meaning.role
+    at_opening = any(s.at_opening for s in seen.stands if s.wall == meaning.wall)
+    drawn = _DRAWN if at_opening else 1 / _DRAWN
+    opening, section = (seen.roles.get(role, 0.0) for role in (Role.OPENING, Role.SECTION))
+    return Role.OPENING if opening * drawn > section else Role.SECTION

@@ -4,14 +4,13 @@ of that number alone: the ink, where it stands, the words by it, its length. The
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from intake.domain.lengths.notation import of_a_room, parse_length
 from intake.domain.lengths.plausible import USUAL
 from intake.domain.sketch.outline_levels import Levels
-from intake.model.reading import Alternative, Direction, Point, Role, Span
+from intake.model.reading import Alternative, Role, Sighting, Span
 
 ALONG = (Role.SECTION, Role.OVERALL)
 """The roles of lengths along the walls, which take part in sums; a section may turn out an opening."""
@@ -45,38 +44,6 @@ _NEAR_ENDS = 0.04
 """Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
 
 
-@dataclass(frozen=True)
-class Stand:
-    """One wall that a number may be of: the odds (0 to 1), the stretch of the wall that it would measure (0 to 1), and
-    whether an opening is drawn there."""
-
-    wall: int
-    weight: float
-    span: Span
-    at_opening: bool = False
-
-
-@dataclass(frozen=True)
-class Seen:
-    """One number as the readers and the drawing have it.
-
-    `texts` are calibrated and add up to at most 1. `roles` are the chances of the roles by place on the drawing, adding
-    up to 1; `named` how many times likelier the words and letters beside it make a role. `of_wall` is the chance to be
-    of one wall at all. `at` is its middle, `amid` whether that lies in the room clear of the walls, and
-    `line` the ends of its dimension line, where one was found, in the
-    picture's pixels.
-    """
-
-    texts: tuple[Alternative, ...]
-    roles: Mapping[Role, float]
-    named: Mapping[Role, float] = field(default_factory=dict)
-    stands: tuple[Stand, ...] = ()
-    of_wall: float = 1.0
-    at: Point = (0.0, 0.0)
-    amid: bool = False
-    line: tuple[Point, Point] | None = None
-
-
 class Meaning(NamedTuple):
     """One thing that a number may say and measure. `text` is the index among its texts, None for none of them;
     `wall` the wall of a section, an overall or a fixed thing; `levels` the two levels that an overall lies between.
@@ -98,7 +65,7 @@ class Meaning(NamedTuple):
         return self.role, self.wall, None if self.wall is not None else self.levels
 
 
-def meanings_of(seen: Seen, levels: Levels, unit: str, scale: float) -> list[Meaning]:
+def meanings_of(seen: Sighting, levels: Levels, unit: str, scale: float) -> list[Meaning]:
     """The meanings of one number, likeliest first. `scale` is millimetres a pixel of the drawing, by its middle."""
     found: list[Meaning] = []
     for index, value, says in _readings(seen, unit):
@@ -117,7 +84,7 @@ def alone_log(meaning: Meaning) -> float:
     return meaning.log + (max(meaning.usual, math.log(SLIPS)) if along else meaning.usual)
 
 
-def _readings(seen: Seen, unit: str) -> Iterator[tuple[int | None, float | None, float]]:
+def _readings(seen: Sighting, unit: str) -> Iterator[tuple[int | None, float | None, float]]:
     """(index, millimetres, log chance) of what the ink may say; last that it says none of these."""
     clear = bool(seen.texts) and seen.texts[0].confidence >= CLEAR
     offered = seen.texts[: 1 if clear else MOST_TEXTS]
@@ -141,7 +108,7 @@ def _none(offered: Sequence[Alternative]) -> float:
 Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
 
 
-def _places(seen: Seen, levels: Levels) -> list[Place]:
+def _places(seen: Sighting, levels: Levels) -> list[Place]:
     """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
     odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
     total = sum(odds.values())
@@ -163,7 +130,7 @@ def _places(seen: Seen, levels: Levels) -> list[Place]:
     return found
 
 
-def _across(seen: Seen, levels: Levels) -> Iterator[tuple[tuple[int, int], float]]:
+def _across(seen: Sighting, levels: Levels) -> Iterator[tuple[tuple[int, int], float]]:
     """The pairs of levels that a number may lie between, with their shares; by its dimension line where one was found,
     else by its own place, which tells little."""
     shares: dict[tuple[int, int], float] = {}
@@ -221,7 +188,12 @@ def _drawn(
 
 
 def _ends(
-    seen: Seen, role: Role, wall: int | None, span: Span | None, pair: tuple[int, int] | None, levels: Levels
+    seen: Sighting,
+    role: Role,
+    wall: int | None,
+    span: Span | None,
+    pair: tuple[int, int] | None,
+    levels: Levels,
 ) -> float:
     """How well a length along the walls agrees with where its dimension line ends, as a log factor about 0."""
     if seen.line is None or wall is None or role not in (Role.SECTION, Role.OVERALL):
@@ -238,7 +210,7 @@ _LINE_TELLS, _LINE_MISLEADS = 2.5, 0.15
 """How much likelier, and at least how likely, a stretch is between whose ends a dimension line runs."""
 
 
-def scale_of(seen: Sequence[Seen], levels: Levels, unit: str) -> float:
+def scale_of(seen: Sequence[Sighting], levels: Levels, unit: str) -> float:
     """Millimetres a pixel of the drawing: the middle of what its numbers say, each of its likeliest stretch."""
     ratios = []
     for number in seen:
@@ -253,6 +225,3 @@ def scale_of(seen: Sequence[Seen], levels: Levels, unit: str) -> float:
             ratios.append(length / pixels)
     ratios.sort()
     return ratios[len(ratios) // 2] if ratios else 4000.0 / max(levels.diagonal, 1.0)
-
-
-__all__ = ["CLEAR", "Direction", "Meaning", "Seen", "Stand", "meanings_of", "scale_of"]

@@ -58,6 +58,11 @@
     field("standing").className = `tag ${number.standing}`;
     field("arithmetic").textContent = number.arithmetic;
     field("by").textContent = number.by;
+    field("meant").textContent = number.meant;
+    field("meanings").replaceChildren(...number.meanings.map(meaningButton));
+    const line = one("#stretch"), ends = number.stretch;
+    if (line) line.toggleAttribute("hidden", !ends);
+    if (line && ends) ["x1", "y1", "x2", "y2"].forEach((name, n) => line.setAttribute(name, ends.flat()[n]));
     field("refused").textContent = "";
     field("choices").replaceChildren(...number.choices.map((choice, place) => choiceButton(choice, place, number.added)));
     const form = one("#card form");
@@ -65,6 +70,14 @@
     form.elements.text.value = "";
     form.elements.role.value = number.role;
     form.elements.wall.value = number.wall ?? "";
+  }
+
+  function meaningButton(meaning, place) {
+    const button = Object.assign(document.createElement("button"), { type: "button", className: "plain" });
+    button.dataset.role = meaning.role;
+    button.dataset.wall = meaning.wall ?? "";
+    button.append(Object.assign(document.createElement("kbd"), { textContent: "fgm"[place] }), ` ${meaning.text}`);
+    return button;
   }
 
   function choiceButton(choice, place, added) {
@@ -186,6 +199,8 @@
       if (choice) decide(place ? { action: "correct", text: choice.text } : { action: "confirm" });
       return Boolean(choice);
     }
+    const meaning = event.key.length === 1 ? numbers[chosen]?.meanings["fgm".indexOf(event.key)] : null;
+    if (meaning) return decide({ action: "role", role: meaning.role, wall: meaning.wall ?? "" }), true;
     if (event.key === "n") return openMissed(true), true;
     if (event.key === "x") return decide({ action: "drop" }), true;
     if (event.key === "u") return undo(), true;
@@ -220,6 +235,8 @@
 
   if (survey) {
     document.addEventListener("click", (event) => {
+      const meaning = event.target.closest("[data-f=meanings] button");
+      if (meaning) return decide({ action: "role", role: meaning.dataset.role, wall: meaning.dataset.wall });
       if (event.target.closest("[data-add], [data-add-not]")) return openMissed(Boolean(event.target.closest("[data-add]")));
       if (adding() && event.target.closest("#drawn .sketch")) return event.preventDefault(), placeMissed(event);
       const anchor = event.target.closest("#drawn .number, [data-go]");
