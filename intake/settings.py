@@ -9,6 +9,7 @@ from datetime import time
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from intake.model.errors import SettingsError
@@ -125,7 +126,7 @@ class Settings:
     @property
     def database(self) -> str:
         """The SQLAlchemy URL: the setting, or an SQLite file in the data folder."""
-        return self.database_url or f"sqlite:///{self.data / 'intake.sqlite3'}"
+        return self.database_url or sqlite_url(self.data / "intake.sqlite3")
 
     @property
     def kept_days(self) -> dict[str, int]:
@@ -315,3 +316,8 @@ def warnings(settings: Settings) -> tuple[str, ...]:
 def settings_from_process(data: str | None = None) -> Settings:
     """The settings of this process."""
     return load_settings(os.environ, data)
+
+
+def sqlite_url(path: Path) -> str:
+    """The SQLAlchemy URL of an SQLite file, whatever signs its path holds (RFC 3986 2.1)."""
+    return f"sqlite:///{quote(str(path))}"

@@ -65,13 +65,13 @@ def test_a_desk_behind_a_proxy_may_listen_further() -> None:
 
 
 def test_a_purge_of_most_originals_asks_for_a_word(tmp_path: Path) -> None:
-    settings = load_settings({"INTAKE_ADDRESS": OURS, "INTAKE_RETENTION_DAYS": "1"}, str(tmp_path / "data"))
+    settings = load_settings({"INTAKE_ADDRESS": OURS, "INTAKE_RETENTION_DAYS": "60"}, str(tmp_path / "data"))
     mail = folder(
         tmp_path / "mail", message("Ann <ann@x.example>", "Kitchen", "Hello", message_id="<1@x.example>")
     )
     with wiring.opened(settings) as services:
         collect(FolderMailbox(mail), services)
-        later = type(services)(**vars(services) | {"clock": lambda: datetime.now(UTC) + timedelta(days=9)})
+        later = type(services)(**vars(services) | {"clock": lambda: datetime.now(UTC) + timedelta(days=90)})
         with pytest.raises(PurgeHeld, match="1 of 1 originals"):
             purge(later)
         assert list((tmp_path / "data" / "raw").glob("*/*.eml"))

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import errno
 import re
 import ssl
 from bisect import bisect_left
@@ -18,7 +19,7 @@ from imapclient import IMAPClient, SocketTimeout
 from imapclient.exceptions import IMAPClientAbortError, IMAPClientError, LoginError
 
 from intake.model.bearer import Bearer, mechanism_of
-from intake.model.errors import MailboxUnreachable, MessageGone
+from intake.model.errors import MailboxUnreachable, MessageGone, MessageStuck
 from intake.model.message import Locator
 
 CHUNK = 1 << 20
@@ -27,6 +28,10 @@ SENT = b"\\Sent"
 DAY = timedelta(days=1)
 """SINCE goes by the server's day, whatever its time zone (RFC 3501 6.4.4)."""
 _ID_FIELD = "BODY.PEEK[HEADER.FIELDS (MESSAGE-ID)]"
+OUR_DISK = (errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EFBIG)
+"""Faults of the disk that a message is written to, which are not the server's."""
+MOST_FAULTS = 50
+"""Faults over messages that one pass puts up with before it leaves the server alone."""
 AHEAD, AHEAD_BYTES = 20, 1 << 16
 """Messages whose beginnings are fetched in one command, and bytes of each: most mail is no longer than that."""
 
@@ -75,6 +80,8 @@ class ImapMailbox:
         self._uidvalidity = 0
         self._listed: list[int] = []
         self._ahead: dict[int, tuple[datetime, bytes]] = {}
+        self._step = AHEAD
+        self._faults = 0
 
     def deliveries(self) -> Iterator[ImapDelivery]:
         """Lists the whole folder at each poll: a UID that a fault left behind is found again."""
@@ -82,6 +89,7 @@ class ImapMailbox:
             if self._client is not None:
                 self._client.noop()
             self._ahead.clear()
+            self._faults = 0
             self._listed = uids = sorted(self._ready().search("ALL"))
             unmarked = self._unmarked()
         uidvalidity = self._uidvalidity
@@ -98,10 +106,35 @@ class ImapMailbox:
         return set()
 
     def fetch(self, locator: Locator, to: Path) -> datetime:
+        """In smaller steps after a fault: what was fetched before is kept, and one message that the server cannot hand
+        out (or over which it drops the connection) holds up none other."""
+        try:
+            return self._fetch(locator, to)
+        except MailboxUnreachable as fault:
+            self._again(fault)
+        try:
+            return self._fetch(locator, to)
+        except MailboxUnreachable as fault:
+            self._again(fault)
+            raise MessageStuck(f"message {locator.uid} cannot be fetched: {fault}") from fault
+
+    def _again(self, fault: MailboxUnreachable) -> None:
+        """Connect anew, for one message at a time. Raises MailboxUnreachable where the server itself is gone."""
+        self._ahead.clear()
+        self._step = 1
+        self._faults += 1
+        if self._faults > MOST_FAULTS:
+            raise fault
+        with _Faults(self):
+            self._ready().noop()
+
+    def _fetch(self, locator: Locator, to: Path) -> datetime:
         with _Faults(self):
             client = self._selected(locator)
             with to.open("wb") as file:
-                return self._copy(client, int(locator.uid), file)
+                arrived = self._copy(client, int(locator.uid), file)
+        self._step = min(AHEAD, 2 * self._step)
+        return arrived
 
     def mark(self, locator: Locator) -> None:
         """Sets the keyword or moves (RFC 6851). A message that is no longer there has been moved already."""
@@ -173,7 +206,7 @@ class ImapMailbox:
     def _read_ahead(self, client: Any, uid: int) -> None:
         """Fetch the beginning of a message, and of those listed after it, which are likely to be new as well."""
         at = bisect_left(self._listed, uid)
-        uids = [uid, *self._listed[at + 1 : at + AHEAD]]
+        uids = [uid, *self._listed[at + 1 : at + self._step]]
         answers = client.fetch(uids, ["INTERNALDATE", f"BODY.PEEK[]<0.{AHEAD_BYTES}>"])
         self._ahead = {
             key: (_utc(answer.get(b"INTERNALDATE")), answer[b"BODY[]<0>"])
@@ -287,6 +320,8 @@ class _Faults:
 
 
 def _plain(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | None:
+    if isinstance(fault, OSError) and fault.errno in OUR_DISK:
+        return None
     where = f"{account.host}:{account.port}"
     if isinstance(fault, LoginError) and not _cut_off(fault):
         return MailboxUnreachable(

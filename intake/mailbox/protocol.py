@@ -24,7 +24,8 @@ class Delivery(Protocol):
     def fetch(self, to: Path) -> datetime:
         """Writes the raw bytes to the file `to`, never holding more than a chunk, and returns when it arrived (UTC).
 
-        Raises MessageGone where a person took it away meanwhile, MailboxUnreachable where the mailbox failed.
+        Raises MessageGone where a person took it away meanwhile, MessageStuck where the mailbox hands out
+        others and not this one, MailboxUnreachable where it failed.
         """
         ...
 

@@ -43,8 +43,20 @@ class StoreFull(IntakeError):
     again = True
 
 
+class StoreBusy(IntakeError):
+    """Another process holds the database."""
+
+    again = True
+
+
 class MessageGone(IntakeError):
     """A person moved or deleted the message while we were at it; nothing to do."""
+
+
+class MessageStuck(IntakeError):
+    """The mailbox answers and does not hand out this one message; the others go on, and it is tried again."""
+
+    again = True
 
 
 class Unreadable(IntakeError):

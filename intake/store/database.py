@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -11,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
-from intake.model.errors import SettingsError, StoreFull
+from intake.model.errors import IntakeError, SettingsError, StoreBusy, StoreFull
 from intake.store import schema
 from intake.store.claims import FILING, SENDING, holders, one_at_a_time, release
 from intake.store.files import Files
@@ -25,6 +26,10 @@ from intake.store.messages import Messages
 from intake.store.migrate import HEAD, NotOurs, OtherVersion, prepare
 from intake.store.pictures import Pictures
 from intake.store.shelf import Shelf
+
+DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
+BUSY_MS = 30_000
+"""Milliseconds that a writer waits for another."""
 
 
 class Tables:
@@ -68,6 +73,8 @@ class Store:
             if prepare(self.engine):
                 self.settle_here()
         except OSError as error:
+            if error.errno in DISK_FULL:
+                raise _full(error) from error
             raise SettingsError(
                 f"The data folder {folder} cannot be used: {error}", "Correct --data"
             ) from error
@@ -76,6 +83,8 @@ class Store:
         except OtherVersion as error:
             raise SettingsError(*_other_version(error)) from error
         except (ArgumentError, DBAPIError, ModuleNotFoundError) as error:
+            if isinstance(error, DBAPIError) and (plain := _plain(error)):
+                raise plain from error
             line = str(error).splitlines()[0]
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
 
@@ -99,17 +108,20 @@ class Store:
             with self.engine.connect().execution_options(durable=durable) as connection, connection.begin():
                 yield Tables(connection)
         except DBAPIError as error:
-            if "full" in str(error.orig) or "disk I/O" in str(error.orig):
-                raise StoreFull(
-                    f"The database could not write: {error.orig}", "Free disk space and run again"
-                ) from error
+            if plain := _plain(error):
+                raise plain from error
             raise
 
     @contextmanager
     def reading(self) -> Iterator[Tables]:
         """A view that changes nothing, and so waits for no writer."""
-        with self.engine.connect() as connection:
-            yield Tables(connection.execution_options(reading=True))
+        try:
+            with self.engine.connect() as connection:
+                yield Tables(connection.execution_options(reading=True))
+        except DBAPIError as error:
+            if plain := _plain(error):
+                raise plain from error
+            raise
 
     def scrub(self) -> None:
         """Let what was deleted be gone from the disk as well: databases only mark it as free at first."""
@@ -131,6 +143,23 @@ class Store:
 
     def close(self) -> None:
         self.engine.dispose()
+
+
+def _plain(error: DBAPIError) -> IntakeError | None:
+    """What a fault of the database comes from, where that is neither our fault nor a setting's."""
+    said = str(error.orig)
+    if "full" in said or "disk I/O" in said or "No space left" in said:
+        return _full(error.orig)
+    if "database is locked" in said or "database table is locked" in said:
+        return StoreBusy(
+            "Another process has held the database for half a minute",
+            "It is tried again; if it stays so, see what else has it open",
+        )
+    return None
+
+
+def _full(error: object) -> StoreFull:
+    return StoreFull(f"The database could not write: {error}", "Free disk space and run again")
 
 
 def make_private(folder: Path) -> None:
@@ -162,7 +191,7 @@ def _other_version(error: OtherVersion) -> tuple[str, str]:
 
 def _sqlite_pragmas(connection: Any, record: Any) -> None:
     connection.isolation_level = None  # SQLAlchemy's own recipe: the driver's implicit BEGIN comes too late
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "busy_timeout=30000"):
+    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={BUSY_MS}"):
         connection.execute(f"PRAGMA {pragma}")
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import timedelta
 
 from intake.mailbox.protocol import Delivery, Mailbox
-from intake.model.errors import IntakeError, MessageGone
+from intake.model.errors import IntakeError, MessageGone, MessageStuck
 from intake.store.files import Spooled
 from intake.store.forget import ERASED
 from intake.work.examine import examine
@@ -114,6 +114,10 @@ class _Pass:
             spooled = self.services.store.files.spool(delivery.fetch)
         except MessageGone as gone:
             log.info("%s", gone)
+            return
+        except MessageStuck as stuck:
+            log.warning("%s", stuck.line())
+            self.outcomes.append(TakenIn(set_aside=SetAside(delivery.locator.uid, str(stuck))))
             return
         if sum(each.size for _, each in self.fetched) + spooled.size > TOGETHER_BYTES:
             self._keep_and_file()

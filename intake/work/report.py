@@ -69,6 +69,7 @@ def outbox(store: Store) -> list[dict[str, Any]]:
                 "state": kept.state.value,
                 "asks": list(kept.asks),
                 "held_because": kept.held_because,
+                "answer": kept.answer,
             }
             for kept in tables.letters.all()
         ]

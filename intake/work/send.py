@@ -130,12 +130,16 @@ def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetim
 
 
 def _hand_over(services: Services, postbox: Postbox, kept: KeptLetter, worker: str) -> Sent:
-    services.store.journal.add(
-        LostLetter(
-            kept.message_id, kept.job, kept.to[0], kept.in_reply_to, services.clock(), kept.attempts + 1
-        )
+    going = LostLetter(
+        kept.message_id, kept.job, kept.to[0], kept.in_reply_to, services.clock(), kept.attempts + 1
     )
-    outcome = postbox.send(kept.to, kept.raw)
+    try:
+        services.store.journal.add(going)
+    except OSError as fault:
+        # It never went: it is tried again, and not in doubt.
+        outcome = Outcome("try-again", f"The journal of letters could not be written: {fault}")
+    else:
+        outcome = postbox.send(kept.to, kept.raw)
     return _settle(services, kept, worker, outcome)
 
 

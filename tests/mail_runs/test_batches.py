@@ -6,11 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from intake.mailbox.protocol import Delivery
-from intake.model.errors import MailboxUnreachable, StoreFull
+from intake.model.errors import MailboxUnreachable, MessageStuck, StoreFull
 from intake.model.message import Locator
 from intake.store.messages import Messages
 from intake.work.collect import TOGETHER_BYTES, collect
@@ -141,3 +142,20 @@ def test_a_large_message_goes_by_itself(services: Services, monkeypatch: pytest.
     first, *rest = letters(3)
     assert collect(Box(first, large, *rest), services).taken == 4
     assert [len(batch) for batch in sizes] == [1, 1, 2]
+
+
+def test_a_message_that_cannot_be_fetched_is_named_and_the_others_are_taken(services: Services) -> None:
+    class Stuck(Box):
+        def deliveries(self) -> Iterator[Any]:
+            for delivery in super().deliveries():
+                if delivery.locator.uid == "1":
+                    object.__setattr__(delivery, "fetch", _stuck)
+                yield delivery
+
+    done = collect(Stuck(*letters(3)), services)
+    assert done.taken == 2
+    assert [(a.file, a.why) for a in done.set_aside] == [("1", "message 1 cannot be fetched: NO [SERVERBUG]")]
+
+
+def _stuck(to: Path) -> datetime:
+    raise MessageStuck("message 1 cannot be fetched: NO [SERVERBUG]")

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from intake.mailbox.imap import AHEAD, AHEAD_BYTES, CHUNK, ImapMailbox
-from intake.model.errors import MailboxUnreachable, MessageGone
+from intake.model.errors import MailboxUnreachable, MessageGone, MessageStuck
 from tests.servers.dovecot import Dovecot, free_port, needs_dovecot
 from tests.servers.fixtures import dovecot, user
 
@@ -217,3 +217,46 @@ def _pass_on(near: socket.socket, far: socket.socket) -> None:
             far.sendall(data)
     except OSError:
         return
+
+
+def _lying(dovecot: Dovecot, user: str) -> list[Path]:
+    home = dovecot.folder / "home" / user / "Maildir"
+    return sorted([*home.glob("cur/*"), *home.glob("new/*")])
+
+
+def test_a_message_that_the_server_cannot_hand_out_holds_up_none_other(
+    dovecot: Dovecot, user: str, tmp_path: Path
+) -> None:
+    """One file of the mailbox is unreadable, as after a fault of the disk."""
+    dovecot.append(user, [raw(n) for n in range(2 * AHEAD)])
+    lost = next(path for path in _lying(dovecot, user) if b"<m7@x.example>" in path.read_bytes())
+    lost.chmod(0)
+    mailbox, stuck, found = ImapMailbox(dovecot.account(user)), [], []
+    for delivery in mailbox.deliveries():
+        try:
+            delivery.fetch(tmp_path / "one")
+            found.append((tmp_path / "one").read_bytes())
+        except MessageStuck as fault:
+            stuck.append((delivery.locator.uid, str(fault)))
+    mailbox.close()
+    assert found == [raw(n) for n in range(2 * AHEAD) if n != 7]
+    ((uid, why),) = stuck
+    assert uid == "8" and why.startswith("message 8 cannot be fetched: ")
+
+
+def test_a_line_that_breaks_again_and_again_brings_all_of_them(
+    dovecot: Dovecot, user: str, tmp_path: Path
+) -> None:
+    """Each connection is cut after 25 kB: fewer than twenty beginnings, more than one message."""
+    sent = [raw(n, 8_000) for n in range(AHEAD)]
+    dovecot.append(user, sent)
+    with socket.create_server(("127.0.0.1", 0)) as front:
+        threading.Thread(target=_cut_each, args=(front, dovecot.imap_port, 25_000), daemon=True).start()
+        mailbox = ImapMailbox(dovecot.account(user, port=front.getsockname()[1]))
+        assert list(fetched(mailbox, tmp_path).values()) == sent
+
+
+def _cut_each(front: socket.socket, port: int, after: int) -> None:
+    with contextlib.suppress(OSError):
+        while True:
+            _cut_off(front, port, after)
