@@ -20,8 +20,10 @@ from intake.mailbox.folder import FolderMailbox
 from intake.model.errors import MailboxUnreachable
 from intake.postbox.folder import FolderPostbox
 from intake.store.backup import NotRestorable, read_contents, restore, write_backup
+from intake.work.accounts import create_account, sign_in, sign_out, whose
 from intake.work.collect import collect
 from intake.work.decide import release_letter
+from intake.work.erase import erase
 from intake.work.examine import examine
 from intake.work.reconcile import reconcile
 from intake.work.remind import remind
@@ -146,6 +148,38 @@ def test_what_a_customer_writes_after_reconciling_is_answered(
     collect(FolderMailbox(box), there)
     assert [s.state for s in send_due(there, FolderPostbox(tmp_path / "again"))] == ["sent"]
     assert posted(tmp_path / "again") == [("cleo@c.example", "<3@c.example>")]
+    there.store.close()
+
+
+def test_a_reminder_that_went_after_the_backup_does_not_go_again(
+    services: Services, tmp_path: Path, clock: time_machine.Traveller
+) -> None:
+    box, out = tmp_path / "mail", tmp_path / "out"
+    mail(box, "ann@a.example", 1)
+    collect(FolderMailbox(box), services)
+    send_due(services, FolderPostbox(out))
+    write_backup(services.store, tmp_path / "backup.zip", services.clock())
+    clock.shift(timedelta(days=3, hours=1))
+    assert len(remind(services)) == 1
+    assert [s.state for s in send_due(services, FolderPostbox(out))] == ["sent"]
+    clock.shift(HOUR)
+    there = restored(tmp_path, tmp_path / "backup.zip")
+    assert [s.state for s in reconcile(there, FolderMailbox(box)).held] == ["held"]
+    remind(there)
+    assert send_due(there, FolderPostbox(tmp_path / "again")) == []
+    there.store.close()
+
+
+def test_a_session_that_was_ended_since_the_backup_does_not_live_again(
+    services: Services, tmp_path: Path, clock: time_machine.Traveller
+) -> None:
+    create_account(services.store, "maya", "plain-tape-and-pencil", "owner", services.clock())
+    token = sign_in(services.store, "maya", "plain-tape-and-pencil", "192.0.2.7", services.clock()).token
+    write_backup(services.store, tmp_path / "backup.zip", services.clock())
+    sign_out(services.store, token)
+    there = restored(tmp_path, tmp_path / "backup.zip")
+    assert whose(there.store, token, there.clock()) is None
+    assert sign_in(there.store, "maya", "plain-tape-and-pencil", "192.0.2.7", there.clock())
     there.store.close()
 
 
@@ -296,3 +330,21 @@ def test_from_sqlite_to_postgresql_and_back(
     with pytest.raises(SendingHeld):
         send_due(back, FolderPostbox(tmp_path / "again"))
     back.store.close()
+
+
+@pytest.mark.postgresql
+def test_a_customer_is_erased_from_postgresql_too(
+    services: Services, tmp_path: Path, clock: time_machine.Traveller
+) -> None:
+    if reason := why_not():
+        pytest.skip(reason)
+    backup = an_hour_of_letters(services, tmp_path / "mail", tmp_path / "out", clock)
+    with postgres() as url:
+        there = restored(tmp_path, backup, url)
+        assert erase(there, "ann@a.example", "maya").messages == 1
+        with there.store.reading() as tables:
+            assert tables.jobs.all() == []
+            assert "ann@" not in str(
+                [tuple(row) for row in tables.db.exec_driver_sql("SELECT * FROM messages")]
+            )
+        there.store.close()
