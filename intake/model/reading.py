@@ -70,6 +70,10 @@ class Sighting:
     at: Point = (0.0, 0.0)
     amid: bool = False
     line: tuple[Point, Point] | None = None
+    across: float = 0.0
+    """The chance to be a length across the room or along several walls in a row, beside those of the roles."""
+    reach: tuple[Point, Point] | None = None
+    """Where such a length would run from and to, by the drawing round it."""
 
 
 @dataclass(frozen=True)

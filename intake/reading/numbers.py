@@ -214,16 +214,33 @@ def _seen(place: Placed, unit: str) -> Sighting:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
     off = _is_off(place.by)
+    roles, across = _with_across(place)
     return Sighting(
         texts,
-        place.roles,
+        roles,
         {},
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),
         bool(place.by) and place.by[0].inside and min(b.apart for b in place.by) > _AMID,
         place.line,
+        across,
+        place.told.stretch,
     )
+
+
+def _with_across(place: Placed) -> tuple[dict[Role, float], float]:
+    """The chances of the roles, and that to be a length across the room or along several walls: what the sorter says of
+    those is taken out of the roles that it counts them to, and diagonals are told from what measures nothing."""
+    told, roles = place.told, dict(place.roles)
+    unknown, overall = (max(told.roles.get(role, 0.0), 1e-9) for role in (Role.UNKNOWN, Role.OVERALL))
+    across = roles[Role.UNKNOWN] * told.across / unknown
+    several = roles[Role.OVERALL] * told.several / overall
+    nothing = roles[Role.UNKNOWN] * told.nothing / unknown
+    roles[Role.DIAGONAL] = max(roles[Role.UNKNOWN] - across - nothing, 0.0)
+    roles[Role.UNKNOWN] = nothing
+    roles[Role.OVERALL] -= several
+    return roles, across + several
 
 
 def _middle(box: Box) -> tuple[float, float]:

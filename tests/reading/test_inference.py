@@ -4,13 +4,14 @@ wall 95.5 + 120 + 184.5, overall 400; south wall 250 + 150.5; east and west 300.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
 import pytest
 from scipy import stats
 
-from intake.domain.sketch.inference import Room, _Search, infer
+from intake.domain.sketch.inference import Room, _Search, infer, measures
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Length, agreement
@@ -223,3 +224,14 @@ def _way(a: tuple[int, int], b: tuple[int, int]) -> Direction:
     if a[1] == b[1]:
         return Direction.EAST if b[0] > a[0] else Direction.WEST
     return Direction.SOUTH if b[1] > a[1] else Direction.NORTH
+
+
+def test_a_length_that_the_drawing_runs_from_wall_to_wall_is_between_those_walls() -> None:
+    """300 from the north to the south wall, its stretch drawn there, and no dimension line found."""
+    told = {Role.FIXTURE: 0.02, Role.UNKNOWN: 0.02, Role.SECTION: 0.04}
+    span = seen(0, (0.3, 0.4), ("300", 0.97), roles=told)
+    across = replace(span, at=(450.0, 420.0), amid=True, across=0.92, reach=((450.0, 105.0), (450.0, 690.0)))
+    found = room(FIRST, SECOND, THIRD, WHOLE, *SOUTH, across).numbers[6]
+    assert found.meaning.role is Role.OVERALL and found.meaning.wall is None
+    assert set(measures(found.meaning, Role.OVERALL, 1.0, WALLS).walls) == {0, 2}
+    assert found.sure > 0.9

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from intake.domain.lengths.notation import of_a_room, parse_length
 from intake.domain.lengths.plausible import USUAL
 from intake.domain.sketch.outline_levels import Levels
-from intake.model.reading import Alternative, Role, Sighting, Span
+from intake.model.reading import Alternative, Point, Role, Sighting, Span
 
 ALONG = (Role.SECTION, Role.OVERALL)
 """The roles of lengths along the walls, which take part in sums; a section may turn out an opening."""
@@ -40,6 +40,8 @@ _SPAN_SHARE = 0.25
 walls, beside being one wall's."""
 _OUT_BY_A_WALL = 0.03
 """How likely a length that one wall has is across the room, where it does not stand amid it."""
+_TOLD = 0.15
+"""From this chance on to be across the room, where the drawing says that it runs counts."""
 _NEAR_ENDS = 0.04
 """Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
 
@@ -111,7 +113,7 @@ Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
 def _places(seen: Sighting, levels: Levels) -> list[Place]:
     """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
     odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
-    total = sum(odds.values())
+    total = sum(odds.values()) + seen.across
     chances = {role: p / total for role, p in odds.items()}
     along = chances.get(Role.SECTION, 0.0) + chances.get(Role.OPENING, 0.0)
     whole = chances.get(Role.OVERALL, 0.0)
@@ -120,9 +122,9 @@ def _places(seen: Sighting, levels: Levels) -> list[Place]:
         found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
         pair = levels.of_wall(stand.wall)
         found.append((Role.OVERALL, stand.wall, None, pair, math.log(max(whole * stand.weight, 1e-9))))
-    loose = whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0)
+    loose = _SPAN_SHARE * (whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0)) + seen.across / total
     for pair, share in _across(seen, levels):
-        found.append((Role.OVERALL, None, None, pair, math.log(max(_SPAN_SHARE * loose * share, 1e-9))))
+        found.append((Role.OVERALL, None, None, pair, math.log(max(loose * share, 1e-9))))
     for role in LISTED:
         wall = seen.stands[0].wall if seen.stands and seen.of_wall > 0.5 else None
         found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0), 1e-6))))
@@ -137,20 +139,27 @@ def _across(seen: Sighting, levels: Levels) -> Iterator[tuple[tuple[int, int], f
     own = {levels.of_wall(w.wall) for w in levels.walls}
     for pair in levels.pairs():
         low, high, axis = levels.at(pair[0]), levels.at(pair[1]), levels.axis(pair[0])
-        if seen.line is not None:
-            ends = sorted(p[axis] for p in seen.line)
-            run = abs(seen.line[1][axis] - seen.line[0][axis])
-            if run < abs(seen.line[1][1 - axis] - seen.line[0][1 - axis]):
-                continue
-            off = math.hypot(ends[0] - low, ends[1] - high) / levels.diagonal / _NEAR_ENDS
-            shares[pair] = math.exp(-off * off / 2.0)
+        reach = seen.reach if seen.across > _TOLD else None
+        if seen.line is not None or reach is not None:
+            near = [_near(ends, low, high, axis, levels.diagonal) for ends in (seen.line, reach) if ends]
+            shares[pair] = max(near)
         else:
             inside = (seen.at[axis] - low) / max(high - low, 1e-6)
             shares[pair] = 0.02 * math.exp(-(((inside - 0.5) / 0.25) ** 2) / 2.0)
     for pair, share in shares.items():
-        fair = share if seen.amid or pair not in own else _OUT_BY_A_WALL * share
+        fair = share if seen.amid or pair not in own else max(_OUT_BY_A_WALL, seen.across) * share
         if fair > 1e-4:
             yield pair, fair
+
+
+def _near(ends: tuple[Point, Point], low: float, high: float, axis: int, diagonal: float) -> float:
+    """How near a line's ends lie to two levels (0 to 1); one that runs the other way is near to none."""
+    (a, b), other = ends, 1 - axis
+    if abs(b[axis] - a[axis]) < abs(b[other] - a[other]):
+        return 0.0
+    first, last = sorted((a[axis], b[axis]))
+    off = math.hypot(first - low, last - high) / diagonal / _NEAR_ENDS
+    return math.exp(-off * off / 2.0)
 
 
 def _usual(role: Role, value: float) -> float:
