@@ -287,10 +287,12 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
 
 
 def first_state(services: Services, file: JobFile, letter: Letter) -> LetterState:
-    """A letter goes by itself only where the settings say so and nothing of the job waits for a person."""
+    """A letter goes by itself only where the settings say so and no answer to an earlier one waits for a person."""
     if letter.held_because:
         return LetterState.HELD
-    return LetterState.DUE if services.policy.automatic and not file.needs else LetterState.DRAFT
+    # The first letter says what is wanted, whatever else the customer wrote; an answer is read before we write again.
+    waits = bool(file.needs) and any(k.state in OUT for k in file.letters)
+    return LetterState.DUE if services.policy.automatic and not waits else LetterState.DRAFT
 
 
 def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:

@@ -22,23 +22,27 @@ class _Said:
 def taken_together(messages: Sequence[Understood]) -> tuple[tuple[Answer, ...], tuple[Statement, ...]]:
     """The answers and all statements (those of the answers among them), in the order in which they were written.
 
-    A length that a later message denies, and all of a message that it withdraws, becomes doubtful; what it says of an
-    item in place of what was said before stands alone. What stands on the plan is not touched: where it disagrees, both
-    are shown.
+    An answer to a request, and what is said in correction, stands in place of what was said of the item before. A length
+    that a later message denies, and all of a message that it withdraws, becomes doubtful. What stands on the plan is not
+    touched: where it disagrees, both are shown.
     """
     said: list[_Said] = []
     for number, message in enumerate(messages):
         said = [_seen_from(earlier, message, number) for earlier in said]
-        corrected = {s.item for s in message.statements if s.corrects and s.kind is StatementKind.VALUE}
-        said = [
-            s
-            for s in said
-            if s.statement.item not in corrected or (s.answer is not None and s.answer.number is not None)
-        ]
+        anew = {a.statement.item for a in message.answers if a.statement.settles}
+        corrected = anew | {
+            s.item for s in message.statements if s.corrects and s.kind is StatementKind.VALUE
+        }
+        said = [s for s in said if s.statement.item not in corrected or _of_a_number(s)]
         said += [_Said(s, None, number) for s in message.statements]
         said += [_Said(a.statement, a, number) for a in message.answers]
     given = tuple(replace(s.answer, statement=s.statement) for s in said if s.answer is not None)
     return given, tuple(s.statement for s in said)
+
+
+def _of_a_number(said: _Said) -> bool:
+    """An answer about one number of the plan says nothing of the others of its item."""
+    return said.answer is not None and said.answer.number is not None
 
 
 def _seen_from(earlier: _Said, message: Understood, number: int) -> _Said:

@@ -321,7 +321,10 @@ class _Message:
             return Fate.UNREAD
         if clause.has(C.PICTURE):
             return Fate.UNREAD if clause.has(C.NEGATION, C.HEARSAY) or _unseen(clause) else Fate.ASIDE
-        if _only_named(clause):
+        of_pictures = reader.whole.has(C.PICTURE) and not (
+            reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
+        )
+        if of_pictures or _only_named(clause):
             return Fate.ASIDE
         if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
             return Fate.UNREAD
