@@ -35,6 +35,7 @@ from intake.work.laid_over import NumberNames, laid_over, names_of, taken_by_peo
 from intake.work.settled import bearing, customer_of, settled
 from intake.work.settled import may_bear_labels as may_bear_labels
 
+NOBODY_VOUCHES = "Our mail server does not vouch for the sender, so these words count for nothing yet."
 USUAL_FOCAL = 26.0
 """The main lens of most telephones, in 35 mm terms, where a picture does not tell (common practice, no source)."""
 
@@ -227,8 +228,13 @@ def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> 
 
 
 def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
-    """What customers ask of us beside the survey: to be phoned, to be left in peace."""
-    found = []
+    """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
+    counts only once a designer has looked."""
+    found = [
+        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], NOBODY_VOUCHES, m.key)
+        for m in messages
+        if not (m.counts or m.automatic) and m.own_words.strip()
+    ]
     for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
             found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))

@@ -16,7 +16,7 @@ from intake.work.decide import NotPossible
 from intake.work.desk import front
 from intake.work.job_view import JobView, job_view
 from tests.web.conftest import Place
-from tests.work.mail import folder, message
+from tests.work.mail import SERVER, folder, message
 
 
 def view(place: Place, job: str) -> JobView:
@@ -27,6 +27,7 @@ def writes(place: Place, tmp_path: Path, name: str, words: str) -> str:
     """A new customer writes; the job."""
     sender = f"{name} Lowe <{name.lower()}@lowe.example>"
     raw = message(sender, "Our kitchen", words, 1, f"<1@{name.lower()}.example>")
+    raw = raw.replace(SERVER.encode(), b"mx.alder.example")
     collect(FolderMailbox(folder(tmp_path / name, raw)), place.services)
     return place.job(name)
 

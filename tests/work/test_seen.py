@@ -63,3 +63,11 @@ def test_what_needs_a_person_is_seen_and_gets_no_reminder(
     if kinds:
         assert row["state"] == "to-check"
         assert remind(services) == []
+
+
+def test_words_that_nobody_vouches_for_wait_for_a_person(services: Services, tmp_path: Path) -> None:
+    raw = message(TOM, "Our kitchen", "The ceiling is 236", 0, "<1@hale.example>", passed=False)
+    collect(wiring.mailbox(Settings(), folder(tmp_path / "first", raw)), services)
+    (row,) = jobs(services.store)
+    assert [n["kind"] for n in row["needs_person"]] == ["unread"]
+    assert row["items"]["ceiling-height"] == "missing"

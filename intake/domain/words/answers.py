@@ -12,7 +12,8 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, plain
 from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
-from intake.domain.words.statements import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN, SentenceReader
+from intake.domain.words.statements import SentenceReader
+from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN
 from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
 from intake.model.letter import Answer, Ask
 from intake.model.reading import Alternative, ReadNumber, SketchReading

@@ -27,6 +27,7 @@ from intake.domain.words.lexicon import (
     says_none,
 )
 from intake.domain.words.numbers import reading_of
+from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL, weakened, weighed
 from intake.model.checklist import ChecklistItem, Statement, StatementKind
 from intake.model.reading import Role
 
@@ -44,13 +45,6 @@ _WORKTOP_MM = (860, 950)
 _HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
-
-UNUSUAL = "it is outside what is usual"
-UNCERTAIN = "they are not certain of it"
-ELSEWHERE = "it may be meant of another room"
-HEARSAY = "it is somebody else's word"
-CHANGING = "something there is going to change"
-NOT_ALL_KNOWN = "not every word of it is understood"
 
 
 @dataclass
@@ -120,47 +114,11 @@ class SentenceReader:
 
     def _weighed(self) -> list[Statement]:
         """The statements, weakened by what the sentence says beside them."""
-        if self._corrected_within():
-            latest = {s.item: s for s in self.found if s.kind is StatementKind.VALUE}
-            self.found = [s for s in self.found if latest.get(s.item, s) == s]
-        if any(re.match(r"(?:or|oder)\b", c.text, re.I) and c.lengths for c in self.clauses):
-            self._weaken(UNCERTAIN, StatementKind.VALUE)
-        if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in self.clauses):
-            self._weaken(UNCERTAIN, StatementKind.VALUE, StatementKind.ABSENCE)
-        if self.whole.has(C.HEARSAY):
-            self._weaken(HEARSAY, StatementKind.VALUE, StatementKind.ABSENCE)
-        if self.whole.has(C.CHANGE, C.DISPUTE):
-            self._weaken(CHANGING, StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
-        self._weigh_remarks()
-        if any(s.doubt == UNUSUAL for s in self.found):
-            self._weaken("another length beside it is outside what is usual", StatementKind.VALUE)
+        titles = {i: item.title for i, item in self._items.items()}
+        self.found = weighed(self.found, self.whole, self.clauses, titles)
         if self.corrects:
             self.found = [replace(s, corrects=True) for s in self.found]
         return list(dict.fromkeys(self.found))
-
-    def _weigh_remarks(self) -> None:
-        """A remark beside a statement that may turn it: "but not in the house", "(to the top of it)"."""
-        later = [c.text for c in self.clauses[1:] if not (c.lengths or c.mentions)]
-        if any(_NOT_THERE.match(t) for t in later):
-            self._weaken("it may deny what it seems to say", StatementKind.PLACE, StatementKind.ABSENCE)
-        if any(_FROM_WHERE.match(t) for t in later):
-            self._weaken("a remark beside it may change it", StatementKind.VALUE)
-        denied = {n.figure for n in self.whole.denied}
-        if any(v.number.figure in denied for v in self.whole.lengths):
-            self._weaken("it is both denied and said", StatementKind.VALUE)
-        for item in {s.item for s in self.found if s.kind is StatementKind.ABSENCE}:
-            named = set(self._items[item].title.lower().split()) - {"the"}
-            if any(named & set(re.findall(r"\w+", c.text.lower())) for c in self.clauses if not c.mentions):
-                self._weaken("something else is said of it", StatementKind.ABSENCE)
-
-    def _corrected_within(self) -> bool:
-        """ "238 - sorry, 238.5": a length before the correction and one after it."""
-        ends = [v.end for v in self.whole.lengths]
-        return any(
-            min(ends, default=0) <= w.start < max(ends, default=0)
-            for w in self.whole.where(C.CORRECTION)
-            if ends
-        )
 
     def _clause(self, clause: Clause) -> None:
         if self.asked:
@@ -433,19 +391,13 @@ class SentenceReader:
         self.found.append(Statement(item, kind, self.text, value_mm, doubt=doubt))
 
     def _weaken(self, doubt: str, *kinds: StatementKind) -> None:
-        self.found = [
-            replace(s, kind=StatementKind.DOUBTFUL, doubt=doubt) if s.kind in kinds else s for s in self.found
-        ]
+        self.found = weakened(self.found, doubt, *kinds)
 
     def item(self, item_id: str) -> ChecklistItem:
         return self._items[item_id]
 
 
 _DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
-_NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
-_FROM_WHERE = re.compile(
-    r"\A\W*+(?:up |down )?(?:to|from|including|excluding|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b", re.I
-)
 _NEITHER_NOR = re.compile(r"\b(?:neither|weder)\b", re.I)
 _TURNS = re.compile(
     r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"

@@ -22,9 +22,9 @@ class _Said:
 def taken_together(messages: Sequence[Understood]) -> tuple[tuple[Answer, ...], tuple[Statement, ...]]:
     """The answers and all statements (those of the answers among them), in the order in which they were written.
 
-    An answer to a request, and what is said in correction, stands in place of what was said of the item before. A length
-    that a later message denies, and all of a message that it withdraws, becomes doubtful. What stands on the plan is not
-    touched: where it disagrees, both are shown.
+    An answer to a request, and what is said in correction, stands in place of what was said of the item before. A
+    length that a later message denies, and all of a message that it withdraws, becomes doubtful. What stands on the
+    plan is not touched: where it disagrees, both are shown.
     """
     said: list[_Said] = []
     for number, message in enumerate(messages):

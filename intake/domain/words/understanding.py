@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
@@ -16,8 +17,9 @@ from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sent
 from intake.domain.words.labels import Part, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of
-from intake.domain.words.statements import UNCERTAIN, SentenceReader
+from intake.domain.words.statements import SentenceReader
 from intake.domain.words.vocabulary import language_of
+from intake.domain.words.weighing import UNCERTAIN
 from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
@@ -67,6 +69,12 @@ class Understood:
 
 def understand(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> Understood:
     """What `text`, a message's own words, says; `asks` are those of the letter that it answers, () for none."""
+    return _understood(text, tuple(asks), checklist, message)
+
+
+@lru_cache(maxsize=512)
+def _understood(text: str, asks: tuple[Ask, ...], checklist: Checklist, message: str) -> Understood:
+    """A job's messages are read again at every page and examination: once is enough."""
     return _Message(text, asks, checklist, message).read()
 
 

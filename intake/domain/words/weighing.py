@@ -1,0 +1,77 @@
+"""What a sentence says beside its statements that makes them doubtful: a guess, hearsay, a change, a remark."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from intake.domain.words.clause import Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import ASIDE
+from intake.model.checklist import Statement, StatementKind
+
+UNUSUAL = "it is outside what is usual"
+UNCERTAIN = "they are not certain of it"
+ELSEWHERE = "it may be meant of another room"
+HEARSAY = "it is somebody else's word"
+CHANGING = "something there is going to change"
+NOT_ALL_KNOWN = "not every word of it is understood"
+_NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
+_FROM_WHERE = re.compile(
+    r"\A\W*+(?:up |down )?(?:to|from|including|excluding|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b", re.I
+)
+_OR = re.compile(r"\A(?:or|oder)\b", re.I)
+VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
+
+
+def weighed(
+    found: Sequence[Statement], whole: Clause, clauses: Sequence[Clause], titles: Mapping[str, str]
+) -> list[Statement]:
+    """The statements of a sentence, weakened by what it says beside them; `titles` are the items' by id."""
+    said = list(found)
+    if _corrected_within(whole):
+        latest = {s.item: s for s in said if s.kind is VALUE}
+        said = [s for s in said if latest.get(s.item, s) == s]
+    if any(_OR.match(c.text) and c.lengths for c in clauses):
+        said = weakened(said, UNCERTAIN, VALUE)
+    if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
+        said = weakened(said, UNCERTAIN, VALUE, ABSENCE)
+    if whole.has(C.HEARSAY):
+        said = weakened(said, HEARSAY, VALUE, ABSENCE)
+    if whole.has(C.CHANGE, C.DISPUTE):
+        said = weakened(said, CHANGING, VALUE, ABSENCE, PLACE)
+    said = _by_remarks(said, whole, clauses, titles)
+    if any(s.doubt == UNUSUAL for s in said):
+        said = weakened(said, "another length beside it is outside what is usual", VALUE)
+    return said
+
+
+def weakened(said: Sequence[Statement], doubt: str, *kinds: StatementKind) -> list[Statement]:
+    """The statements with those of the given kinds doubtful."""
+    return [replace(s, kind=StatementKind.DOUBTFUL, doubt=doubt) if s.kind in kinds else s for s in said]
+
+
+def _by_remarks(
+    said: list[Statement], whole: Clause, clauses: Sequence[Clause], titles: Mapping[str, str]
+) -> list[Statement]:
+    """A remark beside a statement that may turn it: "but not in the house", "(to the top of it)"."""
+    later = [c.text for c in clauses[1:] if not (c.lengths or c.mentions)]
+    if any(_NOT_THERE.match(t) for t in later):
+        said = weakened(said, "it may deny what it seems to say", PLACE, ABSENCE)
+    if any(_FROM_WHERE.match(t) for t in later):
+        said = weakened(said, "a remark beside it may change it", VALUE)
+    denied = {n.figure for n in whole.denied}
+    if any(v.number.figure in denied for v in whole.lengths):
+        said = weakened(said, "it is both denied and said", VALUE)
+    unnamed = " ".join(c.text.lower() for c in clauses if not c.mentions)
+    for item in {s.item for s in said if s.kind is ABSENCE}:
+        if ({*titles[item].lower().split()} - {"the"}) & {*re.findall(r"\w+", unnamed)}:
+            said = weakened(said, "something else is said of it", ABSENCE)
+    return said
+
+
+def _corrected_within(whole: Clause) -> bool:
+    """ "238 - sorry, 238.5": a length before the correction and one after it."""
+    ends = [v.end for v in whole.lengths]
+    return bool(ends) and any(min(ends) <= w.start < max(ends) for w in whole.where(C.CORRECTION))
