@@ -95,11 +95,12 @@ def alcove_mm(section: Section) -> float:
 
 
 def _round_alcove(frame: WallFrame, start: float, end: float, depth: float, thick: float) -> Shape:
-    """The wall round an alcove, as thick behind it as elsewhere."""
-    inner = ((start, 0.0), (start, -depth), (end, -depth), (end, 0.0))
-    outer = ((end, -thick), (end + thick, -thick), (end + thick, -depth - thick))
-    back = ((start - thick, -depth - thick), (start - thick, -thick), (start, -thick))
-    return tuple(frame.at(run, off) for run, off in (*inner, *outer, *back))
+    """The wall round an alcove, as thick behind it as elsewhere; one that is less deep than the wall is a recess."""
+    if depth <= thick:
+        return frame.quad(start, end, -depth, -thick)
+    inner = ((start, -thick), (start, -depth), (end, -depth), (end, -thick))
+    outer = ((end + thick, -thick), (end + thick, -depth - thick), (start - thick, -depth - thick))
+    return tuple(frame.at(run, off) for run, off in (*inner, *outer, (start - thick, -thick)))
 
 
 def curve_points(

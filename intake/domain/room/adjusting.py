@@ -129,32 +129,41 @@ def adjust_curved(
     start: Array,
     observed: Array,
     sigma: Array,
-    rounds: int = 30,
+    rounds: int = 20,
 ) -> Adjustment:
     """The same by Gauss-Newton, where `model(x)` gives the computed observations and their design matrix at x.
 
     `start` must be near enough for the steps to shrink; halves a step that makes the fit worse. The result is that of
     the last linearisation, with the unknowns themselves (not corrections).
     """
-    x = start
+
+    def misfit(at: Array) -> float:
+        return float(np.sum(np.square((model(at)[0] - observed) / sigma)))
+
+    x, before = start, misfit(start)
+    weights: Array = np.asarray(1.0 / np.square(sigma), dtype=np.float64)
     for _ in range(rounds):
         computed, design = model(x)
-        step = adjust(design, observed - computed, sigma).unknowns
-        x = x + _damped(model, x, step, observed, sigma)
-        if np.max(np.abs(step), initial=0.0) < 1e-4:
+        weighted = design * weights[:, None]
+        normal, pull = design.T @ weighted, weighted.T @ (observed - computed)
+        step = np.asarray(np.linalg.solve(normal, pull), dtype=np.float64)
+        step = _damped(misfit, before, x, step)
+        x = x + step
+        after = misfit(x)
+        if np.max(np.abs(step), initial=0.0) < 1e-4 or after > before * (1.0 - LEAST_GAIN):
             break
+        before = after
     computed, design = model(x)
     # Linearised at the solution: observed - computed + design x is what a linear model would have observed.
     return adjust(design, observed - computed + design @ x, sigma)
 
 
-def _damped(
-    model: Callable[[Array], tuple[Array, Array]], x: Array, step: Array, observed: Array, sigma: Array
-) -> Array:
-    def misfit(at: Array) -> float:
-        return float(np.sum(np.square((model(at)[0] - observed) / sigma)))
+LEAST_GAIN = 1e-7
+"""A round that lowers the misfit by less, as a share of it, is the last."""
 
-    before = misfit(x)
+
+def _damped(misfit: Callable[[Array], float], before: float, x: Array, step: Array) -> Array:
+    """The step, halved until the fit is no worse."""
     for _ in range(8):
         if misfit(x + step) <= before:
             break

@@ -115,7 +115,7 @@ def fitted(room: RoomSurvey) -> tuple[Net, Adjustment]:
     """A room's net and its adjustment: as an ordinary house, or as one out of square where that fits far better."""
     net = build_net(room)
     adjustment = solve(net)
-    if not net.angle_sd:
+    if not net.angle_sd or adjustment.sum_of_squares <= LEANS:
         return net, adjustment
     leaning = build_net(room, OUT_OF_SQUARE_SD_DEG)
     loose = solve(leaning)

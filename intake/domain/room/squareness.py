@@ -15,6 +15,7 @@ MOST_OUT_DEG = 4.0
 """Further out than this it is not an angle but a slip in a diagonal or in a wall (common practice, no source)."""
 LEAST_OUT_DEG = 0.4
 """A corner closer to square than this is square (judgement: 7 mm over a metre)."""
+NO_ANGLES = "Angles not known: the diagonals do not fit the rest, so a length is wrong."
 NO_RIGHT_CORNER = Squareness("No corner is taken as square: the lengths alone give the angles.")
 
 
@@ -35,7 +36,7 @@ def squareness_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Squaren
     angles = {c: _inside(before, wall, off[c][0]) for c, before, wall in corners}
     degrees = tuple(angles.get(n) for n in range(len(room.walls)))
     if any(abs(off[c][0]) > math.radians(MOST_OUT_DEG) for c in out):
-        return Squareness(_slip_text(_named(room, angles, out)), diagonals, None, False, degrees)
+        return Squareness(NO_ANGLES, diagonals, None, False, degrees)
     count = len(diagonals)
     text = _out_text(_named(room, angles, out), count) if out else _square_text(within, spread, count)
     return Squareness(text, diagonals, math.ceil(within), bool(out), degrees)
@@ -107,7 +108,3 @@ def _named(room: RoomSurvey, angles: dict[int, float], corners: list[int]) -> st
 def _out_text(named: str, count: int) -> str:
     alone = " One diagonal alone cannot tell this from a length that is wrong." if count == 1 else ""
     return f"Out of square {_by(count)}, drawn as it is: inside angles in degrees at corners {named}.{alone}"
-
-
-def _slip_text(named: str) -> str:
-    return f"Angles not known: the diagonals would have corners at {named} degrees, so a length is wrong."
