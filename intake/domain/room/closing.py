@@ -28,6 +28,7 @@ from intake.domain.room.slip_words import slip_of
 from intake.domain.room.slips import Search, Suspect, find_slips
 from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
+from intake.domain.room.ways_in import check_ways_in
 from intake.model.finding import Finding
 from intake.model.room import (
     OPENINGS,
@@ -92,6 +93,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
             *_notes(net, adjustment, not searches),
             *_careless(factor),
             *_unplaced(room),
+            *check_ways_in(room),
             *height_cautions(room),
         ),
         fit=fit,

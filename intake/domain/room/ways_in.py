@@ -1,0 +1,20 @@
+"""Whether there is a way into the room: one that has none was drawn without its door, or it was not seen there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from intake.model.checklist import RoomKind
+from intake.model.finding import Finding
+from intake.model.room import RoomSurvey, SectionKind
+
+WAYS_IN = frozenset({SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING})
+
+
+def check_ways_in(room: RoomSurvey) -> Iterator[Finding]:
+    """Nothing for a room of unknown kind, whose drawing may be of anything, or that does not close on itself."""
+    if room.kind is RoomKind.UNKNOWN or not room.closed or not room.walls:
+        return
+    if not any(s.kind in WAYS_IN for wall in room.walls for s in wall.sections):
+        text = f"No door or doorway is known in this {room.kind.value}: look for it on the drawing."
+        yield Finding("no-way-in", text)
