@@ -248,8 +248,15 @@ def _open_needs(needs: Sequence[Need], decisions: Sequence[Decision]) -> tuple[N
     """The needs that nobody has dealt with yet, most urgent first, each once."""
     dealt_with = {d.target for d in decisions if d.kind in ("seen", "taken")}
     urgency = list(NeedKind)
-    left = {n.key: n for n in needs if n.key not in dealt_with}
+    wishes = [n for n in needs if n.kind in (NeedKind.PHONE, NeedKind.STOP)]
+    said = [n for n in needs if n.kind is not NeedKind.UNREAD or not any(_within(w, n) for w in wishes)]
+    left = {n.key: n for n in said if n.key not in dealt_with}
     return tuple(sorted(left.values(), key=lambda n: urgency.index(n.kind)))
+
+
+def _within(wish: Need, unread: Need) -> bool:
+    """Whether the words that nobody understood are those of a wish that was."""
+    return wish.message == unread.message and wish.text in unread.text
 
 
 def _to_read(picture: Picture) -> bool:

@@ -110,6 +110,9 @@ class AnswerReader:
         values = list(dict.fromkeys(v for r in reads for v in r.values_mm))
         if not doubt and (len(values) > 1 and not self._several(item, reads)):
             doubt = _OTHER_CHOICE
+        digit = any(not (v.number.unit or v.number.places) and v.number.figure < 10 for v in lengths)
+        if not doubt and digit and not set(values) & set(self.choices):
+            doubt = "it may be a digit, not the whole length"
         if not doubt and self.ask.number is not None and not all(map(self._near, values)):
             doubt = "it is far from what was read"
         if not doubt and not all(r.usual for r in reads):

@@ -48,7 +48,8 @@ NONE_BEFORE = re.compile(
 _NONE_AFTER = re.compile(
     r"^\s*+(?:is|are|[:=-])?\s*+"
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
-    + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)",
+    + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
+    r"|^\s(?:haben wir|gibt es|habe ich)(?: hier| leider)? (?:nicht|keine?[nrs]?)\b",
     re.I,
 )
 

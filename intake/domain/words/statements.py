@@ -284,12 +284,17 @@ class SentenceReader:
         if _DIMENSION.match(clause.text):
             return
         leads = not re.search(r"[^\W\d_]{3,}", _TURNS.sub("", clause.text[: clause.lengths[0].start]))
+        if not (self._open or self._last) and not (leads and self._all_usual(named[0], clause)):
+            return
         for value in clause.lengths:
             if leads and not self._could_not and not self.whole.has(C.WINDOW, C.DOOR):
                 self._value(named[0], clause, value)
             elif self._fits(named[0], clause, value):
                 self._doubtful(named[0], value, "it is not plain what this length is of")
         self._open, self._last = [], named
+
+    def _all_usual(self, item: str, clause: Clause) -> bool:
+        return all(reading_of(v.number, self._items[item].range_mm).usual for v in clause.lengths)
 
     def _in_words(self, item_id: str, clause: Clause, mention: Mention) -> None:
         """Absence and place, and for items that words alone answer, anything said."""

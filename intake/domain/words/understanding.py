@@ -26,6 +26,7 @@ from intake.model.need import Need, NeedKind
 
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
 TOO_LONG = "The message is longer than the program reads."
+FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 LONGEST_NEED = 300
 _SHORT = re.compile(
     r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
@@ -118,6 +119,8 @@ class _Message:
                 answered = self._sentence(sentence, part, answered) or answered
             if part.ask and not answered and len(self.needs) == needs:
                 self._unanswered(part)
+        if self.asks and not (self.statements or self.answers or self.needs):
+            self._says_nothing()
         return Understood(
             tuple(dict.fromkeys(self.statements)),
             tuple(dict.fromkeys(self.answers)),
@@ -127,6 +130,15 @@ class _Message:
             self.withdraws,
             self.key,
         )
+
+    def _says_nothing(self) -> None:
+        """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
+        wholes = [w for s in sentences(self.own) if (w := self._read(s).whole).words]
+        excused = any(w.has(C.ASIDE, C.PICTURE, C.COULD_NOT) for w in wholes)
+        if wholes and (not excused or any(w.has(C.SAME) for w in wholes)):
+            self.needs.append(
+                Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
+            )
 
     def _unanswered(self, part: Part) -> None:
         """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
@@ -274,6 +286,8 @@ class _Message:
             and (whole.lengths or whole.mentions or self._latest or self.withdraws)
         ):
             self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
+        elif part.ask and self._for_the_plan(given, self.asks[part.ask - 1]):
+            self._need(NeedKind.UNREAD, FOR_THE_PLAN, reader)
         elif _unseen(whole):
             self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
         elif (unread or self._only_promised(found, given)) and reader.asked:
@@ -290,6 +304,11 @@ class _Message:
             s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said
         )
         return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
+
+    def _for_the_plan(self, given: Sequence[Statement], ask: Ask) -> bool:
+        """Lengths that only a plan can hold, told in words: no item takes them by itself."""
+        items = [self.checklist.item(s.item) for s in given if s.value_mm is not None and ask.number is None]
+        return any(i is not None and "words" not in i.evidence for i in items)
 
     def _only_promised(self, found: Sequence[Statement], given: Sequence[Statement]) -> bool:
         """A question beside "could not": whatever it asks is not answered by noting that."""
