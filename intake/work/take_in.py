@@ -32,7 +32,7 @@ ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 FAULT = "a fault of ours stopped its reading; see the log"
 OUR_COPY = Placement(None, "our-copy", "It is a copy of our own letter.")
-OUR_LETTER = re.compile(r"<intake\.(R-[2-9A-Z]{5})\.[0-9a-f]{16}@")
+OUR_LETTER = re.compile(r"<intake\.(R(?:-[2-9A-Z]{5})+)\.[0-9a-f]{16}@")
 """How the Message-IDs of our own letters begin (intake.pen)."""
 TO_FILE = ("kept", "set-aside")
 """A message in another state has been filed meanwhile, by a quicker worker."""

@@ -75,7 +75,7 @@ def test_the_outbox_row_asks_for_what_is_missing_and_answers_the_message(
 ) -> None:
     (row,) = console("outbox", "--json")[1]
     assert set(row) == {
-        "job", "to", "subject", "message_id", "in_reply_to", "state", "asks", "held_because"
+        "job", "to", "subject", "message_id", "in_reply_to", "state", "asks", "held_because", "answer"
     }  # fmt: skip
     assert row["to"] == ["nell@archer.example"]
     assert one_job in row["subject"]

@@ -12,8 +12,8 @@ depends_on = None
 
 
 def upgrade() -> None:
-    with op.batch_alter_table("messages", schema=None) as batch_op:
-        batch_op.add_column(sa.Column("vouched", sa.Boolean(), nullable=False, server_default=sa.false()))
+    # In place: batch mode would drop the table on SQLite, which others refer to.
+    op.add_column("messages", sa.Column("vouched", sa.Boolean(), nullable=False, server_default=sa.false()))
     # What might be answered without a person's word had been vouched for; of the rest nothing is known.
     op.execute("UPDATE messages SET vouched = (answering = 'may')")
 
