@@ -44,6 +44,8 @@ GREY = "#555555"
 RED = "#b00020"
 POCHE = "#d9d9d9"
 """The fill of what is cut."""
+SEAM = Pen(0.13, POCHE)
+"""Round each piece of it, so that no light shows between two that touch."""
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from intake.drawing.clearance import Clearance, inside
 from intake.drawing.display import FINE, Arc, Point, Sheet, Stroke, Text, centred
@@ -54,12 +55,16 @@ def draw_angles(sheet: Sheet, clear: Clearance, frames: list[WallFrame], square:
     for n, angle in enumerate(square.corners_deg if square.out else ()):
         if angle is None or min(abs(angle - 90.0), abs(angle - 270.0)) < LEAST_SHOWN_DEG:
             continue
-        text = next(
-            (t for t in _near(frames, n, f"{angle:.1f}°") if clear.free_text(t) and in_room(t, frames)), None
-        )
+        text = next((t for t in _near(frames, n, f"{angle:.1f}°") if _apart(t, clear, frames)), None)
         if text:
             sheet.add(text)
             clear.take_text(text)
+
+
+def _apart(text: Text, clear: Clearance, frames: list[WallFrame]) -> bool:
+    """Whether lettering stands free in the room with a space on either side."""
+    spaced = replace(text, text=f" {text.text} ")
+    return clear.free_text(spaced) and in_room(spaced, frames)
 
 
 def _near(frames: list[WallFrame], n: int, words: str) -> Iterator[Text]:

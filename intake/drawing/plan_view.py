@@ -19,6 +19,7 @@ from intake.drawing.display import (
     HIDDEN,
     POCHE,
     RED,
+    SEAM,
     WALL,
     Arc,
     Point,
@@ -159,7 +160,7 @@ class PlanView:
         """The cut of each wall, mitred at its corners, with gaps for openings."""
         for shape in wall_shapes(self.examination, self.frames):
             self.wall_items.add(len(self.sheet.items))
-            self.sheet.add(Stroke(shape, None, "WALL", True, POCHE))
+            self.sheet.add(Stroke(shape, SEAM, "WALL", True, POCHE))
         for frame in self.frames:
             self.clear.take(frame.quad(0.0, frame.length, 0.0, -self.thick_mm))
 
