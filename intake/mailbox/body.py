@@ -21,8 +21,8 @@ DEEPEST = 60
 """Levels of nesting that are opened; mail clients make fewer than ten."""
 MOST_PARTS = 20_000
 
-LONGEST_TEXT = 100_000
-"""Characters of running text that are read as words: hours of typing. The rest stands in the original."""
+LONGEST_TEXT = 50_000
+"""Characters of running text that are read as words: an hour of typing. The rest stands in the original."""
 LONGEST_HTML = 1_000_000
 """Characters of an HTML part that are looked at, its pictures apart."""
 MOST_BYTES = {False: 4 * LONGEST_TEXT, True: 40 << 20}

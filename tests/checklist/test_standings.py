@@ -204,3 +204,16 @@ def test_the_designers_word_stands_above_all() -> None:
     found = standing("ceiling-height", reading(), confirmations=(word,))
     assert (found.state, found.evidence[0].kind) == (ItemState.CONFIRMED, "designer")
     assert "Marta" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [
+        ("The window sill is 103 cm. The window sill is 95 cm.", ItemState.DOUBTFUL),
+        ("The window sill is 103 cm. The window sill is 103.2 cm.", ItemState.PRESENT),
+        ("The sill of the left window is 103 cm. The sill of the right window is 95 cm.", ItemState.PRESENT),
+    ],
+)
+def test_two_heights_that_contradict_each_other_are_never_present(words: str, state: ItemState) -> None:
+    found = standing("sill-height", words=words)
+    assert found.state is state, found.reason

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -25,6 +26,13 @@ UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damag
 
 NO_FAULT = frozenset({"out-of-square"})
 """Findings that describe a room without casting doubt on its measurements."""
+
+_WHICH_ONE = re.compile(
+    r"\b(?:left|right|first|second|third|other|front|back|rear|side|middle|big|small|bigger|smaller|larger|wide|narrow"
+    r"|long|short|over|above|by|near|beside|behind|opposite|next|north|south|east|west|street|garden|door|[1-9](?:st|nd|rd|th))\b",
+    re.IGNORECASE,
+)
+"""Words by which a sentence says which window or door it is about."""
 
 HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope", "reveal", "worktop")
 
@@ -252,6 +260,16 @@ def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidenc
     if item.one_value and len(sound) > 1:
         low, high = min(sound, key=_mm), max(sound, key=_mm)
         return (low, high) if _apart(low, high) > AGREE_MM else None
+    return None if drawn else _contradiction([e for e in sound if e.kind == "words"])
+
+
+def _contradiction(told: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+    """Two lengths told in different sentences, unless each sentence says which of several things it is about."""
+    for at, later in enumerate(told):
+        for earlier in told[:at]:
+            apart = _apart(earlier, later) > AGREE_MM and earlier.text != later.text
+            if apart and not all(_WHICH_ONE.search(e.text) for e in (earlier, later)):
+                return earlier, later
     return None
 
 
