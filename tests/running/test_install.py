@@ -9,6 +9,7 @@ import stat
 import subprocess
 import sys
 import sysconfig
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -73,6 +74,19 @@ def test_the_demo_runs_from_the_wheel_far_from_any_checkout(installed: Path, tmp
     run(installed, "guide", "--out", "guide", cwd=tmp_path)
     assert (tmp_path / "guide" / "measuring-sheet.pdf").read_bytes().startswith(b"%PDF")
     assert run(installed, "--version", cwd=tmp_path).stdout.startswith("intake ")
+
+
+def test_every_file_of_the_package_goes_into_the_wheel() -> None:
+    """Weights of a new kind were forgotten once: what is tracked and no Python must fit a pattern of package-data."""
+    package_data = tomllib.loads((PROJECT / "pyproject.toml").read_text())["tool"]["setuptools"][
+        "package-data"
+    ]["intake"]
+    fits = {path for pattern in package_data for path in (PROJECT / "intake").glob(pattern)}
+    tracked = run("git", "ls-files", "intake", cwd=PROJECT).stdout.split()
+    files = [PROJECT / name for name in tracked if not name.endswith(".py") and (PROJECT / name).is_file()]
+    assert len(files) > 20
+    assert [path for path in files if path not in fits] == []
+    assert {p.name for p in fits} >= {"kitchen.yaml", "letter.html", "04-brearley.eml"}
 
 
 @pytest.mark.parametrize("command", [["--help"], ["jobs"], ["outbox"]])
