@@ -104,15 +104,16 @@ PHRASES: dict[C, str] = {
     C.PERSON: """
         happy with how|not happy|unhappy|disappointed|complaint|complain|complaining|fed up|annoyed|annoying|
         frustrated|frustrating|ridiculous|unacceptable|too long|cancel|cancelled|refund|manager|told you|
-        already told|already sent|already answered|speak to|speak with|talk to|talk it|contact|come out and|
-        you come out|someone come|somebody come|anyone come|come round|come over|come and|pop round|send someone|
-        send somebody|help me|need help|some help|confusing|confused|confuses|complicated|don't understand|
-        do not understand|didn't understand|don't get|make head or tail|makes no sense|make sense of|too hard|
-        too difficult|no idea what|not sure what|don't know what|what do you mean|what you mean|what does|
-        bad back|bad knees|wheelchair|disabled|elderly|in hospital|passed away|died|emergency|urgent|urgently|
-        wrong person|wrong address|wasn't for me|not for me|isn't for me|smell gas|gas leak|sparks|shock|unsafe|
-        dangerous|give up|giving up|changed our minds|pulled out|too expensive|another company|on hold|postpone|
-        postponed|delay the|sold the house|moving house""",
+        already told|already sent|already answered|speak to|speak with|talk to|talk it|contact|send anyone|
+        calling first|call first|ring first|phone first|before you come|come out and|you come out|someone come|
+        somebody come|anyone come|come round|come over|come and|pop round|send someone|send somebody|help me|
+        need help|some help|confusing|confused|confuses|complicated|don't understand|do not understand|
+        didn't understand|don't get|make head or tail|makes no sense|make sense of|too hard|too difficult|
+        no idea what|not sure what|don't know what|what do you mean|what you mean|what does|bad back|bad knees|
+        wheelchair|disabled|elderly|in hospital|passed away|died|emergency|urgent|urgently|wrong person|
+        wrong address|wasn't for me|not for me|isn't for me|smell gas|gas leak|sparks|shock|unsafe|dangerous|
+        give up|giving up|changed our minds|pulled out|too expensive|another company|on hold|postpone|postponed|
+        delay the|sold the house|moving house""",
     C.DIFFERENCE: """
         lower|higher|more|less|short|bigger|smaller|taller|thinner|thicker|narrower|wider|longer|shorter|drop|
         drops|step|steps|gap|away|difference|differ|differs|out of level|out of true|fall|falls|slopes|apart|

@@ -44,8 +44,9 @@ _BEHIND = re.compile(
 _ENDS = re.compile(r"([!?\n;]|[.,](?!\d)|\band\b)", re.I)
 LONGEST_LABELLED = 80
 _IN_WORDS = re.compile(
-    rf"\b(?P<kind>number|no\.?|question|point|item|answer)\s+(?P<n>{'|'.join(_NUMERALS)})\b", re.I
+    rf"\b(?P<kind>number|no\.?|question|item|answer)\s+(?P<n>{'|'.join(_NUMERALS)})\b", re.I
 )
+_SPELLED = re.compile(rf"\b(?P<n>{'|'.join(_NUMERALS)})\s?:(?=\s)", re.I)
 _QUOTED = re.compile(r"^[ \t]*>[ \t]*(?P<n>\d{1,2})[.][ \t]*$", re.M)
 """What stands for a request of ours that was quoted above an answer (mailbox/quotes.py)."""
 
@@ -115,6 +116,7 @@ def _labelled_in_front(text: str) -> str:
         or "no " in text.lower()
     ):
         text = _IN_WORDS.sub(lambda m: f"{m['kind']} {_NUMERALS[m['n'].lower()]}", text)
+    text = _SPELLED.sub(lambda m: f"{_NUMERALS[m['n'].lower()]}:", text)
     return "".join(_turned(piece) for piece in _ENDS.split(text))
 
 

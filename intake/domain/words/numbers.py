@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
 
@@ -186,9 +187,22 @@ def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]
             if number is not None or pattern is _NOT_LENGTH:
                 taken.append(match.span())
                 found += [number] if number is not None else []
-    lengths = sorted(found, key=lambda n: n.start)
+    lengths = _alone(spaced, sorted(found, key=lambda n: n.start))
     spans = {(n.start, n.end) for n in lengths}
     return _with_shared_unit(spaced, lengths), tuple(s for s in sorted(taken) if s not in spans)
+
+
+def _alone(text: str, found: Sequence[Number]) -> list[Number]:
+    """The numbers without those that stand side by side, one of them in words ("one hundred and 3"): neither alone is
+    what was meant."""
+    spelled = {n: bool(re.search(r"[^\W\d_]{3,}", n.text)) for n in found}
+    beside = {
+        n
+        for a, b in pairwise(found)
+        for n in (a, b)
+        if not text[a.end : b.start].strip() and (spelled[a] or spelled[b])
+    }
+    return [n for n in found if n not in beside]
 
 
 def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[int] = ()) -> Reading:

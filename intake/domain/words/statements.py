@@ -330,7 +330,7 @@ class SentenceReader:
         after_it = PLACE_AFTER.match(after)
         if item.range_mm or "words" not in item.evidence or not (after_it or PLACE_BEFORE.search(before)):
             return False
-        unsure = clause.has(C.HEDGE) or bool(after_it and after_it["not"])
+        unsure = clause.has(C.HEDGE, C.NEGATION) or bool(after_it and after_it["not"])
         kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
         for named in (*(self._unplaced if ARE.match(after) else ()), item_id):
             self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")

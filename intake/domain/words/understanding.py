@@ -27,6 +27,7 @@ from intake.model.need import Need, NeedKind
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
 TOO_LONG = "The message is longer than the program reads."
 FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
+CANNOT_TELL = "The customer cannot tell what the number on the plan says."
 LONGEST_NEED = 300
 _SHORT = re.compile(
     r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
@@ -288,6 +289,8 @@ class _Message:
             self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
         elif part.ask and self._for_the_plan(given, self.asks[part.ask - 1]):
             self._need(NeedKind.UNREAD, FOR_THE_PLAN, reader)
+        elif part.ask and self.asks[part.ask - 1].number is not None and self._only_promised((), given):
+            self._need(NeedKind.UNSETTLED, CANNOT_TELL, reader)
         elif _unseen(whole):
             self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
         elif (unread or self._only_promised(found, given)) and reader.asked:
