@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from shapely import Polygon
 
-from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length
+from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
 from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.meaning import CLEAR, Meaning
-from intake.domain.sketch.roles import role_of_words, weighed_roles
+from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.openings import piece_of
@@ -36,6 +36,8 @@ _LEAST_WEIGHT = 0.002
 """A wall of which a number is this seldom is not thought of."""
 _AMID = 0.07
 """A number this far from every wall, in diagonals of the room, stands amid it."""
+_LABELLED = 0.9
+"""How surely letters read as a label are those letters."""
 _STRUCK = 0.5
 """What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
 _ODD = 0.1
@@ -97,7 +99,7 @@ def placed(
 ) -> Placed:
     """A text in its place; `box`, `meaning` and the ends of its dimension `line` in picture pixels."""
     words = text.label or _letters(text) or _near_words(text, texts)
-    named = role_of_words(words)
+    named = None if is_letters(words) else role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
     stands = tuple(_stand(s, walls, meaning, open_spans) for s in by if s.weight > _LEAST_WEIGHT)
@@ -118,6 +120,14 @@ def _stand(
     span = (low, high) if (high - low) * length > 0.5 * drawn else (0.0, 1.0)
     piece, is_open = piece_of(span, open_spans.get(wall.wall, ()))
     return Stand(standing.wall, standing.weight, piece, is_open)
+
+
+def _all_letters(text: ReadText) -> Sequence[Alternative]:
+    """The letters that may stand beside a number, by the recogniser or as its label."""
+    if is_letters(text.label):
+        return (Alternative(text.label, _LABELLED),)
+    split = split_label(text.numbers[0].text)[0]
+    return text.letters or ((Alternative(split, _LABELLED),) if split else ())
 
 
 def _letters(text: ReadText) -> str:
@@ -207,7 +217,14 @@ def read_numbers(
 ) -> tuple[str, tuple[ReadNumber, ...]]:
     """The sketch's unit and its numbers."""
     unit, found = decided(places, walls)
-    return unit, tuple(_number(each, unit, walls) for each in found)
+    return unit, tuple(_number(each, unit, walls) for each in found if not _is_no_length(each, unit))
+
+
+def _is_no_length(found: Decided, unit: str) -> bool:
+    """Whether a number is a date's, a telephone's or an item's: of nothing in the room, and no length of one either."""
+    text = found.decision.text
+    odd = not of_a_room(text, unit) or (unit == "cm" and text.isdigit() and len(text) > 3)
+    return found.decision.meaning.role is Role.UNKNOWN and found.place.told.nothing > 0.5 and odd
 
 
 def _seen(place: Placed, unit: str) -> Sighting:
@@ -218,7 +235,7 @@ def _seen(place: Placed, unit: str) -> Sighting:
     return Sighting(
         texts,
         roles,
-        {},
+        odds_of_letters(_all_letters(place.text)),
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),
