@@ -13,7 +13,7 @@ from tqdm import tqdm
 
 from intake import wiring
 from intake.model.checklist import ItemState
-from intake.model.errors import NotFound
+from intake.model.errors import NotFound, SettingsError
 from intake.model.job import Job
 from intake.schedule import run_desk
 from intake.settings import PROJECT, Settings, in_checkout
@@ -34,6 +34,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
     if not MAIL.is_dir():
         raise NotFound(f"The demo's e-mails are not in {MAIL}", "Install the program again")
     settings = _showroom(settings)
+    _check_version(settings)
     with wiring.opened(settings) as services:
         mailbox = wiring.mailbox(settings)
         with _bars() as progress:
@@ -46,6 +47,19 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
             name, password, path = demo_account(services.store, services.clock())
             print(f"\nSign in as {name} with {password}, or open http://{settings.host}:{port}{path} once.")
             run_desk(settings, services, port)
+
+
+def _check_version(settings: Settings) -> None:
+    """The demo's data of an older version is not worth an upgrade."""
+    try:
+        with wiring.opened_store(settings):
+            return
+    except SettingsError as error:
+        if "version" not in str(error):
+            raise
+        raise SettingsError(
+            str(error), f"Delete the folder {settings.data} to start the demo afresh"
+        ) from error
 
 
 def _showroom(settings: Settings) -> Settings:

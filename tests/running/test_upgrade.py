@@ -100,3 +100,9 @@ def test_a_newer_database_is_refused_in_one_line(console: Console, settings: Set
         assert code == 2
         assert "newer version" in err and err.count("\n") == 1
     assert step(path) == "0999"
+
+
+def test_an_old_demo_says_how_to_start_afresh(console: Console, old: Path) -> None:
+    code, _, err = console("demo", "--no-serve", "--data", str(old.parent))
+    assert code == 2
+    assert f"Delete the folder {old.parent} to start the demo afresh" in err and err.count("\n") == 1
