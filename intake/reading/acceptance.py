@@ -1,34 +1,72 @@
 """How sure a reading is, and whether it may be used without a person looking.
 
-A logistic model over what the readers, the cut and the sums say, fitted by fixtures.training.acceptance on sketches
-and plain plans of the validation split, and reported on those of the test split (docs/reading.md).
+A logistic model over what the readers, their witness, the cut and the sums say, fitted by fixtures.training.acceptance
+on sheets of the validation split, and reported on those of the test split (docs/reading.md). Its weights lie beside the
+recognisers' and hold for these alone: for others nothing is accepted.
 """
 
 from __future__ import annotations
 
+import hashlib
+import json
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.domain.sketch.inference import Inferred as Decision
-from intake.reading.own import OwnReader
-from intake.reading.texts import ReadText
+from intake.model.reading import Alternative
+from intake.reading.own import MEMBERS, OwnReader
+from intake.reading.texts import ReadText, same_number
 
-ENOUGH = 0.96
-"""From this chance on a reading is accepted; chosen on the validation split for half a per cent of silent
-errors."""
-_WEIGHTS = {
-    "together": 0.704,
-    "own": 0.061,
-    "short": -0.565,
-    "close": -0.239,
-    "height": -2.246,
-}
-_LEVEL = 0.989
+RULE = MEMBERS[0].with_name("acceptance.json")
+STALE = "The acceptance rule was fitted for other weights of the recogniser; no number is accepted by itself."
 _MOST = 0.999
+_DOUBTED, _VOUCHED = 0.02, 0.98
+"""The least and the most that a witness's chance counts for."""
+STRANGE = 0.3
+"""From this share on (texts.ReadText.strange) a sheet's hand is strange to the recogniser (docs/reading.md)."""
 _MARK, _RIVAL = 0.15, 0.3
 _HALF = 0.5
 """A reading without the point, or with one, that has this share of the chance of the one chosen is as good."""
+_LETTER, _DIGIT = 0.03, 0.02
+"""A sign beside the number that may be a letter with the one chance and a digit with the other is not settled."""
+
+
+@dataclass(frozen=True)
+class Rule:
+    """The weight of each evidence, the level, and the chance from which on a reading is accepted, on most sheets and on
+    those in a hand that is strange to the recogniser; 1 where none is."""
+
+    weights: Mapping[str, float]
+    level: float
+    enough: float
+    enough_strange: float
+
+    def bar(self, strange: float) -> float:
+        return self.enough_strange if strange >= STRANGE else self.enough
+
+
+def rule_of(file: Path, networks: Sequence[Path]) -> Rule | None:
+    """The rule in a file; None where it was fitted for other networks than those of these that are there."""
+    told = json.loads(file.read_text())
+    there = [path for path in networks if path.exists()]
+    if any(told["fitted_for"].get(path.name) != digest(path) for path in there):
+        return None
+    return Rule(told["weights"], told["level"], told["enough"], told["enough_strange"])
+
+
+def digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+@lru_cache(maxsize=1)
+def rule() -> Rule | None:
+    """The rule that holds for the weights installed here; None where there is none."""
+    return rule_of(RULE, MEMBERS) if RULE.exists() else None
 
 
 def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, float]:
@@ -38,25 +76,44 @@ def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, floa
     own = next((texts for name, texts in text.votes if name == OwnReader.name), ())
     return {
         "together": _logit(decision.probability, _MOST),
-        "own": _logit(sum(a.confidence for a in own if _plain(a.text) == key), _MOST),
+        "own": _logit(_chance(own, key), _MOST),
+        "witness": _vouched([_chance(text.witness, key)] if text.witness else []),
         "short": float(_digits(key) <= 2 and not in_feet_or_inches(key)),
         "close": float(text.close),
         "height": abs(math.log(max(text.height, 1.0) / max(usual, 1.0))),
+        "strange": text.strange,
     }
 
 
-EVIDENCE = tuple(_WEIGHTS)
+EVIDENCE = ("together", "own", "witness", "short", "close", "height", "strange")
+
+
+def _chance(texts: Sequence[Alternative], key: str) -> float:
+    """The chance that an n-best list gives a text."""
+    return sum(a.confidence for a in texts if same_number(a.text, key))
+
+
+def _vouched(chances: Sequence[float]) -> float:
+    """The log odds of a chance, neither way where nobody was asked."""
+    return sum(_logit(max(p, _DOUBTED), _VOUCHED) for p in chances)
 
 
 def certainty(text: ReadText, decision: Decision, usual: float) -> float:
-    """The chance from 0 to 1 that the reading is right."""
-    weighed = _LEVEL + sum(_WEIGHTS[name] * value for name, value in evidence(text, decision, usual).items())
+    """The chance from 0 to 1 that the reading is right; what the sums leave it where no rule holds."""
+    holds = rule()
+    if holds is None:
+        return min(decision.probability, _HALF)
+    seen = evidence(text, decision, usual)
+    weighed = holds.level + sum(holds.weights[name] * value for name, value in seen.items())
     return 1 / (1 + math.exp(-weighed))
 
 
 def accepted(text: ReadText, decision: Decision, unit: str, usual: float) -> bool:
     """Whether the reading may be used as it is: likely enough, and with none of the marks of a wrong cut."""
-    return not never(text, decision, unit) and certainty(text, decision, usual) >= ENOUGH
+    holds = rule()
+    if holds is None or never(text, decision, unit):
+        return False
+    return certainty(text, decision, usual) >= holds.bar(text.strange)
 
 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:
@@ -70,6 +127,18 @@ def never(text: ReadText, decision: Decision, unit: str) -> bool:
         or max(text.own.cut, text.own.struck) > _MARK
         or text.rival > _RIVAL
         or _by_its_point_alone(text, _plain(decision.text))
+        or _by_a_letter_alone(text, _plain(decision.text))
+    )
+
+
+def _by_a_letter_alone(text: ReadText, key: str) -> bool:
+    """Whether a sign beside the number may be a letter or a digit of it: "S 89.5" or 589.5."""
+    if max((a.confidence for a in text.letters), default=0.0) < _LETTER:
+        return False
+    others = [a for a in text.own.alternatives if a.confidence > _DIGIT and not same_number(a.text, key)]
+    return any(
+        _plain(a.text).endswith(key) or _plain(a.text).startswith(key) or key.endswith(_plain(a.text))
+        for a in others
     )
 
 

@@ -33,7 +33,6 @@ STRUCK = "~"
 _BATCH = 8
 _STEP = 32
 _KEPT = 10
-_FEW = 4
 _FAINTEST = 1e-4
 _BLANK = 0.3
 """Ink that nowhere reaches this, a fiftieth darker than the paper, is none."""
@@ -48,8 +47,7 @@ class CropReading:
 
     `alternatives` are texts, best first; they add up to at most 1 - `not_a_number`. Crossed-out characters
     are left out of them, and so are letters that stand beside the number ("S" of "S 98"): `letters` are these with
-    their chances. `as_written` is the best text whole, "~" where a character was crossed out. `members` are the best
-    few texts of each network where several answered, their chances among numbers. `cut`: a part of the
+    their chances. `as_written` is the best text whole, "~" where a character was crossed out. `cut`: a part of the
     number lies outside the crop; `struck`: the whole number is crossed out; both count as not (wholly) a
     number here. `turns` are the chances that the text, if it is any, must be turned 0, 1, 2 or 3 quarters
     anticlockwise to stand upright.
@@ -62,7 +60,6 @@ class CropReading:
     turns: tuple[float, float, float, float] = (0.25, 0.25, 0.25, 0.25)
     as_written: str = ""
     letters: tuple[Alternative, ...] = ()
-    members: tuple[tuple[Alternative, ...], ...] = ()
 
 
 NOTHING = CropReading((), 1.0)
@@ -142,14 +139,7 @@ def together(readings: Sequence[CropReading]) -> CropReading:
         (a, b, c, d),
         readings[0].as_written,
         _ranked([(a.text, share * a.confidence) for r in readings for a in r.letters]),
-        tuple(_among_numbers(r) for r in readings),
     )
-
-
-def _among_numbers(reading: CropReading) -> tuple[Alternative, ...]:
-    """The best few texts of a reading as if it were sure that the crop is a number."""
-    chance = max(1 - reading.not_a_number, 1e-6)
-    return tuple(Alternative(a.text, min(1.0, a.confidence / chance)) for a in reading.alternatives[:_FEW])
 
 
 def _ranked(found: Sequence[tuple[str, float]]) -> tuple[Alternative, ...]:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
+from intake.reading.acceptance import RULE, STALE, rule
 from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
 from intake.reading.numbers import (
@@ -61,6 +62,8 @@ def default_readers() -> Readers:
         crops.append(OwnReader())
     else:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
+    if RULE.exists() and rule() is None:
+        missing.append(STALE)
     if why := tesseract_missing():
         missing.append(why)
     elif len(crops) < 2:

@@ -26,6 +26,9 @@ _ENOUGH = 0.95
 """A reading that the project's own recogniser is so sure of stands without other votes."""
 _STRANGE = 0.5
 """A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
+_SURE, _DOUBTS = 0.9, 1.5
+"""A number read with less than the first is doubted; how much a share of doubted ones weighs beside one of those that
+PP-OCR contradicts, which misses many a point in the plainest hand."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
@@ -55,7 +58,8 @@ class ReadText:
     witness: tuple[Alternative, ...] = ()
     """What PP-OCR makes of it, whose word was not needed to read it; nothing where there is no PP-OCR."""
     strange: float = 0.1
-    """How often PP-OCR says otherwise of the sheet's other numbers, 0 to 1."""
+    """How strange the hand is to the project's own recogniser: the share of the sheet's other numbers of which PP-OCR
+    says otherwise, or 1.5 times the share of those that the recogniser itself doubts, whichever is less."""
 
     @property
     def box(self) -> Box:
@@ -140,8 +144,8 @@ class Eyes:
         ]
 
     def witnessed(self, texts: Sequence[ReadText]) -> list[ReadText]:
-        """The texts, each with what PP-OCR makes of it, and with how often it says otherwise of the sheet's other
-        numbers: a hand that is strange to the project's own recogniser shows there."""
+        """The texts, each with what PP-OCR makes of it, and with how strange the hand of the sheet's other numbers is
+        to the project's own recogniser."""
         asked = [i for i, text in enumerate(texts) if text.numbers]
         unheard = [i for i in asked if self._vote(texts[i]) is None]
         heard = {i: self._vote(texts[i]) or () for i in asked}
@@ -254,17 +258,32 @@ def same_number(one: str, other: str) -> bool:
 
 
 def _with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
-    """The texts, each with the share of the others of which PP-OCR says otherwise, as if of two more it said so of a
-    tenth."""
-    against = [
-        not same_number(text.numbers[0].text, text.witness[0].text) if text.numbers and text.witness else None
-        for text in texts
-    ]
-    count, of = sum(a is True for a in against), sum(a is not None for a in against)
-    return [
-        replace(text, strange=(count - (mine is True) + 0.2) / (of - (mine is not None) + 2))
-        for text, mine in zip(texts, against, strict=True)
-    ]
+    """The texts, each with how strange the hand of the sheet's others is."""
+    numbers = [text for text in texts if text.numbers]
+    against = [_contradicted(text) for text in numbers]
+    doubted = [_doubted(text) for text in numbers]
+    shares = {
+        id(text): min(_share_of_others(against, i), _DOUBTS * _share_of_others(doubted, i))
+        for i, text in enumerate(numbers)
+    }
+    return [replace(text, strange=shares.get(id(text), text.strange)) for text in texts]
+
+
+def _contradicted(text: ReadText) -> bool | None:
+    """Whether the witness says otherwise; None where there is none."""
+    return not same_number(text.numbers[0].text, text.witness[0].text) if text.witness else None
+
+
+def _doubted(text: ReadText) -> bool | None:
+    """Whether the project's own recogniser is not sure; None where it was not asked."""
+    own = next((said for name, said in text.votes if name == OwnReader.name), None)
+    return None if own is None else max((a.confidence for a in own), default=0.0) < _SURE
+
+
+def _share_of_others(said: Sequence[bool | None], mine: int) -> float:
+    """How many of the others are so, as if of one more a fifth were."""
+    others = [s for i, s in enumerate(said) if i != mine and s is not None]
+    return (sum(others) + 0.2) / (len(others) + 2 - (said[mine] is not None))
 
 
 def _is_sure(own: CropReading, cutting: Cutting) -> bool:

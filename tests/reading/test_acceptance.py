@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import json
+import tomllib
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import binomtest
 
+from fixtures.training.acceptance import Case, bar, clopper_pearson_upper
 from intake.domain.sketch.inference import Inferred
 from intake.domain.sketch.meaning import Meaning
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import accepted, certainty
-from intake.reading.own import CropReading
+from intake.reading.acceptance import EVIDENCE, RULE, accepted, certainty, digest, rule_of
+from intake.reading.own import MEMBERS, CropReading
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 
+RUNS = Path(__file__).parents[2] / "fixtures" / "training" / "runs.toml"
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
@@ -23,7 +29,8 @@ def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
     one = (Alternative(text, 0.999),)
     own = CropReading(one, 0.001, cut)
     cutting = Cutting(BOX, np.zeros((64, 200), np.uint8), BOX)
-    read = ReadText(cutting, one[0], one, 0.999, (), "", (("pp-ocrv6", one), ("own", one)), own)
+    votes = (("pp-ocrv6", one), ("own", one))
+    read = ReadText(cutting, one[0], one, 0.999, (), "", votes, own, witness=one, strange=0.02)
     return read, Inferred(
         Meaning(0, 1000.0, Role.SECTION, 0, (0.0, 1.0), None, 0.0), text, 0.999, 0.999, 1.0, ()
     )
@@ -82,3 +89,69 @@ def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_s
     read, decision = _sure("374.5")
     either = replace(read, numbers=(Alternative("374.5", 0.52), Alternative("3745", 0.45)))
     assert accepted(read, decision, "cm", 20.0) and not accepted(either, decision, "cm", 20.0)
+
+
+def test_a_sign_that_may_be_a_letter_or_a_digit_is_never_accepted() -> None:
+    """ "S 89.5" is no 589.5: where the recogniser is not sure which, a person looks."""
+    read, decision = _sure("89.5")
+    doubted = replace(
+        read.own,
+        alternatives=(Alternative("89.5", 0.9), Alternative("589.5", 0.06)),
+        letters=(Alternative("S", 0.9),),
+    )
+    assert accepted(read, decision, "cm", 20.0)
+    assert not accepted(replace(read, own=doubted), decision, "cm", 20.0)
+    long, other = _sure("589.5")
+    assert not accepted(replace(long, own=doubted), other, "cm", 20.0)
+
+
+def test_a_witness_that_says_otherwise_and_a_strange_sheet_make_a_reading_less_sure() -> None:
+    read, decision = _sure("236.5")
+    sure = certainty(read, decision, 20.0)
+    against = (Alternative("286.5", 0.97),)
+    assert certainty(replace(read, witness=against), decision, 20.0) < sure
+    assert accepted(read, decision, "cm", 20.0)
+    assert not accepted(replace(read, strange=0.5), decision, "cm", 20.0)
+
+
+def test_a_rule_fitted_for_other_weights_does_not_load_and_nothing_is_accepted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    network = tmp_path / "recogniser.onnx"
+    network.write_bytes(b"weights")
+    file = tmp_path / "acceptance.json"
+    told = {"weights": dict.fromkeys(EVIDENCE, 0.0), "level": 9.0, "enough": 0.9, "enough_strange": 1.0}
+    file.write_text(json.dumps(told | {"fitted_for": {network.name: digest(network)}}))
+    assert rule_of(file, [network]) is not None
+    assert rule_of(file, [network, tmp_path / "missing.onnx"]) is not None
+    network.write_bytes(b"other weights")
+    assert rule_of(file, [network]) is None
+    monkeypatch.setattr("intake.reading.acceptance.rule", lambda: None)
+    assert not accepted(*_sure("236.5"), "cm", 20.0)
+
+
+def test_the_committed_rule_is_of_the_committed_weights() -> None:
+    assert rule_of(RULE, MEMBERS) is not None
+    manifest = tomllib.loads(RUNS.read_text())["result"]
+    assert manifest == {path.name: digest(path) for path in MEMBERS}
+
+
+@pytest.mark.parametrize(("wrong", "of"), [(0, 20), (1, 50), (10, 2676), (3, 3)])
+def test_the_binomial_limit_is_clopper_and_pearsons(wrong: int, of: int) -> None:
+    """Against scipy's exact interval (scipy.stats.binomtest)."""
+    exact = binomtest(wrong, of).proportion_ci(confidence_level=0.8, method="exact").high
+    assert clopper_pearson_upper(wrong, of, 0.1) == pytest.approx(exact, abs=1e-9)
+
+
+def test_the_bar_keeps_its_promise_on_draws_it_was_not_set_on() -> None:
+    """Where the chances said are true, what is accepted breaks the promise in a tenth of draws at most."""
+    rng = np.random.default_rng(5)
+    broken = 0
+    for _ in range(40):
+        said = rng.beta(6, 0.2, 1500)
+        cases = [Case("s", (), False, bool(rng.random() < p)) for p in said]
+        enough = bar(cases, said, 0.02, 0.1)
+        new = rng.beta(6, 0.2, 20_000)
+        taken = new >= enough
+        broken += bool(taken.any() and float((1 - new[taken]).mean()) > 0.02)
+    assert broken <= 8
