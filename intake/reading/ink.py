@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from intake.model.reading import Box, Point
 from intake.reading.readers import Grey
@@ -43,7 +44,7 @@ def page_of(rgb: NDArray[np.uint8]) -> Page:
     """The picture (uint8, height x width x 3) at page size with its light flattened."""
     scale = min(1.0, PAGE_SIDE / max(rgb.shape[:2]))
     small = cv2.resize(rgb, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA) if scale < 1 else rgb
-    return Page(flatten(small), np.diag([scale, scale, 1.0]))
+    return Page(without_dots(flatten(small)), np.diag([scale, scale, 1.0]))
 
 
 def flatten(rgb: NDArray[np.uint8]) -> Grey:
@@ -57,6 +58,54 @@ def flatten(rgb: NDArray[np.uint8]) -> Grey:
     paper = cv2.resize(paper, (grey.shape[1], grey.shape[0]), interpolation=cv2.INTER_LINEAR)
     even = grey.astype(np.float32) * 255 / np.maximum(paper.astype(np.float32), 20)
     return np.asarray(np.clip(even, 0, 255), np.uint8)
+
+
+_DOT, _DOT_SHADE = 0.006, 225
+"""A printed dot is at most this wide and high, in long sides of the page, and darker than this."""
+_FEWEST_DOTS, _ON_GRID = 200, 0.4
+"""So many dots, and this share of all small specks with neighbours as a grid has them, make a paper dotted."""
+
+
+def without_dots(flat: Grey) -> Grey:
+    """The page without the dots of dotted paper: small specks that have neighbours as far apart as one another,
+    straight on or square to each other. A decimal point stands anywhere, and is larger or darker than the print."""
+    _, _, stats, middles = cv2.connectedComponentsWithStats(
+        (flat < _DOT_SHADE).astype(np.uint8), connectivity=8
+    )
+    most = _DOT * max(flat.shape)
+    small = np.flatnonzero((stats[:, 2] <= most) & (stats[:, 3] <= most) & (stats[:, 4] >= 3))
+    if len(small) < _FEWEST_DOTS:
+        return flat
+    printed = small[_on_a_grid(middles[small])]
+    if len(printed) < max(_FEWEST_DOTS, _ON_GRID * len(small)):
+        return flat
+    shades = np.array([_darkest(flat, stats[i]) for i in printed])
+    usual, area = float(np.median(shades)), float(np.median(stats[printed, 4]))
+    clean = flat.copy()
+    for i, shade in zip(printed, shades, strict=True):
+        if stats[i, 4] <= 2.0 * area and 255 - shade <= 1.6 * (255 - usual):
+            x, y, w, h = (int(v) for v in stats[i, :4])
+            clean[max(y - 2, 0) : y + h + 2, max(x - 2, 0) : x + w + 2] = 255
+    return clean
+
+
+def _darkest(flat: Grey, stats: NDArray[np.int32]) -> int:
+    x, y, w, h = (int(v) for v in stats[:4])
+    return int(flat[y : y + h, x : x + w].min())
+
+
+def _on_a_grid(points: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which points (n x 2) have two neighbours at one distance, straight on or square to each other, the distance being
+    near that of most."""
+    apart, near = cKDTree(points).query(points, k=5)
+    ways = (points[near[:, 1:]] - points[:, None]) / np.maximum(apart[:, 1:, None], 1e-9)
+    turned = np.einsum("ij,ikj->ik", ways[:, 0], ways[:, 1:])
+    square = (np.abs(turned) < 0.2) | (turned < -0.95)
+    paired = np.asarray((square & (apart[:, 2:] < 1.18 * apart[:, 1:2])).any(axis=1), np.bool_)
+    if not paired.any():
+        return paired
+    pitch = float(np.median(apart[paired, 1]))
+    return np.asarray(paired & (np.abs(apart[:, 1] / max(pitch, 1e-9) - 1.0) < 0.35))
 
 
 def _darkness(rgb: NDArray[np.uint8]) -> Grey:
