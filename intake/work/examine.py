@@ -54,7 +54,7 @@ def examine(services: Services, job_id: str) -> None:
         tables.jobs.set_standings(job, standings)
         tables.jobs.set_needs(job, needs)
         _queue(tables, services, file, letter)
-        state = _state(tables, file, ready, bool(needs) or not asks)
+        state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
         tables.jobs.change(job, room=file.job.room, state=state)
         tables.jobs.set_customer(job, file.job.customer)
         tables.jobs.end_examined(job, version, services.clock())
@@ -142,7 +142,7 @@ def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
 def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, ...]:
     """What keeps the job from being ready to design."""
     plan = file.readings[file.sketch] if file.sketch and file.typed is None else None
-    return not_ready(standings, file.examination(), plan, file.needs)
+    return not_ready(standings, file.examination(), plan, file.blocking)
 
 
 def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
@@ -291,7 +291,7 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
     if letter.held_because:
         return LetterState.HELD
     # The first letter says what is wanted, whatever else the customer wrote; an answer is read before we write again.
-    waits = bool(file.needs) and any(k.state in OUT for k in file.letters)
+    waits = bool(file.blocking) and any(k.state in OUT for k in file.letters)
     return LetterState.DUE if services.policy.automatic and not waits else LetterState.DRAFT
 
 

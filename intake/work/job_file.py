@@ -116,6 +116,11 @@ class JobFile:
         """The keys of what waited for a person and was dealt with."""
         return frozenset(d.target for d in self.decisions if d.kind in ("seen", "taken"))
 
+    @property
+    def blocking(self) -> tuple[Need, ...]:
+        """The needs that letters wait for: a stranger's mail in the customer's name is shown, and stops none."""
+        return tuple(n for n in self.needs if n.why != NOBODY_VOUCHES)
+
     def _to_be_phoned(self) -> str:
         """A customer who asks to be phoned is not written to until somebody has phoned."""
         return next((n.why for n in self.needs if n.kind is NeedKind.PHONE), "")

@@ -25,7 +25,7 @@ def _remind(services: Services, job_id: str) -> bool:
     next_ = what_next(
         file.situation(is_ready(file, standings), wanted), services.policy.rhythm, services.clock()
     )
-    if next_.action != "remind" or not file.answerable or file.needs:
+    if next_.action != "remind" or not file.answerable or file.blocking:
         return False
     letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
     written = services.pen.write(letter, services.clock())

@@ -75,7 +75,7 @@ class World:
         assert self.row["items"] == self.items
         assert self.row["customer"]["addresses"] == ["tom@hale.example"]
         assert self.row["photographs"] == 2
-        assert self.file.stopped == "" and self.file.needs == ()
+        assert self.file.stopped == "" and self.file.blocking == ()
         for letter in (message_from_bytes(path.read_bytes()) for path in self.sent()):
             assert letter["To"].endswith("tom@hale.example>") or self.job not in letter["Subject"]
 
