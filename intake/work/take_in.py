@@ -246,7 +246,7 @@ def _carry_out(
         home = _open(tables, card, customer, services.clock())
     else:
         if not card.automatic:
-            tables.jobs.add_address(home, card.sender)
+            tables.jobs.add_address(home, _address(card))
             tables.jobs.note_message(home, card.at)
         tables.jobs.touch(home)
     for other in placement.merges:
@@ -255,9 +255,14 @@ def _carry_out(
     return replace(placement, job=home), touched
 
 
+def _address(card: Card) -> str:
+    """The address that a job learns from a message; whom a forward names only where its sender is vouched for."""
+    return card.sender if card.sound else card.author
+
+
 def _open(tables: Tables, card: Card, customer: Address, now: datetime) -> str:
     name = customer if customer.email == card.sender else Address("", card.sender)
-    job = Job("", card.room, JobState.ARRIVING, name, (card.sender,), card.at, card.at)
+    job = Job("", card.room, JobState.ARRIVING, name, (_address(card),), card.at, card.at)
     while not tables.jobs.open(replace(job, id=(job_id := new_reference()))):
         continue
     tables.jobs.add_event(job_id, Event(now, "opened", f"Opened for {name.name or name.email}."))
@@ -296,7 +301,7 @@ def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str
     for kept in movers:
         tables.messages.move(kept.sha256, target, "moved", move.reason, "intake")
         if not kept.automatic:
-            tables.jobs.add_address(target, kept.credited)
+            tables.jobs.add_address(target, kept.credited if kept.counts else kept.via or kept.credited)
             tables.jobs.note_message(target, kept.at)
     for job in {*left} - {home, target}:
         if not tables.messages.of_job(job):

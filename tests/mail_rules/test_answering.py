@@ -59,6 +59,14 @@ HOLD = {
 }
 MAY = {
     "as it is": [],
+    "a bare dmarc=pass where nothing else stands": [f"Authentication-Results: {SERVER}; dmarc=pass"],
+    "no policy, the rest in order": [
+        f"Authentication-Results: {SERVER}; dkim=pass (2048-bit key) header.d=x.example; dmarc=none; "
+        "spf=none (no record) smtp.mailfrom=x@x.example"
+    ],
+    "a bare dmarc=pass beside the sender's signature": [
+        f"Authentication-Results: {SERVER}; dkim=pass header.d=x.example; dmarc=pass"
+    ],
     "RFC 3834 5, no": ["Auto-Submitted: no"],
     "Precedence: normal": ["Precedence: first-class"],
     "in Cc": ["To: bob@x.example", "Cc: surveys@hollin.example"],
@@ -155,6 +163,15 @@ DECEIVING = {
     "whose end is one of the grammar": "spf=pass smtp.mailfrom=eve;dmarc=pass header.from=x.example; x=y",
     "another result of the same": "dmarc=none; spf=none smtp.mailfrom=e.example;dmarc=pass header.from=x.example",
     "the same thing checked twice": "spf=pass smtp.mailfrom=a.x.example;spf=fail smtp.mailfrom=z@evil.example",
+    "a computer's own name": "spf=fail smtp.helo=evil.example;dmarc=pass",
+    "a name that ends its comment": "spf=fail (helo=x);dmarc=pass() smtp.mailfrom=eve@evil.example",
+    "and takes another's place": "spf=none (helo=x);dkim=pass header.d=x.example () smtp.mailfrom=eve@evil.example",
+    "and leaves the place to another": (
+        "spf=none (helo=x);dkim=pass header.d=x.example;auth=none () smtp.mailfrom=eve@evil.example"
+    ),
+    "and fills its own": (
+        "spf=none (helo=x) smtp.mailfrom=e.eu;dkim=pass header.d=x.example;auth=none () smtp.mailfrom=eve@e.eu"
+    ),
     "no grammar at all": "dmarc=pass header.from=x.example; and so on",
 }
 

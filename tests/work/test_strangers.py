@@ -124,6 +124,13 @@ def _channels(world: World) -> dict[str, bytes]:
         "forged, a word within a word": forged(deceiving),
         "forged, reply-to": forged("", Reply_To="Tom <tom2@hale.example>"),
         "forged, copies eve in": forged("", Cc=EVE),
+        "forged, forwards eve": message(
+            TOM, "Fwd: Our kitchen", forward.replace(TOM, EVE), 5, "<9@evil.example>", plan, passed=False
+        ),
+        "forged, a computer's own name": forged(f"{SERVER}; spf=fail smtp.helo=evil.example;dmarc=pass"),
+        "forged, a name that ends its comment": forged(
+            f"{SERVER}; spf=none (helo=x);dkim=pass header.d=hale.example () smtp.mailfrom=eve@evil.example"
+        ),
         "machine": eve(f"Re: Our kitchen [{job}]", Auto_Submitted="auto-generated", In_Reply_To=letter),
         "a copy of our letter": message(EVE, "Re: Our kitchen", SILL, 5, letter, plan),
     }
@@ -132,7 +139,8 @@ def _channels(world: World) -> dict[str, bytes]:
 NAMES = [
     "reference", "letter id", "thread", "all three", "copy", "forward", "reply-to", "robot with reply-to", "name",
     "postcode", "message id", "forged, dmarc=fail", "forged, nothing said", "forged, another server's word",
-    "forged, a word within a word", "forged, reply-to", "forged, copies eve in", "machine", "a copy of our letter",
+    "forged, a word within a word", "forged, reply-to", "forged, copies eve in", "forged, forwards eve",
+    "forged, a computer's own name", "forged, a name that ends its comment", "machine", "a copy of our letter",
 ]  # fmt: skip
 
 

@@ -98,12 +98,12 @@ def doubt_of_sender(message: Message, authserv_id: str) -> str:
     for value in message.all_headers("authentication-results"):
         name, found = results(value)
         if name == authserv_id.lower():
-            return _judge(found, message)
+            return _judge(found, message, commented=without_comments(value) != value)
     return "Our mail server says nothing of who sent it, so nothing vouches for the sender."
 
 
-def _judge(found: Sequence[Result] | None, message: Message) -> str:
-    if found is None or _contradicts_itself(found):
+def _judge(found: Sequence[Result] | None, message: Message, commented: bool) -> str:
+    if found is None or _contradicts_itself(found) or _broken_up(found, commented):
         return (
             "What our mail server says of the sender is malformed, as where a stranger's words stand in it."
         )
@@ -113,7 +113,11 @@ def _judge(found: Sequence[Result] | None, message: Message) -> str:
     dmarc = [r for r in found if r.method == "dmarc"]
     if any(r.result == "fail" for r in dmarc):
         return "It fails the sender domain's own check (DMARC)."  # RFC 7489 6.6.2
-    if any(r.result == "pass" and _aligned(r.property("header.from") or domain, domain) for r in dmarc):
+    told = commented or any(
+        r.properties for r in found
+    )  # beside a stranger's words a bare dmarc=pass may be his
+    named = "" if told else domain
+    if any(r.result == "pass" and _aligned(r.property("header.from") or named, domain) for r in dmarc):
         return ""
     if any(r.result == "pass" and _aligned(_signer(r), domain) for r in found if r.method == "dkim"):
         return ""  # RFC 7489 3.1.1: the signing domain must be the sender's
@@ -138,6 +142,22 @@ def _contradicts_itself(found: Sequence[Result]) -> bool:
         (r.method, *sorted(name for name, _ in r.properties)) for r in found if r.method in ("dmarc", "spf")
     ]
     return len(checked) != len(set(checked)) or sum(r.method == "dmarc" for r in found) > 1
+
+
+def _broken_up(found: Sequence[Result], commented: bool) -> bool:
+    """Whether a name that the stranger's computer gave itself (RFC 5321 4.1.1.1: HELO), written down bare, may have
+    ended the result or the comment that it stands in: "smtp.helo=x;dmarc=pass", "(helo=x);dkim=pass header.d=y ()".
+
+    Then spf says nothing of whom it looked at beside results that do, or a result has what belongs to another (RFC 8601
+    2.7: dkim and dmarc look at the header, the envelope sender is looked at once).
+    """
+    silent = any(r.method == "spf" and not r.properties for r in found)
+    if commented and silent and any(r.properties for r in found):
+        return True
+    envelope = [r.method for r in found for name, _ in r.properties if name == "smtp.mailfrom"]
+    return len(envelope) > 1 or any(
+        name.startswith("smtp.") for r in found if r.method in ("dkim", "dmarc") for name, _ in r.properties
+    )
 
 
 def _signer(result: Result) -> str:
