@@ -11,7 +11,7 @@ from types import TracebackType
 
 from intake.model.errors import IntakeError
 
-_ADDRESS = re.compile(r"[\w.+%'-]+@(?=[\w-]+(\.[\w-]+)+)")
+_ADDRESS = re.compile(r"(?<![\w.+%'-])[\w.+%'-]++@(?=[\w-]++\.[\w-])")
 OURS_TO_TELL = (OSError, IntakeError)
 """Faults whose sentence is the system's or ours; that of any other may hold a customer's words (a database's holds
 them all)."""
