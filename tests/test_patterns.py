@@ -18,11 +18,11 @@ from typing import Any
 
 import intake
 
-SHORT, LONG = 5_000, 20_000
+SHORT, LONG = 5_000, 30_000
 SUSPECT, SLOW = 0.004, 0.12
 """Seconds for the short text that call for the long one, and seconds for the long one that are too many."""
-GROWTH = 9.0
-"""Times as long for four times as much: 4 would be exact, 16 is quadratic."""
+GROWTH = 14.0
+"""Times as long for six times as much: 6 would be exact, 36 is quadratic."""
 SIGNS = (
     " ",
     "\t",

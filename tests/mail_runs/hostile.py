@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import io
+import json
 import random
 import sys
 import tempfile
@@ -292,6 +293,7 @@ def _peak(process: str) -> float:
 
 
 if __name__ == "__main__":
-    arguments = [int(a) for a in sys.argv[1:]]
-    for name, value in vars(hostile(*(arguments or [1000]))).items():
-        print(f"{name:<28} {value}")
+    as_json = "--json" in sys.argv
+    arguments = [int(a) for a in sys.argv[1:] if a != "--json"]
+    figures = vars(hostile(*(arguments or [1000])))
+    print(json.dumps(figures) if as_json else "\n".join(f"{n:<28} {v}" for n, v in figures.items()))

@@ -210,7 +210,7 @@ def test_merging_two_jobs_and_undoing_it(sized: Any, place: Place) -> None:
     sized.get_by_text("Merge, or move a message").click()
     sized.get_by_label("Merge into this job the job").fill(other.lower())
     sized.get_by_role("button", name="Merge", exact=True).click()
-    sized.locator("#history .messages li").nth(1).wait_for()
+    sized.locator("#history .messages > ol > li").nth(1).wait_for()
     sized.goto(f"/jobs/{other}")
     assert sized.url.endswith(home), "the merged job's page leads to the one that it is in"
     sized.locator("[data-undo] button").click()
