@@ -9,6 +9,8 @@ from enum import StrEnum
 class NeedKind(StrEnum):
     """Why a person must look."""
 
+    HAZARD = "hazard"
+    """The customer tells of a danger: gas, carbon monoxide, live wires, asbestos, a fall."""
     PHONE = "phone"
     """The customer asks to be phoned."""
     DISPUTE = "dispute"

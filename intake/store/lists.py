@@ -48,6 +48,8 @@ class Wanted:
     words: str = ""
     waiting: bool | None = None
     """Whether something in it waits for a person; None: either."""
+    need: str = ""
+    """A kind of what waits for a person (model/need.py)."""
 
 
 @dataclass(frozen=True)
@@ -287,6 +289,9 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     if wanted.waiting is not None:
         nothing = cast(t.jobs.c.needs, Text) == "[]"
         found.append(not_(nothing) if wanted.waiting else nothing)
+    if wanted.need:
+        # In JSON a quotation mark of the customer's own has a backslash before it.
+        found.append(cast(t.jobs.c.needs, Text).like(f'%"kind": "{wanted.need}"%'))
     if wanted.lacking:
         found.append(_lacks(wanted.lacking))
     return found

@@ -127,11 +127,13 @@ def front(services: Services) -> Front:
 
 
 def _front_lines(lists: Lists, state: JobState) -> list[JobLine]:
-    """The first few of a need: those first in which something waits for a person."""
+    """The first few of a need: those first whose customers tell of a danger, then those in which something waits for a
+    person."""
     most = _front_rows(state)
     if state is not JobState.TO_CHECK:
         return list(lists.page(Wanted(state=state), most))
-    waiting = lists.page(Wanted(state=state, waiting=True), most)
+    danger = lists.page(Wanted(state=state, need="hazard"), most)
+    waiting = [*danger, *(j for j in lists.page(Wanted(state=state, waiting=True), most) if j not in danger)]
     return [*waiting, *lists.page(Wanted(state=state, waiting=False), most)][:most]
 
 
@@ -200,7 +202,12 @@ def _for_a_person(kind: str, words: str) -> str:
     """What a person is to do about a customer's words, with their beginning."""
     said = " ".join(words.split())
     said = said if len(said) <= LONGEST_WORDS else f"{said[:LONGEST_WORDS].rstrip()}..."
-    steps = {"phone": "Phone this customer", "question": "Answer this question", "dispute": "Look into this"}
+    steps = {
+        "hazard": "Danger, phone now",
+        "phone": "Phone this customer",
+        "question": "Answer this question",
+        "dispute": "Look into this",
+    }
     return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 

@@ -296,6 +296,8 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
 
 
 def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
+    if file.in_danger:
+        return JobState.TO_CHECK
     if file.stopped:
         return JobState.STOPPED
     if ready:

@@ -16,6 +16,7 @@ from intake.domain.said.heights import Told, door_heights, told_in, with_told
 from intake.domain.said.overrides import by_people, main_sketch
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.words.answers import apply_answers
+from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
 from intake.domain.words.taken_together import taken_together
 from intake.domain.words.understanding import Clause, Understood, understand
@@ -119,11 +120,16 @@ class JobFile:
     @property
     def blocking(self) -> tuple[Need, ...]:
         """The needs that letters wait for: a stranger's mail in the customer's name is shown, and stops none."""
-        return tuple(n for n in self.needs if n.why != NOBODY_VOUCHES)
+        return tuple(n for n in self.needs if not n.why.endswith(NOBODY_VOUCHES))
 
     def _to_be_phoned(self) -> str:
-        """A customer who asks to be phoned is not written to until somebody has phoned."""
-        return next((n.why for n in self.needs if n.kind is NeedKind.PHONE), "")
+        """A customer who tells of a danger or asks to be phoned is not written to until somebody has phoned."""
+        return next((n.why for n in self.blocking if n.kind in (NeedKind.HAZARD, NeedKind.PHONE)), "")
+
+    @property
+    def in_danger(self) -> bool:
+        """Whether the customer tells of a danger and nobody has dealt with it, even where they want no more letters."""
+        return any(n.kind is NeedKind.HAZARD for n in self.needs)
 
     @property
     def unthanked(self) -> tuple[Picture, ...]:
@@ -235,11 +241,13 @@ def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> 
 def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
     counts only once a designer has looked."""
+    strange = [m for m in messages if not (m.counts or m.automatic) and m.own_words.strip()]
     found = [
-        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], NOBODY_VOUCHES, m.key)
-        for m in messages
-        if not (m.counts or m.automatic) and m.own_words.strip()
+        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], NOBODY_VOUCHES, m.key) for m in strange
     ]
+    for message in strange:
+        for need in hazards(message.own_words, message.key):
+            found.append(replace(need, why=f"{need.why} {NOBODY_VOUCHES}"))
     for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
             found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
@@ -253,7 +261,7 @@ def _open_needs(needs: Sequence[Need], decisions: Sequence[Decision]) -> tuple[N
     """The needs that nobody has dealt with yet, most urgent first, each once."""
     dealt_with = {d.target for d in decisions if d.kind in ("seen", "taken")}
     urgency = list(NeedKind)
-    wishes = [n for n in needs if n.kind in (NeedKind.PHONE, NeedKind.STOP)]
+    wishes = [n for n in needs if n.kind in (NeedKind.HAZARD, NeedKind.PHONE, NeedKind.STOP)]
     said = [n for n in needs if n.kind is not NeedKind.UNREAD or not any(_within(w, n) for w in wishes)]
     left = {n.key: n for n in said if n.key not in dealt_with}
     return tuple(sorted(left.values(), key=lambda n: urgency.index(n.kind)))

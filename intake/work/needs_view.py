@@ -51,7 +51,7 @@ def needs_view(
             k for k in file.letters
             if k.state in OUT and message is not None and (k.sent_at or k.decided_at) <= message.received_at
         ]  # fmt: skip
-        phone = phone_numbers(words) if need.kind is NeedKind.PHONE else ()
+        phone = phone_numbers(words) if need.kind in (NeedKind.HAZARD, NeedKind.PHONE) else ()
         takes = tuple(_takes(need, standings, checklist))[:MOST_TAKES]
         asks = gone[-1].letter.asks if gone else ()
         shown.append(NeedView(need, message.at if message else None, asks, takes, phone))

@@ -94,3 +94,20 @@ def test_what_does_not_wait_cannot_be_dealt_with(place: Place) -> None:
 )
 def test_telephone_numbers_are_told_from_lengths(words: str, found: tuple[str, ...]) -> None:
     assert phone_numbers(words) == found
+
+
+def test_a_danger_stands_above_all_else_with_the_advice_and_no_letter_goes(
+    place: Place, tmp_path: Path
+) -> None:
+    job = writes(
+        place, tmp_path, "Gail", "Gas meter: hall cupboard, and it smells of gas in there. Ring 01632 960333"
+    )
+    first = front(place.services).groups[0].rows[0]
+    assert first.id == job and first.next.startswith("Danger, phone now: “")
+    shown = view(place, job)
+    assert shown.letter is None and shown.needs[0].need.kind == "hazard"
+    assert shown.needs[0].phone == ("01632 960333",)
+    meter = next(s for s in shown.standings if s.item.id == "gas-meter")
+    assert not meter.evidence
+    page = place.client().get(f"/jobs/{job}").data.decode()
+    assert "0800 111 999" in page and "no switches" in page

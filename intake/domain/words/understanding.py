@@ -14,6 +14,7 @@ from intake.domain.words.clause import PREPOSITION
 from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import Part, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of
@@ -200,6 +201,10 @@ class _Message:
 
     def _sentence(self, sentence: str, part: Part, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
+        if (hazard := hazard_in(sentence)) is not None:
+            self.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
+            self.clauses.append(Clause(sentence, Fate.UNREAD))
+            return False
         reader = self._read(sentence)
         found = reader.read()
         self._note_denied(reader.whole)

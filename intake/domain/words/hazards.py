@@ -1,0 +1,225 @@
+"""Words that tell of a danger at the customer's home: gas, carbon monoxide, live wires, fire, asbestos, a fall.
+
+A danger reaches a person before anything else, and a sentence that tells of one is evidence for nothing. The
+advice is the
+usual one, from memory, and decides nothing: the emergency service and the registered engineer do.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from intake.domain.words.cues import any_of, sentences
+from intake.model.need import Need, NeedKind
+
+
+@dataclass(frozen=True)
+class Hazard:
+    """A kind of danger: what the customer tells of, and what to tell them first."""
+
+    name: str
+    told: str
+    advice: str
+
+    @property
+    def why(self) -> str:
+        return f"The customer tells of {self.told}. Phone them now. {self.advice}"
+
+
+GAS = Hazard(
+    "gas",
+    "a smell of gas or a leak",
+    "Usual advice (from memory): use no switches, flames or telephone indoors, open doors and windows, leave "
+    "the house, and "
+    "ring the National Gas Emergency Service from outside: 0800 111 999 in Great Britain, 0800 002 001 in "
+    "Northern Ireland. "
+    "Only a Gas Safe registered engineer says when it is safe.",
+)
+CARBON_MONOXIDE = Hazard(
+    "carbon-monoxide",
+    "carbon monoxide, or signs of it",
+    "Usual advice (from memory): turn the appliance off if that is safe, open doors and windows, leave the "
+    "house, ring the "
+    "National Gas Emergency Service on 0800 111 999 (Northern Ireland 0800 002 001), and see a doctor with "
+    "any headache, "
+    "sickness or dizziness. Only a Gas Safe registered engineer says when it may be used again.",
+)
+ELECTRICITY = Hazard(
+    "electricity",
+    "live, bare or burning electrics",
+    "Usual advice (from memory): touch nothing and keep others away; with smoke or fire, leave and ring 999. Only a "
+    "qualified electrician says when it is safe; bare cables outside are for the network operator, on 105.",
+)
+FIRE = Hazard("fire", "fire or smoke", "Usual advice (from memory): leave, stay out, and ring 999.")
+ASBESTOS = Hazard(
+    "asbestos",
+    "asbestos, or what may be asbestos",
+    "Usual advice (from memory): leave it alone; do not drill, scrape, sand or sweep it, and keep out where "
+    "it is broken. "
+    "Only a competent surveyor or a laboratory can say what it is, and the rules where they live say who may "
+    "remove it.",
+)
+FALL = Hazard(
+    "fall",
+    "a fall or an injury",
+    "Ask whether they are well (an emergency: 999), and offer to measure for them; nobody is to climb again for us.",
+)
+COLLAPSE = Hazard(
+    "collapse",
+    "something that has come down or is about to",
+    "Usual advice (from memory): keep out of the room. A structural engineer says whether it is safe.",
+)
+
+_NOT = re.compile(
+    r"\b(?:no|not|never|without|don't|didn't|doesn't|can't|cannot|couldn't|isn't|wasn't|kein|keine|keinen"
+    r"|nicht|nie)\b"
+    r"(?:\s+\w+){0,2}\s*$",
+    re.I,
+)
+"""What denies a danger must stand right before it: "no smell of gas"."""
+
+_NEAR = r"(?:\W+[\w']+){0,%d}?\W+"
+
+
+def _together(first: str, second: str, between: int = 6) -> str:
+    """Both within a few words of each other, in either order."""
+    near = _NEAR % between
+    return rf"\b(?:{first})\b{near}(?:{second})\b|\b(?:{second})\b{near}(?:{first})\b"
+
+
+_SMELL = any_of(
+    "smells?|smelt|smelled|smelling|smelly|whiffs?|stinks?|stench|reeks?|odou?r|leaks?|leaking|leaked"
+    "|leakage|hissing|hisses|escaping",
+    r"riecht|gerochen|riechen|geruch|stinkt|gestank|leck|undicht|undichte|strömt|ausgeströmt|zischt",
+)
+_CABLES = "wires?|wiring|cables?|flex|kabel|leitung|leitungen|drähte|draht|sockets?|steckdosen?"
+_WIRING = any_of(
+    _CABLES,
+    "plug|electrics|fuse ?box|fuse ?board|consumer unit|switch(?:es)?|terminals?|sicherungskasten|schalter",
+)
+_LOOSE = any_of(
+    r"bare|exposed|live(?= (?:wires?|cables?|wiring|electrics))|hanging|dangling|loose(?= (?:wires?|cables?))"
+    r"|frayed|chewed",
+    "blank|blanke|offen|offene|offenliegende?|freiliegende?|lose",
+)
+_BURNT = any_of(
+    "spark(?:s|ed|ing|y)?|arcing|burn(?:t|ed|ing)?|scorch(?:ed|ing)?|melt(?:ed|ing)?|buzz(?:es|ing)?|fizz(?:es|ing)?",
+    "smok(?:e(?! (?:alarm|detector))|es|ed|ing)|crackl(?:es|ing)|singed|dripping",
+    "funken|schmort|schmorte|verschmort|brennt|qualmt",
+)
+_TOLD: tuple[tuple[Hazard, str], ...] = (
+    (
+        CARBON_MONOXIDE,
+        "|".join(
+            [
+                _together(
+                    r"carbon monoxide|co|c\.o\.|co-?melder|kohlenmonoxid|kohlenmonoxidmelder",
+                    r"alarm (?:went|goes|is|was|keeps|has been) \w+|went off|going off|goes off|gone off"
+                    r"|beep\w*|bleep\w*|chirp\w*|sound(?:s|ed|ing)"
+                    r"|ringing|triggered|shrill\w*|poison\w*|leak\w*|fumes|headaches?|red light|reading"
+                    r"|piept\w*|gepiept|ausgelöst"
+                    r"|schlägt an|angeschlagen|losgegangen|vergift\w*|alarm geschlagen",
+                ),
+                _together(
+                    "boiler|flame|fire|cooker|therme|flamme",
+                    r"yellow flame|orange flame|lazy flame|sooty?|fumes|abgase?|ruß|rußt",
+                    4,
+                ),
+                r"\b(?:kohlenmonoxid|carbon monoxide)\b",
+            ]
+        ),
+    ),
+    (
+        GAS,
+        "|".join(
+            [
+                _together("gas|gassy|the meter|gaszähler|gasuhr|gasleitung", _SMELL),
+                r"\brotten eggs?\b|\bgasgeruch\b|\bgasleck\b|\bfaulen? eiern?\b|\bgas escape\b",
+            ]
+        ),
+    ),
+    (
+        ELECTRICITY,
+        "|".join(
+            [
+                _together(_CABLES, _LOOSE),
+                _together(_WIRING, _BURNT),
+                r"\b(?:got|get|gets|gave|give|gives|had|has|have|having) (?:me |us |him |her )?(?:a "
+                r"|an )?(?:\w+ )?(?:electric(?:al)? )?shocks?\b",
+                r"\belectrocut\w+|\belectric shock\b|\bstromschlag\b|\bstromschläge\b"
+                r"|\beinen schlag (?:bekommen|gekriegt)\b|\beinen gewischt\b",
+                _together("tingl(?:e|es|ed|ing)|kribbelt", f"tap|{_WIRING}", 5),
+            ]
+        ),
+    ),
+    (
+        FIRE,
+        r"\bburning smell\b|\bsmells? of burning\b|\bsmells? burnt\b|\bsmell of smoke\b|\bon fire\b"
+        r"|\bcaught fire\b|\bbrandgeruch\b"
+        r"|\briecht verbrannt\b|\bsmouldering\b|\bes brennt\b",
+    ),
+    (ASBESTOS, r"\basbest(?:os)?\w*|\bartex\b"),
+    (
+        FALL,
+        "|".join(
+            [
+                _together(
+                    "fell|fallen|falling|slipped|toppled|came off|come off|tumbled|gestürzt|gefallen"
+                    "|runtergefallen|heruntergefallen"
+                    "|abgerutscht|abgestürzt",
+                    "ladders?|steps|step-?ladder|stool|chair|table|worktop|leiter|trittleiter|stuhl|hocker|tisch",
+                ),
+                r"\b(?:i|he|she|we|husband|wife|mum|dad|son|partner)(?:'ve|'s| have"
+                r"| has)? (?:had a )?(?:nasty |bad )?(?:fall|fell|fallen)\b(?! (?:in|for|behind|asleep|out"
+                r"|ill))",
+                _together(
+                    "broke|broken|hurt|injured|sprained|cracked|banged|gebrochen|verletzt|verstaucht|fractured",
+                    r"(?:my|his|her|our) (?:\w+ )?(?:arm|leg|wrist|ankle|back|hip|hand|rib|ribs|head|knee"
+                    r"|foot|shoulder|elbow|collarbone)"
+                    "|arm|bein|knöchel|handgelenk|rücken|fuß|rippe",
+                    3,
+                ),
+                r"\bin a ?& ?e\b|\bambulance\b|\bkrankenwagen\b",
+            ]
+        ),
+    ),
+    (
+        COLLAPSE,
+        _together(
+            "ceiling|roof|wall|chimney|beam|lintel|plaster|floor|decke|wand|mauer|boden|balken",
+            r"collaps\w+|caved in|caving in|fallen in|fell in|falling in|fell down|came crashing|gave way"
+            r"|giving way|eingestürzt|heruntergekommen|einsturz\w*",
+            4,
+        ),
+    ),
+)
+_HAZARDS = [(hazard, re.compile(pattern, re.I)) for hazard, pattern in _TOLD]
+_OFTEN = re.compile(
+    r"gas|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn|verbrannt|smok|smoul|egg"
+    r"|eier|asbest|artex|fell|fall|slipp|topp"
+    r"|came off|come off|tumbl|gest|ruts|abge|hurt|broke|injur|sprain|crack|bang|brochen|verletz|verstaucht"
+    r"|fractur|wir|cable|socket|plug"
+    r"|electr|fuse|consumer|switch|flex|termin|kabel|leitung|dr[aä]ht|steckdos|sicherung|schalter|schlag"
+    r"|gewischt|shock|tingl|kribbel"
+    r"|ambulance|a ?& ?e|krankenwagen|collaps|cav|crash|gave way|giving way|einst|herunter",
+    re.I,
+)
+"""A cheap look first: most sentences hold none of it."""
+
+
+def hazard_in(sentence: str) -> Hazard | None:
+    """The danger that a sentence tells of, the gravest first; None where it tells of none or denies it."""
+    if not _OFTEN.search(sentence):
+        return None
+    for hazard, told in _HAZARDS:
+        match = told.search(sentence)
+        if match and not _NOT.search(sentence[: match.start()]):
+            return hazard
+    return None
+
+
+def hazards(words: str, message: str = "") -> tuple[Need, ...]:
+    """What a message tells of dangers, a need for each sentence; `message` is its key."""
+    told = ((s, hazard_in(s)) for s in sentences(words))
+    return tuple(Need(NeedKind.HAZARD, s, hazard.why, message) for s, hazard in told if hazard is not None)
