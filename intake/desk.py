@@ -21,6 +21,7 @@ from intake.settings import Settings, warnings
 from intake.web.app import create_app
 from intake.web.place import DeskSettings
 from intake.work.accounts import session_key
+from intake.work.by_hand import LARGEST_IN_ALL
 from intake.work.handover import Caption, Contents
 from intake.work.health import Watched
 from intake.work.metrics import ReadingTimes
@@ -108,5 +109,10 @@ def desk_server(settings: Settings, services: Services, port: int, times: Readin
             "trusted_proxy_headers": named,
         }
     return create_server(
-        desk_app(settings, services, times), host=settings.host, port=port, threads=4, **proxy
+        desk_app(settings, services, times),
+        host=settings.host,
+        port=port,
+        threads=4,
+        max_request_body_size=LARGEST_IN_ALL + (2 << 20),
+        **proxy,
     )

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+AT_THE_DESK = "at-the-desk"
+"""The rule of a message that the desk wrote of what came another way than by mail."""
+
 
 @dataclass(frozen=True)
 class Standing:

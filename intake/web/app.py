@@ -16,7 +16,7 @@ from intake.work.health import Watchman
 from intake.work.services import Services
 
 LARGEST_FORM = 1 << 20
-"""Bytes of a posted form; pictures never come this way."""
+"""Bytes of a posted form; where pictures are uploaded, the guard allows the signed-in more."""
 
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
@@ -36,7 +36,18 @@ HEADERS = {
 
 def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
     """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
-    from intake.web import guard, handing, jobs, letters, people, pictures, refiling, survey, watching
+    from intake.web import (
+        by_hand,
+        guard,
+        handing,
+        jobs,
+        letters,
+        people,
+        pictures,
+        refiling,
+        survey,
+        watching,
+    )
 
     app = Flask("intake.web")
     app.extensions["desk"] = Desk(services, draughtsman, settings, Watchman(services, settings.watched))
@@ -54,7 +65,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
-    for pages in (jobs, survey, letters, refiling, people, pictures, handing, watching):
+    for pages in (jobs, by_hand, survey, letters, refiling, people, pictures, handing, watching):
         app.register_blueprint(pages.pages)
     app.after_request(_with_headers)
     app.register_error_handler(NotFound, _not_found)

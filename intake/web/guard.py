@@ -15,6 +15,7 @@ from werkzeug.wrappers import Response
 from intake.web.place import desk
 from intake.work import accounts
 from intake.work.accounts import Account
+from intake.work.by_hand import LARGEST_IN_ALL
 
 View = TypeVar("View", bound=Callable[..., Any])
 OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
@@ -23,6 +24,8 @@ OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
     "watching.for_prometheus",
 }
 """Endpoints that answer without a session."""
+UPLOADS = frozenset({"by_hand.new_job", "by_hand.add_pictures"})
+"""Endpoints that take pictures, from the signed-in alone."""
 
 _OURS = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
 """A path and no host: browsers drop blanks and control characters, and take \\ for / (WHATWG URL, basic URL parser)."""
@@ -40,6 +43,8 @@ def _check() -> Response | None:
     held = session.get("key")
     if held:
         g.account = accounts.whose(desk().services.store, held, desk().services.clock())
+    if g.account is not None and request.endpoint in UPLOADS:
+        request.max_content_length = LARGEST_IN_ALL + (1 << 20)
     if request.method not in ("GET", "HEAD"):
         _check_token()
     if g.account is None and request.endpoint not in OPEN:

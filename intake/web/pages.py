@@ -9,6 +9,7 @@ from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
 from intake.work.accounts import Account, AuditLine
+from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.health import Trouble
 from intake.work.job_view import JobView, NumberView
@@ -47,6 +48,16 @@ class JobPage:
     """Changes with every decision, so that the plan is fetched anew."""
     doubts: Sequence[str]
     """What must not be taken for certain, in sentences."""
+
+
+@dataclass(frozen=True)
+class NewJobPage:
+    """A job about to be opened by hand; `refused` says why it was not."""
+
+    customer: Customer
+    room: str
+    words: str = ""
+    refused: str = ""
 
 
 @dataclass(frozen=True)

@@ -219,6 +219,8 @@ def _checks(marks: Sequence[Mark]) -> list[str]:
 
 
 def _waiting(line: JobLine) -> str:
+    if line.state is JobState.TO_CHECK and not line.customer_email:
+        return "Ask by telephone: there is no e-mail address."
     if line.state is JobState.COMPLETE and line.handed_at:
         changed = line.examined_at is not None and line.examined_at > line.handed_at
         return "Changed since it was handed over: hand it over again." if changed else "Handed over."

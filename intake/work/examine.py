@@ -12,6 +12,7 @@ from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
+from intake.model.answering import AT_THE_DESK
 from intake.model.checklist import ItemStanding, ItemState, RoomKind, StatementKind
 from intake.model.finding import Finding
 from intake.model.job import Event, JobState
@@ -190,8 +191,10 @@ def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...
     kept = file.answered
     path = services.store.files.raw_path(kept.sha256)
     newest = services.parse(path, kept.received_at, kept.sha256)
-    letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind)
-    to = answer_to(newest, services.policy.addresses, vouched=kept.vouched)
+    met = kept.answering_rule == AT_THE_DESK
+    letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind, met)
+    customer = file.job.customer
+    to = customer if met else answer_to(newest, services.policy.addresses, vouched=kept.vouched)
     guide = file.job.room if _wants_guide(services, file, letter) else None
     return replace(
         letter,
@@ -292,6 +295,8 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
         return LetterState.HELD
     # The first letter says what is wanted, whatever else the customer wrote; an answer is read before we write again.
     waits = bool(file.blocking) and any(k.state in OUT for k in file.letters)
+    # Nobody but the designer who typed the address has vouched for it.
+    waits = waits or file.answered.answering_rule == AT_THE_DESK
     return LetterState.DUE if services.policy.automatic and not waits else LetterState.DRAFT
 
 

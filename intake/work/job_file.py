@@ -20,6 +20,7 @@ from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
 from intake.domain.words.taken_together import taken_together
 from intake.domain.words.understanding import Clause, Understood, understand
+from intake.model.answering import AT_THE_DESK
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound
 from intake.model.job import Job
@@ -71,6 +72,8 @@ class JobFile:
     panorama: tuple[tuple[str, ...], Panorama] | None
     typed: Mapping[str, Any] | None
     """The room as a designer typed it, in the terms of docs/room-file.md; it then stands in place of the sketch's."""
+    phone: str = ""
+    """The customer's telephone number, where somebody at the desk wrote it down."""
     uncounted: tuple[Picture, ...] = ()
     """Pictures of messages that do not count: shown, and evidence of nothing."""
 
@@ -82,15 +85,17 @@ class JobFile:
     @property
     def answerable(self) -> tuple[KeptMessage, ...]:
         """The messages that a letter may answer, in order; a held one only by a person's release. What nobody vouches
-        for is answered only in a job that has nothing else."""
-        return tuple(m for m in bearing(self.messages) if m.answering in ("may", "hold"))
+        for is answered only in a job that has nothing else; what the desk wrote down, where an address is known."""
+        found = (m for m in bearing(self.messages) if m.answering in ("may", "hold"))
+        return tuple(m for m in found if m.answering_rule != AT_THE_DESK or self.job.customer.email)
 
     @property
     def answered(self) -> KeptMessage:
-        """The message that a letter answers: the customer's own latest, else the latest of another whom the job knows.
-        There must be one to answer."""
-        own = [m for m in self.answerable if m.credited == self.job.customer.email]
-        return (own or list(self.answerable))[-1]
+        """The message that a letter answers: the customer's own latest, else the latest of another whom the job knows,
+        else what the desk wrote down of them. There must be one to answer."""
+        mail = [m for m in self.answerable if m.answering_rule != AT_THE_DESK]
+        own = [m for m in mail if m.credited == self.job.customer.email]
+        return (own or mail or list(self.answerable))[-1]
 
     @property
     def last_message_at(self) -> datetime:
@@ -199,7 +204,9 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
     messages = tuple(tables.messages.of_job(job.id))
     decisions = tables.jobs.decisions(job.id)
-    job = replace(job, room=_room(messages, decisions), customer=customer_of(messages, job.customer))
+    job = replace(
+        job, room=_room(messages, decisions), customer=customer_of(messages, decisions, job.customer)
+    )
     kept = [kept.picture for kept in tables.pictures.of_job(job.id)]
     found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
     pictures, uncounted = settled(kept, found, decisions, messages)
@@ -227,6 +234,7 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         panorama=tables.pictures.panorama(job.id),
         typed=next((d.value["room"] for d in reversed(decisions) if d.kind == "room-file"), None),
         waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
+        phone=next((d.value["phone"] for d in reversed(decisions) if d.kind == "customer"), ""),
         uncounted=uncounted,
     )
 

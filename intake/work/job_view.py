@@ -14,6 +14,7 @@ from intake.domain.said.overrides import PEOPLE
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
+from intake.model.letter import Ask
 from intake.model.picture import Picture
 from intake.model.reading import Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
@@ -24,7 +25,7 @@ from intake.store.lists import LetterLine, Lists
 from intake.store.pictures import KeptPicture
 from intake.work.contact import contact_sheet, covered_in_words
 from intake.work.desk import JobRow, job_row
-from intake.work.examine import full_picture
+from intake.work.examine import asks_of, full_picture
 from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
 from intake.work.laid_over import OPENING_KINDS, NumberNames, opening_kinds, with_missed
@@ -132,6 +133,8 @@ class JobView:
     reach: Mapping[str, Reach]
     """Whether floor and ceiling are in view, by the id of the photograph."""
     heights: tuple[HeightsRow, ...]
+    to_ask: tuple[Ask, ...]
+    """What the customer would be asked for, where there is no address to write to."""
     needs: tuple[NeedView, ...]
     """What waits for a person, most urgent first."""
 
@@ -165,10 +168,11 @@ def job_view(services: Services, job_id: str) -> JobView:
         typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
         room = _room(services, file)
         checklist = services.checklists[file.job.room]
+        standings = tables.jobs.standings(job)
         return JobView(
             file=file,
             row=job_row(services, line),
-            standings=tables.jobs.standings(job),
+            standings=standings,
             pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in contact_sheet(file)),
             sketches=sketches,
             room=room,
@@ -184,7 +188,8 @@ def job_view(services: Services, job_id: str) -> JobView:
             coverage=covered_in_words(file),
             reach=file.reach(),
             heights=heights_rows(file, room.survey if room else None),
-            needs=needs_view(file, tables.jobs.needs(job), tables.jobs.standings(job), checklist),
+            to_ask=() if file.answerable else asks_of(services, file, standings),
+            needs=needs_view(file, tables.jobs.needs(job), standings, checklist),
         )
 
 
@@ -350,12 +355,20 @@ def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[st
         return f"{titles.get(value['item'], value['item'])} taken from “{value['text']}”"
     if decision.kind == "vouch":
         return f"A message from {value['from']} is the customer's"
+    if decision.kind == "customer":
+        return f"The customer is {', '.join(filter(None, value.values()))}"
     if decision.kind == "stop":
         return f"No more letters: {value}"
     if decision.kind == "merge":
         return f"Merged {target} into this job"
     if decision.kind == "split":
         return f"Moved {_messages(value['messages'])} to a new job, {target}"
+    if "by_hand" in value:
+        return (
+            f"Added {value['by_hand']} files at the desk"
+            if value["by_hand"]
+            else "Wrote down the customer's words"
+        )
     return f"Moved a message here from {value.get('from') or 'outside any job'}"
 
 

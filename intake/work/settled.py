@@ -33,8 +33,12 @@ def why_not(message: KeptMessage) -> str:
     return BY_A_MACHINE if message.automatic else NOT_COUNTED
 
 
-def customer_of(messages: Sequence[KeptMessage], first: Address) -> Address:
-    """Whose job it is: the writer of its earliest message that counts; `first` opened it where there is none."""
+def customer_of(messages: Sequence[KeptMessage], decisions: Sequence[Decision], first: Address) -> Address:
+    """Whose job it is: as a designer said, else the writer of its earliest message that counts; `first` opened it where
+    there is none."""
+    said = [d.value for d in decisions if d.kind == "customer"]
+    if said:
+        return Address(said[-1]["name"] or said[-1]["phone"], said[-1]["email"])
     for message in (m for m in messages if m.counts and m.credited):
         name = message.sender_name if message.sender_email == message.credited else ""
         return Address(name or (first.name if first.email == message.credited else ""), message.credited)

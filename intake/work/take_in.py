@@ -13,7 +13,7 @@ from intake.domain.mail.answering import is_automatic, standing_of, vouched_for
 from intake.domain.mail.crediting import card_of, credited_to, is_ours
 from intake.domain.mail.grouping import place
 from intake.domain.pictures import subject_of, verdicts
-from intake.model.answering import Standing
+from intake.model.answering import AT_THE_DESK, Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
@@ -92,6 +92,25 @@ def take_in_all(services: Services, messages: Sequence[Kept]) -> list[TakenIn]:
     looked = [_look(services, kept) for kept in messages]
     filed = iter(_file_all(services, [each for each in looked if isinstance(each, _Looked)]))
     return [each if isinstance(each, TakenIn) else next(filed) for each in looked]
+
+
+def take_in_by_hand(
+    services: Services, kept: Kept, job: str, by: str, offers: tuple[str, ...] = ()
+) -> TakenIn:
+    """File what the desk itself wrote down into the job that it is for; the designer vouches for it."""
+    looked = _look(services, kept)
+    if isinstance(looked, TakenIn):
+        return looked
+    message = looked.message
+    card = card_of(message, services.policy.addresses)
+    placement = Placement(job, "placed", f"{by} took it in at the desk.", offers)
+    with services.store.transaction() as tables:
+        tables.messages.file_in(message, card, placement, Standing("may", rule=AT_THE_DESK))
+        tables.messages.move(message.sha256, job, placement.rule, placement.reason, by)
+        tables.pictures.keep(message.sha256, looked.pictures)
+        tables.jobs.note_message(job, card.at)
+        _note(tables, placement, message, card, looked.findings)
+    return TakenIn((job,))
 
 
 def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
@@ -315,7 +334,7 @@ def _note(
 ) -> None:
     """The timeline's lines for one message, at the time it was sent."""
     job = placement.job or ""
-    who = message.sender.name or message.sender.email
+    who = message.sender.name or message.sender.email or "somebody without an address"
     tables.jobs.add_event(
         job, Event(card.at, "message", f"From {who}: “{message.subject}”. {placement.reason}")
     )

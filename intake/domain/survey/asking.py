@@ -63,10 +63,12 @@ def letter_for(
     messages: Sequence[Message],
     wording: Wording,
     kind: str = "follow-up",
+    met: bool = False,
 ) -> Letter:
     """The letter to a job's customer in the thread of the newest of `messages` (in order of arrival, not empty).
 
-    `pictures` are those that it gives thanks for. Threading is by RFC 5322 3.6.4.
+    `pictures` are those that it gives thanks for. Threading is by RFC 5322 3.6.4. `met`: the customer came or phoned
+    and wrote nothing, so that the letter opens the thread.
     """
     newest = messages[-1]
     parents = newest.references or (newest.in_reply_to if len(newest.in_reply_to) == 1 else ())
@@ -75,28 +77,30 @@ def letter_for(
         job=job.id,
         kind=kind,
         to=_recipients(newest),
-        subject=subject_for(newest.subject, job.id, wording),
+        subject=subject_for(newest.subject, job.id, wording, reply=not met),
         in_reply_to=newest.message_id,
         references=tuple(dict.fromkeys(chain)),
-        thanks=_thanks(pictures, wording),
+        thanks=_thanks(pictures, wording, "thanks-met" if met else "thanks-mail"),
         asks=tuple(asks),
         cautions=(wording.cautions["survey"],),
         language=wording.language,
     )
 
 
-def subject_for(theirs: str, job: str, wording: Wording) -> str:
-    """ "Re: <their subject> [R-7K2M4]": one Re:, one reference, no control characters (RFC 5322 3.6.5)."""
+def subject_for(theirs: str, job: str, wording: Wording, reply: bool = True) -> str:
+    """ "Re: <their subject> [R-7K2M4]": one Re: where it is a reply, one reference, no control characters (RFC 5322
+    3.6.5)."""
     printable = "".join(c if c.isprintable() else " " for c in theirs)
     base = _REPLY.sub("", _REFERENCE.sub("", " ".join(printable.split()))).strip()
-    return f"Re: {base or wording.say('subject-none')} [{job}]"
+    return f"{'Re: ' if reply else ''}{base or wording.say('subject-none')} [{job}]"
 
 
 def _recipients(message: Message) -> tuple[Address, ...]:
     return message.reply_to[:1] or (message.sender,)
 
 
-def _thanks(pictures: Sequence[Picture], wording: Wording) -> str:
+def _thanks(pictures: Sequence[Picture], wording: Wording, plainly: str) -> str:
+    """Thanks for what came, counted; the sentence `plainly` where nothing did."""
     fresh = [p for p in pictures if not p.same_as]
     plans = sum(p.subject is Subject.SKETCH for p in fresh)
     photographs = sum(p.subject not in _NO_PHOTOGRAPH for p in fresh)
@@ -105,9 +109,7 @@ def _thanks(pictures: Sequence[Picture], wording: Wording) -> str:
         for name, count in (("plan", plans), ("photograph", photographs))
         if count
     ]
-    return (
-        wording.say("thanks", things=joined(things, "and", wording)) if things else wording.say("thanks-mail")
-    )
+    return wording.say("thanks", things=joined(things, "and", wording)) if things else wording.say(plainly)
 
 
 def _wanting(by_id: Mapping[str, ItemStanding], ids: Iterable[str]) -> list[ItemStanding]:
