@@ -16,10 +16,11 @@ from intake.domain.said.heights import Told, door_heights, told_in, with_told
 from intake.domain.said.overrides import by_people, main_sketch
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.words.answers import apply_answers
+from intake.domain.words.fates import Clause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
 from intake.domain.words.taken_together import taken_together
-from intake.domain.words.understanding import Clause, Understood, understand
+from intake.domain.words.understanding import Understood, understand
 from intake.model.answering import AT_THE_DESK
 from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
 from intake.model.errors import NotFound

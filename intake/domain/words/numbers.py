@@ -9,6 +9,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
+from intake.domain.words.spelled import Figures, in_figures
 
 _FRACTIONS = {"½": Decimal("0.5"), "¼": Decimal("0.25"), "¾": Decimal("0.75")}
 _UNITS = {
@@ -33,14 +34,17 @@ _HALF = (
 )
 _NUMBER = r"\d++(?:[.,]\d++)?+"
 _FEET = re.compile(
-    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})\s?(?:'(?!')|ft\b\.?|feet\b|foot\b|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
+    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})(?P<more>{_HALF})?\s?(?:'(?!')|ft\b\.?|feet\b|foot\b|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
     rf"(?:[.,]\d)?)(?P<part>{_HALF})?\s?(?:\"|''|ins?\b|inch(?:es)?\b|zoll\b)?(?P<late>{_HALF})?)?",
     re.I,
 )
 _METRES_AND = re.compile(
     r"(?<![\w.,/])(?P<metres>\d{1,2})\s?(?:met(?:re|er)s?|m)\s?(?:and\s|und\s)?(?P<rest>\d{1,3})(?![\d.,]*\d)"
-    r"(?:\s?(?P<unit>cms?|mms?|centimet(?:re|er)s?|zentimeter))?(?![\w])",
+    rf"(?:\s?(?P<unit>cms?|mms?|centimet(?:re|er)s?|zentimeter))?(?![\w])(?P<part>{_HALF})?",
     re.I,
+)
+_CM_AND_MM = re.compile(
+    r"(?<![\w.,/])(?P<cm>\d{1,3})\s?cms?\s?(?:and\s|und\s|,\s?)?(?P<mm>\d)\s?mms?\b", re.I
 )
 _PLAIN = re.compile(
     rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{_NUMBER})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
@@ -54,7 +58,7 @@ _MONTHS = (
 _NOT_LENGTH = re.compile(
     r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
     r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
-    r"|\b\d{1,2}[./]\d{1,2}[./]\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b"
+    r"|\b(?:0?[1-9]|[12]\d|3[01])([./])(?:0?[1-9]|1[0-2])\1(?:20)?\d{2}\b|\b\d{4}-\d{2}-\d{2}\b"
     rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
     r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
     r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
@@ -65,82 +69,6 @@ _NOT_LENGTH = re.compile(
 )
 """Numbers that are no lengths; sizes ("60 x 60") are lengths of something, but of nothing that is asked for."""
 _HEIGHT_LETTER = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
-_TENS = {
-    "twenty": 20,
-    "thirty": 30,
-    "forty": 40,
-    "fourty": 40,
-    "fifty": 50,
-    "sixty": 60,
-    "seventy": 70,
-    "eighty": 80,
-    "ninety": 90,
-}
-_ONES = {
-    w: n
-    for n, w in enumerate(
-        [
-            "zero",
-            "one",
-            "two",
-            "three",
-            "four",
-            "five",
-            "six",
-            "seven",
-            "eight",
-            "nine",
-            "ten",
-            "eleven",
-            "twelve",
-            "thirteen",
-            "fourteen",
-            "fifteen",
-            "sixteen",
-            "seventeen",
-            "eighteen",
-            "nineteen",
-        ]
-    )
-}
-_WORD_NUMBER = re.compile(
-    rf"\b(?:(?P<hundreds>a|one|two|three|four|five|six|seven|eight|nine)\s+hundred(?:\s+(?:and\s+)?)?)?"
-    rf"(?:(?P<tens>{'|'.join(_TENS)})(?:[\s-]+(?P<one>{'|'.join(list(_ONES)[1:10])}))?|(?P<teen>{'|'.join(_ONES)}))?"
-    rf"(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w']))?",
-    re.I,
-)
-_METRE_WORDS = re.compile(
-    rf"\b(?P<metres>one|two|three|four|five|six)\s+met(?:re|er)s?\s+(?:and\s+)?(?:(?P<tens>{'|'.join(_TENS)})(?:[\s-]+(?P<one>{'|'.join(list(_ONES)[1:10])}))?"
-    rf"|(?P<teen>{'|'.join(list(_ONES)[10:])}))(?P<part>{_HALF})?",
-    re.I,
-)
-_GERMAN_ONES = {
-    "ein": 1, "eins": 1, "zwei": 2, "zwo": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8,
-    "neun": 9,
-    "zehn": 10, "elf": 11, "zwölf": 12, "dreizehn": 13, "vierzehn": 14, "fünfzehn": 15, "sechzehn": 16, "siebzehn": 17,
-    "achtzehn": 18, "neunzehn": 19,
-}  # fmt: skip
-_GERMAN_TENS = {
-    "zwanzig": 20,
-    "dreißig": 30,
-    "dreissig": 30,
-    "vierzig": 40,
-    "fünfzig": 50,
-    "sechzig": 60,
-    "siebzig": 70,
-    "achtzig": 80,
-    "neunzig": 90,
-}
-_GERMAN = re.compile(
-    rf"\b(?:(?P<hundreds>{'|'.join(list(_GERMAN_ONES)[:10])})?hundert(?:und)?)?(?:(?:(?P<one>{'|'.join(list(_GERMAN_ONES)[:10])})und)?"
-    rf"(?P<tens>{'|'.join(_GERMAN_TENS)})"
-    rf"|(?P<teen>{'|'.join(sorted(_GERMAN_ONES, key=len, reverse=True))}))?(?P<half>einhalb)?\b"
-    rf"(?:\s?(?P<unit>{_UNIT})(?!\w))?"
-    r"(?:\s(?P<more>\w+zig|zwanzig|zehn)\b)?",
-    re.I,
-)
-
-
 _FAR = 2.5
 """A bare number is taken for millimetres only where as centimetres it is so many times the longest usual."""
 
@@ -176,7 +104,8 @@ class Reading:
 
 def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
     """The numbers of `text` that may be lengths, in order, and the spans of those that are none."""
-    spaced = _HEIGHT_LETTER.sub(lambda m: " " * len(m[0]), text)
+    figures = in_figures(text)
+    spaced = _HEIGHT_LETTER.sub(lambda m: " " * len(m[0]), figures.text)
     found: list[Number] = []
     taken: list[tuple[int, int]] = []
     for pattern, make in _MAKERS:
@@ -187,15 +116,24 @@ def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]
             if number is not None or pattern is _NOT_LENGTH:
                 taken.append(match.span())
                 found += [number] if number is not None else []
-    lengths = _alone(spaced, sorted(found, key=lambda n: n.start))
+    lengths = _alone(figures, sorted(found, key=lambda n: n.start))
     spans = {(n.start, n.end) for n in lengths}
-    return _with_shared_unit(spaced, lengths), tuple(s for s in sorted(taken) if s not in spans)
+    told = [_as_written(n, text, figures) for n in _with_shared_unit(spaced, lengths)]
+    return tuple(told), tuple(
+        (figures.back[s], figures.back[e]) for s, e in sorted(taken) if (s, e) not in spans
+    )
 
 
-def _alone(text: str, found: Sequence[Number]) -> list[Number]:
-    """The numbers without those that stand side by side, one of them in words ("one hundred and 3"): neither alone is
-    what was meant."""
-    spelled = {n: bool(re.search(r"[^\W\d_]{3,}", n.text)) for n in found}
+def _as_written(number: Number, text: str, figures: Figures) -> Number:
+    """The number in its place in the text as the customer wrote it."""
+    start, end = figures.back[number.start], figures.back[number.end]
+    return replace(number, start=start, end=end, text=text[start:end].strip())
+
+
+def _alone(figures: Figures, found: Sequence[Number]) -> list[Number]:
+    """The numbers without those that stand side by side, one of them in words: neither alone is what was meant."""
+    text = figures.text
+    spelled = {n: any(s < n.end and e > n.start for s, e in figures.spelled) for n in found}
     beside = {
         n
         for a, b in pairwise(found)
@@ -289,9 +227,10 @@ def _places(part: Decimal) -> int:
 
 def _feet(match: re.Match[str]) -> Number | None:
     inches = Decimal((match["inches"] or "0").replace(",", ".")) + _part(match["part"]) + _part(match["late"])
-    if inches >= 12:
+    if inches >= 12 or (inches and match["more"]):
         return None
-    return Number(match.start(), match.end(), match[0].strip(), Decimal(match["feet"]) * 12 + inches, "in", 0)
+    feet = Decimal(match["feet"]) + _part(match["more"])
+    return Number(match.start(), match.end(), match[0].strip(), feet * 12 + inches, "in", 0)
 
 
 def _metres_and(match: re.Match[str]) -> Number | None:
@@ -303,55 +242,13 @@ def _metres_and(match: re.Match[str]) -> Number | None:
     ):
         return None
     in_cm = unit == "cm" or (not unit and len(rest) == 2)
-    figure = Decimal(match["metres"]) * 1000 + Decimal(rest) * (10 if in_cm else 1)
+    figure = Decimal(match["metres"]) * 1000 + (Decimal(rest) + _part(match["part"])) * (10 if in_cm else 1)
     return Number(match.start(), match.end(), match[0].strip(), figure, "mm", 0)
 
 
-def _english(match: re.Match[str]) -> Number | None:
-    hundreds = match["hundreds"]
-    tail = _TENS.get((match["tens"] or "").lower(), 0) + _ONES.get((match["one"] or "").lower(), 0)
-    tail += _ONES.get((match["teen"] or "").lower(), 0)
-    figure = (1 if (hundreds or "").lower() == "a" else _ONES.get((hundreds or "").lower(), 0)) * 100 + tail
-    # Small numbers in words are counts, or "the one over the sink".
-    if not figure or (figure < 13 and not match["unit"]):
-        return None
-    part = _part(match["part"])
-    return Number(
-        match.start(), match.end(), match[0].strip(), figure + part, _unit(match["unit"]), _places(part)
-    )
-
-
-def _metre_words(match: re.Match[str]) -> Number | None:
-    rest = _TENS.get((match["tens"] or "").lower(), 0) + _ONES.get((match["one"] or "").lower(), 0)
-    rest += _ONES.get((match["teen"] or "").lower(), 0)
-    figure = Decimal(_ONES[match["metres"].lower()] * 100 + rest) + _part(match["part"])
-    return Number(match.start(), match.end(), match[0].strip(), figure, "cm", 1)
-
-
-def _german(match: re.Match[str]) -> Number | None:
-    spelled = match[0].lower()
-    hundreds = (
-        (_GERMAN_ONES.get((match["hundreds"] or "ein").lower(), 1) * 100) if "hundert" in spelled else 0
-    )
-    figure = (
-        hundreds
-        + _GERMAN_ONES.get((match["one"] or "").lower(), 0)
-        + _GERMAN_TENS.get((match["tens"] or "").lower(), 0)
-    )
-    figure += _GERMAN_ONES.get((match["teen"] or "").lower(), 0)
-    unit, more = _unit(match["unit"]), (match["more"] or "").lower()
-    if not figure or (figure < 13 and not unit):
-        return None
-    if more and unit == "m":
-        inner = _GERMAN.fullmatch(more)
-        rest = _german(inner) if inner else None
-        if rest is None:
-            return None
-        return Number(match.start(), match.end(), match[0].strip(), figure * 100 + rest.figure, "cm", 0)
-    if more:
-        return None
-    part = Decimal("0.5") if match["half"] else Decimal(0)
-    return Number(match.start(), match.end(), match[0].strip(), figure + part, unit, _places(part))
+def _cm_and_mm(match: re.Match[str]) -> Number | None:
+    figure = Decimal(match["cm"]) * 10 + Decimal(match["mm"])
+    return Number(match.start(), match.end(), match[0].strip(), figure, "mm", 0)
 
 
 def _none(match: re.Match[str]) -> Number | None:
@@ -359,8 +256,7 @@ def _none(match: re.Match[str]) -> Number | None:
 
 
 _MAKERS = (
-    (_FEET, _feet), (_METRES_AND, _metres_and), (_NOT_LENGTH, _none), (_METRE_WORDS, _metre_words), (_PLAIN, _plain),
-    (_WORD_NUMBER, _english), (_GERMAN, _german),
+    (_FEET, _feet), (_METRES_AND, _metres_and), (_CM_AND_MM, _cm_and_mm), (_NOT_LENGTH, _none), (_PLAIN, _plain),
 )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from intake.domain.words.clause import Clause, Length, clauses_of, one_length_between_two
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
+from intake.domain.words.fitting import doubt_of, fits, two_part_sill
 from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
@@ -27,24 +28,8 @@ from intake.domain.words.lexicon import (
     says_none,
 )
 from intake.domain.words.numbers import reading_of
-from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL, weakened, weighed
+from intake.domain.words.weighing import NOT_ALL_KNOWN, weakened, weighed
 from intake.model.checklist import ChecklistItem, Statement, StatementKind
-from intake.model.reading import Role
-
-_FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
-_SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)
-_UPWARDS = re.compile(r"\b(?:high|tall|height|hoch|höhe)\b", re.I)
-_WORKTOP = re.compile(r"\b(?:work ?tops?|work ?surfaces?|counter(?:top)?s?|arbeitsplatte)\b", re.I)
-_OVER_WORKTOP = re.compile(
-    r"\bwork\w*(?: ?tops?)? (?:up )?to\b|\b(?:above|from|over|off) (?:the )?(?:work|counter)|\b(?:ab|über"
-    r"|von) (?:der )?arbeitsplatte",
-    re.I,
-)
-_WORKTOP_MM = (860, 950)
-"""Common practice, no source."""
-_HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
-_ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
-_GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 
 
 @dataclass
@@ -90,7 +75,7 @@ class SentenceReader:
         if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
             self.told = [Told(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
             return []
-        for whole in (self._two_part_sill, self._listed):
+        for whole in (self._over_a_worktop, self._listed):
             if (found := whole()) is not None:
                 items = [s.item for s in found]
                 self.told = [Told(c, items, True) for c in self.clauses]
@@ -177,7 +162,9 @@ class SentenceReader:
     def _told(self, clause: Clause) -> None:
         mentions = clause.mentions
         usable = [
-            v for v in clause.lengths if any(self._fits(i, clause, v) for m in mentions for i in m.items)
+            v
+            for v in clause.lengths
+            if any(fits(self._items[i], clause, v) for m in mentions for i in m.items)
         ]
         if one_length_between_two(clause.text, mentions):
             usable = []
@@ -240,35 +227,19 @@ class SentenceReader:
         ranged = [i for i in named if self._items[i].range_mm]
         if len(set(ranged)) == 1:
             self._value(ranged[0], clause, value)
-        elif ranged and self._fits(ranged[-1], clause, value):
+        elif ranged and fits(self._items[ranged[-1]], clause, value):
             self._doubtful(ranged[-1], value, "one length is given for several things")
 
     def _value(self, item: str, clause: Clause, value: Length) -> None:
-        if not self._fits(item, clause, value):
+        if not fits(self._items[item], clause, value):
             return
-        if doubt := self._doubt(item, clause, value):
+        doubt = doubt_of(self._items[item], clause, value, self._lexicon.room, self._elsewhere)
+        if doubt:
             self._doubtful(item, value, doubt)
         else:
             self._add(
                 item, StatementKind.VALUE, reading_of(value.number, self._items[item].range_mm).values_mm[0]
             )
-
-    def _doubt(self, item: str, clause: Clause, value: Length) -> str:
-        """Why a length is not to be taken; "" where it is."""
-        read = reading_of(value.number, self._items[item].range_mm)
-        if not read.values_mm:
-            return f"“{value.number.text}” is no length that a tape shows"
-        if len(read.values_mm) > 1:
-            return "it may be meant in centimetres or in metres"
-        if not read.usual:
-            return UNUSUAL
-        if clause.has(C.DIFFERENCE):
-            return "it may be how much one thing differs from another"
-        if clause.has(C.HEDGE) or _ALTERNATIVE.search(clause.text) or _GUESS_MARK.search(clause.text):
-            return UNCERTAIN
-        if self._elsewhere or elsewhere(clause.text, self._lexicon.room):
-            return ELSEWHERE
-        return NOT_ALL_KNOWN if clause.unknown else ""
 
     def _doubtful(self, item: str, value: Length, doubt: str) -> None:
         """A doubtful statement for each length that the number may be."""
@@ -289,7 +260,7 @@ class SentenceReader:
         for value in clause.lengths:
             if leads and not self._could_not and not self.whole.has(C.WINDOW, C.DOOR):
                 self._value(named[0], clause, value)
-            elif self._fits(named[0], clause, value):
+            elif fits(self._items[named[0]], clause, value):
                 self._doubtful(named[0], value, "it is not plain what this length is of")
         self._open, self._last = [], named
 
@@ -342,43 +313,10 @@ class SentenceReader:
         named = [i for m in mentions if not m.absent for i in m.items]
         return [i for i in named if not self._items[i].range_mm and "words" in self._items[i].evidence][-1:]
 
-    def _fits(self, item_id: str, clause: Clause, value: Length) -> bool:
-        """False where the length cannot be this item's: it has none, it is a distance or a difference, or the words
-        beside it say width for a height."""
-        item = self._items[item_id]
-        if not item.range_mm or value.apart:
-            return False
-        upright, reveal = bool(_HEIGHTS.intersection(item.roles)), Role.REVEAL in item.roles
-        if value.across:
-            return not upright and not (reveal and value.across in _FLAT)
-        if value.up:
-            return not reveal
-        names = [m for m in clause.mentions if m.end <= value.start]
-        between = clause.text[names[-1].end if names else 0 : value.start]
-        if upright:
-            return not _SIDEWAYS.search(between) or bool(_UPWARDS.search(between))
-        return not (reveal and _UPWARDS.search(between))
-
-    def _two_part_sill(self) -> list[Statement] | None:
-        """A sill over a worktop: floor to worktop plus worktop to sill, both readings kept in the text."""
-        sill = next((i for i in self._items.values() if Role.SILL in i.roles), None)
-        if sill is None or self.asked or not _WORKTOP.search(self.text):
-            return None
-        if not any(sill.id in m.items for m in self.whole.mentions):
-            return None
-        given = [n for c in self.clauses for n in c.lengths]
-        read = [reading_of(v.number, (10, 1400)).values_mm for v in given]
-        if not read or any(len(r) != 1 for r in read) or self.whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
-            return None
-        values, (low, high) = [r[0] for r in read], _WORKTOP_MM
-        if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
-            known = not any(c.unknown for c in self.clauses)
-            kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
-            return [Statement(sill.id, kind, self.text, sum(values), doubt="" if known else NOT_ALL_KNOWN)]
-        if _OVER_WORKTOP.search(self.text):
-            doubt = "it may be measured from the worktop, not the floor"
-            return [Statement(sill.id, StatementKind.DOUBTFUL, self.text, values[-1], doubt=doubt)]
-        return None
+    def _over_a_worktop(self) -> list[Statement] | None:
+        return (
+            None if self.asked else two_part_sill(self._items.values(), self.text, self.whole, self.clauses)
+        )
 
     def _listed(self) -> list[Statement] | None:
         """ "Ceiling and sill are 236 and 103.5": as many lengths as names, all names first."""

@@ -5,15 +5,24 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from functools import lru_cache
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
-from intake.domain.words.clause import PREPOSITION
 from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.fates import (
+    Clause,
+    Fate,
+    fate_of,
+    for_the_plan,
+    left_over,
+    of_the_room,
+    only_promised,
+    said_elsewhere,
+    unseen,
+)
 from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import Part, parts
 from intake.domain.words.lexicon import lexicon_of
@@ -36,23 +45,6 @@ _SHORT = re.compile(
     r"|ja|nein|beide)\b",
     re.I,
 )
-
-
-class Fate(StrEnum):
-    """What became of a clause."""
-
-    USED = "used"
-    ASIDE = "not about the survey"
-    UNREAD = "unread"
-
-
-@dataclass(frozen=True)
-class Clause:
-    """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
-
-    text: str
-    fate: Fate
-    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -273,14 +265,14 @@ class _Message:
         unread = False
         for told in reader.told:
             about = (*((str(part.ask),) if given else ()), *dict.fromkeys(told.items))
-            used = told.used or (bool(given) and self._answers(told.clause))
-            used = used or self._said_elsewhere(told.clause, found)
-            fate = Fate.USED if used else self._fate(told.clause, reader)
+            used = told.used or (bool(given) and not told.clause.mentions)
+            used = used or said_elsewhere(told.clause, found)
+            fate = Fate.USED if used else fate_of(told.clause, reader)
             unread = unread or fate is Fate.UNREAD
             self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         whole = reader.whole
-        unread = unread or self._left_over(reader, [*found, *given])
-        if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and self._of_the_room(whole):
+        unread = unread or left_over(reader, [*found, *given])
+        if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
             self._need(
                 NeedKind.DISPUTE,
                 "The customer says that something will change, or that the plan is wrong.",
@@ -292,78 +284,16 @@ class _Message:
             and (whole.lengths or whole.mentions or self._latest or self.withdraws)
         ):
             self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
-        elif part.ask and self._for_the_plan(given, self.asks[part.ask - 1]):
+        elif part.ask and for_the_plan(given, self.asks[part.ask - 1], self.checklist):
             self._need(NeedKind.UNREAD, FOR_THE_PLAN, reader)
-        elif part.ask and self.asks[part.ask - 1].number is not None and self._only_promised((), given):
+        elif part.ask and self.asks[part.ask - 1].number is not None and only_promised(given):
             self._need(NeedKind.UNSETTLED, CANNOT_TELL, reader)
-        elif _unseen(whole):
+        elif unseen(whole):
             self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
-        elif (unread or self._only_promised(found, given)) and reader.asked:
+        elif (unread or only_promised([*found, *given])) and reader.asked:
             self._need(NeedKind.QUESTION, "The customer asks something.", reader)
         elif unread:
             self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
-
-    def _left_over(self, reader: SentenceReader, said: Sequence[Statement]) -> bool:
-        """More lengths in the sentence than were taken from it."""
-        if reader.corrects:
-            return False
-        lengths = {v.number.figure for c in reader.clauses for v in c.lengths if not self._of_a_door(c)}
-        worktop = any(
-            s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said
-        )
-        return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
-
-    def _for_the_plan(self, given: Sequence[Statement], ask: Ask) -> bool:
-        """Lengths that only a plan can hold, told in words: no item takes them by itself."""
-        items = [self.checklist.item(s.item) for s in given if s.value_mm is not None and ask.number is None]
-        return any(i is not None and "words" not in i.evidence for i in items)
-
-    def _only_promised(self, found: Sequence[Statement], given: Sequence[Statement]) -> bool:
-        """A question beside "could not": whatever it asks is not answered by noting that."""
-        said = [*found, *given]
-        return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
-
-    def _of_a_door(self, clause: Words) -> bool:
-        """The height of a door, which the drawings show (domain/said/heights.py)."""
-        return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
-
-    def _answers(self, clause: Words) -> bool:
-        """Whether a clause of a sentence that answers a request belongs to the answer: all but other things."""
-        return not clause.mentions
-
-    def _said_elsewhere(self, clause: Words, found: Sequence[Statement]) -> bool:
-        """Whether it only names what the rest of the sentence says something of."""
-        if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
-            return not clause.lengths
-        named = {i for m in clause.mentions for i in m.items}
-        return bool(named) and named <= {s.item for s in found} and not clause.lengths
-
-    def _of_the_room(self, whole: Words) -> bool:
-        return bool(whole.lengths or whole.mentions) or whole.has(
-            C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
-        )
-
-    def _fate(self, clause: Words, reader: SentenceReader) -> Fate:
-        """Whether a clause of which nothing was taken may be about the survey."""
-        if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
-            return Fate.UNREAD
-        numbers = bool(clause.lengths or (clause.denied and not reader.found))
-        if self._of_a_door(clause):
-            return Fate.USED
-        if reader.whole.has(C.ANOTHER_HOME):
-            return Fate.UNREAD if numbers or clause.mentions else Fate.ASIDE
-        if numbers or clause.has(C.TAKEN_BACK):
-            return Fate.UNREAD
-        if clause.has(C.PICTURE):
-            return Fate.UNREAD if clause.has(C.NEGATION, C.HEARSAY) or _unseen(clause) else Fate.ASIDE
-        of_pictures = reader.whole.has(C.PICTURE) and not (
-            reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
-        )
-        if of_pictures or _only_named(clause):
-            return Fate.ASIDE
-        if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
-            return Fate.UNREAD
-        return Fate.UNREAD if _strange(clause) else Fate.ASIDE
 
     def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
         values = tuple(
@@ -371,40 +301,6 @@ class _Message:
         )
         items = tuple(dict.fromkeys(i for m in reader.whole.mentions for i in m.items))
         self.needs.append(Need(kind, reader.text, why, self.key, values, items))
-
-
-def _for_forms_sake(clause: Words) -> bool:
-    """ "Is that enough?": a question that needs no answer."""
-    courtesy = clause.has(C.ASIDE) or bool(ASIDE.match(clause.text))
-    about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
-    return courtesy and not about and len(clause.words) <= 8
-
-
-_OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
-_SAYS = re.compile(
-    r"\b(?:is|are|was|were|has|have|had|can|will|needs?|wants?|ist|sind|war|hat|haben|wird|kann)\b|'s\b", re.I
-)
-_HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
-
-
-def _only_named(clause: Words) -> bool:
-    """ "With the fuse box and the boiler": things named, and nothing said of them."""
-    rest = [
-        w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
-    ]
-    plain = all(w.concepts and not w.concepts - _HARMLESS for w in rest)
-    return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
-
-
-def _unseen(clause: Words) -> bool:
-    """ "I can't see the picture"."""
-    return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
-
-
-def _strange(clause: Words) -> bool:
-    """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
-    unknown = [w for w in clause.unknown if w[:1].islower()]
-    return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)
 
 
 def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:

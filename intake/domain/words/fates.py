@@ -1,0 +1,129 @@
+"""What becomes of a clause: used, not about the survey, or unread."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.domain.words.clause import PREPOSITION
+from intake.domain.words.clause import Clause as Words
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import ASIDE
+from intake.domain.words.statements import SentenceReader
+from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.model.letter import Ask
+
+
+class Fate(StrEnum):
+    """What became of a clause."""
+
+    USED = "used"
+    ASIDE = "not about the survey"
+    UNREAD = "unread"
+
+
+@dataclass(frozen=True)
+class Clause:
+    """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
+
+    text: str
+    fate: Fate
+    about: tuple[str, ...] = ()
+
+
+def left_over(reader: SentenceReader, said: Sequence[Statement]) -> bool:
+    """More lengths in the sentence than were taken from it."""
+    if reader.corrects:
+        return False
+    lengths = {v.number.figure for c in reader.clauses for v in c.lengths if not of_a_door(c)}
+    worktop = any(s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said)
+    return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
+
+
+def for_the_plan(given: Sequence[Statement], ask: Ask, checklist: Checklist) -> bool:
+    """Lengths that only a plan can hold, told in words: no item takes them by itself."""
+    items = [checklist.item(s.item) for s in given if s.value_mm is not None and ask.number is None]
+    return any(i is not None and "words" not in i.evidence for i in items)
+
+
+def only_promised(said: Sequence[Statement]) -> bool:
+    """A question beside "could not": whatever it asks is not answered by noting that."""
+    return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
+
+
+def of_a_door(clause: Words) -> bool:
+    """The height of a door, which the drawings show (domain/said/heights.py)."""
+    return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
+
+
+def said_elsewhere(clause: Words, found: Sequence[Statement]) -> bool:
+    """Whether it only names what the rest of the sentence says something of."""
+    if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
+        return not clause.lengths
+    named = {i for m in clause.mentions for i in m.items}
+    return bool(named) and named <= {s.item for s in found} and not clause.lengths
+
+
+def of_the_room(whole: Words) -> bool:
+    return bool(whole.lengths or whole.mentions) or whole.has(
+        C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
+    )
+
+
+def fate_of(clause: Words, reader: SentenceReader) -> Fate:
+    """Whether a clause of which nothing was taken may be about the survey."""
+    if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
+        return Fate.UNREAD
+    numbers = bool(clause.lengths or (clause.denied and not reader.found))
+    if of_a_door(clause):
+        return Fate.USED
+    if reader.whole.has(C.ANOTHER_HOME):
+        return Fate.UNREAD if numbers or clause.mentions else Fate.ASIDE
+    if numbers or clause.has(C.TAKEN_BACK):
+        return Fate.UNREAD
+    if clause.has(C.PICTURE):
+        return Fate.UNREAD if clause.has(C.NEGATION, C.HEARSAY) or unseen(clause) else Fate.ASIDE
+    of_pictures = reader.whole.has(C.PICTURE) and not (
+        reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
+    )
+    if of_pictures or _only_named(clause):
+        return Fate.ASIDE
+    if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
+        return Fate.UNREAD
+    return Fate.UNREAD if _strange(clause) else Fate.ASIDE
+
+
+def _for_forms_sake(clause: Words) -> bool:
+    """ "Is that enough?": a question that needs no answer."""
+    courtesy = clause.has(C.ASIDE) or bool(ASIDE.match(clause.text))
+    about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
+    return courtesy and not about and len(clause.words) <= 8
+
+
+_OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
+_SAYS = re.compile(
+    r"\b(?:is|are|was|were|has|have|had|can|will|needs?|wants?|ist|sind|war|hat|haben|wird|kann)\b|'s\b", re.I
+)
+_HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
+
+
+def _only_named(clause: Words) -> bool:
+    """ "With the fuse box and the boiler": things named, and nothing said of them."""
+    rest = [
+        w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
+    ]
+    plain = all(w.concepts and not w.concepts - _HARMLESS for w in rest)
+    return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
+
+
+def unseen(clause: Words) -> bool:
+    """ "I can't see the picture"."""
+    return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
+
+
+def _strange(clause: Words) -> bool:
+    """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
+    unknown = [w for w in clause.unknown if w[:1].islower()]
+    return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)
