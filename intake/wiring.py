@@ -221,7 +221,7 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
     else:
         with opened(settings) as services, services.store.reading() as tables:
             file = open_file(tables, job, services.checklists)
-            found = file.examination()
+            found = file.survey.examination()
         if found is None:
             raise NotFound(
                 f"Job {job} has no sketch that could be read yet", "Ask for one, or type a room file"

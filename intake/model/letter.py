@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
-from intake.model.checklist import ChecklistItem, RoomKind, Statement
+from intake.model.checklist import ChecklistItem, RoomKind
 from intake.model.message import Address
+from intake.model.word import Statement
 
 
 class LetterState(StrEnum):

@@ -13,10 +13,13 @@ from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
 from intake.model.need import Need
+from intake.model.word import Way, Word
 from intake.store import schema as t
 from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import claim_next, insert_new
 from intake.store.folding import job_search
+from intake.store.words import Row as WordRow
+from intake.store.words import from_row, to_row
 
 _CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
 
@@ -54,17 +57,22 @@ SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
 @dataclass(frozen=True)
 class Decision:
-    """Something a person decided. `value` is plain JSON; its shape belongs to the kind."""
+    """A word of the desk as it is kept; `undone_by` says who took it back, None where it stands."""
 
     id: int
     job: str
     kind: str
-    target: str
-    value: Any
+    word: Word
     by: str
     at: datetime
     undone_by: str | None = None
     undone_at: datetime | None = None
+
+
+def decision_of(row: Row[Any]) -> Decision:
+    trail = {"by": row.by, "at": row.at, "way": Way.DESK, "id": row.id}
+    word = from_row(WordRow(row.kind, row.target, row.value), trail)
+    return Decision(row.id, row.job, row.kind, word, row.by, row.at, row.undone_by, row.undone_at)
 
 
 class Jobs:
@@ -217,14 +225,13 @@ class Jobs:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)
         return tuple(Event(row.at, row.kind, row.text, row.by) for row in self.db.execute(query))
 
-    def decide(self, job_id: str, kind: str, target: str, value: Any, by: str, at: datetime) -> int:
-        """Keep one decision of a person; returns its id."""
+    def decide(self, job_id: str, word: Word) -> int:
+        """Keep one word of the desk, which says who and when; returns its id."""
+        assert word.at is not None
         self.touch(job_id)
-        done = self.db.execute(
-            insert(t.decisions).values(
-                job=job_id, kind=kind, target=target, value=to_plain(value), by=by, at=at
-            )
-        )
+        row = to_row(word)
+        values = {"kind": row.kind, "target": row.target, "value": row.value}
+        done = self.db.execute(insert(t.decisions).values(job=job_id, by=word.by, at=word.at, **values))
         key = done.inserted_primary_key
         assert key is not None
         return int(key[0])
@@ -240,16 +247,18 @@ class Jobs:
             return None
         row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).one()
         self.touch(row.job)
-        return Decision(*row)
+        return decision_of(row)
 
-    def decisions(self, job_id: str, kind: str | None = None, undone: bool = False) -> list[Decision]:
+    def decisions(self, job_id: str, undone: bool = False) -> list[Decision]:
         """A job's decisions in order; those undone only where asked for."""
         query = select(t.decisions).filter_by(job=job_id).order_by(t.decisions.c.id)
-        if kind:
-            query = query.filter_by(kind=kind)
         if not undone:
             query = query.where(t.decisions.c.undone_at.is_(None))
-        return [Decision(*row) for row in self.db.execute(query)]
+        return [decision_of(row) for row in self.db.execute(query)]
+
+    def words(self, job_id: str) -> tuple[Word, ...]:
+        """What was said of a job at the desk and stands, in order."""
+        return tuple(decision.word for decision in self.decisions(job_id))
 
     def in_state(self, state: JobState) -> list[str]:
         query = select(t.jobs.c.id).where(t.jobs.c.merged_into.is_(None), t.jobs.c.state == state)

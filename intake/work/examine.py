@@ -8,16 +8,15 @@ from datetime import datetime
 
 from intake.domain.mail.answering import answer_to
 from intake.domain.mail.rhythm import Next, what_next
-from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.readiness import not_ready
-from intake.domain.survey.standings import assess
 from intake.model.answering import AT_THE_DESK
-from intake.model.checklist import ItemStanding, ItemState, RoomKind, StatementKind
+from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterState
 from intake.model.need import Need, NeedKind
+from intake.model.word import StatementKind
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -41,7 +40,7 @@ def examine(services: Services, job_id: str) -> None:
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
         version = tables.jobs.version(file.job.id)
-    standings = _standings(services, file)
+    standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
     letter = _letter(services, file, ready, asks)
@@ -120,21 +119,6 @@ def full_picture(services: Services, message: str, picture: str) -> bytes | None
     return path.read_bytes()
 
 
-def _standings(services: Services, file: JobFile) -> tuple[ItemStanding, ...]:
-    examination, checklist = file.examination(), services.checklists[file.job.room]
-    whole = examination if file.typed is not None else None
-    return assess(
-        checklist,
-        file.readings,
-        file.pictures,
-        file.statements,
-        examination.findings if examination else (),
-        file.confirmations,
-        evidence_of_room(whole.survey, checklist) if whole else evidence_of_heights(file.typed_heights()),
-        whole is not None,
-    )
-
-
 def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
     """Whether nothing more is wanted before the design can start."""
     return not wanting(file, standings)
@@ -142,8 +126,9 @@ def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
 
 def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, ...]:
     """What keeps the job from being ready to design."""
-    plan = file.readings[file.sketch] if file.sketch and file.typed is None else None
-    return not_ready(standings, file.examination(), plan, file.blocking)
+    survey = file.survey
+    plan = survey.readings[survey.sketch] if survey.sketch and survey.typed is None else None
+    return not_ready(standings, survey.examination(), plan, file.blocking)
 
 
 def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
@@ -153,7 +138,7 @@ def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
         return []
     since = {m.key for m in file.answerable if m.received_at > asked_at}
     why = "What the customer answered settles nothing, and no further letter asks again."
-    found = [s for s in file.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
+    found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
     needs = [Need(NeedKind.UNSETTLED, s.text, why, s.message, items=(s.item,)) for s in found]
     return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
 
@@ -161,8 +146,9 @@ def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
 def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Ask, ...]:
     """What the job's customer is to be asked for."""
     # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
-    readings = file.readings if file.typed is None else {}
-    return what_to_ask(standings, readings, file.pictures, services.pen.wording(), file.examination())
+    survey = file.survey
+    readings = survey.readings if survey.typed is None else {}
+    return what_to_ask(standings, readings, survey.pictures, services.pen.wording(), survey.examination())
 
 
 def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
@@ -216,7 +202,7 @@ def _greeted(file: JobFile) -> tuple[str, ...]:
 def _wants_guide(services: Services, file: JobFile, letter: Letter) -> bool:
     """At first contact: nothing has gone to the customer yet, and a plan is still to be drawn."""
     gone = any(k.state in OUT for k in file.letters)
-    return services.policy.send_guide and not gone and not file.sketch and "sketch" in letter.items
+    return services.policy.send_guide and not gone and not file.survey.sketch and "sketch" in letter.items
 
 
 def with_crops(services: Services, file: JobFile, letter: Letter) -> Letter:
@@ -230,7 +216,9 @@ def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
     if picture is None or ask.number is None:
         return None
     jpeg = full_picture(services, picture.message, picture.id)
-    return services.eyes.crop(jpeg, file.readings[picture.id].numbers[ask.number].box) if jpeg else None
+    return (
+        services.eyes.crop(jpeg, file.survey.readings[picture.id].numbers[ask.number].box) if jpeg else None
+    )
 
 
 def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
@@ -241,7 +229,7 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
         return doubt
     if any(m.rule == "stranger" and m.offers for m in file.messages):
         return "It may belong to another job, which does not know its address: say whether it does."
-    about_a_room = file.pictures or file.statements or file.job.room is not RoomKind.UNKNOWN
+    about_a_room = file.pictures or file.survey.statements or file.job.room is not RoomKind.UNKNOWN
     if services.policy.automatic and not about_a_room:
         return "Nothing in the job says that it is about a room survey."
     return None
@@ -318,7 +306,7 @@ def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
 def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -> list[Event]:
     """The timeline's lines on what was read and on what is wanting."""
     events = []
-    for picture, reading in file.read.items():
+    for picture, reading in file.survey.read.items():
         sure = sum(n.accepted for n in reading.numbers)
         name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
         text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."

@@ -9,8 +9,8 @@ from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdict
 from intake.model.message import Address
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
+from intake.model.word import CustomerWord, ShownSubject, Word
 from intake.store.database import Tables
-from intake.store.jobs import Decision
 from intake.store.messages import KeptMessage
 
 NOT_COUNTED = (
@@ -33,12 +33,12 @@ def why_not(message: KeptMessage) -> str:
     return BY_A_MACHINE if message.automatic else NOT_COUNTED
 
 
-def customer_of(messages: Sequence[KeptMessage], decisions: Sequence[Decision], first: Address) -> Address:
+def customer_of(messages: Sequence[KeptMessage], words: Sequence[Word], first: Address) -> Address:
     """Whose job it is: as a designer said, else the writer of its earliest message that counts; `first` opened it where
     there is none."""
-    said = [d.value for d in decisions if d.kind == "customer"]
+    said = [w for w in words if isinstance(w, CustomerWord)]
     if said:
-        return Address(said[-1]["name"] or said[-1]["phone"], said[-1]["email"])
+        return Address(said[-1].name or said[-1].phone, said[-1].email)
     for message in (m for m in messages if m.counts and m.credited):
         name = message.sender_name if message.sender_email == message.credited else ""
         return Address(name or (first.name if first.email == message.credited else ""), message.credited)
@@ -49,28 +49,28 @@ def pictures_of(tables: Tables, job: str) -> tuple[tuple[Picture, ...], tuple[Pi
     """A job's pictures, settled: those that count, and those of messages that do not."""
     kept = [k.picture for k in tables.pictures.of_job(job)]
     found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
-    return settled(kept, found, tables.jobs.decisions(job), tables.messages.of_job(job))
+    return settled(kept, found, tables.jobs.words(job), tables.messages.of_job(job))
 
 
 def settled(
     pictures: Sequence[Picture],
     found: Mapping[str, SketchReading],
-    decisions: Sequence[Decision],
+    words: Sequence[Word],
     messages: Sequence[KeptMessage],
 ) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
     """The pictures with what they show settled and repeats marked with the first of their kind: those that count, and
     those of messages that do not."""
     count = {m.sha256 for m in bearing(messages)}
-    ours = _pictures([p for p in pictures if p.message in count], found, decisions)
+    ours = _pictures([p for p in pictures if p.message in count], found, words)
     others = [p for p in pictures if p.message not in count]
     return ours, tuple(replace(p, subject_why=NOT_COUNTED, same_as="") for p in others)
 
 
 def _pictures(
-    pictures: Sequence[Picture], found: Mapping[str, SketchReading], decisions: Sequence[Decision]
+    pictures: Sequence[Picture], found: Mapping[str, SketchReading], words: Sequence[Word]
 ) -> tuple[Picture, ...]:
     """The pictures with what they show settled, and repeats marked with the first of their kind."""
-    chosen = {d.target: Subject(d.value) for d in decisions if d.kind == "subject"}
+    chosen = {w.shown_on: w.subject for w in words if isinstance(w, ShownSubject)}
     done: list[Picture] = []
     for picture in pictures:
         if picture.id in chosen:

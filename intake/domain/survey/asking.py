@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from intake.domain.said.overrides import main_sketch
+from intake.domain.said.plan_numbers import main_sketch
 from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import UNREADABLE

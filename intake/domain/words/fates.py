@@ -12,8 +12,9 @@ from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.statements import SentenceReader
-from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.model.checklist import Checklist
 from intake.model.letter import Ask
+from intake.model.word import Statement, StatementKind
 
 
 class Fate(StrEnum):

@@ -29,7 +29,8 @@ from intake.domain.words.lexicon import (
 )
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import NOT_ALL_KNOWN, weakened, weighed
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
+from intake.model.word import Statement, StatementKind
 
 
 @dataclass

@@ -30,9 +30,10 @@ from intake.domain.words.numbers import reading_of
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.weighing import UNCERTAIN
-from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
+from intake.model.word import Statement, StatementKind
 
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
 TOO_LONG = "The message is longer than the program reads."
