@@ -9,15 +9,15 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, select, update
 
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.checklist import Checklist, ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
 from intake.model.need import Need
 from intake.model.word import Way, Word
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import claim_next, insert_new
 from intake.store.folding import job_search
+from intake.store.records import NEED, STANDING, KeptStanding, Record
 from intake.store.words import Row as WordRow
 from intake.store.words import from_row, to_row
 
@@ -196,7 +196,7 @@ class Jobs:
         """Replace where every item of a job stands, and the counts that the list of jobs shows."""
         self.db.execute(delete(t.items).where(t.items.c.job == job_id))
         rows = [
-            {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": to_plain(s)}
+            {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": _standing_record(s)}
             for n, s in enumerate(standings)
         ]
         if rows:
@@ -204,18 +204,25 @@ class Jobs:
         settled = sum(s.state in SETTLED for s in standings)
         self.change(job_id, items_wanted=len(standings), items_settled=settled)
 
-    def standings(self, job_id: str) -> tuple[ItemStanding, ...]:
-        query = select(t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
-        return tuple(from_plain(ItemStanding, body) for (body,) in self.db.execute(query))
+    def standings(self, job_id: str, checklist: Checklist) -> tuple[ItemStanding, ...]:
+        """Where the items of the job's checklist stand; one that the checklist no longer has is left out."""
+        query = select(t.items.c.item, t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
+        found = ((checklist.item(item), STANDING.read(body)) for item, body in self.db.execute(query))
+        return tuple(ItemStanding(i, s.state, s.evidence, s.reason) for i, s in found if i is not None)
+
+    def item_states(self, job_id: str) -> dict[str, ItemState]:
+        """The state of every item, in the checklist's order."""
+        query = select(t.items.c.item, t.items.c.state).filter_by(job=job_id).order_by(t.items.c.position)
+        return {item: ItemState(state) for item, state in self.db.execute(query)}
 
     def set_needs(self, job_id: str, needs: Sequence[Need]) -> None:
         """Replace what waits for a person in a job."""
-        self.change(job_id, needs=to_plain(needs))
+        self.change(job_id, needs=[NEED.write(need) for need in needs])
 
     def needs(self, job_id: str) -> tuple[Need, ...]:
         """What waits for a person in a job, most urgent first."""
         found = self.db.execute(select(t.jobs.c.needs).filter_by(id=job_id)).scalar() or []
-        return tuple(from_plain(Need, need) for need in found)
+        return tuple(NEED.read(need) for need in found)
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
@@ -268,3 +275,7 @@ class Jobs:
         return self.db.execute(
             select(func.count()).select_from(t.jobs).where(t.jobs.c.merged_into.is_(None))
         ).scalar_one()
+
+
+def _standing_record(standing: ItemStanding) -> Record:
+    return STANDING.write(KeptStanding(standing.state, standing.evidence, standing.reason))

@@ -12,8 +12,8 @@ from sqlalchemy import Connection, Row, bindparam, delete, insert, select, updat
 
 from intake.model.letter import Letter, LetterState
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import insert_new
+from intake.store.records import LETTER
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
@@ -112,7 +112,7 @@ class Letters:
                 message_id=written.message_id,
                 in_reply_to=letter.in_reply_to,
                 asks=list(letter.items),
-                body=to_plain(letter),
+                body=LETTER.write(letter),
                 text=written.text,
                 html=written.html,
                 raw=written.raw,
@@ -327,7 +327,7 @@ def _letter(row: Row[Any]) -> KeptLetter:
         message_id=row.message_id,
         in_reply_to=row.in_reply_to,
         asks=tuple(row.asks),
-        letter=from_plain(Letter, row.body),
+        letter=LETTER.read(row.body),
         text=row.text,
         html=row.html,
         raw=row.raw,

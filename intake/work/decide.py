@@ -41,11 +41,11 @@ from intake.model.word import (
     Word,
 )
 from intake.store.accounts import Accounts
-from intake.store.as_json import to_plain
 from intake.store.database import Tables
 from intake.store.filing import Filing
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
+from intake.store.records import LETTER
 from intake.store.words import to_row
 from intake.work import refile
 from intake.work.examine import examine
@@ -361,7 +361,7 @@ def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: st
     )
     written = services.pen.write(letter, services.clock())
     values = {
-        "body": to_plain(letter),
+        "body": LETTER.write(letter),
         "asks": list(letter.items),
         "message_id": written.message_id,
         "text": written.text,

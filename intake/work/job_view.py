@@ -200,7 +200,7 @@ def job_view(services: Services, job_id: str) -> JobView:
         typed = file.survey.typed
         room = _room(services, file)
         checklist = services.checklists[file.job.room]
-        standings = tables.jobs.standings(job)
+        standings = tables.jobs.standings(job, checklist)
         return JobView(
             file=file,
             row=job_row(services, line),

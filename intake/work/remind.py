@@ -19,7 +19,7 @@ def remind(services: Services) -> list[str]:
 def _remind(services: Services, job_id: str) -> bool:
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
-        standings = tables.jobs.standings(job_id)
+        standings = tables.jobs.standings(job_id, file.survey.checklist)
     asks = asks_of(services, file, standings)
     wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
     next_ = what_next(

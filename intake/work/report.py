@@ -39,7 +39,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
         "messages": list(dict.fromkeys(m.key for m in tables.messages.of_job(job.id))),
         "photographs": sum(p.subject in COUNTED and not p.facts.problem for p in distinct),
         "sketches": sum(p.subject is Subject.SKETCH for p in distinct),
-        "items": {s.item.id: s.state.value for s in tables.jobs.standings(job.id)},
+        "items": {item: state.value for item, state in tables.jobs.item_states(job.id).items()},
         "needs_person": [
             {"kind": n.kind.value, "why": n.why, "text": n.text, "message": n.message}
             for n in tables.jobs.needs(job.id)
@@ -86,10 +86,9 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
         row = job_row(tables, job_id)
         job = row["job"]
         file = open_file(tables, job, services.checklists)
+        standings = tables.jobs.standings(job, file.survey.checklist)
         return row | {
-            "waits_for": [
-                {"code": f.code, "text": f.text} for f in wanting(file, tables.jobs.standings(job))
-            ],
+            "waits_for": [{"code": f.code, "text": f.text} for f in wanting(file, standings)],
             "words": [
                 {"message": key, "text": c.text, "fate": c.fate.value, "about": list(c.about)}
                 for key, clauses in file.clauses.items()
@@ -123,7 +122,7 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
                     "reason": s.reason,
                     "evidence": [to_plain(e) for e in s.evidence],
                 }
-                for s in tables.jobs.standings(job)
+                for s in standings
             ],
             "letters": [
                 {

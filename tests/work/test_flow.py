@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from intake import wiring
+from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.settings import Settings
@@ -212,7 +213,7 @@ def test_a_letter_goes_once_and_its_answer_settles_the_items(
     )
     assert taken(services, tmp_path / "m2", reply) == [job]
     with services.store.reading() as tables:
-        standings = {s.item.id: s for s in tables.jobs.standings(job)}
+        standings = {s.item.id: s for s in tables.jobs.standings(job, services.checklists[RoomKind.KITCHEN])}
         assert standings["ceiling-height"].state == "present"
         assert [e.value_mm for e in standings["ceiling-height"].evidence] == [2410]
         assert standings["gas-meter"].state == "not-applicable"
