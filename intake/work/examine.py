@@ -21,25 +21,25 @@ from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.contact import covered_in_words
-from intake.work.job_file import JobFile, may_bear_labels, open_file
+from intake.work.job_file import JobFile, lay_out, load
+from intake.work.look import full_picture, is_seen, look
 from intake.work.services import Services
-
-MOST_LABELLED = 40
-"""Photographs of a job in which labels are looked for at one examination: about a third of a second each."""
 
 
 def examine(services: Services, job_id: str) -> None:
-    """Bring everything that follows from a job's material up to date. Repeating it changes nothing.
+    """Bring everything that follows from a job's material up to date: load, look, fold, examine, write. Repeating it
+    changes nothing.
 
-    Reading is done outside any transaction; standings, letter, state and timeline are written in one, unless a later
-    state of the material has been examined meanwhile. Raises NotFound for a job that is not there.
+    Looking is done outside any transaction, and later where somebody waits; standings, letter, state and timeline are
+    written in one, unless a later state of the material has been examined meanwhile. Raises NotFound for a job that is
+    not there.
     """
-    _read_sketches(services, job_id)
-    _read_labels(services, job_id)
-    _compare_views(services, job_id)
     with services.store.reading() as tables:
-        file = open_file(tables, job_id, services.checklists)
-        version = tables.jobs.version(file.job.id)
+        rows = load(tables, job_id)
+    if services.later is None:
+        rows = look(services, rows)
+    seen = services.later is None or is_seen(rows)
+    file = lay_out(rows, services.checklists)
     standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
@@ -49,7 +49,7 @@ def examine(services: Services, job_id: str) -> None:
         letter = with_crops(services, file, letter)
     with services.store.transaction() as tables:
         job = file.job.id
-        if not tables.jobs.begin_examined(job, version):
+        if not tables.jobs.begin_examined(job, rows.version):
             return
         tables.jobs.set_standings(job, standings)
         tables.jobs.set_needs(job, needs)
@@ -57,66 +57,13 @@ def examine(services: Services, job_id: str) -> None:
         state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
         tables.jobs.change(job, room=file.job.room, state=state)
         tables.jobs.set_customer(job, file.job.customer)
-        tables.jobs.end_examined(job, version, services.clock())
+        if seen:
+            tables.jobs.end_examined(job, rows.version, services.clock())
         for event in _events(services.clock(), file, standings):
             tables.jobs.add_event(job, event)
-
-
-def _read_sketches(services: Services, job_id: str) -> None:
-    with services.store.reading() as tables:
-        file = open_file(tables, job_id, services.checklists)
-    for picture in (p for p in file.pictures if p.id in file.waiting):
-        jpeg = full_picture(services, picture.message, picture.id)
-        if jpeg is None:
-            continue
-        reading = services.eyes.read(jpeg)
-        with services.store.transaction() as tables:
-            tables.pictures.keep_reading(picture.id, reading, services.clock())
-
-
-def _read_labels(services: Services, job_id: str) -> None:
-    """Look for labels in the photographs that have not been looked at yet, a few dozen in one go at most."""
-    with services.store.reading() as tables:
-        file = open_file(tables, job_id, services.checklists)
-        files = {k.picture.id: k.display_file for k in tables.pictures.of_job(file.job.id)}
-    new = [p.id for p in file.pictures if p.labels is None and not p.same_as and may_bear_labels(p)]
-    for picture in new[:MOST_LABELLED]:
-        display = files[picture]
-        path = services.store.files.picture_path(display) if display else None
-        found = services.eyes.labels(path.read_bytes()) if path is not None and path.is_file() else ()
-        with services.store.transaction() as tables:
-            tables.pictures.keep_labels(picture, found)
-
-
-def _compare_views(services: Services, job_id: str) -> None:
-    """See how the room's photographs overlap, where there are others than last time."""
-    with services.store.reading() as tables:
-        file = open_file(tables, job_id, services.checklists)
-        files = {k.picture.id: k.display_file for k in tables.pictures.of_job(file.job.id)}
-    ids = tuple(p.id for p in file.views)
-    if len(ids) < 2 or (file.panorama and file.panorama[0] == ids) or not all(files[i] for i in ids):
-        return
-    shown = [services.store.files.picture_path(files[i]).read_bytes() for i in ids]
-    panorama = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in file.views])
-    with services.store.transaction() as tables:
-        tables.pictures.keep_panorama(file.job.id, ids, panorama)
-
-
-def full_picture(services: Services, message: str, picture: str) -> bytes | None:
-    """A sketch at full resolution: kept from last time, else decoded anew from the raw message."""
-    path = services.store.files.picture_path(f"{picture}-full.jpg")
-    if not path.exists():
-        with services.store.reading() as tables:
-            kept = tables.messages.get(message)
-        raw = services.store.files.raw_path(message)
-        if kept is None or not raw.exists():
-            return None
-        parsed = services.parse(raw, kept.received_at, message)
-        jpeg = services.eyes.full(parsed, picture)
-        if jpeg is None:
-            return None
-        services.store.files.keep_picture(path.name, jpeg)
-    return path.read_bytes()
+    if services.later is not None and not seen:
+        # Until then it counts as not examined, so that no letter goes out.
+        services.later(job)
 
 
 def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:

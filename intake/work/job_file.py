@@ -19,10 +19,12 @@ from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
+from intake.model.reading import SketchReading
 from intake.model.word import CustomerWord, RoomWord, Seen, Stop, Taken, Word
 from intake.store.database import Tables
 from intake.store.letters import OUT, KeptLetter
 from intake.store.messages import KeptMessage
+from intake.store.pictures import KeptPicture
 from intake.work.settled import bearing, customer_of, settled
 from intake.work.settled import may_bear_labels as may_bear_labels
 
@@ -123,9 +125,7 @@ class JobFile:
     @property
     def views(self) -> tuple[Picture, ...]:
         """The distinct photographs of the room itself."""
-        return tuple(
-            p for p in self.pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem)
-        )
+        return views_of(self.pictures)
 
     def _compared(self) -> Panorama | None:
         """What comparing the views found; None until these very ones were compared."""
@@ -144,26 +144,73 @@ class JobFile:
         return {p.id: reach_of(_field(p).up, pitch) for p, pitch in zip(self.views, pitches, strict=False)}
 
 
+def views_of(pictures: Sequence[Picture]) -> tuple[Picture, ...]:
+    """The distinct photographs of the room itself."""
+    return tuple(p for p in pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem))
+
+
 def _field(picture: Picture) -> FieldOfView:
     facts = picture.facts
     return field_of_view(facts.focal_length_35mm or USUAL_FOCAL, facts.width, facts.height)
 
 
-def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
-    """Lay out the job `job_id`, merges followed. Raises NotFound."""
+@dataclass(frozen=True)
+class JobRows:
+    """What the tables hold of one job. `version` counts the changes of its material; `readings` are by picture id."""
+
+    job: Job
+    version: int
+    messages: tuple[KeptMessage, ...]
+    words: tuple[Word, ...]
+    pictures: tuple[KeptPicture, ...]
+    readings: Mapping[str, SketchReading]
+    letters: tuple[KeptLetter, ...]
+    reminders: int
+    panorama: tuple[tuple[str, ...], Panorama] | None
+
+    def settled(self) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
+        """The pictures with what they show settled: those that count, and those that do not."""
+        return settled([k.picture for k in self.pictures], self.readings, self.words, self.messages)
+
+    def display_of(self, picture: str) -> str:
+        """The file that shows a picture; "" where it could not be decoded."""
+        return next((k.display_file for k in self.pictures if k.picture.id == picture), "")
+
+
+def load(tables: Tables, job_id: str) -> JobRows:
+    """All that is kept of the job `job_id`, merges followed. Raises NotFound."""
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
-    messages = tuple(tables.messages.of_job(job.id))
-    words = tables.jobs.words(job.id)
-    job = replace(job, room=_room(messages, words), customer=customer_of(messages, words, job.customer))
-    kept = [kept.picture for kept in tables.pictures.of_job(job.id)]
-    found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
-    pictures, uncounted = settled(kept, found, words, messages)
-    read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
-    letters = tuple(tables.letters.of_job(job.id))
+    pictures = tuple(tables.pictures.of_job(job.id))
+    ids = dict.fromkeys(k.picture.id for k in pictures)
+    return JobRows(
+        job=job,
+        version=tables.jobs.version(job.id),
+        messages=tuple(tables.messages.of_job(job.id)),
+        words=tables.jobs.words(job.id),
+        pictures=pictures,
+        readings={i: reading for i in ids if (reading := tables.pictures.reading(i)) is not None},
+        letters=tuple(tables.letters.of_job(job.id)),
+        reminders=tables.jobs.reminders(job.id),
+        panorama=tables.pictures.panorama(job.id),
+    )
+
+
+def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
+    """Load the job `job_id` and lay it out. Raises NotFound."""
+    return lay_out(load(tables, job_id), checklists)
+
+
+def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
+    """Read the mail and fold what people said over what was read."""
+    words, letters = rows.words, rows.letters
+    customer = customer_of(rows.messages, words, rows.job.customer)
+    job = replace(rows.job, room=_room(rows.messages, words), customer=customer)
+    pictures, uncounted = rows.settled()
+    read = {p.id: rows.readings[p.id] for p in pictures if to_read(p) and p.id in rows.readings}
     checklist = checklists[job.room]
-    messages = _in_own_words(messages, letters)
+    messages = _in_own_words(rows.messages, letters)
     mail = heard([_own_words(m, letters) for m in messages if m.counts], checklist)
     title = f"{job.room.value.capitalize()}, {job.customer.name or job.customer.email}"
     return JobFile(
@@ -175,9 +222,9 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
         words=words,
         letters=letters,
         stopped=_stopped(messages, words),
-        reminders=tables.jobs.reminders(job.id),
-        panorama=tables.pictures.panorama(job.id),
-        waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
+        reminders=rows.reminders,
+        panorama=rows.panorama,
+        waiting=tuple(p.id for p in pictures if to_read(p) and p.id not in read),
         phone=next((w.phone for w in reversed(words) if isinstance(w, CustomerWord)), ""),
         uncounted=uncounted,
     )
@@ -235,7 +282,8 @@ def _within(wish: Need, unread: Need) -> bool:
     return wish.message == unread.message and wish.text in unread.text
 
 
-def _to_read(picture: Picture) -> bool:
+def to_read(picture: Picture) -> bool:
+    """A plan that can be read and was not seen before."""
     return picture.subject is Subject.SKETCH and not picture.same_as and not picture.facts.problem
 
 

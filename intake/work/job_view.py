@@ -56,9 +56,10 @@ from intake.store.pictures import KeptPicture
 from intake.store.words import to_row
 from intake.work.contact import contact_sheet, covered_in_words
 from intake.work.desk import JobRow, job_row
-from intake.work.examine import asks_of, full_picture
+from intake.work.examine import asks_of
 from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
+from intake.work.look import full_picture
 from intake.work.needs_view import NeedView, needs_view
 from intake.work.room_text import room_text
 from intake.work.services import Services
