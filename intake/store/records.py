@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
+from intake.model.answering import Thread
 from intake.model.checklist import Evidence, ItemState
 from intake.model.letter import Letter
 from intake.model.need import Need
@@ -63,6 +64,7 @@ LETTER = Schema(Letter)
 PICTURE = Schema(Picture)
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading)
+THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,
     "need": NEED,
@@ -70,4 +72,5 @@ SCHEMAS: Mapping[str, Schema[Any]] = {
     "picture": PICTURE,
     "panorama": PANORAMA,
     "reading": READING,
+    "thread": THREAD,
 }

@@ -138,6 +138,8 @@ messages = Table(
     Column("answering_why", Text, nullable=False, default=""),
     # Our mail server vouches for who wrote it
     Column("vouched", Boolean, nullable=False, default=False, server_default=false()),
+    # What a letter in answer to it needs; none where an older version filed it
+    Column("thread", JSON(none_as_null=True)),  # intake.store.records.THREAD
     Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from intake.domain.mail.answering import answer_to
+from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Next, what_next
 from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.readiness import not_ready
@@ -39,7 +39,7 @@ def examine(services: Services, job_id: str) -> None:
     if services.later is None:
         rows = look(services, rows)
     seen = services.later is None or is_seen(rows)
-    file = lay_out(rows, services.checklists)
+    file = with_thread(services, lay_out(rows, services.checklists))
     standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
@@ -100,7 +100,7 @@ def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]
 
 def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
     """The letter that the job calls for now, without its crops; None for none."""
-    if not file.answerable or not services.store.files.raw_path(file.answered.sha256).exists():
+    if not file.answerable or file.answered.thread is None:
         return None
     kind = "complete" if ready else "follow-up"
     situation = file.situation(ready, _items(asks))
@@ -108,6 +108,21 @@ def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...
     if next_.action == "write" and not asks:
         return None
     return letter_to(services, file, kind, asks, next_) if next_.action in ("write", "thank") else None
+
+
+def with_thread(services: Services, file: JobFile) -> JobFile:
+    """The file with what a letter needs of the message that it answers: an older version filed mail without it, and it
+    is told by the original, once."""
+    if not file.answerable or file.answered.thread is not None:
+        return file
+    kept = file.answered
+    path = services.store.files.raw_path(kept.sha256)
+    if not path.exists():
+        return file
+    thread = thread_of(services.parse(path, kept.received_at, kept.sha256), services.policy.addresses)
+    with services.store.transaction() as tables:
+        tables.messages.keep_thread(kept.sha256, thread)
+    return replace(file, messages=tuple(replace(m, thread=thread) if m == kept else m for m in file.messages))
 
 
 def _items(asks: tuple[Ask, ...]) -> tuple[str, ...]:
@@ -122,16 +137,13 @@ def _quiet(services: Services, file: JobFile) -> datetime:
 def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...], next_: Next) -> Letter:
     """The letter of a kind to the job's customer, answering the latest message that may be answered."""
     kept = file.answered
-    path = services.store.files.raw_path(kept.sha256)
-    newest = services.parse(path, kept.received_at, kept.sha256)
-    met = kept.answering_rule == AT_THE_DESK
-    letter = letter_for(file.job, asks, file.unthanked, [newest], services.pen.wording(), kind, met)
-    customer = file.job.customer
-    to = customer if met else answer_to(newest, services.policy.addresses, vouched=kept.vouched)
+    assert kept.thread is not None, "a message that may be answered is filed with its thread"
+    met = file.job.customer if kept.answering_rule == AT_THE_DESK else None
+    answered = answer(kept.thread, kept.subject, kept.vouched, met)
+    letter = letter_for(file.job, asks, file.unthanked, answered, services.pen.wording(), kind)
     guide = file.job.room if _wants_guide(services, file, letter) else None
     return replace(
         letter,
-        to=(to,),
         greeted=_greeted(file),
         held_because=_held(services, file, kept),
         due_at=next_.at,

@@ -23,7 +23,7 @@ from intake.model.picture import Subject
 from intake.model.reading import Role
 from intake.postbox import illustrations
 from intake.postbox.letters import Letters, RenderedLetter, Showroom, load_letters
-from tests.checklist.build import job, message, number, picture, reading
+from tests.checklist.build import answered, job, number, picture, reading
 
 CONFIG = Path(__file__).parents[2] / "config"
 LETTERS = load_letters(CONFIG / "letters")
@@ -49,7 +49,7 @@ def letter(language: str = "en", kind: str = "follow-up") -> Letter:
     wording = LETTERS.wording(language)
     asks = what_to_ask(standings, {"plan": plan}, pictures, wording)
     shown = tuple(replace(a, crop=crop()) if a.number is not None else a for a in asks)
-    return letter_for(job(), shown, pictures, [message()], wording, kind)
+    return letter_for(job(), shown, pictures, answered(), wording, kind)
 
 
 def render(which: Letter) -> RenderedLetter:
