@@ -200,7 +200,8 @@ class Eyes:
             word, signs = self._paddle.word(frames), _signs(parts, own, line)
             beliefs.append(self._paddle.belief(frames, signs))
             if self._paddle in self._voters and not (self.feet and self._own):
-                votes.append((self._paddle.name, bodies(self._paddle.number(frames, signs))))
+                said = bodies(self._paddle.number(frames, signs))
+                votes.append((self._paddle.name, _lettered(said, word)))
         if self._own is not None and self._own.name not in self._attendance.failed:
             chance = 1 - own.not_a_number
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
@@ -233,6 +234,23 @@ def _signs(parts: Sequence[Piece], own: CropReading, line: bool) -> str:
     spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
     spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
     return LABELLED_SIGNS if any(_UNITED.search(text) for text in spelled) else NUMBER_SIGNS
+
+
+def _lettered(said: Sequence[Alternative], word: Alternative) -> tuple[Alternative, ...]:
+    """PP-OCR's list for a number where its free reading sees a letter before it: "L 43" is no 143, which it says when
+    it may say digits only."""
+    found = _LETTERED.match(word.text)
+    if found is None or word.confidence < _SURE_LETTER:
+        return tuple(said)
+    body = Alternative(found[1], word.confidence)
+    others = [a for a in said if a.text != body.text]
+    return (body, *_scaled(others, 1.0 - word.confidence))
+
+
+_LETTERED = re.compile(r"(?:[A-HJ-NP-RT-Y] |L ?)(\d{1,4}(?:[.,]\d)?)\Z")
+"""One letter that is hardly a digit (not I, O, S, Z) before a number, with a space: "B3.5" may be 13.5, "B 42.5" is not
+(5 of 5 on validation sheets; 5 of 10 without a space)."""
+_SURE_LETTER = 0.85
 
 
 def _is_labelled(text: ReadText) -> bool:
