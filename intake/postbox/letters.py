@@ -14,7 +14,7 @@ import yaml
 
 from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
-from intake.model.letter import Ask, Letter, Wording
+from intake.model.letter import OF_THE_DESK, Ask, Letter, Wording
 from intake.postbox.illustrations import DRAWINGS, png
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
@@ -76,6 +76,7 @@ class Letters:
         )
         self._templates.filters["wrapped"] = _wrapped
         self._templates.filters["steps"] = _steps
+        self._templates.filters["paragraphs"] = _paragraphs
 
     @property
     def languages(self) -> tuple[str, ...]:
@@ -225,6 +226,8 @@ def _first_name(name: str) -> str:
 
 
 def _lead(letter: Letter, words: Wording) -> str:
+    if letter.kind in OF_THE_DESK:
+        return words.say("own-one" if len(letter.asks) == 1 else "own-many", count=len(letter.asks))
     if letter.kind == "complete":
         return words.say("complete-optional") if letter.asks else ""
     key = "reminder" if letter.kind == "reminder" else "need"
@@ -267,6 +270,11 @@ def _steps(text: str) -> list[str]:
     """A long instruction as short steps, a sentence each; a short one whole."""
     sentences = re.split(r"(?<=[.!?]) (?=[A-ZÄÖÜ])", text)
     return sentences if len(sentences) > 2 and len(text) > SHORT_HOW else [text]
+
+
+def _paragraphs(text: str) -> list[list[str]]:
+    """Free words as paragraphs of lines."""
+    return [paragraph.splitlines() for paragraph in text.split("\n\n") if paragraph.strip()]
 
 
 def _wrapped(text: str, indent: int = 0) -> str:

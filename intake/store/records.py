@@ -60,7 +60,7 @@ def _without_its_item(record: Record) -> Record:
 
 STANDING = Schema(KeptStanding, 2, {1: _without_its_item})
 NEED = Schema(Need)
-LETTER = Schema(Letter)
+LETTER = Schema(Letter, 2)
 PICTURE = Schema(Picture)
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading)

@@ -1,9 +1,9 @@
-"""What a designer decides of a job's survey and letters; each is kept with who and when, and can be undone."""
+"""What a designer decides of a job's survey; each is kept with who and when, and can be undone."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import dist
 from typing import Any, TypeVar
 
@@ -12,8 +12,6 @@ from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.plan_numbers import OPENING_KINDS, numbering_of
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import IntakeError, NotFound
-from intake.model.job import Event
-from intake.model.letter import Ask, LetterState
 from intake.model.need import Need
 from intake.model.picture import Subject
 from intake.model.reading import Box, Role, SketchReading
@@ -44,15 +42,12 @@ from intake.store.accounts import Accounts
 from intake.store.database import Tables
 from intake.store.filing import Filing
 from intake.store.jobs import Decision
-from intake.store.letters import KeptLetter
-from intake.store.records import LETTER
 from intake.store.words import to_row
 from intake.work import refile
 from intake.work.examine import examine
 from intake.work.services import Services
 
 LONGEST_NOTE = 500
-LONGEST_TEXT = 4000
 LONGEST_ROOM = 100_000
 TAKEN = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.ABSENCE)
 """What a designer may take from a customer's words."""
@@ -340,93 +335,3 @@ def _reverse(tables: Tables, services: Services, decision: Decision, by: str) ->
         case Vouched():
             tables.messages.vouch(word.message, False)
     return ()
-
-
-@dataclass(frozen=True)
-class Edit:
-    """A letter as a designer changed it: the opening words, and each ask that stays, by its place in the letter."""
-
-    thanks: str
-    asks: Mapping[int, tuple[str, str]]
-    """Place (from 0) to (question, how)."""
-
-
-def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: str) -> None:
-    """Write a waiting letter anew with a designer's words; its references, crops and cautions stay."""
-    kept = _letter_of(services, job, letter_id)
-    letter = replace(
-        kept.letter,
-        thanks=_words(edit.thanks),
-        asks=tuple(_edited(ask, edit.asks[n]) for n, ask in enumerate(kept.letter.asks) if n in edit.asks),
-    )
-    written = services.pen.write(letter, services.clock())
-    values = {
-        "body": LETTER.write(letter),
-        "asks": list(letter.items),
-        "message_id": written.message_id,
-        "text": written.text,
-        "html": written.html,
-        "raw": written.raw,
-        "edited": True,
-    }
-    _change_letter(
-        services, kept, (LetterState.DRAFT, LetterState.HELD), values, by, "edited", "Letter edited."
-    )
-
-
-def _edited(ask: Ask, words: tuple[str, str]) -> Ask:
-    question, how = (_words(w) for w in words)
-    return replace(ask, question=question or ask.question, how=how)
-
-
-def _words(text: str) -> str:
-    return " ".join(text.split())[:LONGEST_TEXT]
-
-
-def release_letter(services: Services, job: str, letter_id: int, by: str, sure: bool = False) -> None:
-    """Let a waiting letter go. `sure`: the designer vouches for the address of a letter that the rules hold back."""
-    kept = _letter_of(services, job, letter_id)
-    if kept.state is LetterState.HELD and not sure:
-        raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
-    values = {"state": LetterState.DUE, "due_at": services.clock()}
-    text = (
-        "Letter released."
-        if kept.state is LetterState.DRAFT
-        else f"Letter released, though: {kept.held_because}"
-    )
-    _change_letter(services, kept, (kept.state,), values, by, "released", text)
-
-
-def hold_letter(services: Services, job: str, letter_id: int, by: str) -> None:
-    """Take a released letter back before it goes."""
-    kept = _letter_of(services, job, letter_id)
-    values = {"state": LetterState.HELD if kept.held_because else LetterState.DRAFT, "due_at": None}
-    _change_letter(
-        services, kept, (LetterState.DUE,), values, by, "held", "Letter taken back before it went."
-    )
-
-
-def _letter_of(services: Services, job: str, letter_id: int) -> KeptLetter:
-    with services.store.reading() as tables:
-        kept = tables.letters.get(letter_id)
-    if kept is None or kept.job != job:
-        raise NotFound("There is no such letter")
-    return kept
-
-
-def _change_letter(
-    services: Services,
-    kept: KeptLetter,
-    only_from: tuple[LetterState, ...],
-    values: Mapping[str, Any],
-    by: str,
-    kind: str,
-    text: str,
-) -> None:
-    """Change a letter where it still stands as the designer saw it. Raises NotPossible where it does not."""
-    now = services.clock()
-    with services.store.transaction() as tables:
-        if not tables.letters.change(kept.id, only_from=only_from, **values):
-            raise NotPossible("The letter has changed meanwhile", "Look at it again")
-        tables.jobs.add_event(kept.job, Event(now, kind, text, by))
-        Accounts(tables.db).note(by, f"letter {kind}", kept.job, f"letter {kept.revision}", now)

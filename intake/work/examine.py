@@ -208,10 +208,12 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
     """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds."""
     job, now = file.job.id, services.clock()
     if letter is None:
-        tables.letters.withdraw(job)
+        tables.letters.withdraw(job, but_of_desk=True)
         return
-    if _said_already(tables.letters.of_job(job), letter):
+    earlier = tables.letters.of_job(job)
+    if _said_already(earlier, letter):
         return
+    letter = _with_own_words(letter, earlier)
     written = services.pen.write(with_crops(services, file, letter), now)
     tables.letters.queue(written, first_state(services, file, letter), now)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
@@ -221,15 +223,24 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
     )
 
 
+def _with_own_words(letter: Letter, letters: Sequence[KeptLetter]) -> Letter:
+    """The letter with what a designer had added to the one that waits and that it takes the place of."""
+    waits = next((k.letter for k in reversed(letters) if k.state in WAITING and not k.by_desk), None)
+    if waits is None:
+        return letter
+    own = tuple(ask for ask in waits.asks if not ask.item)
+    return replace(letter, note=waits.note, asks=(*letter.asks, *own))
+
+
 def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> bool:
     """Whether the job's latest letter, waiting or gone, says what this one would."""
-    latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT)), None)
+    latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT) and not k.by_desk), None)
     return latest is not None and _says_the_same(latest, letter)
 
 
 def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
     """The same asks, to the same message; once it has gone, the same asks are enough (RFC 3834 2: not again)."""
-    same_asks = kept.letter.kind == letter.kind and [a.question for a in kept.letter.asks] == [
+    same_asks = kept.letter.kind == letter.kind and [a.question for a in kept.letter.asks if a.item] == [
         a.question for a in letter.asks
     ]
     same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
@@ -256,7 +267,8 @@ def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
         return JobState.COMPLETE
     if waits:
         return JobState.TO_CHECK
-    states = [k.state for k in tables.letters.of_job(file.job.id) if k.state in (*WAITING, *OUT)]
+    letters = (k for k in tables.letters.of_job(file.job.id) if not k.beside)
+    states = [k.state for k in letters if k.state in OUT or (k.state in WAITING and not k.by_desk)]
     if states and states[-1] in OUT:
         return JobState.ASKED
     return JobState.ARRIVING if states and states[-1] is LetterState.DUE else JobState.TO_CHECK

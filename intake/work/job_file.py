@@ -22,7 +22,7 @@ from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.word import CustomerWord, RoomWord, Seen, Stop, Taken, Word
 from intake.store.database import Tables
-from intake.store.letters import OUT, KeptLetter
+from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.store.pictures import KeptPicture
 from intake.work.settled import bearing, customer_of, settled
@@ -204,13 +204,14 @@ def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checkli
 
 def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
     """Read the mail and fold what people said over what was read."""
-    words, letters = rows.words, rows.letters
+    words = rows.words
+    letters = tuple(k for k in rows.letters if not (k.beside or (k.by_desk and k.state in WAITING)))
     customer = customer_of(rows.messages, words, rows.job.customer)
     job = replace(rows.job, room=_room(rows.messages, words), customer=customer)
     pictures, uncounted = rows.settled()
     read = {p.id: rows.readings[p.id] for p in pictures if to_read(p) and p.id in rows.readings}
     checklist = checklists[job.room]
-    messages = _in_own_words(rows.messages, letters)
+    messages = _in_own_words(rows.messages, rows.letters)
     mail = heard([_own_words(m, letters) for m in messages if m.counts], checklist)
     title = f"{job.room.value.capitalize()}, {job.customer.name or job.customer.email}"
     return JobFile(

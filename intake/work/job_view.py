@@ -151,6 +151,8 @@ class JobView:
     sketches: tuple[SketchView, ...]
     room: RoomExamination | None
     letter: KeptLetter | None
+    desk_letters: tuple[KeptLetter, ...]
+    """Those of the desk's own that have not gone out."""
     letters: tuple[LetterLine, ...]
     events: tuple[Event, ...]
     decisions: tuple[Trace, ...]
@@ -212,6 +214,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             room_text=typed.text if typed else _as_text(room, file),
             typed_by=typed.by if typed else "",
             letter=tables.letters.get(letter) if letter is not None else None,
+            desk_letters=tuple(k for key in lists.letters_of_desk(job) if (k := tables.letters.get(key))),
             letters=lists.letter_lines(job),
             events=tables.jobs.events(job),
             decisions=traces(decisions, sketches, services),

@@ -24,13 +24,13 @@ from intake.postbox.folder import FolderPostbox
 from intake.store.backup import NotRestorable, read_contents, restore, write_backup
 from intake.work.accounts import create_account, sign_in, sign_out, whose
 from intake.work.collect import collect
-from intake.work.decide import release_letter
 from intake.work.erase import erase
 from intake.work.examine import examine
 from intake.work.reconcile import reconcile
 from intake.work.remind import remind
 from intake.work.send import SendingHeld, send_due
 from intake.work.services import Services
+from intake.work.write import release_letter
 from tests.mail_runs.zygote import OURS, SERVER, open_services
 from tests.servers.postgres import postgres, why_not
 

@@ -14,7 +14,7 @@ from intake.model.errors import NotFound
 from intake.model.letter import LetterState
 from intake.model.reading import Role
 from intake.store.filing import Filing
-from intake.work import decide, refile
+from intake.work import decide, refile, write
 from intake.work.collect import collect
 from intake.work.decide import NotPossible
 from intake.work.job_view import JobView, Standing, job_view
@@ -262,17 +262,17 @@ def test_a_letter_is_edited_released_and_taken_back(place: Place) -> None:
     letter = _view(place, job).letter
     assert letter is not None and letter.state is LetterState.DRAFT and len(letter.letter.asks) > 1
     asks = {0: ("Would you measure the sill, please?", "From the floor up.")}
-    decide.edit_letter(place.services, job, letter.id, decide.Edit("Thank you, Ada.", asks), "maya")
+    write.edit_letter(place.services, job, letter.id, write.Edit("Thank you, Ada.", asks), "maya")
     edited = _view(place, job).letter
     assert edited is not None and edited.edited and len(edited.letter.asks) == 1
     for body in (edited.text, edited.html, edited.raw.decode("utf-8", "replace").replace("=\n", "")):
         assert "Would you measure the sill, please?" in body
     assert edited.subject == letter.subject and edited.in_reply_to == letter.in_reply_to
-    decide.release_letter(place.services, job, letter.id, "maya")
+    write.release_letter(place.services, job, letter.id, "maya")
     assert _view(place, job).letter.state is LetterState.DUE  # type: ignore[union-attr]
     with pytest.raises(NotPossible):
-        decide.edit_letter(place.services, job, letter.id, decide.Edit("Too late.", asks), "maya")
-    decide.hold_letter(place.services, job, letter.id, "maya")
+        write.edit_letter(place.services, job, letter.id, write.Edit("Too late.", asks), "maya")
+    write.hold_letter(place.services, job, letter.id, "maya")
     assert _view(place, job).letter.state is LetterState.DRAFT  # type: ignore[union-attr]
 
 
@@ -285,9 +285,9 @@ def test_a_letter_that_the_rules_hold_needs_the_designers_word(place: Place) -> 
             letter.id, state=LetterState.HELD, held_because="Nobody vouches for the sender."
         )
     with pytest.raises(NotPossible, match="vouches"):
-        decide.release_letter(place.services, job, letter.id, "maya")
-    decide.release_letter(place.services, job, letter.id, "maya", sure=True)
-    decide.hold_letter(place.services, job, letter.id, "maya")
+        write.release_letter(place.services, job, letter.id, "maya")
+    write.release_letter(place.services, job, letter.id, "maya", sure=True)
+    write.hold_letter(place.services, job, letter.id, "maya")
     held = _view(place, job).letter
     assert held is not None and held.state is LetterState.HELD
     with place.services.store.transaction() as tables:

@@ -36,6 +36,7 @@ from intake.model.need import Need, NeedKind
 from intake.model.word import Statement, StatementKind
 
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
+OWN_REQUEST = "It answers a request that a designer added to our letter."
 TOO_LONG = "The message is longer than the program reads."
 FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 CANNOT_TELL = "The customer cannot tell what the number on the plan says."
@@ -109,6 +110,10 @@ class _Message:
             self.needs.append(Need(NeedKind.UNREAD, self.own[:LONGEST_NEED], TOO_LONG, self.key))
         for part in self._parts():
             self._last, self._latest = [], []
+            if part.ask and not self.asks[part.ask - 1].item:
+                self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], OWN_REQUEST, self.key))
+                self.clauses.append(Clause(part.text, Fate.UNREAD, (str(part.ask),)))
+                continue
             answered, needs = False, len(self.needs)
             for sentence in sentences(part.text):
                 answered = self._sentence(sentence, part, answered) or answered
