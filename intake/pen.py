@@ -15,7 +15,7 @@ from intake.settings import Settings
 from intake.store.letters import Written
 
 
-class Pen:
+class ShowroomPen:
     """Writes as the showroom of the settings, in its language. Raises SettingsError where a template is wrong."""
 
     def __init__(self, settings: Settings) -> None:

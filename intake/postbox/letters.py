@@ -60,7 +60,7 @@ class RenderedLetter:
     images: tuple[InlineImage, ...] = ()
 
 
-class Letters:
+class LetterTemplates:
     """The templates and language files of one folder."""
 
     def __init__(self, folder: Path, wordings: Mapping[str, Wording]) -> None:
@@ -142,7 +142,7 @@ def _shown(number: int, ask: Ask, job: str, images: list[InlineImage]) -> _Shown
     return _ShownAsk(number, ask, crop, drawing)
 
 
-def load_letters(folder: Path) -> Letters:
+def load_letters(folder: Path) -> LetterTemplates:
     """The templates and every language file (`<language>.yaml`) of `folder`.
 
     Raises SettingsError, one line naming the file, where a file is wrong or lacks a key that en.yaml has.
@@ -155,7 +155,7 @@ def load_letters(folder: Path) -> Letters:
             raise SettingsError(f"There is no {folder / template}", "Put it back, or correct `letters`")
     for language, wording in wordings.items():
         _complete(wording, wordings["en"], folder / f"{language}.yaml")
-    return Letters(folder, wordings)
+    return LetterTemplates(folder, wordings)
 
 
 def _wording(path: Path) -> Wording:

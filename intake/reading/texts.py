@@ -93,7 +93,7 @@ def height(box: Box) -> float:
     return min(float(np.hypot(*np.subtract(box[3], box[0]))), float(np.hypot(*np.subtract(box[1], box[0]))))
 
 
-class Eyes:
+class CropReaders:
     """The readers of crops at work together, any of which may be missing: the project's own is asked first, PP-OCR
     tells words from numbers and is a witness to every number, and all those in `voters` vote."""
 
@@ -113,10 +113,10 @@ class Eyes:
         """A sentence on each reader that failed."""
         return tuple(self._attendance.failed.values())
 
-    def for_feet(self) -> Eyes:
+    def for_feet(self) -> CropReaders:
         """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
         vote."""
-        return Eyes(self._voters, self._paddle, True, self._attendance)
+        return CropReaders(self._voters, self._paddle, True, self._attendance)
 
     def glance(self, cuttings: Sequence[Cutting]) -> list[CropReading]:
         """What the project's own recogniser alone says of each cutting, which is quickly asked."""

@@ -18,8 +18,7 @@ from intake.store import schema as t
 from intake.store.claims import claim_next, insert_new
 from intake.store.folding import job_search
 from intake.store.records import NEED, STANDING, KeptStanding, Record
-from intake.store.words import Row as WordRow
-from intake.store.words import from_row, to_row
+from intake.store.words import WordRow, from_row, to_row
 
 _CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
 

@@ -137,10 +137,10 @@ def replace_role(
     return _decide(services, job, _placed(word, role, wall), by)
 
 
-Placed = TypeVar("Placed", NumberWord, AddedNumber)
+_Placed = TypeVar("_Placed", NumberWord, AddedNumber)
 
 
-def _placed(word: Placed, role: str, wall: int | None) -> Placed:
+def _placed(word: _Placed, role: str, wall: int | None) -> _Placed:
     """The word with what the number measures: `role` is a role, or the kind of an opening (window, door, doorway), ""
     to leave it."""
     if role in OPENING_KINDS:

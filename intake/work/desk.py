@@ -37,7 +37,7 @@ NEEDS: tuple[JobState, ...] = (
 
 
 @dataclass(frozen=True)
-class Mark:
+class ItemMark:
     """One item of a job's checklist at a glance."""
 
     item: str
@@ -57,18 +57,18 @@ class JobRow:
     who: str
     email: str
     next: str
-    marks: tuple[Mark, ...]
+    marks: tuple[ItemMark, ...]
     waiting_since: datetime
     outline: Outline
     failed_at: datetime | None = None
     """Since when it could not be examined for a fault of ours; None where it could."""
 
     @property
-    def needed(self) -> tuple[Mark, ...]:
+    def needed(self) -> tuple[ItemMark, ...]:
         return tuple(m for m in self.marks if m.needed)
 
     @property
-    def useful(self) -> tuple[Mark, ...]:
+    def useful(self) -> tuple[ItemMark, ...]:
         return tuple(m for m in self.marks if not m.needed)
 
     @property
@@ -155,7 +155,9 @@ def job_row(services: Services, line: JobLine) -> JobRow:
     checklist = services.checklists.get(line.room)
     known = {item.id: item for item in checklist.items} if checklist else {}
     marks = tuple(
-        Mark(key, known[key].title, state, known[key].blocking) if key in known else Mark(key, key, state)
+        ItemMark(key, known[key].title, state, known[key].blocking)
+        if key in known
+        else ItemMark(key, key, state)
         for key, state in line.items
     )
     with_customer = line.state is JobState.ASKED and line.asked_at is not None
@@ -173,7 +175,7 @@ def job_row(services: Services, line: JobLine) -> JobRow:
     )
 
 
-def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
+def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
     """What a job needs next, in one sentence for the designer."""
     if line.failed_at:
         return "Tell whoever runs this program: the job could not be examined."
@@ -211,7 +213,7 @@ def _for_a_person(kind: str, words: str) -> str:
     return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 
-def _checks(marks: Sequence[Mark]) -> list[str]:
+def _checks(marks: Sequence[ItemMark]) -> list[str]:
     doubtful = sum(m.state is ItemState.DOUBTFUL and m.needed for m in marks)
     if not doubtful:
         return []

@@ -10,7 +10,7 @@ from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.said.by_mail import OwnWords, heard
 from intake.domain.survey.fold import Survey, fold
-from intake.domain.words.fates import Clause
+from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
 from intake.model.answering import AT_THE_DESK
@@ -41,7 +41,7 @@ class JobFile:
     job: Job
     messages: tuple[KeptMessage, ...]
     survey: Survey
-    clauses: Mapping[str, tuple[Clause, ...]]
+    clauses: Mapping[str, tuple[JudgedClause, ...]]
     """What became of each clause of the customer's words, by the key of the message."""
     needs: tuple[Need, ...]
     """What waits for a person, most urgent first; what a person has dealt with is not among it."""

@@ -67,7 +67,7 @@ from intake.work.services import Services
 OnNumber = NumberWord | AddedNumber
 
 
-class Standing(StrEnum):
+class Trust(StrEnum):
     """How far a number on the sketch can be trusted."""
 
     ACCEPTED = "accepted"
@@ -89,7 +89,7 @@ class NumberView:
     value_mm: int | None
     read_as: str
     box: Box
-    standing: Standing
+    standing: Trust
     confidence: float
     alternatives: tuple[Alternative, ...]
     role: Role
@@ -125,7 +125,7 @@ class SketchView:
 
     @property
     def doubtful(self) -> int:
-        return sum(n.standing is Standing.DOUBTFUL for n in self.numbers)
+        return sum(n.standing is Trust.DOUBTFUL for n in self.numbers)
 
 
 @dataclass(frozen=True)
@@ -334,12 +334,12 @@ def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
     return tuple(by_length.values())
 
 
-def _standing(now: ReadNumber, dropped: bool) -> Standing:
+def _standing(now: ReadNumber, dropped: bool) -> Trust:
     if dropped:
-        return Standing.DROPPED
+        return Trust.DROPPED
     if now.reader in PEOPLE:
-        return Standing.CONFIRMED
-    return Standing.ACCEPTED if now.accepted else Standing.DOUBTFUL
+        return Trust.CONFIRMED
+    return Trust.ACCEPTED if now.accepted else Trust.DOUBTFUL
 
 
 def standing_decisions(decisions: Sequence[Decision]) -> list[Decision]:

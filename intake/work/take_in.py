@@ -23,7 +23,7 @@ from intake.model.picture import Picture
 from intake.store.database import Tables
 from intake.store.letters import LostLetter
 from intake.store.pictures import KeptPicture
-from intake.work.services import Page, Services
+from intake.work.services import PicturePage, Services
 
 log = logging.getLogger(__name__)
 
@@ -238,7 +238,7 @@ def _opens_no_job(card: Card, standing: Standing) -> bool:
     return is_automatic(standing) or not card.sender
 
 
-def _keep(services: Services, message: Message, page: Page) -> KeptPicture:
+def _keep(services: Services, message: Message, page: PicturePage) -> KeptPicture:
     guess = subject_of(page.facts, page.name, message.own_words, page.inline)
     display = f"{page.id}-display.jpg" if page.display else ""
     if page.display:

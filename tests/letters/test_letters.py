@@ -22,7 +22,7 @@ from intake.model.message import Address
 from intake.model.picture import Subject
 from intake.model.reading import Role
 from intake.postbox import illustrations
-from intake.postbox.letters import Letters, RenderedLetter, Showroom, load_letters
+from intake.postbox.letters import LetterTemplates, RenderedLetter, Showroom, load_letters
 from tests.checklist.build import answered, job, number, picture, reading
 
 CONFIG = Path(__file__).parents[2] / "config"
@@ -245,7 +245,9 @@ def test_a_wrong_language_file_is_refused_in_one_line(
 
 
 def test_a_wrong_template_is_told_by_its_line(tmp_path: Path) -> None:
-    letters: Letters = load_letters(broken(tmp_path, "letter.html", "{% if asks %}", "{% if asks %%}"))
+    letters: LetterTemplates = load_letters(
+        broken(tmp_path, "letter.html", "{% if asks %}", "{% if asks %%}")
+    )
     with pytest.raises(SettingsError, match=r"letter\.html, line \d+"):
         letters.render(letter(), SHOWROOM)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.domain.said.heights import door_heights
-from intake.domain.words.fates import Clause
+from intake.domain.words.fates import JudgedClause
 from intake.domain.words.taken_together import taken_together
 from intake.domain.words.understanding import understand
 from intake.model.checklist import Checklist
@@ -32,7 +32,7 @@ class Heard:
     """What messages say together. `clauses` is what became of each clause, by the key of the message."""
 
     words: tuple[Word, ...]
-    clauses: Mapping[str, tuple[Clause, ...]]
+    clauses: Mapping[str, tuple[JudgedClause, ...]]
     needs: tuple[Need, ...]
 
 

@@ -109,17 +109,17 @@ def _none(offered: Sequence[Alternative]) -> float:
     return max(_NONE, 1.0 - sum(t.confidence for t in offered))
 
 
-Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
+_Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
 
 
-def _places(seen: Sighting, levels: Levels) -> list[Place]:
+def _places(seen: Sighting, levels: Levels) -> list[_Place]:
     """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
     odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
     total = sum(odds.values()) + seen.across
     chances = {role: p / total for role, p in odds.items()}
     along = chances.get(Role.SECTION, 0.0) + chances.get(Role.OPENING, 0.0)
     whole = chances.get(Role.OVERALL, 0.0)
-    found: list[Place] = []
+    found: list[_Place] = []
     for stand in seen.stands:
         found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
         pair = levels.of_wall(stand.wall)

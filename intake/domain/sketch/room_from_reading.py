@@ -87,7 +87,7 @@ def room_from_reading(
 
 
 @dataclass
-class Entry:
+class _Entry:
     """One section in the making: where along its wall, which number, what is drawn there."""
 
     along: float
@@ -223,12 +223,12 @@ class _Maker:
                 self.openings.append((index, n, _on_wall(outline, entry.along)))
         return tuple(sections)
 
-    def _entry(self, outline: OutlineWall, index: int, spans: list[Span | None]) -> Entry:
+    def _entry(self, outline: OutlineWall, index: int, spans: list[Span | None]) -> _Entry:
         number = self.reading.numbers[index]
         crowded = number.span is not None and spans.count(number.span) > 1
-        return Entry(along(outline, number), index, None, beside(outline, number) if crowded else None)
+        return _Entry(along(outline, number), index, None, beside(outline, number) if crowded else None)
 
-    def _place_openings(self, entries: list[Entry], features: list[Feature], whole: int) -> None:
+    def _place_openings(self, entries: list[_Entry], features: list[Feature], whole: int) -> None:
         """Give every drawn opening its section: the nearest number that has no feature yet, else one of its own
         without a length, but only where the overall leaves room for it: a section too many would hide a slip."""
         known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
@@ -243,9 +243,9 @@ class _Maker:
                 near.feature = feature
                 near.along = middle if near.crowded else near.along
             elif not whole or whole - known >= LEAST_OPENING_MM:
-                entries.append(Entry(middle, None, feature))
+                entries.append(_Entry(middle, None, feature))
 
-    def _section(self, name: str, entry: Entry) -> Section:
+    def _section(self, name: str, entry: _Entry) -> Section:
         index, feature = entry.number, entry.feature
         kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
         if index is None:

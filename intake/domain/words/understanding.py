@@ -9,12 +9,12 @@ from functools import lru_cache
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
-from intake.domain.words.clause import Clause as Words
+from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.fates import (
-    Clause,
     Fate,
+    JudgedClause,
     fate_of,
     for_the_plan,
     left_over,
@@ -24,7 +24,7 @@ from intake.domain.words.fates import (
     unseen,
 )
 from intake.domain.words.hazards import hazard_in
-from intake.domain.words.labels import Part, parts
+from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.statements import SentenceReader
@@ -56,7 +56,7 @@ class Understood:
 
     statements: tuple[Statement, ...] = ()
     answers: tuple[Answer, ...] = ()
-    clauses: tuple[Clause, ...] = ()
+    clauses: tuple[JudgedClause, ...] = ()
     needs: tuple[Need, ...] = ()
     denied_mm: frozenset[int] = frozenset()
     withdraws: bool = False
@@ -97,7 +97,7 @@ class _Message:
         )
         self.statements: list[Statement] = []
         self.answers: list[Answer] = []
-        self.clauses: list[Clause] = []
+        self.clauses: list[JudgedClause] = []
         self.needs: list[Need] = []
         self.denied: set[int] = set()
         self.withdraws = False
@@ -112,7 +112,7 @@ class _Message:
             self._last, self._latest = [], []
             if part.ask and not self.asks[part.ask - 1].item:
                 self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], OWN_REQUEST, self.key))
-                self.clauses.append(Clause(part.text, Fate.UNREAD, (str(part.ask),)))
+                self.clauses.append(JudgedClause(part.text, Fate.UNREAD, (str(part.ask),)))
                 continue
             answered, needs = False, len(self.needs)
             for sentence in sentences(part.text):
@@ -140,7 +140,7 @@ class _Message:
                 Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
             )
 
-    def _unanswered(self, part: Part) -> None:
+    def _unanswered(self, part: ReplyPart) -> None:
         """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
         whole = self._read(part.text).whole
         excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
@@ -148,12 +148,12 @@ class _Message:
         if ((part.labelled or unsure) and not excused) or _SHORT.match(part.text):
             self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
 
-    def _parts(self) -> list[Part]:
+    def _parts(self) -> list[ReplyPart]:
         found = parts(self.own, len(self.asks))
         if not self.asks or any(p.ask for p in found):
             return found
         if (lone := self._meant()) != 0:
-            return [Part(lone, self.own, labelled=False)]
+            return [ReplyPart(lone, self.own, labelled=False)]
         if order := self._in_letters_order():
             return order
         for short in (s for s in sentences(self.own) if _SHORT.match(s)):
@@ -176,7 +176,7 @@ class _Message:
         named = {i for s in sentences(self.own) for m in self._read(s).whole.mentions for i in m.items}
         return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
 
-    def _in_letters_order(self) -> list[Part]:
+    def _in_letters_order(self) -> list[ReplyPart]:
         """As many bare lengths as requests for one length each, and not a word beside: in the letter's own order."""
         given = [self._read(s).whole for s in sentences(self.own)]
         told = [(c, v) for c in given for v in c.lengths]
@@ -188,7 +188,7 @@ class _Message:
         single = all(len(a.items) == 1 and (a.number is not None or self._ranged(a)) for a in self.asks)
         if not (bare and single and len(told) == len(self.asks) and len(told) > 1):
             return []
-        return [Part(n, v.number.text) for n, (_, v) in enumerate(told, 1)]
+        return [ReplyPart(n, v.number.text) for n, (_, v) in enumerate(told, 1)]
 
     def _ranged(self, ask: Ask) -> bool:
         item = self.checklist.item(ask.item)
@@ -197,11 +197,11 @@ class _Message:
     def _read(self, sentence: str) -> SentenceReader:
         return SentenceReader(sentence, lexicon_of(self.checklist), self.language, self._last)
 
-    def _sentence(self, sentence: str, part: Part, answered: bool) -> bool:
+    def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
         if (hazard := hazard_in(sentence)) is not None:
             self.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
-            self.clauses.append(Clause(sentence, Fate.UNREAD))
+            self.clauses.append(JudgedClause(sentence, Fate.UNREAD))
             return False
         reader = self._read(sentence)
         found = reader.read()
@@ -223,7 +223,7 @@ class _Message:
         return bool(given)
 
     def _take(
-        self, found: Sequence[Statement], given: Sequence[Statement], part: Part, reader: SentenceReader
+        self, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart, reader: SentenceReader
     ) -> None:
         corrected = {s.item for s in found if s.corrects}
         self.statements = [s for s in self.statements if s.item not in corrected]
@@ -234,7 +234,7 @@ class _Message:
             ask = self.asks[part.ask - 1]
             self.answers += [in_answer(s, part.ask, ask, self.key) for s in given]
 
-    def _note_denied(self, whole: Words) -> None:
+    def _note_denied(self, whole: Clause) -> None:
         for number in whole.denied:
             self.denied.update(reading_of(number, None).values_mm)
         if whole.has(C.TAKEN_BACK):
@@ -265,7 +265,7 @@ class _Message:
         ]
 
     def _account(
-        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: Part
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart
     ) -> None:
         """Give every clause of the sentence its fate, and a person what is unread in it."""
         unread = False
@@ -275,7 +275,7 @@ class _Message:
             used = used or said_elsewhere(told.clause, found)
             fate = Fate.USED if used else fate_of(told.clause, reader)
             unread = unread or fate is Fate.UNREAD
-            self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         whole = reader.whole
         unread = unread or left_over(reader, [*found, *given])
         if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
