@@ -51,6 +51,7 @@ def default_readers() -> Readers:
     missing = []
     crops: list[CropReader] = []
     words: PaddleReader | None = None
+    own: OwnReader | None = None
     if (folder := weights_folder()) is None:
         missing.append(
             "PP-OCR is not installed (package rapidocr); words are not read, and fewer numbers are accepted."
@@ -59,7 +60,8 @@ def default_readers() -> Readers:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
     if all(path.exists() for path in MEMBERS):
-        crops.append(OwnReader())
+        own = OwnReader()
+        crops.append(own)
     else:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
     if RULE.exists() and rule() is None:
@@ -68,7 +70,7 @@ def default_readers() -> Readers:
         missing.append(why)
     elif len(crops) < 2:
         crops.append(TesseractReader())
-    return Readers(tuple(crops), words, tuple(missing))
+    return Readers(tuple(crops), words, tuple(missing), own)
 
 
 @lru_cache(maxsize=1)
@@ -132,7 +134,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
         return TINY
-    eyes = CropReaders(readers.crops, readers.words if isinstance(readers.words, PaddleReader) else None)
+    eyes = CropReaders(readers.crops, readers.words, readers.own)
     texts = read_writing(page.flat, ink, eyes)
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []

@@ -16,7 +16,15 @@ from intake.reading.letters import parted
 from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces
 from intake.reading.ppocr import PaddleReader
-from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Attendance, CropReader, Grey
+from intake.reading.readers import (
+    LABELLED_SIGNS,
+    NUMBER_SIGNS,
+    Attendance,
+    CropReader,
+    FirstReader,
+    Grey,
+    WordReader,
+)
 from intake.reading.tidy import Cutting
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
@@ -100,12 +108,12 @@ class CropReaders:
     def __init__(
         self,
         voters: Sequence[CropReader],
-        paddle: PaddleReader | None = None,
+        paddle: WordReader | None = None,
+        own: FirstReader | None = None,
         feet: bool = False,
         attendance: Attendance | None = None,
     ) -> None:
-        self._voters, self._paddle, self.feet = tuple(voters), paddle, feet
-        self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
+        self._voters, self._paddle, self._own, self.feet = tuple(voters), paddle, own, feet
         self._attendance = attendance or Attendance()
 
     @property
@@ -116,7 +124,7 @@ class CropReaders:
     def for_feet(self) -> CropReaders:
         """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
         vote."""
-        return CropReaders(self._voters, self._paddle, True, self._attendance)
+        return CropReaders(self._voters, self._paddle, self._own, True, self._attendance)
 
     def glance(self, cuttings: Sequence[Cutting]) -> list[CropReading]:
         """What the project's own recogniser alone says of each cutting, which is quickly asked."""

@@ -28,3 +28,15 @@ def test_no_noun_is_defined_twice() -> None:
             homes[noun].append(str(path.relative_to(INTAKE)))
     assert len(homes) > 300
     assert {noun: where for noun, where in homes.items() if len(where) > 1} == {}
+
+
+def test_nobody_asks_what_a_reader_is() -> None:
+    """What a reader can do, its place among the readers says (reading/readers.Readers)."""
+    asked = [
+        f"{path.name}:{node.lineno}"
+        for path in (INTAKE / "reading").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "isinstance"
+        if "Reader" in ast.unparse(node.args[1])
+    ]
+    assert asked == []

@@ -72,7 +72,8 @@ def eyes() -> CropReaders:
     folder = weights_folder()
     assert folder is not None
     paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
-    return CropReaders((paddle, OwnReader()), paddle)
+    own = OwnReader()
+    return CropReaders((paddle, own), paddle, own)
 
 
 def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None:
