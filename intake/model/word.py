@@ -300,7 +300,9 @@ class KeptApart(Word):
 
 @dataclass(frozen=True)
 class Vouched(Word):
-    """A message (by SHA-256) is the customer's, though nobody vouches for its sender."""
+    """A message (by SHA-256) is the customer's, or theirs whom the customer means, though nobody vouches for its sender
+    or the customer has not written to them. `authentic`: our mail server did vouch for the sender."""
 
     message: str
     sender: str
+    authentic: bool = False

@@ -87,6 +87,13 @@ class KeptMessage:
     """Our mail server, or a designer who put it there, vouches for who wrote it."""
     thread: Thread | None
     """What a letter in answer to it needs; None where an older version filed it."""
+    heard: bool = True
+    """The job's customer, or somebody whom the customer brought in, wrote it; told only among the job's messages."""
+
+    @property
+    def put_here(self) -> bool:
+        """A designer put it into its job."""
+        return put_by_a_person(self.placed_by, self.rule)
 
     @property
     def automatic(self) -> bool:
@@ -96,7 +103,11 @@ class KeptMessage:
     @property
     def counts(self) -> bool:
         """Whether what it says and shows is evidence."""
-        return self.vouched and not self.automatic
+        return self.vouched and self.heard and not self.automatic
+
+
+def put_by_a_person(by: str, rule: str) -> bool:
+    return by != "intake" and rule in ("placed", "merged")
 
 
 def by_machine(answering: str, rule: str) -> bool:
@@ -106,7 +117,7 @@ def by_machine(answering: str, rule: str) -> bool:
 
 def is_vouched(row: Row[Any]) -> bool:
     """By our mail server, or by the designer who put it where it lies."""
-    return bool(row.vouched) or (row.placed_by != "intake" and row.rule in ("placed", "merged"))
+    return bool(row.vouched) or put_by_a_person(row.placed_by, row.rule)
 
 
 class Messages:
@@ -290,7 +301,7 @@ class Messages:
 
 
 def _message(row: Row[Any]) -> KeptMessage:
-    values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__}
+    values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__ if name != "heard"}
     values |= {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": row.at or row.received_at}
     values |= {"vouched": is_vouched(row), "thread": None if row.thread is None else THREAD.read(row.thread)}
     return KeptMessage(**values)

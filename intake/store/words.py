@@ -198,6 +198,10 @@ def _moved_out(w: Moved) -> WordRow:
     return WordRow("place", w.message, {"from": w.left, "decisions": list(w.decisions), "emptied": w.emptied})
 
 
+def _vouched_in(target: str, value: _Record, trail: Trail) -> Word:
+    return Vouched(target, value["from"], bool(value.get("authentic")), **trail)
+
+
 WRITTEN: Mapping[type[Word], Callable[[Any], WordRow]] = {
     NumberWord: _number_out,
     AddedNumber: _added_out,
@@ -216,7 +220,7 @@ WRITTEN: Mapping[type[Word], Callable[[Any], WordRow]] = {
     Moved: _moved_out,
     Brought: lambda w: WordRow("place", w.message, {"from": "", "by_hand": w.files}),
     KeptApart: lambda w: WordRow("apart", w.other, {"messages": list(w.messages)}),
-    Vouched: lambda w: WordRow("vouch", w.message, {"from": w.sender}),
+    Vouched: lambda w: WordRow("vouch", w.message, {"from": w.sender, "authentic": w.authentic}),
 }
 KINDS: Mapping[str, Callable[[str, _Record, Trail], Word]] = {
     "reading": _number_in,
@@ -235,5 +239,5 @@ KINDS: Mapping[str, Callable[[str, _Record, Trail], Word]] = {
     "split": _split_in,
     "place": _moved_in,
     "apart": lambda target, value, trail: KeptApart(target, tuple(value["messages"]), **trail),
-    "vouch": lambda target, value, trail: Vouched(target, value["from"], **trail),
+    "vouch": _vouched_in,
 }

@@ -333,5 +333,5 @@ def _reverse(tables: Tables, services: Services, decision: Decision, by: str) ->
         case KeptApart():
             refile.unapart(tables, word)
         case Vouched():
-            tables.messages.vouch(word.message, False)
+            tables.messages.vouch(word.message, word.authentic)
     return ()

@@ -19,6 +19,7 @@ from intake.store.lists import Place as Place
 from intake.store.lists import Wanted as Wanted
 from intake.store.messages import KeptMessage as KeptMessage
 from intake.work.services import Services
+from intake.work.settled import WHOSE
 
 ROWS = 25
 """Jobs on one page of a list."""
@@ -185,6 +186,8 @@ def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
         return "The last letter could not be sent."
     if line.offers:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
+    if line.letter is LetterState.HELD and (line.held_because or "").startswith(WHOSE):
+        return f"{WHOSE.removesuffix(':')}."
     if line.needs and line.state is not JobState.STOPPED:
         return _for_a_person(*line.needs[0])
     steps = _checks(marks) if line.state is JobState.TO_CHECK else []

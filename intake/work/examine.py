@@ -24,6 +24,7 @@ from intake.work.contact import covered_in_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
 from intake.work.services import Services
+from intake.work.settled import WHOSE
 
 
 def examine(services: Services, job_id: str) -> None:
@@ -45,7 +46,7 @@ def examine(services: Services, job_id: str) -> None:
     ready = is_ready(file, standings)
     letter = _letter(services, file, ready, asks)
     needs = (*file.needs, *_unsettled(file, ready, letter))
-    if letter is not None and not _said_already(file.letters, letter):
+    if letter is not None and not _said_already(file.written, letter):
         letter = with_crops(services, file, letter)
     with services.store.transaction() as tables:
         job = file.job.id
@@ -75,7 +76,12 @@ def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, 
     """What keeps the job from being ready to design."""
     survey = file.survey
     plan = survey.readings[survey.sketch] if survey.sketch and survey.typed is None else None
-    return not_ready(standings, survey.examination(), plan, file.blocking)
+    whose = (Finding("whose-job", _whose(file)),) if file.rivals else ()
+    return (*whose, *not_ready(standings, survey.examination(), plan, file.blocking))
+
+
+def _whose(file: JobFile) -> str:
+    return f"{WHOSE} {' or '.join((file.job.customer.email, *file.rivals))}, who have not all written to one another."
 
 
 def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
@@ -188,6 +194,8 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
         return doubt
     if any(m.rule == "stranger" and m.offers for m in file.messages):
         return "It may belong to another job, which does not know its address: say whether it does."
+    if file.rivals:
+        return _whose(file)
     about_a_room = file.pictures or file.survey.statements or file.job.room is not RoomKind.UNKNOWN
     if services.policy.automatic and not about_a_room:
         return "Nothing in the job says that it is about a room survey."
@@ -211,7 +219,7 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
         tables.letters.withdraw(job, but_of_desk=True)
         return
     earlier = tables.letters.of_job(job)
-    if _said_already(earlier, letter):
+    if _said_already(replace(file, letters=tuple(earlier)).written, letter):
         return
     letter = _with_own_words(letter, earlier)
     written = services.pen.write(with_crops(services, file, letter), now)

@@ -14,6 +14,7 @@ from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
 from intake.model.answering import AT_THE_DESK
+from intake.model.card import Card
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import Job
@@ -25,7 +26,7 @@ from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.store.pictures import KeptPicture
-from intake.work.settled import bearing, customer_of, settled
+from intake.work.settled import NOT_BROUGHT_IN, Settled, bearing, settled
 from intake.work.settled import may_bear_labels as may_bear_labels
 
 NOBODY_VOUCHES = "Our mail server does not vouch for the sender, so these words count for nothing yet."
@@ -55,6 +56,8 @@ class JobFile:
     """The customer's telephone number, where somebody at the desk wrote it down."""
     uncounted: tuple[Picture, ...] = ()
     """Pictures of messages that do not count: shown, and evidence of nothing."""
+    rivals: tuple[str, ...] = ()
+    """Addresses whose job it may be as well as the customer's: a person must say."""
 
     @property
     def pictures(self) -> tuple[Picture, ...]:
@@ -80,9 +83,15 @@ class JobFile:
     def last_message_at(self) -> datetime:
         return max((m.received_at for m in self.answerable), default=self.job.last_message_at)
 
+    @property
+    def written(self) -> tuple[KeptLetter, ...]:
+        """The letters to the customer and those brought in; not what somebody got who is not heard any more."""
+        others = {m.sender_email for m in self.messages if not m.heard} | set(self.rivals)
+        return tuple(k for k in self.letters if not others & {*k.to})
+
     def situation(self, complete: bool, wanted: tuple[str, ...]) -> Situation:
         """Where the job stands with its customer, for the rhythm of letters."""
-        gone = [k for k in self.letters if k.state in OUT]
+        gone = [k for k in self.written if k.state in OUT]
         asking = [k for k in gone if k.kind != "reminder"]
         return Situation(
             last_message_at=self.last_message_at,
@@ -104,7 +113,7 @@ class JobFile:
     @property
     def blocking(self) -> tuple[Need, ...]:
         """The needs that letters wait for: a stranger's mail in the customer's name is shown, and stops none."""
-        return tuple(n for n in self.needs if not n.why.endswith(NOBODY_VOUCHES))
+        return tuple(n for n in self.needs if not n.why.endswith((NOBODY_VOUCHES, NOT_BROUGHT_IN)))
 
     def _to_be_phoned(self) -> str:
         """A customer who tells of a danger or asks to be phoned is not written to until somebody has phoned."""
@@ -161,6 +170,7 @@ class JobRows:
     job: Job
     version: int
     messages: tuple[KeptMessage, ...]
+    cards: tuple[Card, ...]
     words: tuple[Word, ...]
     pictures: tuple[KeptPicture, ...]
     readings: Mapping[str, SketchReading]
@@ -168,9 +178,10 @@ class JobRows:
     reminders: int
     panorama: tuple[tuple[str, ...], Panorama] | None
 
-    def settled(self) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
-        """The pictures with what they show settled: those that count, and those that do not."""
-        return settled([k.picture for k in self.pictures], self.readings, self.words, self.messages)
+    def settled(self) -> Settled:
+        """Whose job it is, and the pictures with what they show settled: those that count, and those that do not."""
+        pictures = [k.picture for k in self.pictures]
+        return settled(self.job, self.messages, self.cards, pictures, self.readings, self.words)
 
     def display_of(self, picture: str) -> str:
         """The file that shows a picture; "" where it could not be decoded."""
@@ -184,10 +195,12 @@ def load(tables: Tables, job_id: str) -> JobRows:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
     pictures = tuple(tables.pictures.of_job(job.id))
     ids = dict.fromkeys(k.picture.id for k in pictures)
+    messages = tuple(tables.messages.of_job(job.id))
     return JobRows(
         job=job,
         version=tables.jobs.version(job.id),
-        messages=tuple(tables.messages.of_job(job.id)),
+        messages=messages,
+        cards=tuple(tables.index.cards([m.sha256 for m in messages])),
         words=tables.jobs.words(job.id),
         pictures=pictures,
         readings={i: reading for i in ids if (reading := tables.pictures.reading(i)) is not None},
@@ -206,12 +219,12 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
     """Read the mail and fold what people said over what was read."""
     words = rows.words
     letters = tuple(k for k in rows.letters if not (k.beside or (k.by_desk and k.state in WAITING)))
-    customer = customer_of(rows.messages, words, rows.job.customer)
-    job = replace(rows.job, room=_room(rows.messages, words), customer=customer)
-    pictures, uncounted = rows.settled()
+    known = rows.settled()
+    pictures, told = known.pictures, known.heard
+    job = replace(rows.job, room=_room(told.messages, words), customer=told.customer)
     read = {p.id: rows.readings[p.id] for p in pictures if to_read(p) and p.id in rows.readings}
     checklist = checklists[job.room]
-    messages = _in_own_words(rows.messages, rows.letters)
+    messages = _in_own_words(told.messages, rows.letters)
     mail = heard([_own_words(m, letters) for m in messages if m.counts], checklist)
     title = f"{job.room.value.capitalize()}, {job.customer.name or job.customer.email}"
     return JobFile(
@@ -222,12 +235,13 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
         needs=_open_needs([*_wishes(messages), *mail.needs], words),
         words=words,
         letters=letters,
-        stopped=_stopped(messages, words),
+        stopped=_stopped(() if told.rivals else messages, words),
         reminders=rows.reminders,
         panorama=rows.panorama,
         waiting=tuple(p.id for p in pictures if to_read(p) and p.id not in read),
         phone=next((w.phone for w in reversed(words) if isinstance(w, CustomerWord)), ""),
-        uncounted=uncounted,
+        uncounted=known.uncounted,
+        rivals=told.rivals,
     )
 
 
@@ -239,7 +253,7 @@ def _own_words(message: KeptMessage, letters: Sequence[KeptLetter]) -> OwnWords:
 
 
 def _stopped(messages: Sequence[KeptMessage], words: Sequence[Word]) -> str:
-    """Why no more letters go: a designer's word, else the customer's own."""
+    """Why no more letters go: a designer's word, else the customer's own, once it is clear whose job it is."""
     decided = [w.reason for w in words if isinstance(w, Stop)]
     asked = [why for m in messages if m.counts and (why := stop_asked(m.own_words))]
     return (decided[-1:] or asked[-1:] or [""])[0]
@@ -249,12 +263,10 @@ def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
     counts only once a designer has looked."""
     strange = [m for m in messages if not (m.counts or m.automatic) and m.own_words.strip()]
-    found = [
-        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], NOBODY_VOUCHES, m.key) for m in strange
-    ]
+    found = [Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], _strange(m), m.key) for m in strange]
     for message in strange:
         for need in hazards(message.own_words, message.key):
-            found.append(replace(need, why=f"{need.why} {NOBODY_VOUCHES}"))
+            found.append(replace(need, why=f"{need.why} {_strange(message)}"))
     for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
             found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
@@ -262,6 +274,10 @@ def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
             why = "The customer asks us to write no more."
             found.append(Need(NeedKind.STOP, message.own_words.strip()[:LONGEST_WISH], why, message.key))
     return found
+
+
+def _strange(message: KeptMessage) -> str:
+    return NOBODY_VOUCHES if message.heard else NOT_BROUGHT_IN
 
 
 def _dealt_with(words: Sequence[Word]) -> frozenset[str]:

@@ -31,11 +31,11 @@ def is_seen(rows: JobRows) -> bool:
 
 
 def unread(rows: JobRows) -> list[Picture]:
-    return [p for p in rows.settled()[0] if to_read(p) and p.id not in rows.readings]
+    return [p for p in rows.settled().pictures if to_read(p) and p.id not in rows.readings]
 
 
 def unlabelled(rows: JobRows) -> list[Picture]:
-    return [p for p in rows.settled()[0] if p.labels is None and not p.same_as and may_bear_labels(p)]
+    return [p for p in rows.settled().pictures if p.labels is None and not p.same_as and may_bear_labels(p)]
 
 
 def _read(services: Services, rows: JobRows, picture: Picture) -> JobRows:
@@ -63,7 +63,7 @@ def _seek_labels(services: Services, rows: JobRows, picture: Picture) -> JobRows
 
 def _to_compare(rows: JobRows) -> tuple[Picture, ...]:
     """The room's photographs, where they are others than were compared last."""
-    views = views_of(rows.settled()[0])
+    views = views_of(rows.settled().pictures)
     ids = tuple(p.id for p in views)
     compared = rows.panorama is not None and rows.panorama[0] == ids
     return () if len(ids) < 2 or compared or not all(map(rows.display_of, ids)) else views

@@ -16,6 +16,7 @@ from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
 from intake.work.examine import examine
 from intake.work.services import Services
+from intake.work.settled import settled_job
 from intake.work.take_in import TakenIn, merge, new_reference, take_in
 
 
@@ -137,15 +138,15 @@ def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Se
 
 
 def vouch(services: Services, job: str, sha256: str, by: str) -> int:
-    """Say that a message which nobody vouches for is the customer's: it counts from now on; the decision's id."""
+    """Say that a message which does not count is the customer's, or theirs whom the customer means: it counts from now
+    on, and so does what else its writer sends where our server vouches for them; the decision's id."""
     with services.store.transaction() as tables:
-        message = tables.messages.get(sha256)
-        if message is None or message.job != job or message.automatic:
-            raise NotFound("There is no such message in this job")
-        if message.vouched:
+        message = _message_in(tables, job, sha256)
+        if message.counts:
             raise CannotRefile("It counts already")
+        word = Vouched(sha256, message.sender_email, message.vouched, by=by, at=services.clock())
         tables.messages.vouch(sha256, True)
-        key = tables.jobs.decide(job, Vouched(sha256, message.sender_email, by=by, at=services.clock()))
+        key = tables.jobs.decide(job, word)
         _say(
             tables,
             job,
@@ -200,6 +201,15 @@ def _job(tables: Tables, job_id: str) -> Job:
     if job is None:
         raise NotFound(f"There is no job {job_id[:16]}", "Look for the customer's name")
     return job
+
+
+def _message_in(tables: Tables, job_id: str, sha256: str) -> KeptMessage:
+    """A person's message in a job, with whether it counts there. Raises NotFound."""
+    messages = settled_job(tables, _job(tables, job_id)).heard.messages
+    found = next((m for m in messages if m.sha256 == sha256 and not m.automatic), None)
+    if found is None:
+        raise NotFound("There is no such message in this job")
+    return found
 
 
 def _take(

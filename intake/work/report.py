@@ -11,7 +11,7 @@ from intake.model.picture import Subject
 from intake.model.reading import Box, Measures, Role, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
-from intake.work.settled import pictures_of, why_not
+from intake.work.settled import settled_job, why_not
 
 if TYPE_CHECKING:
     from intake.work.services import Services
@@ -30,7 +30,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
-    distinct = [p for p in pictures_of(tables, job.id)[0] if not p.same_as]
+    distinct = [p for p in settled_job(tables, job).pictures if not p.same_as]
     return {
         "job": job.id,
         "state": job.state.value,
@@ -107,11 +107,11 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
                     "not_counted_because": why_not(m) or None,
                     "text": m.own_words,
                 }
-                for m in tables.messages.of_job(job)
+                for m in settled_job(tables, file.job).heard.messages
             ],
             "pictures": [
                 to_plain(p) | {"counted": counted, "reading": _reading_of(tables, p.id)}
-                for counted, pictures in zip((True, False), pictures_of(tables, job), strict=True)
+                for counted, pictures in ((True, file.pictures), (False, file.uncounted))
                 for p in pictures
             ],
             "checklist": [
