@@ -1,73 +1,49 @@
-"""What a customer's reply says to one numbered request of our letter."""
+"""What a customer's reply says to one numbered request of our letter, and what answers lay over the readings."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import parse_length
-from intake.domain.words.clause import Clause, Length
+from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import OUR_WORDS, plain
+from intake.domain.words.cues import LEADS_TO_QUOTED, OUR_WORDS, plain
 from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.statements import SentenceReader
+from intake.domain.words.turns import (
+    GUESSED,
+    LETTERS,
+    MAYBE,
+    NO,
+    NONE_AT_ALL,
+    NOT_QUITE,
+    ONE_WINDOW,
+    PICKED,
+    PLACED,
+    REST,
+    SHOULD,
+    YES,
+)
 from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN
-from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
 from intake.model.letter import Answer, Ask
-from intake.model.word import Statement, StatementKind
+from intake.model.reading import Alternative, ReadNumber, SketchReading
 
-_YES = re.compile(
-    r"^\W*(?:ok(?:ay)?\W+)?(?:yes|yep|yeah|yup|aye|correct|right|that'?s (?:right|correct|it)"
-    r"|it is(?! not)\b(?!.*\d)|confirmed?|agreed|spot on|you(?:'re| are) right|"
-    r"that is (?:right|correct)|ja|jawohl|richtig|stimmt|korrekt|genau|passt)\b",
-    re.I,
-)
-_NO = re.compile(
-    r"^\W*(?:no|nope|nah|wrong|neither|none of (?:them|those|these)|nein|weder|falsch|keins|keine(?:r|s)? von)\b",
-    re.I,
-)
-_NONE = re.compile(
-    r"^\W*(?:none|no|n/?a|nope|nil|not applicable|nein|keine?|keins|gibt es nicht|haben wir nicht|"
-    r"(?:we|i) (?:have none|(?:haven't(?: got)?|don't have) (?:one|any))|there (?:is|are)(?:n't"
-    r"| not) (?:one|any)|there (?:is|are) none)\W*$",
-    re.I,
-)
-_PICK = re.compile(
-    r"^\W*(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
-    r"(?:(?P<first>first|1st|former|a|erste[rs]?)|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?)"
-    r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
-    r"(?:\s+(?:one|number|figure|of the two|is (?:right|correct)|value|zahl|wert|ist richtig|stimmt))*\W*$",
-    re.I,
-)
-_PLACE = re.compile(
-    r"^\W*(?:it'?s\s+|it is\s+|just\s+|right\s+|directly\s+|they(?:'re| are)\s+|er ist\s+|sie ist\s+|ist\s+"
-    r"|also\s+|still\s+)?"
-    r"(?:in|inside|under|underneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite"
-    r"|upstairs|downstairs|im|unter|unterm|hinter|neben|"
-    r"über|auf|draußen|außen|beim|bei)\b",
-    re.I,
-)
-_REST = re.compile(
-    r"\b(?:others?|the rest|everything else|remaining|remainder|rest|die anderen|der rest|übrigen)\b", re.I
-)
-_SHOULD = re.compile(r"\b(?:should (?:be|read|say)|sollte|müsste)\b", re.I)
-_ONE_WINDOW = re.compile(
-    r"\b(?:first|second|other|left|right|1st|2nd|one|big|small|erstes?|zweites?|linkes?|rechtes?)\s(?:hand\s)?(?:window|fenster)\b",
-    re.I,
-)
-_LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s?[:.)=-]?\s?(?=\d)", re.I)
 _OTHER_CHOICE = "two lengths are given where one was asked for"
 
 
 def without_ours(text: str, asks: Sequence[Ask]) -> str:
     """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted."""
-    own = "\n".join(
-        line
-        for line in without_quoting(plain(text)).splitlines()
-        if not line.lstrip().startswith((">", "|", "\u00a6"))
-    )
+    lines: list[str] = []
+    for line in without_quoting(plain(text)).splitlines():
+        if not line.lstrip().startswith((">", "|", "\u00a6")):
+            lines.append(line)
+        elif lines and LEADS_TO_QUOTED.match(lines[-1]):
+            lines.pop()
+    own = "\n".join(lines)
     for ask in asks:
         for ours in (ask.question, ask.how, ask.why):
             words = [re.escape(w) for w in plain(ours).split()]
@@ -92,10 +68,13 @@ class AnswerReader:
         whole = reader.whole
         if OUR_WORDS.match(whole.text):
             return []
-        anew = any((c.has(C.CORRECTION) or _SHOULD.search(c.text)) and c.lengths for c in reader.clauses)
-        if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not _NO.match(whole.text) and not anew):
+        anew = bool(self._after_taking_back(reader)) or any(
+            (c.has(C.CORRECTION) or SHOULD.search(c.text)) and c.lengths for c in reader.clauses
+        )
+        if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not NO.match(whole.text) and not anew):
             return []
-        if whole.has(C.COULD_NOT) and not (_REST.search(whole.text) and whole.lengths):
+        figures = {v.number.figure for v in whole.lengths}
+        if whole.has(C.COULD_NOT) and (not figures or (self.ask.number is not None and len(figures) > 1)):
             return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
         if len(self.items) > 1:
             return self._in_order(reader)
@@ -135,14 +114,27 @@ class AnswerReader:
 
     def _meant(self, reader: SentenceReader) -> list[Length]:
         """The lengths that are said to the request: not those of other things; after a correction what follows."""
-        plain_ones = [c for c in reader.clauses if not c.mentions or self._names(c)]
+        plain_ones = [c for c in reader.clauses if self._names(c) or not _of_other_things(c, reader)]
+        plain_ones = self._after_taking_back(reader) or plain_ones
         marked = [
             n
             for n, c in enumerate(plain_ones)
             if c.has(C.CORRECTION) and any(later.lengths for later in plain_ones[n:])
         ]
         clauses = plain_ones[marked[-1] :] if marked else plain_ones
-        return [v for c in clauses for v in c.lengths if not v.apart and self._runs_right(v)]
+        return not_said_twice([v for c in clauses for v in c.lengths if self._is_told(v)])
+
+    def _is_told(self, value: Length) -> bool:
+        ceiling = (
+            value.over and "ceiling-height" in self.ask.items and self._reading(value, self.items[0]).usual
+        )
+        return (not value.apart or ceiling) and self._runs_right(value)
+
+    def _after_taking_back(self, reader: SentenceReader) -> list[Clause]:
+        """The clauses after the last that takes something back, where one of them gives a length."""
+        back = [n for n, c in enumerate(reader.clauses) if c.has(C.TAKEN_BACK)]
+        later = reader.clauses[back[-1] + 1 :] if back else []
+        return later if any(c.lengths for c in later) else []
 
     def _names(self, clause: Clause) -> bool:
         return any(i in self.ask.items for m in clause.mentions for i in m.items)
@@ -153,13 +145,18 @@ class AnswerReader:
 
     def _doubt(self, reader: SentenceReader) -> str:
         whole = reader.whole
-        refused, lengths = bool(_NO.match(whole.text)) or whole.has(C.TAKEN_BACK), whole.lengths
-        hedges = [w for w in whole.where(C.HEDGE) if not _SHOULD.fullmatch(whole.text[w.start : w.end])]
+        refused, lengths = (
+            bool(NO.match(whole.text) or NOT_QUITE.match(whole.text)) or whole.has(C.TAKEN_BACK),
+            whole.lengths,
+        )
+        hedges = [w for w in whole.where(C.HEDGE) if not SHOULD.fullmatch(whole.text[w.start : w.end])]
         if refused or whole.denied:
             hedges = [w for w in hedges if whole.text[w.start : w.end] != "?"]
         unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied))
         if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
             return UNCERTAIN
+        if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):
+            return "they say that they could not do it properly"
         if whole.has(C.HEARSAY):
             return HEARSAY
         if whole.has(C.CHANGE, C.DISPUTE):
@@ -168,7 +165,7 @@ class AnswerReader:
             return "it may be how much one thing differs from another"
         offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         if len(self.choices) == 1 and (
-            (refused and offered) or (_YES.match(whole.text) and len(offered) < len(lengths))
+            (refused and offered) or (YES.match(whole.text) and len(offered) < len(lengths))
         ):
             return "it says yes or no, and then something else"
         if self.ask.number is not None and any(
@@ -181,18 +178,19 @@ class AnswerReader:
         """ "Yes" to the only choice, "the second" of several; a yes with more beside it is doubtful."""
         text, choices = reader.text, self.ask.choices
         chosen = None
-        if len(choices) == 1 and _YES.match(text):
+        maybe = bool(MAYBE.match(text))
+        if len(choices) == 1 and (maybe or YES.match(text)):
             chosen = choices[0]
-        elif len(choices) > 1 and (match := _PICK.match(text)):
+        elif len(choices) > 1 and (match := PICKED.match(text)):
             chosen = self._of(match)
         if chosen is None:
             return []
         words = reader.whole
-        doubt = UNCERTAIN if words.has(C.HEDGE) or reader.asked else ""
+        doubt = UNCERTAIN if maybe or words.has(C.HEDGE) or reader.asked else ""
         if (
             not doubt
             and words.has(C.NEGATION, C.CHANGE, C.DISPUTE, C.HEARSAY, C.DIFFERENCE)
-            and not _PICK.match(text)
+            and not PICKED.match(text)
         ):
             doubt = "it says yes, and then something else"
         if not doubt and any(c.unknown or c.mentions for c in reader.clauses):
@@ -229,8 +227,10 @@ class AnswerReader:
                         ranged[0], lengths[0], reader.text, "names and lengths stand in different orders"
                     )
                 ]
-        lettered = {m["letter"].lower(): m.end() for m in _LETTERS.finditer(reader.text)}
-        doubt = self._doubt(reader) if not lettered else UNCERTAIN if reader.whole.has(C.HEDGE) else ""
+        letters = lettered(reader.whole.text)
+        if letters and (found := self._by_letters(reader, letters, ranged)):
+            return found
+        doubt = self._doubt(reader) if not letters else UNCERTAIN if reader.whole.has(C.HEDGE) else ""
         if len(lengths) != len(ranged):
             return [
                 Statement(
@@ -242,13 +242,26 @@ class AnswerReader:
                 )
                 for v in self._reading(lengths[0], ranged[0]).values_mm[:1]
             ]
-        if not doubt and _ONE_WINDOW.search(reader.text):
+        if not doubt and ONE_WINDOW.search(reader.text):
             doubt = "it is of one window of several"
-        if len(lettered) == len(ranged) and list(lettered) != sorted(lettered):
-            doubt = "the letters stand in another order"
         return [
             self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
         ]
+
+    def _by_letters(
+        self, reader: SentenceReader, letters: Mapping[str, int], ranged: Sequence[ChecklistItem]
+    ) -> list[Statement]:
+        """ "a 105 c 12": each length is the next after its letter, whichever of them were given."""
+        found, starts = [], sorted(letters.values())
+        doubt = UNCERTAIN if reader.whole.has(C.HEDGE) else ""
+        for letter, start in letters.items():
+            end = next((s for s in starts if s > start), len(reader.whole.text))
+            given = [v for v in reader.whole.lengths if start <= v.start < end]
+            at = "abc".index(letter)
+            if len(given) != 1 or at >= len(ranged):
+                return []
+            found.append(self._each(ranged[at], given[0], reader.text, doubt))
+        return found
 
     def _each(self, item: ChecklistItem, value: Length, text: str, doubt: str) -> Statement:
         read = reading_of(value.number, item.range_mm)
@@ -259,12 +272,20 @@ class AnswerReader:
 
     def _in_words(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
         text = reader.text
-        if item.may_be_absent and _NONE.match(text):
+        if item.may_be_absent and NONE_AT_ALL.match(text):
             return [Statement(item.id, StatementKind.ABSENCE, text)]
         if "words" not in item.evidence or item.range_mm or reader.asked or reader.whole.lengths:
             return []
         hedged = reader.whole.has(C.HEDGE, C.HEARSAY, C.CHANGE)
-        if _PLACE.match(text) and not reader.whole.has(C.PICTURE, C.NEGATION):
+        placed = [
+            c
+            for c in reader.clauses
+            if PLACED.match(GUESSED.sub("", c.text)) and not c.has(C.PICTURE, C.NEGATION)
+        ]
+        none = item.may_be_absent and any(NONE_AT_ALL.match(c.text) for c in reader.clauses)
+        if none and not placed and not hedged:
+            return [Statement(item.id, StatementKind.ABSENCE, text)]
+        if placed and not none:
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.PLACE
             return [
                 Statement(
@@ -275,6 +296,16 @@ class AnswerReader:
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
             return [Statement(item.id, kind, text)]
         return []
+
+
+def lettered(text: str) -> dict[str, int]:
+    """Where the length after each letter of a list begins ("a 105 b 98"), in the order written."""
+    return {m["letter"].lower(): m.end() for m in LETTERS.finditer(text)}
+
+
+def _of_other_things(clause: Clause, reader: SentenceReader) -> bool:
+    """Whether a clause names a thing that may have a length or a place of its own."""
+    return any(reader.item(i).evidence != ("words",) for m in clause.mentions for i in m.items)
 
 
 def _courtesy(reader: SentenceReader) -> bool:
@@ -292,3 +323,35 @@ def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answ
 
 def _choice(value_mm: int | None, ask: Ask) -> str:
     return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
+
+
+def apply_answers(readings: Mapping[str, SketchReading], given: Sequence[Answer]) -> dict[str, SketchReading]:
+    """The readings with every number that an answer settles taken from the customer; what was read stays among the
+    alternatives, and `arithmetic` says who changed it. Doubtful answers change nothing."""
+    settled = dict(readings)
+    for answer in given:
+        said = answer.statement
+        if said.kind is not StatementKind.VALUE or answer.number is None or answer.picture not in settled:
+            continue
+        reading = settled[answer.picture]
+        if not 0 <= answer.number < len(reading.numbers):
+            continue
+        numbers = list(reading.numbers)
+        numbers[answer.number] = _settle(numbers[answer.number], answer)
+        settled[answer.picture] = replace(reading, numbers=tuple(numbers))
+    return settled
+
+
+def _settle(number: ReadNumber, answer: Answer) -> ReadNumber:
+    said = answer.statement
+    others = tuple(a for a in number.alternatives if a.text != number.text)
+    return replace(
+        number,
+        text=answer.choice or said.text.strip(),
+        value_mm=said.value_mm,
+        accepted=True,
+        confidence=1.0,
+        reader="customer",
+        alternatives=(Alternative(number.text, number.confidence), *others),
+        arithmetic=f"the customer answered “{said.text.strip()}” when asked about “{number.text}”",
+    )

@@ -24,7 +24,8 @@ _CUT = re.compile(
     re.I,
 )
 _NAMED_NEXT = re.compile(
-    r"(?<=[\dm½¼¾])\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling|width|height|breite|höhe|tiefe|brüstung|leibung|decke)\b"
+    r"(?<=[\dm½¼¾])\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling|width|height|breite|höhe|tiefe"
+    r"|brüstung|leibung|decke)\b"
     r"\s?[:=-]?\s?\d)",
     re.I,
 )
@@ -36,16 +37,22 @@ _DENIED = re.compile(
     re.I,
 )
 _BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
+_OVER = re.compile(r"^\s?(?:above|over|below|under|unter|über)\b", re.I)
+_CLOSE = re.compile(r"\s*(?:(?:the|a|be|at|is|about|just|die|der|das)\s+){0,2}", re.I)
 _AWAY = re.compile(
-    r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:the\s+|dem\s+|der\s+|den\s+)?(?:finished\s+|fertigen\s+)?"
+    r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:memory|here|there|what|my"
+    r"|the tape|the plan)\b)(?!\s+(?:the\s+|dem\s+|der\s+|den\s+)?(?:finished\s+|fertigen\s+)?"
     r"(?:floor|ground|carpet|tiles|lino|boden|fußboden|estrich))",
     re.I,
 )
 _REFERENCE = re.compile(
-    r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#)\s?$",
+    r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#"
+    r"|year|class|form|house|unit|plot|room|floor|chapter|step|ext\.?|extension|platform|version)\s?$",
     re.I,
 )
+_AGE = re.compile(r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s$", re.I)
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
+HALF_AN_INCH = 13
 _TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
 
 
@@ -58,6 +65,8 @@ class Length:
     apart: bool = False
     up: bool = False
     across: str = ""
+    over: bool = False
+    """It is apart only by a word that may say where it was measured ("239 over the sink")."""
 
     @property
     def start(self) -> int:
@@ -89,14 +98,27 @@ class Clause:
     def words(self) -> tuple[Spoken, ...]:
         none = self._numbers[1]
         found = spoken(self.text, self.language)
-        return tuple(w for w in found if not any(s <= w.start and w.end <= e for s, e in none))
+        heard = [w for w in found if not any(s <= w.start and w.end <= e for s, e in none)]
+        return tuple(self._nearly(w) if C.NEARLY in w.concepts else w for w in heard)
+
+    def _nearly(self, word: Spoken) -> Spoken:
+        """ "About" is a guess before a number or after one, and a place or a subject else ("over the sink")."""
+        guess = any(
+            _CLOSE.fullmatch(self.text[word.end : n.start])
+            for n in self._numbers[0]
+            if n.start >= word.end and not self._is_a_count(n)
+        )
+        return Spoken(word.start, word.end, (word.concepts - {C.NEARLY}) | {C.HEDGE if guess else C.KNOWN})
+
+    def _is_a_count(self, number: Number) -> bool:
+        return not number.unit and not number.places and number.figure < 4
 
     @cached_property
     def lengths(self) -> tuple[Length, ...]:
-        """The lengths that are told; counts, names ("window 2"), differences and denied numbers are none."""
-        return tuple(
-            self._length(n) for n in self._numbers[0] if not self._is_none(n) and n not in self.denied
-        )
+        """The lengths that are told; counts, names ("window 2"), differences and denied numbers are none, and of one
+        length in feet and in metres the metres count."""
+        told = [n for n in self._numbers[0] if not self._is_none(n) and n not in self.denied]
+        return tuple(self._length(n) for n in told if not any(_same_in_feet(n, m) for m in told))
 
     @cached_property
     def denied(self) -> tuple[Number, ...]:
@@ -114,6 +136,8 @@ class Clause:
     def _is_none(self, number: Number) -> bool:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
+        if bare and _AGE.search(before):
+            return True
         if bare and number.figure <= 12 and _REFERENCE.search(before):
             return True
         following = [w for w in self.words if w.start >= number.end][:2]
@@ -149,16 +173,15 @@ class Clause:
             if near and self.text[number.end : near[0].start].strip(" -") == ""
             else frozenset()
         )
-        apart = (
-            C.DIFFERENCE in word
-            or bool(_BY.search(before))
-            or (bool(_AWAY.match(after)) and C.UP not in word)
-        )
+        away = bool(_AWAY.match(after)) and C.UP not in word
+        differs = C.DIFFERENCE in word or bool(_BY.search(before))
+        apart = differs or away
         return Length(
             number,
             apart,
             C.UP in word,
             self.text[near[0].start : near[0].end].lower() if C.ACROSS in word and near else "",
+            over=away and not differs and bool(_OVER.match(after)),
         )
 
     def has(self, *concepts: C) -> bool:
@@ -188,6 +211,19 @@ class Clause:
         return bool(before) and len(re.findall(r"[^\W\d_]+", self.text[before[-1] : word.start])) <= 3
 
 
+def not_said_twice(lengths: Sequence[Length]) -> list[Length]:
+    """The lengths without those in feet that another says in metres."""
+    return [v for v in lengths if not any(_same_in_feet(v.number, w.number) for w in lengths)]
+
+
+def _same_in_feet(feet: Number, metric: Number) -> bool:
+    """ "8 foot, 244 cm": the same to half an inch. A bare number beside feet is in centimetres."""
+    if feet.unit != "in" or metric.unit == "in":
+        return False
+    value = metric.whole_mm if metric.unit else int(metric.figure * 10)
+    return feet.whole_mm is not None and value is not None and abs(feet.whole_mm - value) <= HALF_AN_INCH
+
+
 def clauses_of(sentence: str, lexicon: Lexicon, language: str) -> list[Clause]:
     """The parts of a sentence between commas, brackets and joining words, in order; a number is never cut."""
     whole, others = numbers(sentence)
@@ -196,11 +232,20 @@ def clauses_of(sentence: str, lexicon: Lexicon, language: str) -> list[Clause]:
     cuts = sorted(m.span() for m in found_cuts if not _inside(m.span(), spans))
     found, at = [], 0
     for start, end in [*cuts, (len(sentence), len(sentence))]:
-        text = sentence[at:start].strip()
-        if text:
+        for text in _led_in(sentence[at:start].strip(), lexicon, language):
             found.append(Clause(text, sentence.index(text, at), lexicon, language))
         at = end
     return found
+
+
+def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:
+    """A clause, cut at a colon that leads in what follows ("all in one place: the boiler"), not at a name's."""
+    before, colon, after = text.partition(": ")
+    named = any(m.start < len(before) for m in lexicon.mentions(text)) or re.search(r"\d", before)
+    about = Clause(before, 0, lexicon, language).has(C.WINDOW, C.DOOR, C.ROOM_WORD)
+    if colon and after and not (named or about):
+        return [p for p in (before.strip(), after.strip()) if p]
+    return [text] if text else []
 
 
 def _inside(cut: tuple[int, int], spans: Iterable[tuple[int, int]]) -> bool:

@@ -10,6 +10,12 @@ class Concept(StrEnum):
 
     HEDGE = "hedge"
     """A guess, a wish, a standard."""
+    NEARLY = "nearly"
+    """A guess where a number follows ("about 240"), else nothing of the kind ("over the sink")."""
+    LATER = "later"
+    """Promised, not refused."""
+    BUSINESS = "business"
+    """The showroom's doings: design, price, visit. With a courtesy beside it, small talk."""
     COULD_NOT = "could not"
     """Not measured, not known, or promised for later."""
     NEGATION = "negation"

@@ -7,16 +7,15 @@ from intake.domain.words.concepts import Concept as C
 PHRASES: dict[C, str] = {
     C.HEDGE: """
         last time i|years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
-        and a bit|a bit|about|around|approx|approximately|approx.|roughly|circa|ca|ish|or so|or thereabouts|
-        give or take|at a guess|from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|
-        thinks|guesses|i believe|we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|
-        as far as i know|as far as i|as far as we|afaik|not sure|not certain|not 100%|not totally sure|
-        not completely sure|not too sure|unsure|unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|
-        looks like|looks|look|appears|supposed|supposedly|standard|typical|typically|normally|usually|should be|
-        would be|will be|could be|may be|might be|might|may|if|to be confirmed|used to be|was before|guess|
-        guessed|guessing|guesstimate|estimate|estimated|estimating|ideally|want|would like|'d like|d like|
-        planning to|plan to|at least|at most|more than|less than|nearly|almost|up to|over|under about|just under|
-        just over|just about|a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|
+        and a bit|approx|approximately|approx.|circa|ca|ish|or so|or thereabouts|give or take|at a guess|
+        from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|guesses|i believe|
+        we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|as far as i|
+        as far as we|afaik|not sure|not certain|not 100%|not totally sure|not completely sure|not too sure|unsure|
+        unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|looks like|looks|appears|supposed|supposedly|
+        standard|typical|typically|normally|usually|should be|would be|will be|could be|may be|might be|might|may|
+        if|to be confirmed|used to be|was before|guess|guessed|guessing|guesstimate|estimate|estimated|estimating|
+        ideally|want|would like|'d like|d like|planning to|plan to|at least|at most|more than|less than|
+        under about|just about|a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|
         wouldn't swear|can't swear|cannot swear|more or less|somewhere between|somewhere near|somewhere around|
         something like|in the region of|thereabouts|i'd say|i would say|best guess|hard to say|hard to tell|
         difficult to say|who knows|presumably|likely|unless|whatever|paced|eyeballed|by eye|unchecked|provisional|
@@ -25,7 +24,17 @@ PHRASES: dict[C, str] = {
         wants checking|pinch of salt|doubt|doubtful|hoping|hope so|can't remember|cannot remember|don't remember|
         do not remember|not remember|fairly sure|pretty sure|quite sure|almost certain|nearly sure|think so|
         guess so|suppose so|believe so|possible|could well|bit unsure|don't trust|worth checking|check that|
-        please check|you should check|half asleep|wonky|wobbly|rough|roughish|or something|kind of|sort of|?""",
+        please check|you should check|half asleep|wonky|wobbly|rough|roughish|or something|kind of|sort of|
+        would put it at|sagging|slipped|slipping|bent|floppy|not exact|not exactly|not accurate|isn't accurate|
+        inaccurate|by my reckoning|at a push|with my phone|on my phone|an app|ruler|stretchy|dressmaking tape|
+        sewing tape|fabric tape|cloth tape|string|guestimate|ball park|ballpark|round about|roundabout|
+        if i remember|if memory serves|from what i remember|as i recall|i recall|i seem to|seem to remember|
+        on the plans|i imagine|i expect|expect|should think|would think|could not swear|can't be sure|
+        can't be certain|cannot be sure|not positive|not confident|not convinced|unconvinced|struggled to|
+        no guarantee|somewhere|plus or minus|within a cm|to the nearest|rounded|rounding|more likely|most likely|
+        least likely|less likely|by the look of it|needs double checking|take it with|roughly|?|want the|want it|
+        would like the|would like it|'d like the|'d like it|like to keep|want to keep|prefer|rather have|
+        would rather|'d rather|thinking of|thinking about|considering""",
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
@@ -40,25 +49,34 @@ PHRASES: dict[C, str] = {
         going to send|hope to|try to|try again|i'll try|will try|re-measure|remeasure|need a ladder|can't reach|
         couldn't reach|won't|isn't possible|not possible|not sure where|not sure how|still looking|waiting for|
         waiting on|pending|leave with me|leave it with me|bear with me|couldn't find|can't find|can't see|
-        couldn't see|couldn't tell|can't tell|no way of|struggling|struggled|stuck""",
+        couldn't see|couldn't tell|can't tell|no way of|struggling|struggled|stuck|i'll|we'll|i will|we will|
+        will look|will have|let me|going to|back to you|get round|bear with""",
     C.NEGATION: """
         not|no|n't|isn't|aren't|wasn't|weren't|never|neither|nor|none|without|don't have|do not have|doesn't have|
         haven't got|have no|nothing|don't|doesn't|nope|nobody|hardly""",
     C.TAKEN_BACK: """
         ignore|disregard|scrap|forget|strike|wrong|mistake|incorrect|not right|not correct|typo|cancel that|
         i lied|misread|mis-read|misread it|mismeasured|mis-measured|got that wrong|delete|take that back|
-        doesn't count|don't use|do not use|no longer correct|no longer right|out of date|please bin""",
+        doesn't count|don't use|do not use|no longer correct|no longer right|out of date|please bin|nonsense|
+        rubbish|can't be right|cannot be right|must be wrong|not that|silly me|silly|take no notice|
+        pay no attention|no good|held the tape crooked|crooked|wrongly|in error|by mistake|measured the wrong|
+        the wrong one|read it wrong|wrote it wrong|misspoke|invalid|not valid|bin the|bin that|bin my""",
     C.CORRECTION: """
         no wait|wait|hang on|hold on|scratch that|tell a lie|i tell a lie|actually|correction|i meant|i mean|
         meant|make that|make it|should read|should say|should have been|should have said|should've been|is really|
         really|rather|instead|amend|amended|amendment|corrected|correcting|revised|update|updated|oops|whoops|
         sorry|apologies|it turns out|turns out|in fact|remeasured|re-measured|measured again|measured it again|
-        checked again|re-checked|rechecked|replace""",
+        checked again|re-checked|rechecked|replace|no hang on|no hold on|no sorry|just re-measured|
+        just remeasured|having re-measured|having checked|on checking|second look|looked again|my mistake it|
+        should've said|that should be|this should be|now it's|now i get|now get|i now get|now measures|now reads|
+        to correct|let me correct|correcting myself|my bad|or rather|better|it's actually|is actually""",
     C.SAID_BEFORE: """
         i said|i wrote|i gave|i put|i sent|i told you|we said|we wrote|we gave|we put|you have|you read|
         you've got|you wrote|i'd written|i had written|i'd put|first put|first wrote|first said|first gave|
         had put|had said|had given|originally put|originally said|previously put|previously said|you had|not the|
-        earlier i|previously|i had said|i'd said|originally|before i said""",
+        earlier i|previously|i had said|i'd said|originally|before i said|i told|first time i got|the first time|
+        at first i|at first|i thought|thought it was|i had it as|had it down as|put down|i first|my earlier|
+        in my last|before that was|i originally|originally i|the earlier|i typed|i'd typed|i'd measured""",
     C.ANOTHER_HOME: """
         my mum's|my mums|my dad's|my sister's|my sisters|my brother's|my brothers|my son's|my daughter's|
         my parents|my parents'|my mother's|my father's|mother-in-law's|mother in law's|my friend's|a friend's|
@@ -69,7 +87,9 @@ PHRASES: dict[C, str] = {
         flat upstairs|flat downstairs|upstairs neighbour|the people next door|people next door|next door has|
         next door have|next door is|next door are|my sister|my brother|my mum|my aunt|my uncle|my boss|my cousin|
         my friend|my colleague|a colleague|in their house|their kitchen|their house|their flat|their place|
-        her house|his house|her kitchen|his kitchen|her flat|his flat""",
+        her house|his house|her kitchen|his kitchen|her flat|his flat|my nan's|my gran's|my mate's|
+        my mother in law's|in-laws'|in laws'|next door|over the road|across the road|show home|show house|
+        the show kitchen|in your showroom|a neighbour|my neighbour|my tenant|my tenants|tenant's""",
     C.HEARSAY: """
         builder|builders|the agent|estate agent|estate agents|agent's|brochure|particulars|the previous owner|
         previous owners|the landlord|landlord|according to|the surveyor|surveyor|architect|architect's|architects|
@@ -77,7 +97,10 @@ PHRASES: dict[C, str] = {
         he says|she says|they say|says it is|says it's|heard|apparently|the fitter said|fitter|the plumber said|
         the electrician said|plumber|electrician|the last people|old plans|original plans|original drawings|
         house plans|my husband says|my wife says|my partner says|my husband said|my wife said|my partner said|
-        he said|she said|they said|wife thinks|husband thinks|partner thinks|developer|developers""",
+        he said|she said|they said|wife thinks|husband thinks|partner thinks|developer|developers|floor plan from|
+        floorplan|epc|survey report|the survey said|the survey says|homebuyer|deeds|spec says|the spec|datasheet|
+        reckons|swears|assures|was told|been told|were told|i'm told|supposedly|allegedly|is meant to be|
+        are meant to be|meant to be""",
     C.CHANGE: """
         will be moved|being moved|be moving|is moving|are moving|going to move|want to move|moving the|
         to be moved|relocated|relocate|relocating|knocking|knock through|knock down|knocked through|knocked down|
@@ -89,7 +112,14 @@ PHRASES: dict[C, str] = {
         will change|change of plan|changed our mind|changed my mind|after the|once the|before the work|demolish|
         demolishing|new ceiling|new wall|partition|stud wall|be gone|is going|are going|getting rid|rid of|swap|
         swapping|be fitted|being fitted|put in a|putting in|installing|install|be installed|having a new|
-        having new|get a new|getting a new|boxing in""",
+        having new|get a new|getting a new|boxing in|coming down|come down|goes in|goes on|put up|going up|
+        taken out|taken down|being taken|being put|is due|due next|skimmed|skimming|reboarded|overboarded|
+        dropped ceiling|false ceiling|suspended ceiling|insulation|insulating|insulated|dry lining|dry-lining|
+        dry lined|levelling|levelled|rewire|rewiring|rewired|replumb|replumbing|redecorate|to be removed|
+        will be removed|will be gone|won't be there|not be there|to come out|gets moved|get moved|be relocated|
+        be raised|builders come|builders are|work starts|works start|rebuild|rebuilding|rebuilt|opening up|
+        open up|opened up|widen|widening|widened|enlarge|enlarging|closing up|close up|new radiator|new floor is|
+        tiling|to be tiled|be tiled|being tiled|tiled next""",
     C.DISPUTE: """
         plan is wrong|drawing is wrong|sketch is wrong|plan's wrong|your plan|your drawing|wrong way round|
         the wrong way|wrong wall|wrong side|back to front|mirrored|mirror image|upside down|you have misread|
@@ -100,7 +130,15 @@ PHRASES: dict[C, str] = {
         forgot to say there|not shown|not on the plan|isn't on the plan|didn't draw|didn't put|also a|
         another window|another door|a second window|a second door|different room|wrong room|not my room|
         not our kitchen|not my kitchen|not ours|not mine|wrong customer|wrong person|somebody else's|
-        someone else's plan""",
+        someone else's plan|you've put|you have put|you have drawn|you've drawn|you drew|drawn wrong|
+        isn't our room|isn't our kitchen|isn't my kitchen|not our room|not our plan|isn't our plan|isn't my plan|
+        wrong place|should be on the|can't be right|cannot be right|doesn't look right|does not look right|
+        looks wrong|not how it is|not like that|isn't like that|doesn't match|does not match|nothing like|
+        turned round|rotated|flipped|reversed|the wrong window|the wrong room|the wrong door|wrong one|
+        there isn't a window there|no window there|no door there|never been a|isn't there|is not there|
+        aren't there|not there any more|where the door is|where the window is|left off|missed off|missed out|
+        you missed|you've missed|you have missed|you forgot|you've forgotten|wrong plan|plan you sent|
+        drawing you sent|isn't right""",
     C.PERSON: """
         happy with how|not happy|unhappy|disappointed|complaint|complain|complaining|fed up|annoyed|annoying|
         frustrated|frustrating|ridiculous|unacceptable|too long|cancel|cancelled|refund|manager|told you|
@@ -109,11 +147,30 @@ PHRASES: dict[C, str] = {
         somebody come|anyone come|come round|come over|come and|pop round|send someone|send somebody|help me|
         need help|some help|confusing|confused|confuses|complicated|don't understand|do not understand|
         didn't understand|don't get|make head or tail|makes no sense|make sense of|too hard|too difficult|
-        no idea what|not sure what|don't know what|what do you mean|what you mean|what does|bad back|bad knees|
-        wheelchair|disabled|elderly|in hospital|passed away|died|emergency|urgent|urgently|wrong person|
-        wrong address|wasn't for me|not for me|isn't for me|smell gas|gas leak|sparks|shock|unsafe|dangerous|
-        give up|giving up|changed our minds|pulled out|too expensive|another company|on hold|postpone|postponed|
-        delay the|sold the house|moving house""",
+        not sure what|don't know what|what do you mean|what you mean|what does|bad back|bad knees|wheelchair|
+        disabled|elderly|in hospital|passed away|died|emergency|urgent|urgently|wrong person|wrong address|
+        wasn't for me|not for me|isn't for me|smell gas|gas leak|sparks|shock|unsafe|dangerous|give up|giving up|
+        changed our minds|pulled out|too expensive|another company|on hold|postpone|postponed|delay the|
+        sold the house|rather have|would rather|'d rather|prefer|we prefer|instead of the|changed my mind|
+        change our mind|change my mind|second thoughts|on reflection|no longer want|don't want|do not want|
+        didn't want|decided|we've decided|thinking of|thinking about|considering|in two minds|having doubts|hate|
+        hates|horrible|useless|third time|second time you|fourth time|how many times|keep asking|keeps asking|
+        asked me already|asked us already|asked already|waste of time|poor service|not good enough|let down|
+        disgusted|angry|upset|lied|refuse|solicitor|money back|deposit back|compensation|never called|never came|
+        didn't turn up|not turned up|sick of|tired of|enough of|losing patience|not impressed|unimpressed|
+        dissatisfied|appalling|shambles|joke|nightmare|no longer interested|not interested|pull out|pulling out|
+        call it off|called off|gone off|another firm|another showroom|other firm|competitor|cheaper|split up|
+        separated|divorce|redundancy|lost my job|made redundant|funeral|bereavement|stroke|shaky|shake|
+        can't see well|blind|partially sighted|dyslexic|dyslexia|can't read|cannot read|translator|interpreter|
+        don't speak|my english|visit us|visit me|measure for me|measure for us|measure it for|do it for|
+        do the measuring|do the survey|come to us|come to me|come and do|rather you|you do it|
+        would it be possible|is it possible|would it help|do i need|do we need|do you need|do i have to|should i|
+        shall i|shall we|should we|must i|can i|can we|could i|could we|may i|wondering if|wondering whether|
+        wonder if|wonder whether|want to know|like to know|like to ask|question about|a question|one question|
+        quick question|another question|ask you|ask about|advise|advice|recommend|bigger than you|
+        smaller than you|would like the|would like it|'d like the|'d like it|like to keep|want to keep|want the|
+        want it|hand on|who do i|whom|no idea what|how much|how long|what time|opening hours|are you open|
+        do you open|do you close""",
     C.DIFFERENCE: """
         lower|higher|more|less|short|bigger|smaller|taller|thinner|thicker|narrower|wider|longer|shorter|drop|
         drops|step|steps|gap|away|difference|differ|differs|out of level|out of true|fall|falls|slopes|apart|
@@ -152,9 +209,8 @@ PHRASES: dict[C, str] = {
         alcoves|nib|nibs|boxing|step|stairs|opening|openings|hinge|hinges|swing|swings|opens|shower|bath|toilet|
         wc|loo|basin|tap|taps|tank|cylinder|loft hatch|meter|meters|fuse|electric|electrics|electricity|water|
         heating|plaster|plastered|plasterboard|lintel|ledge|board|boards|floorboards|hole|damp|mould|crack|cracks|
-        leak|leaks|leaking|asbestos|smell|architraves|fittings|units|door|doors|window|windows|order|price|cost|
-        quote|deadline|budget|deposit|appointment|visit|fitter|fitters|install|installation|delivery|designer|
-        design""",
+        leak|leaks|leaking|asbestos|smell|architraves|fittings|units|door|doors|window|windows|cost|budget|
+        deadline|deposit|fitter|fitters|install|installation""",
     C.ASIDE: """
         what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|
         thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|yours|
@@ -167,7 +223,41 @@ PHRASES: dict[C, str] = {
         here we go|as requested|as you asked|as promised|you asked|answers below|see below|below|sent from my|
         get outlook|is that ok|is that okay|is that enough|is this ok|is this enough|does that help|
         does this help|will that do|will this do|ok|okay|great|lovely|brilliant|fab|super|excited|can't wait|
-        cannot wait|pleased|xx|x|ps|p.s.|fingers crossed|merry christmas|happy new year|lol|haha|phew""",
+        cannot wait|pleased|xx|x|ps|p.s.|fingers crossed|merry christmas|happy new year|lol|haha|phew|
+        much appreciated|appreciate|appreciated|excellent|wonderful|fantastic|amazing|awesome|lovely to|nice to|
+        good to|great to|pleasure|a pleasure|enjoyed|enjoy|loved|love|loves|loving|nice|kindly|thankyou|
+        thanks so much|thanks very much|thank you very much|thank you so much|thank you for|thanks for|
+        thanks again|with thanks|received with thanks|acknowledge|acknowledge receipt|noted|understood|got it|
+        got your|will do|roger|perfect|no problem at all|not a problem|no trouble|don't worry|not to worry|
+        you're welcome|you are welcome|very welcome|welcome|sorry for|sorry about|apologies for|excuse|forgive|
+        bear with|bear with me|busy|hectic|mad|madness|crazy|chaos|chaotic|flu|poorly|holiday|holidays|on a train|
+        on the train|in a rush|in a hurry|rushing|exciting|thrilled|delighted|happy|glad|hopefully see you|
+        see you|see you soon|talk soon|take care|have fun|happy easter|merry|christmas|easter|birthday|cheerio|
+        bye|goodbye|ttfn|good luck|well done|good work|great job|good job|keep up|looking forward to|forward to|
+        touch wood|weather|sunny|rain|raining|snow|football|weekend was|kids|grandchildren|grandson|granddaughter|
+        grandkids|nephew|niece|dog|cat|baby|sorry|sincerely yours|yours faithfully|faithfully|yours truly|
+        warm regards|warmest|all best|many regards|respectfully|sir or madam|madam|sir|to whom it may concern|
+        ladies|gents|folks|everyone|both of you|automatic reply|out of office|out of the office|auto-reply|
+        on my return|confidential|disclaimer|sent from|outlook for|iphone|ipad|android|samsung|galaxy|mobile|
+        tablet|blackberry|laptop|phone typed|typed on|dictated|excuse typos|typos|autocorrect|hope you|
+        hope you had|hope your|hope all|hope they|hope they're|hope it|hope this|hope that|hope everything|x x|
+        xxx|ha|hehe|woohoo|yay|hooray|hurrah|finally|at last|got there|there you go|here they are|here it is|
+        here are|here is|here's|please find|find attached|as you requested|per your request|as discussed|
+        old-fashioned|late husband|late wife|would you believe|believe it or not|lucky|proud|tired|knackered|
+        exhausted|fun|funny|joking|just kidding|received with""",
+    C.NEARLY: """
+        about|around|over|under|nearly|almost|up to|roughly|near|just over|just under""",
+    C.BUSINESS: """
+        design|designs|designer|designers|delivery|showroom|appointment|visit|order|project|plans for|quote|
+        quotation|price|team|service|guide|instructions|sheet|form|letter|chat|coffee|catalogue|brochures|samples|
+        colours|colour|kitchen island|website|fitters""",
+    C.LATER: """
+        to follow|will follow|later|tomorrow|tonight|weekend|this evening|this week|next week|next month|soon|
+        shortly|asap|as soon as|when i get|when i'm|when my|when we|once i|once my|once we|after work|i'll|we'll|
+        i will|we will|will do|will check|will measure|will send|will look|will get|will have|let me|going to|
+        bear with|leave it with|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|
+        back to you|get round|get around|get to it|in the morning|hope to|plan to|trying to|try to|give me a day|
+        a day or two|few days|hang fire|in due course|meanwhile|in the meantime""",
     C.KNOWN: """
         a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
@@ -202,6 +292,23 @@ PHRASES: dict[C, str] = {
         kids|live|lives|sits|sit|situated|located|mounted|fixed|fitted|hidden|kept|runs|run|enters|enter|comes in|
         goes out|leaves|turned|turn|stop|start|starts|starting|nearest the|cold|hot|mains|town|supply|gas|
         electric|oil|lpg|solar|heat|pump|air|source|combi|system|type|kind|gone|never mind|n|head|sill|cill|
-        reveal|recess|boiler|ledge|connected|available|present|exist|exists|supplied""",
+        reveal|recess|boiler|ledge|connected|available|present|exist|exists|supplied|this old flat|this old house|
+        this old place|this old cottage|an old house|an old flat|old house like this|an old place|who says|whose|
+        they're|you're|i'm afraid|afraid|checked twice|each time|every time|quick|quickly|reply|replying|letter|
+        emails|list|listed|order|above is|following|follows|asking|typed|typing|sitting|hand|hands|helper|friend|
+        brother|sister|mum|mother|father|son-in-law|daughter-in-law|neighbour helped|good eyes|eyes|glasses|specs|
+        handwriting|writing|scrawl|scribble|smudge|smudged|nought|noughts|eight|eights|threes|seven|zero|digit|
+        digits|numeral|looks like that|also measured|extras|while i was at it|while at it|in case|be precise|
+        to be precise|to be exact|to be sure|for certain|for sure|without doubt|no doubt|guaranteed|honest|
+        honestly|truthfully|really is|truly|solid|wooden|wood|stone|plastic|white|grey|black|red|blue|green|tiny|
+        huge|wee|iron|lid|hatch|hidden away|tucked|tucked away|hoover|ironing board|coats|shoes|bins|bin|bike|
+        bikes|gate|path|drive|driveway|pavement|street|road|garden|front garden|back garden|porch|lobby|entrance|
+        entry|hall|hallway|landing|loft|attic|cellar|basement|garage|shed|utility|utility room|larder|pantry|
+        cupboard|cupboards|airing cupboard|meter cupboard|spare room|spare bedroom|box room|downstairs|upstairs|
+        loo|cloakroom|washing machine|tumble dryer|dryer|fridge|freezer|cooker|oven|basin|bath|shower|stairs|
+        staircase|step|shelf|shelves|panel|flap|trapdoor|boxed in|box|cabinet|unit|low down|eye level|head height|
+        waist height|knee height|ground level|lhs|rhs|ext|int|ffl|approx|school|work|away|team|ur|ans|u|r|pls|plz|
+        cos|coz|bc|w|hth|tho|thru|meter box|former|latter|shorter one|taller one|fri|sat|sun|mon|tue|tues|wed|thu|
+        thur|thurs|monday|tuesday|wednesday|thursday|friday|saturday|sunday""",
 }
 """Each class with its words and phrases between bars; longer ones win."""

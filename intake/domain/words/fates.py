@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.clause import PREPOSITION, Clause
+from intake.domain.words.clause import PREPOSITION, not_said_twice
+from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.statements import SentenceReader
-from intake.model.checklist import Checklist
+from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.letter import Ask
-from intake.model.word import Statement, StatementKind
 
 
 class Fate(StrEnum):
@@ -25,7 +25,7 @@ class Fate(StrEnum):
 
 
 @dataclass(frozen=True)
-class JudgedClause:
+class Clause:
     """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
 
     text: str
@@ -33,11 +33,45 @@ class JudgedClause:
     about: tuple[str, ...] = ()
 
 
+SHORT = re.compile(
+    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
+    r"|correct|right|wrong"
+    r"|ja|nein|beide)\b",
+    re.I,
+)
+
+
+_UNABLE = re.compile(
+    r"\b(?:can't|cannot|can not|couldn't|could not|unable|no idea|don't know|do not know|dunno|smudged"
+    r"|illegible|unreadable|no clue|kann ich nicht"
+    r"|konnte|weiß (?:ich )?nicht|keine ahnung)\b",
+    re.I,
+)
+RETRACTS = re.compile(
+    r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait|hang on|hold on)|scratch that|oops|whoops"
+    r"|correction|tell a lie|i tell a lie"
+    r"|(?:nein,? )?(?:quatsch|moment|halt|warte))\b",
+    re.I,
+)
+"""How a sentence begins that takes back what stands before it."""
+
+
+def mere_promise(whole: Words) -> bool:
+    """Whether it only says that the answer comes later."""
+    return whole.has(C.LATER) and not _UNABLE.search(whole.text)
+
+
+def bare_word(clause: Words) -> bool:
+    """A yes, a no or a choice of which nobody can tell what it is to."""
+    return bool(SHORT.match(clause.text)) and len(clause.words) <= 4 and not clause.has(C.ASIDE)
+
+
 def left_over(reader: SentenceReader, said: Sequence[Statement]) -> bool:
     """More lengths in the sentence than were taken from it."""
     if reader.corrects:
         return False
-    lengths = {v.number.figure for c in reader.clauses for v in c.lengths if not of_a_door(c)}
+    given = not_said_twice([v for c in reader.clauses if not of_a_door(c) for v in c.lengths])
+    lengths = {v.number.figure for v in given}
     worktop = any(s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said)
     return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
 
@@ -53,26 +87,30 @@ def only_promised(said: Sequence[Statement]) -> bool:
     return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
 
 
-def of_a_door(clause: Clause) -> bool:
+def of_a_door(clause: Words) -> bool:
     """The height of a door, which the drawings show (domain/said/heights.py)."""
     return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
 
 
-def said_elsewhere(clause: Clause, found: Sequence[Statement]) -> bool:
+def said_elsewhere(clause: Words, found: Sequence[Statement]) -> bool:
     """Whether it only names what the rest of the sentence says something of."""
     if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
         return not clause.lengths
     named = {i for m in clause.mentions for i in m.items}
+    if not named and any(s.kind is StatementKind.PLACE for s in found):
+        return not clause.lengths and not clause.has(
+            C.NEGATION, C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.COULD_NOT
+        )
     return bool(named) and named <= {s.item for s in found} and not clause.lengths
 
 
-def of_the_room(whole: Clause) -> bool:
+def of_the_room(whole: Words) -> bool:
     return bool(whole.lengths or whole.mentions) or whole.has(
         C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
     )
 
 
-def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
+def fate_of(clause: Words, reader: SentenceReader) -> Fate:
     """Whether a clause of which nothing was taken may be about the survey."""
     if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
         return Fate.UNREAD
@@ -95,7 +133,7 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
 
 
-def _for_forms_sake(clause: Clause) -> bool:
+def _for_forms_sake(clause: Words) -> bool:
     """ "Is that enough?": a question that needs no answer."""
     courtesy = clause.has(C.ASIDE) or bool(ASIDE.match(clause.text))
     about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
@@ -109,7 +147,7 @@ _SAYS = re.compile(
 _HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
 
 
-def _only_named(clause: Clause) -> bool:
+def _only_named(clause: Words) -> bool:
     """ "With the fuse box and the boiler": things named, and nothing said of them."""
     rest = [
         w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
@@ -118,12 +156,12 @@ def _only_named(clause: Clause) -> bool:
     return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
 
 
-def unseen(clause: Clause) -> bool:
+def unseen(clause: Words) -> bool:
     """ "I can't see the picture"."""
     return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
 
 
-def _strange(clause: Clause) -> bool:
+def _strange(clause: Words) -> bool:
     """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
     unknown = [w for w in clause.unknown if w[:1].islower()]
     return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)

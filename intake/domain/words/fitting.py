@@ -10,9 +10,8 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL
-from intake.model.checklist import ChecklistItem
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
 from intake.model.reading import Role
-from intake.model.word import Statement, StatementKind
 
 _FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
 _SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)
@@ -33,7 +32,11 @@ _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
     """False where the length cannot be this item's: it has none, it is a distance or a difference, or the words beside
     it say width for a height."""
-    if not item.range_mm or value.apart:
+    if not item.range_mm:
+        return False
+    if value.apart and not (
+        value.over and Role.CEILING in item.roles and reading_of(value.number, item.range_mm).usual
+    ):
         return False
     upright, reveal = bool(HEIGHTS.intersection(item.roles)), Role.REVEAL in item.roles
     if value.across:

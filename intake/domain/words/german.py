@@ -6,13 +6,17 @@ from intake.domain.words.concepts import Concept as C
 
 PHRASES: dict[C, str] = {
     C.HEDGE: """
-        ca|ca.|circa|etwa|ungefähr|ungefaehr|zirka|rund|knapp|gut und gerne|so um die|um die|schätze|geschätzt|
-        schätzungsweise|ich glaube|glaube ich|glaube|glauben wir|meine ich|ich meine|denke ich|ich denke|
-        wahrscheinlich|vermutlich|vielleicht|eventuell|evtl|evtl.|möglicherweise|wohl|müsste|müssten|dürfte|
-        könnte|könnten|sollte|sollten|wäre|wären|würde|falls|wenn|nicht sicher|unsicher|nicht ganz sicher|
-        bin mir nicht sicher|ohne gewähr|aus dem kopf|aus dem gedächtnis|mindestens|höchstens|maximal|fast|
-        beinahe|oder so|oder|in etwa|pi mal daumen|über den daumen|standard|normalerweise|angeblich|scheint|
-        nachmessen|noch prüfen|soll|sollen|hoffentlich|mehr oder weniger|zwischen|plusminus|?""",
+        ca|ca.|circa|ungefähr|ungefaehr|zirka|gut und gerne|so um die|schätze|geschätzt|schätzungsweise|
+        ich glaube|glaube ich|glauben wir|meine ich|ich meine|denke ich|ich denke|wahrscheinlich|vermutlich|
+        vielleicht|eventuell|evtl|evtl.|möglicherweise|wohl|müsste|müssten|dürfte|könnte|könnten|sollte|sollten|
+        wäre|wären|würde|falls|wenn|nicht sicher|unsicher|nicht ganz sicher|bin mir nicht sicher|ohne gewähr|
+        aus dem kopf|aus dem gedächtnis|mindestens|höchstens|maximal|beinahe|oder so|oder|in etwa|pi mal daumen|
+        über den daumen|standard|normalerweise|angeblich|scheint|nachmessen|noch prüfen|soll|sollen|hoffentlich|
+        mehr oder weniger|zwischen|plusminus|?|so ungefähr|grob|grob geschätzt|über den daumen gepeilt|
+        genau weiß ich es nicht|weiß nicht genau|bin nicht sicher|nicht genau|mit dem handy|handy-app|
+        ohne garantie|meines wissens|soweit ich weiß|so viel ich weiß|wenn ich mich richtig erinnere|
+        vielleicht auch|eher|plus minus|könnte auch|denke|denk ich|glaub ich|nehme an|nehme ich an|vermute|rate|
+        geraten|um die|glaube""",
     C.COULD_NOT: """
         konnte nicht|konnten nicht|konnte ich nicht|konnten wir nicht|kann ich nicht|kann nicht|können wir nicht|
         nicht gemessen|noch nicht|weiß nicht|weiss nicht|weiß ich nicht|weiss ich nicht|keine ahnung|vergessen|
@@ -25,11 +29,14 @@ PHRASES: dict[C, str] = {
     C.NEGATION: "nicht|kein|keine|keinen|keinem|keiner|keins|ohne|nie|niemals|weder|noch nie|nein|nichts|ne|nee",
     C.TAKEN_BACK: """
         ignorieren|vergessen sie|falsch|fehler|irrtum|vertan|verschrieben|verlesen|vermessen|stimmt nicht|
-        nicht richtig|streichen|ungültig|vertippt|verwechselt""",
+        nicht richtig|streichen|ungültig|vertippt|verwechselt|quatsch|unsinn|war falsch|war nicht richtig|
+        gilt nicht mehr|bitte vergessen|hinfällig|falschen raum gemessen|falsches fenster|bitte nicht beachten|
+        nicht beachten""",
     C.CORRECTION: """
         korrektur|richtig ist|richtig wäre|sondern|tatsächlich|stattdessen|ich meinte|gemeint war|gemeint waren|
         berichtigung|entschuldigung|sorry|nachgemessen|neu gemessen|nochmal gemessen|noch einmal gemessen|doch|
-        eigentlich|es muss heißen|muss heißen|statt""",
+        eigentlich|es muss heißen|muss heißen|statt|moment|quatsch|halt|korrigiere|ich korrigiere|nein warte|
+        oder besser|besser gesagt|vielmehr|neu ist|jetzt habe ich|noch einmal nachgemessen|muss es sein""",
     C.SAID_BEFORE: """
         ich schrieb|hatte ich geschrieben|ich hatte|geschrieben hatte|statt|anstatt|sie haben|sie lesen|vorher|
         zuvor|zuerst""",
@@ -45,17 +52,32 @@ PHRASES: dict[C, str] = {
         abgehängt werden|abhängen|wird entfernt|entfernen|kommt raus|kommt weg|kommen weg|rausreißen|abreißen|
         abgerissen|durchbruch|wird ausgetauscht|ausgetauscht|austauschen|neues fenster|neue fenster|neue tür|
         neue therme|umbau|umbauen|anbau|zugemauert|wird ersetzt|ersetzt|ersetzen|estrich|fußbodenheizung|
-        neuer boden|neuen boden|verputzt|verputzen|geplant|planen|soll weg""",
+        neuer boden|neuen boden|verputzt|verputzen|geplant|planen|soll weg|kommt runter|kommt eine neue|
+        kommen neue|wird neu|werden neu|neu gemacht|wird gedämmt|dämmung|trockenbau|gipskarton|abgehängte decke|
+        fliesen kommen|gefliest|wird gefliest|wird verputzt|bauarbeiten|handwerker kommen|wird umgebaut|
+        wird ausgebaut|wird eingebaut|eingebaut werden|entfällt|wird zugemauert|durchbrechen|nächsten monat|
+        sanierung|saniert|renovierung|renovieren|renoviert""",
     C.DISPUTE: """
         plan stimmt nicht|plan ist falsch|zeichnung ist falsch|skizze ist falsch|falsch herum|falschrum|
         spiegelverkehrt|seitenverkehrt|vertauscht|verwechselt|ist eine tür|ist ein fenster|kein fenster sondern|
-        keine tür sondern|gibt es nicht|fehlt auf dem plan|falsche wand|falschen wand|falscher raum""",
+        keine tür sondern|gibt es nicht|fehlt auf dem plan|falsche wand|falschen wand|falscher raum|ihr plan|
+        ihre zeichnung|stimmt so nicht|nicht unser raum|nicht unsere küche|auf der falschen seite|falsche seite|
+        falschen seite|ist kein fenster|ist keine tür|das ist kein|haben sie falsch|falsch gezeichnet|
+        falsch eingezeichnet|fehlt eine tür|fehlt ein fenster|fehlt das fenster|fehlt die tür|
+        spiegelverkehrt gezeichnet""",
     C.PERSON: """
         anrufen|rufen sie|ruft|telefonieren|telefonisch|vorbeikommen|kommen sie vorbei|verstehe nicht|
         verstehe ich nicht|verstehen wir nicht|kompliziert|beschwerde|enttäuscht|ärgerlich|unzufrieden|
         dauert zu lange|zu lange|hilfe|helfen sie|was ist ein|was ist eine|was heißt|was meinen|sprechen sie|
         stornieren|kündigen|gasgeruch|riecht nach gas|gefährlich|dringend|falsche person|nicht für mich|
-        bereits geschickt|schon geschickt|schon gesagt|zu teuer""",
+        bereits geschickt|schon geschickt|schon gesagt|zu teuer|möchte lieber|möchten lieber|lieber doch|
+        doch lieber|umentschieden|anders überlegt|haben uns entschieden|haben entschieden|nicht mehr|
+        kein interesse|absagen|abbestellen|rücktritt|zurücktreten|beschweren|unverschämt|unmöglich|frechheit|
+        ärger|sauer|enttäuschend|katastrophe|zum dritten mal|schon wieder|mehrfach|wann kommt|wann kommen|
+        wer kommt|können sie|könnten sie|soll ich|sollen wir|muss ich|müssen wir|darf ich|kann ich|was kostet|
+        wie lange|wie viel|wieviel|wann|öffnungszeiten|geöffnet|eine frage|frage dazu|ich habe eine frage|rückruf|
+        zurückrufen|aufmaß vor ort|selbst messen|für mich messen|messen kommen|krank|krankenhaus|rollstuhl|
+        verstorben|umzug abgesagt""",
     C.DIFFERENCE: """
         niedriger|höher|mehr|weniger|kürzer|länger|größer|kleiner|breiter|schmaler|tiefer|abstand|unterschied|
         gefälle|versatz|stufe|um|differenz|überstand|dazu|plus|minus|abzüglich|zuzüglich|durchschnitt""",
@@ -77,8 +99,8 @@ PHRASES: dict[C, str] = {
     C.ROOM_WORD: """
         wand|wände|boden|fußboden|ecke|arbeitsplatte|spüle|herd|ofen|kühlschrank|spülmaschine|heizkörper|
         steckdose|steckdosen|rohr|rohre|fliesen|kamin|nische|stufe|raum|küche|bad|badezimmer|schlafzimmer|zimmer|
-        maß|maße|länge|breite|höhe|tiefe|öffnung|dusche|wanne|wc|waschbecken|wasser|strom|heizung|putz|preis|
-        kosten|angebot|termin|lieferung|monteur|einbau|schimmel|leck|undicht|asbest|rahmen""",
+        maß|maße|länge|breite|höhe|tiefe|öffnung|dusche|wanne|wc|waschbecken|wasser|strom|heizung|putz|kosten|
+        monteur|einbau|schimmel|leck|undicht|asbest|rahmen""",
     C.ASIDE: """
         danke|vielen dank|herzlichen dank|dankeschön|mit freundlichen grüßen|mit freundlichen gruessen|
         freundliche grüße|viele grüße|liebe grüße|beste grüße|herzliche grüße|grüße|gruß|mfg|lg|vg|hallo|
@@ -87,7 +109,19 @@ PHRASES: dict[C, str] = {
         kein problem|schönen tag|schönes wochenende|bis bald|tut mir leid|entschuldigen sie die verspätung|
         anbei die antworten|hier die antworten|hier unsere antworten|hier meine antworten|wie gewünscht|
         von meinem iphone gesendet|gesendet von|reicht das|passt das|ist das ok|wir freuen uns|freuen uns|ok|
-        super|prima|toll""",
+        super|prima|toll|für ihre nachricht|für ihre mail|für die schnelle|schnelle antwort|ich melde mich|
+        wir melden uns|melde mich|alles klar|alles gut|einverstanden|in ordnung|bitte sehr|gern geschehen|
+        frohe ostern|frohe weihnachten|schöne feiertage|urlaub|aus dem urlaub|mit besten grüßen|herzliche|beste|
+        freundliche|viele|ihr|ihre|ihnen auch|nochmals|nochmal danke|danke schön|lieben dank|besten dank|
+        freue mich|freu mich|wir freuen|freundlichen grüßen|hochachtungsvoll|ergebenst|mit freundlichem gruß|
+        entschuldigung für|sorry für|abwesenheitsnotiz|bin im urlaub|im büro|nicht im büro|auf dem weg|unterwegs""",
+    C.NEARLY: """
+        etwa|rund|knapp|fast|über|um""",
+    C.LATER: """
+        morgen|später|folgt|folgen|am wochenende|nächste woche|heute abend|melde mich|melden uns|schicke|
+        nachreichen|reiche ich|reichen wir|demnächst|bald""",
+    C.BUSINESS: """
+        termin|angebot|lieferung|beratung|planung|entwurf|ausstellung|studio|küchenstudio|auftrag|bestellung|preis""",
     C.KNOWN: """
         der|die|das|den|dem|des|ein|eine|einen|einem|einer|es|er|sie|ihn|ihr|ihre|ihren|ihnen|ich|wir|uns|unser|
         unsere|unserem|unseren|unserer|mein|meine|meinem|meiner|mir|mich|ist|sind|war|waren|bin|haben|hat|habe|
@@ -106,7 +140,13 @@ PHRASES: dict[C, str] = {
         kontrolliert|maßband|zollstock|laser|mann|frau|zusammen|wird|werden|kann|können|muss|alles|sonst|leider|
         übrigens|anbei|dazu|davon|daneben|darunter|darüber|direkt|gleich|schicke|sende|senden|geschickt|gesendet|
         aufgeschrieben|notiert|heizen|heizung|strom|elektrisch|elektro|fernwärme|wärmepumpe|gas|öl|vorhanden|
-        angeschlossen|anschluss""",
+        angeschlossen|anschluss|gemessen habe|habe gemessen|gasanschluss|leitung|außenwand|überall|rechts oben|
+        links oben|hinterm|hinter der|neben der|neben dem|vor der|in der|im eg|im og|erdgeschoss|obergeschoss|
+        untergeschoss|etage|stellen|messungen|mitgemessen|zweimal gemessen|doppelt gemessen|genau gemessen|
+        bleiben|kochen|heizen wir|nachgeschaut|geschaut|gelesen|meine schrift|schrift|handschrift|ziffer|null|
+        acht|sieben|undeutlich|unter der|hinter dem|im schrank|hauseingang|eingang|haustür|wohnungstür|
+        kellertreppe|rechte seite|linke seite|fensterseite|türseite|tiefste|niedrigste|höchste|niedrigsten|
+        höchsten""",
 }
 
 ITEMS: dict[str, str] = {

@@ -17,7 +17,8 @@ _SHOWN = any_of(
 _QUALIFIES = re.compile(
     r"^[ -]"
     + any_of(
-        "man|men|people|company|supplier|guy|lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob|cooker|oven|fires?|bill|engineer|safe|smell",
+        "man|men|people|company|supplier|guy|lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob"
+        "|cooker|oven|fires?|bill|engineer|safe|smell",
         "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
     )
     + r"\b",
@@ -39,7 +40,7 @@ NONE_BEFORE = re.compile(
         r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
         r"\bnot connected to(?: the)?",
         r"\bneither(?: the| any| a)?|\bnor(?: the| any| a)?",
-        r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?",
+        r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?(?: \w+ mit)?",
         r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
     )
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
@@ -49,7 +50,8 @@ _NONE_AFTER = re.compile(
     r"^\s*+(?:is|are|[:=-])?\s*+"
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
     + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
-    r"|^\s(?:haben wir|gibt es|habe ich)(?: hier| leider)? (?:nicht|keine?[nrs]?)\b",
+    r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
+    r"(?: (?:hier|leider|bei uns|im haus|in der wohnung|auch|aber|ja|überhaupt|gar))*+ (?:nicht|keine?[nrs]?)\b",
     re.I,
 )
 
@@ -71,16 +73,19 @@ _NOWHERE = (
 """What may follow "in" or "on" without being a place in a house."""
 _LINKS = any_of(
     "ist|sind|sitzt|hängt|liegt|steht|befindet sich|befinden sich|finden sie",
-    "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently|just|still",
+    "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently"
+    "|just|still",
     "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
 )
 _SPOTS = any_of(
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
     "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door|under the sink|understairs",
-    "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche|speisekammer|hauswirtschaftsraum",
+    "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche"
+    "|speisekammer|hauswirtschaftsraum",
 )
 PLACE_AFTER = re.compile(
-    rf"^(?:\s(?:that\s)?you\s(?:asked|wanted|mentioned|mean|meant)(?:\s(?:about|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
+    rf"^(?:\s(?:that\s)?you\s(?:asked|wanted|mentioned|mean|meant)(?:\s(?:about"
+    rf"|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
     rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{_SPOTS}\b",
     re.I,
 )
@@ -153,8 +158,25 @@ MORE_NAMES = {
         "reveals",
         "depth of the window recess",
     ),
-    "ceiling-height": ("celing", "cieling", "ceiling hight", "headroom", "floor-to-ceiling"),
+    "ceiling-height": (
+        "high of the room",
+        "room's height",
+        "the room is high",
+        "celing",
+        "cieling",
+        "ceiling hight",
+        "headroom",
+        "floor-to-ceiling",
+    ),
     "consumer-unit": (
+        "electrics",
+        "electric box",
+        "electricity box",
+        "fuse cupboard",
+        "trip switches",
+        "trip box",
+        "breakers",
+        "rcd",
         "fuses",
         "fuse boxes",
         "consumer box",
@@ -163,6 +185,10 @@ MORE_NAMES = {
         "trip switch box",
     ),
     "water-main": (
+        "water shut-off",
+        "shut off valve",
+        "mains tap",
+        "water stopcock",
         "stop valve",
         "main stop tap",
         "water stop tap",
@@ -191,7 +217,11 @@ def _phrase(word: str) -> re.Pattern[str]:
     if word.endswith("="):
         return re.compile(rf"^\W*{re.escape(word[:-1])}\s?[=:]\s?(?=\d)", re.I)
     if word.endswith("#"):
-        return re.compile(rf"^\W*(?:the\s)?{word[:-1]}(?=\s?(?:is|at|[:=-])?\s?\d)", re.I)
+        return re.compile(
+            rf"^\W*(?:the\s)?{word[:-1]}(?=(?:\s?(?:is|at|[:=-])){{0,2}}\s?\d)"
+            rf"|(?<=[/,&+])\s?{word[:-1]}(?=\s?[/,&+=:])",
+            re.I,
+        )
     first, *rest = re.split(r"[\s-]+", word)
     joined = (r"(?:[\s-]+the)?" if w == "the" else rf"[\s-]+{re.escape(w)}" for w in rest)
     spaced = re.escape(first) + "".join(joined)

@@ -25,16 +25,19 @@ _UNITS = {
     "zol": "in",
 }
 _UNIT = (
-    r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m|inch(?:es)?|ins|zoll"
+    r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m"
+    r"|inch(?:es)?|ins|zoll"
     r"|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from))|\"|'')"
 )
 _HALF = (
     r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"
-    r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+(?:point|komma)\s+\d(?!\d)|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
+    r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+(?:point"
+    r"|komma)\s+\d(?!\d)|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
 )
 _NUMBER = r"\d++(?:[.,]\d++)?+"
 _FEET = re.compile(
-    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})(?P<more>{_HALF})?\s?(?:'(?!')|ft\b\.?|feet\b|foot\b|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
+    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})(?P<more>{_HALF})?\s?(?:'(?!')|ft\b\.?|feet\b|foot\b"
+    rf"|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
     rf"(?:[.,]\d)?)(?P<part>{_HALF})?\s?(?:\"|''|ins?\b|inch(?:es)?\b|zoll\b)?(?P<late>{_HALF})?)?",
     re.I,
 )
@@ -52,18 +55,22 @@ _PLAIN = re.compile(
     re.I,
 )
 _MONTHS = (
-    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?"
+    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?"
+    "|oct(?:ober)?|nov(?:ember)?"
     "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
 )
 _NOT_LENGTH = re.compile(
     r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
     r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
     r"|\b(?:0?[1-9]|[12]\d|3[01])([./])(?:0?[1-9]|1[0-2])\1(?:20)?\d{2}\b|\b\d{4}-\d{2}-\d{2}\b"
-    rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
+    rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?"
+    rf"|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
     r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
     r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
-    r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
-    rf"|\b{_NUMBER}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
+    r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+"
+    r"|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
+    rf"|\b{_NUMBER}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{_NUMBER}(?:\s?(?:mm|cm"
+    rf"|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
     r"|\b[A-Za-z]{1,3}-?\d[\w-]*|\b\d+[A-Za-z]{1,2}\d\w*|\b\d{7,}\b",
     re.I,
 )
@@ -77,7 +84,8 @@ _FAR = 2.5
 class Number:
     """A number that may be a length: where it stands, as written, its figure, and its unit ("" for none written).
 
-    `places` is how many decimals were written; `whole_mm` the length where the unit is written, None where it is not or
+    `places` is how many decimals were written; `whole_mm` the length where the unit is written, None where it is
+    not or
     where no tape reads so.
     """
 

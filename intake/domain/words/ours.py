@@ -13,7 +13,8 @@ LEAST_WORDS = 4
 _HEAD = re.compile(
     r"^[\s>|*]*+(?:from|von|van|de|da|od|från|fra|nadawca|feladó|от|发件人|kimden|gan|oddi wrth|expéditeur|mittente"
     r"|sent|gesendet|verzonden|enviado|enviada|envoyé|inviato|wysłano|skickat|sendt|trimis|gönderildi|отправлено|发送时间"
-    r"|elküldve|anfonwyd|date|datum|data|fecha|dátum|tarih|дата|to|an|aan|para|do|către|kime|кому|收件人|címzett|at|till|til|cc|kopie|subject|betreff|onderwerp|asunto"
+    r"|elküldve|anfonwyd|date|datum|data|fecha|dátum|tarih|дата|to|an|aan|para|do|către|kime|кому|收件人|címzett"
+    r"|at|till|til|cc|kopie|subject|betreff|onderwerp|asunto"
     r"|assunto|oggetto|temat|subiect|konu|тема|主题|tárgy|pwnc|objet|ämne|emne|reply-to|à)\s?[*]?[:：]",
     re.I,
 )

@@ -28,9 +28,12 @@ from intake.domain.words.lexicon import (
     says_none,
 )
 from intake.domain.words.numbers import reading_of
+from intake.domain.words.spelling import mended
 from intake.domain.words.weighing import NOT_ALL_KNOWN, weakened, weighed
-from intake.model.checklist import ChecklistItem
-from intake.model.word import Statement, StatementKind
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.reading import Role
+
+_OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
 
 
 @dataclass
@@ -52,8 +55,9 @@ class SentenceReader:
         self.text = sentence
         self._lexicon = lexicon
         self._items = lexicon.items
-        self.clauses = clauses_of(sentence, lexicon, language)
-        self.whole = Clause(sentence, 0, lexicon, language)
+        heard = mended(sentence)
+        self.clauses = clauses_of(heard, lexicon, language)
+        self.whole = Clause(heard, 0, lexicon, language)
         self.found: list[Statement] = []
         self.told: list[Told] = []
         self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
@@ -121,7 +125,7 @@ class SentenceReader:
                 self._where(item, clause, "", clause.text[it.end() :])
         if clause.mentions:
             self._told(clause)
-        elif clause.lengths:
+        elif clause.lengths and not self._of_the_window(clause):
             self._bare(clause)
         elif elsewhere(clause.text, self._lexicon.room):
             self._elsewhere = True
@@ -265,6 +269,24 @@ class SentenceReader:
                 self._doubtful(named[0], value, "it is not plain what this length is of")
         self._open, self._last = [], named
 
+    def _of_the_window(self, clause: Clause) -> bool:
+        """ "..., and it goes back 15.5 cm": beside a sill, a top or a window, a depth is the recess's and a top the
+        window's."""
+        parts = {role: i for i, item in self._items.items() for role in item.roles if role in _OF_A_WINDOW}
+        spoken_of = {s.item for s in self.found} | set(self._last) | set(self._before)
+        if not (spoken_of & set(parts.values()) or self.whole.has(C.WINDOW)) or len(clause.lengths) != 1:
+            return False
+        role = Role.REVEAL if _DEEP.search(clause.text) else Role.HEAD if _TOP.match(clause.text) else None
+        item = parts.get(role) if role else None
+        if item is None or item in {s.item for s in self.found}:
+            return False
+        if _FLAT_WORDS.search(self.whole.text):
+            self._doubtful(item, clause.lengths[0], "it may be of the window as a whole")
+            return True
+        before = len(self.found)
+        self._value(item, clause, clause.lengths[0])
+        return len(self.found) > before
+
     def _all_usual(self, item: str, clause: Clause) -> bool:
         return all(reading_of(v.number, self._items[item].range_mm).usual for v in clause.lengths)
 
@@ -342,10 +364,15 @@ class SentenceReader:
 
 
 _DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
-_NEITHER_NOR = re.compile(r"\b(?:neither|weder)\b", re.I)
+_NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
+_DEEP = re.compile(r"\b(?:deep|depth|deepness|goes back|go back|set back|recessed|tief|tiefe)\b", re.I)
+_FLAT_WORDS = re.compile(r"\b(?:width|wide|breite|breit)\b", re.I)
+_TOP = re.compile(r"^\W*(?:and\s|und\s)?(?:the\s|die\s)?(?:top|head|oberkante)\b", re.I)
 _TURNS = re.compile(
-    r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
-    r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just|found|measured|check(?:ed)?)\b",
+    r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was"
+    r"|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
+    r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just"
+    r"|found|measured|check(?:ed)?)\b",
     re.I,
 )
 

@@ -5,48 +5,47 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
-from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
-from intake.domain.words.clause import Clause
+from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.fates import (
+    RETRACTS,
+    SHORT,
+    Clause,
     Fate,
-    JudgedClause,
+    bare_word,
     fate_of,
     for_the_plan,
     left_over,
+    mere_promise,
     of_the_room,
     only_promised,
     said_elsewhere,
     unseen,
 )
 from intake.domain.words.hazards import hazard_in
-from intake.domain.words.labels import ReplyPart, parts
+from intake.domain.words.labels import Part, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of
+from intake.domain.words.order import Unnumbered
+from intake.domain.words.signature import unsigned
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.vocabulary import language_of
-from intake.domain.words.weighing import UNCERTAIN
-from intake.model.checklist import Checklist
+from intake.domain.words.weighing import UNCERTAIN, weakened, weighed
+from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
-from intake.model.word import Statement, StatementKind
 
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
-OWN_REQUEST = "It answers a request that a designer added to our letter."
 TOO_LONG = "The message is longer than the program reads."
 FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 CANNOT_TELL = "The customer cannot tell what the number on the plan says."
+WHICH_REQUEST = "it does not say which request it answers"
 LONGEST_NEED = 300
-_SHORT = re.compile(
-    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
-    r"|correct|right|wrong"
-    r"|ja|nein|beide)\b",
-    re.I,
-)
+_CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
 
 
 @dataclass(frozen=True)
@@ -56,7 +55,7 @@ class Understood:
 
     statements: tuple[Statement, ...] = ()
     answers: tuple[Answer, ...] = ()
-    clauses: tuple[JudgedClause, ...] = ()
+    clauses: tuple[Clause, ...] = ()
     needs: tuple[Need, ...] = ()
     denied_mm: frozenset[int] = frozenset()
     withdraws: bool = False
@@ -90,18 +89,22 @@ class _Message:
 
     def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
         self.asks, self.checklist, self.key = asks, checklist, key
-        self.own = without_ours(text, asks)
+        lexicon = lexicon_of(checklist)
+        self.own = unsigned(without_ours(text, asks), lambda line: bool(lexicon.mentions(line)))
         self.language = language_of(self.own)
         self._too_long = len(text) > LONGEST_TEXT or any(
             len(s) >= LONGEST_SENTENCE for s in sentences(self.own)
         )
         self.statements: list[Statement] = []
         self.answers: list[Answer] = []
-        self.clauses: list[JudgedClause] = []
+        self.clauses: list[Clause] = []
         self.needs: list[Need] = []
         self.denied: set[int] = set()
         self.withdraws = False
+        self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
         self._last: list[str] = []
+        self._retracted: str | None = None
+        """The sentence that took back what was said before, until a length follows in its place."""
         self._latest: list[Statement] = []
         """What the sentence before said, for a doubt that follows it."""
 
@@ -110,11 +113,8 @@ class _Message:
             self.needs.append(Need(NeedKind.UNREAD, self.own[:LONGEST_NEED], TOO_LONG, self.key))
         for part in self._parts():
             self._last, self._latest = [], []
-            if part.ask and not self.asks[part.ask - 1].item:
-                self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], OWN_REQUEST, self.key))
-                self.clauses.append(JudgedClause(part.text, Fate.UNREAD, (str(part.ask),)))
-                continue
             answered, needs = False, len(self.needs)
+            self._retracted = None
             for sentence in sentences(part.text):
                 answered = self._sentence(sentence, part, answered) or answered
             if part.ask and not answered and len(self.needs) == needs:
@@ -140,70 +140,39 @@ class _Message:
                 Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
             )
 
-    def _unanswered(self, part: ReplyPart) -> None:
+    def _unanswered(self, part: Part) -> None:
         """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
         whole = self._read(part.text).whole
         excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
         unsure = whole.has(C.HEDGE, C.NEGATION) and not whole.has(C.ASIDE)
-        if ((part.labelled or unsure) and not excused) or _SHORT.match(part.text):
+        if ((part.labelled or unsure) and not excused) or SHORT.match(part.text):
             self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
 
-    def _parts(self) -> list[ReplyPart]:
+    def _parts(self) -> list[Part]:
         found = parts(self.own, len(self.asks))
         if not self.asks or any(p.ask for p in found):
             return found
         if (lone := self._meant()) != 0:
-            return [ReplyPart(lone, self.own, labelled=False)]
-        if order := self._in_letters_order():
-            return order
-        for short in (s for s in sentences(self.own) if _SHORT.match(s)):
-            whole = self._read(short).whole
-            if not (whole.mentions or whole.lengths):
-                self.needs.append(Need(NeedKind.UNREAD, short, NOT_UNDERSTOOD, self.key))
-        return found
+            return [Part(lone, self.own, labelled=False)]
+        return self._unnumbered.parts() or found
 
     def _meant(self) -> int:
-        """The one ask that an unnumbered reply must be about: the only one, or the only one that offers its length."""
-        given = [n for s in sentences(self.own) for n in self._read(s).whole.lengths]
-        values = {v for g in given for v in reading_of(g.number, None).values_mm}
-        offering = [
-            n
-            for n, ask in enumerate(self.asks, 1)
-            if len(given) == 1 and values & {parse_length(c, "cm") for c in ask.choices}
-        ]
-        if len(offering) == 1:
-            return offering[0]
+        """1 where an unnumbered reply can only be about the one request of the letter, else 0."""
         named = {i for s in sentences(self.own) for m in self._read(s).whole.mentions for i in m.items}
         return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
-
-    def _in_letters_order(self) -> list[ReplyPart]:
-        """As many bare lengths as requests for one length each, and not a word beside: in the letter's own order."""
-        given = [self._read(s).whole for s in sentences(self.own)]
-        told = [(c, v) for c in given for v in c.lengths]
-        bare = all(
-            not (c.mentions or c.unknown or c.has(C.HEDGE, C.WINDOW, C.DOOR, C.COULD_NOT))
-            for c in given
-            if c.lengths
-        )
-        single = all(len(a.items) == 1 and (a.number is not None or self._ranged(a)) for a in self.asks)
-        if not (bare and single and len(told) == len(self.asks) and len(told) > 1):
-            return []
-        return [ReplyPart(n, v.number.text) for n, (_, v) in enumerate(told, 1)]
-
-    def _ranged(self, ask: Ask) -> bool:
-        item = self.checklist.item(ask.item)
-        return item is not None and item.range_mm is not None
 
     def _read(self, sentence: str) -> SentenceReader:
         return SentenceReader(sentence, lexicon_of(self.checklist), self.language, self._last)
 
-    def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
+    def _sentence(self, sentence: str, part: Part, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
         if (hazard := hazard_in(sentence)) is not None:
             self.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
-            self.clauses.append(JudgedClause(sentence, Fate.UNREAD))
+            self.clauses.append(Clause(sentence, Fate.UNREAD))
             return False
         reader = self._read(sentence)
+        if self._retracted is not None and reader.whole.lengths:
+            reader.corrects = True
         found = reader.read()
         self._note_denied(reader.whole)
         given: list[Statement] = []
@@ -213,17 +182,55 @@ class _Message:
             if own or not answered or reader.corrects:
                 given = AnswerReader(ask, self.checklist).read(reader, found)
             found = [s for s in found if s not in own]
+            self._take(found, given, part, reader)
+        else:
+            self._take(found, [], part, reader)
+            given = self._unasked(reader, found) if self.asks else []
         if not (found or given):
             self._follow_up(reader)
-        self._take(found, given, part, reader)
         self._account(reader, found, given, part)
+        if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
+            self.needs = [n for n in self.needs if n.text != self._retracted]
+            self._retracted = None
         if found or given:
             self._latest = [*found, *given]
             self._last = reader.last or [s.item for s in (*found, *given)][-1:]
         return bool(given)
 
+    def _unasked(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
+        """Take what a sentence without a number says to a request all the same: lengths that were offered, a choice, a
+        yes. What may be to another request is doubtful."""
+        taken: list[Statement] = []
+        for told in (t for t in reader.told if not (t.used or reader.asked)):
+            ask, certain = self._unnumbered.offered(told.clause, reader.text)
+            if ask:
+                own = self._read(told.clause.text)
+                said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, own.read())
+                said = weighed(said, reader.whole, reader.clauses, self._titles)
+                taken += self._unnumbered_answer(ask, said, certain, reader)
+                told.used = bool(said)
+        if taken or found or reader.whole.lengths or reader.whole.mentions:
+            return taken
+        ask, certain = self._unnumbered.chosen(reader.text)
+        if ask:
+            said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
+            taken = self._unnumbered_answer(ask, said, certain, reader)
+        return taken
+
+    def _unnumbered_answer(
+        self, ask: int, said: list[Statement], certain: bool, reader: SentenceReader
+    ) -> list[Statement]:
+        """Take an answer to a request that the customer did not name."""
+        given = said if certain else weakened(said, WHICH_REQUEST, *_CERTAIN)
+        self._take([], given, Part(ask, reader.text), reader)
+        return given
+
+    @cached_property
+    def _titles(self) -> dict[str, str]:
+        return {i.id: i.title for i in self.checklist.items}
+
     def _take(
-        self, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart, reader: SentenceReader
+        self, found: Sequence[Statement], given: Sequence[Statement], part: Part, reader: SentenceReader
     ) -> None:
         corrected = {s.item for s in found if s.corrects}
         self.statements = [s for s in self.statements if s.item not in corrected]
@@ -234,7 +241,7 @@ class _Message:
             ask = self.asks[part.ask - 1]
             self.answers += [in_answer(s, part.ask, ask, self.key) for s in given]
 
-    def _note_denied(self, whole: Clause) -> None:
+    def _note_denied(self, whole: Words) -> None:
         for number in whole.denied:
             self.denied.update(reading_of(number, None).values_mm)
         if whole.has(C.TAKEN_BACK):
@@ -250,11 +257,13 @@ class _Message:
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
         whole = reader.whole
-        if whole.lengths or whole.mentions or not self._latest or not whole.has(C.HEDGE, C.TAKEN_BACK):
+        back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text))
+        if whole.lengths or whole.mentions or not self._latest or not (back or whole.has(C.HEDGE)):
             return
         if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
             return
-        doubt = "they take it back" if whole.has(C.TAKEN_BACK) else UNCERTAIN
+        self._retracted = reader.text if back else None
+        doubt = "they take it back" if back else UNCERTAIN
         weak = {(s.item, s.value_mm) for s in self._latest}
         self.statements = [_weakened(s, weak, doubt) for s in self.statements]
         self.answers = [
@@ -265,17 +274,20 @@ class _Message:
         ]
 
     def _account(
-        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: Part
     ) -> None:
         """Give every clause of the sentence its fate, and a person what is unread in it."""
         unread = False
         for told in reader.told:
-            about = (*((str(part.ask),) if given else ()), *dict.fromkeys(told.items))
-            used = told.used or (bool(given) and not told.clause.mentions)
+            about = (*((str(part.ask),) if given and part.ask else ()), *dict.fromkeys(told.items))
+            used = told.used or (bool(given) and self._of_the_answer(told.clause, reader, part))
             used = used or said_elsewhere(told.clause, found)
             fate = Fate.USED if used else fate_of(told.clause, reader)
+            lone = len(reader.told) == 1 and self.asks and not part.ask
+            if fate is Fate.ASIDE and lone and bare_word(told.clause):
+                fate = Fate.UNREAD
             unread = unread or fate is Fate.UNREAD
-            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+            self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         whole = reader.whole
         unread = unread or left_over(reader, [*found, *given])
         if whole.has(C.CHANGE, C.DISPUTE) and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
@@ -292,7 +304,12 @@ class _Message:
             self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
         elif part.ask and for_the_plan(given, self.asks[part.ask - 1], self.checklist):
             self._need(NeedKind.UNREAD, FOR_THE_PLAN, reader)
-        elif part.ask and self.asks[part.ask - 1].number is not None and only_promised(given):
+        elif (
+            part.ask
+            and self.asks[part.ask - 1].number is not None
+            and only_promised(given)
+            and not mere_promise(whole)
+        ):
             self._need(NeedKind.UNSETTLED, CANNOT_TELL, reader)
         elif unseen(whole):
             self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
@@ -300,6 +317,12 @@ class _Message:
             self._need(NeedKind.QUESTION, "The customer asks something.", reader)
         elif unread:
             self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
+
+    def _of_the_answer(self, clause: Words, reader: SentenceReader, part: Part) -> bool:
+        """Whether a clause of a sentence that answers a request belongs to the answer: it names no other thing."""
+        if not part.ask:
+            return not reader.whole.lengths
+        return all(i in self.asks[part.ask - 1].items for m in clause.mentions for i in m.items)
 
     def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
         values = tuple(

@@ -67,6 +67,18 @@ def _vocabulary(language: str) -> Vocabulary:
     return {words: frozenset(concepts) for words, concepts in found.items()}
 
 
+@cache
+def known_word(word: str) -> bool:
+    """Whether a word stands in the vocabulary of either language, by itself or in a phrase."""
+    return word in _every_word()
+
+
+@cache
+def _every_word() -> frozenset[str]:
+    phrases = (phrase for language in ("en", "de") for phrase in _vocabulary(language))
+    return frozenset(word for phrase in phrases for word in phrase)
+
+
 def language_of(text: str) -> str:
     """ "de" where German's small words are the more frequent, else "en"."""
     words = [w.lower() for w in _WORD.findall(text)]
@@ -75,13 +87,20 @@ def language_of(text: str) -> str:
 
 
 def spoken(text: str, language: str) -> Iterator[Spoken]:
-    """The words of `text` in order, the longest known phrase first, looked up in its language, then in the other."""
+    """The words of `text` in order, the longest known phrase first, looked up in its language, then in the other;
+    phrases may overlap."""
     words = [(m.start(), m.end(), m[0].lower()) for m in _WORD.finditer(text)]
     at = 0
     while at < len(words):
         length, concepts = _longest([w for _, _, w in words[at : at + LONGEST_PHRASE]], language)
         yield Spoken(words[at][0], words[at + length - 1][1], concepts)
-        at += length
+        end = at + length
+        for inner in range(at + 1, end):
+            # "Going to be moved": "going to" does not hide "to be moved".
+            more, also = _longest([w for _, _, w in words[inner : inner + LONGEST_PHRASE]], language)
+            if inner + more > end:
+                yield Spoken(words[inner][0], words[inner + more - 1][1], also)
+        at = end
 
 
 def _longest(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:

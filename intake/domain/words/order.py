@@ -1,0 +1,181 @@
+"""Which request an answer without a number is to: by the letter's own order, or by what was offered."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from intake.domain.lengths.notation import parse_length
+from intake.domain.words.answers import lettered
+from intake.domain.words.clause import Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import sentences
+from intake.domain.words.labels import Part
+from intake.domain.words.lexicon import says_none
+from intake.domain.words.numbers import numbers, reading_of
+from intake.domain.words.turns import CONFIRMED, NO, NONE_AT_ALL, NOT_QUITE, PICKED, PLACED, YES
+from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.letter import Ask
+
+_INTRODUCED = re.compile(
+    r"^.{0,60}?\b(?:in (?:your|the|that|this) order|in order|order (?:that )?you asked|answers?"
+    r"|as (?:requested|asked)|here (?:you go|goes|they are)"
+    r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
+    re.I | re.S,
+)
+_BETWEEN = re.compile(r"\s*(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s*", re.I)
+_ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
+_NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
+NEAR_MM = 0.25
+"""A length so near to one that was offered (as a part of it) is about that number."""
+
+
+@dataclass(frozen=True)
+class _Slot:
+    """One thing that a letter asks for: its request's number, and the item where it is one of several."""
+
+    ask: int
+    item: ChecklistItem | None
+
+
+class Unnumbered:
+    """A reply without numbers, held against the requests of the letter. `read` takes a sentence apart."""
+
+    def __init__(
+        self, text: str, asks: Sequence[Ask], checklist: Checklist, read: Callable[[str], Clause]
+    ) -> None:
+        self._text, self._asks, self._checklist, self._read = text, asks, checklist, read
+
+    def parts(self) -> list[Part]:
+        """The reply as answers to numbered requests; [] where it names none for certain."""
+        return self._lettered() or self._in_order()
+
+    def _lettered(self) -> list[Part]:
+        """ "(a) 105 (b) 98": only one request has letters."""
+        letters = lettered(self._text)
+        several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
+        if len(several) != 1 or len(letters) < 2 or list(letters) != sorted(letters):
+            return []
+        return [Part(several[0], self._text)]
+
+    def _in_order(self) -> list[Part]:
+        """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
+        fields, slots = self._fields(), self._slots()
+        if len(slots) < 2 or len(fields) != len(slots):
+            return []
+        if not all(self._is_for(f, s) for f, s in zip(fields, slots, strict=True)):
+            return []
+        found: dict[int, str] = {}
+        for field, slot in zip(fields, slots, strict=True):
+            found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
+        return [Part(ask, text) for ask, text in found.items()]
+
+    def _fields(self) -> list[str]:
+        told = []
+        for sentence in sentences(_INTRODUCED.sub("", self._text, count=1)):
+            spans = [(n.start, n.end) for n in numbers(sentence)[0]]
+            at = 0
+            for cut in _BETWEEN.finditer(sentence):
+                if not any(s < cut.end() and cut.start() < e for s, e in spans):
+                    told.append(sentence[at : cut.start()])
+                    at = cut.end()
+            told.append(sentence[at:])
+        fields = [f.strip(" .:-") for f in told if f.strip(" .:-") and not self._courtesy(f)]
+        # "The last one to follow" is no answer.
+        while fields and self._read(fields[-1]).has(C.LATER) and not self._read(fields[-1]).lengths:
+            fields.pop()
+        return fields
+
+    def _courtesy(self, field: str) -> bool:
+        clause = self._read(field)
+        if clause.lengths or clause.mentions or YES.match(field) or NONE_AT_ALL.match(field):
+            return False
+        return bool(_NAME.match(field.strip())) or clause.has(C.ASIDE)
+
+    def _slots(self) -> list[_Slot]:
+        """Up to a request for several things that no short answer gives."""
+        found: list[_Slot] = []
+        for n, ask in enumerate(self._asks, 1):
+            items = self._ranged(ask) if ask.number is None else []
+            if ask.number is None and len(items) < len(ask.items) and len(ask.items) > 1:
+                return found
+            found += [_Slot(n, i) for i in items] or [_Slot(n, self._checklist.item(ask.item))]
+        return found
+
+    def _ranged(self, ask: Ask) -> list[ChecklistItem]:
+        items = (self._checklist.item(i) for i in ask.items)
+        return [i for i in items if i is not None and i.range_mm]
+
+    def _is_for(self, field: str, slot: _Slot) -> bool:
+        ask, clause = self._asks[slot.ask - 1], self._read(field)
+        if clause.unknown or clause.has(C.HEDGE, C.COULD_NOT, C.TAKEN_BACK, C.WINDOW, C.DOOR):
+            return False
+        if any(i not in ask.items for m in clause.mentions for i in m.items):
+            return False
+        values = [v for n in clause.lengths for v in reading_of(n.number, None).values_mm]
+        if ask.number is not None:
+            if not values:
+                return bool(YES.match(field) if len(ask.choices) == 1 else PICKED.match(field))
+            return len(clause.lengths) == 1 and any(near(v, ask) for v in values)
+        if slot.item is not None and slot.item.range_mm:
+            read = [reading_of(n.number, slot.item.range_mm) for n in clause.lengths]
+            return len(read) == 1 and read[0].usual and len(read[0].values_mm) == 1
+        none = bool(NONE_AT_ALL.match(field)) or any(
+            says_none(m, field[: m.start], field[m.end :]) for m in clause.mentions
+        )
+        return not values and (none or bool(PLACED.match(field)))
+
+    def offered(self, clause: Clause, sentence: str) -> tuple[int, bool]:
+        """The request that a clause with one length and no name is to, 0 for none, and whether that is certain: what
+        was offered is, what is only of the right size is not."""
+        lengths = [v for v in clause.lengths if not v.apart]
+        if len(lengths) != 1 or clause.mentions:
+            return 0, False
+        number = lengths[0].number
+        values = set(reading_of(number, None).values_mm)
+        exact = [n for n, a in enumerate(self._asks, 1) if values & offers(a)]
+        if exact:
+            return (exact[0], True) if len(exact) == 1 else (0, False)
+        if lengths[0].across or lengths[0].up:
+            return 0, False
+        refused = self._confirmed() if NO.match(sentence) or NOT_QUITE.match(sentence) else 0
+        if refused and any(near(v, self._asks[refused - 1]) for v in values):
+            return refused, True
+        close = [
+            n for n, a in enumerate(self._asks, 1) if a.number is not None and any(near(v, a) for v in values)
+        ]
+        as_cm = replace(number, unit=number.unit or "cm")
+        usual = [
+            n
+            for n, a in enumerate(self._asks, 1)
+            if a.number is None
+            for i in self._ranged(a)
+            if reading_of(as_cm, i.range_mm).usual
+        ]
+        both = [*close, *usual]
+        return (both[0], False) if len(both) == 1 else (0, False)
+
+    def chosen(self, text: str) -> tuple[int, bool]:
+        """The request that a choice or a yes is to, 0 for none, and whether it can be to nothing else: "the former",
+        "you read it right"; "the second" and "yes" may be meant of another."""
+        offering = [n for n, a in enumerate(self._asks, 1) if len(a.choices) > 1]
+        if len(offering) == 1 and PICKED.match(text):
+            return offering[0], bool(_ONE_OF_TWO.search(text))
+        ask = self._confirmed()
+        return (ask, bool(CONFIRMED.fullmatch(text))) if ask and YES.match(text) else (0, False)
+
+    def _confirmed(self) -> int:
+        """The only request that asks whether what we read is right; 0 where there is none or more than one."""
+        asking = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) == 1]
+        return asking[0] if len(asking) == 1 else 0
+
+
+def offers(ask: Ask) -> set[int]:
+    """The lengths that a request offers, in millimetres."""
+    return {v for c in ask.choices if (v := parse_length(c, "cm")) is not None}
+
+
+def near(value: int, ask: Ask) -> bool:
+    """Whether a length is near one that the request offers."""
+    return any(abs(value - o) <= NEAR_MM * o for o in offers(ask))

@@ -1,0 +1,60 @@
+"""Slips of the pen in the words that name things: "windo", "fusebord", "boyler". Only a word that nothing knows is
+taken for another, and only for one that is a single slip away."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from intake.domain.words.vocabulary import known_word
+
+_NAMES = frozenset(
+    re.findall(
+        r"\w+",
+        "window windows questions answers ceiling recess reveal depth height boiler fuse board consumer "
+        "cupboard kitchen meter under stairs hallway"
+        " garage utility kitchen first second third fourth number question right correct behind floor "
+        "skirting measured measure"
+        " approximately roughly"
+        " deckenhöhe fensterbank brüstung sicherungskasten gaszähler therme haupthahn leibung laibung fenster keller",
+    )
+)
+_SHORT_NAMES = {
+    "gass": "gas", "sil": "sill", "dor": "door", "hite": "height", "hight": "height", "heigth": "height", "dep": "deep",
+    "fist": "first", "windo": "window", "celing": "ceiling", "cieling": "ceiling", "fusebord": "fuseboard",
+    "til": "until", "stopcok": "stopcock", "cubord": "cupboard", "cuboard": "cupboard", "sinck": "sink",
+    "cant": "can't", "dont": "don't", "wont": "won't", "isnt": "isn't", "wasnt": "wasn't", "doesnt": "doesn't",
+    "havent": "haven't", "didnt": "didn't", "couldnt": "couldn't", "hasnt": "hasn't", "arent": "aren't",
+    "theres": "there's", "thats": "that's",
+}  # fmt: skip
+"""Further from what is meant than one slip, or too short to be sure of by rule."""
+_WORD = re.compile(r"[^\W\d_]{3,}")
+
+
+def mended(text: str) -> str:
+    """`text` with slips in the names of things put right; as long as `text` in words, not in letters."""
+    return _WORD.sub(lambda m: _mended(m[0]), text)
+
+
+def _mended(word: str) -> str:
+    low = word.lower()
+    if low in _NAMES or known_word(low):
+        return _SHORT_NAMES.get(low, word)
+    return _SHORT_NAMES.get(low) or _near(low) or word
+
+
+@lru_cache(maxsize=4096)
+def _near(word: str) -> str:
+    """The one name that is a single slip away; "" for none, and for short words."""
+    if len(word) < 5:
+        return ""
+    found = [n for n in _NAMES if abs(len(n) - len(word)) < 2 and len(n) > 4 and _one_slip(word, n)]
+    return found[0] if len(found) == 1 else ""
+
+
+def _one_slip(a: str, b: str) -> bool:
+    """One letter more, less, other, or two that changed places (Damerau 1964, from memory)."""
+    start = next((n for n, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
+    left, right = a[start:], b[start:]
+    swapped = left[1:2] + left[:1] + left[2:]
+    return left[1:] == right or left == right[1:] or left[1:] == right[1:] or swapped == right
