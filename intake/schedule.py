@@ -16,6 +16,7 @@ from typing import cast
 from apscheduler.schedulers.background import BackgroundScheduler
 
 from intake import wiring
+from intake.behind import Behind
 from intake.desk import desk_server, watched
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError, SettingsError
@@ -77,14 +78,15 @@ def serve(settings: Settings, port: int) -> None:
 
 def run_desk(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> None:
     """Serve the desk until stopped. Raises SettingsError where the port is taken."""
-    try:
-        server = desk_server(settings, services, port, times)
-    except OSError as error:
-        raise SettingsError(
-            f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"
-        ) from error
-    print(f"The desk: http://{settings.host}:{port}/", flush=True)
-    server.run()
+    with Behind(services) as behind:
+        try:
+            server = desk_server(settings, replace(services, later=behind), port, times)
+        except OSError as error:
+            raise SettingsError(
+                f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"
+            ) from error
+        print(f"The desk: http://{settings.host}:{port}/", flush=True)
+        server.run()
 
 
 def _poll(settings: Settings, services: Services, polled: Event) -> None:

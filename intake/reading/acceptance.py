@@ -37,7 +37,7 @@ _LETTER, _DIGIT = 0.03, 0.02
 
 
 @dataclass(frozen=True)
-class Rule:
+class AcceptanceRule:
     """The weight of each evidence, the level, and the chance from which on a reading is accepted, on most sheets and on
     those in a hand that is strange to the recogniser; 1 where none is."""
 
@@ -50,13 +50,13 @@ class Rule:
         return self.enough_strange if strange >= STRANGE else self.enough
 
 
-def rule_of(file: Path, networks: Sequence[Path]) -> Rule | None:
+def rule_of(file: Path, networks: Sequence[Path]) -> AcceptanceRule | None:
     """The rule in a file; None where it was fitted for other networks than those of these that are there."""
     told = json.loads(file.read_text())
     there = [path for path in networks if path.exists()]
     if any(told["fitted_for"].get(path.name) != digest(path) for path in there):
         return None
-    return Rule(told["weights"], told["level"], told["enough"], told["enough_strange"])
+    return AcceptanceRule(told["weights"], told["level"], told["enough"], told["enough_strange"])
 
 
 def digest(path: Path) -> str:
@@ -64,7 +64,7 @@ def digest(path: Path) -> str:
 
 
 @lru_cache(maxsize=1)
-def rule() -> Rule | None:
+def rule() -> AcceptanceRule | None:
     """The rule that holds for the weights installed here; None where there is none."""
     return rule_of(RULE, MEMBERS) if RULE.exists() else None
 

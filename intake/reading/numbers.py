@@ -17,9 +17,9 @@ from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_word
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import accepted, certainty
 from intake.reading.openings import piece_of
-from intake.reading.sorter import Meaning as Told
+from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
-from intake.reading.walls import Standing, Stretch, span_on, standings
+from intake.reading.walls import Stretch, WallStanding, span_on, standings
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
@@ -55,8 +55,8 @@ class Placed:
 
     text: ReadText
     box: Box
-    told: Told
-    by: tuple[Standing, ...]
+    told: SeenMeaning
+    by: tuple[WallStanding, ...]
     named: Role | None
     roles: dict[Role, float]
     stands: tuple[Stand, ...] = ()
@@ -91,7 +91,7 @@ def is_word(text: ReadText) -> bool:
 def placed(
     text: ReadText,
     box: Box,
-    meaning: Told,
+    meaning: SeenMeaning,
     walls: Sequence[OutlineWall],
     texts: Sequence[ReadText],
     open_spans: Mapping[int, Sequence[Span]],
@@ -107,9 +107,9 @@ def placed(
 
 
 def _stand(
-    standing: Standing,
+    standing: WallStanding,
     walls: Sequence[OutlineWall],
-    meaning: Told,
+    meaning: SeenMeaning,
     open_spans: Mapping[int, Sequence[Span]],
 ) -> Stand:
     """A number at one wall, of the piece that its stretch names; of the whole where the stretch runs another way."""
@@ -135,7 +135,7 @@ def _letters(text: ReadText) -> str:
     return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
 
 
-def _is_off(by: Sequence[Standing]) -> bool:
+def _is_off(by: Sequence[WallStanding]) -> bool:
     """Whether a number stands outside the room, far from all of its walls."""
     return bool(by) and not by[0].inside and min(b.apart for b in by) >= _FURTHEST
 

@@ -41,7 +41,7 @@ def _direction(start: tuple[float, float], end: tuple[float, float]) -> Directio
 
 
 @dataclass(frozen=True)
-class Standing:
+class WallStanding:
     """How a text stands to one wall. `apart` is its distance in diagonals of the room, `along` where on the
     wall its middle falls (0 to 1, beyond them past the corners); `inside` the room or not; `turned` whether it
     runs the way the wall does; `weight` the odds that it belongs there, adding up to 1."""
@@ -81,7 +81,9 @@ def _ring(walls: tuple[OutlineWall, ...]) -> _Ring:
     )
 
 
-def standings(box: Box, walls: Sequence[OutlineWall], stretch: Stretch | None = None) -> tuple[Standing, ...]:
+def standings(
+    box: Box, walls: Sequence[OutlineWall], stretch: Stretch | None = None
+) -> tuple[WallStanding, ...]:
     """How a text stands to each wall, likeliest first; empty where there are no walls. `stretch` is the stretch of wall
     that it seems to be of, clockwise round the room."""
     if not walls:
@@ -96,7 +98,7 @@ def standings(box: Box, walls: Sequence[OutlineWall], stretch: Stretch | None = 
     return tuple(sorted(weighed, key=lambda s: -s.weight))
 
 
-def _all_standings(box: Box, walls: Sequence[OutlineWall], ring: _Ring) -> list[Standing]:
+def _all_standings(box: Box, walls: Sequence[OutlineWall], ring: _Ring) -> list[WallStanding]:
     shape = Polygon(box)
     middle = np.mean(box, axis=0)
     text = np.asarray(box[1]) - np.asarray(box[0])
@@ -106,12 +108,12 @@ def _all_standings(box: Box, walls: Sequence[OutlineWall], ring: _Ring) -> list[
     turned = np.abs(units @ text) > 0.7 * float(np.hypot(*text))
     inside = bool(ring.room.contains(shape.centroid))
     return [
-        Standing(w.wall, float(apart[n]), float(along[n]), inside, bool(turned[n]))
+        WallStanding(w.wall, float(apart[n]), float(along[n]), inside, bool(turned[n]))
         for n, w in enumerate(walls)
     ]
 
 
-def _odds(s: Standing) -> float:
+def _odds(s: WallStanding) -> float:
     """Falls off with the distance, faster past the wall's corners; a text along the wall is likelier its
     own."""
     past = max(0.0, -s.along, s.along - 1)

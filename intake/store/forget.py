@@ -21,7 +21,7 @@ _BLANK: dict[str, Any] = {
     **dict.fromkeys(
         ("via", "topic", "subject", "own_words", "answering", "answering_rule", "answering_why"), ""
     ),
-    **dict.fromkeys(("job", "at", "sent_at", "claimed_by", "claimed_until")),
+    **dict.fromkeys(("job", "at", "sent_at", "claimed_by", "claimed_until", "thread")),
     **{"offers": [], "recipients": [], "named": [], "room": "unknown", "state": ERASED, "fixed": False},
 }
 

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
-from intake.model.letter import LetterState
+from intake.model.letter import OF_THE_DESK, LetterState
 from intake.store import schema as t
 from intake.store.folding import folded
 from intake.store.letters import WAITING
@@ -215,6 +215,7 @@ class Lists:
         query = (
             select(c.job, c.state, c.held_because, c.sent_at, c.decided_at)
             .where(c.job.in_(ids), c.state != LetterState.SUPERSEDED)
+            .where(c.kind.not_in(OF_THE_DESK) | c.state.in_((*WAITING, LetterState.FAILED)))
             .order_by(c.job, c.id)
         )
         row: Any
@@ -259,14 +260,21 @@ class Lists:
         )
 
     def waiting_letter(self, job: str) -> int | None:
-        """The letter of a job that has not gone out, if there is one."""
+        """The follow-up of a job that has not gone out, if there is one."""
         query = (
             select(t.letters.c.id)
             .where(t.letters.c.job == job, t.letters.c.state.in_(WAITING))
+            .where(t.letters.c.kind.not_in(OF_THE_DESK))
             .order_by(t.letters.c.id.desc())
             .limit(1)
         )
         return self.db.execute(query).scalar()
+
+    def letters_of_desk(self, job: str) -> list[int]:
+        """The letters of the desk's own that have not gone out, in order."""
+        c = t.letters.c
+        query = select(c.id).where(c.job == job, c.state.in_(WAITING), c.kind.in_(OF_THE_DESK))
+        return [key for (key,) in self.db.execute(query.order_by(c.id))]
 
     def merged_into(self, job: str) -> tuple[str, ...]:
         """The jobs that were merged into this one."""

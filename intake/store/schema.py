@@ -138,6 +138,8 @@ messages = Table(
     Column("answering_why", Text, nullable=False, default=""),
     # Our mail server vouches for who wrote it
     Column("vouched", Boolean, nullable=False, default=False, server_default=false()),
+    # What a letter in answer to it needs; none where an older version filed it
+    Column("thread", JSON(none_as_null=True)),  # intake.store.records.THREAD
     Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
@@ -163,7 +165,7 @@ pictures = Table(
     Column("id", String(32), primary_key=True),
     Column("message", ForeignKey("messages.sha256"), primary_key=True, index=True),
     Column("position", Integer, nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.picture.Picture
+    Column("body", JSON, nullable=False),  # intake.store.records.PICTURE
     Column("display_file", Text, nullable=False, default=""),
     Column("reading_file", Text, nullable=False, default=""),
 )
@@ -172,7 +174,7 @@ readings = Table(
     "readings",
     metadata,
     Column("picture", String(32), primary_key=True),
-    Column("body", JSON, nullable=False),  # intake.model.reading.SketchReading
+    Column("body", JSON, nullable=False),  # intake.store.records.READING
     Column("read_at", Moment, nullable=False),
 )
 
@@ -181,7 +183,7 @@ decisions = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("job", ForeignKey("jobs.id"), nullable=False, index=True),
-    Column("kind", String(32), nullable=False),  # reading, subject, item, place, merge, split, stop, room
+    Column("kind", String(32), nullable=False),  # intake.store.words
     Column("target", String(128), nullable=False),
     Column("value", JSON, nullable=False),
     Column("by", String(128), nullable=False),
@@ -197,7 +199,7 @@ items = Table(
     Column("item", String(64), primary_key=True),
     Column("position", Integer, nullable=False),
     Column("state", String(16), nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.checklist.ItemStanding
+    Column("body", JSON, nullable=False),  # intake.store.records.STANDING
 )
 
 Index("items_by_state", items.c.item, items.c.state, items.c.job)
@@ -227,7 +229,7 @@ letters = Table(
     Column("message_id", String(255), nullable=False, unique=True),
     Column("in_reply_to", String(998), nullable=False, default=""),
     Column("asks", JSON, nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.letter.Letter
+    Column("body", JSON, nullable=False),  # intake.store.records.LETTER
     Column("text", Text, nullable=False),
     Column("html", Text, nullable=False),
     Column("raw", LargeBinary, nullable=False),
@@ -317,7 +319,7 @@ panoramas = Table(
     metadata,
     Column("job", ForeignKey("jobs.id"), primary_key=True),
     Column("pictures", JSON, nullable=False),  # ids, in the order that `body` counts in
-    Column("body", JSON, nullable=False),  # intake.model.picture.Panorama
+    Column("body", JSON, nullable=False),  # intake.store.records.PANORAMA
 )
 
 # The data folder bears the same mark; where it does not, the database came from elsewhere.

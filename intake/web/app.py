@@ -67,6 +67,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     guard.register(app)
     for pages in (jobs, by_hand, survey, letters, refiling, people, pictures, handing, watching):
         app.register_blueprint(pages.pages)
+    app.register_blueprint(letters.desk_letters)
     app.after_request(_with_headers)
     app.register_error_handler(NotFound, _not_found)
     app.register_error_handler(IntakeError, _not_possible)

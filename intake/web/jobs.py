@@ -17,7 +17,7 @@ from intake.web.place import desk, small_number
 from intake.work import desk as work
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
-from intake.work.job_view import JobView, NumberView, SketchView, Standing, job_view
+from intake.work.job_view import JobView, NumberView, SketchView, Trust, job_view
 
 pages = Blueprint("jobs", __name__)
 
@@ -127,7 +127,7 @@ def _selected(sketch: SketchView | None, number: int | None) -> NumberView | Non
     if number is not None and 0 <= number < len(sketch.numbers):
         return sketch.numbers[number]
     round_the_room = in_order(sketch)
-    doubtful = [n for n in round_the_room if n.standing is Standing.DOUBTFUL]
+    doubtful = [n for n in round_the_room if n.standing is Trust.DOUBTFUL]
     return (doubtful or round_the_room)[0]
 
 

@@ -10,7 +10,15 @@ from enum import StrEnum
 from intake.domain.lengths.notation import parse_length
 from intake.domain.pictures.coverage import Reach
 from intake.domain.room.fit import with_allowances
-from intake.domain.said.overrides import PEOPLE
+from intake.domain.said.plan_numbers import (
+    OPENING_KINDS,
+    PEOPLE,
+    Numbering,
+    joined_over,
+    opening_kinds,
+    with_missed,
+)
+from intake.domain.survey.fold import Survey
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
@@ -19,22 +27,47 @@ from intake.model.picture import Picture
 from intake.model.reading import Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
+from intake.model.word import (
+    AddedNumber,
+    Brought,
+    Confirmation,
+    CustomerWord,
+    HeightWord,
+    KeptApart,
+    Merged,
+    Moved,
+    Note,
+    NumberWord,
+    PlanNumber,
+    RoomWord,
+    Seen,
+    ShownSubject,
+    Split,
+    Stop,
+    Taken,
+    TypedRoom,
+    Vouched,
+    Word,
+)
 from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists
 from intake.store.pictures import KeptPicture
+from intake.store.words import to_row
 from intake.work.contact import contact_sheet, covered_in_words
 from intake.work.desk import JobRow, job_row
-from intake.work.examine import asks_of, full_picture
+from intake.work.examine import asks_of
 from intake.work.heights_view import HeightsRow, heights_rows
 from intake.work.job_file import JobFile, open_file
-from intake.work.laid_over import OPENING_KINDS, NumberNames, opening_kinds, with_missed
+from intake.work.look import full_picture
 from intake.work.needs_view import NeedView, needs_view
 from intake.work.room_text import room_text
 from intake.work.services import Services
 
+OnNumber = NumberWord | AddedNumber
 
-class Standing(StrEnum):
+
+class Trust(StrEnum):
     """How far a number on the sketch can be trusted."""
 
     ACCEPTED = "accepted"
@@ -51,12 +84,12 @@ class NumberView:
     decisions call it."""
 
     index: int
-    name: str
+    name: PlanNumber
     text: str
     value_mm: int | None
     read_as: str
     box: Box
-    standing: Standing
+    standing: Trust
     confidence: float
     alternatives: tuple[Alternative, ...]
     role: Role
@@ -92,7 +125,7 @@ class SketchView:
 
     @property
     def doubtful(self) -> int:
-        return sum(n.standing is Standing.DOUBTFUL for n in self.numbers)
+        return sum(n.standing is Trust.DOUBTFUL for n in self.numbers)
 
 
 @dataclass(frozen=True)
@@ -118,6 +151,8 @@ class JobView:
     sketches: tuple[SketchView, ...]
     room: RoomExamination | None
     letter: KeptLetter | None
+    desk_letters: tuple[KeptLetter, ...]
+    """Those of the desk's own that have not gone out."""
     letters: tuple[LetterLine, ...]
     events: tuple[Event, ...]
     decisions: tuple[Trace, ...]
@@ -145,7 +180,7 @@ class JobView:
 
     @property
     def main(self) -> SketchView | None:
-        found = [s for s in self.sketches if s.picture.id == self.file.sketch]
+        found = [s for s in self.sketches if s.picture.id == self.file.survey.sketch]
         return next(iter([*found, *self.sketches]), None)
 
     @property
@@ -165,10 +200,10 @@ def job_view(services: Services, job_id: str) -> JobView:
         decisions = tables.jobs.decisions(job, undone=True)
         files = {kept.picture.id: kept.display_file for kept in tables.pictures.of_job(job)}
         sketches = sketches_of(file)
-        typed = [d for d in decisions if d.kind == "room-file" and d.undone_at is None]
+        typed = file.survey.typed
         room = _room(services, file)
         checklist = services.checklists[file.job.room]
-        standings = tables.jobs.standings(job)
+        standings = tables.jobs.standings(job, checklist)
         return JobView(
             file=file,
             row=job_row(services, line),
@@ -176,9 +211,10 @@ def job_view(services: Services, job_id: str) -> JobView:
             pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in contact_sheet(file)),
             sketches=sketches,
             room=room,
-            room_text=typed[-1].value["text"] if typed else _as_text(room, file),
-            typed_by=typed[-1].by if typed else "",
+            room_text=typed.text if typed else _as_text(room, file),
+            typed_by=typed.by if typed else "",
             letter=tables.letters.get(letter) if letter is not None else None,
+            desk_letters=tuple(k for key in lists.letters_of_desk(job) if (k := tables.letters.get(key))),
             letters=lists.letter_lines(job),
             events=tables.jobs.events(job),
             decisions=traces(decisions, sketches, services),
@@ -205,25 +241,26 @@ def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination |
 
 
 def _room(services: Services, file: JobFile) -> RoomExamination | None:
-    room = file.examination()
+    room = file.survey.examination()
     return with_allowances(room, services.policy.allowances) if room else None
 
 
 def sketches_of(file: JobFile) -> tuple[SketchView, ...]:
     """The sketches of a job with their numbers as they stand now."""
-    # Where a number was added, the decision that added it is the first word on it.
-    added = {f"{d.target}#+{d.id}": d for d in file.decisions if d.kind == "added"}
-    decided = added | {d.target: d for d in file.decisions if d.kind == "reading"}
-    return tuple(_sketch(file, picture, decided) for picture in file.pictures if picture.id in file.read)
+    # Where a number was added, the word that added it is the first on it.
+    said: dict[PlanNumber, OnNumber] = {w.number: w for w in file.words if isinstance(w, AddedNumber)}
+    said |= {w.number: w for w in file.words if isinstance(w, NumberWord)}
+    return tuple(_sketch(file, picture, said) for picture in file.pictures if picture.id in file.survey.read)
 
 
-def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) -> SketchView:
-    names, now = file.names(picture.id), file.readings[picture.id]
-    kinds = _drawn_openings(file, picture) | opening_kinds(names, file.decisions)
-    read = with_missed(picture.id, file.read[picture.id], file.decisions)
+def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]) -> SketchView:
+    survey = file.survey
+    numbering, now = survey.numbering(picture.id), survey.readings[picture.id]
+    kinds = _drawn_openings(survey, picture) | opening_kinds(numbering, file.words)
+    read = with_missed(picture.id, survey.read[picture.id], file.words)
     numbers = tuple(
         replace(
-            number_view(n, was, number, names, decided.get(names.name(n)), read.unit),
+            number_view(n, was, number, numbering, said.get(numbering.name(n)), read.unit),
             stretch=_stretch(number, now.outline.walls),
             opening=kinds.get(n, "") if number.role is Role.OPENING else "",
         )
@@ -234,9 +271,9 @@ def _sketch(file: JobFile, picture: Picture, decided: Mapping[str, Decision]) ->
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings)
 
 
-def _drawn_openings(file: JobFile, picture: Picture) -> dict[int, str]:
+def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:
     """What the openings of the sketch that the room is drawn from are, by the index of the number that is the width."""
-    room = file.examination() if picture.id == file.sketch and file.typed is None else None
+    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
     sections = [s for w in room.survey.walls for s in w.sections] if room else []
     return {
         s.length.number: s.kind.value
@@ -252,13 +289,13 @@ LIKELY = 0.02
 
 
 def number_view(
-    index: int, read: ReadNumber, now: ReadNumber, names: NumberNames, decision: Decision | None, unit: str
+    index: int, read: ReadNumber, now: ReadNumber, numbering: Numbering, word: OnNumber | None, unit: str
 ) -> NumberView:
-    """A number as it was read, or added, and as it stands `now`, with the decision that changed it last."""
-    dropped = decision is not None and bool(decision.value.get("not_a_number"))
+    """A number as it was read, or added, and as it stands `now`, with the word that changed it last."""
+    dropped = isinstance(word, NumberWord) and word.not_a_number
     return NumberView(
         index=index,
-        name=names.name(index),
+        name=numbering.name(index),
         text=now.text,
         value_mm=now.value_mm,
         read_as=read.text,
@@ -270,9 +307,9 @@ def number_view(
         wall=now.wall,
         reader=read.reader,
         arithmetic=now.arithmetic,
-        by=decision.by if decision else f"the {now.reader}" if now.reader in PEOPLE else "",
-        at=decision.at if decision else None,
-        added=index >= names.read,
+        by=word.by if word else f"the {now.reader}" if now.reader in PEOPLE else "",
+        at=word.at if word else None,
+        added=index >= numbering.read,
         measures=now.measures,
         may_measure=tuple(m for m in now.may_measure if m.chance >= LIKELY and len(m.walls) < 2)[:MEANINGS],
     )
@@ -297,22 +334,23 @@ def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
     return tuple(by_length.values())
 
 
-def _standing(now: ReadNumber, dropped: bool) -> Standing:
+def _standing(now: ReadNumber, dropped: bool) -> Trust:
     if dropped:
-        return Standing.DROPPED
+        return Trust.DROPPED
     if now.reader in PEOPLE:
-        return Standing.CONFIRMED
-    return Standing.ACCEPTED if now.accepted else Standing.DOUBTFUL
+        return Trust.CONFIRMED
+    return Trust.ACCEPTED if now.accepted else Trust.DOUBTFUL
 
 
 def standing_decisions(decisions: Sequence[Decision]) -> list[Decision]:
-    """What holds of the decisions of a job: those undone left out, and all about one number joined in its last."""
+    """What holds of the decisions of a job: those undone left out, and all about one thing joined in its last."""
     holds: dict[object, Decision] = {}
     for decision in (d for d in decisions if d.undone_at is None):
-        earlier = holds.pop((decision.kind, decision.target), None)
-        if decision.kind == "reading" and earlier is not None and "not_a_number" not in decision.value:
-            decision = replace(decision, value=earlier.value | decision.value)
-        holds[decision.kind, decision.target if decision.kind != "added" else decision.id] = decision
+        about = decision.id if isinstance(decision.word, AddedNumber) else to_row(decision.word).target
+        earlier = holds.pop((decision.kind, about), None)
+        if earlier and isinstance(earlier.word, NumberWord) and isinstance(decision.word, NumberWord):
+            decision = replace(decision, word=joined_over(earlier.word, decision.word))
+        holds[decision.kind, about] = decision
     return list(holds.values())
 
 
@@ -323,53 +361,60 @@ def traces(
     read_as = {n.name: n.read_as for s in sketches for n in s.numbers}
     titles = {i.id: i.title for c in services.checklists.values() for i in c.items}
     return tuple(
-        Trace(d.id, d.kind, _sentence(d, read_as, titles), d.by, d.at, d.undone_by or "")
+        Trace(d.id, d.kind, _sentence(d.word, read_as, titles), d.by, d.at, d.undone_by or "")
         for d in reversed(decisions)
     )
 
 
-def _sentence(decision: Decision, read_as: Mapping[str, str], titles: Mapping[str, str]) -> str:
-    value, target = decision.value, decision.target
-    if decision.kind == "reading":
-        return _reading_sentence(value, read_as.get(target, "a number"))
-    if decision.kind == "item":
-        note = f" ({value['note']})" if value.get("note") else ""
-        return f"{titles.get(target, target)}: {_plain(value['state'])}{note}"
-    if decision.kind == "added":
-        return f"{value['text']} added: it is on the sketch and was not read"
-    if decision.kind == "room-file":
-        return "The room typed by hand"
-    if decision.kind == "apart":
-        return f"{target} is another room"
-    if decision.kind == "subject":
-        return f"A picture shows: {_plain(value)}"
-    if decision.kind == "height":
-        return f"{_plain(target.partition(' ')[0]).capitalize()}: {value['text']}"
-    if decision.kind == "room":
-        return f"The room is a {value}"
-    if decision.kind == "note":
-        return str(value)
-    if decision.kind == "seen":
-        return f"Dealt with: “{_words_of(target)}”" + (f" ({value})" if value else "")
-    if decision.kind == "taken":
-        return f"{titles.get(value['item'], value['item'])} taken from “{value['text']}”"
-    if decision.kind == "vouch":
-        return f"A message from {value['from']} is the customer's"
-    if decision.kind == "customer":
-        return f"The customer is {', '.join(filter(None, value.values()))}"
-    if decision.kind == "stop":
-        return f"No more letters: {value}"
-    if decision.kind == "merge":
-        return f"Merged {target} into this job"
-    if decision.kind == "split":
-        return f"Moved {_messages(value['messages'])} to a new job, {target}"
-    if "by_hand" in value:
-        return (
-            f"Added {value['by_hand']} files at the desk"
-            if value["by_hand"]
-            else "Wrote down the customer's words"
-        )
-    return f"Moved a message here from {value.get('from') or 'outside any job'}"
+def _sentence(word: Word, read_as: Mapping[PlanNumber, str], titles: Mapping[str, str]) -> str:
+    match word:
+        case NumberWord():
+            return _number_sentence(word, read_as.get(word.number, "a number"))
+        case AddedNumber():
+            return f"{word.text} added: it is on the sketch and was not read"
+        case HeightWord():
+            return f"{_plain(word.role).capitalize()}: {word.text}"
+        case TypedRoom():
+            return "The room typed by hand"
+        case Confirmation():
+            note = f" ({word.note})" if word.note else ""
+            return f"{titles.get(word.item, word.item)}: {_plain(word.state)}{note}"
+        case Taken():
+            item = word.statement.item
+            return f"{titles.get(item, item)} taken from “{word.statement.text}”"
+        case Seen():
+            return f"Dealt with: “{_words_of(word.need)}”" + (f" ({word.note})" if word.note else "")
+    return _job_sentence(word)
+
+
+def _job_sentence(word: Word) -> str:
+    """Of a word on the job itself, or on where messages belong."""
+    match word:
+        case ShownSubject():
+            return f"A picture shows: {_plain(word.subject)}"
+        case RoomWord():
+            return f"The room is a {word.room}"
+        case Note():
+            return word.text
+        case Stop():
+            return f"No more letters: {word.reason}"
+        case Vouched():
+            return f"A message from {word.sender} is the customer's"
+        case CustomerWord():
+            return f"The customer is {', '.join(filter(None, (word.name, word.email, word.phone)))}"
+        case Brought():
+            return (
+                f"Added {word.files} files at the desk" if word.files else "Wrote down the customer's words"
+            )
+        case KeptApart():
+            return f"{word.other} is another room"
+        case Merged():
+            return f"Merged {word.other} into this job"
+        case Split():
+            return f"Moved {_messages(word.messages)} to a new job, {word.new}"
+        case Moved():
+            return f"Moved a message here from {word.left or 'outside any job'}"
+    raise TypeError(f"{type(word).__name__} has no sentence")
 
 
 def _words_of(need: str) -> str:
@@ -377,13 +422,13 @@ def _words_of(need: str) -> str:
     return need.split(" ", 2)[-1]
 
 
-def _reading_sentence(value: Mapping[str, object], read: str) -> str:
-    if value.get("not_a_number"):
+def _number_sentence(word: NumberWord, read: str) -> str:
+    if word.not_a_number:
         return f"“{read}” is no length"
-    what = f" ({_plain(value.get('kind') or value['role'])})" if value.get("role") else ""
-    if "text" in value:
-        return f"“{read}” is {value['text']}{what}"
-    if "confirmed" in value:
+    what = f" ({_plain(word.opening or word.role)})" if word.role else ""
+    if word.text:
+        return f"“{read}” is {word.text}{what}"
+    if word.confirmed:
         return f"“{read}” confirmed as read{what}"
     return f"“{read}” measures something else{what}"
 

@@ -21,7 +21,7 @@ from intake.store.letters import Written
 
 
 @dataclass(frozen=True)
-class Page:
+class PicturePage:
     """One page of one picture of a message, decoded and measured.
 
     `display` is a clean JPEG to show, or None; `facts.problem` says why where it could not be decoded.
@@ -38,7 +38,7 @@ class Page:
 class Eyes(Protocol):
     """Decodes pictures and reads sketches, within bounds. Never raises for what a customer sent."""
 
-    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+    def look(self, message: Message) -> tuple[list[PicturePage], tuple[Finding, ...]]:
         """Every picture of a message, and a finding for each thing kept aside or refused."""
         ...
 
@@ -102,3 +102,6 @@ class Services:
     clock: Callable[[], datetime]
     without: Callable[[], tuple[str, ...]] = tuple
     """Which of their locks the processes that open mail and pictures could not have, in words."""
+    later: Callable[[str], None] | None = None
+    """Where somebody waits for an answer: has a job's pictures looked at behind their back (work/look.py). None: they
+    are looked at at once."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from intake.domain.mail.answering import answer, thread_of
+from intake.model.answering import Answered
 from intake.model.checklist import RoomKind
 from intake.model.job import Job, JobState
 from intake.model.message import Address, Message
@@ -93,6 +95,11 @@ def message(
         (),
         "",
     )
+
+
+def answered(references: tuple[str, ...] = ()) -> Answered:
+    """What a letter in answer to the message answers."""
+    return answer(thread_of(message(references=references), frozenset()), "Our kitchen", vouched=True)
 
 
 def job(room: RoomKind = RoomKind.KITCHEN) -> Job:

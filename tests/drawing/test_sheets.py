@@ -15,7 +15,7 @@ from intake.drawing.border import PAPERS
 from intake.drawing.clearance import Clearance, inside, rectangle
 from intake.drawing.columns import Row
 from intake.drawing.dimensions import Mark, dimension_of
-from intake.drawing.display import Pen, Sheet, Stroke, Text
+from intake.drawing.display import LineStyle, Sheet, Stroke, Text
 from intake.drawing.lettering import clean, printable, shortened, text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
@@ -38,7 +38,7 @@ def sheets(name: str) -> list[Sheet]:
 def test_lettering_is_large_enough_and_pens_are_of_the_series(name: str) -> None:
     for sheet in sheets(name):
         assert min(t.height for t in sheet.texts()) >= 2.5
-        pens = {i.pen for i in sheet.items if not isinstance(i, Text) and isinstance(i.pen, Pen)}
+        pens = {i.pen for i in sheet.items if not isinstance(i, Text) and isinstance(i.pen, LineStyle)}
         assert {p.width for p in pens} <= ISO_128_WIDTHS
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.domain.mail.answering import answer_to, standing_of, too_many_today
+from intake.domain.mail.answering import answer, standing_of, thread_of, too_many_today
 from intake.domain.mail.authentication import results, without_comments
 from tests.mail_rules.messages import NOW, PASS, SERVER, US, mail
 
@@ -110,12 +110,21 @@ def test_a_forward_is_held_and_goes_to_the_first_writer() -> None:
     body = f"See below.\r\n\r\n{head}\r\n\r\nHi"
     message = mail("From: jo@hollin.example", "Subject: Fwd: Kitchen", body=body)
     assert standing_of(message, US, SERVER).rule == "forwarded"
-    assert answer_to(message, US).email == "ann@y.example"
+    assert answer(thread_of(message, US), "", vouched=True).to.email == "ann@y.example"
 
 
 def test_reply_to_is_used_within_the_senders_domain_only() -> None:
-    assert answer_to(mail("Reply-To: lee@x.example"), US).email == "lee@x.example"
-    assert answer_to(mail("Reply-To: eve@e.example"), US).email == "ann@x.example"
+    assert (
+        answer(thread_of(mail("Reply-To: lee@x.example"), US), "", vouched=True).to.email == "lee@x.example"
+    )
+    assert (
+        answer(thread_of(mail("Reply-To: eve@e.example"), US), "", vouched=True).to.email == "ann@x.example"
+    )
+
+
+def test_reply_to_of_a_sender_whom_nobody_vouches_for_is_not_used() -> None:
+    thread = thread_of(mail("Reply-To: lee@x.example"), US)
+    assert answer(thread, "", vouched=False).to.email == "ann@x.example"
 
 
 def test_the_brake_counts_a_day_back() -> None:

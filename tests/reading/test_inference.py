@@ -14,7 +14,7 @@ from scipy import stats
 from intake.domain.sketch.inference import Room, _Search, infer, measures
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
-from intake.domain.sketch.sums import Length, agreement
+from intake.domain.sketch.sums import LevelLength, agreement
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
@@ -168,7 +168,7 @@ def test_the_evidence_of_lengths_is_that_of_the_multivariate_normal() -> None:
     drawn = {0: 0.0, 1: 3600.0}
     slips = (0.02, 0.05, 0.02)
     told = ((4000.0, 7.0), (4010.0, 9.0), (3500.0, 7.0))
-    lengths = [Length(0, 1, *m, math.log(1 - p), math.log(p)) for m, p in zip(told, slips, strict=True)]
+    lengths = [LevelLength(0, 1, *m, math.log(1 - p), math.log(p)) for m, p in zip(told, slips, strict=True)]
     level = (0.3 * 3600.0) ** 2 * 2.0
     total, alone = 0.0, 1.0 / math.sqrt(2 * math.pi * level)
     for broken in product((False, True), repeat=3):

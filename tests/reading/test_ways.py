@@ -6,12 +6,12 @@ import numpy as np
 
 from intake.model.reading import Alternative, Box, Role
 from intake.reading.numbers import Placed
-from intake.reading.sorter import Meaning
+from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 from intake.reading.ways import with_doubts_of_ways
 
-TOLD = Meaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
+TOLD = SeenMeaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
 
 def _number(text: str, upside_down: bool = False) -> Placed:

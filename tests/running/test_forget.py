@@ -15,8 +15,8 @@ import pytest
 
 from intake import wiring
 from intake.settings import settings_from_process
-from intake.work.decide import release_letter
 from intake.work.send import send_due
+from intake.work.write import release_letter
 from tests.work.mail import folder, message, picture
 
 Console = Callable[..., tuple[int, Any, str]]

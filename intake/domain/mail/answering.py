@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from intake.domain.mail.authentication import doubt_of_sender, without_comments
 from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies
-from intake.model.answering import Standing
+from intake.model.answering import Answered, Standing, Thread
 from intake.model.message import Address, Message
 
 DAY = timedelta(days=1)
@@ -50,10 +50,22 @@ def is_automatic(standing: Standing) -> bool:
     return standing.verdict == "never" and standing.rule != "unwritable"
 
 
-def answer_to(message: Message, ours: frozenset[str], vouched: bool = True) -> Address:
-    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain and somebody
-    vouches for the sender, else From; as a mail server takes it."""
-    to = _answered(message, ours) if vouched else credited_to(message, ours)
+def thread_of(message: Message, ours: frozenset[str]) -> Thread:
+    """What a letter in answer to a message needs; addresses as a mail server takes them."""
+    parents = message.references or (message.in_reply_to if len(message.in_reply_to) == 1 else ())
+    chain = (*parents, message.message_id) if message.message_id else parents
+    writer, reply = _writable(credited_to(message, ours)), _writable(_answered(message, ours))
+    return Thread(writer, reply, message.message_id, tuple(dict.fromkeys(chain)))
+
+
+def answer(thread: Thread, subject: str, vouched: bool, met: Address | None = None) -> Answered:
+    """Whom a letter goes to: Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain and somebody
+    vouches for the sender, else From. `met` is the customer whom the desk met, where no mail is answered."""
+    to = met or (thread.reply if vouched else thread.writer)
+    return Answered(to, subject, thread.message_id, thread.references, met is not None)
+
+
+def _writable(to: Address) -> Address:
     return Address(to.name, to.wire or to.email)
 
 

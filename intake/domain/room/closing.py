@@ -300,7 +300,9 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
         for part in laid.sections:
             if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
                 left = cm(max(part.end_mm - part.start_mm, 0))
-                text = f"{wall.sections[part.index].length.id} was not measured; the rest of the wall leaves {left} cm."
+                length = wall.sections[part.index].length
+                why = "was not measured" if length.number is None else "could not be read"
+                text = f"{length.id} {why}; the rest of the wall leaves {left} cm."
                 yield Finding("no-room-left", text)
         if wall.direction in BEARING and runs_backwards(wall, laid):
             text = f"Wall {wall.letter} would have to run the other way for the room to close."

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from intake.domain.room.naming import cm
-from intake.domain.said.heights import Told
 from intake.model.checklist import Checklist, ChecklistItem, Evidence
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+from intake.model.word import HeightWord
 
 Typed = Mapping[str, tuple[Evidence, ...]]
 """Evidence by the id of the item."""
@@ -29,7 +29,7 @@ def evidence_of_room(survey: RoomSurvey, checklist: Checklist) -> Typed:
     return found | {item: (*found.get(item, ()), *evidence) for item, evidence in fixed.items() if evidence}
 
 
-def evidence_of_heights(told: Sequence[Told]) -> Typed:
+def evidence_of_heights(told: Sequence[HeightWord]) -> Typed:
     """What single heights that a designer typed say, by the item of their role."""
     by_item: dict[str, tuple[Evidence, ...]] = {}
     for height in told:

@@ -22,7 +22,7 @@ import numpy as np
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.meaning import ALONG, SLIPS, Meaning, alone_log, meanings_of, scale_of
 from intake.domain.sketch.outline_levels import Levels
-from intake.domain.sketch.sums import Agreement, Length, agreement
+from intake.domain.sketch.sums import Agreement, LevelLength, agreement
 from intake.model.reading import Measures, OutlineWall, Role, Sighting
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
@@ -124,9 +124,9 @@ class _Search:
     seen: dict[State, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self._walls: dict[object, tuple[float, Length | None]] = {}
+        self._walls: dict[object, tuple[float, LevelLength | None]] = {}
         self._nets: dict[object, Agreement] = {}
-        self._wholes: dict[tuple[int, int], Length] = {}
+        self._wholes: dict[tuple[int, int], LevelLength] = {}
         self._net_of = {level: n for n, net in enumerate(self.levels.nets()) for level in net}
         self._drawn = [{lv: self.levels.at(lv) * self.scale for lv in net} for net in self.levels.nets()]
         self._section = written_sigma(SECTION_SIGMA_MM, "", self.unit)
@@ -218,12 +218,12 @@ class _Search:
         self.seen[state] = weight
         return weight
 
-    def _lengths(self, state: State) -> tuple[float, list[list[Length]], list[list[tuple[int, ...]]]]:
+    def _lengths(self, state: State) -> tuple[float, list[list[LevelLength]], list[list[tuple[int, ...]]]]:
         """The log weight of a state but for its sums, and of each net the lengths with the numbers that make them."""
         weight = 0.0
         sections: dict[int, list[tuple[int, int]]] = {w.wall: [] for w in self.levels.walls}
         overalls = dict.fromkeys(sections, 0)
-        lengths: list[list[Length]] = [[] for _ in self._drawn]
+        lengths: list[list[LevelLength]] = [[] for _ in self._drawn]
         members: list[list[tuple[int, ...]]] = [[] for _ in self._drawn]
         for n, option in enumerate(state):
             m = self.offered[n][option]
@@ -246,27 +246,31 @@ class _Search:
                 members[self._net_of[chain.low]].append(tuple(n for n, _ in mine))
         return weight, lengths, members
 
-    def _whole_length(self, n: int, option: int, m: Meaning) -> Length:
+    def _whole_length(self, n: int, option: int, m: Meaning) -> LevelLength:
         if (n, option) not in self._wholes:
             assert m.levels is not None and m.value is not None
             sound = math.log1p(-SLIPS) + m.usual
-            self._wholes[n, option] = Length(*m.levels, m.value, self._overall, sound, math.log(SLIPS))
+            self._wholes[n, option] = LevelLength(*m.levels, m.value, self._overall, sound, math.log(SLIPS))
         return self._wholes[n, option]
 
-    def _net(self, net: int, lengths: list[Length]) -> Agreement:
+    def _net(self, net: int, lengths: list[LevelLength]) -> Agreement:
         key = (net, *lengths)
         if key not in self._nets:
             self._nets[key] = agreement(lengths, self._drawn[net])
         return self._nets[key]
 
-    def _wall(self, wall: int, sections: list[tuple[int, int]], overalls: int) -> tuple[float, Length | None]:
+    def _wall(
+        self, wall: int, sections: list[tuple[int, int]], overalls: int
+    ) -> tuple[float, LevelLength | None]:
         """How likely these sections stand on one wall together, and the length that they add up to."""
         key = (wall, overalls, *sections)
         if key not in self._walls:
             self._walls[key] = self._wall_anew(wall, [self.offered[n][o] for n, o in sections], overalls)
         return self._walls[key]
 
-    def _wall_anew(self, wall: int, sections: list[Meaning], overalls: int) -> tuple[float, Length | None]:
+    def _wall_anew(
+        self, wall: int, sections: list[Meaning], overalls: int
+    ) -> tuple[float, LevelLength | None]:
         log = _SECOND_OVERALL * max(overalls - 1, 0)
         if not sections:
             return log + (0.0 if overalls else _BARE), None
@@ -282,7 +286,7 @@ class _Search:
         right = len(sections) * math.log1p(-SLIPS)
         slips = [math.log(SLIPS) + usual - m.usual for m in sections]
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
-        return log, Length(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken)
+        return log, LevelLength(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken)
 
     def inferred(self, seen: Sequence[Sighting], offered: Sequence[list[Meaning]]) -> tuple[Inferred, ...]:
         best = max(self.seen.values())

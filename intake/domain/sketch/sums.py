@@ -19,10 +19,10 @@ from numpy.typing import NDArray
 _LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
 
-Array = NDArray[np.float64]
+_Array = NDArray[np.float64]
 
 
-class Length(NamedTuple):
+class LevelLength(NamedTuple):
     """A length between two levels. `sound` and `broken` are the log chances, by itself, of all that it is made of being
     as written, and of something being a slip or lacking."""
 
@@ -43,7 +43,7 @@ class Agreement(NamedTuple):
     checked: tuple[float, ...]
 
 
-def agreement(lengths: Sequence[Length], drawn: dict[int, float]) -> Agreement:
+def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreement:
     """The evidence of the lengths of one axis; `drawn` is where each level would be by the drawing, mm."""
     if not lengths:
         return Agreement(0.0, (), ())
@@ -66,7 +66,7 @@ def agreement(lengths: Sequence[Length], drawn: dict[int, float]) -> Agreement:
     return Agreement(log + len(lengths) * alone, broken, tuple((np.diag(precision) * noise).tolist()))
 
 
-def _summed(off: Array, precision: Array, log: float, odds: Array) -> tuple[float, tuple[float, ...]]:
+def _summed(off: _Array, precision: _Array, log: float, odds: _Array) -> tuple[float, tuple[float, ...]]:
     """Sound (`log` beforehand), single and double slips (`odds`, logarithms) together."""
     pull = precision @ off
     size = float(np.linalg.slogdet(precision)[1])
@@ -84,18 +84,18 @@ def _summed(off: Array, precision: Array, log: float, odds: Array) -> tuple[floa
     return base + top + math.log(total), tuple(broken.tolist())
 
 
-def _one_gain(pull: Array, diagonal: Array) -> Array:
+def _one_gain(pull: _Array, diagonal: _Array) -> _Array:
     """What the log evidence gains where one length is left out: minus its density given the others, whose variance is
     1 / P_ii and whose deviation is pull_i / P_ii."""
-    gain: Array = 0.5 * (pull**2 / diagonal - np.log(diagonal / (2.0 * math.pi)))
+    gain: _Array = 0.5 * (pull**2 / diagonal - np.log(diagonal / (2.0 * math.pi)))
     return gain
 
 
-def _two_gain(pull: Array, precision: Array) -> Array:
+def _two_gain(pull: _Array, precision: _Array) -> _Array:
     """The same for two at once, the 2 x 2 block written out."""
     diagonal = np.diag(precision)
     a, b = diagonal[:, None], diagonal[None, :]
     determinant = np.maximum(a * b - precision**2, 1e-300)
     square = b * pull[:, None] ** 2 - 2.0 * precision * pull[:, None] * pull[None, :] + a * pull[None, :] ** 2
-    gain: Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
+    gain: _Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
     return gain

@@ -4,12 +4,12 @@ unusual, numbers that cannot be read for certain."""
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.survey.phrasing import ask_for, joined, small
-from intake.domain.survey.standings import clash_of
+from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
 from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
 from intake.model.letter import Ask, Wording
@@ -23,8 +23,6 @@ MOST_CHOICES = 3
 _ON_WALLS = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 _ROLE_ORDER = (Role.CEILING, Role.SECTION, Role.OVERALL, Role.OPENING, Role.SILL, Role.HEAD, Role.REVEAL)
 _ITEM_OF = {Role.SECTION: "wall-sections", Role.OPENING: "openings"}
-
-Readings = Mapping[str, SketchReading]
 
 
 def doubts_of(

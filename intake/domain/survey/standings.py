@@ -7,19 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import AGREE_MM, format_cm
-from intake.model.checklist import (
-    Checklist,
-    ChecklistItem,
-    Confirmation,
-    Evidence,
-    ItemStanding,
-    ItemState,
-    Statement,
-    StatementKind,
-)
+from intake.model.checklist import Checklist, ChecklistItem, Evidence, ItemStanding, ItemState
 from intake.model.finding import Finding
 from intake.model.picture import Picture, Subject
 from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.word import Confirmation, Statement, StatementKind
 
 UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damaged"})
 """Verdicts that make a plan no good to read from."""

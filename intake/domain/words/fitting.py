@@ -10,8 +10,9 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
+from intake.model.word import Statement, StatementKind
 
 _FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
 _SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)

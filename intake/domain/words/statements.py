@@ -30,8 +30,9 @@ from intake.domain.words.lexicon import (
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.spelling import mended
 from intake.domain.words.weighing import NOT_ALL_KNOWN, weakened, weighed
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
+from intake.model.word import Statement, StatementKind
 
 _OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
 
