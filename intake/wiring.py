@@ -62,7 +62,7 @@ def opened(settings: Settings) -> Iterator[Services]:
 def policy(settings: Settings) -> Policy:
     """What the decisions depend on, of the settings."""
     from intake.domain.mail.rhythm import OfficeHours, Rhythm
-    from intake.work.services import Policy
+    from intake.work.services import InspectionPolicy, Policy
 
     return Policy(
         addresses=frozenset(a.lower() for a in settings.address),
@@ -79,6 +79,7 @@ def policy(settings: Settings) -> Policy:
         keep={kind: timedelta(days=days) for kind, days in settings.kept_days.items() if days},
         send_guide=settings.send_guide == "yes",
         allowances=allowances(settings),
+        inspection=InspectionPolicy(settings.spot_checks_percent / 100, settings.wrong_in_10000 / 10_000),
     )
 
 

@@ -69,6 +69,14 @@ def rule() -> AcceptanceRule | None:
     return rule_of(RULE, MEMBERS) if RULE.exists() else None
 
 
+@lru_cache(maxsize=1)
+def version() -> str:
+    """A name of the readers installed here, which changes with any of their weights and with the rule."""
+    there = [path for path in sorted(RULE.parent.iterdir()) if path.suffix in (".onnx", ".npz", ".json")]
+    whole = hashlib.sha256("".join(f"{path.name} {digest(path)}" for path in there).encode())
+    return f"v-{whole.hexdigest()[:8]}"
+
+
 def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, float]:
     """What speaks for a reading and against it, by name; chances as log odds. `usual` is the height of most numbers on
     the page, in the same pixels as the text's."""
@@ -114,6 +122,12 @@ def accepted(text: ReadText, decision: Decision, unit: str, usual: float) -> boo
     if holds is None or never(text, decision, unit):
         return False
     return certainty(text, decision, usual) >= holds.bar(text.strange)
+
+
+def eligible(text: ReadText, decision: Decision, unit: str) -> bool:
+    """Whether the certainty alone decides over the reading: its hand is not strange and nothing speaks for a
+    person."""
+    return rule() is not None and text.strange < STRANGE and not never(text, decision, unit)
 
 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:

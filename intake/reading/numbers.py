@@ -15,7 +15,7 @@ from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measure
 from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
-from intake.reading.acceptance import accepted, certainty
+from intake.reading.acceptance import accepted, certainty, eligible
 from intake.reading.openings import piece_of
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
@@ -303,6 +303,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         measures(meaning, role, decision.sure, walls),
         tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),
         seen,
+        eligible(place.text, decision, unit),
     )
 
 

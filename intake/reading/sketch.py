@@ -105,7 +105,7 @@ def reading_of(seen: SketchLook) -> SketchReading:
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
         return replace(_nothing(seen.size, [*failed, why]), words=seen.words)
     if seen.doubts:
-        numbers = tuple(replace(number, accepted=False) for number in numbers)
+        numbers = tuple(replace(number, accepted=False, eligible=False) for number in numbers)
     outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
     return SketchReading(*seen.size, unit, numbers, outline, (*failed, *seen.doubts), seen.words)
 

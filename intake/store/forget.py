@@ -116,6 +116,10 @@ class Forget:
         """Delete it all, and note that it happened and how much it was."""
         if self.db.dialect.name == "sqlite":
             self.db.exec_driver_sql("PRAGMA secure_delete=ON")
+        self._drop(t.looks, t.looks.c.spot_check.in_(_checks_on(held.pictures)))
+        self._drop(t.looks, t.looks.c.during.in_(held.jobs))
+        self._drop(t.spot_checks, t.spot_checks.c.picture.in_(held.pictures))
+        self._drop(t.lots, t.lots.c.picture.in_(held.pictures))
         self._drop(t.readings, t.readings.c.picture.in_(held.pictures))
         self._drop(t.pictures, t.pictures.c.message.in_(held.messages))
         self._drop(t.message_ids, t.message_ids.c.sha256.in_(held.messages))
@@ -143,3 +147,7 @@ class Forget:
 
     def _column(self, query: Any) -> list[str]:
         return [value for (value,) in self.db.execute(query)]
+
+
+def _checks_on(pictures: Collection[str]) -> Any:
+    return select(t.spot_checks.c.id).where(t.spot_checks.c.picture.in_(pictures))

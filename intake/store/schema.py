@@ -11,6 +11,7 @@ from sqlalchemy import (
     Boolean,
     Column,
     DateTime,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -191,6 +192,48 @@ decisions = Table(
     Column("undone_by", String(128)),
     Column("undone_at", Moment),
 )
+
+# Sketches whose numbers lots were drawn for, to be looked at blind (intake.model.inspection.Lot).
+lots = Table(
+    "lots",
+    metadata,
+    Column("picture", String(32), primary_key=True),
+    Column("at", Moment, nullable=False),
+    Column("version", String(32), nullable=False),
+    Column("paper", String(32), nullable=False),
+    Column("hand", String(16), nullable=False),
+    Column("unit", String(8), nullable=False),
+    Column("share", Float, nullable=False),
+    Column("numbers", JSON, nullable=False),  # (confidence, accepted, eligible) of each that took part
+)
+Index("lots_by_version", lots.c.version)
+
+# Those on which the lot fell.
+spot_checks = Table(
+    "spot_checks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("picture", ForeignKey("lots.picture"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("read", Text, nullable=False),
+    Column("confidence", Float, nullable=False),
+    Column("accepted", Boolean, nullable=False),
+    Column("eligible", Boolean, nullable=False),
+    UniqueConstraint("picture", "number"),
+)
+
+# What designers saw in them without knowing the reading.
+looks = Table(
+    "looks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("spot_check", ForeignKey("spot_checks.id"), nullable=False, index=True),
+    Column("by", String(128), nullable=False),
+    Column("at", Moment, nullable=False),
+    Column("told", Text, nullable=False),
+    Column("during", String(16), nullable=False),  # the job on whose page it was asked
+)
+Index("looks_during", looks.c.during, looks.c.by, looks.c.at)
 
 items = Table(
     "items",

@@ -37,6 +37,7 @@ HEADERS = {
 def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
     """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
     from intake.web import (
+        blind,
         by_hand,
         guard,
         handing,
@@ -65,7 +66,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
-    for pages in (jobs, by_hand, survey, letters, refiling, people, pictures, handing, watching):
+    for pages in (jobs, blind, by_hand, survey, letters, refiling, people, pictures, handing, watching):
         app.register_blueprint(pages.pages)
     app.register_blueprint(letters.desk_letters)
     app.after_request(_with_headers)

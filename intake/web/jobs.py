@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -10,11 +11,12 @@ from werkzeug.wrappers import Response
 
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
-from intake.web import words
+from intake.web import guard, words
 from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk, small_number
 from intake.work import desk as work
+from intake.work.blind import to_look_at
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
 from intake.work.job_view import JobView, NumberView, SketchView, Trust, job_view
@@ -101,7 +103,8 @@ def one(job_id: str) -> str | Response:
     view = job_view(desk().services, job_id)
     if view.file.job.id != job_id:
         return redirect(url_for("jobs.one", job_id=view.file.job.id))
-    return render_template("job.html", page=job_page(view))
+    blind = to_look_at(desk().services, job_id, guard.me().name)
+    return render_template("job.html", page=replace(job_page(view), blind=blind))
 
 
 def job_page(view: JobView, picture: str = "", number: int | None = None) -> JobPage:

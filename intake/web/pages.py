@@ -9,6 +9,7 @@ from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
 from intake.work.accounts import Account, AuditLine
+from intake.work.blind import BlindLook
 from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.health import Trouble
@@ -48,6 +49,8 @@ class JobPage:
     """Changes with every decision, so that the plan is fetched anew."""
     doubts: Sequence[str]
     """What must not be taken for certain, in sentences."""
+    blind: BlindLook | None = None
+    """A number of another job, to be looked at without its reading."""
 
 
 @dataclass(frozen=True)

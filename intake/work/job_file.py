@@ -26,6 +26,7 @@ from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.store.pictures import KeptPicture
+from intake.work.lots import misread
 from intake.work.settled import NOT_BROUGHT_IN, Settled, bearing, settled
 from intake.work.settled import may_bear_labels as may_bear_labels
 
@@ -177,6 +178,8 @@ class JobRows:
     letters: tuple[KeptLetter, ...]
     reminders: int
     panorama: tuple[tuple[str, ...], Panorama] | None
+    misread: tuple[Need, ...] = ()
+    """The numbers that blind looks have shown to be misread."""
 
     def settled(self) -> Settled:
         """Whose job it is, and the pictures with what they show settled: those that count, and those that do not."""
@@ -196,17 +199,19 @@ def load(tables: Tables, job_id: str) -> JobRows:
     pictures = tuple(tables.pictures.of_job(job.id))
     ids = dict.fromkeys(k.picture.id for k in pictures)
     messages = tuple(tables.messages.of_job(job.id))
+    words = tables.jobs.words(job.id)
     return JobRows(
         job=job,
         version=tables.jobs.version(job.id),
         messages=messages,
         cards=tuple(tables.index.cards([m.sha256 for m in messages])),
-        words=tables.jobs.words(job.id),
+        words=words,
         pictures=pictures,
         readings={i: reading for i in ids if (reading := tables.pictures.reading(i)) is not None},
         letters=tuple(tables.letters.of_job(job.id)),
         reminders=tables.jobs.reminders(job.id),
         panorama=tables.pictures.panorama(job.id),
+        misread=tuple(misread(tables, list(ids), words)),
     )
 
 
@@ -232,7 +237,7 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
         messages=messages,
         survey=fold(checklist, pictures, read, (*mail.words, *words), title),
         clauses=mail.clauses,
-        needs=_open_needs([*_wishes(messages), *mail.needs], words),
+        needs=_open_needs([*_wishes(messages), *mail.needs, *rows.misread], words),
         words=words,
         letters=letters,
         stopped=_stopped(() if told.rivals else messages, words),

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from intake.model.picture import Picture
 from intake.work.job_file import JobRows, may_bear_labels, to_read, views_of
+from intake.work.lots import draw_lots
 from intake.work.services import Services
 
 MOST_LABELLED = 40
@@ -45,6 +46,7 @@ def _read(services: Services, rows: JobRows, picture: Picture) -> JobRows:
     reading = services.eyes.read(jpeg)
     with services.store.transaction() as tables:
         tables.pictures.keep_reading(picture.id, reading, services.clock())
+        draw_lots(services, tables, picture.id, reading)
     return replace(rows, readings={**rows.readings, picture.id: reading})
 
 

@@ -70,6 +70,15 @@ class Pen(Protocol):
 
 
 @dataclass(frozen=True)
+class InspectionPolicy:
+    """How the showroom looks whether accepted numbers are right. `first` is the share of them looked at in the
+    beginning, 0 for none; `promise` the share of them that may be wrong."""
+
+    first: float = 0.15
+    promise: float = 0.0075
+
+
+@dataclass(frozen=True)
 class Policy:
     """The settings that the decisions depend on."""
 
@@ -87,6 +96,7 @@ class Policy:
     """The measuring guide goes with the first letter to a customer who has sent no plan."""
     allowances: Allowances = USUAL_ALLOWANCES
     """What fitting takes, for what the plan says of the clear runs."""
+    inspection: InspectionPolicy = InspectionPolicy()
 
 
 @dataclass(frozen=True)
