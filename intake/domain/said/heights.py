@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import AGREE_MM
+from intake.domain.lengths.plausible import DOOR_HEIGHT_MM, LEAST_HEAD_MM
 from intake.domain.room.naming import cm
 from intake.domain.said.plan_numbers import Numbering
-from intake.domain.sketch.room_from_reading import LEAST_HEAD_MM, with_height
+from intake.domain.sketch.room_from_reading import with_height
 from intake.domain.words.clause import Clause, clauses_of
 from intake.domain.words.concepts import Concept
 from intake.domain.words.cues import elsewhere, is_question, sentences
@@ -25,8 +26,6 @@ from intake.model.word import HeightWord, Statement, StatementKind, Way
 FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 ELSEWHERE = -1
 """The index of a number that is on no plan."""
-DOOR_MM = (1700, 2600)
-"""A door's height (common practice, no source)."""
 
 _EVERY = re.compile(r"\b(?:all|both|each|every)\b", re.I)
 _DOOR = re.compile(r"\bdoor(?:way|s|ways| ?frame)?\b(?!\s*(?:mat|bell|step|handle|knob|swing))", re.I)
@@ -77,7 +76,7 @@ def door_heights(text: str, room: str) -> tuple[HeightWord, ...]:
         if is_question(sentence) or whole.has(*_NO_MEASUREMENT):
             continue
         for clause in clauses_of(sentence, nothing, language):
-            read = [reading_of(v.number, DOOR_MM) for v in clause.lengths if not (v.apart or v.across)]
+            read = [reading_of(v.number, DOOR_HEIGHT_MM) for v in clause.lengths if not (v.apart or v.across)]
             if (
                 len(read) != 1
                 or not (_of_door(clause.text) and _UP.search(clause.text))

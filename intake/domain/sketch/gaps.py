@@ -10,15 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from intake.domain.lengths.plausible import LEAST_OPENING_MM
 from intake.domain.room.net import fitted
 from intake.domain.room.placing import place_adjusted
 from intake.domain.room.soundness import check_sound
 from intake.model.finding import Finding
 from intake.model.reading import SketchReading, Span
 from intake.model.room import OPENINGS, Basis, PlacedWall, RoomSurvey, Section, Wall
-
-LEAST_OPENING_MM = 300
-"""No opening that a customer has to measure is narrower (common practice, no source)."""
 
 
 def without_room(room: RoomSurvey) -> dict[int, list[Span]]:

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import parse_length
+from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.diagonals import corners_spanned
-from intake.domain.sketch.gaps import LEAST_OPENING_MM, left_out, said, without_room
+from intake.domain.sketch.gaps import left_out, said, without_room
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
     Box,
@@ -40,7 +41,6 @@ from intake.model.room import (
 KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
 DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
-LEAST_HEAD_MM = 1700
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
 SURE_DIAGONAL = 0.9

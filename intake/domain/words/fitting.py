@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+from intake.domain.lengths.plausible import HEIGHTS_MM
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
@@ -23,8 +24,6 @@ _OVER_WORKTOP = re.compile(
     r"|von) (?:der )?arbeitsplatte",
     re.I,
 )
-_WORKTOP_MM = (860, 950)
-"""Common practice, no source."""
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
@@ -79,7 +78,7 @@ def two_part_sill(
     read = [reading_of(v.number, (10, 1400)).values_mm for c in clauses for v in c.lengths]
     if not read or any(len(r) != 1 for r in read) or whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
         return None
-    values, (low, high) = [r[0] for r in read], _WORKTOP_MM
+    values, (low, high) = [r[0] for r in read], HEIGHTS_MM["worktop"]
     if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
         known = not any(c.unknown for c in clauses)
         kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
