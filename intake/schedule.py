@@ -27,6 +27,7 @@ from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import troubles
 from intake.work.metrics import ReadingTimes, TimedEyes
+from intake.work.notices import tell_designers
 from intake.work.purge import purge_all
 from intake.work.remind import remind
 from intake.work.send import send_due
@@ -52,6 +53,7 @@ def serve(settings: Settings, port: int) -> None:
         steps: tuple[tuple[str, str, Callable[[], object], int], ...] = (
             ("poll", "taking mail", lambda: _poll(settings, services, polled), poll),
             ("send", "sending letters", lambda: _send(settings, services, polled), poll),
+            ("tell", "telling designers", lambda: _tell(settings, services, polled), poll),
             ("purge", "deleting originals", lambda: purge_all(services), A_DAY),
             ("watch", "looking after itself", lambda: _watch(settings, services), poll),
         )
@@ -107,6 +109,13 @@ def _send(settings: Settings, services: Services, polled: Event) -> None:
     remind(services)
     if settings.smtp_host or settings.letters_folder:
         send_due(services, wiring.postbox(settings))
+
+
+def _tell(settings: Settings, services: Services, polled: Event) -> None:
+    """Tell designers of the jobs that need them, where mail can be sent at all."""
+    if polled.is_set() and settings.address and (settings.smtp_host or settings.letters_folder):
+        box, sender = wiring.postbox(settings, copy=False), settings.address[0]
+        tell_designers(services, lambda to: by_mail(box, sender, to, services.clock), settings.desk_url)
 
 
 def _watch(settings: Settings, services: Services) -> None:

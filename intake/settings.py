@@ -123,6 +123,7 @@ class Settings:
     session_key: str = ""
     metrics_token: str = ""
     alarm_address: str = ""
+    desk_url: str = ""
     log_format: str = "text"
     checklists: Path = SHIPPED / "checklists"
     letters: Path = SHIPPED / "letters"

@@ -239,6 +239,20 @@ class CustomerWord(Word):
 
 
 @dataclass(frozen=True)
+class Assigned(Word):
+    """The account whose job it is; "" for nobody's."""
+
+    designer: str
+
+
+@dataclass(frozen=True)
+class Archived(Word):
+    """The job is done with, until another message comes than those (by SHA-256) that it had."""
+
+    messages: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Note(Word):
     text: str
 

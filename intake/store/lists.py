@@ -46,6 +46,10 @@ class Wanted:
     room: RoomKind | None = None
     lacking: str = ""
     words: str = ""
+    designer: str | None = None
+    """The account that they are assigned to, "" for nobody; None: whoever."""
+    unarchived: bool = False
+    """Without those that are done with."""
     waiting: bool | None = None
     """Whether something in it waits for a person; None: either."""
     need: str = ""
@@ -75,6 +79,7 @@ class JobLine:
     """Since when it could not be examined for a fault of ours."""
     needs: tuple[tuple[str, str], ...] = ()
     """What waits for a person: (kind, the customer's words)."""
+    designer: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,11 +122,11 @@ class Lists:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def counts(self) -> Mapping[JobState, int]:
-        """How many jobs are in each state; those merged away do not count."""
+    def counts(self, designer: str | None = None) -> Mapping[JobState, int]:
+        """How many jobs (of one designer, or "" nobody's) are in each state; those merged away do not count."""
         query = (
             select(t.jobs.c.state, func.count())
-            .where(t.jobs.c.merged_into.is_(None))
+            .where(t.jobs.c.merged_into.is_(None), *_conditions(Wanted(designer=designer)))
             .group_by(t.jobs.c.state)
         )
         found = {JobState(state): n for state, n in self.db.execute(query)}
@@ -292,8 +297,12 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     found: list[ColumnElement[bool]] = []
     if wanted.state is not None:
         found.append(t.jobs.c.state == wanted.state)
+    elif wanted.unarchived:
+        found.append(t.jobs.c.state != JobState.ARCHIVED)
     if wanted.room is not None:
         found.append(t.jobs.c.room == wanted.room)
+    if wanted.designer is not None:
+        found.append(t.jobs.c.designer == wanted.designer)
     if wanted.waiting is not None:
         nothing = cast(t.jobs.c.needs, Text) == "[]"
         found.append(not_(nothing) if wanted.waiting else nothing)
@@ -336,4 +345,5 @@ def _line(row: Row[Any], found: _Found) -> JobLine:
         handed_at=found.handed.get(row.id),
         failed_at=row.failed_at,
         needs=tuple((need["kind"], need["text"]) for need in row.needs),
+        designer=row.designer,
     )

@@ -80,9 +80,14 @@ jobs = Table(
     Column("claimed_until", Moment),
     # What the desk's search looks in; filled when a job is opened.
     Column("search", Text, nullable=False, default=_search, server_default=""),
+    Column(
+        "designer", String(128), nullable=False, default="", server_default=""
+    ),  # the account it is assigned to
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)
+
+Index("jobs_by_designer", jobs.c.designer, jobs.c.state, jobs.c.last_message_at)
 
 job_addresses = Table(
     "job_addresses",
@@ -314,6 +319,18 @@ accounts = Table(
     Column("role", String(16), nullable=False),  # designer, owner
     Column("made_at", Moment, nullable=False),
     Column("closed_at", Moment),
+    Column("email", String(320), nullable=False, default="", server_default=""),
+    Column("notices", String(16), nullable=False, default="", server_default=""),  # intake.store.notices
+)
+
+# Of which message of a job's customer somebody was told last.
+notices = Table(
+    "notices",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("account", ForeignKey("accounts.id"), primary_key=True, index=True),
+    Column("about", Moment, nullable=False),
+    Column("told_at", Moment, nullable=False),
 )
 
 sessions = Table(

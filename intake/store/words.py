@@ -15,6 +15,8 @@ from intake.model.picture import Subject
 from intake.model.reading import Role
 from intake.model.word import (
     AddedNumber,
+    Archived,
+    Assigned,
     Brought,
     Confirmation,
     CustomerWord,
@@ -213,6 +215,8 @@ WRITTEN: Mapping[type[Word], Callable[[Any], WordRow]] = {
     ShownSubject: lambda w: WordRow("subject", w.shown_on, w.subject.value),
     CustomerWord: lambda w: WordRow("customer", "", {"name": w.name, "email": w.email, "phone": w.phone}),
     RoomWord: lambda w: WordRow("room", "", w.room.value),
+    Assigned: lambda w: WordRow("assigned", w.designer, {}),
+    Archived: lambda w: WordRow("archived", "", {"messages": list(w.messages)}),
     Note: lambda w: WordRow("note", "", w.text),
     Stop: lambda w: WordRow("stop", "", w.reason),
     Merged: _merged_out,
@@ -233,6 +237,8 @@ KINDS: Mapping[str, Callable[[str, _Record, Trail], Word]] = {
     "subject": lambda target, value, trail: ShownSubject(target, Subject(value), **trail),
     "customer": _customer_in,
     "room": lambda _, value, trail: RoomWord(RoomKind(value), **trail),
+    "assigned": lambda target, _, trail: Assigned(target, **trail),
+    "archived": lambda _, value, trail: Archived(tuple(value["messages"]), **trail),
     "note": lambda _, value, trail: Note(value, **trail),
     "stop": lambda _, value, trail: Stop(str(value), **trail),
     "merge": _merged_in,

@@ -16,6 +16,7 @@ from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk, small_number
 from intake.work import desk as work
+from intake.work.accounts import open_names
 from intake.work.blind import to_look_at
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
@@ -27,8 +28,9 @@ pages = Blueprint("jobs", __name__)
 @pages.get("/")
 def front() -> str:
     """Everything by what it needs next."""
-    found = work.front(desk().services)
-    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong()))
+    whose = _whose()
+    found = work.front(desk().services, whose)
+    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong(), whose))
 
 
 @pages.get("/jobs")
@@ -49,6 +51,7 @@ def some() -> str | Response:
         tuple(RoomKind),
         further,
         after is None,
+        open_names(desk().services.store),
     )
     return render_template("list.html", page=page)
 
@@ -66,7 +69,19 @@ def _wanted() -> Wanted:
         room=RoomKind(room) if room in set(RoomKind) else None,
         lacking=args.get("lacking", "")[:64],
         words=args.get("find", "").strip()[:100],
+        designer=_whose(),
+        unarchived=not args.get("find", "").strip(),
     )
+
+
+NOBODYS = "-"
+"""In an address: the jobs that are assigned to nobody. No account has so short a name."""
+
+
+def _whose() -> str | None:
+    """The account whose jobs are asked for, "" for nobody's, None for all."""
+    given = request.args.get("whose", "")[:128]
+    return "" if given == NOBODYS else given or None
 
 
 def _heading(wanted: Wanted) -> str:
@@ -120,6 +135,7 @@ def job_page(view: JobView, picture: str = "", number: int | None = None) -> Job
         numbers_json=json.dumps([_for_script(n) for n in sketch.numbers] if sketch else []),
         stamp=f"{len(view.decisions)}.{sum(bool(d.undone) for d in view.decisions)}",
         doubts=doubts(view),
+        designers=open_names(desk().services.store),
     )
 
 

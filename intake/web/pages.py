@@ -21,6 +21,8 @@ class FrontPage:
     front: Front
     troubles: Sequence[Trouble] = ()
     """What is wrong with the installation."""
+    whose: str | None = None
+    """The account whose jobs are shown, "" for nobody's, None for all."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,7 @@ class ListPage:
     rooms: Sequence[RoomKind]
     further: str
     beginning: bool
+    designers: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,8 @@ class JobPage:
     """Changes with every decision, so that the plan is fetched anew."""
     doubts: Sequence[str]
     """What must not be taken for certain, in sentences."""
+    designers: Sequence[str]
+    """Whom it may be assigned to."""
     blind: BlindLook | None = None
     """A number of another job, to be looked at without its reading."""
 

@@ -275,6 +275,11 @@ def stop(services: Services, job: str, reason: str, by: str) -> int:
     return _decide(services, job, Stop(reason), by)
 
 
+def decide_word(services: Services, job: str, word: Word, by: str) -> int:
+    """Keep one word of a designer's on a job, and examine it; returns the decision's id."""
+    return _decide(services, job, word, by)
+
+
 def _decide(services: Services, job: str, word: Word, by: str) -> int:
     return _decide_all(services, job, [word], by)[0]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -63,6 +63,7 @@ class JobRow:
     outline: Outline
     failed_at: datetime | None = None
     """Since when it could not be examined for a fault of ours; None where it could."""
+    designer: str = ""
 
     @property
     def needed(self) -> tuple[ItemMark, ...]:
@@ -110,16 +111,18 @@ class Listing:
     counts: Mapping[JobState, int]
 
 
-def front(services: Services) -> Front:
-    """The front page: every need with the jobs that have waited longest."""
+def front(services: Services, designer: str | None = None) -> Front:
+    """The front page: every need with the jobs (of one designer, or "" nobody's) that have waited longest."""
     with services.store.reading() as tables:
         lists = Lists(tables.db)
-        counts = lists.counts()
+        counts = lists.counts(designer)
         groups = [
             Group(
                 state,
                 counts[state],
-                tuple(job_row(services, line) for line in _front_lines(lists, state)),
+                tuple(
+                    job_row(services, line) for line in _front_lines(lists, Wanted(state, designer=designer))
+                ),
             )
             for state in NEEDS
             if counts[state]
@@ -127,19 +130,18 @@ def front(services: Services) -> Front:
         return Front(tuple(groups), lists.set_aside_count())
 
 
-def _front_lines(lists: Lists, state: JobState) -> list[JobLine]:
+def _front_lines(lists: Lists, wanted: Wanted) -> list[JobLine]:
     """The first few of a need: those first whose customers tell of a danger, then those in which something waits for a
     person."""
-    most = _front_rows(state)
-    if state is not JobState.TO_CHECK:
-        return list(lists.page(Wanted(state=state), most))
-    danger = lists.page(Wanted(state=state, need="hazard"), most)
-    waiting = [*danger, *(j for j in lists.page(Wanted(state=state, waiting=True), most) if j not in danger)]
-    return [*waiting, *lists.page(Wanted(state=state, waiting=False), most)][:most]
-
-
-def _front_rows(state: JobState) -> int:
-    return 3 * FRONT_ROWS if state is JobState.TO_CHECK else FRONT_ROWS
+    if wanted.state is not JobState.TO_CHECK:
+        return list(lists.page(wanted, FRONT_ROWS))
+    most = 3 * FRONT_ROWS
+    danger = lists.page(replace(wanted, need="hazard"), most)
+    waiting = [
+        *danger,
+        *(j for j in lists.page(replace(wanted, waiting=True), most) if j not in danger),
+    ]
+    return [*waiting, *lists.page(replace(wanted, waiting=False), most)][:most]
 
 
 def listing(services: Services, wanted: Wanted, after: Place | None = None) -> Listing:
@@ -149,7 +151,9 @@ def listing(services: Services, wanted: Wanted, after: Place | None = None) -> L
         lines = lists.page(wanted, ROWS + 1, after)
         last = lines[ROWS - 1] if len(lines) > ROWS else None
         further = Place(last.last_message_at, last.id) if last else None
-        return Listing(tuple(job_row(services, line) for line in lines[:ROWS]), further, lists.counts())
+        return Listing(
+            tuple(job_row(services, line) for line in lines[:ROWS]), further, lists.counts(wanted.designer)
+        )
 
 
 def job_row(services: Services, line: JobLine) -> JobRow:
@@ -173,6 +177,7 @@ def job_row(services: Services, line: JobLine) -> JobRow:
         waiting_since=line.asked_at if with_customer and line.asked_at else line.last_message_at,
         outline=line.outline,
         failed_at=line.failed_at,
+        designer=line.designer,
     )
 
 
@@ -186,6 +191,8 @@ def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
         return "The last letter could not be sent."
     if line.offers:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
+    if line.state is JobState.ARCHIVED:
+        return "Archived; it comes back when the customer writes."
     if line.letter is LetterState.HELD and (line.held_because or "").startswith(WHOSE):
         return f"{WHOSE.removesuffix(':')}."
     if line.needs and line.state is not JobState.STOPPED:
@@ -235,6 +242,7 @@ def _waiting(line: JobLine) -> str:
         JobState.ASKED: "The customer is to answer our letter.",
         JobState.COMPLETE: "Hand it over for design.",
         JobState.STOPPED: "No more letters go out.",
+        JobState.ARCHIVED: "Archived.",
     }[line.state]
 
 

@@ -56,7 +56,7 @@ def examine(services: Services, job_id: str) -> None:
         tables.jobs.set_needs(job, needs)
         _queue(tables, services, file, letter)
         state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
-        tables.jobs.change(job, room=file.job.room, state=state)
+        tables.jobs.change(job, room=file.job.room, state=state, designer=file.designer)
         tables.jobs.set_customer(job, file.job.customer)
         if seen:
             tables.jobs.end_examined(job, rows.version, services.clock())
@@ -106,7 +106,7 @@ def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]
 
 def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
     """The letter that the job calls for now, without its crops; None for none."""
-    if not file.answerable or file.answered.thread is None:
+    if file.archived or not file.answerable or file.answered.thread is None:
         return None
     kind = "complete" if ready else "follow-up"
     situation = file.situation(ready, _items(asks))
@@ -269,6 +269,8 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
 def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
     if file.in_danger:
         return JobState.TO_CHECK
+    if file.archived:
+        return JobState.ARCHIVED
     if file.stopped:
         return JobState.STOPPED
     if ready:

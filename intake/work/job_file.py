@@ -21,7 +21,7 @@ from intake.model.job import Job
 from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
-from intake.model.word import CustomerWord, RoomWord, Seen, Stop, Taken, Word
+from intake.model.word import Archived, Assigned, CustomerWord, RoomWord, Seen, Stop, Taken, Word
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -55,6 +55,10 @@ class JobFile:
     panorama: tuple[tuple[str, ...], Panorama] | None
     phone: str = ""
     """The customer's telephone number, where somebody at the desk wrote it down."""
+    designer: str = ""
+    """The account that the job is assigned to."""
+    archived: bool = False
+    """It is done with: a designer said so, and the customer has not written since."""
     uncounted: tuple[Picture, ...] = ()
     """Pictures of messages that do not count: shown, and evidence of nothing."""
     rivals: tuple[str, ...] = ()
@@ -246,6 +250,8 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
         waiting=tuple(p.id for p in pictures if to_read(p) and p.id not in read),
         phone=next((w.phone for w in reversed(words) if isinstance(w, CustomerWord)), ""),
         uncounted=known.uncounted,
+        designer=next((w.designer for w in reversed(words) if isinstance(w, Assigned)), ""),
+        archived=_archived(rows.messages, words),
         rivals=told.rivals,
     )
 
@@ -255,6 +261,13 @@ def _own_words(message: KeptMessage, letters: Sequence[KeptLetter]) -> OwnWords:
     gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
     asks = gone[-1].letter.asks if gone else ()
     return OwnWords(message.key, message.credited, message.at, message.own_words, asks)
+
+
+def _archived(messages: Sequence[KeptMessage], words: Sequence[Word]) -> bool:
+    """Whether a designer put the job away, and nobody has written since."""
+    put_away = [w for w in words if isinstance(w, Archived)]
+    came = {m.sha256 for m in messages if not m.automatic}
+    return bool(put_away) and came <= set(put_away[-1].messages)
 
 
 def _stopped(messages: Sequence[KeptMessage], words: Sequence[Word]) -> str:

@@ -29,6 +29,8 @@ from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
 from intake.model.word import (
     AddedNumber,
+    Archived,
+    Assigned,
     Brought,
     Confirmation,
     CustomerWord,
@@ -402,6 +404,10 @@ def _job_sentence(word: Word) -> str:
             return f"A message from {word.sender} is the customer's"
         case CustomerWord():
             return f"The customer is {', '.join(filter(None, (word.name, word.email, word.phone)))}"
+        case Assigned():
+            return f"Assigned to {word.designer}" if word.designer else "Assigned to nobody"
+        case Archived():
+            return "Archived"
         case Brought():
             return (
                 f"Added {word.files} files at the desk" if word.files else "Wrote down the customer's words"

@@ -163,7 +163,7 @@ def note_sent(tables: Tables, kept: KeptLetter) -> None:
     if kept.beside:
         return
     job = tables.jobs.get(kept.job)
-    if job is not None and job.state is not JobState.COMPLETE:
+    if job is not None and job.state not in (JobState.COMPLETE, JobState.ARCHIVED):
         tables.jobs.change(kept.job, state=JobState.ASKED)
     if kept.kind != "reminder":
         tables.jobs.change(kept.job, reminders=0)

@@ -74,6 +74,7 @@ def test_a_word_comes_back_from_its_row_as_it_was() -> None:
     rows = rows_of(HERE / "old_words.sql")
     rows += [words.Row("apart", "R-2", {"messages": ["a"]}), words.Row("vouch", "a", {"from": "x@y.example"})]
     rows += [words.Row("place", "a", {"from": "", "by_hand": 2}), words.Row("customer", "", who)]
+    rows += [words.Row("assigned", "jon", {}), words.Row("archived", "", {"messages": ["a"]})]
     assert {r.kind for r in rows} == set(words.KINDS)
     for row in rows:
         word = words.from_row(row, TRAIL)
