@@ -47,7 +47,12 @@ def _past(before: datetime) -> Select[Any]:
     return (
         select(m.sha256)
         .outerjoin(t.jobs, j.id == m.job)
-        .where(func.coalesce(j.last_message_at, m.received_at) < before, m.state != "kept", _HAS_ORIGINAL)
+        .where(
+            func.coalesce(j.last_message_at, m.received_at) < before,
+            m.received_at < before,  # the date of a job's mail is its writers' own word
+            m.state != "kept",
+            _HAS_ORIGINAL,
+        )
     )
 
 

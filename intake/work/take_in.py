@@ -122,7 +122,7 @@ def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
         pictures = [_keep(services, message, page) for page in pages]
         ours, server = services.policy.addresses, services.policy.authserv_id
         standing = standing_of(message, ours, server)
-        card = card_of(message, ours, vouched_for(message, server), is_automatic(standing))
+        card = card_of(message, ours, vouched_for(message, ours, server), is_automatic(standing))
         notes = tuple(Finding("read-in-part", note) for note in message.notes)
         return _Looked(kept, replace(message, parts=()), card, standing, pictures, (*notes, *findings))
     except Unreadable as why:

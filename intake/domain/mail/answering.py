@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 
 from intake.domain.mail.authentication import doubt_of_sender, without_comments
-from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies
+from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies, told_by_a_form
 from intake.model.answering import Answered, Standing, Thread
 from intake.model.message import Address, Message
 
@@ -35,12 +35,14 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
     return Standing("hold", doubt, "unauthenticated") if doubt else Standing("may")
 
 
-def vouched_for(message: Message, authserv_id: str) -> bool:
+def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> bool:
     """Whether our mail server vouches for the hand that a message came from.
 
     Where no server of ours is named, nobody can be told from anybody who writes in their name: then the address stands
-    for its owner, and every letter is held.
+    for its owner, and every letter is held. For what our own form was told nobody vouches.
     """
+    if told_by_a_form(message, ours):
+        return False
     one_writer = len({a.email for a in message.from_all}) == 1  # RFC 7489 6.6.1
     return not authserv_id or (one_writer and not doubt_of_sender(message, authserv_id))
 
@@ -204,6 +206,12 @@ def _forwarded(message: Message, ours: frozenset[str]) -> str:
     return ""
 
 
+def _form(message: Message, ours: frozenset[str]) -> str:
+    if told_by_a_form(message, ours):
+        return "It came through a form of ours, which takes any address."  # common practice, no source
+    return ""
+
+
 def _elsewhere(message: Message, ours: frozenset[str]) -> str:
     domains = {a.domain for a in message.reply_to if not is_ours(a, ours)} - {message.sender.domain}
     if domains and not is_ours(message.sender, ours):
@@ -234,6 +242,7 @@ HOLD: dict[str, Rule] = {
     "not-to-us": _not_to_us,
     "forwarded": _forwarded,
     "on-behalf": _on_behalf,
+    "form": _form,
     "elsewhere": _elsewhere,
     "asks-for-silence": _asks_for_silence,
 }
