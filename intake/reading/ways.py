@@ -9,13 +9,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from intake.model.reading import Box
+from intake.model.reading import Alternative, Box
 from intake.reading.numbers import Placed
 
 _EITHER_WAY = re.compile(r"[01689.,]+")
 _OVER = str.maketrans("69", "96")
 _ALIKE = 35.0
 """Two texts run the same way within so many degrees."""
+_TURNED = 0.3
+"""How often a number whose way nothing tells stands the other way up (judgement)."""
 _SURE = 0.8
 """Numbers read less surely say nothing of the ways of others."""
 
@@ -51,4 +53,13 @@ def _turn(a: Box, b: Box) -> float:
 
 
 def _doubted(place: Placed) -> Placed:
-    return replace(place, text=replace(place.text, rival=max(place.text.rival, place.text.strength)))
+    """The number with itself for a rival, and what it says the other way up among what it may say: the sums know."""
+    text = place.text
+    first, *rest = text.numbers
+    over = first.text[::-1].translate(_OVER)
+    if over[0] not in "0.,":
+        other = Alternative(over, first.confidence * _TURNED)
+        first = replace(first, confidence=first.confidence * (1.0 - _TURNED))
+        rest = [other, *(a for a in rest if a.text != over)]
+    numbers = tuple(sorted((first, *rest), key=lambda a: -a.confidence))
+    return replace(place, text=replace(text, numbers=numbers, rival=max(text.rival, text.strength)))
