@@ -17,6 +17,7 @@ from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_word
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import accepted, certainty, eligible
 from intake.reading.openings import piece_of
+from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.walls import Stretch, WallStanding, span_on, standings
@@ -99,7 +100,7 @@ def placed(
 ) -> Placed:
     """A text in its place; `box`, `meaning` and the ends of its dimension `line` in picture pixels."""
     words = text.label or _letters(text) or _near_words(text, texts)
-    named = None if is_letters(words) else role_of_words(words)
+    named = None if is_letters(words, plan_letters()) else role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
     stands = tuple(_stand(s, walls, meaning, open_spans) for s in by if s.weight > _LEAST_WEIGHT)
@@ -124,7 +125,7 @@ def _stand(
 
 def _all_letters(text: ReadText) -> Sequence[Alternative]:
     """The letters that may stand beside a number, by the recogniser or as its label."""
-    if is_letters(text.label):
+    if is_letters(text.label, plan_letters()):
         return (Alternative(text.label, _LABELLED),)
     split = split_label(text.numbers[0].text)[0]
     return text.letters or ((Alternative(split, _LABELLED),) if split else ())
@@ -235,7 +236,7 @@ def _seen(place: Placed, unit: str) -> Sighting:
     return Sighting(
         texts,
         roles,
-        odds_of_letters(_all_letters(place.text)),
+        odds_of_letters(_all_letters(place.text), plan_letters()),
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),
