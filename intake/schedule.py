@@ -173,7 +173,13 @@ class _Guarded:
             self._failures += 1
             pause = back_off(self._failures)
             self._not_before = self._clock() + pause.total_seconds()
-            log.warning("%s (tried again in %s minutes)", error.line(), int(pause.total_seconds() // 60))
+            minutes = int(pause.total_seconds() // 60)
+            if error.again:
+                log.warning("%s (tried again in %s minutes)", error.line(), minutes)
+            else:
+                log.error(
+                    "%s (this does not pass by itself; looked at again in %s minutes)", error.line(), minutes
+                )
         except Exception as error:
             self._note(f"a fault of the program ({type(error).__name__}); the log says where")
             log.exception("a tick failed")

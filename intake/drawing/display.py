@@ -37,7 +37,6 @@ DOUBT = LineStyle(0.35, "#b00020")
 DOUBT_DASHED = LineStyle(0.35, "#b00020", (1.5, 1.0))
 FRAME = LineStyle(0.7)
 """The border of the sheet (ISO 5457)."""
-GRID = LineStyle(0.25)
 
 BLACK = "#000000"
 GREY = "#555555"

@@ -143,9 +143,6 @@ class Jobs:
         """Move `last_message_at` forward, never back."""
         self.db.execute(_LATER, {"_id": job_id, "last_message_at_": at, "last_message_at": at})
 
-    def stopped_because(self, job_id: str) -> str:
-        return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
-
     def touch(self, job_id: str) -> None:
         """The job's material changed: it is to be examined (again)."""
         self.db.execute(_TOUCH, {"_id": job_id})

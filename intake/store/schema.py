@@ -68,7 +68,6 @@ jobs = Table(
     Column("merged_into", String(16)),
     Column("items_wanted", Integer, nullable=False, default=0),
     Column("items_settled", Integer, nullable=False, default=0),
-    Column("stopped_because", Text, nullable=False, default=""),
     Column("needs", JSON, nullable=False, default=list, server_default="[]"),  # what waits for a person
     Column("examined_at", Moment),
     Column("reminders", Integer, nullable=False, default=0),

@@ -270,7 +270,6 @@ def stop(services: Services, job: str, reason: str, by: str) -> int:
     """No more letters for this job, until it is undone."""
     reason = reason.strip()[:LONGEST_NOTE] or "A designer stopped them."
     with services.store.transaction() as tables:
-        tables.jobs.change(job, stopped_because=reason)
         tables.letters.withdraw(job)
     return _decide(services, job, Stop(reason), by)
 
@@ -325,8 +324,6 @@ def _reverse(tables: Tables, services: Services, decision: Decision, by: str) ->
     """Take back what a decision did beyond its own row; returns the other jobs that this changed."""
     job, word, now = decision.job, decision.word, services.clock()
     match word:
-        case Stop():
-            tables.jobs.change(job, stopped_because="")
         case Merged():
             return refile.unmerge(tables, job, word, by, now)
         case Split():

@@ -98,7 +98,7 @@ def _stop(services: Services, job: str, kind: str) -> None:
         if any(isinstance(w, Stop) for w in tables.jobs.words(job)):
             return
         reason = f"Its {kind} were deleted when their time was over."
-        tables.jobs.change(job, stopped_because=reason, state=JobState.STOPPED)
+        tables.jobs.change(job, state=JobState.STOPPED)
         tables.letters.withdraw(job)
         tables.jobs.decide(job, Stop(reason, by="intake", at=services.clock()))
 

@@ -15,7 +15,7 @@ from flask.testing import FlaskClient
 
 from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
-from intake.model.errors import MailboxUnreachable
+from intake.model.errors import IntakeError, MailboxUnreachable, SettingsError
 from intake.postbox.outcome import Outcome
 from intake.schedule import _Guarded, _note
 from intake.settings import Settings, load_settings
@@ -278,3 +278,21 @@ def test_collecting_goes_on_meanwhile(services: Services, tmp_path: Path) -> Non
     take(services, tmp_path / "m", mail("ann@x.example", 1))
     assert wrong(replace(services)) == {}
     assert collect(FolderMailbox(tmp_path / "m"), services).already_taken == 1
+
+
+@pytest.mark.parametrize(
+    ("fault", "level", "says"),
+    [
+        (MailboxUnreachable("The mailbox did not answer"), "WARNING", "tried again in 1 minutes"),
+        (SettingsError("The password is wrong", "Correct it"), "ERROR", "does not pass by itself"),
+    ],
+)
+def test_a_fault_says_whether_it_passes_by_itself(
+    fault: IntakeError, level: str, says: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    def step() -> None:
+        raise fault
+
+    _Guarded(step)()
+    (said,) = caplog.records
+    assert said.levelname == level and says in said.getMessage()
