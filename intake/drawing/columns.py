@@ -18,7 +18,7 @@ class Heading:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class ColumnVerdict:
     text: str
     colour: str = BLACK
 
@@ -42,7 +42,7 @@ class Row:
     ruled: bool = False
 
 
-Block = Heading | Verdict | Paragraph | Row
+Block = Heading | ColumnVerdict | Paragraph | Row
 
 
 def flow(sheet: Sheet, areas: list[Area], blocks: list[Block]) -> list[Block]:
@@ -66,7 +66,7 @@ def _heads(blocks: list[Block]) -> bool:
 
 
 def _height(block: Block, width: float) -> float:
-    if isinstance(block, Verdict):
+    if isinstance(block, ColumnVerdict):
         return 9.0
     if isinstance(block, Heading):
         return 7.5
@@ -81,7 +81,7 @@ def _lines(block: Paragraph | Row, width: float) -> list[str]:
 
 def _draw(sheet: Sheet, block: Block, area: Area, top: float) -> None:
     left, width = area.left + PAD, area.width - 2 * PAD
-    if isinstance(block, Verdict):
+    if isinstance(block, ColumnVerdict):
         height = next((h for h in (5.0, 4.0, 3.5) if text_width(block.text, h, True) <= width), 3.0)
         sheet.add(Text((left, top + 6.5), block.text, height, bold=True, colour=block.colour))
     elif isinstance(block, Heading):

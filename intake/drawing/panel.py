@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from intake.drawing.columns import Block, Heading, Paragraph, Row, Verdict, alarming, muted
+from intake.drawing.columns import Block, ColumnVerdict, Heading, Paragraph, Row, alarming, muted
 from intake.drawing.display import BLACK, RED
 from intake.model.room import (
     Basis,
@@ -40,7 +40,7 @@ def panel_blocks(examination: RoomExamination) -> list[Block]:
 
 def _verdict(examination: RoomExamination) -> Iterator[Block]:
     words = {True: "Closes", False: "DOES NOT CLOSE", None: "Closing not checked"}[examination.closes]
-    yield Verdict(words, RED if examination.closes is False else BLACK)
+    yield ColumnVerdict(words, RED if examination.closes is False else BLACK)
     if examination.closes is None:
         yield alarming(_why_not_checked(examination))
     elif examination.closes is False:

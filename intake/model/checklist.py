@@ -104,7 +104,7 @@ class Checklist:
 
 
 @dataclass(frozen=True)
-class Evidence:
+class ItemEvidence:
     """What speaks for an item: `kind` is number, picture, words or designer.
 
     `message` is the key of the message, `picture` the id of the picture, `number` the index in its reading;
@@ -126,5 +126,5 @@ class ItemStanding:
 
     item: ChecklistItem
     state: ItemState
-    evidence: tuple[Evidence, ...] = ()
+    evidence: tuple[ItemEvidence, ...] = ()
     reason: str = ""

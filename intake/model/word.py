@@ -192,7 +192,7 @@ class Confirmation(Word):
 
 
 @dataclass(frozen=True)
-class Seen(Word):
+class NeedSeen(Word):
     """What waited was read, or the customer was phoned. `need` is the key of the need."""
 
     need: str
@@ -200,7 +200,7 @@ class Seen(Word):
 
 
 @dataclass(frozen=True)
-class Taken(Word):
+class NeedTaken(Word):
     """A designer took a fact from the words of a need: `statement` is what the customer then says."""
 
     need: str

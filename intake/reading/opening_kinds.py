@@ -42,7 +42,7 @@ OpeningPicture = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Look:
+class OpeningLook:
     """The chances of window, door and doorway, likeliest first, and how a door hangs and swings with the chance of both
     ("" and 0 where the drawing does not show it)."""
 
@@ -57,14 +57,14 @@ OpeningPlace = tuple[NDArray[np.float64], NDArray[np.float64], tuple[float, floa
 diagonal in pixels."""
 
 
-def look_of(place: OpeningPlace, ink: Sorted) -> Look:
+def look_of(place: OpeningPlace, ink: Sorted) -> OpeningLook:
     """What the opening at a place is."""
     return told(
         chances(picture(place, ink.kinds).reshape(1, -1), profile(place, ink.kinds).reshape(1, -1))[0]
     )
 
 
-def told(chance: NDArray[np.float64]) -> Look:
+def told(chance: NDArray[np.float64]) -> OpeningLook:
     """What the chances of CLASSES come to."""
     kinds: dict[str, float] = {}
     for (kind, _, _), p in zip(CLASSES, chance, strict=True):
@@ -72,7 +72,11 @@ def told(chance: NDArray[np.float64]) -> Look:
     ranked = tuple(sorted(kinds.items(), key=lambda each: -each[1]))
     best = int(np.argmax(chance))
     kind, hinge, into = CLASSES[best]
-    return Look(ranked, hinge, into, float(chance[best])) if hinge and kind == ranked[0][0] else Look(ranked)
+    return (
+        OpeningLook(ranked, hinge, into, float(chance[best]))
+        if hinge and kind == ranked[0][0]
+        else OpeningLook(ranked)
+    )
 
 
 def picture(place: OpeningPlace, kinds: NDArray[np.uint8]) -> OpeningPicture:

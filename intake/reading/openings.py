@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.reading.opening_kinds import Look, look_of
+from intake.reading.opening_kinds import OpeningLook, look_of
 from intake.reading.sorter import Ink, Sorted
 
 _Span = tuple[float, float]
@@ -30,7 +30,7 @@ class Opening:
     """An opening from `span[0]` to `span[1]` along its wall (0 to 1), and what it looks like."""
 
     span: _Span
-    look: Look
+    look: OpeningLook
 
     @property
     def kind(self) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
 
 from intake.model.answering import Thread
-from intake.model.checklist import Evidence, ItemState
+from intake.model.checklist import ItemEvidence, ItemState
 from intake.model.letter import Letter
 from intake.model.need import Need
 from intake.model.picture import Panorama, Picture
@@ -49,7 +49,7 @@ class KeptStanding:
     """Where one item stands; the item itself is the checklist's, by its id in the row."""
 
     state: ItemState
-    evidence: tuple[Evidence, ...] = ()
+    evidence: tuple[ItemEvidence, ...] = ()
     reason: str = ""
 
 

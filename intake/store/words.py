@@ -24,17 +24,17 @@ from intake.model.word import (
     KeptApart,
     Merged,
     Moved,
+    NeedSeen,
+    NeedTaken,
     Note,
     NumberWord,
     PlanNumber,
     RoomWord,
-    Seen,
     ShownSubject,
     Split,
     Statement,
     StatementKind,
     Stop,
-    Taken,
     TypedRoom,
     Vouched,
     Word,
@@ -149,7 +149,7 @@ def _item_in(target: str, value: _Record, trail: Trail) -> Word:
     return Confirmation(target, state, value.get("note", ""), value.get("value_mm"), **trail)
 
 
-def _taken_out(w: Taken) -> WordRow:
+def _taken_out(w: NeedTaken) -> WordRow:
     s = w.statement
     said = {
         "item": s.item,
@@ -164,7 +164,7 @@ def _taken_out(w: Taken) -> WordRow:
 def _taken_in(target: str, value: _Record, trail: Trail) -> Word:
     kind, length, message = StatementKind(value["kind"]), value.get("value_mm"), value.get("message", "")
     said = Statement(value["item"], kind, value["text"], length, message, settles=True)
-    return Taken(target, said, **trail)
+    return NeedTaken(target, said, **trail)
 
 
 def _customer_in(_: str, value: _Record, trail: Trail) -> Word:
@@ -210,8 +210,8 @@ WRITTEN: Mapping[type[Word], Callable[[Any], WordRow]] = {
     HeightWord: _height_out,
     TypedRoom: lambda w: WordRow("room-file", "", {"text": w.text, "room": dict(w.room)}),
     Confirmation: _item_out,
-    Seen: lambda w: WordRow("seen", w.need, w.note),
-    Taken: _taken_out,
+    NeedSeen: lambda w: WordRow("seen", w.need, w.note),
+    NeedTaken: _taken_out,
     ShownSubject: lambda w: WordRow("subject", w.shown_on, w.subject.value),
     CustomerWord: lambda w: WordRow("customer", "", {"name": w.name, "email": w.email, "phone": w.phone}),
     RoomWord: lambda w: WordRow("room", "", w.room.value),
@@ -232,7 +232,7 @@ KINDS: Mapping[str, Callable[[str, _Record, Trail], Word]] = {
     "height": _height_in,
     "room-file": lambda _, value, trail: TypedRoom(value["text"], value["room"], **trail),
     "item": _item_in,
-    "seen": lambda target, value, trail: Seen(target, value, **trail),
+    "seen": lambda target, value, trail: NeedSeen(target, value, **trail),
     "taken": _taken_in,
     "subject": lambda target, value, trail: ShownSubject(target, Subject(value), **trail),
     "customer": _customer_in,

@@ -23,17 +23,17 @@ from intake.model.word import (
     KeptApart,
     Merged,
     Moved,
+    NeedSeen,
+    NeedTaken,
     Note,
     NumberWord,
     PlanNumber,
     RoomWord,
-    Seen,
     ShownSubject,
     Split,
     Statement,
     StatementKind,
     Stop,
-    Taken,
     TypedRoom,
     Vouched,
     Word,
@@ -236,7 +236,7 @@ def type_room(services: Services, job: str, text: str, room: Mapping[str, Any], 
 def see(services: Services, job: str, need: str, note: str, by: str) -> int:
     """Say that what waited for a person was read, or that the customer was phoned. Raises NotFound."""
     _need(services, job, need)
-    return _decide(services, job, Seen(need, note.strip()[:LONGEST_NOTE]), by)
+    return _decide(services, job, NeedSeen(need, note.strip()[:LONGEST_NOTE]), by)
 
 
 def take(services: Services, job: str, need: str, item: str, kind: str, value_mm: int | None, by: str) -> int:
@@ -248,7 +248,7 @@ def take(services: Services, job: str, need: str, item: str, kind: str, value_mm
     if kind not in TAKEN or (kind == StatementKind.VALUE) != (value_mm is not None):
         raise NotPossible("That cannot be taken from words")
     said = Statement(item, StatementKind(kind), found.text, value_mm, found.message, settles=True)
-    return _decide(services, job, Taken(need, said), by)
+    return _decide(services, job, NeedTaken(need, said), by)
 
 
 def _need(services: Services, job: str, key: str) -> Need:

@@ -21,7 +21,7 @@ from intake.model.job import Job
 from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
-from intake.model.word import Archived, Assigned, CustomerWord, RoomWord, Seen, Stop, Taken, Word
+from intake.model.word import Archived, Assigned, CustomerWord, NeedSeen, NeedTaken, RoomWord, Stop, Word
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -299,7 +299,7 @@ def _strange(message: KeptMessage) -> str:
 
 
 def _dealt_with(words: Sequence[Word]) -> frozenset[str]:
-    return frozenset(w.need for w in words if isinstance(w, Seen | Taken))
+    return frozenset(w.need for w in words if isinstance(w, NeedSeen | NeedTaken))
 
 
 def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...]:

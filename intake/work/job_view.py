@@ -38,15 +38,15 @@ from intake.model.word import (
     KeptApart,
     Merged,
     Moved,
+    NeedSeen,
+    NeedTaken,
     Note,
     NumberWord,
     PlanNumber,
     RoomWord,
-    Seen,
     ShownSubject,
     Split,
     Stop,
-    Taken,
     TypedRoom,
     Vouched,
     Word,
@@ -381,10 +381,10 @@ def _sentence(word: Word, read_as: Mapping[PlanNumber, str], titles: Mapping[str
         case Confirmation():
             note = f" ({word.note})" if word.note else ""
             return f"{titles.get(word.item, word.item)}: {_plain(word.state)}{note}"
-        case Taken():
+        case NeedTaken():
             item = word.statement.item
             return f"{titles.get(item, item)} taken from “{word.statement.text}”"
-        case Seen():
+        case NeedSeen():
             return f"Dealt with: “{_words_of(word.need)}”" + (f" ({word.note})" if word.note else "")
     return _job_sentence(word)
 

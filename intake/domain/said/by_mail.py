@@ -28,7 +28,7 @@ class OwnWords:
 
 
 @dataclass(frozen=True)
-class Heard:
+class MailHeard:
     """What messages say together. `clauses` is what became of each clause, by the key of the message."""
 
     words: tuple[Word, ...]
@@ -36,7 +36,7 @@ class Heard:
     needs: tuple[Need, ...]
 
 
-def heard(messages: Sequence[OwnWords], checklist: Checklist) -> Heard:
+def heard(messages: Sequence[OwnWords], checklist: Checklist) -> MailHeard:
     """`messages` in the order in which they came."""
     found = [understand(m.text, m.asks, checklist, m.message) for m in messages]
     given, said = taken_together(found)
@@ -49,7 +49,7 @@ def heard(messages: Sequence[OwnWords], checklist: Checklist) -> Heard:
         for height in door_heights(m.text, checklist.room.value)
     ]
     words = (*number_words(given, written), *statements, *doors)
-    return Heard(words, {u.message: u.clauses for u in found}, tuple(n for u in found for n in u.needs))
+    return MailHeard(words, {u.message: u.clauses for u in found}, tuple(n for u in found for n in u.needs))
 
 
 def number_words(given: Sequence[Answer], written: Mapping[str, OwnWords] | None = None) -> list[NumberWord]:

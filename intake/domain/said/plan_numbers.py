@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from intake.domain.sketch.again import Settled, inferred_again
+from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.room_from_reading import along
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Alternative, Feature, ReadNumber, Role, SketchReading
@@ -149,9 +149,9 @@ def _still_said(words: Sequence[NumberWord]) -> list[NumberWord]:
     ]
 
 
-def _settled(word: NumberWord) -> Settled:
+def _settled(word: NumberWord) -> SettledNumber:
     said = word.text or ("confirmed" if word.confirmed else "")
-    return Settled(word.role, word.wall, said, word.not_a_number)
+    return SettledNumber(word.role, word.wall, said, word.not_a_number)
 
 
 def joined_over(earlier: NumberWord, later: NumberWord) -> NumberWord:

@@ -11,7 +11,7 @@ from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
-from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
+from intake.model.checklist import ChecklistItem, ItemEvidence, ItemStanding, ItemState
 from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination, Slip
@@ -112,7 +112,7 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=offered)
 
 
-def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
+def _meant(guess: ItemEvidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
     """What a doubtful typed length may mean, in centimetres: as written, else in metres or millimetres where only that
     is usual ("ceiling height 2.36"). It is offered, never taken."""
     if guess.value_mm and not _outside(guess, item):
@@ -124,13 +124,13 @@ def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
     return tuple(format_cm(v) for v in sorted(v for v in found if low <= v <= high))
 
 
-def _surely_unusual(evidence: Evidence, item: ChecklistItem, readings: Readings) -> bool:
+def _surely_unusual(evidence: ItemEvidence, item: ChecklistItem, readings: Readings) -> bool:
     if evidence.kind != "number" or evidence.number is None or not _outside(evidence, item):
         return False
     return readings[evidence.picture].numbers[evidence.number].accepted
 
 
-def _outside(evidence: Evidence, item: ChecklistItem) -> bool:
+def _outside(evidence: ItemEvidence, item: ChecklistItem) -> bool:
     low, high = item.range_mm or (0, 0)
     return evidence.value_mm is not None and not low <= evidence.value_mm <= high
 

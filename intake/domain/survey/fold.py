@@ -17,7 +17,7 @@ from intake.model.checklist import Checklist, ItemStanding
 from intake.model.picture import Picture
 from intake.model.reading import SketchReading
 from intake.model.room import RoomExamination, RoomSurvey
-from intake.model.word import Confirmation, HeightWord, Statement, Taken, TypedRoom, Way, Word
+from intake.model.word import Confirmation, HeightWord, NeedTaken, Statement, TypedRoom, Way, Word
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Survey:
     def statements(self) -> tuple[Statement, ...]:
         """What the customer says: by the program's reading of the mail, then by a designer's."""
         written = [w for w in self.words if isinstance(w, Statement)]
-        return (*written, *(w.statement for w in self.words if isinstance(w, Taken)))
+        return (*written, *(w.statement for w in self.words if isinstance(w, NeedTaken)))
 
     def numbering(self, picture: str) -> Numbering:
         """How words call the numbers of one sketch."""
@@ -57,7 +57,7 @@ class Survey:
         """Those of the mail: of windows and ceilings, then of doors, then what a designer took from its words."""
         written = heights_in([w for w in self.words if isinstance(w, Statement)])
         doors = [w for w in self.words if isinstance(w, HeightWord) and w.way is Way.MAIL]
-        taken = heights_in([w.statement for w in self.words if isinstance(w, Taken)])
+        taken = heights_in([w.statement for w in self.words if isinstance(w, NeedTaken)])
         return (*written, *doors, *taken)
 
     def _typed_heights(self) -> tuple[HeightWord, ...]:

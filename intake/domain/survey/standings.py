@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import AGREE_MM, format_cm
-from intake.model.checklist import Checklist, ChecklistItem, Evidence, ItemStanding, ItemState
+from intake.model.checklist import Checklist, ChecklistItem, ItemEvidence, ItemStanding, ItemState
 from intake.model.finding import Finding
 from intake.model.picture import Picture, Subject
 from intake.model.reading import ReadNumber, Role, SketchReading
@@ -40,7 +40,7 @@ class _Job:
     pictures: Sequence[Picture]
     statements: Sequence[Statement]
     findings: Sequence[Finding]
-    typed: Mapping[str, Sequence[Evidence]]
+    typed: Mapping[str, Sequence[ItemEvidence]]
     whole: bool
 
     def said(self, item: ChecklistItem, *kinds: StatementKind) -> list[Statement]:
@@ -69,7 +69,7 @@ def assess(
     statements: Sequence[Statement],
     findings: Sequence[Finding] = (),
     confirmations: Sequence[Confirmation] = (),
-    typed: Mapping[str, Sequence[Evidence]] | None = None,
+    typed: Mapping[str, Sequence[ItemEvidence]] | None = None,
     whole: bool = False,
 ) -> tuple[ItemStanding, ...]:
     """One standing for each item of `checklist`, in its order.
@@ -89,14 +89,16 @@ def assess(
 
 def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
     said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
-    return ItemStanding(item, word.state, (Evidence("designer", said, value_mm=word.value_mm),), f"{said}.")
+    return ItemStanding(
+        item, word.state, (ItemEvidence("designer", said, value_mm=word.value_mm),), f"{said}."
+    )
 
 
 def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     absent = job.said(item, StatementKind.ABSENCE)
     present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
-        shown = tuple(Evidence("words", s.text, s.message) for s in absent)
+        shown = tuple(ItemEvidence("words", s.text, s.message) for s in absent)
         return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
@@ -111,7 +113,7 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
 
 
-def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> Sequence[Evidence]:
+def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> Sequence[ItemEvidence]:
     """The evidence that still counts once the customer has answered our question about a length, or a designer has
     typed it: that, what the customer wrote after it and, where there may be several such lengths, the doubtful ones on
     the plan."""
@@ -130,7 +132,7 @@ def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) 
     return [*others, *by_designer, *told[settled:]]
 
 
-def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
+def _doubts(item: ChecklistItem, present: Sequence[ItemEvidence]) -> list[str]:
     """The doubts that count: none where one sound thing is enough, or where a sound length bears the doubtful out."""
     sound = [e for e in present if not e.doubt]
     if sound and not item.range_mm:
@@ -146,18 +148,18 @@ def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
     return [e.doubt for e in present if e.doubt and e not in borne_out]
 
 
-def _typed(item: ChecklistItem, job: _Job) -> list[Evidence]:
+def _typed(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     return [
         e if e.doubt or e.value_mm is None else replace(e, doubt=_range_doubt(item, e.value_mm, e.text))
         for e in job.typed.get(item.id, ())
     ]
 
 
-def _numbers(item: ChecklistItem, job: _Job) -> list[Evidence]:
+def _numbers(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     if "number" not in item.evidence or (job.whole and item.id in job.typed):
         return []
     return [
-        Evidence(
+        ItemEvidence(
             "number",
             f"“{n.text}” on the plan",
             picture=picture,
@@ -184,17 +186,17 @@ def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
     return f"{named} is outside what is usual, {format_cm(low)} to {format_cm(high)} cm"
 
 
-def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
+def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     if "words" not in item.evidence:
         return []
     labels = [
-        Evidence("words", f"“{word}” stands on the plan", picture=picture)
+        ItemEvidence("words", f"“{word}” stands on the plan", picture=picture)
         for picture, reading in job.readings.items()
         for word, _ in reading.words
         if _names(word, item)
     ]
     return labels + [
-        Evidence(
+        ItemEvidence(
             "words",
             f"the customer writes “{s.text}”",
             s.message,
@@ -219,11 +221,11 @@ def _words_doubt(item: ChecklistItem, said: Statement) -> str:
     return ""
 
 
-def _pictures(item: ChecklistItem, job: _Job) -> list[Evidence]:
+def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     if "picture" not in item.evidence:
         return []
     return [
-        Evidence(
+        ItemEvidence(
             "picture",
             f"{p.name or 'a picture'}: {p.subject_why}",
             p.message,
@@ -240,7 +242,9 @@ def _picture_doubt(item: ChecklistItem, picture: Picture) -> str:
     return next((v.text for v in picture.verdicts if v.code in bad), "")
 
 
-def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+def clash_of(
+    item: ChecklistItem, evidence: Sequence[ItemEvidence]
+) -> tuple[ItemEvidence, ItemEvidence] | None:
     """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
     the smallest and the largest of a thing that the room has only once."""
     sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
@@ -255,7 +259,7 @@ def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidenc
     return None if drawn else _contradiction([e for e in sound if e.kind == "words"])
 
 
-def _contradiction(told: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+def _contradiction(told: Sequence[ItemEvidence]) -> tuple[ItemEvidence, ItemEvidence] | None:
     """Two lengths told in different sentences, unless each sentence says which of several things it is about."""
     for at, later in enumerate(told):
         for earlier in told[:at]:
@@ -265,20 +269,20 @@ def _contradiction(told: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None
     return None
 
 
-def _disagreements(item: ChecklistItem, evidence: Sequence[Evidence]) -> list[str]:
+def _disagreements(item: ChecklistItem, evidence: Sequence[ItemEvidence]) -> list[str]:
     clash = clash_of(item, evidence)
     return [f"{_named(clash[0])} and {_named(clash[1])} do not agree"] if clash else []
 
 
-def _mm(evidence: Evidence) -> int:
+def _mm(evidence: ItemEvidence) -> int:
     return evidence.value_mm or 0
 
 
-def _apart(a: Evidence, b: Evidence) -> int:
+def _apart(a: ItemEvidence, b: ItemEvidence) -> int:
     return abs(_mm(a) - _mm(b))
 
 
-def _named(evidence: Evidence) -> str:
+def _named(evidence: ItemEvidence) -> str:
     where = {
         "number": "on the plan",
         "designer": "as typed by a designer",
@@ -287,7 +291,7 @@ def _named(evidence: Evidence) -> str:
     return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
 
 
-def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> list[str]:
+def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> list[str]:
     """Doubts that no single piece of evidence carries."""
     if not present:
         return []
