@@ -63,7 +63,7 @@ NEED = Schema(Need)
 LETTER = Schema(Letter, 2)
 PICTURE = Schema(Picture)
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading)
+READING = Schema(SketchReading, 2)
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,
