@@ -75,3 +75,25 @@ class SpotCheck:
     read: str
     weighed: Weighed
     looks: tuple[Look, ...] = ()
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What is counted of one job. Of its sketches: `lengths` read, `accepted` of them, `added` by people, `misplaced`
+    where a person changed role or wall; of its customer's words the `clauses`, and those that were `unread`;
+    `letters` that went out with so many `asks`. `version` and `paper` are those of its sketch, "" where there is none.
+    """
+
+    opened_at: datetime
+    complete_at: datetime | None
+    version: str = ""
+    paper: str = ""
+    lengths: int = 0
+    accepted: int = 0
+    added: int = 0
+    misplaced: int = 0
+    clauses: int = 0
+    unread: int = 0
+    letters: int = 0
+    asks: int = 0
+    desk_seconds: float = 0.0

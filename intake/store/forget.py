@@ -127,7 +127,16 @@ class Forget:
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(held.messages)).values(**blank))
         lost = t.lost_letters.c
         self._drop(t.lost_letters, or_(lost.job.in_(held.jobs), lost.recipient.in_(held.addresses)))
-        for table in (t.panoramas, t.items, t.decisions, t.events, t.letters, t.job_addresses, t.notices):
+        for table in (
+            t.panoramas,
+            t.tallies,
+            t.items,
+            t.decisions,
+            t.events,
+            t.letters,
+            t.job_addresses,
+            t.notices,
+        ):
             self._drop(table, table.c.job.in_(held.jobs))
         self._drop(t.audit, t.audit.c.about.in_(held.jobs))
         self._drop(t.jobs, t.jobs.c.id.in_(held.jobs))

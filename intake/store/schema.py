@@ -239,6 +239,22 @@ looks = Table(
 )
 Index("looks_during", looks.c.during, looks.c.by, looks.c.at)
 
+# What is counted of each job (intake.model.inspection.Tally), as it was when last examined.
+tallies = Table(
+    "tallies",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("complete_at", Moment),
+    Column("version", String(32), nullable=False),
+    Column("paper", String(32), nullable=False),
+    Column("lengths", Integer, nullable=False),
+    Column("accepted", Integer, nullable=False),
+    Column("added", Integer, nullable=False),
+    Column("misplaced", Integer, nullable=False),
+    Column("clauses", Integer, nullable=False),
+    Column("unread", Integer, nullable=False),
+)
+
 items = Table(
     "items",
     metadata,

@@ -13,6 +13,7 @@ from intake.web import words
 from intake.web.place import LARGEST, Desk, DeskSettings
 from intake.work.handover import Draughtsman
 from intake.work.health import Watchman
+from intake.work.metrics import Meter
 from intake.work.services import Services
 
 LARGEST_FORM = 1 << 20
@@ -39,6 +40,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     from intake.web import (
         blind,
         by_hand,
+        figures,
         guard,
         handing,
         jobs,
@@ -51,7 +53,8 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     )
 
     app = Flask("intake.web")
-    app.extensions["desk"] = Desk(services, draughtsman, settings, Watchman(services, settings.watched))
+    watchman, meter = Watchman(services, settings.watched), Meter(services)
+    app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
     app.config.update(
         SECRET_KEY=settings.session_key,
         SESSION_COOKIE_NAME="desk",
@@ -66,7 +69,19 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
-    for pages in (jobs, blind, by_hand, survey, letters, refiling, people, pictures, handing, watching):
+    for pages in (
+        jobs,
+        blind,
+        by_hand,
+        survey,
+        letters,
+        refiling,
+        people,
+        pictures,
+        handing,
+        figures,
+        watching,
+    ):
         app.register_blueprint(pages.pages)
     app.register_blueprint(letters.desk_letters)
     app.after_request(_with_headers)

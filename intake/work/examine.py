@@ -23,6 +23,7 @@ from intake.store.messages import KeptMessage
 from intake.work.contact import covered_in_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
+from intake.work.measure import keep_tally
 from intake.work.services import Services
 from intake.work.settled import WHOSE
 
@@ -58,6 +59,7 @@ def examine(services: Services, job_id: str) -> None:
         state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
         tables.jobs.change(job, room=file.job.room, state=state, designer=file.designer)
         tables.jobs.set_customer(job, file.job.customer)
+        keep_tally(tables, file, state is JobState.COMPLETE, services.clock())
         if seen:
             tables.jobs.end_examined(job, rows.version, services.clock())
         for event in _events(services.clock(), file, standings):

@@ -25,6 +25,7 @@ from intake.work.accounts import create_account, sign_in, sign_in_link
 from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import Trouble, Watched, troubles
+from intake.work.measure import measured
 from intake.work.metrics import ReadingTimes, TimedEyes, metrics
 from intake.work.outbox import lines
 from intake.work.send import send_due
@@ -182,7 +183,7 @@ def test_metrics_are_what_prometheus_own_parser_reads(services: Services, tmp_pa
         sign_in(services.store, "maya", "not-the-password", "192.0.2.7", services.clock())
     times = ReadingTimes()
     TimedEyes(services.eyes, times).read(b"")
-    page = metrics(services, [Trouble("disk", "The disk is full.")], times)
+    page = metrics(services, [Trouble("disk", "The disk is full.")], times, measured(services))
     found = {
         (sample.name, *sample.labels.values()): sample.value
         for family in parser.text_string_to_metric_families(page)
