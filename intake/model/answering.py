@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from intake.model.message import Address
 
@@ -10,11 +11,19 @@ AT_THE_DESK = "at-the-desk"
 """The rule of a message that the desk wrote of what came another way than by mail."""
 
 
+class Answering(StrEnum):
+    """Whether a message is answered: by itself, only by a person's release, or not at all."""
+
+    MAY = "may"
+    HOLD = "hold"
+    NEVER = "never"
+
+
 @dataclass(frozen=True)
 class Standing:
-    """How a message stands to being answered: `verdict` is may, hold or never; `reason` a sentence; `rule` its name."""
+    """How a message stands to being answered; `reason` is a sentence, `rule` its name."""
 
-    verdict: str
+    verdict: Answering
     reason: str = ""
     rule: str = ""
 

@@ -103,15 +103,24 @@ class Checklist:
         return next((i for i in self.items if i.id == item_id), None)
 
 
+class EvidenceKind(StrEnum):
+    """Where a piece of evidence is from."""
+
+    NUMBER = "number"
+    PICTURE = "picture"
+    WORDS = "words"
+    DESIGNER = "designer"
+
+
 @dataclass(frozen=True)
 class ItemEvidence:
-    """What speaks for an item: `kind` is number, picture, words or designer.
+    """What speaks for an item.
 
     `message` is the key of the message, `picture` the id of the picture, `number` the index in its reading;
     `text` a plain sentence for the screen; `value_mm` a length it states; `doubt` why it is not enough ("" if it is).
     """
 
-    kind: str
+    kind: EvidenceKind
     text: str
     message: str = ""
     picture: str = ""

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, bindparam, exists, func, or_, select, update
 
-from intake.model.answering import Standing, Thread
+from intake.model.answering import Answering, Standing, Thread
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
@@ -117,7 +117,7 @@ def put_by_a_person(by: str, rule: str) -> bool:
 
 def by_machine(answering: str, rule: str) -> bool:
     """What the rules on answering said of a machine's mail, or of nobody's."""
-    return answering == "never" and rule != "unwritable"
+    return answering == Answering.NEVER and rule != "unwritable"
 
 
 def is_vouched(row: Row[Any]) -> bool:

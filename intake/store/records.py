@@ -58,7 +58,7 @@ def _without_its_item(record: Record) -> Record:
     return {key: value for key, value in record.items() if key != "item"}
 
 
-STANDING = Schema(KeptStanding, 2, {1: _without_its_item})
+STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 2)
 PICTURE = Schema(Picture)

@@ -7,10 +7,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from intake.domain.mail.answering import answer, thread_of
-from intake.domain.mail.rhythm import Next, what_next
+from intake.domain.mail.rhythm import Action, Next, what_next
 from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.readiness import not_ready
-from intake.model.answering import AT_THE_DESK
+from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.job import Event, JobState
@@ -113,9 +113,11 @@ def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...
     kind = "complete" if ready else "follow-up"
     situation = file.situation(ready, _items(asks))
     next_ = what_next(situation, services.policy.rhythm, _quiet(services, file))
-    if next_.action == "write" and not asks:
+    if next_.action is Action.WRITE and not asks:
         return None
-    return letter_to(services, file, kind, asks, next_) if next_.action in ("write", "thank") else None
+    return (
+        letter_to(services, file, kind, asks, next_) if next_.action in (Action.WRITE, Action.THANK) else None
+    )
 
 
 def with_thread(services: Services, file: JobFile) -> JobFile:
@@ -190,7 +192,7 @@ def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
 
 def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
     """Why the rules hold a letter back, or None."""
-    if answered.answering == "hold":
+    if answered.answering == Answering.HOLD:
         return answered.answering_why
     if doubt := _doubt_since_restore(file.letters, answered.key):
         return doubt

@@ -13,7 +13,7 @@ from intake.domain.survey.fold import Survey, fold
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
-from intake.model.answering import AT_THE_DESK
+from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.card import Card
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.errors import NotFound
@@ -73,7 +73,7 @@ class JobFile:
     def answerable(self) -> tuple[KeptMessage, ...]:
         """The messages that a letter may answer, in order; a held one only by a person's release. What nobody vouches
         for is answered only in a job that has nothing else; what the desk wrote down, where an address is known."""
-        found = (m for m in bearing(self.messages) if m.answering in ("may", "hold"))
+        found = (m for m in bearing(self.messages) if m.answering in (Answering.MAY, Answering.HOLD))
         return tuple(m for m in found if m.answering_rule != AT_THE_DESK or self.job.customer.email)
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from intake.domain.mail.rhythm import what_next
+from intake.domain.mail.rhythm import Action, what_next
 from intake.model.job import Event, JobState
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
 from intake.work.job_file import open_file
@@ -26,7 +26,12 @@ def _remind(services: Services, job_id: str) -> bool:
     next_ = what_next(
         file.situation(is_ready(file, standings), wanted), services.policy.rhythm, services.clock()
     )
-    if next_.action != "remind" or not file.answerable or file.answered.thread is None or file.blocking:
+    if (
+        next_.action is not Action.REMIND
+        or not file.answerable
+        or file.answered.thread is None
+        or file.blocking
+    ):
         return False
     letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
     written = services.pen.write(letter, services.clock())

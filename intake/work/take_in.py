@@ -13,7 +13,7 @@ from intake.domain.mail.answering import is_automatic, standing_of, thread_of, v
 from intake.domain.mail.crediting import card_of, credited_to, is_ours
 from intake.domain.mail.grouping import place
 from intake.domain.pictures import subject_of, verdicts
-from intake.model.answering import AT_THE_DESK, Standing
+from intake.model.answering import AT_THE_DESK, Answering, Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
@@ -106,7 +106,7 @@ def take_in_by_hand(
     placement = Placement(job, "placed", f"{by} took it in at the desk.", offers)
     with services.store.transaction() as tables:
         thread = thread_of(message, services.policy.addresses)
-        tables.messages.file_in(message, card, placement, Standing("may", rule=AT_THE_DESK), thread)
+        tables.messages.file_in(message, card, placement, Standing(Answering.MAY, rule=AT_THE_DESK), thread)
         tables.messages.move(message.sha256, job, placement.rule, placement.reason, by)
         tables.pictures.keep(message.sha256, looked.pictures)
         tables.jobs.note_message(job, card.at)

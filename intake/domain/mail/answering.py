@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from intake.domain.mail.authentication import doubt_of_sender, without_comments
 from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies, told_by_a_form
-from intake.model.answering import Answered, Standing, Thread
+from intake.model.answering import Answered, Answering, Standing, Thread
 from intake.model.message import Address, Message
 
 DAY = timedelta(days=1)
@@ -27,12 +27,12 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
 
     `authserv_id` is the name our own server writes in Authentication-Results; "" where none is known.
     """
-    for verdict, rules in (("never", NEVER), ("hold", HOLD)):
+    for verdict, rules in ((Answering.NEVER, NEVER), (Answering.HOLD, HOLD)):
         for name, rule in rules.items():
             if reason := rule(message, ours):
                 return Standing(verdict, reason, name)
     doubt = doubt_of_sender(message, authserv_id)
-    return Standing("hold", doubt, "unauthenticated") if doubt else Standing("may")
+    return Standing(Answering.HOLD, doubt, "unauthenticated") if doubt else Standing(Answering.MAY)
 
 
 def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> bool:
@@ -49,7 +49,7 @@ def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> boo
 
 def is_automatic(standing: Standing) -> bool:
     """A machine wrote it, or nobody: nothing rests on it, and it opens no job."""
-    return standing.verdict == "never" and standing.rule != "unwritable"
+    return standing.verdict is Answering.NEVER and standing.rule != "unwritable"
 
 
 def thread_of(message: Message, ours: frozenset[str]) -> Thread:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from intake.domain.room.naming import cm
-from intake.model.checklist import Checklist, ChecklistItem, ItemEvidence
+from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemEvidence
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord
@@ -34,7 +34,7 @@ def evidence_of_heights(told: Sequence[HeightWord]) -> Typed:
     by_item: dict[str, tuple[ItemEvidence, ...]] = {}
     for height in told:
         said = ItemEvidence(
-            "designer", f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
+            EvidenceKind.DESIGNER, f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
         )
         by_item[height.role.value] = (*by_item.get(height.role.value, ()), said)
     return by_item
@@ -58,9 +58,9 @@ def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[ItemEvidence]]]:
 def _said(measured: Measurement) -> ItemEvidence:
     if measured.value_mm is None:
         missing = f"{measured.id} has no length in the room as typed"
-        return ItemEvidence("designer", missing, doubt=missing)
+        return ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
     return ItemEvidence(
-        "designer", f"{measured.id}: {cm(measured.value_mm)} cm, typed", value_mm=measured.value_mm
+        EvidenceKind.DESIGNER, f"{measured.id}: {cm(measured.value_mm)} cm, typed", value_mm=measured.value_mm
     )
 
 
@@ -68,7 +68,7 @@ def _height(window: Section, name: str, measured: Measurement | None) -> Iterato
     """One piece of evidence a window. A sill in two parts counts by its sum."""
     if measured is None:
         missing = f"window {window.length.id} has no {name} in the room as typed"
-        yield ItemEvidence("designer", missing, doubt=missing)
+        yield ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
     elif measured is window.worktop_to_sill and window.worktop is not None:
         parts = window.worktop.value_mm, measured.value_mm
         whole = sum(p or 0 for p in parts) if None not in parts else None
@@ -82,4 +82,4 @@ def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[ItemEvidence]:
     for thing in survey.fixed:
         if thing.wall is not None and " ".join(thing.name.lower().split()) in item.words:
             where = f"wall {survey.walls[thing.wall].letter}"
-            yield ItemEvidence("designer", f"{thing.name} typed on {where}")
+            yield ItemEvidence(EvidenceKind.DESIGNER, f"{thing.name} typed on {where}")

@@ -11,7 +11,7 @@ from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
-from intake.model.checklist import ChecklistItem, ItemEvidence, ItemStanding, ItemState
+from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
 from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination, Slip
@@ -101,7 +101,7 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     if odd := next((e for e in standing.evidence if _surely_unusual(e, item, readings)), None):
         question = wording.say("out-of-range", title=title, value=format_cm(odd.value_mm or 0))
         return replace(base, question=question, picture=odd.picture, number=odd.number)
-    guess = next((e for e in standing.evidence if e.doubt and e.kind == "words"), None)
+    guess = next((e for e in standing.evidence if e.doubt and e.kind is EvidenceKind.WORDS), None)
     if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
         return None
     text = guess.text.partition("“")[2].removesuffix("”")
@@ -125,7 +125,7 @@ def _meant(guess: ItemEvidence, text: str, item: ChecklistItem) -> tuple[str, ..
 
 
 def _surely_unusual(evidence: ItemEvidence, item: ChecklistItem, readings: Readings) -> bool:
-    if evidence.kind != "number" or evidence.number is None or not _outside(evidence, item):
+    if evidence.kind is not EvidenceKind.NUMBER or evidence.number is None or not _outside(evidence, item):
         return False
     return readings[evidence.picture].numbers[evidence.number].accepted
 

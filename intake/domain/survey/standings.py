@@ -7,7 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import AGREE_MM, format_cm
-from intake.model.checklist import Checklist, ChecklistItem, ItemEvidence, ItemStanding, ItemState
+from intake.model.checklist import (
+    Checklist,
+    ChecklistItem,
+    EvidenceKind,
+    ItemEvidence,
+    ItemStanding,
+    ItemState,
+)
 from intake.model.finding import Finding
 from intake.model.picture import Picture, Subject
 from intake.model.reading import ReadNumber, Role, SketchReading
@@ -90,7 +97,7 @@ def assess(
 def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
     said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
     return ItemStanding(
-        item, word.state, (ItemEvidence("designer", said, value_mm=word.value_mm),), f"{said}."
+        item, word.state, (ItemEvidence(EvidenceKind.DESIGNER, said, value_mm=word.value_mm),), f"{said}."
     )
 
 
@@ -98,7 +105,7 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     absent = job.said(item, StatementKind.ABSENCE)
     present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
-        shown = tuple(ItemEvidence("words", s.text, s.message) for s in absent)
+        shown = tuple(ItemEvidence(EvidenceKind.WORDS, s.text, s.message) for s in absent)
         return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
@@ -117,18 +124,18 @@ def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidenc
     """The evidence that still counts once the customer has answered our question about a length, or a designer has
     typed it: that, what the customer wrote after it and, where there may be several such lengths, the doubtful ones on
     the plan."""
-    by_designer = [e for e in present if e.kind == "designer"]
+    by_designer = [e for e in present if e.kind is EvidenceKind.DESIGNER]
     if by_designer and item.range_mm and not job.whole:
-        on_plan = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+        on_plan = [e for e in present if e.kind is EvidenceKind.NUMBER and e.doubt and not item.one_value]
         return [*on_plan, *by_designer]
-    if "words" not in item.evidence:
+    if EvidenceKind.WORDS not in item.evidence:
         return present
     said = job.said(item, *_TOLD)
     settled = max((n for n, s in enumerate(said) if s.settles), default=None)
     if settled is None or not item.range_mm:
         return present
-    told = [e for e in present if e.kind == "words"]
-    others = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+    told = [e for e in present if e.kind is EvidenceKind.WORDS]
+    others = [e for e in present if e.kind is EvidenceKind.NUMBER and e.doubt and not item.one_value]
     return [*others, *by_designer, *told[settled:]]
 
 
@@ -142,7 +149,7 @@ def _doubts(item: ChecklistItem, present: Sequence[ItemEvidence]) -> list[str]:
         for e in present
         if e.doubt
         and sound
-        and (e.kind == "words" or item.one_value)
+        and (e.kind is EvidenceKind.WORDS or item.one_value)
         and (e.value_mm is None or any(_apart(e, s) <= AGREE_MM for s in sound))
     ]
     return [e.doubt for e in present if e.doubt and e not in borne_out]
@@ -156,11 +163,11 @@ def _typed(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
 
 
 def _numbers(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
-    if "number" not in item.evidence or (job.whole and item.id in job.typed):
+    if EvidenceKind.NUMBER not in item.evidence or (job.whole and item.id in job.typed):
         return []
     return [
         ItemEvidence(
-            "number",
+            EvidenceKind.NUMBER,
             f"“{n.text}” on the plan",
             picture=picture,
             number=index,
@@ -187,17 +194,17 @@ def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
 
 
 def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
-    if "words" not in item.evidence:
+    if EvidenceKind.WORDS not in item.evidence:
         return []
     labels = [
-        ItemEvidence("words", f"“{word}” stands on the plan", picture=picture)
+        ItemEvidence(EvidenceKind.WORDS, f"“{word}” stands on the plan", picture=picture)
         for picture, reading in job.readings.items()
         for word, _ in reading.words
         if _names(word, item)
     ]
     return labels + [
         ItemEvidence(
-            "words",
+            EvidenceKind.WORDS,
             f"the customer writes “{s.text}”",
             s.message,
             value_mm=s.value_mm,
@@ -222,11 +229,11 @@ def _words_doubt(item: ChecklistItem, said: Statement) -> str:
 
 
 def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
-    if "picture" not in item.evidence:
+    if EvidenceKind.PICTURE not in item.evidence:
         return []
     return [
         ItemEvidence(
-            "picture",
+            EvidenceKind.PICTURE,
             f"{p.name or 'a picture'}: {p.subject_why}",
             p.message,
             p.id,
@@ -248,15 +255,15 @@ def clash_of(
     """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
     the smallest and the largest of a thing that the room has only once."""
     sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
-    drawn = [e for e in sound if e.kind in ("number", "designer")]
-    for typed in (e for e in sound if e.kind == "words" and drawn):
+    drawn = [e for e in sound if e.kind in (EvidenceKind.NUMBER, EvidenceKind.DESIGNER)]
+    for typed in (e for e in sound if e.kind is EvidenceKind.WORDS and drawn):
         nearest = min(drawn, key=lambda d: _apart(d, typed))
         if _apart(typed, nearest) > AGREE_MM:
             return typed, nearest
     if item.one_value and len(sound) > 1:
         low, high = min(sound, key=_mm), max(sound, key=_mm)
         return (low, high) if _apart(low, high) > AGREE_MM else None
-    return None if drawn else _contradiction([e for e in sound if e.kind == "words"])
+    return None if drawn else _contradiction([e for e in sound if e.kind is EvidenceKind.WORDS])
 
 
 def _contradiction(told: Sequence[ItemEvidence]) -> tuple[ItemEvidence, ItemEvidence] | None:
@@ -284,9 +291,9 @@ def _apart(a: ItemEvidence, b: ItemEvidence) -> int:
 
 def _named(evidence: ItemEvidence) -> str:
     where = {
-        "number": "on the plan",
-        "designer": "as typed by a designer",
-        "words": "in the customer's words",
+        EvidenceKind.NUMBER: "on the plan",
+        EvidenceKind.DESIGNER: "as typed by a designer",
+        EvidenceKind.WORDS: "in the customer's words",
     }
     return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
 
