@@ -76,3 +76,19 @@ def test_the_floors_of_the_domain_fail_when_an_arrow_points_upwards(graph: grimp
         graph.add_import(importer=below, imported=above)
         assert not rule.check(graph, verbose=False).kept, (lower, upper)
         graph.remove_import(importer=below, imported=above)
+
+
+def test_every_file_that_the_documents_for_developers_name_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8") + (ROOT / "docs" / "glossary.md").read_text(
+        encoding="utf-8"
+    )
+    named = set(re.findall(r"`((?:intake/)?(?:domain|model|store|work|web)/[\w/]+\.py)`", text))
+    assert len(named) > 15
+    assert [n for n in named if not (ROOT / "intake" / n.removeprefix("intake/")).is_file()] == []
+
+
+def test_the_drawing_shows_the_floors_of_the_domain() -> None:
+    drawn = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("domain:")[2].partition("```")[0]
+    floors = [line.split("  ")[0].split() for line in (row.strip() for row in drawn.splitlines()) if line]
+    stated = [sorted(layer.split(" : ")) for layer in LAYERS["layers"]]
+    assert [sorted(floor) for floor in floors[: len(stated)]] == stated
