@@ -32,7 +32,7 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
-class Row:
+class CellRow:
     """Cells right-aligned in equal columns after a first cell of words; `shares` are the widths of the columns."""
 
     cells: tuple[str, ...]
@@ -42,7 +42,7 @@ class Row:
     ruled: bool = False
 
 
-Block = Heading | ColumnVerdict | Paragraph | Row
+Block = Heading | ColumnVerdict | Paragraph | CellRow
 
 
 def flow(sheet: Sheet, areas: list[Area], blocks: list[Block]) -> list[Block]:
@@ -73,7 +73,7 @@ def _height(block: Block, width: float) -> float:
     return LEADING * len(_lines(block, width)) + (0.8 if isinstance(block, Paragraph) else 0.6)
 
 
-def _lines(block: Paragraph | Row, width: float) -> list[str]:
+def _lines(block: Paragraph | CellRow, width: float) -> list[str]:
     if isinstance(block, Paragraph):
         return wrapped(clean(block.text, 600), TEXT, width - block.indent, block.bold) or [""]
     return wrapped(clean(block.cells[0], 300), TEXT, width * block.shares[0] - 1.0, block.bold) or [""]
@@ -95,7 +95,7 @@ def _draw(sheet: Sheet, block: Block, area: Area, top: float) -> None:
         _draw_row(sheet, block, left, width, top)
 
 
-def _draw_row(sheet: Sheet, row: Row, left: float, width: float, top: float) -> None:
+def _draw_row(sheet: Sheet, row: CellRow, left: float, width: float, top: float) -> None:
     lines = _lines(row, width)
     for n, line in enumerate(lines):
         at = (left, top + LEADING * (n + 1) - 0.8)

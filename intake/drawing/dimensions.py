@@ -9,7 +9,7 @@ from enum import Enum
 
 from intake.domain.room.shapes import Shape
 from intake.drawing.clearance import Clearance
-from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Measured, PaperPoint, Sheet, Stroke, Text
+from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, DrawnLength, PaperPoint, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
 from intake.model.room import Basis, Measurement, PlacedWall, RoomExamination, Wall
@@ -177,11 +177,11 @@ def _letter(
 
 def _measured(
     frame: WallFrame, dimension: Dimension, middle: PaperPoint, text: Text, edge: float
-) -> Measured:
+) -> DrawnLength:
     a, _, c, _ = text.corners()
     usual = _text_at(frame, dimension, middle, 0.9)
     doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
-    return Measured(
+    return DrawnLength(
         frame.at(dimension.start),
         frame.at(dimension.end),
         middle,

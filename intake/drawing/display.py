@@ -120,7 +120,7 @@ Item = Stroke | Arc | Text
 
 
 @dataclass(frozen=True)
-class Measured:
+class DrawnLength:
     """A dimension as a thing of its own: from `start` to `end`, its line through `line`, its lettering about `text_at`
     (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says. `moved`: the lettering
     is not in its usual place above the middle of the line. `edge` is how far off extension lines start, mm on paper."""
@@ -148,7 +148,7 @@ class Sheet:
     scaled: bool = True
     """False for a sheet of words; its scale then only sets its size beside the others in a DXF."""
     items: list[Item] = field(default_factory=list)
-    dimensions: list[Measured] = field(default_factory=list)
+    dimensions: list[DrawnLength] = field(default_factory=list)
     drawn_dimensions: set[int] = field(default_factory=set)
     """Places among the items of those that draw `dimensions`."""
 

@@ -27,9 +27,9 @@ from intake.drawing.display import (
     POCHE,
     RED,
     Arc,
+    DrawnLength,
     Item,
     LineStyle,
-    Measured,
     Sheet,
     Stroke,
     Text,
@@ -262,7 +262,7 @@ class _Plan:
             if not drawn and (item.layer != "OPENING" or isinstance(item, Text)):
                 yield item
 
-    def _dimension(self, d: Measured) -> None:
+    def _dimension(self, d: DrawnLength) -> None:
         """From left to right as it is read, so that its lettering stands above the line."""
         turn = math.radians(d.angle)
         ends = sorted(

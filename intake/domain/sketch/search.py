@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 from intake.domain.sketch.meaning import Meaning
-from intake.domain.sketch.states import Parts, State, Told, Weights
+from intake.domain.sketch.states import HeldMeaning, Parts, State, Weights
 
 BUDGET, QUICK = 600, 0
 """So many states are weighed at most besides those on the way to the first that no change betters; then what is best so
@@ -93,7 +93,7 @@ class Search:
         self.seen[state] = parts.weight
         return parts
 
-    def _weighed(self, now: Parts, change: tuple[Told, ...]) -> float:
+    def _weighed(self, now: Parts, change: tuple[HeldMeaning, ...]) -> float:
         state = _with(now.state, change)
         if state not in self.seen:
             self.seen[state] = self.weights.changed(now, *change)
@@ -105,7 +105,7 @@ class Search:
         shaken = set(unsure[start % 5 :: 5])
         return tuple((o + 1) % len(self.offered[n]) if n in shaken else o for n, o in enumerate(state))
 
-    def _changes(self, state: State) -> Iterator[tuple[Told, ...]]:
+    def _changes(self, state: State) -> Iterator[tuple[HeldMeaning, ...]]:
         """One number changed, or two exchanging their walls."""
         for n, options in enumerate(self.offered):
             for option in range(len(options)):
@@ -113,11 +113,11 @@ class Search:
                     yield ((n, option),)
         yield from self._exchanges(state)
 
-    def _exchanges(self, state: State) -> Iterator[tuple[Told, ...]]:
+    def _exchanges(self, state: State) -> Iterator[tuple[HeldMeaning, ...]]:
         for a, b in combinations((n for n, options in enumerate(self.offered) if len(options) > 1), 2):
             yield from self._exchanged(state, a, b)
 
-    def _exchanged(self, state: State, a: int, b: int) -> Iterator[tuple[Told, ...]]:
+    def _exchanged(self, state: State, a: int, b: int) -> Iterator[tuple[HeldMeaning, ...]]:
         first, second = self.offered[a][state[a]], self.offered[b][state[b]]
         if first.key == second.key or (first.levels is None is second.levels and first.wall == second.wall):
             return
@@ -134,7 +134,7 @@ class Search:
         return None
 
 
-def _with(state: State, change: tuple[Told, ...]) -> State:
+def _with(state: State, change: tuple[HeldMeaning, ...]) -> State:
     changed = list(state)
     for n, option in change:
         changed[n] = option

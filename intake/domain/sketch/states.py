@@ -32,9 +32,9 @@ _BARE = math.log(0.05)
 _SECOND_OVERALL = math.log(0.05)
 
 State = tuple[int, ...]
-Told = tuple[int, int]
+HeldMeaning = tuple[int, int]
 """A number and the index of the meaning that it has."""
-NONE: tuple[Told, ...] = ()
+NONE: tuple[HeldMeaning, ...] = ()
 
 
 Side = tuple[float, LevelLength | None]
@@ -46,9 +46,9 @@ class Parts(NamedTuple):
     levels, each in the order of the numbers; then what each wall comes to and what the sums of each net weigh."""
 
     state: State
-    sections: dict[int, tuple[Told, ...]]
+    sections: dict[int, tuple[HeldMeaning, ...]]
     overalls: dict[int, int]
-    wholes: dict[int, tuple[Told, ...]]
+    wholes: dict[int, tuple[HeldMeaning, ...]]
     walls: dict[int, Side]
     sums: list[float]
     weight: float
@@ -61,7 +61,7 @@ class Weights:
         self.offered, self.levels = offered, levels
         self._walls: dict[object, Side] = {}
         self._nets: dict[object, Agreement] = {}
-        self._wholes: dict[Told, LevelLength] = {}
+        self._wholes: dict[HeldMeaning, LevelLength] = {}
         nets = levels.nets()
         self._net_of = {level: n for n, net in enumerate(nets) for level in net}
         self._drawn = [{level: levels.at(level) * scale for level in net} for net in nets]
@@ -74,9 +74,9 @@ class Weights:
     def parts(self, state: State) -> Parts:
         """A state taken apart and weighed."""
         alone = 0.0
-        sections: dict[int, tuple[Told, ...]] = {}
+        sections: dict[int, tuple[HeldMeaning, ...]] = {}
         overalls: dict[int, int] = {}
-        wholes: dict[int, tuple[Told, ...]] = {}
+        wholes: dict[int, tuple[HeldMeaning, ...]] = {}
         for told in enumerate(state):
             alone += self._alone(told)
             self._put(told, sections, overalls, wholes)
@@ -88,7 +88,7 @@ class Weights:
         weight = alone + sum(log for log, _ in walls.values()) + sum(sums)
         return Parts(state, sections, overalls, wholes, walls, sums, weight)
 
-    def changed(self, parts: Parts, *changes: Told) -> float:
+    def changed(self, parts: Parts, *changes: HeldMeaning) -> float:
         """The weight of a state in which some numbers have another meaning, by what that touches."""
         sections, overalls, wholes = dict(parts.sections), dict(parts.overalls), dict(parts.wholes)
         touched: set[int] = set()
@@ -124,7 +124,7 @@ class Weights:
                 found.append((self._net(net, lengths), members))
         return found
 
-    def _alone(self, told: Told) -> float:
+    def _alone(self, told: HeldMeaning) -> float:
         """What a number weighs by itself; how usual a length along the walls is counts with the sums."""
         m = self.offered[told[0]][told[1]]
         along = (m.role is Role.SECTION and m.wall is not None) or (m.role is Role.OVERALL and m.levels)
@@ -132,10 +132,10 @@ class Weights:
 
     def _put(
         self,
-        told: Told,
-        sections: dict[int, tuple[Told, ...]],
+        told: HeldMeaning,
+        sections: dict[int, tuple[HeldMeaning, ...]],
         overalls: dict[int, int],
-        wholes: dict[int, tuple[Told, ...]],
+        wholes: dict[int, tuple[HeldMeaning, ...]],
     ) -> None:
         m = self.offered[told[0]][told[1]]
         if m.role is Role.SECTION and m.wall is not None:
@@ -148,10 +148,10 @@ class Weights:
 
     def _take(
         self,
-        told: Told,
-        sections: dict[int, tuple[Told, ...]],
+        told: HeldMeaning,
+        sections: dict[int, tuple[HeldMeaning, ...]],
         overalls: dict[int, int],
-        wholes: dict[int, tuple[Told, ...]],
+        wholes: dict[int, tuple[HeldMeaning, ...]],
     ) -> None:
         m = self.offered[told[0]][told[1]]
         if m.role is Role.SECTION and m.wall is not None:
@@ -172,11 +172,13 @@ class Weights:
     def _net_of_wall(self, wall: int) -> int:
         return self._net_of[self.levels.of_wall(wall)[0]]
 
-    def _sums(self, net: int, wholes: tuple[Told, ...], walls: dict[int, Side]) -> float:
+    def _sums(self, net: int, wholes: tuple[HeldMeaning, ...], walls: dict[int, Side]) -> float:
         lengths = self._lengths(net, wholes, walls)
         return self._net(net, lengths).log if lengths else 0.0
 
-    def _lengths(self, net: int, wholes: tuple[Told, ...], walls: dict[int, Side]) -> list[LevelLength]:
+    def _lengths(
+        self, net: int, wholes: tuple[HeldMeaning, ...], walls: dict[int, Side]
+    ) -> list[LevelLength]:
         """The lengths between the levels of a net: overalls first, then what the sections of walls add up to."""
         lengths = [self._whole(n, o) for n, o in wholes if self.offered[n][o].value is not None]
         return lengths + [chain for wall in self._walls_of[net] if (chain := walls[wall][1]) is not None]
@@ -195,7 +197,7 @@ class Weights:
             self._nets[key] = agreement(lengths, self._drawn[net])
         return self._nets[key]
 
-    def _wall(self, wall: int, sections: tuple[Told, ...], overalls: int) -> Side:
+    def _wall(self, wall: int, sections: tuple[HeldMeaning, ...], overalls: int) -> Side:
         key = (wall, overalls, sections)
         if key not in self._walls:
             self._walls[key] = self._wall_anew(wall, [self.offered[n][o] for n, o in sections], overalls)
