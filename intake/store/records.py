@@ -58,10 +58,28 @@ def _without_its_item(record: Record) -> Record:
     return {key: value for key, value in record.items() if key != "item"}
 
 
+_ASKS = {
+    "shrunk": "picture-shrunk",
+    "too-small-to-read": "picture-too-small",
+    "blurred": "plan-blurred",
+    "dark": "picture-dark",
+    "glare": "picture-glare",
+    "damaged": "picture-cut-short",
+}
+
+
+def _verdicts_by_key(record: Record) -> Record:
+    """Schema 1 held the sentence to the customer, in English; now it is the key of one in config/letters."""
+    verdicts = [
+        v | {"ask": _ASKS.get(v["code"], "") if v.get("ask") else ""} for v in record.get("verdicts", ())
+    ]
+    return record | {"verdicts": verdicts}
+
+
 STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 2)
-PICTURE = Schema(Picture)
+PICTURE = Schema(Picture, 2, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading, 2)
 THREAD = Schema(Thread)

@@ -53,7 +53,7 @@ def whole_room(*further: ReadNumber) -> SketchReading:
 def picture(
     name: str, subject: Subject, *verdicts: str, same_as: str = "", message: str = "<m1@field.example>"
 ) -> Picture:
-    judged = tuple(PictureVerdict(code, f"it is {code}", f"Please send {name} again.") for code in verdicts)
+    judged = tuple(PictureVerdict(code, f"it is {code}", "picture-shrunk") for code in verdicts)
     return Picture(
         name,
         name,

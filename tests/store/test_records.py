@@ -7,12 +7,15 @@ its keys changed their meaning; write the new shape into shapes.json; keep a ful
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import fields, is_dataclass, make_dataclass
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
 import pytest
 
+from intake.store import migrations
+from intake.store.migrate import HEAD
 from intake.store.records import SCHEMAS, Schema
 
 HERE = Path(__file__).parent
@@ -62,3 +65,16 @@ def test_a_step_brings_an_old_row_along() -> None:
     assert schema.read({"wide": 40}) == kind(400, "none")
     assert schema.write(kind(400, "red")) == {"schema": 2, "wide_mm": 400, "colour": "red"}
     assert schema.read({"schema": 2, "wide_mm": 400, "colour": "red"}) == kind(400, "red")
+
+
+def test_the_steps_of_the_database_are_one_chain() -> None:
+    """Two that were written at the same time must not bear one number."""
+    files = sorted((Path(migrations.__file__).parent / "versions").glob("[0-9]*.py"))
+    said = [
+        re.search(r'^revision = "(\d+)"$.*?^down_revision = (.*?)$', f.read_text(), re.M | re.S)
+        for f in files
+    ]
+    steps = [(m[1], m[2].strip('"')) for m in said if m]
+    assert len(steps) == len(files) and steps[0][1] == "None"
+    assert [number for number, _ in steps[:-1]] == [before for _, before in steps[1:]]
+    assert steps[-1][0] == HEAD and all(f.name.startswith(n) for f, (n, _) in zip(files, steps, strict=True))

@@ -118,18 +118,17 @@ def _plan(
         more = " " + wording.say("plan-write", titles=titles) if titles else ""
         also = tuple(i.id for i in numbers if i.id not in _SERVICES)
         return replace(ask, how=ask.how + more, also=also)
-    told = next(
-        (
-            v.ask
-            for p in pictures
-            if p.subject is Subject.SKETCH
-            for v in p.verdicts
-            if v.code in UNREADABLE and v.ask
-        ),
-        "",
-    )
-    how = told if told and wording.language == "en" else wording.say("plan-again-how")
     also = tuple(s.item.id for s in standings if s.item.id == "wall-sections" and _open(s))
+    return _better_picture(plan, pictures, also, wording)
+
+
+def _better_picture(
+    plan: ItemStanding, pictures: Sequence[Picture], also: tuple[str, ...], wording: Wording
+) -> Ask:
+    """A plan came and cannot be read: what is wrong with its picture says how to do better."""
+    judged = (v for p in pictures if p.subject is Subject.SKETCH for v in p.verdicts)
+    told = next((v.ask for v in judged if v.code in UNREADABLE and v.ask), "")
+    how = wording.say(told, send=wording.say("how-to-send")) if told else wording.say("plan-again-how")
     return Ask(
         plan.item.id,
         wording.say("plan-again"),
