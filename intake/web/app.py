@@ -48,6 +48,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         people,
         pictures,
         refiling,
+        rooms,
         survey,
         watching,
     )
@@ -73,6 +74,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         jobs,
         blind,
         by_hand,
+        rooms,
         survey,
         letters,
         refiling,

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
+from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
 from intake.work.blind import BlindLook
 from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
+from intake.work.edit_room import RoomEditing
 from intake.work.health import Trouble
 from intake.work.job_view import JobView, NumberView
 
@@ -66,6 +68,17 @@ class NewJobPage:
     room: str
     words: str = ""
     refused: str = ""
+
+
+@dataclass(frozen=True)
+class RoomPage:
+    """A room being corrected; `plan` is what is pointed at, None where there are no walls. `pointed` is how far from
+    the left end of the piece of wall the pointer was, in centimetres."""
+
+    editing: RoomEditing
+    plan: RoomPlan | None
+    refused: str = ""
+    pointed: str = ""
 
 
 @dataclass(frozen=True)

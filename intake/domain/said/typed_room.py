@@ -59,9 +59,13 @@ def _said(measured: Measurement) -> ItemEvidence:
     if measured.value_mm is None:
         missing = f"{measured.id} has no length in the room as typed"
         return ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
-    return ItemEvidence(
-        EvidenceKind.DESIGNER, f"{measured.id}: {cm(measured.value_mm)} cm, typed", value_mm=measured.value_mm
-    )
+    text = f"{measured.id}: {cm(measured.value_mm)} cm"
+    if not measured.accepted:
+        doubt = f"{text} was read, and nobody has said that it is right"
+        return ItemEvidence(
+            EvidenceKind.DESIGNER, f"{text}, doubtful", value_mm=measured.value_mm, doubt=doubt
+        )
+    return ItemEvidence(EvidenceKind.DESIGNER, f"{text}, typed", value_mm=measured.value_mm)
 
 
 def _height(window: Section, name: str, measured: Measurement | None) -> Iterator[ItemEvidence]:
@@ -72,7 +76,9 @@ def _height(window: Section, name: str, measured: Measurement | None) -> Iterato
     elif measured is window.worktop_to_sill and window.worktop is not None:
         parts = window.worktop.value_mm, measured.value_mm
         whole = sum(p or 0 for p in parts) if None not in parts else None
-        yield _said(Measurement(f"{window.length.id} worktop and sill", measured.text, whole))
+        sure = measured.accepted and window.worktop.accepted
+        name = f"{window.length.id} worktop and sill"
+        yield _said(Measurement(name, measured.text, whole, accepted=sure))
     else:
         yield _said(measured)
 
