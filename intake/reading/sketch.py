@@ -36,8 +36,8 @@ from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import CropReaders, ReadText, height
+from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered
-from intake.reading.ways import with_doubts_of_ways
 from intake.reading.writing import read_writing
 
 

@@ -52,7 +52,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
-    numbers = _parted(page, _righted(page, _uncut(page, numbers, eyes), eyes), eyes)
+    numbers = _parted(page, _turned_upright(page, _uncut(page, numbers, eyes), eyes), eyes)
     numbers = _grown(page, _joined(page, numbers, eyes), eyes)
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
@@ -78,7 +78,7 @@ def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[Rea
     return [better.get(id(text), text) for text in texts]
 
 
-def _righted(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
+def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to lie another way turned; the best other way is the `rival`."""
     ways = [(t, q) for t in texts if (q := int(np.argmax(t.own.turns))) and t.own.turns[q] > 0.5]
     again = eyes.look([tidy(page, turned(t.cutting.found, q)) for t, q in ways])

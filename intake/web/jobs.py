@@ -20,7 +20,8 @@ from intake.work.accounts import open_names
 from intake.work.blind import to_look_at
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
-from intake.work.job_view import JobView, NumberView, SketchView, Trust, job_view
+from intake.work.job_view import JobView, job_view
+from intake.work.sketch_view import NumberView, SketchView, Trust
 
 pages = Blueprint("jobs", __name__)
 

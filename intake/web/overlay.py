@@ -13,7 +13,7 @@ from markupsafe import Markup
 from intake.model.checklist import ItemState
 from intake.web.terms import ITEMS
 from intake.work.desk import ItemMark
-from intake.work.job_view import Box, NumberView, SketchView, Trust
+from intake.work.sketch_view import Box, NumberView, SketchView, Trust
 
 SCREEN = (820, 500)
 """Pixels that the sketch has on a desk's screen, about; labels are sized for it."""

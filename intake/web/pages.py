@@ -15,7 +15,8 @@ from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.edit_room import RoomEditing
 from intake.work.health import Trouble
-from intake.work.job_view import JobView, NumberView
+from intake.work.job_view import JobView
+from intake.work.sketch_view import NumberView
 
 
 @dataclass(frozen=True)

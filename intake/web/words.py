@@ -14,8 +14,8 @@ from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
-from intake.work.job_view import NumberView, Trust
 from intake.work.settled import why_not
+from intake.work.sketch_view import NumberView, Trust
 
 
 def need(state: JobState) -> str:

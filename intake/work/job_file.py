@@ -241,7 +241,7 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
         messages=messages,
         survey=fold(checklist, pictures, read, (*mail.words, *words), title),
         clauses=mail.clauses,
-        needs=_open_needs([*_wishes(messages), *mail.needs, *rows.misread], words),
+        needs=_open_needs([*_asked_beside_the_survey(messages), *mail.needs, *rows.misread], words),
         words=words,
         letters=letters,
         stopped=_stopped(() if told.rivals else messages, words),
@@ -277,7 +277,7 @@ def _stopped(messages: Sequence[KeptMessage], words: Sequence[Word]) -> str:
     return (decided[-1:] or asked[-1:] or [""])[0]
 
 
-def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
+def _asked_beside_the_survey(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
     counts only once a designer has looked."""
     strange = [m for m in messages if not (m.counts or m.automatic) and m.own_words.strip()]

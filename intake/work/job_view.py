@@ -2,144 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
-from enum import StrEnum
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from intake.domain.lengths.notation import parse_length
 from intake.domain.pictures.coverage import Reach
 from intake.domain.room.fit import with_allowances
-from intake.domain.said.plan_numbers import (
-    OPENING_KINDS,
-    PEOPLE,
-    Numbering,
-    joined_over,
-    opening_kinds,
-    with_missed,
-)
-from intake.domain.survey.fold import Survey
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.job import Event
 from intake.model.letter import Ask
-from intake.model.picture import Picture
-from intake.model.reading import Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
 from intake.model.room import RoomExamination
-from intake.model.word import (
-    AddedNumber,
-    Archived,
-    Assigned,
-    Brought,
-    Confirmation,
-    CustomerWord,
-    HeightWord,
-    KeptApart,
-    Merged,
-    Moved,
-    NeedSeen,
-    NeedTaken,
-    Note,
-    NumberWord,
-    PlanNumber,
-    RoomWord,
-    ShownSubject,
-    Split,
-    Stop,
-    TypedRoom,
-    Vouched,
-    Word,
-)
-from intake.store.jobs import Decision
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists
 from intake.store.pictures import KeptPicture
-from intake.store.words import to_row
 from intake.work.contact import contact_sheet, covered_in_words
 from intake.work.desk import JobRow, job_row
 from intake.work.examine import asks_of
 from intake.work.heights_view import HeightsRow, heights_rows
+from intake.work.history_view import Trace, standing_decisions, traces
 from intake.work.job_file import JobFile, open_file
 from intake.work.look import full_picture
 from intake.work.needs_view import NeedView, needs_view
 from intake.work.room_text import room_text
 from intake.work.services import Services
-
-OnNumber = NumberWord | AddedNumber
-
-
-class Trust(StrEnum):
-    """How far a number on the sketch can be trusted."""
-
-    ACCEPTED = "accepted"
-    DOUBTFUL = "doubtful"
-    CONFIRMED = "confirmed"
-    """A designer or the customer said what it is."""
-    DROPPED = "dropped"
-    """A designer said that it is no length."""
-
-
-@dataclass(frozen=True)
-class NumberView:
-    """One number on the sketch as it stands now. `text` is what counts, `read_as` what the reader read; `name` is what
-    decisions call it."""
-
-    index: int
-    name: PlanNumber
-    text: str
-    value_mm: int | None
-    read_as: str
-    box: Box
-    standing: Trust
-    confidence: float
-    alternatives: tuple[Alternative, ...]
-    role: Role
-    wall: int | None
-    reader: str
-    arithmetic: str
-    by: str = ""
-    """Who said what it says, or what it measures."""
-    opening: str = ""
-    """What the opening is, window, door or doorway, where a person said so or the drawing shows it."""
-    at: datetime | None = None
-    added: bool = False
-    """A person saw it on the sketch; no reader did."""
-    measures: Measures | None = None
-    may_measure: tuple[Measures, ...] = ()
-    stretch: tuple[Point, Point] | None = None
-    """The ends of what it measures on the picture: of its stretch of wall, or of the whole wall."""
-
-
-@dataclass(frozen=True)
-class SketchView:
-    """One sketch with its numbers."""
-
-    picture: Picture
-    width: int
-    height: int
-    unit: str
-    numbers: tuple[NumberView, ...]
-    corners: tuple[Point, ...] = ()
-    """Where the walls read off it start and end."""
-    findings: tuple[str, ...] = ()
-    """What the reader says is wrong with it, in sentences."""
-
-    @property
-    def doubtful(self) -> int:
-        return sum(n.standing is Trust.DOUBTFUL for n in self.numbers)
-
-
-@dataclass(frozen=True)
-class Trace:
-    """One decision with its sentence, for the history; `undone` says by whom, "" where it stands."""
-
-    id: int
-    kind: str
-    text: str
-    by: str
-    at: datetime
-    undone: str
+from intake.work.sketch_view import SketchView, sketches_of
 
 
 @dataclass(frozen=True)
@@ -245,206 +132,6 @@ def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination |
 def _room(services: Services, file: JobFile) -> RoomExamination | None:
     room = file.survey.examination()
     return with_allowances(room, services.policy.allowances) if room else None
-
-
-def sketches_of(file: JobFile) -> tuple[SketchView, ...]:
-    """The sketches of a job with their numbers as they stand now."""
-    # Where a number was added, the word that added it is the first on it.
-    said: dict[PlanNumber, OnNumber] = {w.number: w for w in file.words if isinstance(w, AddedNumber)}
-    said |= {w.number: w for w in file.words if isinstance(w, NumberWord)}
-    return tuple(_sketch(file, picture, said) for picture in file.pictures if picture.id in file.survey.read)
-
-
-def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]) -> SketchView:
-    survey = file.survey
-    numbering, now = survey.numbering(picture.id), survey.readings[picture.id]
-    kinds = _drawn_openings(survey, picture) | opening_kinds(numbering, file.words)
-    read = with_missed(picture.id, survey.read[picture.id], file.words)
-    numbers = tuple(
-        replace(
-            number_view(n, was, number, numbering, said.get(numbering.name(n)), read.unit),
-            stretch=_stretch(number, now.outline.walls),
-            opening=kinds.get(n, "") if number.role is Role.OPENING else "",
-        )
-        for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
-    )
-    corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
-    findings = tuple(f.text for f in read.findings)
-    return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings)
-
-
-def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:
-    """What the openings of the sketch that the room is drawn from are, by the index of the number that is the width."""
-    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
-    sections = [s for w in room.survey.walls for s in w.sections] if room else []
-    return {
-        s.length.number: s.kind.value
-        for s in sections
-        if s.length.number is not None and s.kind.value in OPENING_KINDS
-    }
-
-
-MEANINGS = 3
-"""So many other meanings of a number are offered."""
-LIKELY = 0.02
-"""Other readings less likely than this are not offered."""
-
-
-def number_view(
-    index: int, read: ReadNumber, now: ReadNumber, numbering: Numbering, word: OnNumber | None, unit: str
-) -> NumberView:
-    """A number as it was read, or added, and as it stands `now`, with the word that changed it last."""
-    dropped = isinstance(word, NumberWord) and word.not_a_number
-    return NumberView(
-        index=index,
-        name=numbering.name(index),
-        text=now.text,
-        value_mm=now.value_mm,
-        read_as=read.text,
-        box=read.box,
-        standing=_standing(now, dropped),
-        confidence=read.confidence,
-        alternatives=_others(read, unit),
-        role=now.role,
-        wall=now.wall,
-        reader=read.reader,
-        arithmetic=now.arithmetic,
-        by=word.by if word else f"the {now.reader}" if now.reader in PEOPLE else "",
-        at=word.at if word else None,
-        added=index >= numbering.read,
-        measures=now.measures,
-        may_measure=tuple(m for m in now.may_measure if m.chance >= LIKELY and len(m.walls) < 2)[:MEANINGS],
-    )
-
-
-def _stretch(number: ReadNumber, walls: Sequence[OutlineWall]) -> tuple[Point, Point] | None:
-    wall = next((w for w in walls if w.wall == number.wall), None)
-    if wall is None or number.role not in (Role.SECTION, Role.OPENING, Role.OVERALL):
-        return None
-    low, high = number.span or (0.0, 1.0)
-    (xa, ya), (xb, yb) = wall.start, wall.end
-    return (xa + (xb - xa) * low, ya + (yb - ya) * low), (xa + (xb - xa) * high, ya + (yb - ya) * high)
-
-
-def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
-    """What else the ink may say, likeliest first; one text a length, however it is written."""
-    by_length: dict[int, Alternative] = {}
-    for other in sorted(read.alternatives, key=lambda a: -a.confidence):
-        value = parse_length(other.text, unit)
-        if value is not None and value != read.value_mm and other.confidence >= LIKELY:
-            by_length.setdefault(value, other)
-    return tuple(by_length.values())
-
-
-def _standing(now: ReadNumber, dropped: bool) -> Trust:
-    if dropped:
-        return Trust.DROPPED
-    if now.reader in PEOPLE:
-        return Trust.CONFIRMED
-    return Trust.ACCEPTED if now.accepted else Trust.DOUBTFUL
-
-
-def standing_decisions(decisions: Sequence[Decision]) -> list[Decision]:
-    """What holds of the decisions of a job: those undone left out, and all about one thing joined in its last."""
-    holds: dict[object, Decision] = {}
-    for decision in (d for d in decisions if d.undone_at is None):
-        about = decision.id if isinstance(decision.word, AddedNumber) else to_row(decision.word).target
-        earlier = holds.pop((decision.kind, about), None)
-        if earlier and isinstance(earlier.word, NumberWord) and isinstance(decision.word, NumberWord):
-            decision = replace(decision, word=joined_over(earlier.word, decision.word))
-        holds[decision.kind, about] = decision
-    return list(holds.values())
-
-
-def traces(
-    decisions: Sequence[Decision], sketches: Sequence[SketchView], services: Services
-) -> tuple[Trace, ...]:
-    """Every decision with its sentence, the latest first."""
-    read_as = {n.name: n.read_as for s in sketches for n in s.numbers}
-    titles = {i.id: i.title for c in services.checklists.values() for i in c.items}
-    return tuple(
-        Trace(d.id, d.kind, _sentence(d.word, read_as, titles), d.by, d.at, d.undone_by or "")
-        for d in reversed(decisions)
-    )
-
-
-def _sentence(word: Word, read_as: Mapping[PlanNumber, str], titles: Mapping[str, str]) -> str:
-    match word:
-        case NumberWord():
-            return _number_sentence(word, read_as.get(word.number, "a number"))
-        case AddedNumber():
-            return f"{word.text} added: it is on the sketch and was not read"
-        case HeightWord():
-            return f"{_plain(word.role).capitalize()}: {word.text}"
-        case TypedRoom():
-            return "The room typed by hand"
-        case Confirmation():
-            note = f" ({word.note})" if word.note else ""
-            return f"{titles.get(word.item, word.item)}: {_plain(word.state)}{note}"
-        case NeedTaken():
-            item = word.statement.item
-            return f"{titles.get(item, item)} taken from “{word.statement.text}”"
-        case NeedSeen():
-            return f"Dealt with: “{_words_of(word.need)}”" + (f" ({word.note})" if word.note else "")
-    return _job_sentence(word)
-
-
-def _job_sentence(word: Word) -> str:
-    """Of a word on the job itself, or on where messages belong."""
-    match word:
-        case ShownSubject():
-            return f"A picture shows: {_plain(word.subject)}"
-        case RoomWord():
-            return f"The room is a {word.room}"
-        case Note():
-            return word.text
-        case Stop():
-            return f"No more letters: {word.reason}"
-        case Vouched():
-            return f"A message from {word.sender} is the customer's"
-        case CustomerWord():
-            return f"The customer is {', '.join(filter(None, (word.name, word.email, word.phone)))}"
-        case Assigned():
-            return f"Assigned to {word.designer}" if word.designer else "Assigned to nobody"
-        case Archived():
-            return "Archived"
-        case Brought():
-            return (
-                f"Added {word.files} files at the desk" if word.files else "Wrote down the customer's words"
-            )
-        case KeptApart():
-            return f"{word.other} is another room"
-        case Merged():
-            return f"Merged {word.other} into this job"
-        case Split():
-            return f"Moved {_messages(word.messages)} to a new job, {word.new}"
-        case Moved():
-            return f"Moved a message here from {word.left or 'outside any job'}"
-    raise TypeError(f"{type(word).__name__} has no sentence")
-
-
-def _words_of(need: str) -> str:
-    """The customer's words in the key of a need (model/need.py)."""
-    return need.split(" ", 2)[-1]
-
-
-def _number_sentence(word: NumberWord, read: str) -> str:
-    if word.not_a_number:
-        return f"“{read}” is no length"
-    what = f" ({_plain(word.opening or word.role)})" if word.role else ""
-    if word.text:
-        return f"“{read}” is {word.text}{what}"
-    if word.confirmed:
-        return f"“{read}” confirmed as read{what}"
-    return f"“{read}” measures something else{what}"
-
-
-def _plain(word: object) -> str:
-    return str(word).replace("-", " ")
-
-
-def _messages(found: Sequence[str]) -> str:
-    return f"{len(found)} message{'s' if len(found) != 1 else ''}"
 
 
 def crop(services: Services, picture_id: str, number: int) -> bytes:

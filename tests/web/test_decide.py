@@ -17,8 +17,9 @@ from intake.store.filing import Filing
 from intake.work import decide, refile, write
 from intake.work.collect import collect
 from intake.work.decide import NotPossible
-from intake.work.job_view import JobView, Trust, job_view
+from intake.work.job_view import JobView, job_view
 from intake.work.refile import CannotRefile
+from intake.work.sketch_view import Trust
 from tests.web import plans, world
 from tests.web.conftest import Place
 

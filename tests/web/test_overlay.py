@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from intake.model.picture import Picture, PictureFacts, Subject
 from intake.model.reading import Role
 from intake.web.overlay import in_order, overlay, small_plan
-from intake.work.job_view import NumberView, SketchView, Trust
+from intake.work.sketch_view import NumberView, SketchView, Trust
 
 WIDE, HIGH = 2000, 1500
 

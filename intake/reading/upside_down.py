@@ -26,7 +26,7 @@ def with_doubts_of_ways(places: Sequence[Placed]) -> list[Placed]:
     """The numbers; one that reads as well upside down has itself for a rival where others stand that way up, unless
     those of its own wall stand as it does, and where no other number tells."""
     plain = [p for p in places if not _reads_either_way(p) and p.text.strength > _SURE]
-    return [_doubted(p) if _reads_either_way(p) and not _told(p, plain) else p for p in places]
+    return [_doubted(p) if _reads_either_way(p) and not _way_is_told(p, plain) else p for p in places]
 
 
 def _reads_either_way(place: Placed) -> bool:
@@ -34,7 +34,7 @@ def _reads_either_way(place: Placed) -> bool:
     return bool(_EITHER_WAY.fullmatch(text)) and text[::-1].translate(_OVER) != text
 
 
-def _told(place: Placed, others: Sequence[Placed]) -> bool:
+def _way_is_told(place: Placed, others: Sequence[Placed]) -> bool:
     """Whether the ways of other numbers bear out that of this one."""
     same = [p for p in others if _turn(place.box, p.box) < _ALIKE]
     over = [p for p in others if _turn(place.box, p.box) > 180 - _ALIKE]

@@ -9,7 +9,7 @@ from intake.reading.numbers import Placed
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
-from intake.reading.ways import with_doubts_of_ways
+from intake.reading.upside_down import with_doubts_of_ways
 
 TOLD = SeenMeaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
