@@ -101,6 +101,23 @@ class Forget:
             tuple(jobs), tuple(sorted(addresses)), tuple(messages), tuple(sorted(pictures)), tuple(letters)
         )
 
+    def _leave_others_jobs(self, held: Holdings) -> None:
+        """In the jobs of others: the lines about these messages, the address, and what was written to it."""
+        m = t.messages.c
+        query = select(m.job, m.at).where(
+            m.sha256.in_(held.messages), m.job.is_not(None), m.job.not_in(held.jobs)
+        )
+        wrote = self.db.execute(query).all()
+        others = {row.job for row in wrote}
+        for job, at in wrote:
+            self._drop(t.events, (t.events.c.job == job) & (t.events.c.at == at))
+        for table, address in (
+            (t.job_addresses, t.job_addresses.c.email),
+            (t.letters, t.letters.c.recipient),
+        ):
+            self._drop(table, table.c.job.in_(others) & address.in_(held.addresses))
+        self.db.execute(update(t.jobs).where(t.jobs.c.id.in_(others)).values(changed=t.jobs.c.changed + 1))
+
     def set_aside(self) -> list[str]:
         """Messages that nobody could read: whose they are, only their bytes tell."""
         return self._column(select(t.messages.c.sha256).where(t.messages.c.state == "set-aside"))
@@ -123,6 +140,7 @@ class Forget:
         self._drop(t.readings, t.readings.c.picture.in_(held.pictures))
         self._drop(t.pictures, t.pictures.c.message.in_(held.messages))
         self._drop(t.message_ids, t.message_ids.c.sha256.in_(held.messages))
+        self._leave_others_jobs(held)
         blank = _BLANK | {"received_at": now, "purged_at": now}
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(held.messages)).values(**blank))
         lost = t.lost_letters.c
