@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import time
+from collections import Counter
 
 from tests.mutants.faults import faults, sample, tried
 
@@ -20,9 +21,11 @@ def main() -> None:
     )
     asked = parser.parse_args()
     among = [f for f in faults() if asked.room in ("", f.room)]
-    noticed, started = 0, time.monotonic()
+    noticed, started, of = 0, time.monotonic(), Counter[str]()
     for number, (fault, was) in enumerate(tried(sample(asked.seed, asked.count, among)), 1):
         noticed += was
+        what = "numbers" if fault.operator.endswith("NumberReplacer") else "logic"
+        of.update({what: 1, f"{what} noticed": was})
         if not was:
             print(fault.lines(), flush=True)
         print(f"{number}: {noticed} noticed, {time.monotonic() - started:.0f} s", flush=True)
