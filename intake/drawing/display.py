@@ -11,12 +11,12 @@ from typing import Literal
 
 from intake.drawing.lettering import text_width
 
-PaperPoint = tuple[float, float]
+Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 
 @dataclass(frozen=True)
-class LineStyle:
+class Pen:
     """A line: `width` in mm of the series 0.13 0.18 0.25 0.35 0.5 0.7 (ISO 128-2), `dash` of (on, off) mm lengths."""
 
     width: float
@@ -24,33 +24,34 @@ class LineStyle:
     dash: tuple[float, ...] = ()
 
 
-WALL = LineStyle(0.5)
+WALL = Pen(0.5)
 """Cut edges: extra-wide next to the narrow lines, as ISO 128 has it for sections."""
-EDGE = LineStyle(0.25)
+EDGE = Pen(0.25)
 """Visible edges that are not cut."""
-FINE = LineStyle(0.18)
+FINE = Pen(0.18)
 """Dimension, extension and leader lines, hatching."""
-HIDDEN = LineStyle(0.18, dash=(2.0, 1.0))
+HIDDEN = Pen(0.18, dash=(2.0, 1.0))
 """Things above or in the way."""
-CENTRE = LineStyle(0.18, dash=(4.0, 1.0, 0.7, 1.0))
-DOUBT = LineStyle(0.35, "#b00020")
-DOUBT_DASHED = LineStyle(0.35, "#b00020", (1.5, 1.0))
-FRAME = LineStyle(0.7)
+CENTRE = Pen(0.18, dash=(4.0, 1.0, 0.7, 1.0))
+DOUBT = Pen(0.35, "#b00020")
+DOUBT_DASHED = Pen(0.35, "#b00020", (1.5, 1.0))
+FRAME = Pen(0.7)
 """The border of the sheet (ISO 5457)."""
+GRID = Pen(0.25)
 
 BLACK = "#000000"
 GREY = "#555555"
 RED = "#b00020"
 POCHE = "#d9d9d9"
 """The fill of what is cut."""
-SEAM = LineStyle(0.13, POCHE)
+SEAM = Pen(0.13, POCHE)
 """Round each piece of it, so that no light shows between two that touch."""
 
 
 @dataclass(frozen=True)
 class Stroke:
-    points: tuple[PaperPoint, ...]
-    pen: LineStyle | None = FINE
+    points: tuple[Point, ...]
+    pen: Pen | None = FINE
     layer: str = "WALL"
     closed: bool = False
     fill: str = ""
@@ -60,11 +61,11 @@ class Stroke:
 class Arc:
     """Part of a circle from angle `start` to `end`, degrees clockwise from the x axis as seen on the paper."""
 
-    centre: PaperPoint
+    centre: Point
     radius: float
     start: float
     end: float
-    pen: LineStyle = FINE
+    pen: Pen = FINE
     layer: str = "OPENING"
 
 
@@ -73,7 +74,7 @@ class Text:
     """One line of lettering on its baseline. `height` is that of a capital, mm, 2.5 at least; `angle` in degrees
     anticlockwise, 90 reads from the right-hand side of the sheet."""
 
-    at: PaperPoint
+    at: Point
     text: str
     height: float = 2.5
     anchor: Anchor = "start"
@@ -82,14 +83,14 @@ class Text:
     colour: str = BLACK
     layer: str = "TEXT"
 
-    def corners(self) -> tuple[PaperPoint, PaperPoint, PaperPoint, PaperPoint]:
+    def corners(self) -> tuple[Point, Point, Point, Point]:
         """The rectangle that the line of lettering takes up on paper, descenders included."""
         width = text_width(self.text, self.height, self.bold)
         left = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
         turn = math.radians(self.angle)
         cos, sin = math.cos(turn), math.sin(turn)
 
-        def on_paper(along: float, up: float) -> PaperPoint:
+        def on_paper(along: float, up: float) -> Point:
             return self.at[0] + along * cos - up * sin, self.at[1] - along * sin - up * cos
 
         low, high = -0.3 * self.height, 1.05 * self.height
@@ -101,7 +102,7 @@ class Text:
         )
 
 
-def centred(at: PaperPoint, words: str, angle: float, colour: str = BLACK) -> Text:
+def centred(at: Point, words: str, angle: float, colour: str = BLACK) -> Text:
     """Lettering whose middle lies at a point."""
     turn = math.radians(angle)
     half = 1.25
@@ -120,15 +121,15 @@ Item = Stroke | Arc | Text
 
 
 @dataclass(frozen=True)
-class DrawnLength:
+class Measured:
     """A dimension as a thing of its own: from `start` to `end`, its line through `line`, its lettering about `text_at`
     (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says. `moved`: the lettering
     is not in its usual place above the middle of the line. `edge` is how far off extension lines start, mm on paper."""
 
-    start: PaperPoint
-    end: PaperPoint
-    line: PaperPoint
-    text_at: PaperPoint
+    start: Point
+    end: Point
+    line: Point
+    text_at: Point
     angle: float
     label: str
     doubtful: bool = False
@@ -148,7 +149,7 @@ class Sheet:
     scaled: bool = True
     """False for a sheet of words; its scale then only sets its size beside the others in a DXF."""
     items: list[Item] = field(default_factory=list)
-    dimensions: list[DrawnLength] = field(default_factory=list)
+    dimensions: list[Measured] = field(default_factory=list)
     drawn_dimensions: set[int] = field(default_factory=set)
     """Places among the items of those that draw `dimensions`."""
 
@@ -174,7 +175,7 @@ def cropped(sheet: Sheet, margin: float) -> Sheet:
     return replace(sheet, width=right - left + 2 * margin, height=bottom - top + 2 * margin, items=items)
 
 
-def _outline(item: Item) -> tuple[PaperPoint, ...]:
+def _outline(item: Item) -> tuple[Point, ...]:
     if isinstance(item, Stroke):
         return item.points
     if isinstance(item, Text):

@@ -44,16 +44,16 @@ _UPRIGHT = {
 }
 
 
-class CannotShow(Exception):
+class Unreadable(Exception):
     """The customer's file cannot be shown; the text completes the sentence "NAME ..."."""
 
 
-class CutShort(CannotShow):
+class CutShort(Unreadable):
     """The file ends too early: what there is of it may still be worth a look."""
 
 
 @dataclass
-class OpenedPage:
+class Page:
     """One opened page. `image` may still be lazy; `size` is the stored size before orientation, in pixels."""
 
     image: Image.Image
@@ -69,7 +69,7 @@ def prepare() -> None:
     Image.MAX_IMAGE_PIXELS = None
 
 
-def open_page(content: bytes, kind: str, number: int) -> OpenedPage:
+def open_page(content: bytes, kind: str, number: int) -> Page:
     """Open page `number` (from 1). Raises Unreadable for what our limits refuse; decoders raise their own errors."""
     if kind == "pdf":
         return _open_pdf(content, number)
@@ -79,7 +79,7 @@ def open_page(content: bytes, kind: str, number: int) -> OpenedPage:
     if number > 1:
         image.seek(number - 1)
         _refuse_giants(image.size, draftable=False)
-    return OpenedPage(image, image.format or kind.upper(), image.size, pages)
+    return Page(image, image.format or kind.upper(), image.size, pages)
 
 
 def _page_count(image: Image.Image) -> int:
@@ -90,12 +90,10 @@ def _page_count(image: Image.Image) -> int:
 def _refuse_giants(size: tuple[int, int], draftable: bool) -> None:
     width, height = size
     if max(size) > MAX_SIDE or width * height > MAX_PIXELS * (4 if draftable else 1):
-        raise CannotShow(f"claims to be {width} x {height} pixels, which is more than we open")
+        raise Unreadable(f"claims to be {width} x {height} pixels, which is more than we open")
 
 
-def load(
-    page: OpenedPage, content: bytes, kind: str, at_least: int | None, salvage: bool = False
-) -> Image.Image:
+def load(page: Page, content: bytes, kind: str, at_least: int | None, salvage: bool = False) -> Image.Image:
     """Decode the whole page, upright, as RGB or L. `at_least`: a long side that is enough (JPEG then decodes faster,
     though still every byte of it); `salvage`: take a cut file for what it holds. Raises CutShort otherwise."""
     image = page.image
@@ -170,12 +168,12 @@ def _is_nothing(change: ImageCms.ImageCmsTransform) -> bool:
     return bool(np.abs(np.asarray(changed, np.int16) - np.asarray(_COLOURS)).max() <= 1)
 
 
-def _open_pdf(content: bytes, number: int) -> OpenedPage:
+def _open_pdf(content: bytes, number: int) -> Page:
     try:
         document = pypdfium2.PdfDocument(content)
     except pypdfium2.PdfiumError as error:
         locked = "password" in str(error).lower()
-        raise CannotShow(
+        raise Unreadable(
             "is locked with a password" if locked else "is damaged and cannot be opened"
         ) from None
     try:
@@ -184,8 +182,8 @@ def _open_pdf(content: bytes, number: int) -> OpenedPage:
         scale = PDF_LONG_SIDE / max(width, height, 1.0)
         image = page.render(scale=min(scale, 300 / 72 * 4)).to_pil().convert("RGB")
         characters = page.get_textpage().count_chars()
-        return OpenedPage(image, "PDF", image.size, min(len(document), MAX_PAGES), characters)
+        return Page(image, "PDF", image.size, min(len(document), MAX_PAGES), characters)
     except pypdfium2.PdfiumError:
-        raise CannotShow(f"has a page {number} that cannot be drawn") from None
+        raise Unreadable(f"has a page {number} that cannot be drawn") from None
     finally:
         document.close()

@@ -23,15 +23,13 @@ class Address:
     @property
     def wire(self) -> str:
         """The address as any mail server takes it: ASCII, its domain in A-labels (RFC 5890 2.3.2.1, from memory); ""
-        where there is no such form, or where it reads back as another domain (ß as ss)."""
+        where there is no such form."""
         local, _, domain = self.email.rpartition("@")
         try:
-            name = domain.encode("idna")
-            same = domain.isascii() or name.decode("idna") == domain
+            plain = f"{local}@{domain.encode('idna').decode('ascii')}"
         except UnicodeError:
             return ""
-        plain = f"{local}@{name.decode('ascii')}"
-        return plain if same and _WRITABLE.fullmatch(plain) else ""
+        return plain if _WRITABLE.fullmatch(plain) else ""
 
 
 @dataclass(frozen=True)
@@ -69,7 +67,7 @@ class Message:
 
     `text` is the plain text as sent (HTML reduced to text where there is no plain part). `own_words` is `text` without
     what was quoted from earlier letters. `forwarded_from` names the original sender of a forward.
-    `headers` are (lower-case name, value as written) in order, for the rules on whom to answer. Of a delivery report
+    `headers` are (lower-case name, decoded value) in order, for the rules on whom to answer. Of a delivery report
     (RFC 3464), `returned_ids` are the ids of the messages it reports on and `report_actions` what became of them
     (failed, delayed, delivered, relayed, expanded).
     """

@@ -10,10 +10,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
-from intake.model.letter import OF_THE_DESK, OWN, Letter, LetterState
+from intake.model.letter import Letter, LetterState
 from intake.store import schema as t
+from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import insert_new
-from intake.store.records import LETTER
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
@@ -58,16 +58,6 @@ class KeptLetter:
     edited: bool
     bounced_at: datetime | None
 
-    @property
-    def by_desk(self) -> bool:
-        """A designer had it written; no examination replaces it."""
-        return self.kind in OF_THE_DESK
-
-    @property
-    def beside(self) -> bool:
-        """It asks for nothing: what the job wants of its customer is as if it had never been written."""
-        return self.by_desk and not (self.kind == OWN and self.letter.asks)
-
 
 @dataclass(frozen=True)
 class LostLetter:
@@ -103,11 +93,13 @@ class Letters:
         return (self.db.execute(query).scalar() or 0) + 1
 
     def queue(self, written: Written, state: LetterState, at: datetime) -> int:
-        """Queue one letter; an earlier letter of the job that has not gone out is superseded, but for those of the
-        desk's own, which supersede none either."""
+        """Queue one letter; an earlier letter of the job that has not gone out is superseded."""
         letter = written.letter
-        if letter.kind not in OF_THE_DESK:
-            self.withdraw(letter.job, but_of_desk=True)
+        self.db.execute(
+            update(t.letters)
+            .where(t.letters.c.job == letter.job, t.letters.c.state.in_(WAITING))
+            .values(state=LetterState.SUPERSEDED)
+        )
         done = self.db.execute(
             insert(t.letters).values(
                 job=letter.job,
@@ -120,7 +112,7 @@ class Letters:
                 message_id=written.message_id,
                 in_reply_to=letter.in_reply_to,
                 asks=list(letter.items),
-                body=LETTER.write(letter),
+                body=to_plain(letter),
                 text=written.text,
                 html=written.html,
                 raw=written.raw,
@@ -133,12 +125,13 @@ class Letters:
         assert key is not None
         return int(key[0])
 
-    def withdraw(self, job: str, but_of_desk: bool = False) -> int:
+    def withdraw(self, job: str) -> int:
         """Supersede what has not gone out; returns how many letters that were."""
-        which = (t.letters.c.job == job) & t.letters.c.state.in_(WAITING)
-        if but_of_desk:
-            which &= t.letters.c.kind.not_in(OF_THE_DESK)
-        changed = self.db.execute(update(t.letters).where(which).values(state=LetterState.SUPERSEDED))
+        changed = self.db.execute(
+            update(t.letters)
+            .where(t.letters.c.job == job, t.letters.c.state.in_(WAITING))
+            .values(state=LetterState.SUPERSEDED)
+        )
         return changed.rowcount
 
     def get(self, letter_id: int) -> KeptLetter | None:
@@ -334,7 +327,7 @@ def _letter(row: Row[Any]) -> KeptLetter:
         message_id=row.message_id,
         in_reply_to=row.in_reply_to,
         asks=tuple(row.asks),
-        letter=LETTER.read(row.body),
+        letter=from_plain(Letter, row.body),
         text=row.text,
         html=row.html,
         raw=row.raw,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from flask import Blueprint, Response, abort, request
-from werkzeug.datastructures import MultiDict
 
 from intake.model.errors import NotFound
 from intake.web import guard
@@ -51,16 +50,11 @@ def pack(job_id: str) -> Response:
 @pages.get("/call.ics")
 def call(job_id: str) -> Response:
     """The invitation to a design call at a time of the showroom's own clock."""
-    content = invitation(job_id, *when_called(request.args))
-    return _saved(content, "text/calendar; charset=utf-8; method=REQUEST", f"{job_id}-call.ics")
-
-
-def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
-    """The iCalendar object of a job's design call."""
+    starts_at, lasts = _when()
     file, _ = room_of(desk().services, job_id)
     place, customer = desk().settings, file.job.customer
     room = "room" if file.job.room == "unknown" else file.job.room.value
-    call = Invitation(
+    invitation = Invitation(
         uid=f"call-{file.job.id}@{place.address.rpartition('@')[2] or 'desk.invalid'}",
         starts_at=starts_at,
         lasts=lasts,
@@ -72,16 +66,16 @@ def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
         location="By telephone or video",
         revision=int(desk().services.clock().timestamp()) // 60 % (1 << 31),
     )
-    return icalendar(call, desk().services.clock())
+    content = icalendar(invitation, desk().services.clock())
+    return _saved(content, "text/calendar; charset=utf-8; method=REQUEST", f"{file.job.id}-call.ics")
 
 
-def when_called(given: MultiDict[str, str]) -> tuple[datetime, timedelta]:
-    """When a call starts, by the showroom's own clock, and how long it lasts."""
+def _when() -> tuple[datetime, timedelta]:
     try:
-        local = datetime.fromisoformat(given.get("at", ""))
+        local = datetime.fromisoformat(request.args.get("at", ""))
     except ValueError:
         abort(400, "Say the day and time of the call.")
-    minutes = given.get("minutes", default=45, type=small_number)
+    minutes = request.args.get("minutes", default=45, type=small_number)
     return local.replace(tzinfo=desk().settings.zone), timedelta(minutes=min(max(minutes, 5), 480))
 
 

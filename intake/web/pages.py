@@ -8,15 +8,11 @@ from dataclasses import dataclass
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
-from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
-from intake.work.blind import BlindLook
 from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
-from intake.work.edit_room import RoomEditing
 from intake.work.health import Trouble
-from intake.work.job_view import JobView
-from intake.work.sketch_view import NumberView
+from intake.work.job_view import JobView, NumberView
 
 
 @dataclass(frozen=True)
@@ -24,8 +20,6 @@ class FrontPage:
     front: Front
     troubles: Sequence[Trouble] = ()
     """What is wrong with the installation."""
-    whose: str | None = None
-    """The account whose jobs are shown, "" for nobody's, None for all."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +34,6 @@ class ListPage:
     rooms: Sequence[RoomKind]
     further: str
     beginning: bool
-    designers: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -55,10 +48,6 @@ class JobPage:
     """Changes with every decision, so that the plan is fetched anew."""
     doubts: Sequence[str]
     """What must not be taken for certain, in sentences."""
-    designers: Sequence[str]
-    """Whom it may be assigned to."""
-    blind: BlindLook | None = None
-    """A number of another job, to be looked at without its reading."""
 
 
 @dataclass(frozen=True)
@@ -69,17 +58,6 @@ class NewJobPage:
     room: str
     words: str = ""
     refused: str = ""
-
-
-@dataclass(frozen=True)
-class RoomPage:
-    """A room being corrected; `plan` is what is pointed at, None where there are no walls. `pointed` is how far from
-    the left end of the piece of wall the pointer was, in centimetres."""
-
-    editing: RoomEditing
-    plan: RoomPlan | None
-    refused: str = ""
-    pointed: str = ""
 
 
 @dataclass(frozen=True)

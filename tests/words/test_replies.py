@@ -5,7 +5,9 @@ second: 108 replies, 123 facts, 98 right, 16 doubtful, 6 wrong, 10 unreached, 10
 facts, 47 right, 5 doubtful, 3 wrong, 6 unreached, 5 of 37 needless; fourth: 40 replies, 44 facts, 34 right, 4 doubtful,
 2 wrong, 2 unreached, 3 of 26 needless. The fifth was composed while building. The sixth was composed by somebody who
 had not seen the grammar (99 replies, 166 facts) and learned from: before, .66 was understood, 2 wrong, 26 of 75
-needless. What stands here is held from then on.
+needless. The seventh, of the same hand as the sixth, was scored once before anything was changed for it: 100 replies,
+164 facts, 95 right, 26 doubtful (.74 understood), 4 wrong, 0 unreached, 22 of 76 needless. The eighth was composed
+while mending for it. What stands here is held from then on.
 """
 
 from __future__ import annotations
@@ -19,9 +21,8 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.mail.rhythm import phone_asked, stop_asked
 from intake.domain.words.understanding import Understood, understand
-from intake.model.checklist import RoomKind
+from intake.model.checklist import RoomKind, Statement, StatementKind
 from intake.model.letter import Ask
-from intake.model.word import Statement, StatementKind
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
 
@@ -56,7 +57,7 @@ LETTERS = {
 }
 
 
-TABLES = ["first", "second", "third", "fourth", "classes", "fifth", "sixth"]
+TABLES = ["first", "second", "third", "fourth", "classes", "fifth", "sixth", "seventh", "eighth"]
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a customer's reply says to one numbered request of our letter."""
+"""What a customer's reply says to one numbered request of our letter, and what answers lay over the readings."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import LEADS_TO_QUOTED, OUR_WORDS, plain
+from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
 from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.statements import SentenceReader
@@ -20,23 +21,27 @@ from intake.domain.words.turns import (
     NO,
     NONE_AT_ALL,
     NOT_QUITE,
+    OKAY,
     ONE_WINDOW,
     PICKED,
     PLACED,
     REST,
     SHOULD,
+    SPOT,
     YES,
 )
-from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN
-from intake.model.checklist import Checklist, ChecklistItem
+from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN, concedes
+from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
 from intake.model.letter import Answer, Ask
-from intake.model.word import Statement, StatementKind
+from intake.model.reading import Alternative, ReadNumber, SketchReading
 
 _OTHER_CHOICE = "two lengths are given where one was asked for"
 
 
 def without_ours(text: str, asks: Sequence[Ask]) -> str:
-    """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted."""
+    """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted; a question
+    that is answered leaves its number."""
+    text = _with_questions(plain(text), asks)
     lines: list[str] = []
     for line in without_quoting(plain(text)).splitlines():
         if not line.lstrip().startswith((">", "|", "\u00a6")):
@@ -44,12 +49,21 @@ def without_ours(text: str, asks: Sequence[Ask]) -> str:
         elif lines and LEADS_TO_QUOTED.match(lines[-1]):
             lines.pop()
     own = "\n".join(lines)
-    for ask in asks:
+    for number, ask in enumerate(asks, 1):
         for ours in (ask.question, ask.how, ask.why):
+            label = f"\n{number}: " if ours == ask.question else ""
             words = [re.escape(w) for w in plain(ours).split()]
             if len(words) > 2:
-                own = re.sub(r"[\s>|]+".join(words), "", own)
+                own = re.sub(rf"(?:(?<!\d){number}[.):]\s+)?" + r"[\s>|]+".join(words), label, own)
     return own
+
+
+def _with_questions(text: str, asks: Sequence[Ask]) -> str:
+    """`text` with a question of ours that was quoted without its number given it back."""
+    for number, ask in enumerate(asks, 1):
+        begins = r"\s+".join(re.escape(w) for w in plain(ask.question).split()[:6])
+        text = re.sub(rf"^([ \t]*>[ \t>]*)(?={begins})", rf"\g<1>{number}. ", text, flags=re.M)
+    return text
 
 
 class AnswerReader:
@@ -70,6 +84,9 @@ class AnswerReader:
             return []
         anew = bool(self._after_taking_back(reader)) or any(
             (c.has(C.CORRECTION) or SHOULD.search(c.text)) and c.lengths for c in reader.clauses
+        )
+        anew = anew or (
+            bool(whole.denied) and any(c.lengths and not c.has(C.TAKEN_BACK) for c in reader.clauses)
         )
         if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not NO.match(whole.text) and not anew):
             return []
@@ -157,6 +174,10 @@ class AnswerReader:
             return UNCERTAIN
         if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):
             return "they say that they could not do it properly"
+        if concedes(whole, reader.clauses):
+            return "a “but” beside it may limit it"
+        if any(TO_ANOTHER.search(c.text) for c in reader.clauses if c.lengths):
+            return ANOTHER_END
         if whole.has(C.HEARSAY):
             return HEARSAY
         if whole.has(C.CHANGE, C.DISPUTE):
@@ -176,10 +197,10 @@ class AnswerReader:
 
     def _picked(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
         """ "Yes" to the only choice, "the second" of several; a yes with more beside it is doubtful."""
-        text, choices = reader.text, self.ask.choices
+        text, choices = reader.whole.text, self.ask.choices
         chosen = None
         maybe = bool(MAYBE.match(text))
-        if len(choices) == 1 and (maybe or YES.match(text)):
+        if len(choices) == 1 and (maybe or YES.match(text) or OKAY.match(text)):
             chosen = choices[0]
         elif len(choices) > 1 and (match := PICKED.match(text)):
             chosen = self._of(match)
@@ -196,7 +217,7 @@ class AnswerReader:
         if not doubt and any(c.unknown or c.mentions for c in reader.clauses):
             doubt = NOT_ALL_KNOWN
         kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
-        return [Statement(item.id, kind, text, parse_length(chosen, "cm"), doubt=doubt)]
+        return [Statement(item.id, kind, reader.text, parse_length(chosen, "cm"), doubt=doubt)]
 
     def _of(self, match: re.Match[str]) -> str | None:
         choices = self.ask.choices
@@ -217,7 +238,9 @@ class AnswerReader:
             [v for c in reader.clauses for v in c.lengths],
             [i for i in self.items if i.range_mm],
         )
-        if not lengths or not ranged:
+        if not ranged:
+            return self._places_in_order(reader)
+        if not lengths:
             return []
         if whole_names := [i for m in reader.whole.mentions for i in m.items if i in self.ask.items]:
             in_order = [i.id for i in ranged if i.id in whole_names]
@@ -248,6 +271,14 @@ class AnswerReader:
             self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
         ]
 
+    def _places_in_order(self, reader: SentenceReader) -> list[Statement]:
+        """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
+        fields = [f.strip() for f in re.split(r"[,;/]", reader.whole.text)]
+        plain = all(PLACED.match(f) or SPOT.match(f) or f.lower() == "outside wall" for f in fields)
+        if not plain or len(fields) != len(self.items) or reader.whole.has(C.HEDGE, C.NEGATION, C.PICTURE):
+            return []
+        return [Statement(i.id, StatementKind.PLACE, reader.text) for i in self.items]
+
     def _by_letters(
         self, reader: SentenceReader, letters: Mapping[str, int], ranged: Sequence[ChecklistItem]
     ) -> list[Statement]:
@@ -272,7 +303,7 @@ class AnswerReader:
 
     def _in_words(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
         text = reader.text
-        if item.may_be_absent and NONE_AT_ALL.match(text):
+        if item.may_be_absent and NONE_AT_ALL.match(reader.whole.text):
             return [Statement(item.id, StatementKind.ABSENCE, text)]
         if "words" not in item.evidence or item.range_mm or reader.asked or reader.whole.lengths:
             return []
@@ -280,7 +311,8 @@ class AnswerReader:
         placed = [
             c
             for c in reader.clauses
-            if PLACED.match(GUESSED.sub("", c.text)) and not c.has(C.PICTURE, C.NEGATION)
+            if (PLACED.match(GUESSED.sub("", c.text)) or SPOT.match(c.text))
+            and not c.has(C.PICTURE, C.NEGATION)
         ]
         none = item.may_be_absent and any(NONE_AT_ALL.match(c.text) for c in reader.clauses)
         if none and not placed and not hedged:
@@ -323,3 +355,35 @@ def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answ
 
 def _choice(value_mm: int | None, ask: Ask) -> str:
     return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
+
+
+def apply_answers(readings: Mapping[str, SketchReading], given: Sequence[Answer]) -> dict[str, SketchReading]:
+    """The readings with every number that an answer settles taken from the customer; what was read stays among the
+    alternatives, and `arithmetic` says who changed it. Doubtful answers change nothing."""
+    settled = dict(readings)
+    for answer in given:
+        said = answer.statement
+        if said.kind is not StatementKind.VALUE or answer.number is None or answer.picture not in settled:
+            continue
+        reading = settled[answer.picture]
+        if not 0 <= answer.number < len(reading.numbers):
+            continue
+        numbers = list(reading.numbers)
+        numbers[answer.number] = _settle(numbers[answer.number], answer)
+        settled[answer.picture] = replace(reading, numbers=tuple(numbers))
+    return settled
+
+
+def _settle(number: ReadNumber, answer: Answer) -> ReadNumber:
+    said = answer.statement
+    others = tuple(a for a in number.alternatives if a.text != number.text)
+    return replace(
+        number,
+        text=answer.choice or said.text.strip(),
+        value_mm=said.value_mm,
+        accepted=True,
+        confidence=1.0,
+        reader="customer",
+        alternatives=(Alternative(number.text, number.confidence), *others),
+        arithmetic=f"the customer answered “{said.text.strip()}” when asked about “{number.text}”",
+    )

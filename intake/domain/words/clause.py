@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import JOINTS
@@ -20,13 +21,13 @@ PREPOSITION = re.compile(
     re.I,
 )
 _CUT = re.compile(
-    rf"(?:,(?!\d)|,(?=\d{{3,}}|\d+[.,]\d)|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
+    rf"(?:,(?!\d)|,(?=\d{{3,}}|\d+[.,]\d)|\s/\s|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
     re.I,
 )
 _NAMED_NEXT = re.compile(
     r"(?<=[\dm½¼¾])\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling|width|height|breite|höhe|tiefe"
     r"|brüstung|leibung|decke)\b"
-    r"\s?[:=-]?\s?\d)",
+    r"\s?(?:[:=-]|is\b|at\b)?\s?\d)",
     re.I,
 )
 """ "sill 103.5 top 108": a new name begins where a length ends."""
@@ -38,6 +39,11 @@ _DENIED = re.compile(
 )
 _BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
 _OVER = re.compile(r"^\s?(?:above|over|below|under|unter|über)\b", re.I)
+_BESIDE = re.compile(
+    r"\b(?:by|near|next to|over|above|behind|beside|at|under|opposite|bei|beim|neben|über|hinter"
+    r"|an|where)\s(?:the\s|my\s|our\s|der\s|dem\s)?$",
+    re.I,
+)
 _CLOSE = re.compile(r"\s*(?:(?:the|a|be|at|is|about|just|die|der|das)\s+){0,2}", re.I)
 _AWAY = re.compile(
     r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:memory|here|there|what|my"
@@ -50,7 +56,16 @@ _REFERENCE = re.compile(
     r"|year|class|form|house|unit|plot|room|floor|chapter|step|ext\.?|extension|platform|version)\s?$",
     re.I,
 )
+_A_DIGIT = re.compile(r"\b(?:an?|eine?|another)\s$", re.I)
+""" "It's a 5": a digit of the handwriting."""
 _AGE = re.compile(r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s$", re.I)
+_LEAD = re.compile(r"\s(?:(?:and|then|also|the|our|my)\s)*$", re.I)
+_HANGS_ON = re.compile(
+    r"\b(?:in|inside|under|underneath|behind|by|beside|to|above|below|on|at|near|opposite|within|over|of|from"
+    r"|with|no|or|nor|than|as|between|a|an"
+    r"|any|both|is|are|not|unter|über|neben|hinter|bei|beim|im|an|von|vom|und|oder|kein|keine|keinen)$",
+    re.I,
+)
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
 HALF_AN_INCH = 13
 _TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
@@ -85,14 +100,30 @@ class Clause:
     start: int
     lexicon: Lexicon = field(repr=False)
     language: str = "en"
+    unit: str = ""
+    """The unit that the message gives once for all its numbers; "" for none."""
+    twice: tuple[Number, ...] = ()
+    """Lengths in feet that another clause says in metres."""
 
     @cached_property
     def _numbers(self) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
-        return numbers(self.text)
+        found, others = numbers(self.text)
+        return tuple(n if n.unit else replace(n, unit=self.unit) for n in found), others
+
+    @property
+    def numbers(self) -> tuple[Number, ...]:
+        """Every number that may be a length, told or not."""
+        return self._numbers[0]
 
     @cached_property
     def mentions(self) -> tuple[Mention, ...]:
-        return self.lexicon.mentions(self.text)
+        """The things named; where something else was measured ("251.5 by the fridge") is none of them."""
+        found = self.lexicon.mentions(self.text)
+        return tuple(m for m in found if not (self._numbers[0] and self._only_where(m)))
+
+    def _only_where(self, mention: Mention) -> bool:
+        words_only = all(self.lexicon.items[i].evidence == ("words",) for i in mention.items)
+        return words_only and bool(_BESIDE.search(self.text[: mention.start]))
 
     @cached_property
     def words(self) -> tuple[Spoken, ...]:
@@ -118,7 +149,8 @@ class Clause:
         """The lengths that are told; counts, names ("window 2"), differences and denied numbers are none, and of one
         length in feet and in metres the metres count."""
         told = [n for n in self._numbers[0] if not self._is_none(n) and n not in self.denied]
-        return tuple(self._length(n) for n in told if not any(_same_in_feet(n, m) for m in told))
+        once = (n for n in told if n not in self.twice and not any(_same_in_feet(n, m) for m in told))
+        return tuple(self._length(n) for n in once)
 
     @cached_property
     def denied(self) -> tuple[Number, ...]:
@@ -136,7 +168,7 @@ class Clause:
     def _is_none(self, number: Number) -> bool:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
-        if bare and _AGE.search(before):
+        if bare and (_AGE.search(before) or (number.figure < 10 and _A_DIGIT.search(before))):
             return True
         if bare and number.figure <= 12 and _REFERENCE.search(before):
             return True
@@ -173,7 +205,7 @@ class Clause:
             if near and self.text[number.end : near[0].start].strip(" -") == ""
             else frozenset()
         )
-        away = bool(_AWAY.match(after)) and C.UP not in word
+        away = bool(_AWAY.match(after)) and C.UP not in word and not self._named_from(number)
         differs = C.DIFFERENCE in word or bool(_BY.search(before))
         apart = differs or away
         return Length(
@@ -182,6 +214,14 @@ class Clause:
             C.UP in word,
             self.text[near[0].start : near[0].end].lower() if C.ACROSS in word and near else "",
             over=away and not differs and bool(_OVER.match(after)),
+        )
+
+    def _named_from(self, number: Number) -> bool:
+        """ "109 from sill to top": what follows is the name of the length, not what it is measured away from."""
+        return any(
+            " to " in self.text[m.start : m.end] and not self.text[number.end : m.start].strip(" fromvThe")
+            for m in self.mentions
+            if m.start >= number.end
         )
 
     def has(self, *concepts: C) -> bool:
@@ -224,18 +264,43 @@ def _same_in_feet(feet: Number, metric: Number) -> bool:
     return feet.whole_mm is not None and value is not None and abs(feet.whole_mm - value) <= HALF_AN_INCH
 
 
-def clauses_of(sentence: str, lexicon: Lexicon, language: str) -> list[Clause]:
+def clauses_of(sentence: str, lexicon: Lexicon, language: str, unit: str = "") -> list[Clause]:
     """The parts of a sentence between commas, brackets and joining words, in order; a number is never cut."""
     whole, others = numbers(sentence)
     spans = [(n.start, n.end) for n in whole] + list(others)
-    found_cuts = [m for p in (_CUT, _NAMED_NEXT) for m in p.finditer(sentence) if m[0]]
-    cuts = sorted(m.span() for m in found_cuts if not _inside(m.span(), spans))
+    found_cuts = [m.span() for p in (_CUT, _NAMED_NEXT) for m in p.finditer(sentence) if m[0]]
+    found_cuts += _without_stops(sentence, lexicon, [s for s, _ in spans])
+    cuts = sorted(c for c in found_cuts if not _inside(c, spans))
     found, at = [], 0
     for start, end in [*cuts, (len(sentence), len(sentence))]:
         for text in _led_in(sentence[at:start].strip(), lexicon, language):
-            found.append(Clause(text, sentence.index(text, at), lexicon, language))
+            found.append(Clause(text, sentence.index(text, at), lexicon, language, unit))
         at = end
+    every = [n for c in found for n in c.numbers]
+    for clause in found:
+        clause.twice = tuple(n for n in clause.numbers if any(_same_in_feet(n, m) for m in every))
     return found
+
+
+def _without_stops(sentence: str, lexicon: Lexicon, numbers_at: Sequence[int]) -> list[tuple[int, int]]:
+    """Where a new thing is named in a sentence without stops: after a length or a place, and not as part of one
+    ("... in the garage the water main is ...")."""
+    cuts = []
+    for earlier, later in pairwise(lexicon.mentions(sentence)):
+        between = sentence[earlier.end : later.start]
+        lead = _LEAD.search(between)
+        told = any(earlier.end <= n < later.start for n in numbers_at) or PREPOSITION.search(
+            between[: lead.start()] if lead else ""
+        )
+        if (
+            lead
+            and told
+            and not _HANGS_ON.search(between[: lead.start()])
+            and not re.search(r"[,;:()/]", between)
+        ):
+            at = earlier.end + lead.start()
+            cuts.append((at, at + 1))
+    return cuts
 
 
 def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:

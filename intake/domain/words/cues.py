@@ -14,6 +14,7 @@ _LIKENESSES = str.maketrans(
     {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\u00a0": " ", "″": '"', "′": "'"}
 )
 _BLANKS = re.compile(r"[^\S\n]+")
+_EMPTY_LINES = re.compile(r"(?:\n ?){3,}")
 _STRUCK = re.compile(r"~~[^~\n]{1,200}~~")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
@@ -98,7 +99,8 @@ def plain(text: str) -> str:
 
     The limits keep hostile mail from taking minutes; no customer writes as much.
     """
-    return _STRUCK.sub(" ", _BLANKS.sub(" ", text[:LONGEST_TEXT].translate(_LIKENESSES)))
+    blanks = _BLANKS.sub(" ", text[:LONGEST_TEXT].translate(_LIKENESSES))
+    return _STRUCK.sub(" ", _EMPTY_LINES.sub("\n\n", blanks))
 
 
 def sentences(text: str) -> tuple[str, ...]:

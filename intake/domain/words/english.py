@@ -34,7 +34,7 @@ PHRASES: dict[C, str] = {
         no guarantee|somewhere|plus or minus|within a cm|to the nearest|rounded|rounding|more likely|most likely|
         least likely|less likely|by the look of it|needs double checking|take it with|roughly|?|want the|want it|
         would like the|would like it|'d like the|'d like it|like to keep|want to keep|prefer|rather have|
-        would rather|'d rather|thinking of|thinking about|considering""",
+        would rather|'d rather|thinking of|thinking about|considering|call it|let's say|shall we say|let's call it""",
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
@@ -50,7 +50,8 @@ PHRASES: dict[C, str] = {
         couldn't reach|won't|isn't possible|not possible|not sure where|not sure how|still looking|waiting for|
         waiting on|pending|leave with me|leave it with me|bear with me|couldn't find|can't find|can't see|
         couldn't see|couldn't tell|can't tell|no way of|struggling|struggled|stuck|i'll|we'll|i will|we will|
-        will look|will have|let me|going to|back to you|get round|bear with""",
+        will look|will have|let me|going to|back to you|get round|bear with|thrown away|thrown the|threw|lost the|
+        lost my|binned|mislaid""",
     C.NEGATION: """
         not|no|n't|isn't|aren't|wasn't|weren't|never|neither|nor|none|without|don't have|do not have|doesn't have|
         haven't got|have no|nothing|don't|doesn't|nope|nobody|hardly""",
@@ -112,33 +113,33 @@ PHRASES: dict[C, str] = {
         will change|change of plan|changed our mind|changed my mind|after the|once the|before the work|demolish|
         demolishing|new ceiling|new wall|partition|stud wall|be gone|is going|are going|getting rid|rid of|swap|
         swapping|be fitted|being fitted|put in a|putting in|installing|install|be installed|having a new|
-        having new|get a new|getting a new|boxing in|coming down|come down|goes in|goes on|put up|going up|
-        taken out|taken down|being taken|being put|is due|due next|skimmed|skimming|reboarded|overboarded|
-        dropped ceiling|false ceiling|suspended ceiling|insulation|insulating|insulated|dry lining|dry-lining|
-        dry lined|levelling|levelled|rewire|rewiring|rewired|replumb|replumbing|redecorate|to be removed|
-        will be removed|will be gone|won't be there|not be there|to come out|gets moved|get moved|be relocated|
-        be raised|builders come|builders are|work starts|works start|rebuild|rebuilding|rebuilt|opening up|
-        open up|opened up|widen|widening|widened|enlarge|enlarging|closing up|close up|new radiator|new floor is|
-        tiling|to be tiled|be tiled|being tiled|tiled next""",
+        having new|get a new|getting a new|boxing in|coming down|come down|goes on|put up|going up|taken out|
+        taken down|being taken|being put|is due|due next|skimmed|skimming|reboarded|overboarded|dropped ceiling|
+        false ceiling|suspended ceiling|insulation|insulating|insulated|dry lining|dry-lining|dry lined|levelling|
+        levelled|rewire|rewiring|rewired|replumb|replumbing|redecorate|to be removed|will be removed|will be gone|
+        won't be there|not be there|to come out|gets moved|get moved|be relocated|be raised|builders come|
+        builders are|work starts|works start|rebuild|rebuilding|rebuilt|opening up|open up|opened up|widen|
+        widening|widened|enlarge|enlarging|closing up|close up|new radiator|new floor is|tiling|to be tiled|
+        be tiled|being tiled|tiled next""",
     C.DISPUTE: """
         plan is wrong|drawing is wrong|sketch is wrong|plan's wrong|your plan|your drawing|wrong way round|
         the wrong way|wrong wall|wrong side|back to front|mirrored|mirror image|upside down|you have misread|
         you've misread|you misread|you've mixed|you have mixed|mixed up|mixed them up|swapped round|
         other way round|other way around|does not exist|doesn't exist|there is no such|there's no such|no such|
         isn't a window|is not a window|not a window|not a door|isn't a door|is not a door|is a door|is a window|
-        not a wall|isn't a wall|missing from the plan|left out|forgot to draw|forgot to mention|
-        forgot to say there|not shown|not on the plan|isn't on the plan|didn't draw|didn't put|also a|
-        another window|another door|a second window|a second door|different room|wrong room|not my room|
-        not our kitchen|not my kitchen|not ours|not mine|wrong customer|wrong person|somebody else's|
-        someone else's plan|you've put|you have put|you have drawn|you've drawn|you drew|drawn wrong|
-        isn't our room|isn't our kitchen|isn't my kitchen|not our room|not our plan|isn't our plan|isn't my plan|
-        wrong place|should be on the|can't be right|cannot be right|doesn't look right|does not look right|
-        looks wrong|not how it is|not like that|isn't like that|doesn't match|does not match|nothing like|
-        turned round|rotated|flipped|reversed|the wrong window|the wrong room|the wrong door|wrong one|
-        there isn't a window there|no window there|no door there|never been a|isn't there|is not there|
-        aren't there|not there any more|where the door is|where the window is|left off|missed off|missed out|
-        you missed|you've missed|you have missed|you forgot|you've forgotten|wrong plan|plan you sent|
-        drawing you sent|isn't right""",
+        not a wall|isn't a wall|missing from the plan|left out|forgot to draw|forgot to say there|not shown|
+        not on the plan|isn't on the plan|didn't draw|didn't put|also a|another window|another door|
+        a second window|a second door|different room|wrong room|not my room|not our kitchen|not my kitchen|
+        not ours|not mine|wrong customer|wrong person|somebody else's|someone else's plan|you've put|you have put|
+        you have drawn|you've drawn|you drew|drawn wrong|isn't our room|isn't our kitchen|isn't my kitchen|
+        not our room|not our plan|isn't our plan|isn't my plan|wrong place|should be on the|can't be right|
+        cannot be right|doesn't look right|does not look right|looks wrong|not how it is|not like that|
+        isn't like that|doesn't match|does not match|nothing like|turned round|rotated|flipped|reversed|
+        the wrong window|the wrong room|the wrong door|wrong one|there isn't a window there|no window there|
+        no door there|never been a|isn't there|is not there|aren't there|not there any more|where the door is|
+        where the window is|left off|missed off|missed out|you missed|you've missed|you have missed|you forgot|
+        you've forgotten|wrong plan|plan you sent|drawing you sent|isn't right|to have drawn|you seem to have|
+        have drawn the|drawn the wrong""",
     C.PERSON: """
         happy with how|not happy|unhappy|disappointed|complaint|complain|complaining|fed up|annoyed|annoying|
         frustrated|frustrating|ridiculous|unacceptable|too long|cancel|cancelled|refund|manager|told you|
@@ -161,7 +162,7 @@ PHRASES: dict[C, str] = {
         dissatisfied|appalling|shambles|joke|nightmare|no longer interested|not interested|pull out|pulling out|
         call it off|called off|gone off|another firm|another showroom|other firm|competitor|cheaper|split up|
         separated|divorce|redundancy|lost my job|made redundant|funeral|bereavement|stroke|shaky|shake|
-        can't see well|blind|partially sighted|dyslexic|dyslexia|can't read|cannot read|translator|interpreter|
+        can't see well|partially sighted|dyslexic|dyslexia|can't read|cannot read|translator|interpreter|
         don't speak|my english|visit us|visit me|measure for me|measure for us|measure it for|do it for|
         do the measuring|do the survey|come to us|come to me|come and do|rather you|you do it|
         would it be possible|is it possible|would it help|do i need|do we need|do you need|do i have to|should i|
@@ -170,7 +171,10 @@ PHRASES: dict[C, str] = {
         quick question|another question|ask you|ask about|advise|advice|recommend|bigger than you|
         smaller than you|would like the|would like it|'d like the|'d like it|like to keep|want to keep|want the|
         want it|hand on|who do i|whom|no idea what|how much|how long|what time|opening hours|are you open|
-        do you open|do you close""",
+        do you open|do you close|to ring|to phone|call any time|ring any time|call anytime|ring anytime|
+        want to call|happy to talk|rather talk|no more questions|any more questions|until somebody|until someone|
+        asked me this|asked this before|asked us this|asked before|answered this|answered that|has not changed|
+        hasn't changed|same question|same questions|again and again|stop asking|stopped asking|not answering any""",
     C.DIFFERENCE: """
         lower|higher|more|less|short|bigger|smaller|taller|thinner|thicker|narrower|wider|longer|shorter|drop|
         drops|step|steps|gap|away|difference|differ|differs|out of level|out of true|fall|falls|slopes|apart|
@@ -210,7 +214,8 @@ PHRASES: dict[C, str] = {
         wc|loo|basin|tap|taps|tank|cylinder|loft hatch|meter|meters|fuse|electric|electrics|electricity|water|
         heating|plaster|plastered|plasterboard|lintel|ledge|board|boards|floorboards|hole|damp|mould|crack|cracks|
         leak|leaks|leaking|asbestos|smell|architraves|fittings|units|door|doors|window|windows|cost|budget|
-        deadline|deposit|fitter|fitters|install|installation""",
+        deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
+        subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
         what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|
         thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|yours|
@@ -244,7 +249,14 @@ PHRASES: dict[C, str] = {
         xxx|ha|hehe|woohoo|yay|hooray|hurrah|finally|at last|got there|there you go|here they are|here it is|
         here are|here is|here's|please find|find attached|as you requested|per your request|as discussed|
         old-fashioned|late husband|late wife|would you believe|believe it or not|lucky|proud|tired|knackered|
-        exhausted|fun|funny|joking|just kidding|received with""",
+        exhausted|fun|funny|joking|just kidding|received with|sure thing|will do thanks|you're a star|star|legend|
+        sending again|resending|bounced|wrong button|proper reply|pressed send|hit send|sent too soon|thx|ty|tx|
+        okey dokey|okey|dokey|okie dokie|kk|cool|sounds good|watch this space|on it|on to it|onto it|in hand|
+        on my list|no prob|np|all good|will revert|duly noted|t'other|my lad|ha ha|only joking|annual leave|
+        on leave|no access to|been in hospital|have been in hospital|was in hospital|were in hospital|
+        came out of hospital|grazie|mille|merci|beaucoup|gracias|obrigado|obrigada|dziękuję|dzięki|diolch|dank u|
+        bedankt|tack|takk|mulțumesc|teşekkürler|спасибо|presto|au revoir|ciao|adios|how kind|so kind|so nicely|
+        quick one|pulling into|on the way|on my way""",
     C.NEARLY: """
         about|around|over|under|nearly|almost|up to|roughly|near|just over|just under""",
     C.BUSINESS: """
@@ -257,7 +269,9 @@ PHRASES: dict[C, str] = {
         i will|we will|will do|will check|will measure|will send|will look|will get|will have|let me|going to|
         bear with|leave it with|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|
         back to you|get round|get around|get to it|in the morning|hope to|plan to|trying to|try to|give me a day|
-        a day or two|few days|hang fire|in due course|meanwhile|in the meantime""",
+        a day or two|few days|hang fire|in due course|meanwhile|in the meantime|will be back|be back|back by|
+        back at|back on|will help me|helps me|helping me|help me with it|is going to help|can help me|
+        when it is light|when it's light|by daylight|in daylight""",
     C.KNOWN: """
         a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
@@ -309,6 +323,14 @@ PHRASES: dict[C, str] = {
         staircase|step|shelf|shelves|panel|flap|trapdoor|boxed in|box|cabinet|unit|low down|eye level|head height|
         waist height|knee height|ground level|lhs|rhs|ext|int|ffl|approx|school|work|away|team|ur|ans|u|r|pls|plz|
         cos|coz|bc|w|hth|tho|thru|meter box|former|latter|shorter one|taller one|fri|sat|sun|mon|tue|tues|wed|thu|
-        thur|thurs|monday|tuesday|wednesday|thursday|friday|saturday|sunday""",
+        thur|thurs|monday|tuesday|wednesday|thursday|friday|saturday|sunday|on the nose|printed|passed|blind|
+        blinds|curtain|curtains|tape|sixes|zeros|zeroes|fours|fives|nines|sevens|look like|tother|lad|lads|
+        arguing|argued|all afternoon|reading it|sooner|hangs|hang|stands|outhouse|lean-to|yard|brick housing|
+        housing|bleach|plant|tree|mixing my units|mixing|mixed units|both units|has both|by|next to|beyond|
+        towards|against|within|out|lowest|highest|deepest|shallowest|widest|narrowest|tallest|b|c|st|nd|rd|th|
+        came out at|works out|work out|turned out|turns out at|made it|i make it|we make it|i make|reckoned|
+        counted|repeat|repeated|average of|accuracy|midway|halfway|alongside|adjacent|closest|furthest|farthest|
+        nearer|each side|either side|either end|each end|both ends|both sides|corner to corner|wall to wall|
+        plus minus nothing|y|reading it upside down|read it upside down|tape upside down|upside down sorry""",
 }
 """Each class with its words and phrases between bars; longer ones win."""

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.clause import PREPOSITION, Clause, not_said_twice
+from intake.domain.words.clause import PREPOSITION, not_said_twice
+from intake.domain.words.clause import Clause as Words
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.statements import SentenceReader
-from intake.model.checklist import Checklist
+from intake.model.checklist import Checklist, Statement, StatementKind
 from intake.model.letter import Ask
-from intake.model.word import Statement, StatementKind
 
 
 class Fate(StrEnum):
@@ -25,7 +25,7 @@ class Fate(StrEnum):
 
 
 @dataclass(frozen=True)
-class JudgedClause:
+class Clause:
     """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
 
     text: str
@@ -56,12 +56,12 @@ RETRACTS = re.compile(
 """How a sentence begins that takes back what stands before it."""
 
 
-def mere_promise(whole: Clause) -> bool:
+def mere_promise(whole: Words) -> bool:
     """Whether it only says that the answer comes later."""
     return whole.has(C.LATER) and not _UNABLE.search(whole.text)
 
 
-def bare_word(clause: Clause) -> bool:
+def bare_word(clause: Words) -> bool:
     """A yes, a no or a choice of which nobody can tell what it is to."""
     return bool(SHORT.match(clause.text)) and len(clause.words) <= 4 and not clause.has(C.ASIDE)
 
@@ -87,12 +87,12 @@ def only_promised(said: Sequence[Statement]) -> bool:
     return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
 
 
-def of_a_door(clause: Clause) -> bool:
+def of_a_door(clause: Words) -> bool:
     """The height of a door, which the drawings show (domain/said/heights.py)."""
     return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
 
 
-def said_elsewhere(clause: Clause, found: Sequence[Statement]) -> bool:
+def said_elsewhere(clause: Words, found: Sequence[Statement]) -> bool:
     """Whether it only names what the rest of the sentence says something of."""
     if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
         return not clause.lengths
@@ -101,16 +101,20 @@ def said_elsewhere(clause: Clause, found: Sequence[Statement]) -> bool:
         return not clause.lengths and not clause.has(
             C.NEGATION, C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.COULD_NOT
         )
+    if not named and any(s.kind is StatementKind.ABSENCE for s in found) and len(clause.words) <= 5:
+        return not (
+            clause.lengths or clause.has(C.NEGATION, C.CHANGE, C.DISPUTE, C.PERSON, C.COULD_NOT, C.PICTURE)
+        )
     return bool(named) and named <= {s.item for s in found} and not clause.lengths
 
 
-def of_the_room(whole: Clause) -> bool:
+def of_the_room(whole: Words) -> bool:
     return bool(whole.lengths or whole.mentions) or whole.has(
         C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
     )
 
 
-def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
+def fate_of(clause: Words, reader: SentenceReader) -> Fate:
     """Whether a clause of which nothing was taken may be about the survey."""
     if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
         return Fate.UNREAD
@@ -119,27 +123,64 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.USED
     if reader.whole.has(C.ANOTHER_HOME):
         return Fate.UNREAD if numbers or clause.mentions else Fate.ASIDE
-    if numbers or clause.has(C.TAKEN_BACK):
+    of_a_thing = any(s.kind is StatementKind.SAID for s in reader.found)
+    if of_a_thing and all(v.across or v.up for v in clause.lengths):
+        numbers = False
+    of_the_pictures = reader.whole.has(C.PICTURE) and _numbered(reader.whole)
+    if (numbers and not of_the_pictures) or clause.has(C.TAKEN_BACK):
         return Fate.UNREAD
+    if (
+        reader.whole.has(C.PICTURE)
+        and reader.whole.has(C.LATER, C.ASIDE, C.PICTURE)
+        and _numbered(reader.whole)
+    ):
+        return Fate.ASIDE
     if clause.has(C.PICTURE):
-        return Fate.UNREAD if clause.has(C.NEGATION, C.HEARSAY) or unseen(clause) else Fate.ASIDE
+        of_mail = _MAIL.search(clause.text) and not _SHOWN.search(clause.text)
+        doubted = clause.has(C.NEGATION, C.HEARSAY) and not (of_mail and reader.whole.has(C.ASIDE))
+        return Fate.UNREAD if doubted or unseen(clause) else Fate.ASIDE
     of_pictures = reader.whole.has(C.PICTURE) and not (
         reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
     )
+    if _MONEY.search(clause.text) and not reader.whole.has(C.ASIDE):
+        return Fate.UNREAD
     if of_pictures or _only_named(clause):
         return Fate.ASIDE
-    if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not clause.has(C.COULD_NOT)):
+    not_yet = clause.has(C.COULD_NOT) and (clause.has(C.LATER) or _TO_DO.search(clause.text))
+    if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not not_yet):
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
 
 
-def _for_forms_sake(clause: Clause) -> bool:
+def _numbered(whole: Words) -> bool:
+    """ "Photos 1 to 4 attached, 5 and 6 to follow": small numbers that count pictures."""
+    figures = [v.number for v in whole.lengths]
+    return bool(figures) and all(not (n.unit or n.places) and n.figure < 20 for n in figures)
+
+
+def _for_forms_sake(clause: Words) -> bool:
     """ "Is that enough?": a question that needs no answer."""
-    courtesy = clause.has(C.ASIDE) or bool(ASIDE.match(clause.text))
+    courtesy = bool(_FORMS_SAKE.search(clause.text) or ASIDE.match(clause.text))
     about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
     return courtesy and not about and len(clause.words) <= 8
 
 
+_FORMS_SAKE = re.compile(
+    r"\b(?:is (?:that|this|it|everything) (?:ok|okay|enough|alright|all right|fine|clear)|(?:does|will"
+    r"|would) (?:that|this|it) (?:help|do|work)"
+    r"|how are you|hope you|what next|what now|what's next|what happens next|what do you need|how do we start"
+    r"|how does it work|reicht das|passt das"
+    r"|ist das (?:ok|in ordnung)|hilft (?:das|ihnen))\b",
+    re.I,
+)
+_MONEY = re.compile(
+    r"\b(?:prices?|costs?|quotes?|quotation|(?:the|an|my|our) order|deposit|budget"
+    r"|invoice|pay|paid|payment|preise?|kosten|angebot|rechnung|bezahlt)\b",
+    re.I,
+)
+_MAIL = re.compile(r"\b(?:e-?mails?|mail|message|nachricht)\b", re.I)
+_SHOWN = re.compile(r"\b(?:photo|picture|pic|plan|sketch|drawing|foto|bild|skizze|zeichnung)", re.I)
+_TO_DO = re.compile(r"measur|reach|\bdo\b|\bget\b|\bdone\b|gemessen|messen|erreich", re.I)
 _OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
 _SAYS = re.compile(
     r"\b(?:is|are|was|were|has|have|had|can|will|needs?|wants?|ist|sind|war|hat|haben|wird|kann)\b|'s\b", re.I
@@ -147,7 +188,7 @@ _SAYS = re.compile(
 _HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
 
 
-def _only_named(clause: Clause) -> bool:
+def _only_named(clause: Words) -> bool:
     """ "With the fuse box and the boiler": things named, and nothing said of them."""
     rest = [
         w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
@@ -156,12 +197,12 @@ def _only_named(clause: Clause) -> bool:
     return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
 
 
-def unseen(clause: Clause) -> bool:
+def unseen(clause: Words) -> bool:
     """ "I can't see the picture"."""
     return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
 
 
-def _strange(clause: Clause) -> bool:
+def _strange(clause: Words) -> bool:
     """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
     unknown = [w for w in clause.unknown if w[:1].islower()]
     return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)

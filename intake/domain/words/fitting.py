@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from intake.domain.lengths.plausible import HEIGHTS_MM
-from intake.domain.words.clause import Clause, Length
+from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
-from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL
-from intake.model.checklist import ChecklistItem
+from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL, weakened
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
 from intake.model.reading import Role
-from intake.model.word import Statement, StatementKind
 
 _FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
 _SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)
@@ -24,9 +22,22 @@ _OVER_WORKTOP = re.compile(
     r"|von) (?:der )?arbeitsplatte",
     re.I,
 )
+_WORKTOP_MM = (860, 950)
+"""Common practice, no source."""
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
+
+
+ANOTHER_END = "it may be measured to something else"
+TO_ANOTHER = re.compile(
+    r"\b(?:to|from|above|below|under|bis|ab|vom|von)\s+(?:zu[mr]\s|der\s|dem\s|the\s|a\s|my\s"
+    r"|our\s)?(?:top of the\s|bottom of the\s)?"
+    r"(?:beams?|coving|cornice|joists?|rafters?|picture rail|dado|pelmet|skirting|spot ?lights?|light|lamp"
+    r"|balken|sockelleiste|lampe"
+    r"|stuck|work ?top|counter)\b",
+    re.I,
+)
 
 
 def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
@@ -59,6 +70,8 @@ def doubt_of(item: ChecklistItem, clause: Clause, value: Length, room: str, othe
         return "it may be meant in centimetres or in metres"
     if not read.usual:
         return UNUSUAL
+    if Role.CEILING in item.roles and TO_ANOTHER.search(clause.text):
+        return ANOTHER_END
     if clause.has(C.DIFFERENCE):
         return "it may be how much one thing differs from another"
     if clause.has(C.HEDGE) or _ALTERNATIVE.search(clause.text) or _GUESS_MARK.search(clause.text):
@@ -78,7 +91,7 @@ def two_part_sill(
     read = [reading_of(v.number, (10, 1400)).values_mm for c in clauses for v in c.lengths]
     if not read or any(len(r) != 1 for r in read) or whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
         return None
-    values, (low, high) = [r[0] for r in read], HEIGHTS_MM["worktop"]
+    values, (low, high) = [r[0] for r in read], _WORKTOP_MM
     if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
         known = not any(c.unknown for c in clauses)
         kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
@@ -87,3 +100,33 @@ def two_part_sill(
         doubt = "it may be measured from the worktop, not the floor"
         return [Statement(sill.id, StatementKind.DOUBTFUL, text, values[-1], doubt=doubt)]
     return None
+
+
+def one_each(
+    found: list[Statement], clauses: Sequence[Clause], items: Mapping[str, ChecklistItem], sure: bool = False
+) -> list[Statement]:
+    """The statements of a sentence, doubtful where two lengths are given for one thing, but a ceiling, and, unless
+    `sure`, where another length stands beside them that may as well be meant."""
+    told: dict[str, set[int | None]] = {}
+    for said in (s for s in found if s.kind is StatementKind.VALUE):
+        told.setdefault(said.item, set()).add(said.value_mm)
+    if not sure and _another_left(told, clauses, items):
+        found = weakened(found, "another length stands beside it", StatementKind.VALUE)
+    double = {i for i, values in told.items() if len(values) > 1 and not items[i].one_value}
+    doubt = "two lengths are given for it"
+    return [weakened([s], doubt, StatementKind.VALUE)[0] if s.item in double else s for s in found]
+
+
+def _another_left(
+    told: Mapping[str, set[int | None]], clauses: Sequence[Clause], items: Mapping[str, ChecklistItem]
+) -> bool:
+    """Whether a length of the sentence that was taken for nothing may as well be one that was taken."""
+    taken = {v for values in told.values() for v in values}
+    once = not_said_twice([v for c in clauses for v in c.lengths])
+    lengths = [(c, v) for c in clauses for v in c.lengths if v in once]
+    read = [
+        [(items[i], reading_of(v.number, items[i].range_mm)) for i in told if fits(items[i], c, v)]
+        for c, v in lengths
+    ]
+    left = [rs for rs in read if not any(taken & set(r.values_mm) for _, r in rs)]
+    return any(r.usual and not i.one_value for rs in left for i, r in rs)

@@ -146,7 +146,8 @@ PHRASES: dict[C, str] = {
         bleiben|kochen|heizen wir|nachgeschaut|geschaut|gelesen|meine schrift|schrift|handschrift|ziffer|null|
         acht|sieben|undeutlich|unter der|hinter dem|im schrank|hauseingang|eingang|haustür|wohnungstür|
         kellertreppe|rechte seite|linke seite|fensterseite|türseite|tiefste|niedrigste|höchste|niedrigsten|
-        höchsten""",
+        höchsten|bzw|bzw.|beziehungsweise|jeweils|höchster|tiefster|niedrigster|seite|ecke|spülenseite|
+        ergibt sich|sowie|sprich|nämlich|auch hier|gegenüber|vorn|wandseite""",
 }
 
 ITEMS: dict[str, str] = {
@@ -158,7 +159,7 @@ ITEMS: dict[str, str] = {
         höhe des fensterbretts|fensterbrüstung|bruestungshoehe|sims|fenstersims""",
     "head-height": """
         fensterhöhe|höhe des fensters|fensteroberkante|oberkante des fensters|oberkante fenster|fenstersturz|
-        sturz|fensterhoehe|brüstung bis oberkante""",
+        sturz|fensterhoehe|brüstung bis oberkante|bis oberkante|bis zur oberkante|oberkante""",
     "reveal-depth": """
         leibung|laibung|leibungstiefe|laibungstiefe|fensterleibung|fensterlaibung|nischentiefe|fensternische|
         tiefe der nische|tiefe der leibung|tiefe der laibung|tiefe der fensternische""",

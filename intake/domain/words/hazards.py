@@ -145,6 +145,9 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
             [
                 _together(_CABLES, _LOOSE),
                 _together(_WIRING, _BURNT),
+                r"\b(?:it|that|which|they)(?:'s)?(?:\W+\w+){0,2}?\W+(?:sparks?|sparking|buzzes|buzzing"
+                r"|smoking|crackles|crackling"
+                r"|fizzes|fizzing|burning)\b",
                 r"\b(?:got|get|gets|gave|give|gives|had|has|have|having) (?:me |us |him |her )?(?:a "
                 r"|an )?(?:\w+ )?(?:electric(?:al)? )?shocks?\b",
                 r"\belectrocut\w+|\belectric shock\b|\bstromschlag\b|\bstromschläge\b"
@@ -196,7 +199,8 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
 )
 _HAZARDS = [(hazard, re.compile(pattern, re.I)) for hazard, pattern in _TOLD]
 _OFTEN = re.compile(
-    r"gas|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn|verbrannt|smok|smoul|egg"
+    r"gas|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn"
+    r"|verbrannt|smok|smoul|egg"
     r"|eier|asbest|artex|fell|fall|slipp|topp"
     r"|came off|come off|tumbl|gest|ruts|abge|hurt|broke|injur|sprain|crack|bang|brochen|verletz|verstaucht"
     r"|fractur|wir|cable|socket|plug"

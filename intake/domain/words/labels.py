@@ -28,6 +28,11 @@ _UNSIGNED = re.compile(
     r"|hinter|is|should)\b)",
     re.I | re.M,
 )
+_UNSIGNED_WITHIN = re.compile(
+    r"(?<=[,;.])[ \t]+(?:and[ \t]+)?(?P<d>\d{1,2})[ \t]++(?=(?:yes|no|none|nope|correct|n/a|ja|nein|keine?|we"
+    r"|there|gas|the)\b)",
+    re.I,
+)
 _IN_COLUMNS = re.compile(
     r"(?:^|(?<=[,;:\n]))[ \t]*+(?P<d>\d{1,2})[ \t]++(?=\d|none\b|no\b|yes\b|nein\b|ja\b)", re.M | re.I
 )
@@ -43,7 +48,7 @@ _QUOTED = re.compile(r"^[ \t]*>[ \t]*(?P<n>\d{1,2})[.][ \t]*$", re.M)
 
 
 @dataclass(frozen=True)
-class ReplyPart:
+class Part:
     """A stretch of a reply: the number of the request that it answers, 0 for none named, and its words."""
 
     ask: int
@@ -62,24 +67,24 @@ class _Label:
     signed: bool = False
 
 
-def parts(text: str, asks: int) -> list[ReplyPart]:
+def parts(text: str, asks: int) -> list[Part]:
     """`text` cut at its labels; `asks` is how many requests the letter had."""
     text = labelled_in_front(text, asks)
     labels = _believed(_found(text), asks)
     if not labels:
-        return [ReplyPart(0, text)]
-    cuts = [ReplyPart(0, text[: labels[0].start])]
+        return [Part(0, text)]
+    cuts = [Part(0, text[: labels[0].start])]
     ends = [label.start for label in labels[1:]] + [len(text)]
     cuts += [
-        ReplyPart(label.ask, text[label.end : end].strip(" \n\t,;"))
+        Part(label.ask, text[label.end : end].strip(" \n\t,;"))
         for label, end in zip(labels, ends, strict=True)
     ]
     return _in_one([p for p in cuts if p.text.strip()])
 
 
-def _in_one(found: list[ReplyPart]) -> list[ReplyPart]:
+def _in_one(found: list[Part]) -> list[Part]:
     """Parts of one request one after another ("2a 105 2b 98") as one."""
-    joined: list[ReplyPart] = []
+    joined: list[Part] = []
     for part in found:
         if joined and part.ask and joined[-1].ask == part.ask and _LETTERED.match(part.text):
             joined[-1] = replace(joined[-1], text=f"{joined[-1].text}, {part.text}")
@@ -102,6 +107,10 @@ def _found(text: str) -> list[_Label]:
         if m.start() == 0 or not (text[m.start() - 1].isalnum() or text[m.start() - 1] in ".,/-'")
     ]
     labels += [_Label(m.start(), m.end(), int(m["d"]), True) for m in _UNSIGNED.finditer(text)]
+    labels += [
+        _Label(m.start("d"), m.end(), int(m["d"]), False, signed=True)
+        for m in _UNSIGNED_WITHIN.finditer(text)
+    ]
     columns = [_Label(m.start(), m.end(), int(m["d"]), True) for m in _IN_COLUMNS.finditer(text)]
     if len(columns) < 2 or [c.ask for c in columns] != list(range(1, len(columns) + 1)):
         columns = [replace(c, strong=False) for c in columns]
@@ -141,6 +150,9 @@ def _begins(text: str, at: int) -> bool:
 def _believed(labels: list[_Label], asks: int) -> list[_Label]:
     """The labels that can be meant: in the letter's range, in the middle of a line only the next one."""
     kept: list[_Label] = []
+    if any(not x.in_words and x.strong for x in labels):
+        # Who numbers by figures means another thing by "the second".
+        labels = [x for x in labels if not x.in_words]
     for label in (x for x in labels if 1 <= x.ask <= asks):
         if kept and (label.start < kept[-1].end or (label.in_words and label.start <= kept[-1].end + 1)):
             continue

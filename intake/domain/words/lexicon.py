@@ -73,11 +73,15 @@ _NOWHERE = (
 """What may follow "in" or "on" without being a place in a house."""
 _LINKS = any_of(
     "ist|sind|sitzt|hängt|liegt|steht|befindet sich|befinden sich|finden sie",
-    "is|are|'s|was|sits|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept|also|currently"
+    "it's|it is|they're|they are|that's|er ist|sie ist|es ist",
+    "is|are|'s|was|sits|hangs|stands|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept"
+    "|also|currently"
     "|just|still",
     "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
 )
-_SPOTS = any_of(
+SPOTS = any_of(
+    "front garden|back garden|garden|drive|pavement|street|yard|outhouse|lean-to|conservatory|pantry|larder"
+    "|lobby|spare room",
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
     "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door|under the sink|understairs",
     "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche"
@@ -85,8 +89,11 @@ _SPOTS = any_of(
 )
 PLACE_AFTER = re.compile(
     rf"^(?:\s(?:that\s)?you\s(?:asked|wanted|mentioned|mean|meant)(?:\s(?:about"
-    rf"|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?{_PREPOSITION}\b(?!\s+{_NOWHERE})"
-    rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{_SPOTS}\b",
+    rf"|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?(?!(?:on|in|at|by|near|over|within|under"
+    rf"|off)\W*$){_PREPOSITION}\b(?!\s+{_NOWHERE})"
+    rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{SPOTS}\b"
+    r"|^\s*(?:is|are|'s)\s+(?:\w+\s)?(?:above|below|under|underneath|next to|beside|behind|opposite) (?:it"
+    r"|that|them)\b",
     re.I,
 )
 PLACE_BEFORE = re.compile(
@@ -168,7 +175,9 @@ MORE_NAMES = {
         "headroom",
         "floor-to-ceiling",
     ),
+    "gas-meter": ("gas metre", "metre for the gas", "gas box"),
     "consumer-unit": (
+        "cu",
         "electrics",
         "electric box",
         "electricity box",
@@ -219,12 +228,12 @@ def _phrase(word: str) -> re.Pattern[str]:
     if word.endswith("#"):
         return re.compile(
             rf"^\W*(?:the\s)?{word[:-1]}(?=(?:\s?(?:is|at|[:=-])){{0,2}}\s?\d)"
-            rf"|(?<=[/,&+])\s?{word[:-1]}(?=\s?[/,&+=:])",
+            rf"|(?<=[/,&+;])\s?{word[:-1]}(?=\s?[\d/,&+=:])",
             re.I,
         )
     first, *rest = re.split(r"[\s-]+", word)
     joined = (r"(?:[\s-]+the)?" if w == "the" else rf"[\s-]+{re.escape(w)}" for w in rest)
-    spaced = re.escape(first) + "".join(joined)
+    spaced = (re.escape(first) + "".join(joined)).replace(r"[\s-]+is[\s-]+", r"(?:[\s-]+is|'s)[\s-]+")
     return re.compile(rf"(?<![\w-]){spaced}(?:'?s)?(?![\w])", re.I)
 
 

@@ -9,7 +9,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
-from intake.domain.words.spelled import SpelledFigures, in_figures
+from intake.domain.words.spelled import Figures, in_figures
 
 _FRACTIONS = {"½": Decimal("0.5"), "¼": Decimal("0.25"), "¾": Decimal("0.75")}
 _UNITS = {
@@ -23,6 +23,7 @@ _UNITS = {
     "in": "in",
     "inc": "in",
     "zol": "in",
+    "ft": "ft",
 }
 _UNIT = (
     r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m"
@@ -65,6 +66,7 @@ _NOT_LENGTH = re.compile(
     r"|\b(?:0?[1-9]|[12]\d|3[01])([./])(?:0?[1-9]|1[0-2])\1(?:20)?\d{2}\b|\b\d{4}-\d{2}-\d{2}\b"
     rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?"
     rf"|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
+    r"|\b(?:by|until|till|before|after)\s\d{1,2}\.\d{2}\b(?!\s?(?:m|cm|mm)\b)"
     r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
     r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
     r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+"
@@ -76,6 +78,13 @@ _NOT_LENGTH = re.compile(
 )
 """Numbers that are no lengths; sizes ("60 x 60") are lengths of something, but of nothing that is asked for."""
 _HEIGHT_LETTER = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
+_FOR_ALL = re.compile(
+    r"(?<!\d)(?<!\d )\b(?:(?:all|everything|all measurements|measurements|sizes|figures|numbers|alles"
+    r"|alle maße|maße|angaben)\s(?:(?:are|is|sind|given)\s)?"
+    r"(?:in\s)?|in\s)(?P<unit>inches|feet|foot|mms?|millimet(?:re|er)s?|cms?|centimet(?:re|er)s?|met(?:re"
+    r"|er)s|zentimetern?|metern?|zoll)\b",
+    re.I,
+)
 _FAR = 2.5
 """A bare number is taken for millimetres only where as centimetres it is so many times the longest usual."""
 
@@ -132,13 +141,13 @@ def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]
     )
 
 
-def _as_written(number: Number, text: str, figures: SpelledFigures) -> Number:
+def _as_written(number: Number, text: str, figures: Figures) -> Number:
     """The number in its place in the text as the customer wrote it."""
     start, end = figures.back[number.start], figures.back[number.end]
     return replace(number, start=start, end=end, text=text[start:end].strip())
 
 
-def _alone(figures: SpelledFigures, found: Sequence[Number]) -> list[Number]:
+def _alone(figures: Figures, found: Sequence[Number]) -> list[Number]:
     """The numbers without those that stand side by side, one of them in words: neither alone is what was meant."""
     text = figures.text
     spelled = {n: any(s < n.end and e > n.start for s, e in figures.spelled) for n in found}
@@ -149,6 +158,14 @@ def _alone(figures: SpelledFigures, found: Sequence[Number]) -> list[Number]:
         if not text[a.end : b.start].strip() and (spelled[a] or spelled[b])
     }
     return [n for n in found if n not in beside]
+
+
+def unit_for_all(text: str) -> str:
+    """The unit that a message gives once for all its numbers ("all in inches"); "" for none, or for more than one."""
+    found = {
+        _unit(m["unit"].lower().replace("feet", "ft").replace("foot", "ft")) for m in _FOR_ALL.finditer(text)
+    }
+    return found.pop() if len(found) == 1 else ""
 
 
 def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[int] = ()) -> Reading:

@@ -11,10 +11,10 @@ from intake.domain.words.answers import lettered
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
-from intake.domain.words.labels import ReplyPart
+from intake.domain.words.labels import Part
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import numbers, reading_of
-from intake.domain.words.turns import CONFIRMED, NO, NONE_AT_ALL, NOT_QUITE, PICKED, PLACED, YES
+from intake.domain.words.turns import CONFIRMED, NO, NONE_AT_ALL, NOT_QUITE, PICKED, PLACED, SPOT, YES
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 
@@ -24,7 +24,9 @@ _INTRODUCED = re.compile(
     r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
     re.I | re.S,
 )
+_CONCLUDED = re.compile(r"\W{0,4}\b(?:all )?in (?:that|this|your|the same|the right) order\W{0,9}$", re.I)
 _BETWEEN = re.compile(r"\s*(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s*", re.I)
+_METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
 NEAR_MM = 0.25
@@ -47,33 +49,34 @@ class Unnumbered:
     ) -> None:
         self._text, self._asks, self._checklist, self._read = text, asks, checklist, read
 
-    def parts(self) -> list[ReplyPart]:
+    def parts(self) -> list[Part]:
         """The reply as answers to numbered requests; [] where it names none for certain."""
         return self._lettered() or self._in_order()
 
-    def _lettered(self) -> list[ReplyPart]:
+    def _lettered(self) -> list[Part]:
         """ "(a) 105 (b) 98": only one request has letters."""
         letters = lettered(self._text)
         several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
         if len(several) != 1 or len(letters) < 2 or list(letters) != sorted(letters):
             return []
-        return [ReplyPart(several[0], self._text)]
+        return [Part(several[0], self._text)]
 
-    def _in_order(self) -> list[ReplyPart]:
+    def _in_order(self) -> list[Part]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
         fields, slots = self._fields(), self._slots()
-        if len(slots) < 2 or len(fields) != len(slots):
+        more = fields[len(slots) :]
+        if len(slots) < 2 or len(fields) < len(slots) or not all(SPOT.match(f) for f in more):
             return []
-        if not all(self._is_for(f, s) for f, s in zip(fields, slots, strict=True)):
+        if not all(self._is_for(f, s) for f, s in zip(fields, slots, strict=False)):
             return []
-        found: dict[int, str] = {}
-        for field, slot in zip(fields, slots, strict=True):
+        found: dict[int, str] = {slots[-1].ask + 1: ", ".join(more)} if more else {}
+        for field, slot in zip(fields, slots, strict=False):
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
-        return [ReplyPart(ask, text) for ask, text in found.items()]
+        return [Part(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
 
     def _fields(self) -> list[str]:
         told = []
-        for sentence in sentences(_INTRODUCED.sub("", self._text, count=1)):
+        for sentence in sentences(_INTRODUCED.sub("", _CONCLUDED.sub("", self._text), count=1)):
             spans = [(n.start, n.end) for n in numbers(sentence)[0]]
             at = 0
             for cut in _BETWEEN.finditer(sentence):
@@ -155,6 +158,11 @@ class Unnumbered:
         ]
         both = [*close, *usual]
         return (both[0], False) if len(both) == 1 else (0, False)
+
+    def metered(self, text: str) -> int:
+        """The request for the gas meter where the words tell where "the meter" is; 0 else."""
+        asking = [n for n, a in enumerate(self._asks, 1) if a.items == ("gas-meter",)]
+        return asking[0] if asking and _METER.match(text) else 0
 
     def chosen(self, text: str) -> tuple[int, bool]:
         """The request that a choice or a yes is to, 0 for none, and whether it can be to nothing else: "the former",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from intake.domain.words.numbers import numbers
+
 ORDINALS = {
     w: n
     for n, w in enumerate(
@@ -17,7 +19,8 @@ _NUMERALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "se
 _GERMAN_NUMERALS = {"eins": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8}
 _EVERY_NUMERAL = _NUMERALS | _GERMAN_NUMERALS
 _KIND = (
-    r"(?:(?<!at )numbers?|nos?\.|no(?=\s\d\s?[:.)=,-])|nr\.?|nummer|questions?|point|item|answer|ask"
+    r"(?:answers? (?:to|for)|reply to|(?<!at )numbers?|nos?\.|no(?=\s\d\s?[:.)=,-])|nr\.?|nummer|questions?"
+    r"|point|item|answer|ask"
     r"|request|query|q|#|frage|punkt|antwort)"
 )
 _ASKED = "question|point|item|answer|request|query|ask|frage|punkt"
@@ -34,13 +37,13 @@ _REFERENCE = (
     rf"|(?P<last>{_LAST})\s(?:{_ASKED}))"
 )
 _IN_FRONT = re.compile(
-    rf"(?:^|(?<=[\n,;.!?:(])|(?<=\band))\s*(?P<lead>(?:{_LEAD}\s+)*)(?:{_DETERMINER}\s+)*{_REFERENCE}"
-    r"(?P<tail>\s*(?:[:=,–-]|\b(?:is|was|would be|ist|sind|wäre|ist es|sind es|it'?s|it is)\b(?!\s*(?:a|an"
+    rf"(?:^|(?<=[\n,;.!?:(])|(?<=\band))\s*(?P<lead>(?:{_LEAD}\s+){{0,4}})(?:{_DETERMINER}\s+){{0,3}}{_REFERENCE}"
+    r"(?P<tail>\s{0,3}(?:[:=,–-]|\b(?:is|was|would be|ist|sind|wäre|ist es|sind es|it'?s|it is)\b(?!\s*(?:a|an"
     r"|not|about|the|too)\b))*)(?=\s|$|\d)",
     re.I,
 )
 _BEHIND = re.compile(
-    rf"\s(?:for|to|as|on|re|zu|bei)\s(?:{_DETERMINER}\s)*(?:{_REFERENCE}|(?P<one>{'|'.join(ORDINALS)}"
+    rf"\s(?:for|to|as|on|re|zu|bei)\s(?:{_DETERMINER}\s){{0,3}}(?:{_REFERENCE}|(?P<one>{'|'.join(ORDINALS)}"
     rf"|{_LAST})\sone)\Z",
     re.I,
 )
@@ -77,7 +80,18 @@ def labelled_in_front(text: str, asks: int) -> str:
     if len(series) > 1 and series == sorted(set(series)):
         text = _SERIES.sub(lambda m: f"\n{_EVERY_NUMERAL[m['n'].lower()]}: ", text)
     text = _IN_FRONT.sub(lambda m: _in_front(m, asks), text)
-    return "".join(_turned(piece, asks) for piece in _ENDS.split(text))
+    return "".join(_turned(piece, asks) for piece in _pieces(text))
+
+
+def _pieces(text: str) -> list[str]:
+    """`text` cut at what ends a clause, the cuts among the pieces; a number is never cut ("two and a half")."""
+    spans = [(n.start, n.end) for n in numbers(text)[0]]
+    pieces, at = [], 0
+    for cut in _ENDS.finditer(text):
+        if not any(start < cut.end() and cut.start() < end for start, end in spans):
+            pieces += [text[at : cut.start()], cut[0]]
+            at = cut.end()
+    return [*pieces, text[at:]]
 
 
 def _in_front(match: re.Match[str], asks: int) -> str:

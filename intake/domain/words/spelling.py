@@ -11,7 +11,8 @@ from intake.domain.words.vocabulary import known_word
 _NAMES = frozenset(
     re.findall(
         r"\w+",
-        "window windows questions answers ceiling recess reveal depth height boiler fuse board consumer "
+        "window windows outside correct front floor goes answers questions answers ceiling recess reveal "
+        "depth height boiler fuse board consumer "
         "cupboard kitchen meter under stairs hallway"
         " garage utility kitchen first second third fourth number question right correct behind floor "
         "skirting measured measure"
@@ -20,7 +21,8 @@ _NAMES = frozenset(
     )
 )
 _SHORT_NAMES = {
-    "gass": "gas", "sil": "sill", "dor": "door", "hite": "height", "hight": "height", "heigth": "height", "dep": "deep",
+    "deap": "deep", "frunt": "front", "flor": "floor", "hav": "have", "gose": "goes", "gass": "gas",
+    "sil": "sill", "dor": "door", "hite": "height", "hight": "height", "heigth": "height", "dep": "deep",
     "fist": "first", "windo": "window", "celing": "ceiling", "cieling": "ceiling", "fusebord": "fuseboard",
     "til": "until", "stopcok": "stopcock", "cubord": "cupboard", "cuboard": "cupboard", "sinck": "sink",
     "cant": "can't", "dont": "don't", "wont": "won't", "isnt": "isn't", "wasnt": "wasn't", "doesnt": "doesn't",
@@ -49,7 +51,18 @@ def _near(word: str) -> str:
     if len(word) < 5:
         return ""
     found = [n for n in _NAMES if abs(len(n) - len(word)) < 2 and len(n) > 4 and _one_slip(word, n)]
+    if not found and len(word) > 7:
+        found = [n for n in _NAMES if len(n) > 7 and _two_slips(word, n)]
     return found[0] if len(found) == 1 else ""
+
+
+def _two_slips(a: str, b: str) -> bool:
+    """One slip, and another in what is left of a long word."""
+    start = next((n for n, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
+    left, right = a[start:], b[start:]
+    return any(
+        x and y and _one_slip(x, y) for x, y in ((left[1:], right), (left, right[1:]), (left[1:], right[1:]))
+    )
 
 
 def _one_slip(a: str, b: str) -> bool:

@@ -10,35 +10,32 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from intake.domain.words.clause import Clause, Length, clauses_of, one_length_between_two
+from intake.domain.words.clause import (
+    Clause,
+    Length,
+    clauses_of,
+    one_length_between_two,
+)
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
-from intake.domain.words.fitting import doubt_of, fits, two_part_sill
+from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
 from intake.domain.words.lexicon import (
-    ARE,
-    BARE_NAME,
-    IT_IS,
     NONE_BEFORE,
-    PLACE_AFTER,
-    PLACE_BEFORE,
-    ROOM_ONLY,
-    UNSURE,
     Lexicon,
     Mention,
-    says_none,
 )
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.spelling import mended
-from intake.domain.words.weighing import NOT_ALL_KNOWN, weakened, weighed
-from intake.model.checklist import ChecklistItem
+from intake.domain.words.things import Things
+from intake.domain.words.weighing import weakened, weighed
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
 from intake.model.reading import Role
-from intake.model.word import Statement, StatementKind
 
 _OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
 
 
 @dataclass
-class ToldClause:
+class Told:
     """What became of one clause. `used`: something was taken from it, or noted."""
 
     clause: Clause
@@ -52,21 +49,24 @@ class SentenceReader:
     `before` are the items that an earlier sentence spoke of last: a bare length may be theirs ("It is 236.").
     """
 
-    def __init__(self, sentence: str, lexicon: Lexicon, language: str, before: Sequence[str] = ()) -> None:
+    def __init__(
+        self, sentence: str, lexicon: Lexicon, language: str, before: Sequence[str] = (), unit: str = ""
+    ) -> None:
         self.text = sentence
         self._lexicon = lexicon
         self._items = lexicon.items
         heard = mended(sentence)
-        self.clauses = clauses_of(heard, lexicon, language)
-        self.whole = Clause(heard, 0, lexicon, language)
+        self.clauses = clauses_of(heard, lexicon, language, unit)
+        self.whole = Clause(heard, 0, lexicon, language, unit)
         self.found: list[Statement] = []
-        self.told: list[ToldClause] = []
+        self.told: list[Told] = []
         self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
         self._open: list[str] = []
         self._last: list[str] = []
         self._before = [i for i in before if i in self._items]
-        self._thing: list[str] = []
-        self._unplaced: list[str] = []
+        self._things = Things(self._items, self.clauses, sentence, lambda: self.found)
+        self._summed = False
+        """A sill was summed from two lengths."""
         self._could_not = False
         self._elsewhere = False
         self.asked = is_question(sentence)
@@ -79,12 +79,12 @@ class SentenceReader:
     def read(self) -> list[Statement]:
         """The statements of the sentence, in order."""
         if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
-            self.told = [ToldClause(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
+            self.told = [Told(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
             return []
         for whole in (self._over_a_worktop, self._listed):
             if (found := whole()) is not None:
                 items = [s.item for s in found]
-                self.told = [ToldClause(c, items, True) for c in self.clauses]
+                self.told = [Told(c, items, True) for c in self.clauses]
                 self.found, self._last = found, items[-1:]
                 return self._weighed()
         parts = self.clauses
@@ -94,19 +94,20 @@ class SentenceReader:
             and ASIDE.match(parts[-1].text)
             and not INTERROGATIVE.match(parts[0].text)
         ):
-            self.told.append(ToldClause(parts[-1], [], True))
+            self.told.append(Told(parts[-1], [], True))
             parts, self.asked = parts[:-1], False
         for clause in parts:
             before = len(self.found)
             self._clause(clause)
             items = [s.item for s in self.found[before:]] or [i for m in clause.mentions for i in m.items]
-            self.told.append(ToldClause(clause, items, len(self.found) > before))
+            self.told.append(Told(clause, items, len(self.found) > before))
         return self._weighed()
 
     def _weighed(self) -> list[Statement]:
         """The statements, weakened by what the sentence says beside them."""
         titles = {i: item.title for i, item in self._items.items()}
         self.found = weighed(self.found, self.whole, self.clauses, titles)
+        self.found = one_each(self.found, self.clauses, self._items, sure=self.corrects or self._summed)
         if self.corrects:
             self.found = [replace(s, corrects=True) for s in self.found]
         return list(dict.fromkeys(self.found))
@@ -121,13 +122,12 @@ class SentenceReader:
         if (cue := _could_not(clause)) is not None:
             self._not_measured(clause, cue)
             return
-        if it := IT_IS.match(clause.text):
-            for item in self._thing:
-                self._where(item, clause, "", clause.text[it.end() :])
+        if self._things.go_on(clause):
+            return
         if clause.mentions:
             self._told(clause)
         elif clause.lengths and not self._of_the_window(clause):
-            self._bare(clause)
+            self._unnamed(clause)
         elif elsewhere(clause.text, self._lexicon.room):
             self._elsewhere = True
 
@@ -163,7 +163,7 @@ class SentenceReader:
         if not named and self.found and NOT_EXACT.search(clause.text[cue[0] :]):
             self._weaken("they say that they could not measure it properly", StatementKind.VALUE)
         self._open, self._last, self._could_not = [], named, True
-        self._thing = self._placeable(clause.mentions)
+        self._things.name(clause.mentions)
 
     def _told(self, clause: Clause) -> None:
         mentions = clause.mentions
@@ -177,17 +177,9 @@ class SentenceReader:
         if usable:
             self._could_not = False
             self._values(clause, mentions, usable)
-        for mention in mentions:
-            before = len(self.found)
-            for item in mention.items:
-                self._in_words(item, clause, mention)
-            if any(s.kind is StatementKind.PLACE for s in self.found[before:]):
-                break  # what is named after a place is part of the place
+        self._things.tell(clause)
         ranged = [i for m in mentions if not m.absent for i in m.items if self._items[i].range_mm]
         self._last = ranged or self._last
-        self._thing = self._placeable(mentions)
-        if BARE_NAME.fullmatch(clause.text) and self._thing not in ([s.item] for s in self.found):
-            self._unplaced += self._thing
         if not usable:
             self._leave_open(ranged)
 
@@ -253,14 +245,15 @@ class SentenceReader:
         for value_mm in read or (None,):
             self._add(item, StatementKind.DOUBTFUL, value_mm, doubt)
 
-    def _bare(self, clause: Clause) -> None:
+    def _unnamed(self, clause: Clause) -> None:
         """A length without a name is of what was named last: "236 at one end, 234.5 at the other"."""
         named = self._open or self._last or self._before
         if len(set(named)) != 1 or not self._items[named[0]].range_mm:
             return
-        if _DIMENSION.match(clause.text):
+        if _DIMENSION.match(clause.text) or _LETTER.match(clause.text):
             return
-        leads = not re.search(r"[^\W\d_]{3,}", _TURNS.sub("", clause.text[: clause.lengths[0].start]))
+        lead = _TURNS.sub("", clause.text[: clause.lengths[0].start])
+        leads = not re.search(r"[^\W\d_]{3,}", _CORRECTS.sub("", lead))
         if not (self._open or self._last) and not (leads and self._all_usual(named[0], clause)):
             return
         for value in clause.lengths:
@@ -277,7 +270,7 @@ class SentenceReader:
         spoken_of = {s.item for s in self.found} | set(self._last) | set(self._before)
         if not (spoken_of & set(parts.values()) or self.whole.has(C.WINDOW)) or len(clause.lengths) != 1:
             return False
-        role = Role.REVEAL if _DEEP.search(clause.text) else Role.HEAD if _TOP.match(clause.text) else None
+        role = Role.REVEAL if _DEEP.search(clause.text) else Role.HEAD if _TOP.search(clause.text) else None
         item = parts.get(role) if role else None
         if item is None or item in {s.item for s in self.found}:
             return False
@@ -291,56 +284,12 @@ class SentenceReader:
     def _all_usual(self, item: str, clause: Clause) -> bool:
         return all(reading_of(v.number, self._items[item].range_mm).usual for v in clause.lengths)
 
-    def _in_words(self, item_id: str, clause: Clause, mention: Mention) -> None:
-        """Absence and place, and for items that words alone answer, anything said."""
-        item, text = self._items[item_id], clause.text
-        before, after = text[: mention.start], text[mention.end :]
-        hedged = clause.has(C.HEDGE)
-        if item.may_be_absent and says_none(mention, before, after):
-            unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
-            doubt = (
-                "it may not be meant of the whole house"
-                if unsure
-                else NOT_ALL_KNOWN
-                if clause.unknown
-                else ""
-            )
-            if item.range_mm and not mention.absent:
-                doubt = "it may mean that it was not measured"
-            if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
-                doubt = "it may deny what it seems to say"
-            self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
-        elif mention.absent or self._where(item_id, clause, before, after):
-            return
-        elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
-            self._add(
-                item_id,
-                StatementKind.DOUBTFUL if hedged else StatementKind.SAID,
-                doubt="it is a guess" if hedged else "",
-            )
-
-    def _where(self, item_id: str, clause: Clause, before: str, after: str) -> bool:
-        """A place, where the words round a name give one."""
-        item = self._items[item_id]
-        after_it = PLACE_AFTER.match(after)
-        if item.range_mm or "words" not in item.evidence or not (after_it or PLACE_BEFORE.search(before)):
-            return False
-        unsure = clause.has(C.HEDGE, C.NEGATION) or bool(after_it and after_it["not"])
-        kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
-        for named in (*(self._unplaced if ARE.match(after) else ()), item_id):
-            self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")
-        self._unplaced = []
-        return True
-
-    def _placeable(self, mentions: Sequence[Mention]) -> list[str]:
-        """The last things named whose place the customer may go on to tell ("... but it is under the stairs")."""
-        named = [i for m in mentions if not m.absent for i in m.items]
-        return [i for i in named if not self._items[i].range_mm and "words" in self._items[i].evidence][-1:]
-
     def _over_a_worktop(self) -> list[Statement] | None:
-        return (
-            None if self.asked else two_part_sill(self._items.values(), self.text, self.whole, self.clauses)
-        )
+        if not self.asked:
+            found = two_part_sill(self._items.values(), self.text, self.whole, self.clauses)
+            self._summed = found is not None
+            return found
+        return None
 
     def _listed(self) -> list[Statement] | None:
         """ "Ceiling and sill are 236 and 103.5": as many lengths as names, all names first."""
@@ -364,11 +313,19 @@ class SentenceReader:
         return self._items[item_id]
 
 
+_LETTER = re.compile(r"^\(?[abc]\)?\s?[.:)=]", re.I)
 _DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
-_NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
-_DEEP = re.compile(r"\b(?:deep|depth|deepness|goes back|go back|set back|recessed|tief|tiefe)\b", re.I)
+_TO_SAY = re.compile(r"\s+to\s+(?:say|mention|tell|add|write|put|include|note|give)\b", re.I)
+_DEEP = re.compile(r"\b(?:deep|depth|deepness|goes (?:back|in)|go back|set back|recessed|tief|tiefe)\b", re.I)
 _FLAT_WORDS = re.compile(r"\b(?:width|wide|breite|breit)\b", re.I)
-_TOP = re.compile(r"^\W*(?:and\s|und\s)?(?:the\s|die\s)?(?:top|head|oberkante)\b", re.I)
+_TOP = re.compile(
+    r"^\W*(?:and\s|und\s)?(?:the\s|die\s)?(?:top|head|oberkante|höhe|height)\b|\btop of (?:it|the (?:frame"
+    r"|window))\b",
+    re.I,
+)
+_CORRECTS = re.compile(
+    r"\b(?:oops|whoops|no|wait|hang on|hold on|scratch that|rather|moment|quatsch|nein|halt|doch)\b", re.I
+)
 _TURNS = re.compile(
     r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was"
     r"|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
@@ -383,7 +340,10 @@ def _could_not(clause: Clause) -> tuple[int, int] | None:
     forgotten to say what follows, or of where we shall find a thing."""
     for cue in clause.where(C.COULD_NOT):
         words = clause.text[cue.start : cue.end].lower()
-        if words.startswith(("forgot", "vergessen")) and any(v.start >= cue.end for v in clause.lengths):
+        after = clause.text[cue.end :]
+        if words.startswith(("forgot", "vergessen")) and (
+            _TO_SAY.match(after) or any(v.start >= cue.end for v in clause.lengths)
+        ):
             continue
         if any(NONE_BEFORE.search(clause.text[: m.start]) for m in clause.mentions):
             continue

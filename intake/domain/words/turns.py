@@ -4,8 +4,15 @@ from __future__ import annotations
 
 import re
 
+from intake.domain.words.lexicon import SPOTS
+
+_GREETED = (
+    r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo"
+    r"|guten tag)(?:\s\w+){0,2}[,!.]\s+)?"
+)
 _RIGHT = (
-    r"(?:you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
+    r"(?:(?:that|it|this) (?:is|was) the (?:right|correct) (?:one|number|figure|answer)"
+    r"|you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
     r"|(?:that|it|this|which)(?:'?s| is| was)? (?:right|correct|it|spot on|fine|perfect|the one)|spot on"
     r"|bang on|(?:das )?stimmt(?: so)?"
     r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:the number|number|figure|it) is (?:right|correct)"
@@ -13,13 +20,13 @@ _RIGHT = (
     r"|confirmed?|genau|passt)"
 )
 YES = re.compile(
-    r"^\W*(?:(?:ok(?:ay)?|so|well|and)\W+)?(?:yes|yep|yeah|yup|y|aye|indeed|absolutely|agreed"
+    rf"^\W*{_GREETED}(?:(?:ok(?:ay)?|so|well|and)\W+)?(?:yes|yep|yeah|yup|y|aye|indeed|absolutely|agreed"
     r"|it is(?! not)\b(?!.*\d)|ja|jawohl|jep"
     rf"|{_RIGHT})(?![\w'])",
     re.I,
 )
 CONFIRMED = re.compile(
-    rf"\W*(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W+)*{_RIGHT}(?:,? (?:thanks"
+    rf"\W*{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W+)*{_RIGHT}(?:,? (?:thanks"
     rf"|thank you|danke|indeed))?\W*",
     re.I,
 )
@@ -40,7 +47,9 @@ PICKED = re.compile(
     r"^\W*(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
     r"(?:(?P<first>first|1st|former|a|erste[rs]?)|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?)"
     r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
-    r"(?:\s+(?:one|number|figure|of the two|is (?:right|correct)|value|zahl|wert|ist richtig|stimmt))*\W*$",
+    r"(?:\s+(?:one|number|figure|of the two|(?:that )?you (?:give|gave|offer|offered|say|said|wrote|mention"
+    r"|mentioned)"
+    r"|is (?:the )?(?:right|correct)(?: one)?|value|zahl|wert|ist (?:die )?richtige?|stimmt))*\W*$",
     re.I,
 )
 PLACED = re.compile(
@@ -55,6 +64,9 @@ PLACED = re.compile(
     r"über|auf|draußen|außen|beim|bei)\b",
     re.I,
 )
+SPOT = re.compile(rf"^\W*(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b(?!\s+(?:is|was|has|will)\b)", re.I)
+""" "Hall cupboard, bottom shelf": a place without a word of place."""
+OKAY = re.compile(r"^\W*(?:ok|okay|fine|good|thumbs up)\W*$|^\s*[\u2713\u2714\U0001F44D]\s*$", re.I)
 REST = re.compile(
     r"\b(?:others?|the rest|everything else|remaining|remainder|rest|die anderen|der rest|übrigen)\b", re.I
 )
@@ -76,4 +88,4 @@ ONE_WINDOW = re.compile(
     r"|rechtes?)\s(?:hand\s)?(?:window|fenster)\b",
     re.I,
 )
-LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}[:.)=-]?\s{0,2}(?=\d)", re.I)
+LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}(?:[:.)=-]|is\b|ist\b)?\s{0,2}(?=\d)", re.I)

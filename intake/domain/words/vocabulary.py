@@ -100,6 +100,7 @@ def spoken(text: str, language: str) -> Iterator[Spoken]:
             more, also = _longest([w for _, _, w in words[inner : inner + LONGEST_PHRASE]], language)
             if inner + more > end:
                 yield Spoken(words[inner][0], words[inner + more - 1][1], also)
+                end = inner + more
         at = end
 
 

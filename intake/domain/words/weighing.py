@@ -9,7 +9,8 @@ from dataclasses import replace
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
-from intake.model.word import Statement, StatementKind
+from intake.domain.words.numbers import reading_of
+from intake.model.checklist import Statement, StatementKind
 
 UNUSUAL = "it is outside what is usual"
 UNCERTAIN = "they are not certain of it"
@@ -25,6 +26,32 @@ _OR = re.compile(r"\A(?:or|oder)\b", re.I)
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
 
+_BUT = re.compile(r"\b(?:but|although|though|however|except|aber|allerdings|jedoch|obwohl|bloß)\W*$", re.I)
+_BUT_FIRST = re.compile(
+    r"^\W*(?:but|although|though|however|mind you|except|aber|allerdings|jedoch|obwohl)\b", re.I
+)
+
+
+def begins_conceding(whole: Clause) -> bool:
+    """ "But the floor isn't level.": a sentence that limits what stands before it."""
+    return bool(_BUT_FIRST.match(whole.text)) and _limits(whole)
+
+
+def concedes(whole: Clause, clauses: Sequence[Clause]) -> bool:
+    """Whether a "but" beside a length limits it: "240, but the floor isn't level"."""
+    return any(_BUT.search(whole.text[: c.start]) and _limits(c) for c in clauses[1:])
+
+
+def _limits(clause: Clause) -> bool:
+    """Not where it goes on to another thing, a courtesy, a promise or a picture."""
+    other = (
+        clause.lengths
+        or clause.mentions
+        or clause.has(C.ASIDE, C.LATER, C.PICTURE, C.COULD_NOT, C.BUSINESS, C.TAKEN_BACK)
+    )
+    return not other and len(clause.words) > 1
+
+
 def weighed(
     found: Sequence[Statement], whole: Clause, clauses: Sequence[Clause], titles: Mapping[str, str]
 ) -> list[Statement]:
@@ -33,10 +60,15 @@ def weighed(
     if _corrected_within(whole):
         latest = {s.item: s for s in said if s.kind is VALUE}
         said = [s for s in said if latest.get(s.item, s) == s]
+        last = max(whole.lengths, key=lambda v: v.end)
+        if latest and not any(set(reading_of(last.number, None).values_mm) & {s.value_mm} for s in said):
+            said = weakened(said, "another length is said in its place", VALUE)
     if any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
     if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE, ABSENCE)
+    if concedes(whole, clauses):
+        said = weakened(said, "a “but” beside it may limit it", VALUE)
     if whole.has(C.HEARSAY):
         said = weakened(said, HEARSAY, VALUE, ABSENCE)
     if whole.has(C.CHANGE, C.DISPUTE):

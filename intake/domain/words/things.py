@@ -1,0 +1,165 @@
+"""What a sentence says of things in words: that there is none, where it is, or anything at all of what words answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+
+from intake.domain.words.clause import PREPOSITION, Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.lexicon import (
+    ARE,
+    BARE_NAME,
+    IT_IS,
+    PLACE_AFTER,
+    PLACE_BEFORE,
+    ROOM_ONLY,
+    SPOTS,
+    UNSURE,
+    Mention,
+    says_none,
+)
+from intake.domain.words.weighing import NOT_ALL_KNOWN
+from intake.model.checklist import ChecklistItem, Statement, StatementKind
+
+_STANDS = re.compile(
+    r"^\W*(?:stands?|hangs?|sits?|lives?|is|are|ist|steht|hängt|sitzt|(?:is )?(?:located|situated))\s+", re.I
+)
+_NAME_AND_SPOT = re.compile(
+    rf"\s+(?:(?:in\s)?(?:the\s)?\w+\s)?(?!cupboard\b|outside\b|stairs\b){SPOTS}(?:\s\w+)?\W*", re.I
+)
+""" "Fuse box hall cupboard"."""
+_SPOT = re.compile(rf"^\W*(?:in\s)?(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b", re.I)
+_OR = re.compile(r"\s*,?\s*(?:or|nor|oder|noch)\s+(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
+_THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s*$", re.I)
+_NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
+
+
+class Things:
+    """The things that one sentence names, clause by clause; statements are added to `found`, with the words `text`."""
+
+    def __init__(
+        self,
+        items: Mapping[str, ChecklistItem],
+        clauses: Sequence[Clause],
+        text: str,
+        found: Callable[[], list[Statement]],
+    ) -> None:
+        self._items, self._clauses, self._text, self._found = items, clauses, text, found
+        self._last: list[str] = []
+        """The thing named last, whose place may be told next."""
+        self._unplaced: list[str] = []
+        self._alone = ""
+        """The item that the clause before named, and nothing else."""
+        self._named_as_none: dict[str, str] = {}
+
+    def tell(self, clause: Clause) -> None:
+        """Take what a clause says of the things that it names."""
+        mentions = clause.mentions
+        for at, mention in enumerate(mentions):
+            before = len(self._found())
+            for item in mention.items:
+                self._in_words(item, clause, mention, self._or_before(clause, mentions[:at], mention))
+            if any(s.kind is StatementKind.PLACE for s in self._found()[before:]):
+                break  # what is named after a place is part of the place
+        self.name(mentions)
+        bare = BARE_NAME.fullmatch(clause.text)
+        alone = bare and len(mentions) == 1 and not clause.has(C.NEGATION)
+        self._alone = self._last[0] if alone and self._last else ""
+        if bare and self._last not in ([s.item] for s in self._found()):
+            self._unplaced += self._last
+
+    def name(self, mentions: Sequence[Mention]) -> None:
+        """Keep the last of them whose place the customer may go on to tell ("... but it is under the stairs")."""
+        named = [i for m in mentions if not m.absent for i in m.items if not self._items[i].range_mm]
+        self._last = [i for i in named if "picture" in self._items[i].evidence][-1:]
+
+    def go_on(self, clause: Clause) -> bool:
+        """Take a place that a clause without a name tells of the thing named before; returns whether that is all."""
+        if self._placed_next(clause):
+            return True
+        if it := IT_IS.match(clause.text):
+            for item in self._last:
+                self._where(item, clause, "", clause.text[it.end() :])
+        return False
+
+    def _or_before(self, clause: Clause, earlier: Sequence[Mention], mention: Mention) -> bool:
+        """ "No gas or a boiler": what was denied of the name before is denied of this one."""
+        if not earlier or not _OR.fullmatch(clause.text[earlier[-1].end : mention.start]):
+            return False
+        return any(s.kind is StatementKind.ABSENCE and s.item in earlier[-1].items for s in self._found())
+
+    def _in_words(self, item_id: str, clause: Clause, mention: Mention, denied: bool = False) -> None:
+        """Absence and place, and for items that words alone answer, anything said."""
+        item, text = self._items[item_id], clause.text
+        before, after = text[: mention.start], text[mention.end :]
+        hedged = clause.has(C.HEDGE)
+        if item.may_be_absent and (denied or says_none(mention, before, after)):
+            self._named_as_none[item_id] = text[mention.start : mention.end].lower()
+            unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
+            doubt = (
+                "it may not be meant of the whole house"
+                if unsure
+                else NOT_ALL_KNOWN
+                if clause.unknown
+                else ""
+            )
+            if item.range_mm and not mention.absent:
+                doubt = "it may mean that it was not measured"
+            if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
+                doubt = "it may deny what it seems to say"
+            self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
+        elif (
+            mention.absent
+            or self._another_name(item_id, text[mention.start : mention.end])
+            or self._where(item_id, clause, before, after)
+        ):
+            return
+        elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
+            self._add(
+                item_id,
+                StatementKind.DOUBTFUL if hedged else StatementKind.SAID,
+                doubt="it is a guess" if hedged else "",
+            )
+
+    def _another_name(self, item_id: str, name: str) -> bool:
+        """ "No boiler, the heat pump is outside": another name of what there is none of is another thing."""
+        return self._named_as_none.get(item_id, name.lower()) != name.lower()
+
+    def _where(self, item_id: str, clause: Clause, before: str, after: str) -> bool:
+        """A place, where the words round a name give one."""
+        item = self._items[item_id]
+        after_it = PLACE_AFTER.match(after)
+        if _THERE.search(before) and any(
+            PREPOSITION.search(c.text) for c in self._clauses if c.start < clause.start
+        ):
+            self._add(item_id, StatementKind.PLACE)
+            return True
+        spot = _NAME_AND_SPOT.fullmatch(after) and not before.strip(" -*")
+        if (
+            item.range_mm
+            or "picture" not in item.evidence
+            or not (spot or after_it or PLACE_BEFORE.search(before))
+        ):
+            return False
+        unsure = clause.has(C.HEDGE, C.NEGATION) or bool(after_it and after_it["not"])
+        kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
+        for named in (*(self._unplaced if ARE.match(after) else ()), item_id):
+            self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")
+        self._unplaced = []
+        return True
+
+    def _placed_next(self, clause: Clause) -> bool:
+        """ "Boiler - kitchen, behind the door": a name alone, then a place alone."""
+        place = PREPOSITION.match(_STANDS.sub("", clause.text)) or _SPOT.match(clause.text)
+        plain = not (
+            clause.mentions or clause.lengths or clause.has(C.HEDGE, C.NEGATION, C.PICTURE, C.CHANGE)
+        )
+        if not (self._alone and place and plain):
+            return False
+        self._add(self._alone, StatementKind.PLACE)
+        self._alone = ""
+        return True
+
+    def _add(self, item: str, kind: StatementKind, doubt: str = "") -> None:
+        self._found().append(Statement(item, kind, self._text, doubt=doubt))
