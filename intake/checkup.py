@@ -14,7 +14,7 @@ from pathlib import Path
 from intake import wiring
 from intake.checklists import load_checklists
 from intake.model.errors import IntakeError
-from intake.pen import Pen
+from intake.pen import ShowroomPen
 from intake.postbox.folder import FolderPostbox
 from intake.postbox.smtp import SmtpPostbox
 from intake.reading.session import opened
@@ -75,7 +75,7 @@ def _settings(settings: Settings) -> str:
 
 def _letters(settings: Settings) -> str:
     load_checklists(settings.checklists)
-    Pen(settings)
+    ShowroomPen(settings)
     return f"letters in {settings.language} and checklists are whole"
 
 

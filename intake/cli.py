@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from intake import logs
+from intake import cli_measuring, logs
 from intake.cli_running import add_commands
 from intake.model.errors import IntakeError, SettingsError
 from intake.settings import Settings, settings_from_process, warnings
@@ -95,6 +95,7 @@ def _parser() -> argparse.ArgumentParser:
     guide.add_argument("--room", choices=("kitchen", "bedroom", "bathroom"), default="kitchen")
     guide.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
     add_commands(command)
+    cli_measuring.add_commands(command)
     return parser
 
 

@@ -59,11 +59,11 @@ def restore(arguments: argparse.Namespace, settings: Settings) -> int:
 def upgrade(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.checklists import load_checklists
-    from intake.pen import Pen
+    from intake.pen import ShowroomPen
     from intake.work import upgrade as upgrades
 
     checklists = load_checklists(settings.checklists)
-    Pen(
+    ShowroomPen(
         settings
     )  # the showroom's own letters and checklists must fit this version before anything is changed
     done = upgrades.upgrade(settings.database, settings.data, checklists, wiring.now())

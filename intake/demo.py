@@ -12,7 +12,7 @@ from typing import Any
 from tqdm import tqdm
 
 from intake import wiring
-from intake.model.checklist import ItemState
+from intake.model.checklist import Checklist, ItemState
 from intake.model.errors import NotFound, SettingsError
 from intake.model.job import Job
 from intake.schedule import run_desk
@@ -41,7 +41,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
             collected = collect(mailbox, services, progress)
         with services.store.reading() as tables:
             for job in tables.jobs.all():
-                print(_told(tables, job))
+                print(_told(tables, job, services.checklists[job.room]))
             print(_told_apart(tables, collected.already_taken))
         if serve:
             name, password, path = demo_account(services.store, services.clock())
@@ -99,11 +99,11 @@ def _bars() -> Iterator[Progress]:
             bar.close()
 
 
-def _told(tables: Tables, job: Job) -> str:
+def _told(tables: Tables, job: Job, checklist: Checklist) -> str:
     """One job in plain words."""
     messages = tables.messages.of_job(job.id)
     pictures = [k.picture for k in tables.pictures.of_job(job.id)]
-    standings = tables.jobs.standings(job.id)
+    standings = tables.jobs.standings(job.id, checklist)
     wanting = [s.item.title.lower() for s in standings if s.item.blocking and s.state is ItemState.MISSING]
     doubtful = [s.item.title.lower() for s in standings if s.item.blocking and s.state is ItemState.DOUBTFUL]
     letters = tables.letters.of_job(job.id)

@@ -28,7 +28,7 @@ from intake.work.metrics import ReadingTimes
 from intake.work.services import Services
 
 
-class Draughtsman:
+class ShowroomDraughtsman:
     """Draws as the showroom of the settings."""
 
     def __init__(self, settings: Settings, services: Services) -> None:
@@ -92,7 +92,7 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
         times=times or ReadingTimes(),
         metrics_token=settings.metrics_token,
     )
-    return create_app(services, Draughtsman(settings, services), place)
+    return create_app(services, ShowroomDraughtsman(settings, services), place)
 
 
 def desk_server(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> Any:

@@ -18,7 +18,7 @@ from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
 from intake.reading.labels import label_words
 from intake.reading.sheet import read_page
-from intake.work.services import Page
+from intake.work.services import PicturePage
 
 CROP_HEIGHT = 120
 """Pixels; enough to read a number on a phone without making the letter heavy."""
@@ -27,7 +27,7 @@ CROP_ENDS = 1.2
 """Paper shown above and beside a number, in heights of its box: a digit is read by its neighbours."""
 
 
-class Eyes:
+class SharedEyes:
     """One decoder for the process; safe to share between threads."""
 
     def __init__(self) -> None:
@@ -40,10 +40,10 @@ class Eyes:
         """What of its locks the process that opens pictures could not have, in words."""
         return self._decoder.without()
 
-    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+    def look(self, message: Message) -> tuple[list[PicturePage], tuple[Finding, ...]]:
         unpacked = self._decoder.pictures_in(message.parts)
         pages = [
-            Page(page.id, raw.sha256, raw.name, raw.inline, page.facts, page.display)
+            PicturePage(page.id, raw.sha256, raw.name, raw.inline, page.facts, page.display)
             for raw in unpacked.pictures
             for page in self._decoder.examine(raw)
         ]

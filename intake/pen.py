@@ -15,7 +15,7 @@ from intake.settings import Settings
 from intake.store.letters import Written
 
 
-class Pen:
+class ShowroomPen:
     """Writes as the showroom of the settings, in its language. Raises SettingsError where a template is wrong."""
 
     def __init__(self, settings: Settings) -> None:
@@ -37,9 +37,13 @@ class Pen:
         return Written(letter, message_id, rendered.text, rendered.html, raw)
 
     def _enclosures(self, letter: Letter) -> tuple[Enclosure, ...]:
+        words, showroom = self._wording, self._showroom
+        if letter.calendar:
+            # RFC 6047 2.4: the method stands in the media type as well.
+            how = {"method": "REQUEST", "charset": "utf-8"}
+            return (Enclosure("call.ics", letter.calendar.encode(), "text/calendar", how),)
         if letter.guide is None:
             return ()
-        words, showroom = self._wording, self._showroom
         guide = measuring_guide(self._checklists[letter.guide], words, showroom)
         return (
             Enclosure(f"{words.say('guide-file')}.pdf", guide),

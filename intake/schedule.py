@@ -16,6 +16,7 @@ from typing import cast
 from apscheduler.schedulers.background import BackgroundScheduler
 
 from intake import wiring
+from intake.behind import Behind
 from intake.desk import desk_server, watched
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError, SettingsError
@@ -26,6 +27,7 @@ from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import troubles
 from intake.work.metrics import ReadingTimes, TimedEyes
+from intake.work.notices import tell_designers
 from intake.work.purge import purge_all
 from intake.work.remind import remind
 from intake.work.send import send_due
@@ -51,6 +53,7 @@ def serve(settings: Settings, port: int) -> None:
         steps: tuple[tuple[str, str, Callable[[], object], int], ...] = (
             ("poll", "taking mail", lambda: _poll(settings, services, polled), poll),
             ("send", "sending letters", lambda: _send(settings, services, polled), poll),
+            ("tell", "telling designers", lambda: _tell(settings, services, polled), poll),
             ("purge", "deleting originals", lambda: purge_all(services), A_DAY),
             ("watch", "looking after itself", lambda: _watch(settings, services), poll),
         )
@@ -77,14 +80,15 @@ def serve(settings: Settings, port: int) -> None:
 
 def run_desk(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> None:
     """Serve the desk until stopped. Raises SettingsError where the port is taken."""
-    try:
-        server = desk_server(settings, services, port, times)
-    except OSError as error:
-        raise SettingsError(
-            f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"
-        ) from error
-    print(f"The desk: http://{settings.host}:{port}/", flush=True)
-    server.run()
+    with Behind(services) as behind:
+        try:
+            server = desk_server(settings, replace(services, later=behind), port, times)
+        except OSError as error:
+            raise SettingsError(
+                f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"
+            ) from error
+        print(f"The desk: http://{settings.host}:{port}/", flush=True)
+        server.run()
 
 
 def _poll(settings: Settings, services: Services, polled: Event) -> None:
@@ -105,6 +109,13 @@ def _send(settings: Settings, services: Services, polled: Event) -> None:
     remind(services)
     if settings.smtp_host or settings.letters_folder:
         send_due(services, wiring.postbox(settings))
+
+
+def _tell(settings: Settings, services: Services, polled: Event) -> None:
+    """Tell designers of the jobs that need them, where mail can be sent at all."""
+    if polled.is_set() and settings.address and (settings.smtp_host or settings.letters_folder):
+        box, sender = wiring.postbox(settings, copy=False), settings.address[0]
+        tell_designers(services, lambda to: by_mail(box, sender, to, services.clock), settings.desk_url)
 
 
 def _watch(settings: Settings, services: Services) -> None:
@@ -162,7 +173,13 @@ class _Guarded:
             self._failures += 1
             pause = back_off(self._failures)
             self._not_before = self._clock() + pause.total_seconds()
-            log.warning("%s (tried again in %s minutes)", error.line(), int(pause.total_seconds() // 60))
+            minutes = int(pause.total_seconds() // 60)
+            if error.again:
+                log.warning("%s (tried again in %s minutes)", error.line(), minutes)
+            else:
+                log.error(
+                    "%s (this does not pass by itself; looked at again in %s minutes)", error.line(), minutes
+                )
         except Exception as error:
             self._note(f"a fault of the program ({type(error).__name__}); the log says where")
             log.exception("a tick failed")

@@ -56,6 +56,8 @@ RANGES = {
     "scribe_mm": (0, 200),
     "units_depth_mm": (100, 1_500),
     "worktop_mm": (500, 1_500),
+    "spot_checks_percent": (0, 50),
+    "wrong_in_10000": (1, 1_000),
 }
 """What each number may be, both ends included; a test holds that every number has its range."""
 
@@ -111,6 +113,8 @@ class Settings:
     scribe_mm: int = 20
     units_depth_mm: int = 650
     worktop_mm: int = 920
+    spot_checks_percent: int = 15
+    wrong_in_10000: int = 75
     host: str = "127.0.0.1"
     port: int = 8047
     behind_proxy: str = "no"
@@ -119,6 +123,7 @@ class Settings:
     session_key: str = ""
     metrics_token: str = ""
     alarm_address: str = ""
+    desk_url: str = ""
     log_format: str = "text"
     checklists: Path = SHIPPED / "checklists"
     letters: Path = SHIPPED / "letters"

@@ -40,16 +40,16 @@ def opened_store(settings: Settings) -> Iterator[Store]:
 def opened(settings: Settings) -> Iterator[Services]:
     """The services for these settings, closed at the end. Raises SettingsError."""
     from intake.checklists import load_checklists
-    from intake.eyes import Eyes
+    from intake.eyes import SharedEyes
     from intake.mailbox.reader import MailReader
-    from intake.pen import Pen
+    from intake.pen import ShowroomPen
     from intake.work.services import Services
 
     checklists = load_checklists(settings.checklists)
     ours = frozenset(a.lower() for a in settings.address)
-    pen = Pen(settings)
+    pen = ShowroomPen(settings)
     store = Store(settings.database, settings.data, settings.pictures_url)
-    eyes, reader = Eyes(), MailReader(ours)
+    eyes, reader = SharedEyes(), MailReader(ours)
     try:
         without = lambda: tuple(dict.fromkeys((*reader.without(), *eyes.without())))  # noqa: E731
         yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, without)
@@ -62,7 +62,7 @@ def opened(settings: Settings) -> Iterator[Services]:
 def policy(settings: Settings) -> Policy:
     """What the decisions depend on, of the settings."""
     from intake.domain.mail.rhythm import OfficeHours, Rhythm
-    from intake.work.services import Policy
+    from intake.work.services import InspectionPolicy, Policy
 
     return Policy(
         addresses=frozenset(a.lower() for a in settings.address),
@@ -79,6 +79,7 @@ def policy(settings: Settings) -> Policy:
         keep={kind: timedelta(days=days) for kind, days in settings.kept_days.items() if days},
         send_guide=settings.send_guide == "yes",
         allowances=allowances(settings),
+        inspection=InspectionPolicy(settings.spot_checks_percent / 100, settings.wrong_in_10000 / 10_000),
     )
 
 
@@ -169,13 +170,13 @@ def _token(settings: Settings) -> str:
 
 def read_picture(path: Path) -> SketchReading:
     """Read one picture file off the disk. Raises NotFound where it is none or cannot be opened."""
-    from intake.eyes import Eyes
+    from intake.eyes import SharedEyes
 
     try:
         content = path.read_bytes()
     except OSError as error:
         raise NotFound(f"{path} cannot be opened: {error.strerror}", "Name a picture file") from error
-    eyes = Eyes()
+    eyes = SharedEyes()
     try:
         return eyes.read_file(path.name, content)
     finally:
@@ -221,7 +222,7 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
     else:
         with opened(settings) as services, services.store.reading() as tables:
             file = open_file(tables, job, services.checklists)
-            found = file.examination()
+            found = file.survey.examination()
         if found is None:
             raise NotFound(
                 f"Job {job} has no sketch that could be read yet", "Ask for one, or type a room file"

@@ -8,7 +8,7 @@ from shapely.geometry import Point as Point2D
 from shapely.geometry import Polygon
 
 from intake.domain.room.shapes import Shape, meet
-from intake.drawing.display import Point, Text
+from intake.drawing.display import PaperPoint, Text
 from intake.drawing.wall_frame import WallFrame
 
 FAR_MM = 1e5
@@ -39,7 +39,7 @@ def rectangle(left: float, top: float, right: float, bottom: float) -> Shape:
     return ((left, top), (right, top), (right, bottom), (left, bottom))
 
 
-def inside(point: Point, outline: list[Point]) -> bool:
+def inside(point: PaperPoint, outline: list[PaperPoint]) -> bool:
     """Whether a point lies in a polygon (even-odd rule)."""
     x, y = point
     within = False
@@ -49,7 +49,7 @@ def inside(point: Point, outline: list[Point]) -> bool:
     return within
 
 
-def within_depth(outline: list[Point], frame: WallFrame, depth: float) -> list[Shape]:
+def within_depth(outline: list[PaperPoint], frame: WallFrame, depth: float) -> list[Shape]:
     """The parts of a room's outline that lie in front of a wall, up to `depth` real mm from it."""
     from_wall = (frame.at(-FAR_MM), frame.at(FAR_MM), frame.at(FAR_MM, depth), frame.at(-FAR_MM, depth))
     room = Polygon(outline)

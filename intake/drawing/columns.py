@@ -18,7 +18,7 @@ class Heading:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class ColumnVerdict:
     text: str
     colour: str = BLACK
 
@@ -32,7 +32,7 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
-class Row:
+class CellRow:
     """Cells right-aligned in equal columns after a first cell of words; `shares` are the widths of the columns."""
 
     cells: tuple[str, ...]
@@ -42,7 +42,7 @@ class Row:
     ruled: bool = False
 
 
-Block = Heading | Verdict | Paragraph | Row
+Block = Heading | ColumnVerdict | Paragraph | CellRow
 
 
 def flow(sheet: Sheet, areas: list[Area], blocks: list[Block]) -> list[Block]:
@@ -66,14 +66,14 @@ def _heads(blocks: list[Block]) -> bool:
 
 
 def _height(block: Block, width: float) -> float:
-    if isinstance(block, Verdict):
+    if isinstance(block, ColumnVerdict):
         return 9.0
     if isinstance(block, Heading):
         return 7.5
     return LEADING * len(_lines(block, width)) + (0.8 if isinstance(block, Paragraph) else 0.6)
 
 
-def _lines(block: Paragraph | Row, width: float) -> list[str]:
+def _lines(block: Paragraph | CellRow, width: float) -> list[str]:
     if isinstance(block, Paragraph):
         return wrapped(clean(block.text, 600), TEXT, width - block.indent, block.bold) or [""]
     return wrapped(clean(block.cells[0], 300), TEXT, width * block.shares[0] - 1.0, block.bold) or [""]
@@ -81,7 +81,7 @@ def _lines(block: Paragraph | Row, width: float) -> list[str]:
 
 def _draw(sheet: Sheet, block: Block, area: Area, top: float) -> None:
     left, width = area.left + PAD, area.width - 2 * PAD
-    if isinstance(block, Verdict):
+    if isinstance(block, ColumnVerdict):
         height = next((h for h in (5.0, 4.0, 3.5) if text_width(block.text, h, True) <= width), 3.0)
         sheet.add(Text((left, top + 6.5), block.text, height, bold=True, colour=block.colour))
     elif isinstance(block, Heading):
@@ -95,7 +95,7 @@ def _draw(sheet: Sheet, block: Block, area: Area, top: float) -> None:
         _draw_row(sheet, block, left, width, top)
 
 
-def _draw_row(sheet: Sheet, row: Row, left: float, width: float, top: float) -> None:
+def _draw_row(sheet: Sheet, row: CellRow, left: float, width: float, top: float) -> None:
     lines = _lines(row, width)
     for n, line in enumerate(lines):
         at = (left, top + LEADING * (n + 1) - 0.8)

@@ -9,7 +9,7 @@ from enum import Enum
 
 from intake.domain.room.shapes import Shape
 from intake.drawing.clearance import Clearance
-from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, Measured, Point, Sheet, Stroke, Text
+from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, DrawnLength, PaperPoint, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
 from intake.model.room import Basis, Measurement, PlacedWall, RoomExamination, Wall
@@ -175,11 +175,13 @@ def _letter(
     return True
 
 
-def _measured(frame: WallFrame, dimension: Dimension, middle: Point, text: Text, edge: float) -> Measured:
+def _measured(
+    frame: WallFrame, dimension: Dimension, middle: PaperPoint, text: Text, edge: float
+) -> DrawnLength:
     a, _, c, _ = text.corners()
     usual = _text_at(frame, dimension, middle, 0.9)
     doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
-    return Measured(
+    return DrawnLength(
         frame.at(dimension.start),
         frame.at(dimension.end),
         middle,
@@ -193,8 +195,8 @@ def _measured(frame: WallFrame, dimension: Dimension, middle: Point, text: Text,
 
 
 def _place_text(
-    clear: Clearance, frame: WallFrame, dimension: Dimension, middle: Point, row: float, beyond: int
-) -> tuple[Text, Point | None, bool]:
+    clear: Clearance, frame: WallFrame, dimension: Dimension, middle: PaperPoint, row: float, beyond: int
+) -> tuple[Text, PaperPoint | None, bool]:
     """The lettering at its place, where its leader ends if it needs one, and whether the place is free."""
     close = 1.9 if dimension.mark is Mark.DOUBTFUL else 0.9
     first = _text_at(frame, dimension, middle, close)
@@ -221,7 +223,7 @@ def _outward_is_up(frame: WallFrame) -> bool:
     return ux * (xb - xa) + uy * (yb - ya) > 0
 
 
-def _text_at(frame: WallFrame, dimension: Dimension, middle: Point, lift: float) -> Text:
+def _text_at(frame: WallFrame, dimension: Dimension, middle: PaperPoint, lift: float) -> Text:
     angle = frame.text_angle
     ux, uy = up_of(angle)
     at = (middle[0] + ux * lift, middle[1] + uy * lift)
@@ -230,13 +232,13 @@ def _text_at(frame: WallFrame, dimension: Dimension, middle: Point, lift: float)
     return Text(at, dimension.label(), TEXT, "middle", angle, doubtful, RED if doubtful else BLACK, layer)
 
 
-def _toward(frame: WallFrame, middle: Point, lift: float) -> Point:
+def _toward(frame: WallFrame, middle: PaperPoint, lift: float) -> PaperPoint:
     ux, uy = up_of(frame.text_angle)
     reach = lift - 0.4 if lift > 0 else lift + TEXT + 0.4
     return middle[0] + ux * reach, middle[1] + uy * reach
 
 
-def _boxed(text: Text) -> tuple[Point, ...]:
+def _boxed(text: Text) -> tuple[PaperPoint, ...]:
     """A box a little larger than the lettering."""
     a, b, c, d = text.corners()
     mx, my = (a[0] + c[0]) / 2, (a[1] + c[1]) / 2

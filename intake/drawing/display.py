@@ -11,12 +11,12 @@ from typing import Literal
 
 from intake.drawing.lettering import text_width
 
-Point = tuple[float, float]
+PaperPoint = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
 
 @dataclass(frozen=True)
-class Pen:
+class LineStyle:
     """A line: `width` in mm of the series 0.13 0.18 0.25 0.35 0.5 0.7 (ISO 128-2), `dash` of (on, off) mm lengths."""
 
     width: float
@@ -24,34 +24,33 @@ class Pen:
     dash: tuple[float, ...] = ()
 
 
-WALL = Pen(0.5)
+WALL = LineStyle(0.5)
 """Cut edges: extra-wide next to the narrow lines, as ISO 128 has it for sections."""
-EDGE = Pen(0.25)
+EDGE = LineStyle(0.25)
 """Visible edges that are not cut."""
-FINE = Pen(0.18)
+FINE = LineStyle(0.18)
 """Dimension, extension and leader lines, hatching."""
-HIDDEN = Pen(0.18, dash=(2.0, 1.0))
+HIDDEN = LineStyle(0.18, dash=(2.0, 1.0))
 """Things above or in the way."""
-CENTRE = Pen(0.18, dash=(4.0, 1.0, 0.7, 1.0))
-DOUBT = Pen(0.35, "#b00020")
-DOUBT_DASHED = Pen(0.35, "#b00020", (1.5, 1.0))
-FRAME = Pen(0.7)
+CENTRE = LineStyle(0.18, dash=(4.0, 1.0, 0.7, 1.0))
+DOUBT = LineStyle(0.35, "#b00020")
+DOUBT_DASHED = LineStyle(0.35, "#b00020", (1.5, 1.0))
+FRAME = LineStyle(0.7)
 """The border of the sheet (ISO 5457)."""
-GRID = Pen(0.25)
 
 BLACK = "#000000"
 GREY = "#555555"
 RED = "#b00020"
 POCHE = "#d9d9d9"
 """The fill of what is cut."""
-SEAM = Pen(0.13, POCHE)
+SEAM = LineStyle(0.13, POCHE)
 """Round each piece of it, so that no light shows between two that touch."""
 
 
 @dataclass(frozen=True)
 class Stroke:
-    points: tuple[Point, ...]
-    pen: Pen | None = FINE
+    points: tuple[PaperPoint, ...]
+    pen: LineStyle | None = FINE
     layer: str = "WALL"
     closed: bool = False
     fill: str = ""
@@ -61,11 +60,11 @@ class Stroke:
 class Arc:
     """Part of a circle from angle `start` to `end`, degrees clockwise from the x axis as seen on the paper."""
 
-    centre: Point
+    centre: PaperPoint
     radius: float
     start: float
     end: float
-    pen: Pen = FINE
+    pen: LineStyle = FINE
     layer: str = "OPENING"
 
 
@@ -74,7 +73,7 @@ class Text:
     """One line of lettering on its baseline. `height` is that of a capital, mm, 2.5 at least; `angle` in degrees
     anticlockwise, 90 reads from the right-hand side of the sheet."""
 
-    at: Point
+    at: PaperPoint
     text: str
     height: float = 2.5
     anchor: Anchor = "start"
@@ -83,14 +82,14 @@ class Text:
     colour: str = BLACK
     layer: str = "TEXT"
 
-    def corners(self) -> tuple[Point, Point, Point, Point]:
+    def corners(self) -> tuple[PaperPoint, PaperPoint, PaperPoint, PaperPoint]:
         """The rectangle that the line of lettering takes up on paper, descenders included."""
         width = text_width(self.text, self.height, self.bold)
         left = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
         turn = math.radians(self.angle)
         cos, sin = math.cos(turn), math.sin(turn)
 
-        def on_paper(along: float, up: float) -> Point:
+        def on_paper(along: float, up: float) -> PaperPoint:
             return self.at[0] + along * cos - up * sin, self.at[1] - along * sin - up * cos
 
         low, high = -0.3 * self.height, 1.05 * self.height
@@ -102,7 +101,7 @@ class Text:
         )
 
 
-def centred(at: Point, words: str, angle: float, colour: str = BLACK) -> Text:
+def centred(at: PaperPoint, words: str, angle: float, colour: str = BLACK) -> Text:
     """Lettering whose middle lies at a point."""
     turn = math.radians(angle)
     half = 1.25
@@ -121,15 +120,15 @@ Item = Stroke | Arc | Text
 
 
 @dataclass(frozen=True)
-class Measured:
+class DrawnLength:
     """A dimension as a thing of its own: from `start` to `end`, its line through `line`, its lettering about `text_at`
     (points on paper); `angle` of the line in degrees anticlockwise. `label` is all that it says. `moved`: the lettering
     is not in its usual place above the middle of the line. `edge` is how far off extension lines start, mm on paper."""
 
-    start: Point
-    end: Point
-    line: Point
-    text_at: Point
+    start: PaperPoint
+    end: PaperPoint
+    line: PaperPoint
+    text_at: PaperPoint
     angle: float
     label: str
     doubtful: bool = False
@@ -149,7 +148,7 @@ class Sheet:
     scaled: bool = True
     """False for a sheet of words; its scale then only sets its size beside the others in a DXF."""
     items: list[Item] = field(default_factory=list)
-    dimensions: list[Measured] = field(default_factory=list)
+    dimensions: list[DrawnLength] = field(default_factory=list)
     drawn_dimensions: set[int] = field(default_factory=set)
     """Places among the items of those that draw `dimensions`."""
 
@@ -175,7 +174,7 @@ def cropped(sheet: Sheet, margin: float) -> Sheet:
     return replace(sheet, width=right - left + 2 * margin, height=bottom - top + 2 * margin, items=items)
 
 
-def _outline(item: Item) -> tuple[Point, ...]:
+def _outline(item: Item) -> tuple[PaperPoint, ...]:
     if isinstance(item, Stroke):
         return item.points
     if isinstance(item, Text):

@@ -21,7 +21,19 @@ from ezdxf.layouts import BaseLayout, Paperspace
 from shapely import unary_union
 from shapely.geometry import Polygon
 
-from intake.drawing.display import BLACK, GREY, POCHE, RED, Arc, Item, Measured, Pen, Sheet, Stroke, Text
+from intake.drawing.display import (
+    BLACK,
+    GREY,
+    POCHE,
+    RED,
+    Arc,
+    DrawnLength,
+    Item,
+    LineStyle,
+    Sheet,
+    Stroke,
+    Text,
+)
 from intake.drawing.lettering import LONGEST, clean
 from intake.drawing.openings import is_opening, opening_symbol
 from intake.drawing.plan_view import PlanView
@@ -163,7 +175,7 @@ class _Flat:
             # Clockwise on paper is anticlockwise the other way round with y up.
             self.space.add_arc(self.at(a.centre), radius, -a.end, -a.start, dxfattribs=look)
 
-    def _look(self, pen: Pen, layer: str) -> dict[str, object]:
+    def _look(self, pen: LineStyle, layer: str) -> dict[str, object]:
         look: dict[str, object] = {
             "layer": LAYERS[layer][0],
             "lineweight": round(pen.width * 100),
@@ -250,7 +262,7 @@ class _Plan:
             if not drawn and (item.layer != "OPENING" or isinstance(item, Text)):
                 yield item
 
-    def _dimension(self, d: Measured) -> None:
+    def _dimension(self, d: DrawnLength) -> None:
         """From left to right as it is read, so that its lettering stands above the line."""
         turn = math.radians(d.angle)
         ends = sorted(

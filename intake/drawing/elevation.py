@@ -17,8 +17,8 @@ from intake.drawing.display import (
     HIDDEN,
     RED,
     WALL,
-    Pen,
-    Point,
+    LineStyle,
+    PaperPoint,
     Sheet,
     Stroke,
     Text,
@@ -77,13 +77,13 @@ class _Elevation:
         self.per_mm = 1.0 / self.sheet.scale
         self.ceiling, self.ceiling_known = ceiling_of(self.examination)
         left, top = self.area.left + ROUND[0], self.area.top + ROUND[1]
-        self.floor: Point = (left, top + self.ceiling * self.per_mm)
+        self.floor: PaperPoint = (left, top + self.ceiling * self.per_mm)
         self.clear = Clearance()
         self.clear.take(rectangle(left, top, left + self.placed.length_mm * self.per_mm, self.floor[1]))
         self.doubtful = doubtful_ids(self.examination)
         self.tags = self.room.opening_tags()
 
-    def at(self, run: float, height: float) -> Point:
+    def at(self, run: float, height: float) -> PaperPoint:
         return self.floor[0] + run * self.per_mm, self.floor[1] - height * self.per_mm
 
     def draw(self) -> None:
@@ -210,7 +210,7 @@ class _Elevation:
 
     def _door(self, section: Section, start: float, end: float, tag: str) -> None:
         top, known = self._top(section, 0, GUESS_MM["door"])
-        pen: Pen = EDGE if known else DOUBT_DASHED
+        pen: LineStyle = EDGE if known else DOUBT_DASHED
         self.sheet.add(
             Stroke((self.at(start, 0), self.at(start, top), self.at(end, top), self.at(end, 0)), pen)
         )
@@ -314,7 +314,7 @@ class _Elevation:
                 Text((a[0] + 1.5, middle + 1.25), label, 2.5, "start", 0.0, not known, colour, layer)
             )
 
-    def _box(self, start: float, end: float, low: float, high: float, pen: Pen) -> None:
+    def _box(self, start: float, end: float, low: float, high: float, pen: LineStyle) -> None:
         corners = (self.at(start, low), self.at(end, low), self.at(end, high), self.at(start, high))
         self.sheet.add(Stroke(corners, pen, "DOUBT" if pen is DOUBT_DASHED else "OPENING", True))
 
@@ -331,7 +331,7 @@ class _Elevation:
             words = shortened(words, 2.5, 0.7 * self.ceiling * self.per_mm)
             self.sheet.add(Text((x + 1.25, y), words, 2.5, "middle", 90.0))
 
-    def _words(self, at: Point, words: str, lift: float) -> None:
+    def _words(self, at: PaperPoint, words: str, lift: float) -> None:
         self.sheet.add(Text((at[0], at[1] - lift), words, 2.5, "middle"))
 
 
@@ -341,7 +341,7 @@ class _Below(WallFrame):
     def __init__(self, frame: WallFrame) -> None:
         super().__init__(frame.origin, frame.along, frame.per_mm, frame.length)
 
-    def shifted(self, run: float, off_paper: float) -> Point:
+    def shifted(self, run: float, off_paper: float) -> PaperPoint:
         return super().shifted(run, -off_paper)
 
 

@@ -25,7 +25,7 @@ LEAF_MM = 50.0
 """A window or a leaf is drawn this thick in its opening."""
 WITHOUT = "The IFC file needs IfcOpenShell"
 Ifc = Any
-Outline = Iterable[tuple[float, float]]
+_Outline = Iterable[tuple[float, float]]
 
 
 def room_ifc(examination: RoomExamination, title: TitleBlock) -> str:
@@ -110,7 +110,7 @@ class _Model:
     def _point(self, *at: float) -> Ifc:
         return self.model.create_entity("IfcCartesianPoint", Coordinates=[float(v) for v in at])
 
-    def _solid(self, outline: Outline, low: float, high: float) -> Ifc:
+    def _solid(self, outline: _Outline, low: float, high: float) -> Ifc:
         """An outline on the plan, y down, raised from `low` to `high`."""
         make = self.model.create_entity
         points = [self._point(x, -y) for x, y in outline]

@@ -17,8 +17,8 @@ from intake.drawing.display import (
     WALL,
     Arc,
     Item,
-    Pen,
-    Point,
+    LineStyle,
+    PaperPoint,
     Stroke,
     Text,
 )
@@ -83,7 +83,7 @@ def _door(frame: WallFrame, section: Section, start: float, end: float, thick: f
     return items
 
 
-def _swing(pivot: Point, tip: Point, closed: Point, pen: Pen) -> Arc:
+def _swing(pivot: PaperPoint, tip: PaperPoint, closed: PaperPoint, pen: LineStyle) -> Arc:
     """A quarter circle from the leaf's tip to where it closes, the short way round."""
     first, second = (math.degrees(math.atan2(p[1] - pivot[1], p[0] - pivot[0])) for p in (tip, closed))
     turn = (second - first + 180.0) % 360.0 - 180.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from intake.drawing.columns import Block, Heading, Paragraph, Row, Verdict, alarming, muted
+from intake.drawing.columns import Block, CellRow, ColumnVerdict, Heading, Paragraph, alarming, muted
 from intake.drawing.display import BLACK, RED
 from intake.model.room import (
     Basis,
@@ -40,7 +40,7 @@ def panel_blocks(examination: RoomExamination) -> list[Block]:
 
 def _verdict(examination: RoomExamination) -> Iterator[Block]:
     words = {True: "Closes", False: "DOES NOT CLOSE", None: "Closing not checked"}[examination.closes]
-    yield Verdict(words, RED if examination.closes is False else BLACK)
+    yield ColumnVerdict(words, RED if examination.closes is False else BLACK)
     if examination.closes is None:
         yield alarming(_why_not_checked(examination))
     elif examination.closes is False:
@@ -72,7 +72,7 @@ def _closures(examination: RoomExamination) -> Iterator[Block]:
     if not examination.closures:
         return
     yield Heading("Misclosures, mm")
-    yield Row(("Sum", "misses", "limit", "trade"), CLOSURE_SHARES, bold=True, ruled=True)
+    yield CellRow(("Sum", "misses", "limit", "trade"), CLOSURE_SHARES, bold=True, ruled=True)
     for closure in sorted(examination.closures, key=lambda c: not c.beyond):
         yield _closure(closure)
     yield muted("Limit: 3.29 sigma sqrt n; more with many sums. Trade: common practice.")
@@ -80,12 +80,12 @@ def _closures(examination: RoomExamination) -> Iterator[Block]:
         yield muted("One way against the other: by as much more as the angles may differ from right ones.")
 
 
-def _closure(closure: Closure) -> Row:
+def _closure(closure: Closure) -> CellRow:
     sign = "+" if closure.misclosure_mm > 0 else "-" if closure.misclosure_mm < 0 else ""
     misses = f"{sign}{abs(closure.misclosure_mm)}" + (" !" if closure.beyond else "")
     trade = f"{closure.trade_mm[0]}-{closure.trade_mm[1]}"
     cells = (closure.title, misses, str(closure.limit_mm), trade)
-    return Row(cells, CLOSURE_SHARES, RED if closure.beyond else BLACK, closure.beyond)
+    return CellRow(cells, CLOSURE_SHARES, RED if closure.beyond else BLACK, closure.beyond)
 
 
 def _doubts(examination: RoomExamination) -> Iterator[Block]:
@@ -158,13 +158,13 @@ def _fit(examination: RoomExamination) -> Iterator[Block]:
     if not fit.runs and not fit.fits:
         return
     yield Heading("Clear runs on the floor, mm")
-    yield Row(("Wall, between", "long", "±", "certain"), RUN_SHARES, bold=True, ruled=True)
+    yield CellRow(("Wall, between", "long", "±", "certain"), RUN_SHARES, bold=True, ruled=True)
     for run in fit.runs:
         name = f"{examination.survey.walls[run.wall].letter}: {run.between[0]} to {run.between[1]}"
         narrowed = f", {run.narrowed_mm} less in front" if run.narrowed_mm > WORTH_TELLING_MM else ""
         unsure = f", {run.unsure}" if run.unsure else ""
         cells = (name + narrowed + unsure, str(run.length_mm), f"{2 * run.sd_mm:.0f}", str(run.least_mm))
-        yield Row(cells, RUN_SHARES)
+        yield CellRow(cells, RUN_SHARES)
     allowed = fit.allowances
     yield muted(
         f"For units {allowed.depth_mm} deep and {allowed.height_mm} high; scribing not taken off:"

@@ -8,7 +8,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
-from intake.drawing.display import Arc, Pen, Sheet, Stroke, Text
+from intake.drawing.display import Arc, LineStyle, Sheet, Stroke, Text
 from intake.drawing.lettering import CAP_SHARE, LONGEST, clean, faces, printable
 
 
@@ -72,7 +72,7 @@ def _text(canvas: Canvas, t: Text) -> None:
     canvas.restoreState()
 
 
-def _set_pen(canvas: Canvas, pen: Pen | None) -> None:
+def _set_pen(canvas: Canvas, pen: LineStyle | None) -> None:
     if pen is None:
         return
     canvas.setStrokeColor(HexColor(pen.colour))

@@ -11,7 +11,7 @@ from intake.drawing.border import (
     drawing_area,
     panel_area,
 )
-from intake.drawing.columns import Block, Paragraph, Verdict, flow
+from intake.drawing.columns import Block, ColumnVerdict, Paragraph, flow
 from intake.drawing.display import EDGE, GREY, RED, Sheet, Stroke, Text, cropped, extent_of
 from intake.drawing.lettering import text_width, wrapped
 from intake.drawing.panel import panel_blocks
@@ -107,7 +107,7 @@ def choose_scale(examination: RoomExamination) -> tuple[int, str, bool]:
 
 def _say_above(sheet: Sheet, area: Area, blocks: list[Block]) -> None:
     """On a plan without a panel: whether the room closes, how it is drawn, and where the rest is said."""
-    verdict = next(b for b in blocks if isinstance(b, Verdict))
+    verdict = next(b for b in blocks if isinstance(b, ColumnVerdict))
     x, y = area.left + 3.0, area.top - ABOVE_MM + 6.0
     sheet.add(Text((x, y), verdict.text, 4.0, bold=True, colour=verdict.colour))
     x += text_width(verdict.text, 4.0, True) + 5.0

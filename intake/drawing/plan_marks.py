@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from intake.drawing.clearance import Clearance, inside
-from intake.drawing.display import FINE, Arc, Point, Sheet, Stroke, Text, centred
+from intake.drawing.display import FINE, Arc, PaperPoint, Sheet, Stroke, Text, centred
 from intake.drawing.wall_frame import WallFrame
 from intake.model.room import Squareness, Wall
 
@@ -45,7 +45,7 @@ def _tip(off: float) -> float:
     return math.copysign(1.0 if abs(off) > 12.0 else abs(off) - 6.4, off)
 
 
-def _ring(x: float, y: float) -> tuple[Point, ...]:
+def _ring(x: float, y: float) -> tuple[PaperPoint, ...]:
     turns = [n * math.pi / 4 for n in range(8)]
     return tuple((x + 3.4 * math.cos(t), y + 3.4 * math.sin(t)) for t in turns)
 
@@ -108,7 +108,7 @@ def draw_middle(
                 return
 
 
-def _spots(outline: list[Point]) -> list[Point]:
+def _spots(outline: list[PaperPoint]) -> list[PaperPoint]:
     """Places in the room, the middle first."""
     xs, ys = [p[0] for p in outline], [p[1] for p in outline]
     cx, cy = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2

@@ -22,7 +22,7 @@ from intake.drawing.display import (
     SEAM,
     WALL,
     Arc,
-    Point,
+    PaperPoint,
     Sheet,
     Stroke,
     Text,
@@ -65,7 +65,7 @@ BELOW_MM = 8.0
 
 def needed(examination: RoomExamination, scale: float) -> tuple[float, float, float, float]:
     """Left, top, right and bottom of what a plan takes up on paper with its dimensions, mm from the first corner."""
-    points: list[Point] = [(0.0, 0.0)]
+    points: list[PaperPoint] = [(0.0, 0.0)]
     for wall, placed in zip(examination.survey.walls, examination.placed.walls, strict=False):
         frame = frame_of(placed, (0.0, 0.0), 1.0 / scale)
         away = [s.length.value_mm or 0 for s in wall.sections if s.swing.into == "away"]
@@ -241,7 +241,7 @@ class PlanView:
                         return True
         return False
 
-    def _set(self, text: Text, leader: tuple[Point, Point] | None) -> None:
+    def _set(self, text: Text, leader: tuple[PaperPoint, PaperPoint] | None) -> None:
         """Draw lettering with the line that leads from it, where it stands away from what it names."""
         self.sheet.add(text)
         self.clear.take_text(text)
@@ -342,7 +342,7 @@ class PlanView:
             self.sheet.add(Stroke(text.corners(), None, "DIMENSION", True, "#ffffff"), text)
             self.clear.take_text(text)
 
-    def _ends_across(self, across: Across) -> tuple[Point, Point] | None:
+    def _ends_across(self, across: Across) -> tuple[PaperPoint, PaperPoint] | None:
         if across.corners:
             one, other = across.corners
             return self.frames[one].at(0.0), self.frames[other].at(0.0)
@@ -386,7 +386,7 @@ class PlanView:
             self._text_near(frame, (start + end) / 2, f"F{n + 1}", depth * self.per_mm + 1.2, GREY)
 
 
-def _leader(text: Text, to: Point) -> tuple[Point, Point]:
+def _leader(text: Text, to: PaperPoint) -> tuple[PaperPoint, PaperPoint]:
     """From the nearest side of lettering to what it names."""
     corners = text.corners()
     sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*corners, corners[0]))]

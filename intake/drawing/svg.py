@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from xml.sax.saxutils import escape, quoteattr
 
-from intake.drawing.display import Arc, Item, Pen, Sheet, Stroke, Text
+from intake.drawing.display import Arc, Item, LineStyle, Sheet, Stroke, Text
 from intake.drawing.lettering import CAP_SHARE, LONGEST, clean
 
 FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
@@ -68,7 +68,7 @@ def _text(t: Text) -> str:
     return f'<text data-layer="{t.layer.lower()}" {place} {look}>{escape(clean(t.text, LONGEST))}</text>'
 
 
-def _pen(pen: Pen | None) -> str:
+def _pen(pen: LineStyle | None) -> str:
     if pen is None:
         return ' stroke="none"'
     dash = f' stroke-dasharray="{" ".join(_n(d) for d in pen.dash)}"' if pen.dash else ""

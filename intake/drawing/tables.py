@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from intake.drawing.border import Area, blank_sheet, drawing_area, panel_area
-from intake.drawing.columns import Block, Heading, Paragraph, Row, alarming, flow, muted
+from intake.drawing.columns import Block, CellRow, Heading, Paragraph, alarming, flow, muted
 from intake.drawing.display import BLACK, FINE, RED, Sheet, Stroke
 from intake.model.room import Measurement, RoomExamination
 
@@ -54,7 +54,7 @@ def _columns(paper: str) -> list[Area]:
 
 def _measurements(examination: RoomExamination) -> Iterator[Block]:
     yield Heading("Every length, mm")
-    yield Row(HEADS, SHARES, bold=True, ruled=True)
+    yield CellRow(HEADS, SHARES, bold=True, ruled=True)
     for measurement in examination.survey.lengths():
         yield _row(examination, measurement)
     yield muted(
@@ -67,11 +67,11 @@ def _measurements(examination: RoomExamination) -> Iterator[Block]:
             yield Paragraph(f"{measurement.text or measurement.value_mm} ({measurement.id})")
 
 
-def _row(examination: RoomExamination, measurement: Measurement) -> Row:
+def _row(examination: RoomExamination, measurement: Measurement) -> CellRow:
     found = examination.reading(measurement.id)
     if found is None:
         said = "not measured" if measurement.value_mm is None else f"{measurement.value_mm}"
-        return Row((measurement.id, said, "", "", "", "", ""), SHARES)
+        return CellRow((measurement.id, said, "", "", "", "", ""), SHARES)
     cells = (
         measurement.id,
         f"{found.measured_mm}" + (" ?" if found.doubtful or not measurement.accepted else ""),
@@ -81,7 +81,7 @@ def _row(examination: RoomExamination, measurement: Measurement) -> Row:
         "-" if found.standardised is None else _signed(found.standardised),
         "never" if found.detectable_mm is None else f"{found.detectable_mm:.0f}",
     )
-    return Row(cells, SHARES, RED if found.doubtful else BLACK, found.doubtful)
+    return CellRow(cells, SHARES, RED if found.doubtful else BLACK, found.doubtful)
 
 
 def _signed(value: float) -> str:

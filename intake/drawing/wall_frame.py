@@ -5,30 +5,32 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from intake.drawing.display import Point
+from intake.drawing.display import PaperPoint
 from intake.model.room import PlacedWall
+
+Quad = tuple[PaperPoint, PaperPoint, PaperPoint, PaperPoint]
 
 
 @dataclass(frozen=True)
 class WallFrame:
     """One wall on paper. `origin` is its start, `along` the unit vector of its run, `per_mm` paper mm a real mm."""
 
-    origin: Point
-    along: Point
+    origin: PaperPoint
+    along: PaperPoint
     per_mm: float
     length: float
 
-    def at(self, run: float, off: float = 0.0) -> Point:
+    def at(self, run: float, off: float = 0.0) -> PaperPoint:
         """The point `run` real mm along the wall and `off` real mm into the room (negative: into the wall)."""
         return self.shifted(run, off * self.per_mm)
 
-    def shifted(self, run: float, off_paper: float) -> Point:
+    def shifted(self, run: float, off_paper: float) -> PaperPoint:
         """The same with the distance off the wall in mm on paper."""
         (x, y), (ux, uy) = self.origin, self.along
         s = run * self.per_mm
         return x + ux * s - uy * off_paper, y + uy * s + ux * off_paper
 
-    def quad(self, start: float, end: float, near: float, far: float) -> tuple[Point, Point, Point, Point]:
+    def quad(self, start: float, end: float, near: float, far: float) -> Quad:
         """A rectangle on the wall in real mm."""
         return self.at(start, near), self.at(end, near), self.at(end, far), self.at(start, far)
 
@@ -40,13 +42,13 @@ class WallFrame:
         return 90.0 if angle <= -89.99 else angle
 
 
-def up_of(angle: float) -> Point:
+def up_of(angle: float) -> PaperPoint:
     """Which way is up for lettering at an angle, on paper."""
     turn = math.radians(angle)
     return -math.sin(turn), -math.cos(turn)
 
 
-def frame_of(wall: PlacedWall, origin: Point, per_mm: float) -> WallFrame:
+def frame_of(wall: PlacedWall, origin: PaperPoint, per_mm: float) -> WallFrame:
     """The frame of a placed wall on a sheet where the room's (0, 0) lies at `origin`."""
     dx, dy = wall.end[0] - wall.start[0], wall.end[1] - wall.start[1]
     length = math.hypot(dx, dy)
@@ -55,7 +57,7 @@ def frame_of(wall: PlacedWall, origin: Point, per_mm: float) -> WallFrame:
     return WallFrame(start, along, per_mm, length)
 
 
-def mitre(one: WallFrame, other: WallFrame, thick: float) -> Point:
+def mitre(one: WallFrame, other: WallFrame, thick: float) -> PaperPoint:
     """Where the outer faces of two walls that follow each other meet."""
     (ax, ay), (bx, by) = one.along, other.along
     corner = other.at(0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from intake.domain.room.floor import curve_depths, curve_profile
-from intake.drawing.display import Point
+from intake.drawing.display import PaperPoint
 from intake.drawing.wall_frame import WallFrame, mitre
 from intake.model.room import OPENINGS, PlacedWall, RoomExamination, RoomSurvey, Section, SectionKind, Wall
 
@@ -18,7 +18,7 @@ CURVE_MM = 150.0
 ALCOVE_MM = 300.0
 """An alcove is drawn this deep where that was not measured."""
 CUT = OPENINGS | {SectionKind.CURVE, SectionKind.ALCOVE}
-Shape = tuple[Point, ...]
+_Shape = tuple[PaperPoint, ...]
 
 
 def thickness(room: RoomSurvey) -> float:
@@ -33,9 +33,9 @@ def meets(examination: RoomExamination) -> bool:
     return examination.survey.closed and len(placed) > 2 and math.dist(placed[-1].end, placed[0].start) < 2.0
 
 
-def wall_shapes(examination: RoomExamination, frames: list[WallFrame]) -> list[Shape]:
+def wall_shapes(examination: RoomExamination, frames: list[WallFrame]) -> list[_Shape]:
     """Every piece of wall between openings as a closed shape on paper, mitred at the corners."""
-    shapes: list[Shape] = []
+    shapes: list[_Shape] = []
     for n, (wall, placed, frame) in enumerate(
         zip(examination.survey.walls, examination.placed.walls, frames, strict=True)
     ):
@@ -47,7 +47,9 @@ def wall_shapes(examination: RoomExamination, frames: list[WallFrame]) -> list[S
     return shapes
 
 
-def outer_ends(examination: RoomExamination, frames: list[WallFrame], n: int) -> tuple[Point, Point]:
+def outer_ends(
+    examination: RoomExamination, frames: list[WallFrame], n: int
+) -> tuple[PaperPoint, PaperPoint]:
     """Where the outer face of a wall starts and ends on paper."""
     frame, count, shut = frames[n], len(frames), meets(examination)
     thick = thickness(examination.survey) * frame.per_mm
@@ -74,8 +76,13 @@ def _pieces(wall: Wall, placed: PlacedWall, length: float) -> list[tuple[float, 
 
 
 def _shape(
-    frame: WallFrame, start: float, end: float, curve: Section | None, ends: tuple[Point, Point], thick: float
-) -> Shape:
+    frame: WallFrame,
+    start: float,
+    end: float,
+    curve: Section | None,
+    ends: tuple[PaperPoint, PaperPoint],
+    thick: float,
+) -> _Shape:
     """Its inner face from start to end, then its outer face back."""
     if curve is not None and curve.kind is SectionKind.ALCOVE:
         return _round_alcove(frame, start, end, alcove_mm(curve), thick)
@@ -94,7 +101,7 @@ def alcove_mm(section: Section) -> float:
     return float((section.depth and section.depth.value_mm) or ALCOVE_MM)
 
 
-def _round_alcove(frame: WallFrame, start: float, end: float, depth: float, thick: float) -> Shape:
+def _round_alcove(frame: WallFrame, start: float, end: float, depth: float, thick: float) -> _Shape:
     """The wall round an alcove, as thick behind it as elsewhere; one that is less deep than the wall is a recess."""
     if depth <= thick:
         return frame.quad(start, end, -depth, -thick)
@@ -105,7 +112,7 @@ def _round_alcove(frame: WallFrame, start: float, end: float, depth: float, thic
 
 def curve_points(
     frame: WallFrame, section: Section, start: float, end: float, shift: float = 0.0
-) -> list[Point]:
+) -> list[PaperPoint]:
     """A curve on paper, `shift` real mm into the room."""
     profile = curve_profile(section, end - start, curve_depths(section) or (CURVE_MM,))
     return [frame.at(start + along, off + shift) for along, off in profile]

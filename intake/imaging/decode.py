@@ -11,7 +11,7 @@ from typing import Any, Self
 
 from intake.cell.keeper import Keeper, Overrun
 from intake.imaging.sniff import PICTURES, kind_of
-from intake.imaging.unpack import Item, RawPicture, Unpacked, pictures_in
+from intake.imaging.unpack import RawItem, RawPicture, Unpacked, pictures_in
 from intake.model.finding import Finding
 from intake.model.message import Part
 from intake.model.picture import Overlap, Panorama, PictureFacts
@@ -77,7 +77,7 @@ class Decoder:
         """All pictures among a message's parts in order, containers unpacked, and a finding for each thing refused."""
         return pictures_in(parts, self._open_container)
 
-    def _open_container(self, content: bytes, path: str, name: str) -> list[Item]:
+    def _open_container(self, content: bytes, path: str, name: str) -> list[RawItem]:
         if len(content) > MAX_FILE_BYTES:
             text = f"{name or 'An attachment'} is larger than {MAX_FILE_BYTES >> 20} MB: kept aside, never opened."
             return [Finding("archive-refused", text)]
@@ -143,7 +143,7 @@ class Decoder:
             return {"problem": "could not be opened within the time and memory we allow for one picture"}, []
 
 
-def _items(given: Sequence[dict[str, Any]], blobs: Sequence[bytes]) -> Iterator[Item]:
+def _items(given: Sequence[dict[str, Any]], blobs: Sequence[bytes]) -> Iterator[RawItem]:
     """The child's account of a container, field by field; each picture in it is the next of the blobs."""
     contents = iter(blobs)
     for item in given:

@@ -12,8 +12,8 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-Grey = npt.NDArray[np.uint8]
-Mask = npt.NDArray[np.bool_]
+_Grey = npt.NDArray[np.uint8]
+_Mask = npt.NDArray[np.bool_]
 Depth = npt.NDArray[np.float32]
 
 _PALE = 40
@@ -45,19 +45,19 @@ class Marks(NamedTuple):
     area: npt.NDArray[np.int64]
 
 
-class Written(NamedTuple):
+class WrittenSheet(NamedTuple):
     """A sheet that is written on: its background without the strokes, their depth, the sheet and the strokes as masks,
     and the marks they make. Of light ink on dark paper it is the negative that was looked at (`light`)."""
 
-    background: Grey
+    background: _Grey
     depth: Depth
-    sheet: Mask
-    strokes: Mask
+    sheet: _Mask
+    strokes: _Mask
     marks: Marks
     light: bool = False
 
 
-def measure_ink(rgb: Grey, grey: Grey) -> dict[str, float]:
+def measure_ink(rgb: _Grey, grey: _Grey) -> dict[str, float]:
     """Everything about paper and strokes that the rules ask for; the keys are explained in docs/pictures.md. `rgb` may
     be smaller than `grey`: colour is looked at in a quarter of its size."""
     written = written_in(rgb, grey)
@@ -72,12 +72,12 @@ def measure_ink(rgb: Grey, grey: Grey) -> dict[str, float]:
     return measured | _mark_facts(written.marks, grey.shape)
 
 
-def share(mask: Mask) -> float:
+def share(mask: _Mask) -> float:
     """Of the frame. Counting is ten times faster than a mean, which makes doubles of all of it."""
     return int(np.count_nonzero(mask)) / mask.size
 
 
-def written_in(rgb: Grey, grey: Grey) -> Written:
+def written_in(rgb: _Grey, grey: _Grey) -> WrittenSheet:
     """What is written in a picture, dark on light or light on dark: the negative counts where its strokes and letters
     are the plainer ones."""
     plain = _written(rgb, grey)
@@ -88,7 +88,7 @@ def written_in(rgb: Grey, grey: Grey) -> Written:
     return negative if plainer and _letters(negative.marks, grey.shape).sum() >= _FEW_LETTERS else plain
 
 
-def light_strokes(grey: Grey) -> bool:
+def light_strokes(grey: _Grey) -> bool:
     """Whether the negative is worth a look: on dark ground there are thin things lighter than it, and clearly fewer
     darker ones. Seen at a quarter of the size, in a fiftieth of the time that the negative takes."""
     quarter, eighth = (
@@ -104,18 +104,18 @@ def light_strokes(grey: Grey) -> bool:
     return light > max(_FEW, 1.25 * dark)
 
 
-def _contrast(written: Written, grey: Grey) -> int:
+def _contrast(written: WrittenSheet, grey: _Grey) -> int:
     """Grey levels between the strokes and their paper, summed. Counting marks would not do here: on dark paper the
     grain alone makes deep ones, for depth is a share of the little light there is."""
     return int(cv2.subtract(written.background, grey)[written.strokes].sum())
 
 
-def _says_more(one: Written, other: Written) -> bool:
+def _says_more(one: WrittenSheet, other: WrittenSheet) -> bool:
     shape = one.strokes.shape
     return bool(_letters(one.marks, shape).sum() > 2 * _letters(other.marks, shape).sum() + 8)
 
 
-def background_of(grey: Grey) -> Grey:
+def background_of(grey: _Grey) -> _Grey:
     """The page without its strokes: the brightest nearby, smoothed; thin dark things vanish, edges of objects stay."""
     half = cv2.resize(grey, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
     lifted = cv2.morphologyEx(half, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
@@ -123,7 +123,7 @@ def background_of(grey: Grey) -> Grey:
     return np.asarray(cv2.resize(smooth, grey.shape[::-1], interpolation=cv2.INTER_LINEAR), np.uint8)
 
 
-def _written(rgb: Grey, grey: Grey) -> Written:
+def _written(rgb: _Grey, grey: _Grey) -> WrittenSheet:
     """The sheet that is written on with something darker: the pale paper, unless clearly more is written on another
     large even area (coloured paper on a white desk)."""
     background = background_of(grey)
@@ -132,12 +132,12 @@ def _written(rgb: Grey, grey: Grey) -> Written:
     return others[0] if others and _says_more(others[0], pale) else pale
 
 
-def _on(background: Grey, depth: Depth, sheet: Mask) -> Written:
+def _on(background: _Grey, depth: Depth, sheet: _Mask) -> WrittenSheet:
     strokes = strokes_of(depth, sheet)
-    return Written(background, depth, sheet, strokes, marks_of(strokes))
+    return WrittenSheet(background, depth, sheet, strokes, marks_of(strokes))
 
 
-def sheets_of(rgb: Grey, background: Grey) -> list[Mask]:
+def sheets_of(rgb: _Grey, background: _Grey) -> list[_Mask]:
     """Where the frame is bright for this picture, colourless and even; and the largest other area that is even and of
     one colour, where it is a tenth of the frame or more. Pale is judged against the colour of the brightest part, for
     lamplight is yellow."""
@@ -154,7 +154,7 @@ def sheets_of(rgb: Grey, background: Grey) -> list[Mask]:
     return [_enlarged(sheet, background.shape) for sheet in sheets]
 
 
-def _of_colour(small: Grey, colour: npt.NDArray[np.float64]) -> Mask:
+def _of_colour(small: _Grey, colour: npt.NDArray[np.float64]) -> _Mask:
     """Where the picture has a colour, whatever its brightness."""
     colour = np.maximum(1.0, colour)
     shares = (float(colour.max()) / colour).astype(np.float32)
@@ -163,15 +163,15 @@ def _of_colour(small: Grey, colour: npt.NDArray[np.float64]) -> Mask:
     return np.asarray(cv2.blur(most - least, (5, 5)) < _PALE)
 
 
-def _opened(mask: Mask) -> Mask:
+def _opened(mask: _Mask) -> _Mask:
     return np.asarray(cv2.morphologyEx(mask.view(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8)), bool)
 
 
-def _enlarged(mask: Mask, shape: tuple[int, ...]) -> Mask:
+def _enlarged(mask: _Mask, shape: tuple[int, ...]) -> _Mask:
     return np.asarray(cv2.resize(mask.view(np.uint8), shape[1::-1], interpolation=cv2.INTER_NEAREST), bool)
 
 
-def _largest(mask: Mask) -> Mask | None:
+def _largest(mask: _Mask) -> _Mask | None:
     """The largest connected part; None where it is less than a tenth of the frame."""
     _, labels, stats, _ = cv2.connectedComponentsWithStats(mask.view(np.uint8), connectivity=4)
     if len(stats) < 2:
@@ -180,7 +180,7 @@ def _largest(mask: Mask) -> Mask | None:
     return np.asarray(labels == most) if stats[most, cv2.CC_STAT_AREA] >= _LARGE * mask.size else None
 
 
-def strokes_of(depth: Depth, paper: Mask) -> Mask:
+def strokes_of(depth: Depth, paper: _Mask) -> _Mask:
     """Darker than the paper by clearly more than its own grain, and than the lines printed on it: a pen covers under
     a tenth of a page, the printed lines of squared paper a fifth."""
     near = cv2.dilate(paper.view(np.uint8), np.ones((7, 7), np.uint8)).astype(bool)
@@ -192,7 +192,7 @@ def strokes_of(depth: Depth, paper: Mask) -> Mask:
     return np.asarray((depth > least) & near, bool)
 
 
-def marks_of(strokes: Mask) -> Marks:
+def marks_of(strokes: _Mask) -> Marks:
     """Connected strokes of at least eight pixels: smaller ones are noise."""
     # Of OpenCV's ways to label, this one is three times faster on thin strokes than its default.
     _, _, stats, _ = cv2.connectedComponentsWithStatsWithAlgorithm(
@@ -202,7 +202,7 @@ def marks_of(strokes: Mask) -> Marks:
     return Marks(*(rows[:, i] for i in range(5)))
 
 
-def clutter(grey: Grey, strokes: Mask) -> float:
+def clutter(grey: _Grey, strokes: _Mask) -> float:
     """Share of the frame that has edges which no stroke explains: much in a room, little on a sheet of paper."""
     smooth = cv2.GaussianBlur(grey, (0, 0), 1.5)
     slope = cv2.morphologyEx(smooth, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
@@ -210,7 +210,7 @@ def clutter(grey: Grey, strokes: Mask) -> float:
     return share((slope > 12) & ~explained)
 
 
-def _light_on(grey: Grey, written: Written) -> dict[str, float]:
+def _light_on(grey: _Grey, written: WrittenSheet) -> dict[str, float]:
     """How bright the paper is, or the ink where that is the lighter of the two; and how much darker the darkest tenth
     of the paper is than its brightest: shadows across the page."""
     if not written.sheet.any():
@@ -221,7 +221,7 @@ def _light_on(grey: Grey, written: Written) -> dict[str, float]:
     return {"paper_level": level, "shade": 1 - low / max(1.0, high)}
 
 
-def percentiles(grey: Grey, mask: Mask, shares: Sequence[float]) -> list[float]:
+def percentiles(grey: _Grey, mask: _Mask, shares: Sequence[float]) -> list[float]:
     """As `numpy.percentile` of the pixels under the mask, counted instead of sorted: several times faster on bytes."""
     counts = (
         cv2.calcHist([grey], [0], np.ascontiguousarray(mask).view(np.uint8), [256], [0, 256])
@@ -234,7 +234,7 @@ def percentiles(grey: Grey, mask: Mask, shares: Sequence[float]) -> list[float]:
     return [float(v) for v in below + (above - below) * (places - np.floor(places))]
 
 
-def _stroke_facts(depth: Depth, strokes: Mask) -> dict[str, float]:
+def _stroke_facts(depth: Depth, strokes: _Mask) -> dict[str, float]:
     """Darkness, width and softness of the strokes. `stroke_edge` is in pixels of the measured picture: the depth of a
     stroke over the slope of its edge, 2 where perfectly sharp, about 2.5 sigma under a Gaussian blur of sigma."""
     if strokes.sum() < 50:
@@ -269,14 +269,14 @@ def _mark_facts(marks: Marks, shape: tuple[int, ...]) -> dict[str, float]:
     }
 
 
-def _letters(marks: Marks, shape: tuple[int, ...]) -> Mask:
+def _letters(marks: Marks, shape: tuple[int, ...]) -> _Mask:
     """Which marks are of a letter's size."""
     long_side = max(shape)
     reach = np.maximum(marks.width, marks.height)
     return np.asarray((marks.height >= 0.006 * long_side) & (reach <= 0.06 * long_side) & (marks.width >= 2))
 
 
-def _in_rows(marks: Marks, letters: Mask) -> float:
+def _in_rows(marks: Marks, letters: _Mask) -> float:
     bottoms = (marks.top + marks.height)[letters]
     heights = marks.height[letters]
     if len(bottoms) < 24:

@@ -13,9 +13,9 @@ from PIL import Image
 from intake.imaging import exif
 from intake.imaging.ink import measure_ink
 from intake.imaging.jpegtables import estimated_quality
-from intake.imaging.pages import Page
+from intake.imaging.pages import OpenedPage
 
-Grey = npt.NDArray[np.uint8]
+_Grey = npt.NDArray[np.uint8]
 Rgb = npt.NDArray[np.uint8]
 
 LEAST_SIDE = 16
@@ -25,7 +25,7 @@ COLOUR_WIDTH = 250
 """The width at which colours and the perceptual hash are measured: neither looks at anything finer."""
 
 
-def facts_of(page: Page, image: Image.Image, shown: Rgb, size_in_bytes: int) -> dict[str, Any]:
+def facts_of(page: OpenedPage, image: Image.Image, shown: Rgb, size_in_bytes: int) -> dict[str, Any]:
     """The fields of `PictureFacts` as JSON values. `image` is the page upright, `shown` its sRGB display copy."""
     turned = exif.orientation(page.image) >= 5
     width, height = page.size[::-1] if turned else page.size
@@ -84,7 +84,7 @@ def mean_and_spread(values: npt.NDArray[Any]) -> tuple[float, float]:
     return float(mean[0, 0]), float(spread[0, 0])
 
 
-def sharpness(grey: Grey) -> float:
+def sharpness(grey: _Grey) -> float:
     """Variance of the Laplacian (Pech-Pacheco et al., "Diatom autofocusing in brightfield microscopy", ICPR 2000)."""
     return mean_and_spread(cv2.Laplacian(grey, cv2.CV_16S))[1] ** 2
 

@@ -44,16 +44,16 @@ _UPRIGHT = {
 }
 
 
-class Unreadable(Exception):
+class CannotShow(Exception):
     """The customer's file cannot be shown; the text completes the sentence "NAME ..."."""
 
 
-class CutShort(Unreadable):
+class CutShort(CannotShow):
     """The file ends too early: what there is of it may still be worth a look."""
 
 
 @dataclass
-class Page:
+class OpenedPage:
     """One opened page. `image` may still be lazy; `size` is the stored size before orientation, in pixels."""
 
     image: Image.Image
@@ -69,7 +69,7 @@ def prepare() -> None:
     Image.MAX_IMAGE_PIXELS = None
 
 
-def open_page(content: bytes, kind: str, number: int) -> Page:
+def open_page(content: bytes, kind: str, number: int) -> OpenedPage:
     """Open page `number` (from 1). Raises Unreadable for what our limits refuse; decoders raise their own errors."""
     if kind == "pdf":
         return _open_pdf(content, number)
@@ -79,7 +79,7 @@ def open_page(content: bytes, kind: str, number: int) -> Page:
     if number > 1:
         image.seek(number - 1)
         _refuse_giants(image.size, draftable=False)
-    return Page(image, image.format or kind.upper(), image.size, pages)
+    return OpenedPage(image, image.format or kind.upper(), image.size, pages)
 
 
 def _page_count(image: Image.Image) -> int:
@@ -90,10 +90,12 @@ def _page_count(image: Image.Image) -> int:
 def _refuse_giants(size: tuple[int, int], draftable: bool) -> None:
     width, height = size
     if max(size) > MAX_SIDE or width * height > MAX_PIXELS * (4 if draftable else 1):
-        raise Unreadable(f"claims to be {width} x {height} pixels, which is more than we open")
+        raise CannotShow(f"claims to be {width} x {height} pixels, which is more than we open")
 
 
-def load(page: Page, content: bytes, kind: str, at_least: int | None, salvage: bool = False) -> Image.Image:
+def load(
+    page: OpenedPage, content: bytes, kind: str, at_least: int | None, salvage: bool = False
+) -> Image.Image:
     """Decode the whole page, upright, as RGB or L. `at_least`: a long side that is enough (JPEG then decodes faster,
     though still every byte of it); `salvage`: take a cut file for what it holds. Raises CutShort otherwise."""
     image = page.image
@@ -168,12 +170,12 @@ def _is_nothing(change: ImageCms.ImageCmsTransform) -> bool:
     return bool(np.abs(np.asarray(changed, np.int16) - np.asarray(_COLOURS)).max() <= 1)
 
 
-def _open_pdf(content: bytes, number: int) -> Page:
+def _open_pdf(content: bytes, number: int) -> OpenedPage:
     try:
         document = pypdfium2.PdfDocument(content)
     except pypdfium2.PdfiumError as error:
         locked = "password" in str(error).lower()
-        raise Unreadable(
+        raise CannotShow(
             "is locked with a password" if locked else "is damaged and cannot be opened"
         ) from None
     try:
@@ -182,8 +184,8 @@ def _open_pdf(content: bytes, number: int) -> Page:
         scale = PDF_LONG_SIDE / max(width, height, 1.0)
         image = page.render(scale=min(scale, 300 / 72 * 4)).to_pil().convert("RGB")
         characters = page.get_textpage().count_chars()
-        return Page(image, "PDF", image.size, min(len(document), MAX_PAGES), characters)
+        return OpenedPage(image, "PDF", image.size, min(len(document), MAX_PAGES), characters)
     except pypdfium2.PdfiumError:
-        raise Unreadable(f"has a page {number} that cannot be drawn") from None
+        raise CannotShow(f"has a page {number} that cannot be drawn") from None
     finally:
         document.close()

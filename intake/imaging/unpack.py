@@ -47,16 +47,16 @@ class Unpacked:
     findings: tuple[Finding, ...]
 
 
-Item = RawPicture | Finding
+RawItem = RawPicture | Finding
 
 
-def open_container(content: bytes, path: str, name: str) -> Iterable[Item]:
+def open_container(content: bytes, path: str, name: str) -> Iterable[RawItem]:
     """What a zip or a winmail.dat holds. Unpacking hostile bytes belongs into the cell: `Decoder.pictures_in`."""
     return (_open_zip if kind_of(content) == "zip" else _open_tnef)(content, path, name)
 
 
 def pictures_in(
-    parts: Sequence[Part], opener: Callable[[bytes, str, str], Iterable[Item]] = open_container
+    parts: Sequence[Part], opener: Callable[[bytes, str, str], Iterable[RawItem]] = open_container
 ) -> Unpacked:
     """All pictures among a message's parts in order, and a finding for each thing that was refused or kept aside."""
     pictures: list[RawPicture] = []
@@ -83,7 +83,7 @@ def shown_name(name: str) -> str:
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", "", last)[:120].strip()
 
 
-def _plain(content: bytes, path: str, name: str, inline: bool) -> Iterator[Item]:
+def _plain(content: bytes, path: str, name: str, inline: bool) -> Iterator[RawItem]:
     kind = kind_of(content)
     if kind in PICTURES:
         yield RawPicture(path, name, kind, hashlib.sha256(content).hexdigest(), content, inline)
@@ -99,7 +99,7 @@ def _kept_aside(kind: str, name: str) -> Finding:
     )
 
 
-def _open_tnef(content: bytes, path: str, name: str) -> Iterator[Item]:
+def _open_tnef(content: bytes, path: str, name: str) -> Iterator[RawItem]:
     try:
         attachments, whole = tnef.attachments_in(content)
     except tnef.NotTnef:
@@ -117,7 +117,7 @@ def _open_tnef(content: bytes, path: str, name: str) -> Iterator[Item]:
         yield Finding("attachment-damaged", f"{name or 'winmail.dat'} ends too early: part of it is missing.")
 
 
-def _open_zip(content: bytes, path: str, name: str) -> Iterator[Item]:
+def _open_zip(content: bytes, path: str, name: str) -> Iterator[RawItem]:
     label = name or "A zip without a name"
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
@@ -146,7 +146,9 @@ def _refusal(members: Sequence[zipfile.ZipInfo], label: str) -> Finding | None:
     return None
 
 
-def _open_member(archive: zipfile.ZipFile, member: zipfile.ZipInfo, path: str, label: str) -> Iterator[Item]:
+def _open_member(
+    archive: zipfile.ZipFile, member: zipfile.ZipInfo, path: str, label: str
+) -> Iterator[RawItem]:
     name = shown_name(member.filename)
     if member.flag_bits & 0x1:  # APPNOTE 4.4.4: bit 0 means encrypted
         yield Finding("archive-locked", f"{name} in {label} is locked with a password, so we cannot see it.")
@@ -170,7 +172,7 @@ def _read_bounded(archive: zipfile.ZipFile, member: zipfile.ZipInfo) -> bytes | 
     return None if len(content) > limit else content
 
 
-def _member(content: bytes, path: str, name: str, container: str) -> Iterator[Item]:
+def _member(content: bytes, path: str, name: str, container: str) -> Iterator[RawItem]:
     kind = kind_of(content)
     if kind in CONTAINERS:
         yield Finding(

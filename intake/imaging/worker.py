@@ -64,7 +64,7 @@ def _answer(header: dict[str, Any], blobs: list[bytes]) -> tuple[dict[str, Any],
         return work(blobs[0], header["kind"], int(header["page"]))
     except pages.CutShort as cut:
         return {"problem": str(cut)}, _salvaged(blobs[0], header.get("kind", ""))
-    except pages.Unreadable as refusal:
+    except pages.CannotShow as refusal:
         return {"problem": str(refusal)}, []
     except MemoryError:
         return {"problem": "needs more memory than we allow for one picture"}, []

@@ -161,8 +161,10 @@ def _joined(texts: list[str]) -> str:
 
 
 def _headers(tree: Tree) -> tuple[tuple[str, str], ...]:
+    """Each on one line, as written: in what the rules ask of them RFC 2047 5 knows no encoded words, and a server that
+    writes a stranger's address down takes one for a plain word that needs no quotes."""
     return tuple(
-        (clean(name).lower()[:200], _decode(in_letters(str(value)))) for name, value in tree.raw_items()
+        (clean(name).lower()[:200], _on_one_line(in_letters(str(value)))) for name, value in tree.raw_items()
     )
 
 
@@ -173,7 +175,11 @@ def _values(tree: Tree, name: str) -> list[str]:
 
 def _decode(value: str) -> str:
     """A header on one line, its encoded words decoded (RFC 2047)."""
-    return re.sub(r"\s+", " ", clean(decode_header_part(value))).strip()
+    return _on_one_line(decode_header_part(value))
+
+
+def _on_one_line(value: str) -> str:
+    return re.sub(r"\s+", " ", clean(value)).strip()
 
 
 def _one_line(tree: Tree, name: str) -> str:

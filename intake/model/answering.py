@@ -1,17 +1,54 @@
-"""Whether a message may be answered."""
+"""Whether a message may be answered, and how a letter that answers it goes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+
+from intake.model.message import Address
 
 AT_THE_DESK = "at-the-desk"
 """The rule of a message that the desk wrote of what came another way than by mail."""
 
 
+class Answering(StrEnum):
+    """Whether a message is answered: by itself, only by a person's release, or not at all."""
+
+    MAY = "may"
+    HOLD = "hold"
+    NEVER = "never"
+
+
 @dataclass(frozen=True)
 class Standing:
-    """How a message stands to being answered: `verdict` is may, hold or never; `reason` a sentence; `rule` its name."""
+    """How a message stands to being answered; `reason` is a sentence, `rule` its name."""
 
-    verdict: str
+    verdict: Answering
     reason: str = ""
     rule: str = ""
+
+
+@dataclass(frozen=True)
+class Thread:
+    """What a letter needs of the message that it answers, filed with it so that the original may go.
+
+    `writer` is the address that the message is credited to, `reply` where its writer asks for answers.
+    `references` are the ids of the thread up to and with this message (RFC 5322 3.6.4).
+    """
+
+    writer: Address
+    reply: Address
+    message_id: str
+    references: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Answered:
+    """What a letter answers and whom it goes to. `met`: the customer came or phoned and wrote nothing, so that the
+    letter opens the thread."""
+
+    to: Address
+    subject: str
+    message_id: str = ""
+    references: tuple[str, ...] = ()
+    met: bool = False

@@ -103,59 +103,24 @@ class Checklist:
         return next((i for i in self.items if i.id == item_id), None)
 
 
-class StatementKind(StrEnum):
-    """What the customer's own words say of one item."""
+class EvidenceKind(StrEnum):
+    """Where a piece of evidence is from."""
 
-    VALUE = "value"
-    ABSENCE = "absence"
-    PLACE = "place"
-    SAID = "said"
-    """Told in words what no length or place answers ("built in the 1930s")."""
-    COULD_NOT = "could-not"
-    """Could not be measured, or is promised for later."""
-    DOUBTFUL = "doubtful"
-    """Something like an answer, but guessed, asked or unclear; never a value."""
+    NUMBER = "number"
+    PICTURE = "picture"
+    WORDS = "words"
+    DESIGNER = "designer"
 
 
 @dataclass(frozen=True)
-class Statement:
-    """One thing that the customer's words say of the item `item`; `text` is the sentence as written.
-
-    `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
-    `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
-    `corrects`: it stands in place of what the customer said of the item before.
-    """
-
-    item: str
-    kind: StatementKind
-    text: str
-    value_mm: int | None = None
-    message: str = ""
-    doubt: str = ""
-    settles: bool = False
-    corrects: bool = False
-
-
-@dataclass(frozen=True)
-class Confirmation:
-    """A designer's word on one item: `state` is confirmed, not-applicable, or missing and doubtful to ask again."""
-
-    item: str
-    state: ItemState
-    by: str
-    note: str = ""
-    value_mm: int | None = None
-
-
-@dataclass(frozen=True)
-class Evidence:
-    """What speaks for an item: `kind` is number, picture, words or designer.
+class ItemEvidence:
+    """What speaks for an item.
 
     `message` is the key of the message, `picture` the id of the picture, `number` the index in its reading;
     `text` a plain sentence for the screen; `value_mm` a length it states; `doubt` why it is not enough ("" if it is).
     """
 
-    kind: str
+    kind: EvidenceKind
     text: str
     message: str = ""
     picture: str = ""
@@ -170,5 +135,5 @@ class ItemStanding:
 
     item: ChecklistItem
     state: ItemState
-    evidence: tuple[Evidence, ...] = ()
+    evidence: tuple[ItemEvidence, ...] = ()
     reason: str = ""

@@ -21,6 +21,8 @@ class JobState(StrEnum):
     """A letter is with the customer."""
     COMPLETE = "complete"
     """Good enough to design on."""
+    ARCHIVED = "archived"
+    """Done with; it comes back when the customer writes again."""
     STOPPED = "stopped"
     """The customer or a designer stopped the letters."""
 

@@ -7,8 +7,13 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
-from intake.model.checklist import ChecklistItem, RoomKind, Statement
+from intake.model.checklist import ChecklistItem, RoomKind
 from intake.model.message import Address
+from intake.model.word import Statement
+
+OWN, GUIDE, CALL = "own", "guide", "call"
+"""Kinds of letters of the desk's own: a designer's words, the measuring guide, the invitation to the design call."""
+OF_THE_DESK = (OWN, GUIDE, CALL)
 
 
 class LetterState(StrEnum):
@@ -27,7 +32,8 @@ class LetterState(StrEnum):
 
 @dataclass(frozen=True)
 class Ask:
-    """One numbered request in a letter. `item` is the checklist id; `question` the sentence; `how`, `why` follow it.
+    """One numbered request in a letter. `item` is the checklist id, "" where a designer asks for something of their
+    own; `question` is the sentence; `how`, `why` follow it.
 
     `also` are further items that the same request covers. `drawing` names the small drawing beside it. `picture` and
     `number` locate the reading in question, so that the caller can cut `crop`, a PNG of its ink; `choices` are the
@@ -50,12 +56,12 @@ class Ask:
 
     @property
     def items(self) -> tuple[str, ...]:
-        return (self.item, *self.also)
+        return tuple(filter(None, (self.item, *self.also)))
 
 
 @dataclass(frozen=True)
 class Letter:
-    """A letter decided on but not yet words. `kind` is follow-up, reminder or complete."""
+    """A letter decided on but not yet words. `kind` is follow-up, reminder or complete, or one of OF_THE_DESK."""
 
     job: str
     kind: str
@@ -73,6 +79,10 @@ class Letter:
     """Names of all who wrote for the job since our last letter; () greets the addressee."""
     guide: RoomKind | None = None
     """The room whose measuring guide, with the sheet to print, goes with it."""
+    note: str = ""
+    """Words of a designer's own, in paragraphs that an empty line parts."""
+    calendar: str = ""
+    """The iCalendar object (RFC 5545) that goes with it."""
 
     @property
     def items(self) -> tuple[str, ...]:

@@ -23,13 +23,15 @@ class Address:
     @property
     def wire(self) -> str:
         """The address as any mail server takes it: ASCII, its domain in A-labels (RFC 5890 2.3.2.1, from memory); ""
-        where there is no such form."""
+        where there is no such form, or where it reads back as another domain (ß as ss)."""
         local, _, domain = self.email.rpartition("@")
         try:
-            plain = f"{local}@{domain.encode('idna').decode('ascii')}"
+            name = domain.encode("idna")
+            same = domain.isascii() or name.decode("idna") == domain
         except UnicodeError:
             return ""
-        return plain if _WRITABLE.fullmatch(plain) else ""
+        plain = f"{local}@{name.decode('ascii')}"
+        return plain if same and _WRITABLE.fullmatch(plain) else ""
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class Message:
 
     `text` is the plain text as sent (HTML reduced to text where there is no plain part). `own_words` is `text` without
     what was quoted from earlier letters. `forwarded_from` names the original sender of a forward.
-    `headers` are (lower-case name, decoded value) in order, for the rules on whom to answer. Of a delivery report
+    `headers` are (lower-case name, value as written) in order, for the rules on whom to answer. Of a delivery report
     (RFC 3464), `returned_ids` are the ids of the messages it reports on and `report_actions` what became of them
     (failed, delayed, delivered, relayed, expanded).
     """

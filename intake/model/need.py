@@ -23,13 +23,15 @@ class NeedKind(StrEnum):
     """The customer answered our letter, what was asked is still open, and no further letter asks again."""
     STOP = "stop"
     """The customer asks us to write no more."""
+    MISREAD = "misread"
+    """A number that was accepted says something else to whoever looks at its ink without the reading."""
 
 
 @dataclass(frozen=True)
 class Need:
     """One thing that waits for a person. `text` are the customer's words, `message` the key of the message they stand
-    in; `why` is one plain sentence. `values_mm` are the lengths in the words, `items` the checklist items that they may
-    be about."""
+    in (of what was misread the name of the number); `why` is one plain sentence. `values_mm` are the lengths in the
+    words, `items` the checklist items that they may be about."""
 
     kind: NeedKind
     text: str

@@ -79,7 +79,7 @@ class Picture:
 @dataclass(frozen=True)
 class PictureVerdict:
     """A judgement on a picture: `code` (shrunk, blurred, dark, too-small-to-read, damaged), a sentence for the
-    designer and one for the customer that says what to do."""
+    designer, and the key of one for the customer that says what to do ("": nothing; config/letters words it)."""
 
     code: str
     text: str

@@ -120,6 +120,8 @@ class ReadNumber:
     """What else it may measure, likeliest first."""
     sighting: Sighting | None = None
     """What it was inferred from, so that it can be again once a person has settled something."""
+    eligible: bool = False
+    """Its confidence alone decides whether it is accepted: nothing else keeps it from that."""
 
 
 class Direction(StrEnum):
@@ -180,3 +182,7 @@ class SketchReading:
     findings: tuple[Finding, ...] = ()
     words: tuple[tuple[str, Box], ...] = ()
     """Words read beside numbers ("boiler", "door"), for the labels on the plan."""
+    version: str = ""
+    """Which readers read it: a name that changes with any of their weights; "" where that is not known."""
+    paper: str = ""
+    """What it is drawn on: "measuring-sheet" (ours) or "own-paper"; "" where that is not known."""

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.header import Header
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 
-from intake.model.letter import Letter
+from intake.model.letter import OF_THE_DESK, Letter
 from intake.model.message import Address
 from intake.postbox.letters import RenderedLetter
 
@@ -30,10 +30,12 @@ def new_message_id(token: str, sender: Address) -> str:
 
 @dataclass(frozen=True)
 class Enclosure:
-    """A PDF that goes with a letter."""
+    """A file that goes with a letter: a PDF, or what `media_type` says."""
 
     name: str
-    pdf: bytes
+    content: bytes
+    media_type: str = "application/pdf"
+    parameters: Mapping[str, str] = field(default_factory=dict)
 
 
 def compose(
@@ -51,6 +53,8 @@ def compose(
     """
     # RFC 3834 3.1.7, 5: a letter that answers a message is auto-replied; a reminder answers none, so auto-generated.
     submitted = "auto-generated" if letter.kind == "reminder" else "auto-replied"
+    # A person wrote it, or had it written.
+    submitted = "" if letter.kind in OF_THE_DESK else submitted
     headers = [
         _header("From", _address(sender)),
         _header("To", ",\r\n ".join(_address(to) for to in letter.to)),
@@ -124,6 +128,9 @@ def _body(words: RenderedLetter, enclosures: Sequence[Enclosure]) -> bytes:
             disposition="inline",
         )
     for enclosure in enclosures:
-        message.add_attachment(enclosure.pdf, "application", "pdf", filename=enclosure.name)
+        kind, _, subtype = enclosure.media_type.partition("/")
+        message.add_attachment(
+            enclosure.content, kind, subtype, filename=enclosure.name, params=dict(enclosure.parameters)
+        )
     del message["MIME-Version"]
     return message.as_bytes()

@@ -14,7 +14,7 @@ import yaml
 
 from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
-from intake.model.letter import Ask, Letter, Wording
+from intake.model.letter import OF_THE_DESK, Ask, Letter, Wording
 from intake.postbox.illustrations import DRAWINGS, png
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
@@ -60,7 +60,7 @@ class RenderedLetter:
     images: tuple[InlineImage, ...] = ()
 
 
-class Letters:
+class LetterTemplates:
     """The templates and language files of one folder."""
 
     def __init__(self, folder: Path, wordings: Mapping[str, Wording]) -> None:
@@ -76,6 +76,7 @@ class Letters:
         )
         self._templates.filters["wrapped"] = _wrapped
         self._templates.filters["steps"] = _steps
+        self._templates.filters["paragraphs"] = _paragraphs
 
     @property
     def languages(self) -> tuple[str, ...]:
@@ -141,7 +142,7 @@ def _shown(number: int, ask: Ask, job: str, images: list[InlineImage]) -> _Shown
     return _ShownAsk(number, ask, crop, drawing)
 
 
-def load_letters(folder: Path) -> Letters:
+def load_letters(folder: Path) -> LetterTemplates:
     """The templates and every language file (`<language>.yaml`) of `folder`.
 
     Raises SettingsError, one line naming the file, where a file is wrong or lacks a key that en.yaml has.
@@ -154,7 +155,7 @@ def load_letters(folder: Path) -> Letters:
             raise SettingsError(f"There is no {folder / template}", "Put it back, or correct `letters`")
     for language, wording in wordings.items():
         _complete(wording, wordings["en"], folder / f"{language}.yaml")
-    return Letters(folder, wordings)
+    return LetterTemplates(folder, wordings)
 
 
 def _wording(path: Path) -> Wording:
@@ -225,6 +226,8 @@ def _first_name(name: str) -> str:
 
 
 def _lead(letter: Letter, words: Wording) -> str:
+    if letter.kind in OF_THE_DESK:
+        return words.say("own-one" if len(letter.asks) == 1 else "own-many", count=len(letter.asks))
     if letter.kind == "complete":
         return words.say("complete-optional") if letter.asks else ""
     key = "reminder" if letter.kind == "reminder" else "need"
@@ -267,6 +270,11 @@ def _steps(text: str) -> list[str]:
     """A long instruction as short steps, a sentence each; a short one whole."""
     sentences = re.split(r"(?<=[.!?]) (?=[A-ZÄÖÜ])", text)
     return sentences if len(sentences) > 2 and len(text) > SHORT_HOW else [text]
+
+
+def _paragraphs(text: str) -> list[list[str]]:
+    """Free words as paragraphs of lines."""
+    return [paragraph.splitlines() for paragraph in text.split("\n\n") if paragraph.strip()]
 
 
 def _wrapped(text: str, indent: int = 0) -> str:

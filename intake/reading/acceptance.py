@@ -37,7 +37,7 @@ _LETTER, _DIGIT = 0.03, 0.02
 
 
 @dataclass(frozen=True)
-class Rule:
+class AcceptanceRule:
     """The weight of each evidence, the level, and the chance from which on a reading is accepted, on most sheets and on
     those in a hand that is strange to the recogniser; 1 where none is."""
 
@@ -50,13 +50,13 @@ class Rule:
         return self.enough_strange if strange >= STRANGE else self.enough
 
 
-def rule_of(file: Path, networks: Sequence[Path]) -> Rule | None:
+def rule_of(file: Path, networks: Sequence[Path]) -> AcceptanceRule | None:
     """The rule in a file; None where it was fitted for other networks than those of these that are there."""
     told = json.loads(file.read_text())
     there = [path for path in networks if path.exists()]
     if any(told["fitted_for"].get(path.name) != digest(path) for path in there):
         return None
-    return Rule(told["weights"], told["level"], told["enough"], told["enough_strange"])
+    return AcceptanceRule(told["weights"], told["level"], told["enough"], told["enough_strange"])
 
 
 def digest(path: Path) -> str:
@@ -64,9 +64,17 @@ def digest(path: Path) -> str:
 
 
 @lru_cache(maxsize=1)
-def rule() -> Rule | None:
+def rule() -> AcceptanceRule | None:
     """The rule that holds for the weights installed here; None where there is none."""
     return rule_of(RULE, MEMBERS) if RULE.exists() else None
+
+
+@lru_cache(maxsize=1)
+def version() -> str:
+    """A name of the readers installed here, which changes with any of their weights and with the rule."""
+    there = [path for path in sorted(RULE.parent.iterdir()) if path.suffix in (".onnx", ".npz", ".json")]
+    whole = hashlib.sha256("".join(f"{path.name} {digest(path)}" for path in there).encode())
+    return f"v-{whole.hexdigest()[:8]}"
 
 
 def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, float]:
@@ -114,6 +122,12 @@ def accepted(text: ReadText, decision: Decision, unit: str, usual: float) -> boo
     if holds is None or never(text, decision, unit):
         return False
     return certainty(text, decision, usual) >= holds.bar(text.strange)
+
+
+def eligible(text: ReadText, decision: Decision, unit: str) -> bool:
+    """Whether the certainty alone decides over the reading: its hand is not strange and nothing speaks for a
+    person."""
+    return rule() is not None and text.strange < STRANGE and not never(text, decision, unit)
 
 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:

@@ -16,7 +16,6 @@ from intake.model.reading import Box, Point
 from intake.reading.readers import Grey
 
 PAGE_SIDE = 2000
-Mask = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

@@ -15,11 +15,12 @@ from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measure
 from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
-from intake.reading.acceptance import accepted, certainty
+from intake.reading.acceptance import accepted, certainty, eligible
 from intake.reading.openings import piece_of
-from intake.reading.sorter import Meaning as Told
+from intake.reading.plan_letters import plan_letters
+from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
-from intake.reading.walls import Standing, Stretch, span_on, standings
+from intake.reading.walls import Stretch, WallStanding, span_on, standings
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
@@ -55,8 +56,8 @@ class Placed:
 
     text: ReadText
     box: Box
-    told: Told
-    by: tuple[Standing, ...]
+    told: SeenMeaning
+    by: tuple[WallStanding, ...]
     named: Role | None
     roles: dict[Role, float]
     stands: tuple[Stand, ...] = ()
@@ -91,7 +92,7 @@ def is_word(text: ReadText) -> bool:
 def placed(
     text: ReadText,
     box: Box,
-    meaning: Told,
+    meaning: SeenMeaning,
     walls: Sequence[OutlineWall],
     texts: Sequence[ReadText],
     open_spans: Mapping[int, Sequence[Span]],
@@ -99,7 +100,7 @@ def placed(
 ) -> Placed:
     """A text in its place; `box`, `meaning` and the ends of its dimension `line` in picture pixels."""
     words = text.label or _letters(text) or _near_words(text, texts)
-    named = None if is_letters(words) else role_of_words(words)
+    named = None if is_letters(words, plan_letters()) else role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
     stands = tuple(_stand(s, walls, meaning, open_spans) for s in by if s.weight > _LEAST_WEIGHT)
@@ -107,9 +108,9 @@ def placed(
 
 
 def _stand(
-    standing: Standing,
+    standing: WallStanding,
     walls: Sequence[OutlineWall],
-    meaning: Told,
+    meaning: SeenMeaning,
     open_spans: Mapping[int, Sequence[Span]],
 ) -> Stand:
     """A number at one wall, of the piece that its stretch names; of the whole where the stretch runs another way."""
@@ -124,7 +125,7 @@ def _stand(
 
 def _all_letters(text: ReadText) -> Sequence[Alternative]:
     """The letters that may stand beside a number, by the recogniser or as its label."""
-    if is_letters(text.label):
+    if is_letters(text.label, plan_letters()):
         return (Alternative(text.label, _LABELLED),)
     split = split_label(text.numbers[0].text)[0]
     return text.letters or ((Alternative(split, _LABELLED),) if split else ())
@@ -135,7 +136,7 @@ def _letters(text: ReadText) -> str:
     return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
 
 
-def _is_off(by: Sequence[Standing]) -> bool:
+def _is_off(by: Sequence[WallStanding]) -> bool:
     """Whether a number stands outside the room, far from all of its walls."""
     return bool(by) and not by[0].inside and min(b.apart for b in by) >= _FURTHEST
 
@@ -235,7 +236,7 @@ def _seen(place: Placed, unit: str) -> Sighting:
     return Sighting(
         texts,
         roles,
-        odds_of_letters(_all_letters(place.text)),
+        odds_of_letters(_all_letters(place.text), plan_letters()),
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),
@@ -303,6 +304,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         measures(meaning, role, decision.sure, walls),
         tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),
         seen,
+        eligible(place.text, decision, unit),
     )
 
 

@@ -38,11 +38,11 @@ steps: how many lines lie along the opening tells a window from a doorway."""
 _FINER = 3
 """Places looked at in a cell, each way; the most ink of them counts."""
 
-Picture = NDArray[np.float32]
+OpeningPicture = NDArray[np.float32]
 
 
 @dataclass(frozen=True)
-class Look:
+class OpeningLook:
     """The chances of window, door and doorway, likeliest first, and how a door hangs and swings with the chance of both
     ("" and 0 where the drawing does not show it)."""
 
@@ -52,19 +52,19 @@ class Look:
     swing: float = 0.0
 
 
-Place = tuple[NDArray[np.float64], NDArray[np.float64], tuple[float, float], float]
+OpeningPlace = tuple[NDArray[np.float64], NDArray[np.float64], tuple[float, float], float]
 """A wall's start and end in pixels of the sorter's `kinds`, the opening's stretch of it (0 to 1) and the room's
 diagonal in pixels."""
 
 
-def look_of(place: Place, ink: Sorted) -> Look:
+def look_of(place: OpeningPlace, ink: Sorted) -> OpeningLook:
     """What the opening at a place is."""
     return told(
         chances(picture(place, ink.kinds).reshape(1, -1), profile(place, ink.kinds).reshape(1, -1))[0]
     )
 
 
-def told(chance: NDArray[np.float64]) -> Look:
+def told(chance: NDArray[np.float64]) -> OpeningLook:
     """What the chances of CLASSES come to."""
     kinds: dict[str, float] = {}
     for (kind, _, _), p in zip(CLASSES, chance, strict=True):
@@ -72,10 +72,14 @@ def told(chance: NDArray[np.float64]) -> Look:
     ranked = tuple(sorted(kinds.items(), key=lambda each: -each[1]))
     best = int(np.argmax(chance))
     kind, hinge, into = CLASSES[best]
-    return Look(ranked, hinge, into, float(chance[best])) if hinge and kind == ranked[0][0] else Look(ranked)
+    return (
+        OpeningLook(ranked, hinge, into, float(chance[best]))
+        if hinge and kind == ranked[0][0]
+        else OpeningLook(ranked)
+    )
 
 
-def picture(place: Place, kinds: NDArray[np.uint8]) -> Picture:
+def picture(place: OpeningPlace, kinds: NDArray[np.uint8]) -> OpeningPicture:
     """The opening's picture (SEEN x ACROSS x ALONG cells, 0 to 1)."""
     start, end, span, _ = place
     run = (end - start) * (span[1] - span[0])
@@ -86,7 +90,7 @@ def picture(place: Place, kinds: NDArray[np.uint8]) -> Picture:
     return np.asarray(cells.max(axis=(2, 4)), np.float32)
 
 
-def profile(place: Place, kinds: NDArray[np.uint8]) -> Picture:
+def profile(place: OpeningPlace, kinds: NDArray[np.uint8]) -> OpeningPicture:
     """How much ink lies along the opening at each of DEPTHS (SEEN x DEPTHS, 0 to 1), from outside to inside."""
     start, end, span, diagonal = place
     run = (end - start) * (span[1] - span[0])
@@ -96,7 +100,7 @@ def profile(place: Place, kinds: NDArray[np.uint8]) -> Picture:
     return np.asarray(_ink(at, kinds).mean(axis=2), np.float32)
 
 
-def _ink(at: NDArray[np.float64], kinds: NDArray[np.uint8]) -> Picture:
+def _ink(at: NDArray[np.float64], kinds: NDArray[np.uint8]) -> OpeningPicture:
     """The ink of each of SEEN (0 to 1) at places (rows x columns x 2)."""
     maps = np.asarray(at, np.float32)
     drawn = {
@@ -112,7 +116,7 @@ def _places(low: float, high: float, cells: int) -> NDArray[np.float64]:
     return low + (high - low) * (np.arange(count) + 0.5) / count
 
 
-def chances(pictures: Picture, profiles: Picture) -> NDArray[np.float64]:
+def chances(pictures: OpeningPicture, profiles: OpeningPicture) -> NDArray[np.float64]:
     """The chance of each of CLASSES for pictures and profiles, one a row."""
     weights, bias = _weights()
     logits = np.hstack([pictures, profiles]).astype(np.float64) @ weights + bias

@@ -9,10 +9,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.reading.opening_kinds import Look, look_of
+from intake.reading.opening_kinds import OpeningLook, look_of
 from intake.reading.sorter import Ink, Sorted
 
-Span = tuple[float, float]
+_Span = tuple[float, float]
 
 _BINS = 240
 _ON = 0.014
@@ -29,8 +29,8 @@ _SHARE = 90
 class Opening:
     """An opening from `span[0]` to `span[1]` along its wall (0 to 1), and what it looks like."""
 
-    span: Span
-    look: Look
+    span: _Span
+    look: OpeningLook
 
     @property
     def kind(self) -> str:
@@ -67,9 +67,9 @@ def _beside(
     return np.asarray(share[ys, xs].max(axis=1))
 
 
-def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span]:
+def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[_Span]:
     edges = np.flatnonzero(np.diff(np.concatenate([[0], signs.astype(int), [0]])))
-    runs: list[Span] = []
+    runs: list[_Span] = []
     for low, high in zip(edges[::2] / _BINS, edges[1::2] / _BINS, strict=True):
         if runs and low - runs[-1][1] < broken:
             runs[-1] = (runs[-1][0], float(high))
@@ -78,12 +78,12 @@ def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[Span
     return [run for run in runs if run[1] - run[0] > shortest]
 
 
-def piece_of(span: Span, open_spans: Sequence[Span]) -> tuple[Span, bool]:
+def piece_of(span: _Span, open_spans: Sequence[_Span]) -> tuple[_Span, bool]:
     """The piece of a wall that `span` names, and whether it is an opening: the one that has most in common with it."""
     cuts = [0.0, *(edge for each in open_spans for edge in each), 1.0]
     pieces = [((a, b), i % 2 == 1) for i, (a, b) in enumerate(pairwise(cuts)) if b - a > 0.01]
 
-    def apart(piece: tuple[Span, bool]) -> float:
+    def apart(piece: tuple[_Span, bool]) -> float:
         (low, high), _ = piece
         return abs(low - span[0]) + abs(high - span[1])
 

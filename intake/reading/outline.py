@@ -23,7 +23,7 @@ from shapely.geometry.base import BaseGeometry
 from intake.reading.sorter import Ink, Sorted
 from intake.reading.strokes import Line, Segments, find_segments, gather, lengths, lying_on, without_arcs
 
-Point = NDArray[np.float64]
+PixelPoint = NDArray[np.float64]
 Corners = NDArray[np.float64]
 """n x 2 pixels of `Sorted.kinds`, clockwise on the page (y down)."""
 
@@ -224,7 +224,7 @@ def _corners(room: Polygon, drawing: Drawing) -> Corners:
     return straightened(points if area > 0 else points[::-1], lambda a, b: _too_short(a, b, drawing))
 
 
-def _too_short(a: Point, b: Point, drawing: Drawing) -> bool:
+def _too_short(a: PixelPoint, b: PixelPoint, drawing: Drawing) -> bool:
     """Whether a stretch of the outline is too short for a wall: a longer one counts where strokes run along it, so that
     the side of a window's box is none."""
     length = float(np.hypot(*(b - a)))
@@ -233,7 +233,7 @@ def _too_short(a: Point, b: Point, drawing: Drawing) -> bool:
     return length < _STEP * drawing.diagonal
 
 
-def straightened(corners: Corners, too_short: Callable[[Point, Point], bool]) -> Corners:
+def straightened(corners: Corners, too_short: Callable[[PixelPoint, PixelPoint], bool]) -> Corners:
     """The chain without walls that are too short, the shortest going first.
 
     Where such a wall parts two that run the same way (a step round a window's box), the two become one

@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LinearRing
 
-from intake.reading.outline import Corners, Point
+from intake.reading.outline import Corners, PixelPoint
 from intake.reading.sorter import Ink, Sorted
 
 _MOST_WALLS = 4
@@ -68,7 +68,7 @@ def _without(ring: Corners, gone: int, diagonal: float) -> Corners | None:
     return np.vstack([ring[:1], rest])
 
 
-def _unit(wall: tuple[Point, Point]) -> NDArray[np.float64]:
+def _unit(wall: tuple[PixelPoint, PixelPoint]) -> NDArray[np.float64]:
     run = wall[1] - wall[0]
     return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
 
@@ -110,11 +110,11 @@ def _diagonal(corners: Corners) -> float:
     return max(float(np.hypot(*np.ptp(corners, axis=0))), 1.0)
 
 
-def _places(a: Point, b: Point) -> NDArray[np.float64]:
+def _places(a: PixelPoint, b: PixelPoint) -> NDArray[np.float64]:
     return np.asarray(a + (b - a) * ((np.arange(_STEPS) + 0.5) / _STEPS)[:, None])
 
 
-def _inked(a: Point, b: Point, shares: NDArray[np.uint8], diagonal: float) -> NDArray[np.bool_]:
+def _inked(a: PixelPoint, b: PixelPoint, shares: NDArray[np.uint8], diagonal: float) -> NDArray[np.bool_]:
     """At which places along a wall there is ink of the shares."""
     run = b - a
     normal = np.array([-run[1], run[0]]) / max(float(np.hypot(*run)), 1e-9)

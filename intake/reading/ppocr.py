@@ -57,9 +57,6 @@ class PaddleReader:
     def read(self, crops: Sequence[Grey]) -> list[tuple[Alternative, ...]]:
         return [self.number(frames) for frames in self.frames(crops)]
 
-    def read_words(self, crops: Sequence[Grey]) -> list[Alternative]:
-        return [self.word(frames) for frames in self.frames(crops)]
-
     def word(self, frames: NDArray[np.float32]) -> Alternative:
         return Alternative(*greedy(frames, self._characters))
 

@@ -17,6 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
+from intake.reading.ctc import Sign
+from intake.reading.own import CropReading
 
 Grey = NDArray[np.uint8]
 T = TypeVar("T")
@@ -42,22 +44,37 @@ class CropReader(Protocol):
         ...
 
 
-class WordReader(Protocol):
-    """Reads crops with no limit on the characters, to tell words from numbers."""
+class FirstReader(CropReader, Protocol):
+    """Says as well how sure it is that a crop is no number, so that it can be asked first."""
 
-    def read_words(self, crops: Sequence[Grey]) -> list[Alternative]:
-        """One text a crop with its mean confidence; an empty text where nothing is written."""
+    def read_crops(self, crops: Sequence[Grey]) -> list[CropReading]: ...
+
+
+class WordReader(CropReader, Protocol):
+    """Shows what it sees frame by frame, with no limit on the characters: it tells words from numbers."""
+
+    def frames(self, crops: Sequence[Grey]) -> list[NDArray[np.float32]]:
+        """One time x characters array a crop."""
         ...
+
+    def word(self, frames: NDArray[np.float32]) -> Alternative: ...
+
+    def number(self, frames: NDArray[np.float32], signs: str | None = None) -> tuple[Alternative, ...]: ...
+
+    def belief(self, frames: NDArray[np.float32], signs: str) -> float: ...
+
+    def spell(self, frames: NDArray[np.float32]) -> list[Sign]: ...
 
 
 @dataclass(frozen=True)
 class Readers:
-    """What there is to read with, any of it or none. `missing` says in a sentence each what is not there and what that
-    costs."""
+    """What there is to read with, any of it or none: those in `crops` vote, `own` is asked first, `words` tells words
+    from numbers. `missing` says in a sentence each what is not there and what that costs."""
 
     crops: tuple[CropReader, ...]
     words: WordReader | None = None
     missing: tuple[str, ...] = ()
+    own: FirstReader | None = None
 
 
 class Attendance:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import parse_length
 from intake.model.measuring_sheet import BOX_MM, PLAN_MM, SHEET_BOXES, SheetBox, mark_corners_mm
 from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchOutline, SketchReading
+from intake.reading.acceptance import version
 from intake.reading.crops import CROP_HEIGHT, stretched
 from intake.reading.ink import flatten
 from intake.reading.readers import Grey, Readers
@@ -49,9 +50,10 @@ def read_page(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchR
     readers = readers or default_readers()
     turn = find_sheet(rgb)
     if turn is None:
-        return read_sketch(rgb, readers)
+        return replace(read_sketch(rgb, readers), version=version(), paper="own-paper")
     drawn = read_sketch(_only_the_plan(rgb, turn), readers)
-    return replace(drawn, numbers=(*drawn.numbers, *_boxes(rgb, turn, readers)))
+    numbers = (*drawn.numbers, *_boxes(rgb, turn, readers))
+    return replace(drawn, numbers=numbers, version=version(), paper="measuring-sheet")
 
 
 def read_measuring_sheet(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading | None:

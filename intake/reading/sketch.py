@@ -33,11 +33,11 @@ from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers
-from intake.reading.sorter import Meaning, Sorted, Sorter
+from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import Eyes, ReadText, height
+from intake.reading.texts import CropReaders, ReadText, height
+from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered
-from intake.reading.ways import with_doubts_of_ways
 from intake.reading.writing import read_writing
 
 
@@ -51,6 +51,7 @@ def default_readers() -> Readers:
     missing = []
     crops: list[CropReader] = []
     words: PaddleReader | None = None
+    own: OwnReader | None = None
     if (folder := weights_folder()) is None:
         missing.append(
             "PP-OCR is not installed (package rapidocr); words are not read, and fewer numbers are accepted."
@@ -59,7 +60,8 @@ def default_readers() -> Readers:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
     if all(path.exists() for path in MEMBERS):
-        crops.append(OwnReader())
+        own = OwnReader()
+        crops.append(own)
     else:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
     if RULE.exists() and rule() is None:
@@ -68,7 +70,7 @@ def default_readers() -> Readers:
         missing.append(why)
     elif len(crops) < 2:
         crops.append(TesseractReader())
-    return Readers(tuple(crops), words, tuple(missing))
+    return Readers(tuple(crops), words, tuple(missing), own)
 
 
 @lru_cache(maxsize=1)
@@ -96,20 +98,20 @@ def _read(rgb: NDArray[np.uint8], readers: Readers) -> SketchReading:
     return _nothing(_size(rgb), [seen]) if isinstance(seen, Finding) else reading_of(seen)
 
 
-def reading_of(seen: Look) -> SketchReading:
+def reading_of(seen: SketchLook) -> SketchReading:
     """What a look at a picture comes to once the sums are asked."""
     unit, numbers = read_numbers(seen.places, seen.walls)
     failed = [Finding("reader-missing", why) for why in seen.failed]
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
         return replace(_nothing(seen.size, [*failed, why]), words=seen.words)
     if seen.doubts:
-        numbers = tuple(replace(number, accepted=False) for number in numbers)
+        numbers = tuple(replace(number, accepted=False, eligible=False) for number in numbers)
     outline = SketchOutline(seen.walls, bool(seen.walls), seen.features)
     return SketchReading(*seen.size, unit, numbers, outline, (*failed, *seen.doubts), seen.words)
 
 
 @dataclass(frozen=True)
-class Look:
+class SketchLook:
     """What is seen on one picture before the sums are asked; everything in the picture's pixels. `size` is its width
     and height, `doubts` what speaks against taking its numbers without a person."""
 
@@ -125,19 +127,19 @@ class Look:
     """A sentence on each reader that failed on this picture."""
 
 
-def look_at(rgb: NDArray[np.uint8], readers: Readers) -> Look | Finding:
+def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     """Walls, openings, numbers in their places and words of a picture that is fit to read; a finding where its
     writing is too small."""
     page = page_of(rgb)
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
         return TINY
-    eyes = Eyes(readers.crops, readers.words if isinstance(readers.words, PaddleReader) else None)
+    eyes = CropReaders(readers.crops, readers.words, readers.own)
     texts = read_writing(page.flat, ink, eyes)
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []
     layout = laid_out(page, ink, texts)
-    return Look(
+    return SketchLook(
         _size(rgb),
         layout.walls,
         layout.features,
@@ -235,7 +237,7 @@ class _Desk:
         return Layout(walls, features, with_doubts_of_ways(of_the_plan(places, walls)))
 
 
-def _meaning(page: Page, ink: Sorted, box: Box) -> Meaning:
+def _meaning(page: Page, ink: Sorted, box: Box) -> SeenMeaning:
     """What the number in a box on the page measures, its stretch in the picture's pixels."""
     meaning = ink.meaning(box)
     start, end = page.in_picture(meaning.stretch)

@@ -62,7 +62,7 @@ class Ink(IntEnum):
 
 
 @dataclass(frozen=True)
-class Line:
+class WritingLine:
     """One line of writing: its box, starting at the writing's own top left, and how sure the network is."""
 
     box: Box
@@ -70,7 +70,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Meaning:
+class SeenMeaning:
     """What a number measures, by where it stands and what is drawn round it: the chance of each role (adding up to 1),
     the chance to be of a wall, and the ends of the stretch of wall that it is of, clockwise round the room.
 
@@ -98,12 +98,12 @@ class Sorted:
 
     kinds: NDArray[np.uint8]
     inside: NDArray[np.float32]
-    lines: tuple[Line, ...]
-    numbers: tuple[Line, ...]
+    lines: tuple[WritingLine, ...]
+    numbers: tuple[WritingLine, ...]
     scale: tuple[float, float]
     meanings: NDArray[np.float32]
 
-    def meaning(self, box: Box) -> Meaning:
+    def meaning(self, box: Box) -> SeenMeaning:
         """What the number in `box` measures; the box and the stretch in page pixels."""
         points = _within(np.asarray(box)) * np.asarray(self.scale)
         at = (points / STEP - 0.5).astype(np.float32)
@@ -120,7 +120,7 @@ class Sorted:
         by_role[Role.UNKNOWN] += float(more[ACROSS] + more[NOTHING])
         by_role[Role.OVERALL] += float(more[SEVERAL])
         across, several, nothing = (float(more[i]) for i in (ACROSS, SEVERAL, NOTHING))
-        return Meaning(by_role, float(told[len(ROLES)].mean()), (start, end), across, several, nothing)
+        return SeenMeaning(by_role, float(told[len(ROLES)].mean()), (start, end), across, several, nothing)
 
 
 class Sorter:
@@ -162,7 +162,7 @@ def fitted(page: Grey) -> Grey:
 
 def lines_of(
     core: NDArray[np.float32], way: NDArray[np.float32], scale: tuple[float, float]
-) -> tuple[Line, ...]:
+) -> tuple[WritingLine, ...]:
     """The lines of writing whose cores these are (chances, h x w), running along the unit vectors `way` (2 x h x w:
     x, y); boxes are divided by `scale`."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(
@@ -183,7 +183,7 @@ def lines_of(
         ys, xs = np.nonzero(part)
         corners = _grown(np.stack([xs + x, ys + y], axis=1).astype(np.float64), mean / np.hypot(*mean))
         a, b, c, d = ((float(p[0] / scale[0]), float(p[1] / scale[1])) for p in corners)
-        found.append(Line((a, b, c, d), float(chances.mean())))
+        found.append(WritingLine((a, b, c, d), float(chances.mean())))
     return tuple(found)
 
 

@@ -16,7 +16,15 @@ from intake.reading.letters import parted
 from intake.reading.own import NOTHING, CropReading, OwnReader
 from intake.reading.phrases import Piece, pieces
 from intake.reading.ppocr import PaddleReader
-from intake.reading.readers import LABELLED_SIGNS, NUMBER_SIGNS, Attendance, CropReader, Grey
+from intake.reading.readers import (
+    LABELLED_SIGNS,
+    NUMBER_SIGNS,
+    Attendance,
+    CropReader,
+    FirstReader,
+    Grey,
+    WordReader,
+)
 from intake.reading.tidy import Cutting
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
@@ -93,19 +101,19 @@ def height(box: Box) -> float:
     return min(float(np.hypot(*np.subtract(box[3], box[0]))), float(np.hypot(*np.subtract(box[1], box[0]))))
 
 
-class Eyes:
+class CropReaders:
     """The readers of crops at work together, any of which may be missing: the project's own is asked first, PP-OCR
     tells words from numbers and is a witness to every number, and all those in `voters` vote."""
 
     def __init__(
         self,
         voters: Sequence[CropReader],
-        paddle: PaddleReader | None = None,
+        paddle: WordReader | None = None,
+        own: FirstReader | None = None,
         feet: bool = False,
         attendance: Attendance | None = None,
     ) -> None:
-        self._voters, self._paddle, self.feet = tuple(voters), paddle, feet
-        self._own = next((reader for reader in voters if isinstance(reader, OwnReader)), None)
+        self._voters, self._paddle, self._own, self.feet = tuple(voters), paddle, own, feet
         self._attendance = attendance or Attendance()
 
     @property
@@ -113,10 +121,10 @@ class Eyes:
         """A sentence on each reader that failed."""
         return tuple(self._attendance.failed.values())
 
-    def for_feet(self) -> Eyes:
+    def for_feet(self) -> CropReaders:
         """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
         vote."""
-        return Eyes(self._voters, self._paddle, True, self._attendance)
+        return CropReaders(self._voters, self._paddle, self._own, True, self._attendance)
 
     def glance(self, cuttings: Sequence[Cutting]) -> list[CropReading]:
         """What the project's own recogniser alone says of each cutting, which is quickly asked."""
@@ -200,7 +208,8 @@ class Eyes:
             word, signs = self._paddle.word(frames), _signs(parts, own, line)
             beliefs.append(self._paddle.belief(frames, signs))
             if self._paddle in self._voters and not (self.feet and self._own):
-                votes.append((self._paddle.name, bodies(self._paddle.number(frames, signs))))
+                said = bodies(self._paddle.number(frames, signs))
+                votes.append((self._paddle.name, _lettered(said, word)))
         if self._own is not None and self._own.name not in self._attendance.failed:
             chance = 1 - own.not_a_number
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
@@ -233,6 +242,23 @@ def _signs(parts: Sequence[Piece], own: CropReading, line: bool) -> str:
     spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
     spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
     return LABELLED_SIGNS if any(_UNITED.search(text) for text in spelled) else NUMBER_SIGNS
+
+
+def _lettered(said: Sequence[Alternative], word: Alternative) -> tuple[Alternative, ...]:
+    """PP-OCR's list for a number where its free reading sees a letter before it: "L 43" is no 143, which it says when
+    it may say digits only."""
+    found = _LETTERED.match(word.text)
+    if found is None or word.confidence < _SURE_LETTER:
+        return tuple(said)
+    body = Alternative(found[1], word.confidence)
+    others = [a for a in said if a.text != body.text]
+    return (body, *_scaled(others, 1.0 - word.confidence))
+
+
+_LETTERED = re.compile(r"(?:[A-HJ-NP-RT-Y] |L ?)(\d{1,4}(?:[.,]\d)?)\Z")
+"""One letter that is hardly a digit (not I, O, S, Z) before a number, with a space: "B3.5" may be 13.5, "B 42.5" is not
+(5 of 5 on validation sheets; 5 of 10 without a space)."""
+_SURE_LETTER = 0.85
 
 
 def _is_labelled(text: ReadText) -> bool:

@@ -20,7 +20,7 @@ from intake.reading.crops import turned
 from intake.reading.phrases import sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
-from intake.reading.texts import Eyes, ReadText, height
+from intake.reading.texts import CropReaders, ReadText, height
 from intake.reading.tidy import Cutting, reaches, tidy, writing_alone
 from intake.reading.unclaimed import unclaimed
 
@@ -44,7 +44,7 @@ _FEET_NEAR = 1.2
 """How near, in heights, inches stand to their feet: a blank parts "2ft 7"."""
 
 
-def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
+def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     """Every text on the page, each the right way up; numbers carry the words of their line as `label`."""
     page = writing_alone(flat, ink)
     cuttings = [tidy(page, box) for box in (*(line.box for line in ink.numbers), *unclaimed(ink))]
@@ -52,7 +52,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: Eyes) -> list[ReadText]:
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
-    numbers = _parted(page, _righted(page, _uncut(page, numbers, eyes), eyes), eyes)
+    numbers = _parted(page, _turned_upright(page, _uncut(page, numbers, eyes), eyes), eyes)
     numbers = _grown(page, _joined(page, numbers, eyes), eyes)
     open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
@@ -68,7 +68,7 @@ def _in_feet(texts: Sequence[ReadText]) -> bool:
     return sum(bool(_FEET.search(text)) for text in firsts) > _MOSTLY * len(firsts) > 0
 
 
-def _uncut(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
     short = [text for text in texts if text.own.cut > 0.2]
     again = eyes.look([tidy(page, _longer(text.cutting.found, 0.6, 0.6)) for text in short])
@@ -78,7 +78,7 @@ def _uncut(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
     return [better.get(id(text), text) for text in texts]
 
 
-def _righted(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to lie another way turned; the best other way is the `rival`."""
     ways = [(t, q) for t in texts if (q := int(np.argmax(t.own.turns))) and t.own.turns[q] > 0.5]
     again = eyes.look([tidy(page, turned(t.cutting.found, q)) for t, q in ways])
@@ -91,13 +91,13 @@ def _likelier(text: ReadText, other: ReadText) -> ReadText:
     return replace(better, rival=worse.strength)
 
 
-def _parted(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+def _parted(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that hold several parts cut into their numbers."""
     mixed = [t for t in texts if len(t.parts) > 1 and any(p.number for p in t.parts)]
     return [text for text in texts if text not in mixed] + eyes.look(_numbers_in(page, mixed))
 
 
-def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, with close neighbours on one line made one where they read as one number."""
     near = _FEET_NEAR if eyes.feet else _NEAR
     pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b, near)]
@@ -111,7 +111,7 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]
     return [text for text in texts if id(text) not in gone] + new
 
 
-def _grown(page: Grey, texts: Sequence[ReadText], eyes: Eyes) -> list[ReadText]:
+def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those beside which more signs stand close read in longer boxes as well, and taken so where that is one
     number with more digits: the first 1 of 1190 may look like no digit to the sorter."""
     longer = [(text, tidy(page, box)) for text in texts for box in _reaching(page, text.box)]
@@ -205,7 +205,7 @@ def _numbers_in(page: Grey, texts: Sequence[ReadText]) -> list[Cutting]:
 
 
 def _overlooked(
-    page: Grey, words: Sequence[ReadText], numbers: Sequence[ReadText], eyes: Eyes
+    page: Grey, words: Sequence[ReadText], numbers: Sequence[ReadText], eyes: CropReaders
 ) -> list[ReadText]:
     """Numbers that were read within lines of words although no number was found there."""
     parts = _numbers_in(page, words)

@@ -21,6 +21,9 @@ class Account:
     role: str
     made_at: datetime
     closed_at: datetime | None
+    email: str = ""
+    notices: str = ""
+    """Of which jobs that need them they are told by mail (intake.store.notices)."""
 
     @property
     def is_owner(self) -> bool:
@@ -161,7 +164,7 @@ class Accounts:
 
     def delete(self, account_id: int) -> None:
         """Delete an account with its sessions and links."""
-        for table in (t.sessions, t.sign_in_links):
+        for table in (t.sessions, t.sign_in_links, t.notices):
             self.db.execute(delete(table).where(table.c.account == account_id))
         self.db.execute(delete(t.accounts).where(t.accounts.c.id == account_id))
 

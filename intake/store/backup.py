@@ -48,7 +48,7 @@ class NotRestorable(IntakeError):
 
 
 @dataclass(frozen=True)
-class Contents:
+class BackupContents:
     """What a backup holds. `missing`: files that the database names and that were not there."""
 
     format: int
@@ -61,7 +61,7 @@ class Contents:
     """The pictures lie in the store that `pictures_url` names, which needs a backup of its own."""
 
 
-def write_backup(store: Store, out: Path, now: datetime, with_files: bool = True) -> Contents:
+def write_backup(store: Store, out: Path, now: datetime, with_files: bool = True) -> BackupContents:
     """Write a backup to `out`, whole or not at all, for its owner alone to read. Raises StoreFull."""
     part = out.with_name(out.name + ".part")
     try:
@@ -84,7 +84,7 @@ def write_backup(store: Store, out: Path, now: datetime, with_files: bool = True
 
 def _write(
     file: IO[bytes], store: Store, copied: Path, step: str, now: datetime, with_files: bool
-) -> Contents:
+) -> BackupContents:
     """Pictures are compressed already, and the rest is small beside them: nothing is compressed."""
     with zipfile.ZipFile(file, "w", zipfile.ZIP_STORED, allowZip64=True) as archive:
         archive.write(copied, DATABASE)
@@ -98,7 +98,7 @@ def _write(
                 archive.write(path, path.relative_to(store.folder).as_posix())
             except FileNotFoundError:
                 missing += 1
-        contents = Contents(
+        contents = BackupContents(
             FORMAT, step, now, _count(copied), len(named) - missing, missing, store.files.elsewhere
         )
         plain = asdict(contents) | {"taken_at": rfc3339(now)}
@@ -122,12 +122,12 @@ def _count(copied: Path) -> int:
         return int(db.execute(text("SELECT count(*) FROM messages")).scalar_one())
 
 
-def read_contents(backup: Path) -> Contents:
+def read_contents(backup: Path) -> BackupContents:
     """What a backup says it holds. Raises NotFound, and NotRestorable where it is none or not whole."""
     try:
         with zipfile.ZipFile(backup) as archive:
             said: dict[str, Any] = json.loads(archive.read(CONTENTS))
-        contents = Contents(**said | {"taken_at": datetime.fromisoformat(said["taken_at"])})
+        contents = BackupContents(**said | {"taken_at": datetime.fromisoformat(said["taken_at"])})
     except OSError as error:
         raise NotFound(f"{backup} cannot be opened: {error.strerror}", "Name a backup file") from error
     except (zipfile.BadZipFile, KeyError, ValueError, TypeError) as error:
@@ -137,7 +137,7 @@ def read_contents(backup: Path) -> Contents:
     return contents
 
 
-def restore(backup: Path, url: str, folder: Path, now: datetime) -> Contents:
+def restore(backup: Path, url: str, folder: Path, now: datetime) -> BackupContents:
     """Put a backup into a place that has no database yet. The database comes last, already marked as restored: from its
     first moment it sends nothing until somebody reconciles it. Broken off at any point, it can be repeated.
 

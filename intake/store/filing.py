@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from sqlalchemy import Connection, delete, select, update
 
+from intake.model.word import Word
 from intake.store import schema as t
-from intake.store.jobs import Decision
+from intake.store.jobs import Decision, decision_of
 
 
 class Filing:
@@ -18,7 +19,7 @@ class Filing:
 
     def decision(self, decision_id: int) -> Decision | None:
         row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).first()
-        return Decision(*row) if row is not None else None
+        return decision_of(row) if row is not None else None
 
     def pictures(self, messages: Sequence[str]) -> list[str]:
         """The ids of the pictures of messages."""
@@ -27,18 +28,15 @@ class Filing:
 
     def on_pictures(self, job: str, pictures: Sequence[str]) -> list[int]:
         """A job's decisions about certain pictures and the numbers on them."""
-        wanted = set(pictures)
-        query = select(t.decisions.c.id, t.decisions.c.target).where(
-            t.decisions.c.job == job, t.decisions.c.kind.in_(("reading", "added", "height", "subject"))
-        )
-        return [key for key, target in self.db.execute(query) if _picture(target) in wanted]
+        return [d.id for d in self._of(job) if d.word.picture in set(pictures)]
 
-    def on_the_room(self, job: str, kinds: Sequence[str]) -> list[int]:
+    def on_the_room(self, job: str, kinds: tuple[type[Word], ...]) -> list[int]:
         """A job's decisions of certain kinds that are on no picture."""
-        query = select(t.decisions.c.id, t.decisions.c.target).where(
-            t.decisions.c.job == job, t.decisions.c.kind.in_(kinds)
-        )
-        return [key for key, target in self.db.execute(query) if "#" not in target]
+        return [d.id for d in self._of(job) if isinstance(d.word, kinds) and not d.word.picture]
+
+    def _of(self, job: str) -> list[Decision]:
+        query = select(t.decisions).filter_by(job=job).order_by(t.decisions.c.id)
+        return [decision_of(row) for row in self.db.execute(query)]
 
     def carry(self, decisions: Sequence[int], job: str) -> None:
         """Let decisions belong to another job."""
@@ -52,8 +50,3 @@ class Filing:
         """Set the jobs that each message (by SHA-256) may belong to as well."""
         for sha256, others in offers.items():
             self.db.execute(update(t.messages).filter_by(sha256=sha256).values(offers=list(others)))
-
-
-def _picture(target: str) -> str:
-    """The picture that a decision is on: its target is "picture", "picture#number" or "height picture#number"."""
-    return target.rpartition(" ")[2].partition("#")[0]

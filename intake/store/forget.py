@@ -21,7 +21,7 @@ _BLANK: dict[str, Any] = {
     **dict.fromkeys(
         ("via", "topic", "subject", "own_words", "answering", "answering_rule", "answering_why"), ""
     ),
-    **dict.fromkeys(("job", "at", "sent_at", "claimed_by", "claimed_until")),
+    **dict.fromkeys(("job", "at", "sent_at", "claimed_by", "claimed_until", "thread")),
     **{"offers": [], "recipients": [], "named": [], "room": "unknown", "state": ERASED, "fixed": False},
 }
 
@@ -101,6 +101,23 @@ class Forget:
             tuple(jobs), tuple(sorted(addresses)), tuple(messages), tuple(sorted(pictures)), tuple(letters)
         )
 
+    def _leave_others_jobs(self, held: Holdings) -> None:
+        """In the jobs of others: the lines about these messages, the address, and what was written to it."""
+        m = t.messages.c
+        query = select(m.job, m.at).where(
+            m.sha256.in_(held.messages), m.job.is_not(None), m.job.not_in(held.jobs)
+        )
+        wrote = self.db.execute(query).all()
+        others = {row.job for row in wrote}
+        for job, at in wrote:
+            self._drop(t.events, (t.events.c.job == job) & (t.events.c.at == at))
+        for table, address in (
+            (t.job_addresses, t.job_addresses.c.email),
+            (t.letters, t.letters.c.recipient),
+        ):
+            self._drop(table, table.c.job.in_(others) & address.in_(held.addresses))
+        self.db.execute(update(t.jobs).where(t.jobs.c.id.in_(others)).values(changed=t.jobs.c.changed + 1))
+
     def set_aside(self) -> list[str]:
         """Messages that nobody could read: whose they are, only their bytes tell."""
         return self._column(select(t.messages.c.sha256).where(t.messages.c.state == "set-aside"))
@@ -116,14 +133,28 @@ class Forget:
         """Delete it all, and note that it happened and how much it was."""
         if self.db.dialect.name == "sqlite":
             self.db.exec_driver_sql("PRAGMA secure_delete=ON")
+        self._drop(t.looks, t.looks.c.spot_check.in_(_checks_on(held.pictures)))
+        self._drop(t.looks, t.looks.c.during.in_(held.jobs))
+        self._drop(t.spot_checks, t.spot_checks.c.picture.in_(held.pictures))
+        self._drop(t.lots, t.lots.c.picture.in_(held.pictures))
         self._drop(t.readings, t.readings.c.picture.in_(held.pictures))
         self._drop(t.pictures, t.pictures.c.message.in_(held.messages))
         self._drop(t.message_ids, t.message_ids.c.sha256.in_(held.messages))
+        self._leave_others_jobs(held)
         blank = _BLANK | {"received_at": now, "purged_at": now}
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(held.messages)).values(**blank))
         lost = t.lost_letters.c
         self._drop(t.lost_letters, or_(lost.job.in_(held.jobs), lost.recipient.in_(held.addresses)))
-        for table in (t.panoramas, t.items, t.decisions, t.events, t.letters, t.job_addresses):
+        for table in (
+            t.panoramas,
+            t.tallies,
+            t.items,
+            t.decisions,
+            t.events,
+            t.letters,
+            t.job_addresses,
+            t.notices,
+        ):
             self._drop(table, table.c.job.in_(held.jobs))
         self._drop(t.audit, t.audit.c.about.in_(held.jobs))
         self._drop(t.jobs, t.jobs.c.id.in_(held.jobs))
@@ -143,3 +174,7 @@ class Forget:
 
     def _column(self, query: Any) -> list[str]:
         return [value for (value,) in self.db.execute(query)]
+
+
+def _checks_on(pictures: Collection[str]) -> Any:
+    return select(t.spot_checks.c.id).where(t.spot_checks.c.picture.in_(pictures))

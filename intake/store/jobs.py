@@ -9,14 +9,16 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, select, update
 
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.checklist import Checklist, ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
 from intake.model.need import Need
+from intake.model.word import Way, Word
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import claim_next, insert_new
 from intake.store.folding import job_search
+from intake.store.records import NEED, STANDING, KeptStanding, Record
+from intake.store.words import WordRow, from_row, to_row
 
 _CHANGED = (t.jobs.c.examined < t.jobs.c.changed) & t.jobs.c.merged_into.is_(None)
 
@@ -54,17 +56,22 @@ SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
 @dataclass(frozen=True)
 class Decision:
-    """Something a person decided. `value` is plain JSON; its shape belongs to the kind."""
+    """A word of the desk as it is kept; `undone_by` says who took it back, None where it stands."""
 
     id: int
     job: str
     kind: str
-    target: str
-    value: Any
+    word: Word
     by: str
     at: datetime
     undone_by: str | None = None
     undone_at: datetime | None = None
+
+
+def decision_of(row: Row[Any]) -> Decision:
+    trail = {"by": row.by, "at": row.at, "way": Way.DESK, "id": row.id}
+    word = from_row(WordRow(row.kind, row.target, row.value), trail)
+    return Decision(row.id, row.job, row.kind, word, row.by, row.at, row.undone_by, row.undone_at)
 
 
 class Jobs:
@@ -136,9 +143,6 @@ class Jobs:
         """Move `last_message_at` forward, never back."""
         self.db.execute(_LATER, {"_id": job_id, "last_message_at_": at, "last_message_at": at})
 
-    def stopped_because(self, job_id: str) -> str:
-        return self.db.execute(select(t.jobs.c.stopped_because).filter_by(id=job_id)).scalar() or ""
-
     def touch(self, job_id: str) -> None:
         """The job's material changed: it is to be examined (again)."""
         self.db.execute(_TOUCH, {"_id": job_id})
@@ -188,7 +192,7 @@ class Jobs:
         """Replace where every item of a job stands, and the counts that the list of jobs shows."""
         self.db.execute(delete(t.items).where(t.items.c.job == job_id))
         rows = [
-            {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": to_plain(s)}
+            {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": _standing_record(s)}
             for n, s in enumerate(standings)
         ]
         if rows:
@@ -196,18 +200,25 @@ class Jobs:
         settled = sum(s.state in SETTLED for s in standings)
         self.change(job_id, items_wanted=len(standings), items_settled=settled)
 
-    def standings(self, job_id: str) -> tuple[ItemStanding, ...]:
-        query = select(t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
-        return tuple(from_plain(ItemStanding, body) for (body,) in self.db.execute(query))
+    def standings(self, job_id: str, checklist: Checklist) -> tuple[ItemStanding, ...]:
+        """Where the items of the job's checklist stand; one that the checklist no longer has is left out."""
+        query = select(t.items.c.item, t.items.c.body).filter_by(job=job_id).order_by(t.items.c.position)
+        found = ((checklist.item(item), STANDING.read(body)) for item, body in self.db.execute(query))
+        return tuple(ItemStanding(i, s.state, s.evidence, s.reason) for i, s in found if i is not None)
+
+    def item_states(self, job_id: str) -> dict[str, ItemState]:
+        """The state of every item, in the checklist's order."""
+        query = select(t.items.c.item, t.items.c.state).filter_by(job=job_id).order_by(t.items.c.position)
+        return {item: ItemState(state) for item, state in self.db.execute(query)}
 
     def set_needs(self, job_id: str, needs: Sequence[Need]) -> None:
         """Replace what waits for a person in a job."""
-        self.change(job_id, needs=to_plain(needs))
+        self.change(job_id, needs=[NEED.write(need) for need in needs])
 
     def needs(self, job_id: str) -> tuple[Need, ...]:
         """What waits for a person in a job, most urgent first."""
         found = self.db.execute(select(t.jobs.c.needs).filter_by(id=job_id)).scalar() or []
-        return tuple(from_plain(Need, need) for need in found)
+        return tuple(NEED.read(need) for need in found)
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
@@ -217,14 +228,13 @@ class Jobs:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)
         return tuple(Event(row.at, row.kind, row.text, row.by) for row in self.db.execute(query))
 
-    def decide(self, job_id: str, kind: str, target: str, value: Any, by: str, at: datetime) -> int:
-        """Keep one decision of a person; returns its id."""
+    def decide(self, job_id: str, word: Word) -> int:
+        """Keep one word of the desk, which says who and when; returns its id."""
+        assert word.at is not None
         self.touch(job_id)
-        done = self.db.execute(
-            insert(t.decisions).values(
-                job=job_id, kind=kind, target=target, value=to_plain(value), by=by, at=at
-            )
-        )
+        row = to_row(word)
+        values = {"kind": row.kind, "target": row.target, "value": row.value}
+        done = self.db.execute(insert(t.decisions).values(job=job_id, by=word.by, at=word.at, **values))
         key = done.inserted_primary_key
         assert key is not None
         return int(key[0])
@@ -240,16 +250,18 @@ class Jobs:
             return None
         row = self.db.execute(select(t.decisions).filter_by(id=decision_id)).one()
         self.touch(row.job)
-        return Decision(*row)
+        return decision_of(row)
 
-    def decisions(self, job_id: str, kind: str | None = None, undone: bool = False) -> list[Decision]:
+    def decisions(self, job_id: str, undone: bool = False) -> list[Decision]:
         """A job's decisions in order; those undone only where asked for."""
         query = select(t.decisions).filter_by(job=job_id).order_by(t.decisions.c.id)
-        if kind:
-            query = query.filter_by(kind=kind)
         if not undone:
             query = query.where(t.decisions.c.undone_at.is_(None))
-        return [Decision(*row) for row in self.db.execute(query)]
+        return [decision_of(row) for row in self.db.execute(query)]
+
+    def words(self, job_id: str) -> tuple[Word, ...]:
+        """What was said of a job at the desk and stands, in order."""
+        return tuple(decision.word for decision in self.decisions(job_id))
 
     def in_state(self, state: JobState) -> list[str]:
         query = select(t.jobs.c.id).where(t.jobs.c.merged_into.is_(None), t.jobs.c.state == state)
@@ -259,3 +271,7 @@ class Jobs:
         return self.db.execute(
             select(func.count()).select_from(t.jobs).where(t.jobs.c.merged_into.is_(None))
         ).scalar_one()
+
+
+def _standing_record(standing: ItemStanding) -> Record:
+    return STANDING.write(KeptStanding(standing.state, standing.evidence, standing.reason))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, and_, func, or_, select, tuple_, update
 
-from intake.model.letter import Letter, LetterState
+from intake.model.letter import LetterState
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
+from intake.store.records import LETTER
 
 PICTURES, WORDS, LETTERS = "pictures", "words", "letters"
 _GONE = (LetterState.SENT, LetterState.FAILED, LetterState.SUPERSEDED)
@@ -63,7 +64,7 @@ class Keeping:
     def _blank_letter(self, letter: int) -> None:
         """That it went, to whom and when stays: a restored database is told by it."""
         found = t.letters.c.id == letter
-        body = from_plain(Letter, self.db.execute(select(t.letters.c.body).where(found)).scalar_one())
-        plain = to_plain(body) | {"asks": [], "thanks": "", "subject": "", "cautions": []}
-        blank = {"text": "", "html": "", "raw": b"", "subject": "", "body": plain}
+        body = LETTER.read(self.db.execute(select(t.letters.c.body).where(found)).scalar_one())
+        bare = LETTER.write(replace(body, asks=(), thanks="", subject="", cautions=()))
+        blank = {"text": "", "html": "", "raw": b"", "subject": "", "body": bare}
         self.db.execute(update(t.letters).where(found).values(**blank))

@@ -10,10 +10,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
-from intake.model.letter import Letter, LetterState
+from intake.model.letter import OF_THE_DESK, OWN, Letter, LetterState
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
 from intake.store.claims import insert_new
+from intake.store.records import LETTER
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
@@ -58,6 +58,16 @@ class KeptLetter:
     edited: bool
     bounced_at: datetime | None
 
+    @property
+    def by_desk(self) -> bool:
+        """A designer had it written; no examination replaces it."""
+        return self.kind in OF_THE_DESK
+
+    @property
+    def beside(self) -> bool:
+        """It asks for nothing: what the job wants of its customer is as if it had never been written."""
+        return self.by_desk and not (self.kind == OWN and self.letter.asks)
+
 
 @dataclass(frozen=True)
 class LostLetter:
@@ -93,13 +103,11 @@ class Letters:
         return (self.db.execute(query).scalar() or 0) + 1
 
     def queue(self, written: Written, state: LetterState, at: datetime) -> int:
-        """Queue one letter; an earlier letter of the job that has not gone out is superseded."""
+        """Queue one letter; an earlier letter of the job that has not gone out is superseded, but for those of the
+        desk's own, which supersede none either."""
         letter = written.letter
-        self.db.execute(
-            update(t.letters)
-            .where(t.letters.c.job == letter.job, t.letters.c.state.in_(WAITING))
-            .values(state=LetterState.SUPERSEDED)
-        )
+        if letter.kind not in OF_THE_DESK:
+            self.withdraw(letter.job, but_of_desk=True)
         done = self.db.execute(
             insert(t.letters).values(
                 job=letter.job,
@@ -112,7 +120,7 @@ class Letters:
                 message_id=written.message_id,
                 in_reply_to=letter.in_reply_to,
                 asks=list(letter.items),
-                body=to_plain(letter),
+                body=LETTER.write(letter),
                 text=written.text,
                 html=written.html,
                 raw=written.raw,
@@ -125,13 +133,12 @@ class Letters:
         assert key is not None
         return int(key[0])
 
-    def withdraw(self, job: str) -> int:
+    def withdraw(self, job: str, but_of_desk: bool = False) -> int:
         """Supersede what has not gone out; returns how many letters that were."""
-        changed = self.db.execute(
-            update(t.letters)
-            .where(t.letters.c.job == job, t.letters.c.state.in_(WAITING))
-            .values(state=LetterState.SUPERSEDED)
-        )
+        which = (t.letters.c.job == job) & t.letters.c.state.in_(WAITING)
+        if but_of_desk:
+            which &= t.letters.c.kind.not_in(OF_THE_DESK)
+        changed = self.db.execute(update(t.letters).where(which).values(state=LetterState.SUPERSEDED))
         return changed.rowcount
 
     def get(self, letter_id: int) -> KeptLetter | None:
@@ -327,7 +334,7 @@ def _letter(row: Row[Any]) -> KeptLetter:
         message_id=row.message_id,
         in_reply_to=row.in_reply_to,
         asks=tuple(row.asks),
-        letter=from_plain(Letter, row.body),
+        letter=LETTER.read(row.body),
         text=row.text,
         html=row.html,
         raw=row.raw,

@@ -25,7 +25,7 @@ from sqlalchemy import (
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
-from intake.model.letter import LetterState
+from intake.model.letter import OF_THE_DESK, LetterState
 from intake.store import schema as t
 from intake.store.folding import folded
 from intake.store.letters import WAITING
@@ -46,6 +46,10 @@ class Wanted:
     room: RoomKind | None = None
     lacking: str = ""
     words: str = ""
+    designer: str | None = None
+    """The account that they are assigned to, "" for nobody; None: whoever."""
+    unarchived: bool = False
+    """Without those that are done with."""
     waiting: bool | None = None
     """Whether something in it waits for a person; None: either."""
     need: str = ""
@@ -75,6 +79,7 @@ class JobLine:
     """Since when it could not be examined for a fault of ours."""
     needs: tuple[tuple[str, str], ...] = ()
     """What waits for a person: (kind, the customer's words)."""
+    designer: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,11 +122,11 @@ class Lists:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def counts(self) -> Mapping[JobState, int]:
-        """How many jobs are in each state; those merged away do not count."""
+    def counts(self, designer: str | None = None) -> Mapping[JobState, int]:
+        """How many jobs (of one designer, or "" nobody's) are in each state; those merged away do not count."""
         query = (
             select(t.jobs.c.state, func.count())
-            .where(t.jobs.c.merged_into.is_(None))
+            .where(t.jobs.c.merged_into.is_(None), *_conditions(Wanted(designer=designer)))
             .group_by(t.jobs.c.state)
         )
         found = {JobState(state): n for state, n in self.db.execute(query)}
@@ -215,6 +220,7 @@ class Lists:
         query = (
             select(c.job, c.state, c.held_because, c.sent_at, c.decided_at)
             .where(c.job.in_(ids), c.state != LetterState.SUPERSEDED)
+            .where(c.kind.not_in(OF_THE_DESK) | c.state.in_((*WAITING, LetterState.FAILED)))
             .order_by(c.job, c.id)
         )
         row: Any
@@ -259,14 +265,21 @@ class Lists:
         )
 
     def waiting_letter(self, job: str) -> int | None:
-        """The letter of a job that has not gone out, if there is one."""
+        """The follow-up of a job that has not gone out, if there is one."""
         query = (
             select(t.letters.c.id)
             .where(t.letters.c.job == job, t.letters.c.state.in_(WAITING))
+            .where(t.letters.c.kind.not_in(OF_THE_DESK))
             .order_by(t.letters.c.id.desc())
             .limit(1)
         )
         return self.db.execute(query).scalar()
+
+    def letters_of_desk(self, job: str) -> list[int]:
+        """The letters of the desk's own that have not gone out, in order."""
+        c = t.letters.c
+        query = select(c.id).where(c.job == job, c.state.in_(WAITING), c.kind.in_(OF_THE_DESK))
+        return [key for (key,) in self.db.execute(query.order_by(c.id))]
 
     def merged_into(self, job: str) -> tuple[str, ...]:
         """The jobs that were merged into this one."""
@@ -284,8 +297,12 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     found: list[ColumnElement[bool]] = []
     if wanted.state is not None:
         found.append(t.jobs.c.state == wanted.state)
+    elif wanted.unarchived:
+        found.append(t.jobs.c.state != JobState.ARCHIVED)
     if wanted.room is not None:
         found.append(t.jobs.c.room == wanted.room)
+    if wanted.designer is not None:
+        found.append(t.jobs.c.designer == wanted.designer)
     if wanted.waiting is not None:
         nothing = cast(t.jobs.c.needs, Text) == "[]"
         found.append(not_(nothing) if wanted.waiting else nothing)
@@ -328,4 +345,5 @@ def _line(row: Row[Any], found: _Found) -> JobLine:
         handed_at=found.handed.get(row.id),
         failed_at=row.failed_at,
         needs=tuple((need["kind"], need["text"]) for need in row.needs),
+        designer=row.designer,
     )

@@ -9,13 +9,14 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, bindparam, exists, func, or_, select, update
 
-from intake.model.answering import Standing
+from intake.model.answering import Answering, Standing, Thread
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
 from intake.model.message import Locator, Message
 from intake.store import schema as t
 from intake.store.claims import claim_next, insert_new
+from intake.store.records import THREAD
 
 # Made once: making a query anew costs several times what SQLite takes to answer it.
 _CHANGE = update(t.messages).where(t.messages.c.sha256 == bindparam("_sha256"))
@@ -46,7 +47,12 @@ def _past(before: datetime) -> Select[Any]:
     return (
         select(m.sha256)
         .outerjoin(t.jobs, j.id == m.job)
-        .where(func.coalesce(j.last_message_at, m.received_at) < before, m.state != "kept", _HAS_ORIGINAL)
+        .where(
+            func.coalesce(j.last_message_at, m.received_at) < before,
+            m.received_at < before,  # the date of a job's mail is its writers' own word
+            m.state != "kept",
+            _HAS_ORIGINAL,
+        )
     )
 
 
@@ -84,6 +90,15 @@ class KeptMessage:
     via: str
     vouched: bool
     """Our mail server, or a designer who put it there, vouches for who wrote it."""
+    thread: Thread | None
+    """What a letter in answer to it needs; None where an older version filed it."""
+    heard: bool = True
+    """The job's customer, or somebody whom the customer brought in, wrote it; told only among the job's messages."""
+
+    @property
+    def put_here(self) -> bool:
+        """A designer put it into its job."""
+        return put_by_a_person(self.placed_by, self.rule)
 
     @property
     def automatic(self) -> bool:
@@ -93,17 +108,21 @@ class KeptMessage:
     @property
     def counts(self) -> bool:
         """Whether what it says and shows is evidence."""
-        return self.vouched and not self.automatic
+        return self.vouched and self.heard and not self.automatic
+
+
+def put_by_a_person(by: str, rule: str) -> bool:
+    return by != "intake" and rule in ("placed", "merged")
 
 
 def by_machine(answering: str, rule: str) -> bool:
     """What the rules on answering said of a machine's mail, or of nobody's."""
-    return answering == "never" and rule != "unwritable"
+    return answering == Answering.NEVER and rule != "unwritable"
 
 
 def is_vouched(row: Row[Any]) -> bool:
     """By our mail server, or by the designer who put it where it lies."""
-    return bool(row.vouched) or (row.placed_by != "intake" and row.rule in ("placed", "merged"))
+    return bool(row.vouched) or put_by_a_person(row.placed_by, row.rule)
 
 
 class Messages:
@@ -191,7 +210,9 @@ class Messages:
     def set_aside(self, sha256: str, why: str) -> None:
         self._change(sha256, state="set-aside", why=why, claimed_by=None, claimed_until=None)
 
-    def file_in(self, message: Message, card: Card, placement: Placement, standing: Standing) -> None:
+    def file_in(
+        self, message: Message, card: Card, placement: Placement, standing: Standing, thread: Thread
+    ) -> None:
         """Put a message into its job (or apart, where it belongs to none), with the reason.
 
         A Message-ID that other bytes bear already is not this message's key: ids are reused and forged.
@@ -222,6 +243,7 @@ class Messages:
             named=list(card.named),
             at=card.at,
             vouched=card.vouched,
+            thread=THREAD.write(thread),
             claimed_by=None,
             claimed_until=None,
         )
@@ -254,6 +276,10 @@ class Messages:
             state="filed" if job else "apart",
         )
 
+    def keep_thread(self, sha256: str, thread: Thread) -> None:
+        """What a letter in answer to a message needs, where an older version filed it without."""
+        self._change(sha256, thread=THREAD.write(thread))
+
     def vouch(self, sha256: str, vouched: bool) -> None:
         """A designer's word on who wrote a message, or that word taken back."""
         self._change(sha256, vouched=vouched)
@@ -280,6 +306,7 @@ class Messages:
 
 
 def _message(row: Row[Any]) -> KeptMessage:
-    values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__}
+    values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__ if name != "heard"}
     values |= {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": row.at or row.received_at}
-    return KeptMessage(**values | {"vouched": is_vouched(row)})
+    values |= {"vouched": is_vouched(row), "thread": None if row.thread is None else THREAD.read(row.thread)}
+    return KeptMessage(**values)

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, delete, insert, select, update
 from intake.model.picture import Panorama, Picture
 from intake.model.reading import SketchReading
 from intake.store import schema as t
-from intake.store.as_json import from_plain, to_plain
+from intake.store.records import PANORAMA, PICTURE, READING
 
 _FORGET = delete(t.pictures).where(t.pictures.c.message == bindparam("message"))
 
@@ -38,7 +38,7 @@ class Pictures:
                 "id": kept.picture.id,
                 "message": sha256,
                 "position": position,
-                "body": to_plain(kept.picture),
+                "body": PICTURE.write(kept.picture),
                 "display_file": kept.display_file,
                 "reading_file": kept.reading_file,
             }
@@ -56,7 +56,7 @@ class Pictures:
             .where(t.messages.c.job == job_id)
             .order_by(t.messages.c.at, t.messages.c.sha256, t.pictures.c.position)
         )
-        return [KeptPicture(from_plain(Picture, b), d, r) for b, d, r in self.db.execute(query)]
+        return [KeptPicture(PICTURE.read(b), d, r) for b, d, r in self.db.execute(query)]
 
     def of_message(self, sha256: str) -> list[str]:
         """The ids of a message's pictures."""
@@ -65,11 +65,13 @@ class Pictures:
 
     def reading(self, picture_id: str) -> SketchReading | None:
         body = self.db.execute(select(t.readings.c.body).filter_by(picture=picture_id)).scalar()
-        return from_plain(SketchReading, body) if body is not None else None
+        return READING.read(body) if body is not None else None
 
     def keep_reading(self, picture_id: str, reading: SketchReading, at: datetime) -> None:
         self.db.execute(delete(t.readings).where(t.readings.c.picture == picture_id))
-        self.db.execute(insert(t.readings).values(picture=picture_id, body=to_plain(reading), read_at=at))
+        self.db.execute(
+            insert(t.readings).values(picture=picture_id, body=READING.write(reading), read_at=at)
+        )
 
     def keep_labels(self, picture_id: str, labels: Sequence[str]) -> None:
         """Note the words on labels in a picture, wherever it came."""
@@ -81,10 +83,10 @@ class Pictures:
     def panorama(self, job_id: str) -> tuple[tuple[str, ...], Panorama] | None:
         """The ids of the room photographs that were compared, and what comparing them found."""
         row = self.db.execute(select(t.panoramas).filter_by(job=job_id)).first()
-        return (tuple(row.pictures), from_plain(Panorama, row.body)) if row is not None else None
+        return (tuple(row.pictures), PANORAMA.read(row.body)) if row is not None else None
 
     def keep_panorama(self, job_id: str, pictures: Sequence[str], panorama: Panorama) -> None:
         self.db.execute(delete(t.panoramas).where(t.panoramas.c.job == job_id))
         self.db.execute(
-            insert(t.panoramas).values(job=job_id, pictures=list(pictures), body=to_plain(panorama))
+            insert(t.panoramas).values(job=job_id, pictures=list(pictures), body=PANORAMA.write(panorama))
         )

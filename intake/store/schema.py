@@ -11,6 +11,7 @@ from sqlalchemy import (
     Boolean,
     Column,
     DateTime,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -67,7 +68,6 @@ jobs = Table(
     Column("merged_into", String(16)),
     Column("items_wanted", Integer, nullable=False, default=0),
     Column("items_settled", Integer, nullable=False, default=0),
-    Column("stopped_because", Text, nullable=False, default=""),
     Column("needs", JSON, nullable=False, default=list, server_default="[]"),  # what waits for a person
     Column("examined_at", Moment),
     Column("reminders", Integer, nullable=False, default=0),
@@ -79,9 +79,14 @@ jobs = Table(
     Column("claimed_until", Moment),
     # What the desk's search looks in; filled when a job is opened.
     Column("search", Text, nullable=False, default=_search, server_default=""),
+    Column(
+        "designer", String(128), nullable=False, default="", server_default=""
+    ),  # the account it is assigned to
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)
+
+Index("jobs_by_designer", jobs.c.designer, jobs.c.state, jobs.c.last_message_at)
 
 job_addresses = Table(
     "job_addresses",
@@ -138,6 +143,8 @@ messages = Table(
     Column("answering_why", Text, nullable=False, default=""),
     # Our mail server vouches for who wrote it
     Column("vouched", Boolean, nullable=False, default=False, server_default=false()),
+    # What a letter in answer to it needs; none where an older version filed it
+    Column("thread", JSON(none_as_null=True)),  # intake.store.records.THREAD
     Column("attempts", Integer, nullable=False, default=0),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
@@ -163,7 +170,7 @@ pictures = Table(
     Column("id", String(32), primary_key=True),
     Column("message", ForeignKey("messages.sha256"), primary_key=True, index=True),
     Column("position", Integer, nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.picture.Picture
+    Column("body", JSON, nullable=False),  # intake.store.records.PICTURE
     Column("display_file", Text, nullable=False, default=""),
     Column("reading_file", Text, nullable=False, default=""),
 )
@@ -172,7 +179,7 @@ readings = Table(
     "readings",
     metadata,
     Column("picture", String(32), primary_key=True),
-    Column("body", JSON, nullable=False),  # intake.model.reading.SketchReading
+    Column("body", JSON, nullable=False),  # intake.store.records.READING
     Column("read_at", Moment, nullable=False),
 )
 
@@ -181,13 +188,71 @@ decisions = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     Column("job", ForeignKey("jobs.id"), nullable=False, index=True),
-    Column("kind", String(32), nullable=False),  # reading, subject, item, place, merge, split, stop, room
+    Column("kind", String(32), nullable=False),  # intake.store.words
     Column("target", String(128), nullable=False),
     Column("value", JSON, nullable=False),
     Column("by", String(128), nullable=False),
     Column("at", Moment, nullable=False),
     Column("undone_by", String(128)),
     Column("undone_at", Moment),
+)
+
+# Sketches whose numbers lots were drawn for, to be looked at blind (intake.model.inspection.Lot).
+lots = Table(
+    "lots",
+    metadata,
+    Column("picture", String(32), primary_key=True),
+    Column("at", Moment, nullable=False),
+    Column("version", String(32), nullable=False),
+    Column("paper", String(32), nullable=False),
+    Column("hand", String(16), nullable=False),
+    Column("unit", String(8), nullable=False),
+    Column("share", Float, nullable=False),
+    Column("numbers", JSON, nullable=False),  # (confidence, accepted, eligible) of each that took part
+)
+Index("lots_by_version", lots.c.version)
+
+# Those on which the lot fell.
+spot_checks = Table(
+    "spot_checks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("picture", ForeignKey("lots.picture"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("read", Text, nullable=False),
+    Column("confidence", Float, nullable=False),
+    Column("accepted", Boolean, nullable=False),
+    Column("eligible", Boolean, nullable=False),
+    UniqueConstraint("picture", "number"),
+)
+
+# What designers saw in them without knowing the reading.
+looks = Table(
+    "looks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("spot_check", ForeignKey("spot_checks.id"), nullable=False, index=True),
+    Column("by", String(128), nullable=False),
+    Column("at", Moment, nullable=False),
+    Column("told", Text, nullable=False),
+    Column("during", String(16), nullable=False),  # the job on whose page it was asked
+)
+Index("looks_during", looks.c.during, looks.c.by, looks.c.at)
+
+# What is counted of each job (intake.model.inspection.Tally), as it was when last examined.
+tallies = Table(
+    "tallies",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("complete_at", Moment),
+    Column("version", String(32), nullable=False),
+    Column("paper", String(32), nullable=False),
+    Column("lengths", Integer, nullable=False),
+    Column("accepted", Integer, nullable=False),
+    Column("added", Integer, nullable=False),
+    Column("misplaced", Integer, nullable=False),
+    Column("clauses", Integer, nullable=False),
+    Column("unread", Integer, nullable=False),
 )
 
 items = Table(
@@ -197,7 +262,7 @@ items = Table(
     Column("item", String(64), primary_key=True),
     Column("position", Integer, nullable=False),
     Column("state", String(16), nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.checklist.ItemStanding
+    Column("body", JSON, nullable=False),  # intake.store.records.STANDING
 )
 
 Index("items_by_state", items.c.item, items.c.state, items.c.job)
@@ -227,7 +292,7 @@ letters = Table(
     Column("message_id", String(255), nullable=False, unique=True),
     Column("in_reply_to", String(998), nullable=False, default=""),
     Column("asks", JSON, nullable=False),
-    Column("body", JSON, nullable=False),  # intake.model.letter.Letter
+    Column("body", JSON, nullable=False),  # intake.store.records.LETTER
     Column("text", Text, nullable=False),
     Column("html", Text, nullable=False),
     Column("raw", LargeBinary, nullable=False),
@@ -269,6 +334,18 @@ accounts = Table(
     Column("role", String(16), nullable=False),  # designer, owner
     Column("made_at", Moment, nullable=False),
     Column("closed_at", Moment),
+    Column("email", String(320), nullable=False, default="", server_default=""),
+    Column("notices", String(16), nullable=False, default="", server_default=""),  # intake.store.notices
+)
+
+# Of which message of a job's customer somebody was told last.
+notices = Table(
+    "notices",
+    metadata,
+    Column("job", ForeignKey("jobs.id"), primary_key=True),
+    Column("account", ForeignKey("accounts.id"), primary_key=True, index=True),
+    Column("about", Moment, nullable=False),
+    Column("told_at", Moment, nullable=False),
 )
 
 sessions = Table(
@@ -317,7 +394,7 @@ panoramas = Table(
     metadata,
     Column("job", ForeignKey("jobs.id"), primary_key=True),
     Column("pictures", JSON, nullable=False),  # ids, in the order that `body` counts in
-    Column("body", JSON, nullable=False),  # intake.model.picture.Panorama
+    Column("body", JSON, nullable=False),  # intake.store.records.PANORAMA
 )
 
 # The data folder bears the same mark; where it does not, the database came from elsewhere.

@@ -13,6 +13,7 @@ from intake.web import words
 from intake.web.place import LARGEST, Desk, DeskSettings
 from intake.work.handover import Draughtsman
 from intake.work.health import Watchman
+from intake.work.metrics import Meter
 from intake.work.services import Services
 
 LARGEST_FORM = 1 << 20
@@ -37,7 +38,9 @@ HEADERS = {
 def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
     """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
     from intake.web import (
+        blind,
         by_hand,
+        figures,
         guard,
         handing,
         jobs,
@@ -45,12 +48,14 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         people,
         pictures,
         refiling,
+        rooms,
         survey,
         watching,
     )
 
     app = Flask("intake.web")
-    app.extensions["desk"] = Desk(services, draughtsman, settings, Watchman(services, settings.watched))
+    watchman, meter = Watchman(services, settings.watched), Meter(services)
+    app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
     app.config.update(
         SECRET_KEY=settings.session_key,
         SESSION_COOKIE_NAME="desk",
@@ -65,8 +70,22 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     words.register(app)
     guard.register(app)
-    for pages in (jobs, by_hand, survey, letters, refiling, people, pictures, handing, watching):
+    for pages in (
+        jobs,
+        blind,
+        by_hand,
+        rooms,
+        survey,
+        letters,
+        refiling,
+        people,
+        pictures,
+        handing,
+        figures,
+        watching,
+    ):
         app.register_blueprint(pages.pages)
+    app.register_blueprint(letters.desk_letters)
     app.after_request(_with_headers)
     app.register_error_handler(NotFound, _not_found)
     app.register_error_handler(IntakeError, _not_possible)

@@ -10,6 +10,7 @@ from intake.model.checklist import RoomKind
 from intake.web import guard
 from intake.web.pages import NewJobPage
 from intake.web.place import desk
+from intake.work import assign
 from intake.work import by_hand as work
 from intake.work.by_hand import Customer, File, NotTakenIn
 
@@ -41,6 +42,27 @@ def add_pictures(job_id: str) -> Response:
 @pages.post("/jobs/<job_id>/customer")
 def customer(job_id: str) -> Response:
     work.set_customer(desk().services, job_id, _customer(), guard.me().name)
+    return redirect(url_for("jobs.one", job_id=job_id))
+
+
+@pages.post("/jobs/<job_id>/designer")
+def designer(job_id: str) -> Response:
+    """Assign the job, to oneself or another."""
+    assign.assign(desk().services, job_id, request.form.get("designer", ""), guard.me().name)
+    return redirect(url_for("jobs.one", job_id=job_id))
+
+
+@pages.post("/jobs/<job_id>/archive")
+def archive(job_id: str) -> Response:
+    assign.archive(desk().services, job_id, guard.me().name)
+    flash("The job is archived. It comes back when the customer writes, or here.")
+    return redirect(url_for("jobs.one", job_id=job_id))
+
+
+@pages.post("/jobs/<job_id>/bring-back")
+def bring_back(job_id: str) -> Response:
+    assign.bring_back(desk().services, job_id, guard.me().name)
+    flash("The job is back.")
     return redirect(url_for("jobs.one", job_id=job_id))
 
 

@@ -17,7 +17,7 @@ from intake.work import accounts
 from intake.work.accounts import Account
 from intake.work.by_hand import LARGEST_IN_ALL
 
-View = TypeVar("View", bound=Callable[..., Any])
+_View = TypeVar("_View", bound=Callable[..., Any])
 OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
     "watching.alive",
     "watching.health",
@@ -81,7 +81,7 @@ def me() -> Account:
     return account
 
 
-def owners_only(view: View) -> View:
+def owners_only(view: _View) -> _View:
     """Refuse a designer."""
 
     @wraps(view)

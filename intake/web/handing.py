@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from flask import Blueprint, Response, abort, request
+from werkzeug.datastructures import MultiDict
 
 from intake.model.errors import NotFound
 from intake.web import guard
@@ -50,11 +51,16 @@ def pack(job_id: str) -> Response:
 @pages.get("/call.ics")
 def call(job_id: str) -> Response:
     """The invitation to a design call at a time of the showroom's own clock."""
-    starts_at, lasts = _when()
+    content = invitation(job_id, *when_called(request.args))
+    return _saved(content, "text/calendar; charset=utf-8; method=REQUEST", f"{job_id}-call.ics")
+
+
+def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
+    """The iCalendar object of a job's design call."""
     file, _ = room_of(desk().services, job_id)
     place, customer = desk().settings, file.job.customer
     room = "room" if file.job.room == "unknown" else file.job.room.value
-    invitation = Invitation(
+    call = Invitation(
         uid=f"call-{file.job.id}@{place.address.rpartition('@')[2] or 'desk.invalid'}",
         starts_at=starts_at,
         lasts=lasts,
@@ -66,16 +72,16 @@ def call(job_id: str) -> Response:
         location="By telephone or video",
         revision=int(desk().services.clock().timestamp()) // 60 % (1 << 31),
     )
-    content = icalendar(invitation, desk().services.clock())
-    return _saved(content, "text/calendar; charset=utf-8; method=REQUEST", f"{file.job.id}-call.ics")
+    return icalendar(call, desk().services.clock())
 
 
-def _when() -> tuple[datetime, timedelta]:
+def when_called(given: MultiDict[str, str]) -> tuple[datetime, timedelta]:
+    """When a call starts, by the showroom's own clock, and how long it lasts."""
     try:
-        local = datetime.fromisoformat(request.args.get("at", ""))
+        local = datetime.fromisoformat(given.get("at", ""))
     except ValueError:
         abort(400, "Say the day and time of the call.")
-    minutes = request.args.get("minutes", default=45, type=small_number)
+    minutes = given.get("minutes", default=45, type=small_number)
     return local.replace(tzinfo=desk().settings.zone), timedelta(minutes=min(max(minutes, 5), 480))
 
 

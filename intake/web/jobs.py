@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import datetime
 
 from flask import Blueprint, redirect, render_template, request, url_for
@@ -10,14 +11,17 @@ from werkzeug.wrappers import Response
 
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
-from intake.web import words
+from intake.web import guard, words
 from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk, small_number
 from intake.work import desk as work
+from intake.work.accounts import open_names
+from intake.work.blind import to_look_at
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
-from intake.work.job_view import JobView, NumberView, SketchView, Standing, job_view
+from intake.work.job_view import JobView, job_view
+from intake.work.sketch_view import NumberView, SketchView, Trust
 
 pages = Blueprint("jobs", __name__)
 
@@ -25,8 +29,9 @@ pages = Blueprint("jobs", __name__)
 @pages.get("/")
 def front() -> str:
     """Everything by what it needs next."""
-    found = work.front(desk().services)
-    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong()))
+    whose = _whose()
+    found = work.front(desk().services, whose)
+    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong(), whose))
 
 
 @pages.get("/jobs")
@@ -47,6 +52,7 @@ def some() -> str | Response:
         tuple(RoomKind),
         further,
         after is None,
+        open_names(desk().services.store),
     )
     return render_template("list.html", page=page)
 
@@ -64,7 +70,19 @@ def _wanted() -> Wanted:
         room=RoomKind(room) if room in set(RoomKind) else None,
         lacking=args.get("lacking", "")[:64],
         words=args.get("find", "").strip()[:100],
+        designer=_whose(),
+        unarchived=not args.get("find", "").strip(),
     )
+
+
+NOBODYS = "-"
+"""In an address: the jobs that are assigned to nobody. No account has so short a name."""
+
+
+def _whose() -> str | None:
+    """The account whose jobs are asked for, "" for nobody's, None for all."""
+    given = request.args.get("whose", "")[:128]
+    return "" if given == NOBODYS else given or None
 
 
 def _heading(wanted: Wanted) -> str:
@@ -101,7 +119,8 @@ def one(job_id: str) -> str | Response:
     view = job_view(desk().services, job_id)
     if view.file.job.id != job_id:
         return redirect(url_for("jobs.one", job_id=view.file.job.id))
-    return render_template("job.html", page=job_page(view))
+    blind = to_look_at(desk().services, job_id, guard.me().name)
+    return render_template("job.html", page=replace(job_page(view), blind=blind))
 
 
 def job_page(view: JobView, picture: str = "", number: int | None = None) -> JobPage:
@@ -117,6 +136,7 @@ def job_page(view: JobView, picture: str = "", number: int | None = None) -> Job
         numbers_json=json.dumps([_for_script(n) for n in sketch.numbers] if sketch else []),
         stamp=f"{len(view.decisions)}.{sum(bool(d.undone) for d in view.decisions)}",
         doubts=doubts(view),
+        designers=open_names(desk().services.store),
     )
 
 
@@ -127,7 +147,7 @@ def _selected(sketch: SketchView | None, number: int | None) -> NumberView | Non
     if number is not None and 0 <= number < len(sketch.numbers):
         return sketch.numbers[number]
     round_the_room = in_order(sketch)
-    doubtful = [n for n in round_the_room if n.standing is Standing.DOUBTFUL]
+    doubtful = [n for n in round_the_room if n.standing is Trust.DOUBTFUL]
     return (doubtful or round_the_room)[0]
 
 

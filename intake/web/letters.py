@@ -6,12 +6,14 @@ from flask import Blueprint, Response, abort, flash, redirect, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from intake.web import guard
+from intake.web.handing import invitation, when_called
 from intake.web.place import desk
-from intake.work import decide
+from intake.work import write
 from intake.work.letter_view import letter_page
 from intake.work.settle import settle_letter
 
 pages = Blueprint("letters", __name__, url_prefix="/jobs/<job_id>/letters/<int:letter_id>")
+desk_letters = Blueprint("desk_letters", __name__, url_prefix="/jobs/<job_id>/letters")
 LETTER_POLICY = (
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; frame-ancestors 'self'; sandbox"
 )
@@ -28,7 +30,7 @@ def shown(job_id: str, letter_id: int) -> Response:
 
 @pages.post("/release")
 def release(job_id: str, letter_id: int) -> AnyResponse:
-    decide.release_letter(
+    write.release_letter(
         desk().services, job_id, letter_id, guard.me().name, sure=request.form.get("sure") == "yes"
     )
     flash("The letter is released; it goes within minutes.")
@@ -37,7 +39,7 @@ def release(job_id: str, letter_id: int) -> AnyResponse:
 
 @pages.post("/hold")
 def hold(job_id: str, letter_id: int) -> AnyResponse:
-    decide.hold_letter(desk().services, job_id, letter_id, guard.me().name)
+    write.hold_letter(desk().services, job_id, letter_id, guard.me().name)
     flash("The letter is taken back.")
     return _back(job_id)
 
@@ -59,16 +61,52 @@ def settle(job_id: str, letter_id: int) -> AnyResponse:
 
 @pages.post("/edit")
 def edit(job_id: str, letter_id: int) -> AnyResponse:
-    decide.edit_letter(desk().services, job_id, letter_id, _edit(), guard.me().name)
+    write.edit_letter(desk().services, job_id, letter_id, _edit(), guard.me().name)
     flash("The letter is changed.")
     return _back(job_id)
 
 
-def _edit() -> decide.Edit:
+def _edit() -> write.Edit:
     form = request.form
     kept = [int(n) for n in form.getlist("keep") if n.isdecimal() and len(n) < 10]
     asks = {n: (form.get(f"question-{n}", ""), form.get(f"how-{n}", "")) for n in kept}
-    return decide.Edit(form.get("thanks", ""), asks)
+    return write.Edit(form.get("thanks", ""), asks, form.get("note", ""), _own_asks())
+
+
+def _own_asks() -> list[tuple[str, str]]:
+    """What was typed as requests of the designer's own."""
+    form = request.form
+    return list(zip(form.getlist("own-question"), form.getlist("own-how"), strict=False))
+
+
+@pages.post("/drop")
+def drop(job_id: str, letter_id: int) -> AnyResponse:
+    write.drop_letter(desk().services, job_id, letter_id, guard.me().name)
+    flash("The letter is thrown away.")
+    return _back(job_id)
+
+
+@desk_letters.post("")
+def own(job_id: str) -> AnyResponse:
+    """Draft a letter of the designer's own words."""
+    write.write_own(desk().services, job_id, request.form.get("note", ""), _own_asks(), guard.me().name)
+    return _back(job_id)
+
+
+@desk_letters.post("/guide")
+def guide(job_id: str) -> AnyResponse:
+    """Draft the letter with the measuring guide."""
+    write.send_guide(desk().services, job_id, guard.me().name)
+    return _back(job_id)
+
+
+@desk_letters.post("/call")
+def call(job_id: str) -> AnyResponse:
+    """Draft the letter with the invitation to the design call."""
+    starts_at, lasts = when_called(request.form)
+    calendar = invitation(job_id, starts_at, lasts).decode()
+    write.send_call(desk().services, job_id, calendar, starts_at, lasts, guard.me().name)
+    return _back(job_id)
 
 
 def _back(job_id: str) -> AnyResponse:

@@ -12,8 +12,8 @@ from markupsafe import Markup
 
 from intake.model.checklist import ItemState
 from intake.web.terms import ITEMS
-from intake.work.desk import Mark
-from intake.work.job_view import Box, NumberView, SketchView, Standing
+from intake.work.desk import ItemMark
+from intake.work.sketch_view import Box, NumberView, SketchView, Trust
 
 SCREEN = (820, 500)
 """Pixels that the sketch has on a desk's screen, about; labels are sized for it."""
@@ -24,7 +24,7 @@ WIDE = 0.62
 
 
 @dataclass(frozen=True)
-class Shape:
+class NumberShape:
     """One number: its outline as SVG points, and the label beside it as a rectangle and a base line."""
 
     number: NumberView
@@ -45,7 +45,7 @@ class Overlay:
     """
 
     sketch: SketchView
-    shapes: tuple[Shape, ...]
+    shapes: tuple[NumberShape, ...]
     letters: float
     line: float
     view: str
@@ -94,7 +94,7 @@ def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:
     )
 
 
-def _shapes(sketch: SketchView, letters: float) -> tuple[Shape, ...]:
+def _shapes(sketch: SketchView, letters: float) -> tuple[NumberShape, ...]:
     """Each number's label beside it, where it hides least of the other numbers and of the labels set so far."""
     taken = [_extent(n.box) for n in sketch.numbers]
     shapes = []
@@ -105,7 +105,7 @@ def _shapes(sketch: SketchView, letters: float) -> tuple[Shape, ...]:
         points = " ".join(f"{px:.0f},{py:.0f}" for px, py in number.box)
         base = top + (bottom - top) * 0.74
         placed = (left, top, right - left, bottom - top, (left + right) / 2, base)
-        shapes.append(Shape(number, points, *(round(v, 1) for v in placed)))
+        shapes.append(NumberShape(number, points, *(round(v, 1) for v in placed)))
     return tuple(shapes)
 
 
@@ -120,7 +120,7 @@ def _extent(box: Box) -> Extent:
 
 def _places(number: NumberView, sketch: SketchView, letters: float) -> list[Extent]:
     """Where the label may stand: under its number, over it, to its right, to its left, within the picture."""
-    marked = 1.2 if number.standing is Standing.ACCEPTED else 2.6
+    marked = 1.2 if number.standing is Trust.ACCEPTED else 2.6
     wide, high, gap = (len(number.text) + marked) * letters * WIDE, letters * 1.45, letters * 0.35
     left, top, right, bottom = _extent(number.box)
     middle, upright = (left + right - wide) / 2, (top + bottom - high) / 2
@@ -146,10 +146,10 @@ def _hidden(place: Extent, taken: Sequence[Extent]) -> float:
     )
 
 
-Line = tuple[tuple[float, float], tuple[float, float]]
+_Line = tuple[tuple[float, float], tuple[float, float]]
 
 
-def small_plan(walls: Sequence[Line]) -> str:
+def small_plan(walls: Sequence[_Line]) -> str:
     """The walls of a sketch as an SVG path within 100 by 76, its shape kept."""
     points = [point for wall in walls for point in wall]
     left, top = min(x for x, _ in points), min(y for _, y in points)
@@ -166,7 +166,7 @@ STEP = 20
 """From one mark of a strip to the next; a mark is 16 wide."""
 
 
-def strip(marks: Sequence[Mark], useful: bool = False) -> Markup:
+def strip(marks: Sequence[ItemMark], useful: bool = False) -> Markup:
     """A checklist at a glance: one mark an item, in order, each with its title to point at."""
     if not marks:
         return Markup("")
@@ -178,7 +178,7 @@ def strip(marks: Sequence[Mark], useful: bool = False) -> Markup:
     ).format(size, width, round(width * height / 16), height, _in_words(marks, useful), uses)
 
 
-def _in_words(marks: Sequence[Mark], useful: bool) -> str:
+def _in_words(marks: Sequence[ItemMark], useful: bool) -> str:
     counts = Counter(ITEMS[m.state] for m in marks)
     said = ", ".join(f"{n} {state}" for state, n in counts.items())
     return f"{'Useful as well' if useful else 'Needed'}: {said}"

@@ -8,11 +8,15 @@ from dataclasses import dataclass
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.web.overlay import Overlay
+from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
+from intake.work.blind import BlindLook
 from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
+from intake.work.edit_room import RoomEditing
 from intake.work.health import Trouble
-from intake.work.job_view import JobView, NumberView
+from intake.work.job_view import JobView
+from intake.work.sketch_view import NumberView
 
 
 @dataclass(frozen=True)
@@ -20,6 +24,8 @@ class FrontPage:
     front: Front
     troubles: Sequence[Trouble] = ()
     """What is wrong with the installation."""
+    whose: str | None = None
+    """The account whose jobs are shown, "" for nobody's, None for all."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +40,7 @@ class ListPage:
     rooms: Sequence[RoomKind]
     further: str
     beginning: bool
+    designers: Sequence[str]
 
 
 @dataclass(frozen=True)
@@ -48,6 +55,10 @@ class JobPage:
     """Changes with every decision, so that the plan is fetched anew."""
     doubts: Sequence[str]
     """What must not be taken for certain, in sentences."""
+    designers: Sequence[str]
+    """Whom it may be assigned to."""
+    blind: BlindLook | None = None
+    """A number of another job, to be looked at without its reading."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +69,17 @@ class NewJobPage:
     room: str
     words: str = ""
     refused: str = ""
+
+
+@dataclass(frozen=True)
+class RoomPage:
+    """A room being corrected; `plan` is what is pointed at, None where there are no walls. `pointed` is how far from
+    the left end of the piece of wall the pointer was, in centimetres."""
+
+    editing: RoomEditing
+    plan: RoomPlan | None
+    refused: str = ""
+    pointed: str = ""
 
 
 @dataclass(frozen=True)

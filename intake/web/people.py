@@ -11,6 +11,7 @@ from intake.web.place import desk, small_number
 from intake.work import accounts
 from intake.work import people as people_work
 from intake.work.accounts import Refused
+from intake.work.notices import NoNotices, set_notices
 
 pages = Blueprint("people", __name__)
 AUDIT_LINES = 100
@@ -53,11 +54,17 @@ def sign_out() -> Response:
 
 
 @pages.route("/me", methods=["GET", "POST"])
-def mine() -> str | tuple[str, int]:
-    """One's own password."""
+def mine() -> str | Response | tuple[str, int]:
+    """One's own password, and whether one is told by mail."""
     if request.method == "GET":
         return render_template("me.html", page=MyPage())
     form, services = request.form, desk().services
+    if "notices" in form:
+        try:
+            set_notices(services, guard.me(), form.get("email", ""), form["notices"])
+        except NoNotices as refused:
+            return render_template("me.html", page=MyPage(refused=refused.line())), 409
+        return redirect(url_for("people.mine"))
     try:
         accounts.change_password(
             services.store,

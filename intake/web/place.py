@@ -10,7 +10,7 @@ from flask import current_app
 from intake.work.handover import Caption, Draughtsman
 from intake.work.health import Watched, Watchman
 from intake.work.job_file import JobFile
-from intake.work.metrics import ReadingTimes
+from intake.work.metrics import Meter, ReadingTimes
 from intake.work.services import Services
 
 LARGEST = (1 << 31) - 1
@@ -48,6 +48,7 @@ class Desk:
     draughtsman: Draughtsman
     settings: DeskSettings
     watchman: Watchman
+    meter: Meter
 
 
 def desk() -> Desk:

@@ -13,6 +13,7 @@ NEEDS = {
     JobState.ASKED: ("With the customer", "Our letter is out; their answer is awaited."),
     JobState.ARRIVING: ("Still arriving", "Messages came a moment ago; more may follow."),
     JobState.STOPPED: ("Stopped", "No more letters go out."),
+    JobState.ARCHIVED: ("Archived", "Done with, until the customer writes again."),
 }
 ITEMS = {
     ItemState.MISSING: "missing",

@@ -38,7 +38,8 @@ def for_prometheus() -> tuple[str, dict[str, str]]:
     if not (_knows_token() or _from_here()):
         abort(403, "Ask from this machine, or with the metrics token.")
     place = desk()
-    return metrics(place.services, place.watchman.wrong(), place.settings.times), {"Content-Type": TYPE}
+    found = metrics(place.services, place.watchman.wrong(), place.settings.times, place.meter.found())
+    return found, {"Content-Type": TYPE}
 
 
 def _from_here() -> bool:

@@ -14,8 +14,8 @@ from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
-from intake.work.job_view import NumberView, Standing
 from intake.work.settled import why_not
+from intake.work.sketch_view import NumberView, Trust
 
 
 def need(state: JobState) -> str:
@@ -79,8 +79,8 @@ def who_said(number: NumberView) -> str:
     """ "386.5, says maya, Tue 3 Mar, 14:05"; "Placed by maya" where only what it measures was said."""
     if not number.by:
         return ""
-    settled = number.standing in (Standing.CONFIRMED, Standing.DROPPED)
-    text = "No length" if number.standing is Standing.DROPPED else number.text
+    settled = number.standing in (Trust.CONFIRMED, Trust.DROPPED)
+    text = "No length" if number.standing is Trust.DROPPED else number.text
     when = f", {on_day(number.at)}" if number.at else ""
     return (f"{text}, says {number.by}" if settled else f"Placed by {number.by}") + when
 

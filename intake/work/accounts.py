@@ -190,6 +190,11 @@ def all_accounts(store: Store) -> list[Account]:
         return Accounts(tables.db).all()
 
 
+def open_names(store: Store) -> tuple[str, ...]:
+    """The names of those who may sign in, in order."""
+    return tuple(account.name for account in all_accounts(store) if not account.closed_at)
+
+
 def name_of(store: Store, account_id: int) -> str:
     """Raises NotFound."""
     with store.reading() as tables:

@@ -19,6 +19,7 @@ from intake.model.checklist import RoomKind
 from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Job, JobState
 from intake.model.message import Address, Locator
+from intake.model.word import Brought, CustomerWord, RoomWord
 from intake.store.accounts import Accounts
 from intake.work.collect import LEASE
 from intake.work.examine import examine
@@ -63,9 +64,9 @@ def open_job(
     with services.store.transaction() as tables:
         address = Address(who.name or who.phone, who.email)
         job = _opened(tables.jobs, kind, address, now)
-        tables.jobs.decide(job, "customer", "", _plain(who), by, now)
+        tables.jobs.decide(job, _word(who, by, now))
         if kind is not RoomKind.UNKNOWN:
-            tables.jobs.decide(job, "room", "", kind.value, by, now)
+            tables.jobs.decide(job, RoomWord(kind, by=by, at=now))
         others = {c.job for c in tables.index.of_sender(who.email, 20) if c.job} if who.email else set()
         Accounts(tables.db).note(by, "open", job, "opened by hand", now)
     subject = f"Your {kind.value}" if kind is not RoomKind.UNKNOWN else "Your room"
@@ -90,8 +91,7 @@ def add_pictures(services: Services, job: str, files: Sequence[File], words: str
     who = _known(services, job)
     sha256 = _keep(services, job, who, "Brought to the desk", words, files, by)
     with services.store.transaction() as tables:
-        value = {"from": "", "by_hand": len(files)}
-        key = tables.jobs.decide(job, "place", sha256, value, by, services.clock())
+        key = tables.jobs.decide(job, Brought(sha256, len(files), by=by, at=services.clock()))
         what = f"added {len(files)} pictures" if files else "wrote down the customer's words"
         Accounts(tables.db).note(by, "add", job, what, services.clock())
     examine(services, job)
@@ -112,14 +112,14 @@ def set_customer(services: Services, job: str, customer: Customer, by: str) -> i
     _known(services, job)
     with services.store.transaction() as tables:
         tables.jobs.add_address(job, who.email)
-        key = tables.jobs.decide(job, "customer", "", _plain(who), by, services.clock())
+        key = tables.jobs.decide(job, _word(who, by, services.clock()))
         Accounts(tables.db).note(by, "customer", job, "said who the customer is", services.clock())
     examine(services, job)
     return key
 
 
-def _plain(who: Customer) -> dict[str, str]:
-    return {"name": who.name, "email": who.email, "phone": who.phone}
+def _word(who: Customer, by: str, now: datetime) -> CustomerWord:
+    return CustomerWord(who.name, who.email, who.phone, by=by, at=now)
 
 
 def _checked(services: Services, given: Customer) -> Customer:

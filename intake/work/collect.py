@@ -180,7 +180,7 @@ class _Pass:
                 "Reading and checking", len(self.examined), max(waiting, len(self.examined) + 1), job
             )
             self.examined.append(job)
-            _examine_safely(self.services, job)
+            examine_safely(self.services, job)
         self.progress("Reading and checking", len(self.examined), len(self.examined), "")
 
     def _claim_job(self) -> str | None:
@@ -199,9 +199,9 @@ class _Pass:
             return tuple(dict.fromkeys(job.id for job in found if job is not None))
 
 
-def _examine_safely(services: Services, job: str) -> None:
-    """A fault of ours in one job must not stop the others; it is examined again in the next pass, and until
-    that succeeds the desk says so."""
+def examine_safely(services: Services, job: str) -> None:
+    """A fault of ours in one job must not stop the others: it is examined again in the next pass, and until that
+    succeeds the desk says so."""
     try:
         examine(services, job)
     except IntakeError:

@@ -1,34 +1,53 @@
-"""What a designer decides of a job's survey and letters; each is kept with who and when, and can be undone."""
+"""What a designer decides of a job's survey; each is kept with who and when, and can be undone."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import dist
-from typing import Any
+from typing import Any, TypeVar
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.room.room_file import room_from_dict
-from intake.model.checklist import ItemState, RoomKind, StatementKind
+from intake.domain.said.plan_numbers import OPENING_KINDS, numbering_of
+from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import IntakeError, NotFound
-from intake.model.job import Event
-from intake.model.letter import Ask, LetterState
 from intake.model.need import Need
 from intake.model.picture import Subject
-from intake.model.reading import Role, SketchReading
+from intake.model.reading import Box, Role, SketchReading
+from intake.model.word import (
+    AddedNumber,
+    Brought,
+    Confirmation,
+    HeightWord,
+    KeptApart,
+    Merged,
+    Moved,
+    NeedSeen,
+    NeedTaken,
+    Note,
+    NumberWord,
+    PlanNumber,
+    RoomWord,
+    ShownSubject,
+    Split,
+    Statement,
+    StatementKind,
+    Stop,
+    TypedRoom,
+    Vouched,
+    Word,
+)
 from intake.store.accounts import Accounts
-from intake.store.as_json import to_plain
 from intake.store.database import Tables
 from intake.store.filing import Filing
 from intake.store.jobs import Decision
-from intake.store.letters import KeptLetter
+from intake.store.words import to_row
 from intake.work import refile
 from intake.work.examine import examine
-from intake.work.laid_over import OPENING_KINDS, NumberNames, names_of
 from intake.work.services import Services
 
 LONGEST_NOTE = 500
-LONGEST_TEXT = 4000
 LONGEST_ROOM = 100_000
 TAKEN = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.ABSENCE)
 """What a designer may take from a customer's words."""
@@ -51,13 +70,18 @@ def correct(
     """Put `text` in place of what was read; returns the decision's id. Raises NotPossible where it is no length."""
     with services.store.reading() as tables:
         reading = tables.pictures.reading(picture)
-    if reading is None:
-        raise NotFound("There is no such number")
-    value_mm = parse_length(text, reading.unit)
+        if reading is None:
+            raise NotFound("There is no such number")
+        named = _name(tables, job, picture, number)
+    word = NumberWord(named, text.strip(), _length(text, reading.unit))
+    return _decide(services, job, _placed(word, role, wall), by)
+
+
+def _length(text: str, unit: str) -> int:
+    value_mm = parse_length(text, unit)
     if value_mm is None:
-        raise NotPossible(f"“{text[:40]}” is no length in {reading.unit}", "Write it as 386.5")
-    value: dict[str, Any] = {"text": text.strip(), "value_mm": value_mm}
-    return _on_number(services, job, picture, number, value | _place_on_plan(role, wall), by)
+        raise NotPossible(f"“{text[:40]}” is no length in {unit}", "Write it as 386.5")
+    return value_mm
 
 
 def add_number(
@@ -76,31 +100,29 @@ def add_number(
         reading = tables.pictures.reading(picture)
     if not ours or reading is None:
         raise NotFound(f"Job {job} has no such sketch")
-    value_mm = parse_length(text, reading.unit)
-    if value_mm is None:
-        raise NotPossible(f"“{text[:40]}” is no length in {reading.unit}", "Write it as 386.5")
-    value: dict[str, Any] = {"text": text.strip(), "value_mm": value_mm, "box": _box_round(reading, text, at)}
-    return _decide(services, job, "added", picture, value | _place_on_plan(role, wall), by)
+    value_mm = _length(text, reading.unit)
+    word = AddedNumber(picture, text.strip(), value_mm, _box_round(reading, text, at))
+    return _decide(services, job, _placed(word, role, wall), by)
 
 
-def _box_round(reading: SketchReading, text: str, at: tuple[float, float]) -> list[list[float]]:
+def _box_round(reading: SketchReading, text: str, at: tuple[float, float]) -> Box:
     """A box about as large as the others on the sketch, round the point where a number stands, inside the picture."""
     heights = sorted(dist(n.box[0], n.box[3]) for n in reading.numbers) or [reading.height / 40]
     high = heights[len(heights) // 2] / 2
     wide = high * 0.6 * max(len(text.strip()), 1)
     x = min(max(at[0], wide), reading.width - wide)
     y = min(max(at[1], high), reading.height - high)
-    return [[x - wide, y - high], [x + wide, y - high], [x + wide, y + high], [x - wide, y + high]]
+    return (x - wide, y - high), (x + wide, y - high), (x + wide, y + high), (x - wide, y + high)
 
 
 def confirm(services: Services, job: str, picture: str, number: int, by: str) -> int:
     """Accept a number as read."""
-    return _on_number(services, job, picture, number, {"confirmed": True}, by)
+    return _decide(services, job, NumberWord(_named(services, job, picture, number), confirmed=True), by)
 
 
 def drop(services: Services, job: str, picture: str, number: int, by: str) -> int:
     """Say that the ink is no length at all."""
-    return _on_number(services, job, picture, number, {"not_a_number": True}, by)
+    return _decide(services, job, NumberWord(_named(services, job, picture, number), not_a_number=True), by)
 
 
 def replace_role(
@@ -108,45 +130,47 @@ def replace_role(
 ) -> int:
     """Say what a number measures and on which wall; what it says, and how surely, stays as it stands now."""
     with services.store.reading() as tables:
-        name = _name(tables, job, picture, number)
-        standing = [d for d in tables.jobs.decisions(job, "reading") if d.target == name]
-    kept = dict(standing[-1].value) if standing else {}
-    return _on_number(services, job, picture, number, kept | _place_on_plan(role, wall), by)
+        named = _name(tables, job, picture, number)
+        words = tables.jobs.words(job)
+    standing = [w for w in words if isinstance(w, NumberWord) and w.number == named]
+    word = standing[-1] if standing else NumberWord(named)
+    return _decide(services, job, _placed(word, role, wall), by)
 
 
-def _place_on_plan(role: str, wall: int | None) -> dict[str, Any]:
-    """`role` is a role, or the kind of an opening: window, door or doorway."""
+_Placed = TypeVar("_Placed", NumberWord, AddedNumber)
+
+
+def _placed(word: _Placed, role: str, wall: int | None) -> _Placed:
+    """The word with what the number measures: `role` is a role, or the kind of an opening (window, door, doorway), ""
+    to leave it."""
     if role in OPENING_KINDS:
-        named = {"role": Role.OPENING.value, "kind": role}
-    else:
-        try:
-            named = {"role": Role(role).value, "kind": ""} if role else {}
-        except ValueError as error:
-            raise NotPossible(f"There is no role {role[:40]}") from error
-    return named if wall is None else named | {"wall": wall}
+        word = replace(word, role=Role.OPENING, opening=role)
+    elif role:
+        word = replace(word, role=_role(role), opening="")
+    return word if wall is None else replace(word, wall=wall)
 
 
-def _on_number(
-    services: Services, job: str, picture: str, number: int, value: dict[str, Any], by: str
-) -> int:
+def _role(role: str) -> Role:
+    try:
+        return Role(role)
+    except ValueError as error:
+        raise NotPossible(f"There is no role {role[:40]}") from error
+
+
+def _named(services: Services, job: str, picture: str, number: int) -> PlanNumber:
     with services.store.reading() as tables:
-        name = _name(tables, job, picture, number)
-    return _decide(services, job, "reading", name, value, by)
+        return _name(tables, job, picture, number)
 
 
-def _name(tables: Tables, job: str, picture: str, number: int) -> str:
-    """How decisions call a number of a job's sketch. Raises NotFound where there is no such number."""
-    names = _names(tables, job, picture)
-    if names is None or not 0 <= number < names.count:
-        raise NotFound(f"Job {job} has no such number")
-    return names.name(number)
-
-
-def _names(tables: Tables, job: str, picture: str) -> NumberNames | None:
-    """The names of the numbers of one of a job's own sketches; None where it has no such sketch."""
+def _name(tables: Tables, job: str, picture: str, number: int) -> PlanNumber:
+    """What words call a number of a job's sketch. Raises NotFound where there is no such number."""
     ours = picture in {kept.picture.id for kept in tables.pictures.of_job(job)}
-    reading = tables.pictures.reading(picture)
-    return names_of(picture, reading, tables.jobs.decisions(job)) if ours and reading is not None else None
+    reading = tables.pictures.reading(picture) if ours else None
+    if reading is not None:
+        numbering = numbering_of(picture, reading, tables.jobs.words(job))
+        if 0 <= number < numbering.count:
+            return numbering.name(number)
+    raise NotFound(f"Job {job} has no such number")
 
 
 HEIGHTS = (Role.CEILING, Role.SILL, Role.HEAD, Role.REVEAL)
@@ -157,28 +181,28 @@ def type_heights(services: Services, job: str, picture: str, typed: Mapping[str,
     that is the opening's width) or "ceiling-height". Returns the decisions' ids; where one is no length, none is made
     and NotPossible raised."""
     with services.store.reading() as tables:
-        values = [_height(tables, job, picture, place, text) for place, text in typed.items() if text.strip()]
-    return [_decide(services, job, "height", target, value, by) for target, value in values]
+        words = [_height(tables, job, picture, place, text) for place, text in typed.items() if text.strip()]
+    return _decide_all(services, job, words, by)
 
 
-def _height(tables: Tables, job: str, picture: str, place: str, text: str) -> tuple[str, dict[str, Any]]:
+def _height(tables: Tables, job: str, picture: str, place: str, text: str) -> HeightWord:
     role, _, number = place.partition(" ")
     if role not in HEIGHTS or not (number.isdecimal() or (role == Role.CEILING and not number)):
         raise NotPossible(f"There is no height {place[:40]}")
     value_mm = parse_length(text, "cm")
     if value_mm is None:
         raise NotPossible(f"“{text[:40]}” is no length in cm", "Write it as 103.5")
-    target = f"{role} {_name(tables, job, picture, int(number))}" if number else role
-    return target, {"text": text.strip()[:LONGEST_NOTE], "value_mm": value_mm}
+    opening = _name(tables, job, picture, int(number)) if number else None
+    return HeightWord(Role(role), text.strip()[:LONGEST_NOTE], value_mm, opening, settles=True)
 
 
 def set_subject(services: Services, job: str, picture: str, subject: str, by: str) -> int:
     """Say what a picture shows."""
     try:
-        value = Subject(subject).value
+        word = ShownSubject(picture, Subject(subject))
     except ValueError as error:
         raise NotPossible(f"A picture cannot show {subject[:40]}") from error
-    return _decide(services, job, "subject", picture, value, by)
+    return _decide(services, job, word, by)
 
 
 def set_item(
@@ -189,30 +213,30 @@ def set_item(
         raise NotPossible(f"An item cannot be set to {state[:40]}")
     if not any(checklist.item(item) for checklist in services.checklists.values()):
         raise NotFound(f"There is no item {item[:40]}")
-    value = {"state": state, "note": note.strip()[:LONGEST_NOTE], "value_mm": value_mm}
-    return _decide(services, job, "item", item, value, by)
+    word = Confirmation(item, ItemState(state), note.strip()[:LONGEST_NOTE], value_mm)
+    return _decide(services, job, word, by)
 
 
 def set_room(services: Services, job: str, room: str, by: str) -> int:
     """Say which room the job is."""
     try:
-        value = RoomKind(room).value
+        word = RoomWord(RoomKind(room))
     except ValueError as error:
         raise NotPossible(f"There is no room {room[:40]}") from error
-    return _decide(services, job, "room", "", value, by)
+    return _decide(services, job, word, by)
 
 
 def type_room(services: Services, job: str, text: str, room: Mapping[str, Any], by: str) -> int:
     """Let the plan rest on a room typed by hand (a room file: its text, and the same as plain data)."""
     if not room_from_dict(room).walls:
         raise NotPossible("That room has no walls", "docs/room-file.md shows how to write them")
-    return _decide(services, job, "room-file", "", {"text": text[:LONGEST_ROOM], "room": room}, by)
+    return _decide(services, job, TypedRoom(text[:LONGEST_ROOM], room), by)
 
 
 def see(services: Services, job: str, need: str, note: str, by: str) -> int:
     """Say that what waited for a person was read, or that the customer was phoned. Raises NotFound."""
     _need(services, job, need)
-    return _decide(services, job, "seen", need, note.strip()[:LONGEST_NOTE], by)
+    return _decide(services, job, NeedSeen(need, note.strip()[:LONGEST_NOTE]), by)
 
 
 def take(services: Services, job: str, need: str, item: str, kind: str, value_mm: int | None, by: str) -> int:
@@ -223,8 +247,8 @@ def take(services: Services, job: str, need: str, item: str, kind: str, value_mm
         raise NotFound(f"There is no item {item[:40]}")
     if kind not in TAKEN or (kind == StatementKind.VALUE) != (value_mm is not None):
         raise NotPossible("That cannot be taken from words")
-    value = {"item": item, "kind": kind, "value_mm": value_mm, "text": found.text, "message": found.message}
-    return _decide(services, job, "taken", need, value, by)
+    said = Statement(item, StatementKind(kind), found.text, value_mm, found.message, settles=True)
+    return _decide(services, job, NeedTaken(need, said), by)
 
 
 def _need(services: Services, job: str, key: str) -> Need:
@@ -239,25 +263,38 @@ def note(services: Services, job: str, text: str, by: str) -> int:
     """Keep a note with a job."""
     if not text.strip():
         raise NotPossible("There is nothing in the note")
-    return _decide(services, job, "note", "", text.strip()[:LONGEST_NOTE], by)
+    return _decide(services, job, Note(text.strip()[:LONGEST_NOTE]), by)
 
 
 def stop(services: Services, job: str, reason: str, by: str) -> int:
     """No more letters for this job, until it is undone."""
     reason = reason.strip()[:LONGEST_NOTE] or "A designer stopped them."
     with services.store.transaction() as tables:
-        tables.jobs.change(job, stopped_because=reason)
         tables.letters.withdraw(job)
-    return _decide(services, job, "stop", "", reason, by)
+    return _decide(services, job, Stop(reason), by)
 
 
-def _decide(services: Services, job: str, kind: str, target: str, value: Any, by: str) -> int:
+def decide_word(services: Services, job: str, word: Word, by: str) -> int:
+    """Keep one word of a designer's on a job, and examine it; returns the decision's id."""
+    return _decide(services, job, word, by)
+
+
+def _decide(services: Services, job: str, word: Word, by: str) -> int:
+    return _decide_all(services, job, [word], by)[0]
+
+
+def _decide_all(services: Services, job: str, words: Sequence[Word], by: str) -> list[int]:
+    """Keep words in one transaction, and examine the job once."""
+    now = services.clock()
     with services.store.transaction() as tables:
         _must_be_there(tables, job)
-        key = tables.jobs.decide(job, kind, target, value, by, services.clock())
-        Accounts(tables.db).note(by, kind, job, f"{target} {value}".strip()[:400], services.clock())
-    examine(services, job)
-    return key
+        keys = [tables.jobs.decide(job, replace(word, by=by, at=now)) for word in words]
+        for row in map(to_row, words):
+            what = f"{row.target} {row.value}".strip()[:400]
+            Accounts(tables.db).note(by, row.kind, job, what, now)
+    if keys:
+        examine(services, job)
+    return keys
 
 
 def _must_be_there(tables: Tables, job: str) -> None:
@@ -276,112 +313,27 @@ def undo(services: Services, job: str, decision_id: int, by: str) -> None:
         if done is None:
             raise NotPossible("That was undone already")
         touched = _reverse(tables, services, done, by)
-        Accounts(tables.db).note(by, "undo", job, f"{done.kind} {done.target}".strip(), services.clock())
+        Accounts(tables.db).note(
+            by, "undo", job, f"{done.kind} {to_row(done.word).target}".strip(), services.clock()
+        )
     for changed in dict.fromkeys([*touched, job]):
         examine(services, changed)
 
 
 def _reverse(tables: Tables, services: Services, decision: Decision, by: str) -> Sequence[str]:
     """Take back what a decision did beyond its own row; returns the other jobs that this changed."""
-    if decision.kind == "stop":
-        tables.jobs.change(decision.job, stopped_because="")
-    reverse = {
-        "merge": refile.unmerge,
-        "split": refile.unsplit,
-        "place": refile.unplace,
-        "apart": refile.unapart,
-        "vouch": refile.unvouch,
-    }
-    if decision.kind in reverse:
-        return reverse[decision.kind](tables, decision, by, services.clock())
+    job, word, now = decision.job, decision.word, services.clock()
+    match word:
+        case Merged():
+            return refile.unmerge(tables, job, word, by, now)
+        case Split():
+            return refile.unsplit(tables, job, word, by, now)
+        case Moved():
+            return refile.unplace(tables, job, word, by, now)
+        case Brought():
+            return refile.unplace(tables, job, Moved(word.message), by, now)
+        case KeptApart():
+            refile.unapart(tables, word)
+        case Vouched():
+            tables.messages.vouch(word.message, word.authentic)
     return ()
-
-
-@dataclass(frozen=True)
-class Edit:
-    """A letter as a designer changed it: the opening words, and each ask that stays, by its place in the letter."""
-
-    thanks: str
-    asks: Mapping[int, tuple[str, str]]
-    """Place (from 0) to (question, how)."""
-
-
-def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: str) -> None:
-    """Write a waiting letter anew with a designer's words; its references, crops and cautions stay."""
-    kept = _letter_of(services, job, letter_id)
-    letter = replace(
-        kept.letter,
-        thanks=_words(edit.thanks),
-        asks=tuple(_edited(ask, edit.asks[n]) for n, ask in enumerate(kept.letter.asks) if n in edit.asks),
-    )
-    written = services.pen.write(letter, services.clock())
-    values = {
-        "body": to_plain(letter),
-        "asks": list(letter.items),
-        "message_id": written.message_id,
-        "text": written.text,
-        "html": written.html,
-        "raw": written.raw,
-        "edited": True,
-    }
-    _change_letter(
-        services, kept, (LetterState.DRAFT, LetterState.HELD), values, by, "edited", "Letter edited."
-    )
-
-
-def _edited(ask: Ask, words: tuple[str, str]) -> Ask:
-    question, how = (_words(w) for w in words)
-    return replace(ask, question=question or ask.question, how=how)
-
-
-def _words(text: str) -> str:
-    return " ".join(text.split())[:LONGEST_TEXT]
-
-
-def release_letter(services: Services, job: str, letter_id: int, by: str, sure: bool = False) -> None:
-    """Let a waiting letter go. `sure`: the designer vouches for the address of a letter that the rules hold back."""
-    kept = _letter_of(services, job, letter_id)
-    if kept.state is LetterState.HELD and not sure:
-        raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
-    values = {"state": LetterState.DUE, "due_at": services.clock()}
-    text = (
-        "Letter released."
-        if kept.state is LetterState.DRAFT
-        else f"Letter released, though: {kept.held_because}"
-    )
-    _change_letter(services, kept, (kept.state,), values, by, "released", text)
-
-
-def hold_letter(services: Services, job: str, letter_id: int, by: str) -> None:
-    """Take a released letter back before it goes."""
-    kept = _letter_of(services, job, letter_id)
-    values = {"state": LetterState.HELD if kept.held_because else LetterState.DRAFT, "due_at": None}
-    _change_letter(
-        services, kept, (LetterState.DUE,), values, by, "held", "Letter taken back before it went."
-    )
-
-
-def _letter_of(services: Services, job: str, letter_id: int) -> KeptLetter:
-    with services.store.reading() as tables:
-        kept = tables.letters.get(letter_id)
-    if kept is None or kept.job != job:
-        raise NotFound("There is no such letter")
-    return kept
-
-
-def _change_letter(
-    services: Services,
-    kept: KeptLetter,
-    only_from: tuple[LetterState, ...],
-    values: Mapping[str, Any],
-    by: str,
-    kind: str,
-    text: str,
-) -> None:
-    """Change a letter where it still stands as the designer saw it. Raises NotPossible where it does not."""
-    now = services.clock()
-    with services.store.transaction() as tables:
-        if not tables.letters.change(kept.id, only_from=only_from, **values):
-            raise NotPossible("The letter has changed meanwhile", "Look at it again")
-        tables.jobs.add_event(kept.job, Event(now, kind, text, by))
-        Accounts(tables.db).note(by, f"letter {kind}", kept.job, f"letter {kept.revision}", now)

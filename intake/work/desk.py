@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from intake.store.lists import Place as Place
 from intake.store.lists import Wanted as Wanted
 from intake.store.messages import KeptMessage as KeptMessage
 from intake.work.services import Services
+from intake.work.settled import WHOSE
 
 ROWS = 25
 """Jobs on one page of a list."""
@@ -37,7 +38,7 @@ NEEDS: tuple[JobState, ...] = (
 
 
 @dataclass(frozen=True)
-class Mark:
+class ItemMark:
     """One item of a job's checklist at a glance."""
 
     item: str
@@ -57,18 +58,19 @@ class JobRow:
     who: str
     email: str
     next: str
-    marks: tuple[Mark, ...]
+    marks: tuple[ItemMark, ...]
     waiting_since: datetime
     outline: Outline
     failed_at: datetime | None = None
     """Since when it could not be examined for a fault of ours; None where it could."""
+    designer: str = ""
 
     @property
-    def needed(self) -> tuple[Mark, ...]:
+    def needed(self) -> tuple[ItemMark, ...]:
         return tuple(m for m in self.marks if m.needed)
 
     @property
-    def useful(self) -> tuple[Mark, ...]:
+    def useful(self) -> tuple[ItemMark, ...]:
         return tuple(m for m in self.marks if not m.needed)
 
     @property
@@ -109,16 +111,18 @@ class Listing:
     counts: Mapping[JobState, int]
 
 
-def front(services: Services) -> Front:
-    """The front page: every need with the jobs that have waited longest."""
+def front(services: Services, designer: str | None = None) -> Front:
+    """The front page: every need with the jobs (of one designer, or "" nobody's) that have waited longest."""
     with services.store.reading() as tables:
         lists = Lists(tables.db)
-        counts = lists.counts()
+        counts = lists.counts(designer)
         groups = [
             Group(
                 state,
                 counts[state],
-                tuple(job_row(services, line) for line in _front_lines(lists, state)),
+                tuple(
+                    job_row(services, line) for line in _front_lines(lists, Wanted(state, designer=designer))
+                ),
             )
             for state in NEEDS
             if counts[state]
@@ -126,19 +130,18 @@ def front(services: Services) -> Front:
         return Front(tuple(groups), lists.set_aside_count())
 
 
-def _front_lines(lists: Lists, state: JobState) -> list[JobLine]:
+def _front_lines(lists: Lists, wanted: Wanted) -> list[JobLine]:
     """The first few of a need: those first whose customers tell of a danger, then those in which something waits for a
     person."""
-    most = _front_rows(state)
-    if state is not JobState.TO_CHECK:
-        return list(lists.page(Wanted(state=state), most))
-    danger = lists.page(Wanted(state=state, need="hazard"), most)
-    waiting = [*danger, *(j for j in lists.page(Wanted(state=state, waiting=True), most) if j not in danger)]
-    return [*waiting, *lists.page(Wanted(state=state, waiting=False), most)][:most]
-
-
-def _front_rows(state: JobState) -> int:
-    return 3 * FRONT_ROWS if state is JobState.TO_CHECK else FRONT_ROWS
+    if wanted.state is not JobState.TO_CHECK:
+        return list(lists.page(wanted, FRONT_ROWS))
+    most = 3 * FRONT_ROWS
+    danger = lists.page(replace(wanted, need="hazard"), most)
+    waiting = [
+        *danger,
+        *(j for j in lists.page(replace(wanted, waiting=True), most) if j not in danger),
+    ]
+    return [*waiting, *lists.page(replace(wanted, waiting=False), most)][:most]
 
 
 def listing(services: Services, wanted: Wanted, after: Place | None = None) -> Listing:
@@ -148,14 +151,18 @@ def listing(services: Services, wanted: Wanted, after: Place | None = None) -> L
         lines = lists.page(wanted, ROWS + 1, after)
         last = lines[ROWS - 1] if len(lines) > ROWS else None
         further = Place(last.last_message_at, last.id) if last else None
-        return Listing(tuple(job_row(services, line) for line in lines[:ROWS]), further, lists.counts())
+        return Listing(
+            tuple(job_row(services, line) for line in lines[:ROWS]), further, lists.counts(wanted.designer)
+        )
 
 
 def job_row(services: Services, line: JobLine) -> JobRow:
     checklist = services.checklists.get(line.room)
     known = {item.id: item for item in checklist.items} if checklist else {}
     marks = tuple(
-        Mark(key, known[key].title, state, known[key].blocking) if key in known else Mark(key, key, state)
+        ItemMark(key, known[key].title, state, known[key].blocking)
+        if key in known
+        else ItemMark(key, key, state)
         for key, state in line.items
     )
     with_customer = line.state is JobState.ASKED and line.asked_at is not None
@@ -170,10 +177,11 @@ def job_row(services: Services, line: JobLine) -> JobRow:
         waiting_since=line.asked_at if with_customer and line.asked_at else line.last_message_at,
         outline=line.outline,
         failed_at=line.failed_at,
+        designer=line.designer,
     )
 
 
-def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
+def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
     """What a job needs next, in one sentence for the designer."""
     if line.failed_at:
         return "Tell whoever runs this program: the job could not be examined."
@@ -183,6 +191,10 @@ def next_step(line: JobLine, marks: Sequence[Mark]) -> str:
         return "The last letter could not be sent."
     if line.offers:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
+    if line.state is JobState.ARCHIVED:
+        return "Archived; it comes back when the customer writes."
+    if line.letter is LetterState.HELD and (line.held_because or "").startswith(WHOSE):
+        return f"{WHOSE.removesuffix(':')}."
     if line.needs and line.state is not JobState.STOPPED:
         return _for_a_person(*line.needs[0])
     steps = _checks(marks) if line.state is JobState.TO_CHECK else []
@@ -211,7 +223,7 @@ def _for_a_person(kind: str, words: str) -> str:
     return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 
-def _checks(marks: Sequence[Mark]) -> list[str]:
+def _checks(marks: Sequence[ItemMark]) -> list[str]:
     doubtful = sum(m.state is ItemState.DOUBTFUL and m.needed for m in marks)
     if not doubtful:
         return []
@@ -230,6 +242,7 @@ def _waiting(line: JobLine) -> str:
         JobState.ASKED: "The customer is to answer our letter.",
         JobState.COMPLETE: "Hand it over for design.",
         JobState.STOPPED: "No more letters go out.",
+        JobState.ARCHIVED: "Archived.",
     }[line.state]
 
 

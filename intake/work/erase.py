@@ -17,6 +17,7 @@ from intake.model.errors import IntakeError, NotFound
 from intake.store.database import Store, Tables
 from intake.store.forget import Holdings
 from intake.work.services import Services
+from intake.work.settled import settled_job
 
 LIST = "erased"
 """The file of the data folder with the hashes."""
@@ -80,9 +81,9 @@ def _held(store: Store, who: str) -> Holdings:
 
 
 def holdings_of(tables: Tables, who: str, header: Callable[[str], bytes]) -> Holdings:
-    """What is held of a customer. Raises NotFound."""
-    jobs = tables.forget.jobs_of(who)
+    """What is held of a customer: of an address that writes in another's job, its own messages. Raises NotFound."""
     email = who.strip().lower() if "@" in who else ""
+    jobs = [job for job in tables.forget.jobs_of(who) if not (email and _is_another_s(tables, job, email))]
     held = tables.forget.holdings(jobs, email)
     names = re.compile("|".join(rf"(?<![\w.+-]){re.escape(a)}(?![\w.-])" for a in held.addresses).encode())
     unread = [
@@ -96,6 +97,18 @@ def holdings_of(tables: Tables, who: str, header: Callable[[str], bytes]) -> Hol
             f"Nothing is held of {who}", "Give an e-mail address or a job, as `intake jobs` lists them"
         )
     return held
+
+
+def _is_another_s(tables: Tables, job_id: str, email: str) -> bool:
+    """Whether a job is somebody else's, in whose correspondence this address only writes: what it holds of the customer
+    is not for a stranger to have or to delete. Where it is not clear whose it is, only its reference tells."""
+    job = tables.jobs.get(job_id)
+    if job is None:
+        return False
+    told = settled_job(tables, job).heard
+    if told.rivals or email == told.customer.email:
+        return bool(told.rivals)
+    return not any(m.credited == email and m.counts for m in told.messages)
 
 
 def _header(path: Path) -> bytes:

@@ -35,7 +35,7 @@ class HeightsRow:
 
 def heights_rows(file: JobFile, survey: RoomSurvey | None) -> tuple[HeightsRow, ...]:
     """A row for the ceiling and one for each opening; none where the room is typed by hand or was not read."""
-    if survey is None or not survey.walls or file.typed is not None:
+    if survey is None or not survey.walls or file.survey.typed is not None:
         return ()
     ceiling = HeightView("height", str(Role.CEILING), *_said(survey.ceilings))
     tags = survey.opening_tags()

@@ -5,37 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import lru_cache
-from typing import Any
 
 from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
-from intake.domain.room.closing import examine_room
-from intake.domain.room.room_file import room_from_dict
-from intake.domain.said.heights import Told, door_heights, told_in, with_told
-from intake.domain.said.overrides import by_people, main_sketch
-from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.words.answers import apply_answers
-from intake.domain.words.fates import Clause
+from intake.domain.said.by_mail import OwnWords, heard
+from intake.domain.survey.fold import Survey, fold
+from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
-from intake.domain.words.taken_together import taken_together
-from intake.domain.words.understanding import Understood, understand
-from intake.model.answering import AT_THE_DESK
-from intake.model.checklist import Checklist, Confirmation, ItemState, RoomKind, Statement
+from intake.model.answering import AT_THE_DESK, Answering
+from intake.model.card import Card
+from intake.model.checklist import Checklist, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import Job
-from intake.model.letter import Answer
 from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
-from intake.model.room import RoomExamination, RoomSurvey
+from intake.model.word import Archived, Assigned, CustomerWord, NeedSeen, NeedTaken, RoomWord, Stop, Word
 from intake.store.database import Tables
-from intake.store.jobs import Decision
-from intake.store.letters import OUT, KeptLetter
+from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
-from intake.work.laid_over import NumberNames, laid_over, names_of, taken_by_people, typed_heights
-from intake.work.settled import bearing, customer_of, settled
+from intake.store.pictures import KeptPicture
+from intake.work.lots import misread
+from intake.work.settled import NOT_BROUGHT_IN, Settled, bearing, settled
 from intake.work.settled import may_bear_labels as may_bear_labels
 
 NOBODY_VOUCHES = "Our mail server does not vouch for the sender, so these words count for nothing yet."
@@ -45,49 +37,43 @@ USUAL_FOCAL = 26.0
 
 @dataclass(frozen=True)
 class JobFile:
-    """One job with people's decisions applied.
-
-    `read` are the readings as the machine made them, `readings` the same with the customer's answers and the
-    designer's overrides laid over them, both by picture id. `waiting` are sketches not read yet.
-    """
+    """One job with people's words on it. `words` are those of the desk that stand, in order; `waiting` are sketches
+    not read yet."""
 
     job: Job
     messages: tuple[KeptMessage, ...]
-    pictures: tuple[Picture, ...]
-    read: Mapping[str, SketchReading]
-    readings: Mapping[str, SketchReading]
-    statements: tuple[Statement, ...]
-    told: tuple[Told, ...]
-    """Heights that the customer's own words give, in the order written."""
-    clauses: Mapping[str, tuple[Clause, ...]]
+    survey: Survey
+    clauses: Mapping[str, tuple[JudgedClause, ...]]
     """What became of each clause of the customer's words, by the key of the message."""
     needs: tuple[Need, ...]
     """What waits for a person, most urgent first; what a person has dealt with is not among it."""
-    decisions: tuple[Decision, ...]
-    """Those that stand, in order."""
-    confirmations: tuple[Confirmation, ...]
+    words: tuple[Word, ...]
     letters: tuple[KeptLetter, ...]
     stopped: str
     reminders: int
     waiting: tuple[str, ...]
     panorama: tuple[tuple[str, ...], Panorama] | None
-    typed: Mapping[str, Any] | None
-    """The room as a designer typed it, in the terms of docs/room-file.md; it then stands in place of the sketch's."""
     phone: str = ""
     """The customer's telephone number, where somebody at the desk wrote it down."""
+    designer: str = ""
+    """The account that the job is assigned to."""
+    archived: bool = False
+    """It is done with: a designer said so, and the customer has not written since."""
     uncounted: tuple[Picture, ...] = ()
     """Pictures of messages that do not count: shown, and evidence of nothing."""
+    rivals: tuple[str, ...] = ()
+    """Addresses whose job it may be as well as the customer's: a person must say."""
 
     @property
-    def sketch(self) -> str:
-        """The id of the picture that the room is drawn from; "" where there is none."""
-        return main_sketch(self.readings, self.pictures)
+    def pictures(self) -> tuple[Picture, ...]:
+        """Those that count."""
+        return self.survey.pictures
 
     @property
     def answerable(self) -> tuple[KeptMessage, ...]:
         """The messages that a letter may answer, in order; a held one only by a person's release. What nobody vouches
         for is answered only in a job that has nothing else; what the desk wrote down, where an address is known."""
-        found = (m for m in bearing(self.messages) if m.answering in ("may", "hold"))
+        found = (m for m in bearing(self.messages) if m.answering in (Answering.MAY, Answering.HOLD))
         return tuple(m for m in found if m.answering_rule != AT_THE_DESK or self.job.customer.email)
 
     @property
@@ -102,9 +88,15 @@ class JobFile:
     def last_message_at(self) -> datetime:
         return max((m.received_at for m in self.answerable), default=self.job.last_message_at)
 
+    @property
+    def written(self) -> tuple[KeptLetter, ...]:
+        """The letters to the customer and those brought in; not what somebody got who is not heard any more."""
+        others = {m.sender_email for m in self.messages if not m.heard} | set(self.rivals)
+        return tuple(k for k in self.letters if not others & {*k.to})
+
     def situation(self, complete: bool, wanted: tuple[str, ...]) -> Situation:
         """Where the job stands with its customer, for the rhythm of letters."""
-        gone = [k for k in self.letters if k.state in OUT]
+        gone = [k for k in self.written if k.state in OUT]
         asking = [k for k in gone if k.kind != "reminder"]
         return Situation(
             last_message_at=self.last_message_at,
@@ -121,12 +113,12 @@ class JobFile:
     @property
     def seen(self) -> frozenset[str]:
         """The keys of what waited for a person and was dealt with."""
-        return frozenset(d.target for d in self.decisions if d.kind in ("seen", "taken"))
+        return _dealt_with(self.words)
 
     @property
     def blocking(self) -> tuple[Need, ...]:
         """The needs that letters wait for: a stranger's mail in the customer's name is shown, and stops none."""
-        return tuple(n for n in self.needs if not n.why.endswith(NOBODY_VOUCHES))
+        return tuple(n for n in self.needs if not n.why.endswith((NOBODY_VOUCHES, NOT_BROUGHT_IN)))
 
     def _to_be_phoned(self) -> str:
         """A customer who tells of a danger or asks to be phoned is not written to until somebody has phoned."""
@@ -147,9 +139,7 @@ class JobFile:
     @property
     def views(self) -> tuple[Picture, ...]:
         """The distinct photographs of the room itself."""
-        return tuple(
-            p for p in self.pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem)
-        )
+        return views_of(self.pictures)
 
     def _compared(self) -> Panorama | None:
         """What comparing the views found; None until these very ones were compared."""
@@ -167,24 +157,10 @@ class JobFile:
         pitches = compared.pitches if compared else ()
         return {p.id: reach_of(_field(p).up, pitch) for p, pitch in zip(self.views, pitches, strict=False)}
 
-    def names(self, picture: str) -> NumberNames:
-        """How the decisions call the numbers of one sketch."""
-        return names_of(picture, self.read[picture], self.decisions)
 
-    def examination(self) -> RoomExamination | None:
-        """What the arithmetic says of the room; None where no sketch was read and none was typed."""
-        if self.typed is not None:
-            return _examined(with_told(room_from_dict(self.typed), self.told))
-        if not self.sketch:
-            return None
-        reading = self.readings[self.sketch]
-        title = f"{self.job.room.value.capitalize()}, {self.job.customer.name or self.job.customer.email}"
-        survey = room_from_reading(reading, by_people(reading), self.job.room, title)
-        return _examined(with_told(survey, (*self.told, *self.typed_heights())))
-
-    def typed_heights(self) -> tuple[Told, ...]:
-        """The heights that a designer typed for the openings of the sketch that the room is drawn from."""
-        return typed_heights(self.names(self.sketch), self.decisions) if self.sketch else ()
+def views_of(pictures: Sequence[Picture]) -> tuple[Picture, ...]:
+    """The distinct photographs of the room itself."""
+    return tuple(p for p in pictures if p.subject is Subject.ROOM and not (p.same_as or p.facts.problem))
 
 
 def _field(picture: Picture) -> FieldOfView:
@@ -192,71 +168,123 @@ def _field(picture: Picture) -> FieldOfView:
     return field_of_view(facts.focal_length_35mm or USUAL_FOCAL, facts.width, facts.height)
 
 
-@lru_cache(maxsize=128)
-def _examined(survey: RoomSurvey) -> RoomExamination:
-    """One search for slips serves a page, its plan and its letter."""
-    return examine_room(survey)
+@dataclass(frozen=True)
+class JobRows:
+    """What the tables hold of one job. `version` counts the changes of its material; `readings` are by picture id."""
+
+    job: Job
+    version: int
+    messages: tuple[KeptMessage, ...]
+    cards: tuple[Card, ...]
+    words: tuple[Word, ...]
+    pictures: tuple[KeptPicture, ...]
+    readings: Mapping[str, SketchReading]
+    letters: tuple[KeptLetter, ...]
+    reminders: int
+    panorama: tuple[tuple[str, ...], Panorama] | None
+    misread: tuple[Need, ...] = ()
+    """The numbers that blind looks have shown to be misread."""
+
+    def settled(self) -> Settled:
+        """Whose job it is, and the pictures with what they show settled: those that count, and those that do not."""
+        pictures = [k.picture for k in self.pictures]
+        return settled(self.job, self.messages, self.cards, pictures, self.readings, self.words)
+
+    def display_of(self, picture: str) -> str:
+        """The file that shows a picture; "" where it could not be decoded."""
+        return next((k.display_file for k in self.pictures if k.picture.id == picture), "")
 
 
-def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
-    """Lay out the job `job_id`, merges followed. Raises NotFound."""
+def load(tables: Tables, job_id: str) -> JobRows:
+    """All that is kept of the job `job_id`, merges followed. Raises NotFound."""
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
+    pictures = tuple(tables.pictures.of_job(job.id))
+    ids = dict.fromkeys(k.picture.id for k in pictures)
     messages = tuple(tables.messages.of_job(job.id))
-    decisions = tables.jobs.decisions(job.id)
-    job = replace(
-        job, room=_room(messages, decisions), customer=customer_of(messages, decisions, job.customer)
+    words = tables.jobs.words(job.id)
+    return JobRows(
+        job=job,
+        version=tables.jobs.version(job.id),
+        messages=messages,
+        cards=tuple(tables.index.cards([m.sha256 for m in messages])),
+        words=words,
+        pictures=pictures,
+        readings={i: reading for i in ids if (reading := tables.pictures.reading(i)) is not None},
+        letters=tuple(tables.letters.of_job(job.id)),
+        reminders=tables.jobs.reminders(job.id),
+        panorama=tables.pictures.panorama(job.id),
+        misread=tuple(misread(tables, list(ids), words)),
     )
-    kept = [kept.picture for kept in tables.pictures.of_job(job.id)]
-    found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
-    pictures, uncounted = settled(kept, found, decisions, messages)
-    read = {p.id: found[p.id] for p in pictures if _to_read(p) and p.id in found}
-    letters = tuple(tables.letters.of_job(job.id))
+
+
+def open_file(tables: Tables, job_id: str, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
+    """Load the job `job_id` and lay it out. Raises NotFound."""
+    return lay_out(load(tables, job_id), checklists)
+
+
+def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
+    """Read the mail and fold what people said over what was read."""
+    words = rows.words
+    letters = tuple(k for k in rows.letters if not (k.beside or (k.by_desk and k.state in WAITING)))
+    known = rows.settled()
+    pictures, told = known.pictures, known.heard
+    job = replace(rows.job, room=_room(told.messages, words), customer=told.customer)
+    read = {p.id: rows.readings[p.id] for p in pictures if to_read(p) and p.id in rows.readings}
     checklist = checklists[job.room]
-    messages = _in_own_words(messages, letters)
-    words = _words(messages, letters, checklist)
-    taken = taken_by_people(decisions)
+    messages = _in_own_words(told.messages, rows.letters)
+    mail = heard([_own_words(m, letters) for m in messages if m.counts], checklist)
+    title = f"{job.room.value.capitalize()}, {job.customer.name or job.customer.email}"
     return JobFile(
         job=job,
         messages=messages,
-        pictures=pictures,
-        read=read,
-        readings=laid_over(apply_answers(read, words.given), decisions),
-        statements=(*words.said, *taken),
-        told=(*words.told, *told_in(taken)),
-        clauses=words.clauses,
-        needs=_open_needs([*_wishes(messages), *words.needs], decisions),
-        decisions=tuple(decisions),
-        confirmations=tuple(_confirmation(d) for d in decisions if d.kind == "item"),
+        survey=fold(checklist, pictures, read, (*mail.words, *words), title),
+        clauses=mail.clauses,
+        needs=_open_needs([*_asked_beside_the_survey(messages), *mail.needs, *rows.misread], words),
+        words=words,
         letters=letters,
-        stopped=_stopped(messages, decisions),
-        reminders=tables.jobs.reminders(job.id),
-        panorama=tables.pictures.panorama(job.id),
-        typed=next((d.value["room"] for d in reversed(decisions) if d.kind == "room-file"), None),
-        waiting=tuple(p.id for p in pictures if _to_read(p) and p.id not in read),
-        phone=next((d.value["phone"] for d in reversed(decisions) if d.kind == "customer"), ""),
-        uncounted=uncounted,
+        stopped=_stopped(() if told.rivals else messages, words),
+        reminders=rows.reminders,
+        panorama=rows.panorama,
+        waiting=tuple(p.id for p in pictures if to_read(p) and p.id not in read),
+        phone=next((w.phone for w in reversed(words) if isinstance(w, CustomerWord)), ""),
+        uncounted=known.uncounted,
+        designer=next((w.designer for w in reversed(words) if isinstance(w, Assigned)), ""),
+        archived=_archived(rows.messages, words),
+        rivals=told.rivals,
     )
 
 
-def _stopped(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> str:
-    """Why no more letters go: a designer's word, else the customer's own."""
-    decided = [str(d.value) for d in decisions if d.kind == "stop"]
+def _own_words(message: KeptMessage, letters: Sequence[KeptLetter]) -> OwnWords:
+    """What a message says in answer to the latest letter that had gone out before it."""
+    gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
+    asks = gone[-1].letter.asks if gone else ()
+    return OwnWords(message.key, message.credited, message.at, message.own_words, asks)
+
+
+def _archived(messages: Sequence[KeptMessage], words: Sequence[Word]) -> bool:
+    """Whether a designer put the job away, and nobody has written since."""
+    put_away = [w for w in words if isinstance(w, Archived)]
+    came = {m.sha256 for m in messages if not m.automatic}
+    return bool(put_away) and came <= set(put_away[-1].messages)
+
+
+def _stopped(messages: Sequence[KeptMessage], words: Sequence[Word]) -> str:
+    """Why no more letters go: a designer's word, else the customer's own, once it is clear whose job it is."""
+    decided = [w.reason for w in words if isinstance(w, Stop)]
     asked = [why for m in messages if m.counts and (why := stop_asked(m.own_words))]
     return (decided[-1:] or asked[-1:] or [""])[0]
 
 
-def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
+def _asked_beside_the_survey(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
     counts only once a designer has looked."""
     strange = [m for m in messages if not (m.counts or m.automatic) and m.own_words.strip()]
-    found = [
-        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], NOBODY_VOUCHES, m.key) for m in strange
-    ]
+    found = [Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], _strange(m), m.key) for m in strange]
     for message in strange:
         for need in hazards(message.own_words, message.key):
-            found.append(replace(need, why=f"{need.why} {NOBODY_VOUCHES}"))
+            found.append(replace(need, why=f"{need.why} {_strange(message)}"))
     for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
             found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
@@ -266,9 +294,17 @@ def _wishes(messages: Sequence[KeptMessage]) -> list[Need]:
     return found
 
 
-def _open_needs(needs: Sequence[Need], decisions: Sequence[Decision]) -> tuple[Need, ...]:
+def _strange(message: KeptMessage) -> str:
+    return NOBODY_VOUCHES if message.heard else NOT_BROUGHT_IN
+
+
+def _dealt_with(words: Sequence[Word]) -> frozenset[str]:
+    return frozenset(w.need for w in words if isinstance(w, NeedSeen | NeedTaken))
+
+
+def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...]:
     """The needs that nobody has dealt with yet, most urgent first, each once."""
-    dealt_with = {d.target for d in decisions if d.kind in ("seen", "taken")}
+    dealt_with = _dealt_with(words)
     urgency = list(NeedKind)
     wishes = [n for n in needs if n.kind in (NeedKind.HAZARD, NeedKind.PHONE, NeedKind.STOP)]
     said = [n for n in needs if n.kind is not NeedKind.UNREAD or not any(_within(w, n) for w in wishes)]
@@ -281,13 +317,14 @@ def _within(wish: Need, unread: Need) -> bool:
     return wish.message == unread.message and wish.text in unread.text
 
 
-def _to_read(picture: Picture) -> bool:
+def to_read(picture: Picture) -> bool:
+    """A plan that can be read and was not seen before."""
     return picture.subject is Subject.SKETCH and not picture.same_as and not picture.facts.problem
 
 
-def _room(messages: Sequence[KeptMessage], decisions: Sequence[Decision]) -> RoomKind:
+def _room(messages: Sequence[KeptMessage], words: Sequence[Word]) -> RoomKind:
     """The designer's word, else the first room that the customer named."""
-    decided = [RoomKind(d.value) for d in decisions if d.kind == "room"]
+    decided = [w.room for w in words if isinstance(w, RoomWord)]
     named = [m.room for m in bearing(messages) if m.room is not RoomKind.UNKNOWN]
     return (decided[-1:] or named[:1] or [RoomKind.UNKNOWN])[0]
 
@@ -299,47 +336,4 @@ def _in_own_words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter]
         tuple(replace(m, own_words=without_letters(m.own_words, texts)) for m in messages)
         if texts
         else tuple(messages)
-    )
-
-
-@dataclass(frozen=True)
-class _Words:
-    """What the customer's own words give, message by message."""
-
-    given: tuple[Answer, ...]
-    said: tuple[Statement, ...]
-    told: tuple[Told, ...]
-    clauses: Mapping[str, tuple[Clause, ...]]
-    needs: tuple[Need, ...]
-
-
-def _words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter], checklist: Checklist) -> _Words:
-    """What the customer's own words answer and state, message by message, with the heights among it; what a machine
-    wrote never counts, nor what nobody vouches for.
-
-    A message answers the latest letter that had gone out before it.
-    """
-    found: list[Understood] = []
-    doors: list[Told] = []
-    for message in (m for m in messages if m.counts):
-        gone = [k for k in letters if k.state in OUT and (k.sent_at or k.decided_at) <= message.received_at]
-        asks = gone[-1].letter.asks if gone else ()
-        found.append(understand(message.own_words, asks, checklist, message.key))
-        doors += door_heights(message.own_words, checklist.room.value)
-    given, said = taken_together(found)
-    # An answer about one number of the plan is laid over that number.
-    numbered = {a.statement for a in given if a.number is not None}
-    told = told_in([s for s in said if s not in numbered])
-    clauses = {u.message: u.clauses for u in found}
-    return _Words(given, said, (*told, *doors), clauses, tuple(n for u in found for n in u.needs))
-
-
-def _confirmation(decision: Decision) -> Confirmation:
-    value = decision.value
-    return Confirmation(
-        item=decision.target,
-        state=ItemState(value["state"]),
-        by=decision.by,
-        note=value.get("note", ""),
-        value_mm=value.get("value_mm"),
     )

@@ -8,9 +8,10 @@ from datetime import datetime
 
 from intake.domain.lengths.notation import format_cm
 from intake.domain.mail.phone import phone_numbers
-from intake.model.checklist import Checklist, ChecklistItem, ItemStanding, ItemState, StatementKind
+from intake.model.checklist import Checklist, ChecklistItem, ItemStanding, ItemState
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
+from intake.model.word import StatementKind
 from intake.store.letters import OUT
 from intake.work.job_file import JobFile
 

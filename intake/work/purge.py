@@ -12,6 +12,7 @@ from datetime import datetime
 
 from intake.model.errors import IntakeError
 from intake.model.job import JobState
+from intake.model.word import Stop
 from intake.store.keeping import PICTURES, Keeping
 from intake.work.services import Services
 
@@ -94,12 +95,12 @@ def _purge_kind(services: Services, kind: str, before: datetime, sure: bool) -> 
 
 def _stop(services: Services, job: str, kind: str) -> None:
     with services.store.transaction() as tables:
-        if tables.jobs.decisions(job, "stop"):
+        if any(isinstance(w, Stop) for w in tables.jobs.words(job)):
             return
         reason = f"Its {kind} were deleted when their time was over."
-        tables.jobs.change(job, stopped_because=reason, state=JobState.STOPPED)
+        tables.jobs.change(job, state=JobState.STOPPED)
         tables.letters.withdraw(job)
-        tables.jobs.decide(job, "stop", "", reason, "intake", services.clock())
+        tables.jobs.decide(job, Stop(reason, by="intake", at=services.clock()))
 
 
 def _brake(services: Services, before: datetime) -> None:

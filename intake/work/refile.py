@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
 
 from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Event, Job, JobState
 from intake.model.message import Address
+from intake.model.word import Confirmation, HeightWord, KeptApart, Merged, Moved, Split, TypedRoom, Vouched
 from intake.store.accounts import Accounts
 from intake.store.database import Tables
 from intake.store.filing import Filing
-from intake.store.jobs import Decision
 from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
 from intake.work.examine import examine
 from intake.work.services import Services
+from intake.work.settled import settled_job
 from intake.work.take_in import TakenIn, merge, new_reference, take_in
 
 
@@ -39,8 +39,8 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
         addresses = [a for a in gone.addresses if a not in kept.addresses]
         merge(tables, gone.id, kept.id, "A designer said that they are one room.", now, by)
         filing.carry(carried, kept.id)
-        value = {"messages": messages, "decisions": carried, "addresses": addresses}
-        key = tables.jobs.decide(kept.id, "merge", gone.id, value, by, now)
+        word = Merged(gone.id, tuple(messages), tuple(carried), tuple(addresses), by=by, at=now)
+        key = tables.jobs.decide(kept.id, word)
         Accounts(tables.db).note(by, "merge", kept.id, f"merged {gone.id} into {kept.id}", now)
     examine(services, kept.id)
     return key
@@ -48,19 +48,19 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
 
 def _on_the_room(filing: Filing, gone: str, kept: str) -> list[int]:
     """What was decided of the room itself goes along; a room typed by hand, where the other job has none of its own."""
-    typed = [] if filing.on_the_room(kept, ["room-file"]) else filing.on_the_room(gone, ["room-file"])
-    return filing.on_the_room(gone, ["item", "height"]) + typed
+    typed = [] if filing.on_the_room(kept, (TypedRoom,)) else filing.on_the_room(gone, (TypedRoom,))
+    return filing.on_the_room(gone, (Confirmation, HeightWord)) + typed
 
 
-def unmerge(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
+def unmerge(tables: Tables, job: str, word: Merged, by: str, now: datetime) -> Sequence[str]:
     """Give the merged job its messages and decisions back."""
-    other, value = decision.target, decision.value
+    other = word.other
     tables.jobs.change(other, merged_into=None)
-    _return(tables, decision.job, other, value, by)
-    Filing(tables.db).drop_addresses(decision.job, value.get("addresses", []))
+    _return(tables, job, other, word, by)
+    Filing(tables.db).drop_addresses(job, word.addresses)
     _say(
         tables,
-        decision.job,
+        job,
         "unmerged",
         f"The merge of {other} was undone; messages that came since stay here.",
         by,
@@ -81,8 +81,8 @@ def split_job(services: Services, job: str, messages: Sequence[str], by: str) ->
             )
         new = _open_for(tables, chosen)
         carried = _take(tables, old.id, new, chosen, "split", f"A designer split {old.id}.", by)
-        value = {"messages": [m.sha256 for m in chosen], "decisions": carried}
-        tables.jobs.decide(old.id, "split", new, value, by, now)
+        word = Split(new, tuple(m.sha256 for m in chosen), tuple(carried), by=by, at=now)
+        tables.jobs.decide(old.id, word)
         _say(tables, old.id, "split", f"{len(chosen)} of its messages went to a new job, {new}.", by, now)
         _say(tables, new, "split", f"Opened from messages of {old.id}.", by, now)
         Accounts(tables.db).note(by, "split", old.id, f"split {new} from {old.id}", now)
@@ -91,10 +91,10 @@ def split_job(services: Services, job: str, messages: Sequence[str], by: str) ->
     return new
 
 
-def unsplit(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
+def unsplit(tables: Tables, old: str, word: Split, by: str, now: datetime) -> Sequence[str]:
     """Take the messages of a split job back; the new job stands for the old from then on."""
-    new, old = decision.target, decision.job
-    _return(tables, new, old, decision.value, by)
+    new = word.new
+    _return(tables, new, old, word, by)
     if not tables.messages.of_job(new):
         tables.letters.withdraw(new)
         tables.jobs.change(new, merged_into=old)
@@ -117,8 +117,8 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
         if emptied:
             tables.letters.withdraw(left)
             tables.jobs.change(left, merged_into=target.id)
-        value = {"job": target.id, "from": left, "decisions": carried, "emptied": emptied}
-        key = tables.jobs.decide(target.id, "place", sha256, value, by, now)
+        word = Moved(sha256, left, tuple(carried), emptied, by=by, at=now)
+        key = tables.jobs.decide(target.id, word)
         _say(tables, target.id, "moved", f"A message came here from {left or 'outside any job'}.", by, now)
         Accounts(tables.db).note(by, "move", target.id, f"moved {sha256[:12]} from {left or 'no job'}", now)
     for changed in [target.id, *([left] if left and not emptied else [])]:
@@ -126,27 +126,27 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
     return key
 
 
-def unplace(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
+def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Sequence[str]:
     """Put a moved message back where it came from."""
-    left = decision.value.get("from") or ""
-    if decision.value.get("emptied"):
+    left = word.left
+    if word.emptied:
         tables.jobs.change(left, merged_into=None)
-    tables.messages.move(decision.target, left or None, "put-back", "A designer's move was undone.", by)
-    Filing(tables.db).carry(decision.value.get("decisions", []), left or decision.job)
-    _say(tables, decision.job, "moved", f"A message went back to {left or 'no job'}.", by, now)
+    tables.messages.move(word.message, left or None, "put-back", "A designer's move was undone.", by)
+    Filing(tables.db).carry(word.decisions, left or job)
+    _say(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
     return [left] if left else []
 
 
 def vouch(services: Services, job: str, sha256: str, by: str) -> int:
-    """Say that a message which nobody vouches for is the customer's: it counts from now on; the decision's id."""
+    """Say that a message which does not count is the customer's, or theirs whom the customer means: it counts from now
+    on, and so does what else its writer sends where our server vouches for them; the decision's id."""
     with services.store.transaction() as tables:
-        message = tables.messages.get(sha256)
-        if message is None or message.job != job or message.automatic:
-            raise NotFound("There is no such message in this job")
-        if message.vouched:
+        message = _message_in(tables, job, sha256)
+        if message.counts:
             raise CannotRefile("It counts already")
+        word = Vouched(sha256, message.sender_email, message.vouched, by=by, at=services.clock())
         tables.messages.vouch(sha256, True)
-        key = tables.jobs.decide(job, "vouch", sha256, {"from": message.sender_email}, by, services.clock())
+        key = tables.jobs.decide(job, word)
         _say(
             tables,
             job,
@@ -160,12 +160,6 @@ def vouch(services: Services, job: str, sha256: str, by: str) -> int:
     return key
 
 
-def unvouch(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
-    """The message counts no longer."""
-    tables.messages.vouch(decision.target, False)
-    return ()
-
-
 def keep_apart(services: Services, job: str, other: str, by: str) -> int:
     """Say that two jobs offered for merging are not the same; the offer is not made again."""
     now = services.clock()
@@ -177,17 +171,16 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
             raise CannotRefile(f"{other} is not offered")
         left = {sha: [o for o in found if names(o) != other] for sha, found in offers.items()}
         Filing(tables.db).set_offers(left)
-        key = tables.jobs.decide(job, "apart", other, {"messages": list(offers)}, by, now)
+        key = tables.jobs.decide(job, KeptApart(other, tuple(offers), by=by, at=now))
         _say(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
         Accounts(tables.db).note(by, "apart", job, f"kept apart from {other}", now)
     return key
 
 
-def unapart(tables: Tables, decision: Decision, by: str, now: datetime) -> Sequence[str]:
+def unapart(tables: Tables, word: KeptApart) -> None:
     """Make the offer again."""
-    found = [m for sha in decision.value["messages"] if (m := tables.messages.get(sha)) is not None]
-    Filing(tables.db).set_offers({m.sha256: [*m.offers, decision.target] for m in found})
-    return ()
+    found = [m for sha in word.messages if (m := tables.messages.get(sha)) is not None]
+    Filing(tables.db).set_offers({m.sha256: [*m.offers, word.other] for m in found})
 
 
 def read_again(services: Services, sha256: str, by: str) -> TakenIn:
@@ -210,6 +203,15 @@ def _job(tables: Tables, job_id: str) -> Job:
     return job
 
 
+def _message_in(tables: Tables, job_id: str, sha256: str) -> KeptMessage:
+    """A person's message in a job, with whether it counts there. Raises NotFound."""
+    messages = settled_job(tables, _job(tables, job_id)).heard.messages
+    found = next((m for m in messages if m.sha256 == sha256 and not m.automatic), None)
+    if found is None:
+        raise NotFound("There is no such message in this job")
+    return found
+
+
 def _take(
     tables: Tables, left: str, to: str, messages: Sequence[KeptMessage], rule: str, reason: str, by: str
 ) -> list[int]:
@@ -224,13 +226,13 @@ def _take(
     return carried
 
 
-def _return(tables: Tables, holder: str, owner: str, value: Any, by: str) -> None:
+def _return(tables: Tables, holder: str, owner: str, word: Merged | Split, by: str) -> None:
     """Give `owner` those of the messages and decisions that `holder` still has."""
     held = {m.sha256 for m in tables.messages.of_job(holder)}
-    for sha256 in value["messages"]:
+    for sha256 in word.messages:
         if sha256 in held:
             tables.messages.move(sha256, owner, "put-back", "A designer's decision was undone.", by)
-    Filing(tables.db).carry(value.get("decisions", []), owner)
+    Filing(tables.db).carry(word.decisions, owner)
 
 
 def _open_for(tables: Tables, messages: Sequence[KeptMessage]) -> str:

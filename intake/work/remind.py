@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from intake.domain.mail.rhythm import what_next
+from intake.domain.mail.rhythm import Action, what_next
 from intake.model.job import Event, JobState
-from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops
+from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
 from intake.work.job_file import open_file
 from intake.work.services import Services
 
@@ -19,13 +19,19 @@ def remind(services: Services) -> list[str]:
 def _remind(services: Services, job_id: str) -> bool:
     with services.store.reading() as tables:
         file = open_file(tables, job_id, services.checklists)
-        standings = tables.jobs.standings(job_id)
+        standings = tables.jobs.standings(job_id, file.survey.checklist)
+    file = with_thread(services, file)
     asks = asks_of(services, file, standings)
     wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
     next_ = what_next(
         file.situation(is_ready(file, standings), wanted), services.policy.rhythm, services.clock()
     )
-    if next_.action != "remind" or not file.answerable or file.blocking:
+    if (
+        next_.action is not Action.REMIND
+        or not file.answerable
+        or file.answered.thread is None
+        or file.blocking
+    ):
         return False
     letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
     written = services.pen.write(letter, services.clock())

@@ -5,13 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from intake.domain.lengths.notation import format_cm
+from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.finding import Finding
 from intake.model.picture import Subject
 from intake.model.reading import Box, Measures, Role, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
-from intake.work.settled import pictures_of, why_not
+from intake.store.letters import KeptLetter
+from intake.store.messages import KeptMessage
+from intake.work.settled import settled_job, why_not
 
 if TYPE_CHECKING:
     from intake.work.services import Services
@@ -30,7 +33,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
-    distinct = [p for p in pictures_of(tables, job.id)[0] if not p.same_as]
+    distinct = [p for p in settled_job(tables, job).pictures if not p.same_as]
     return {
         "job": job.id,
         "state": job.state.value,
@@ -39,7 +42,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
         "messages": list(dict.fromkeys(m.key for m in tables.messages.of_job(job.id))),
         "photographs": sum(p.subject in COUNTED and not p.facts.problem for p in distinct),
         "sketches": sum(p.subject is Subject.SKETCH for p in distinct),
-        "items": {s.item.id: s.state.value for s in tables.jobs.standings(job.id)},
+        "items": {item: state.value for item, state in tables.jobs.item_states(job.id).items()},
         "needs_person": [
             {"kind": n.kind.value, "why": n.why, "text": n.text, "message": n.message}
             for n in tables.jobs.needs(job.id)
@@ -77,69 +80,70 @@ def outbox(store: Store) -> list[dict[str, Any]]:
 
 def job_whole(services: Services, job_id: str) -> dict[str, Any]:
     """One job whole: its row, and its messages, pictures with readings, evidence, letters and timeline."""
-    from intake.work.examine import (
-        wanting,
-    )  # with the rules of the room, which a list of jobs must not wait for
+    # With the rules of the room, which a list of jobs must not wait for.
+    from intake.work.examine import wanting
     from intake.work.job_file import open_file
 
     with services.store.reading() as tables:
         row = job_row(tables, job_id)
         job = row["job"]
         file = open_file(tables, job, services.checklists)
+        standings = tables.jobs.standings(job, file.survey.checklist)
         return row | {
-            "waits_for": [
-                {"code": f.code, "text": f.text} for f in wanting(file, tables.jobs.standings(job))
-            ],
+            "waits_for": [{"code": f.code, "text": f.text} for f in wanting(file, standings)],
             "words": [
                 {"message": key, "text": c.text, "fate": c.fate.value, "about": list(c.about)}
                 for key, clauses in file.clauses.items()
                 for c in clauses
             ],
-            "mail": [
-                {
-                    "message": m.key,
-                    "from": {"name": m.sender_name, "address": m.sender_email},
-                    "subject": m.subject,
-                    "received_at": rfc3339(m.received_at),
-                    "rule": m.rule,
-                    "reason": m.reason,
-                    "offers": list(m.offers),
-                    "counted": m.counts,
-                    "not_counted_because": why_not(m) or None,
-                    "text": m.own_words,
-                }
-                for m in tables.messages.of_job(job)
-            ],
+            "mail": [_mail(m) for m in settled_job(tables, file.job).heard.messages],
             "pictures": [
                 to_plain(p) | {"counted": counted, "reading": _reading_of(tables, p.id)}
-                for counted, pictures in zip((True, False), pictures_of(tables, job), strict=True)
+                for counted, pictures in ((True, file.pictures), (False, file.uncounted))
                 for p in pictures
             ],
-            "checklist": [
-                {
-                    "item": s.item.id,
-                    "title": s.item.title,
-                    "state": s.state.value,
-                    "reason": s.reason,
-                    "evidence": [to_plain(e) for e in s.evidence],
-                }
-                for s in tables.jobs.standings(job)
-            ],
-            "letters": [
-                {
-                    "message_id": k.message_id,
-                    "kind": k.kind,
-                    "state": k.state.value,
-                    "subject": k.subject,
-                    "to": list(k.to),
-                    "asks": list(k.asks),
-                    "held_because": k.held_because,
-                    "text": k.text,
-                }
-                for k in tables.letters.of_job(job)
-            ],
+            "checklist": [_standing(s) for s in standings],
+            "letters": [_letter(k) for k in tables.letters.of_job(job)],
             "timeline": [to_plain(e) for e in tables.jobs.events(job)],
         }
+
+
+def _mail(message: KeptMessage) -> dict[str, Any]:
+    return {
+        "message": message.key,
+        "from": {"name": message.sender_name, "address": message.sender_email},
+        "subject": message.subject,
+        "received_at": rfc3339(message.received_at),
+        "rule": message.rule,
+        "reason": message.reason,
+        "offers": list(message.offers),
+        "counted": message.counts,
+        "not_counted_because": why_not(message) or None,
+        "text": message.own_words,
+    }
+
+
+def _standing(standing: ItemStanding) -> dict[str, Any]:
+    return {
+        "item": standing.item.id,
+        "title": standing.item.title,
+        "state": standing.state.value,
+        "reason": standing.reason,
+        "evidence": [to_plain(e) for e in standing.evidence],
+    }
+
+
+def _letter(kept: KeptLetter) -> dict[str, Any]:
+    return {
+        "message_id": kept.message_id,
+        "kind": kept.kind,
+        "state": kept.state.value,
+        "subject": kept.subject,
+        "to": list(kept.to),
+        "asks": list(kept.asks),
+        "held_because": kept.held_because,
+        "text": kept.text,
+    }
 
 
 def _reading_of(tables: Tables, picture: str) -> dict[str, Any] | None:

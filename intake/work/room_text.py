@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from intake.domain.lengths.notation import format_cm
-from intake.model.room import Architrave, Fixed, Measurement, RoomSurvey, Section, SectionKind, Slope, Wall
+from intake.model.room import (
+    Allowances,
+    Architrave,
+    Fixed,
+    Measurement,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Slope,
+    Wall,
+)
 
 BLANK = """\
 room: {kind}
@@ -48,6 +58,11 @@ def _lines(survey: RoomSurvey) -> Iterator[str]:
     yield from _listed("ceilings", [_length(c) for c in survey.ceilings])
     yield from _listed("slopes", [_slope(survey, slope) for slope in survey.slopes])
     yield from _listed("fixed", [_fixed(survey, thing) for thing in survey.fixed])
+    yield from _listed("units", [_units(survey, wall, widths) for wall, widths in survey.units])
+    if survey.allowances != Allowances():
+        given = survey.allowances
+        sizes = (format_cm(mm) for mm in (given.scribe_mm, given.depth_mm, given.height_mm))
+        yield "allowances: {{scribe: {}, depth: {}, height: {}}}".format(*sizes)
     for left in survey.unplaced:
         yield f"# read, but on no wall: {_one_line(left.text)}"
 
@@ -82,6 +97,10 @@ def _section(section: Section) -> Iterator[str]:
         yield f"        architrave: {section.architrave.value}"
     if section.length.estimated:
         yield "        estimated: true"
+    if section.depths:
+        yield f"        depths: [{', '.join(_length(d) for d in section.depths)}]"
+    if section.bows:
+        yield f"        bows: {section.bows}"
 
 
 def _across(survey: RoomSurvey, n: int) -> str:
@@ -107,6 +126,10 @@ def _fixed(survey: RoomSurvey, thing: Fixed) -> str:
     return f"{{{', '.join(parts)}}}"
 
 
+def _units(survey: RoomSurvey, wall: int, widths: Sequence[int]) -> str:
+    return f"{{wall: {survey.walls[wall].letter}, widths: [{', '.join(map(format_cm, widths))}]}}"
+
+
 def _listed(key: str, entries: list[str]) -> Iterator[str]:
     if entries:
         yield f"{key}:"
@@ -114,7 +137,11 @@ def _listed(key: str, entries: list[str]) -> Iterator[str]:
 
 
 def _length(measured: Measurement) -> str:
-    return '"?"' if measured.value_mm is None else format_cm(measured.value_mm)
+    """A ? behind a length that nobody has accepted: it stays doubtful until somebody takes the sign away."""
+    if measured.value_mm is None:
+        return '"?"'
+    length = format_cm(measured.value_mm)
+    return length if measured.accepted else f'"{length}?"'
 
 
 def _doubt(measured: Measurement) -> str:

@@ -160,8 +160,10 @@ def _settle(services: Services, kept: KeptLetter, worker: str, outcome: Outcome)
 def note_sent(tables: Tables, kept: KeptLetter) -> None:
     """What a job is once a letter about it has gone: its messages stay in it, and the customer is to answer."""
     tables.messages.fix(kept.job)
+    if kept.beside:
+        return
     job = tables.jobs.get(kept.job)
-    if job is not None and job.state is not JobState.COMPLETE:
+    if job is not None and job.state not in (JobState.COMPLETE, JobState.ARCHIVED):
         tables.jobs.change(kept.job, state=JobState.ASKED)
     if kept.kind != "reminder":
         tables.jobs.change(kept.job, reminders=0)

@@ -21,7 +21,7 @@ from intake.store.letters import Written
 
 
 @dataclass(frozen=True)
-class Page:
+class PicturePage:
     """One page of one picture of a message, decoded and measured.
 
     `display` is a clean JPEG to show, or None; `facts.problem` says why where it could not be decoded.
@@ -38,7 +38,7 @@ class Page:
 class Eyes(Protocol):
     """Decodes pictures and reads sketches, within bounds. Never raises for what a customer sent."""
 
-    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+    def look(self, message: Message) -> tuple[list[PicturePage], tuple[Finding, ...]]:
         """Every picture of a message, and a finding for each thing kept aside or refused."""
         ...
 
@@ -70,6 +70,15 @@ class Pen(Protocol):
 
 
 @dataclass(frozen=True)
+class InspectionPolicy:
+    """How the showroom looks whether accepted numbers are right. `first` is the share of them looked at in the
+    beginning, 0 for none; `promise` the share of them that may be wrong."""
+
+    first: float = 0.15
+    promise: float = 0.0075
+
+
+@dataclass(frozen=True)
 class Policy:
     """The settings that the decisions depend on."""
 
@@ -87,6 +96,7 @@ class Policy:
     """The measuring guide goes with the first letter to a customer who has sent no plan."""
     allowances: Allowances = USUAL_ALLOWANCES
     """What fitting takes, for what the plan says of the clear runs."""
+    inspection: InspectionPolicy = InspectionPolicy()
 
 
 @dataclass(frozen=True)
@@ -102,3 +112,6 @@ class Services:
     clock: Callable[[], datetime]
     without: Callable[[], tuple[str, ...]] = tuple
     """Which of their locks the processes that open mail and pictures could not have, in words."""
+    later: Callable[[str], None] | None = None
+    """Where somebody waits for an answer: has a job's pictures looked at behind their back (work/look.py). None: they
+    are looked at at once."""

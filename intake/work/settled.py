@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
+from intake.domain.mail.whose import whose_job
 from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdicts
+from intake.model.card import Card
+from intake.model.job import Job
 from intake.model.message import Address
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
+from intake.model.word import CustomerWord, ShownSubject, Vouched, Word
 from intake.store.database import Tables
-from intake.store.jobs import Decision
 from intake.store.messages import KeptMessage
 
 NOT_COUNTED = (
     "Nobody vouches for who wrote it, so nothing in it counts until you say that it is the customer's."
 )
+NOT_BROUGHT_IN = (
+    "The customer, who sent the plan or else wrote first, has not written to this address: nothing in it counts until "
+    "you say that it belongs here."
+)
 BY_A_MACHINE = "A machine wrote it, so nothing in it counts."
+WHOSE = "Say whose job it is:"
+"""How the reason begins for which a letter waits where several may be the customer."""
+NO_VIEW = (Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT)
 
 
 def bearing(messages: Sequence[KeptMessage]) -> tuple[KeptMessage, ...]:
@@ -30,53 +40,118 @@ def why_not(message: KeptMessage) -> str:
     """Why a message is no evidence, in a sentence; "" where it is."""
     if message.counts:
         return ""
-    return BY_A_MACHINE if message.automatic else NOT_COUNTED
+    if message.automatic:
+        return BY_A_MACHINE
+    return NOT_COUNTED if message.heard else NOT_BROUGHT_IN
 
 
-def customer_of(messages: Sequence[KeptMessage], decisions: Sequence[Decision], first: Address) -> Address:
-    """Whose job it is: as a designer said, else the writer of its earliest message that counts; `first` opened it where
-    there is none."""
-    said = [d.value for d in decisions if d.kind == "customer"]
-    if said:
-        return Address(said[-1]["name"] or said[-1]["phone"], said[-1]["email"])
-    for message in (m for m in messages if m.counts and m.credited):
-        name = message.sender_name if message.sender_email == message.credited else ""
-        return Address(name or (first.name if first.email == message.credited else ""), message.credited)
-    return first
+@dataclass(frozen=True)
+class Heard:
+    """A job's messages, each with whether its writer is heard; whose job it is, and who else it may be."""
+
+    messages: tuple[KeptMessage, ...]
+    customer: Address
+    rivals: tuple[str, ...]
 
 
-def pictures_of(tables: Tables, job: str) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
-    """A job's pictures, settled: those that count, and those of messages that do not."""
-    kept = [k.picture for k in tables.pictures.of_job(job)]
-    found = {p.id: r for p in kept if (r := tables.pictures.reading(p.id)) is not None}
-    return settled(kept, found, tables.jobs.decisions(job), tables.messages.of_job(job))
+def heard_in(
+    job: Job,
+    messages: Sequence[KeptMessage],
+    cards: Sequence[Card],
+    pictures: Sequence[Picture],
+    words: Sequence[Word],
+) -> Heard:
+    """Who is heard in a job. `pictures` are all of its, with what they show settled."""
+    arrived = sorted((m for m in messages if m.counts), key=_arrival)
+    by_key = {c.key: c for c in cards}
+    said = next((w for w in reversed(words) if isinstance(w, CustomerWord)), None)
+    put_here = {m.sha256 for m in arrived if m.put_here}
+    told = whose_job(
+        [by_key[m.sha256] for m in arrived if m.sha256 in by_key],
+        plans={p.message for p in pictures if p.subject is Subject.SKETCH},
+        pictures={p.message for p in pictures if p.subject not in NO_VIEW},
+        let_in=put_here | {w.message for w in words if isinstance(w, Vouched)},
+        chosen=said.email if said else "",
+    )
+    known = tuple(replace(m, heard=not m.counts or m.sha256 in told.heard) for m in messages)
+    return Heard(known, _customer(said, told.customer, known, job.customer), told.rivals)
+
+
+def _arrival(message: KeptMessage) -> tuple[object, ...]:
+    """By the minute in which it was received; files that are copied into a folder all at once by their own dates."""
+    return message.received_at.replace(second=0, microsecond=0), message.at, message.sha256
+
+
+def _customer(
+    said: CustomerWord | None, email: str, messages: Sequence[KeptMessage], first: Address
+) -> Address:
+    """As a designer said, else as the messages tell; `first` opened the job, and stays where nobody is told."""
+    if said is not None:
+        return Address(said.name or said.phone or _name(said.email, messages), said.email)
+    if not email:
+        return first
+    return Address(_name(email, messages) or (first.name if first.email == email else ""), email)
+
+
+def _name(email: str, messages: Sequence[KeptMessage]) -> str:
+    """The name that somebody writes under, "" for none."""
+    return next(
+        (m.sender_name for m in messages if m.sender_email == email == m.credited and m.sender_name), ""
+    )
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A job's messages and whose it is, with its pictures: those that count, and those of messages that do not."""
+
+    heard: Heard
+    pictures: tuple[Picture, ...]
+    uncounted: tuple[Picture, ...]
+
+
+def settled_job(tables: Tables, job: Job) -> Settled:
+    """The same of a job in the tables."""
+    messages = tables.messages.of_job(job.id)
+    cards = tables.index.cards([m.sha256 for m in messages])
+    pictures = [k.picture for k in tables.pictures.of_job(job.id)]
+    found = {p.id: r for p in pictures if (r := tables.pictures.reading(p.id)) is not None}
+    return settled(job, messages, cards, pictures, found, tables.jobs.words(job.id))
 
 
 def settled(
+    job: Job,
+    messages: Sequence[KeptMessage],
+    cards: Sequence[Card],
     pictures: Sequence[Picture],
     found: Mapping[str, SketchReading],
-    decisions: Sequence[Decision],
-    messages: Sequence[KeptMessage],
-) -> tuple[tuple[Picture, ...], tuple[Picture, ...]]:
-    """The pictures with what they show settled and repeats marked with the first of their kind: those that count, and
-    those of messages that do not."""
-    count = {m.sha256 for m in bearing(messages)}
-    ours = _pictures([p for p in pictures if p.message in count], found, decisions)
-    others = [p for p in pictures if p.message not in count]
-    return ours, tuple(replace(p, subject_why=NOT_COUNTED, same_as="") for p in others)
+    words: Sequence[Word],
+) -> Settled:
+    """What a job's messages and pictures come to once people and readers have had their say: repeats are marked with
+    the first of their kind. `cards` are the messages' own, `found` what was read by picture id."""
+    shown = _shown(pictures, found, words)
+    heard = heard_in(job, messages, cards, shown, words)
+    count = {m.sha256 for m in bearing(heard.messages)}
+    others = [replace(p, subject_why=NOT_COUNTED, same_as="") for p in pictures if p.message not in count]
+    return Settled(heard, _once([p for p in shown if p.message in count]), tuple(others))
 
 
-def _pictures(
-    pictures: Sequence[Picture], found: Mapping[str, SketchReading], decisions: Sequence[Decision]
-) -> tuple[Picture, ...]:
-    """The pictures with what they show settled, and repeats marked with the first of their kind."""
-    chosen = {d.target: Subject(d.value) for d in decisions if d.kind == "subject"}
+def _shown(
+    pictures: Sequence[Picture], found: Mapping[str, SketchReading], words: Sequence[Word]
+) -> list[Picture]:
+    """The pictures with what they show settled."""
+    chosen = {w.shown_on: w.subject for w in words if isinstance(w, ShownSubject)}
+    return [
+        _shown_as(p, chosen[p.id], 1.0, "designer", "A designer said so.")
+        if p.id in chosen
+        else _looked_into(p, found.get(p.id))
+        for p in pictures
+    ]
+
+
+def _once(pictures: Sequence[Picture]) -> tuple[Picture, ...]:
+    """The pictures with repeats marked with the first of their kind."""
     done: list[Picture] = []
     for picture in pictures:
-        if picture.id in chosen:
-            picture = _shown_as(picture, chosen[picture.id], 1.0, "designer", "A designer said so.")
-        else:
-            picture = _looked_into(picture, found.get(picture.id))
         done.append(replace(picture, same_as=_repeats(picture, done)))
     return tuple(done)
 

@@ -9,11 +9,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from intake.domain.mail.answering import is_automatic, standing_of, vouched_for
+from intake.domain.mail.answering import is_automatic, standing_of, thread_of, vouched_for
 from intake.domain.mail.crediting import card_of, credited_to, is_ours
 from intake.domain.mail.grouping import place
 from intake.domain.pictures import subject_of, verdicts
-from intake.model.answering import AT_THE_DESK, Standing
+from intake.model.answering import AT_THE_DESK, Answering, Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
@@ -23,7 +23,7 @@ from intake.model.picture import Picture
 from intake.store.database import Tables
 from intake.store.letters import LostLetter
 from intake.store.pictures import KeptPicture
-from intake.work.services import Page, Services
+from intake.work.services import PicturePage, Services
 
 log = logging.getLogger(__name__)
 
@@ -105,7 +105,8 @@ def take_in_by_hand(
     card = card_of(message, services.policy.addresses)
     placement = Placement(job, "placed", f"{by} took it in at the desk.", offers)
     with services.store.transaction() as tables:
-        tables.messages.file_in(message, card, placement, Standing("may", rule=AT_THE_DESK))
+        thread = thread_of(message, services.policy.addresses)
+        tables.messages.file_in(message, card, placement, Standing(Answering.MAY, rule=AT_THE_DESK), thread)
         tables.messages.move(message.sha256, job, placement.rule, placement.reason, by)
         tables.pictures.keep(message.sha256, looked.pictures)
         tables.jobs.note_message(job, card.at)
@@ -121,7 +122,7 @@ def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
         pictures = [_keep(services, message, page) for page in pages]
         ours, server = services.policy.addresses, services.policy.authserv_id
         standing = standing_of(message, ours, server)
-        card = card_of(message, ours, vouched_for(message, server), is_automatic(standing))
+        card = card_of(message, ours, vouched_for(message, ours, server), is_automatic(standing))
         notes = tuple(Finding("read-in-part", note) for note in message.notes)
         return _Looked(kept, replace(message, parts=()), card, standing, pictures, (*notes, *findings))
     except Unreadable as why:
@@ -172,7 +173,8 @@ def _file(tables: Tables, services: Services, looked: _Looked, copies: Collectio
     if not is_copy:
         _note_lost(tables, services, message)
     placement, touched = (OUR_COPY, []) if is_copy else _placed(tables, services, message, card, standing)
-    tables.messages.file_in(message, card, placement, standing)
+    thread = thread_of(message, services.policy.addresses)
+    tables.messages.file_in(message, card, placement, standing, thread)
     tables.pictures.keep(message.sha256, _not_ours(tables, placement, looked.pictures))
     if placement.job:
         _note(tables, placement, message, card, looked.findings)
@@ -236,7 +238,7 @@ def _opens_no_job(card: Card, standing: Standing) -> bool:
     return is_automatic(standing) or not card.sender
 
 
-def _keep(services: Services, message: Message, page: Page) -> KeptPicture:
+def _keep(services: Services, message: Message, page: PicturePage) -> KeptPicture:
     guess = subject_of(page.facts, page.name, message.own_words, page.inline)
     display = f"{page.id}-display.jpg" if page.display else ""
     if page.display:

@@ -78,8 +78,8 @@ def _read_all(tables: Tables, checklists: Mapping[RoomKind, Checklist]) -> int:
     """Read everything of the latest jobs, so that what this version cannot read is found before it is in use."""
     latest = sorted(tables.jobs.all(), key=lambda job: job.last_message_at)[-LOOKED_AT:]
     for job in latest:
-        open_file(tables, job.id, checklists)
-        tables.jobs.standings(job.id)
+        file = open_file(tables, job.id, checklists)
+        tables.jobs.standings(job.id, file.survey.checklist)
         tables.jobs.events(job.id)
         tables.letters.of_job(job.id)
     return len(latest)

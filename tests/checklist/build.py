@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from intake.domain.mail.answering import answer, thread_of
+from intake.model.answering import Answered
 from intake.model.checklist import RoomKind
 from intake.model.job import Job, JobState
 from intake.model.message import Address, Message
@@ -51,7 +53,7 @@ def whole_room(*further: ReadNumber) -> SketchReading:
 def picture(
     name: str, subject: Subject, *verdicts: str, same_as: str = "", message: str = "<m1@field.example>"
 ) -> Picture:
-    judged = tuple(PictureVerdict(code, f"it is {code}", f"Please send {name} again.") for code in verdicts)
+    judged = tuple(PictureVerdict(code, f"it is {code}", "picture-shrunk") for code in verdicts)
     return Picture(
         name,
         name,
@@ -93,6 +95,11 @@ def message(
         (),
         "",
     )
+
+
+def answered(references: tuple[str, ...] = ()) -> Answered:
+    """What a letter in answer to the message answers."""
+    return answer(thread_of(message(references=references), frozenset()), "Our kitchen", vouched=True)
 
 
 def job(room: RoomKind = RoomKind.KITCHEN) -> Job:

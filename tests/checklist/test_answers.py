@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
-from intake.domain.words.answers import apply_answers, without_ours
+from intake.domain.said.by_mail import number_words
+from intake.domain.said.plan_numbers import overridden_all
+from intake.domain.words.answers import without_ours
 from intake.domain.words.understanding import answers
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
@@ -123,7 +125,7 @@ def test_an_answer_settles_its_number_and_keeps_what_was_read() -> None:
         for _ in range(4)
     )
     readings = {"p": SketchReading(10, 10, "cm", numbers, SketchOutline((), True))}
-    settled = apply_answers(readings, answers("1: 386.5", ASKS, KITCHEN))["p"].numbers[3]
+    settled = overridden_all(readings, number_words(answers("1: 386.5", ASKS, KITCHEN)))["p"].numbers[3]
     assert (settled.text, settled.value_mm, settled.accepted, settled.reader) == (
         "386.5",
         3865,
@@ -132,7 +134,7 @@ def test_an_answer_settles_its_number_and_keeps_what_was_read() -> None:
     )
     assert settled.alternatives[0].text == "380.5"
     assert "386.5" in settled.arithmetic
-    assert apply_answers(readings, answers("1: 386.5?", ASKS, KITCHEN)) == readings
+    assert overridden_all(readings, number_words(answers("1: 386.5?", ASKS, KITCHEN))) == readings
 
 
 @given(st.text(max_size=300))

@@ -16,7 +16,7 @@ from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.room import NextMeasure, RoomExamination, RoomSurvey, Slip
 from intake.postbox.letters import load_letters
-from tests.checklist.build import ANNA, job, message, number, picture, reading, room_pictures, whole_room
+from tests.checklist.build import ANNA, answered, job, number, picture, reading, room_pictures, whole_room
 
 CONFIG = Path(__file__).parents[2] / "config"
 KITCHEN = load_checklists(CONFIG / "checklists")[RoomKind.KITCHEN]
@@ -68,7 +68,7 @@ def test_a_plan_that_cannot_be_read_is_asked_for_again_and_no_number_guessed(ver
     plan = reading(number("386.5", 3865, Role.SECTION, accepted=False))
     asks = asked(plan, pictures=[picture("plan", Subject.SKETCH, verdict), *room_pictures(4), *SERVICES])
     assert asks[0].item == "sketch"
-    assert asks[0].how == "Please send plan again."
+    assert asks[0].how.startswith("The mail app made this picture small") and "Actual Size" in asks[0].how
     assert all(a.number is None for a in asks)
 
 
@@ -194,10 +194,10 @@ def test_thanks_are_counted_repeats_and_logos_left_out() -> None:
     shown = [PLAN, *room_pictures(5), SERVICES[0], picture("again", Subject.ROOM, same_as="room0")]
     shown.append(picture("logo", Subject.LOGO))
     assert (
-        letter_for(job(), (), shown, [message()], ENGLISH).thanks
+        letter_for(job(), (), shown, answered(), ENGLISH).thanks
         == "Thank you for the plan and the 6 photographs."
     )
-    assert letter_for(job(), (), [], [message()], ENGLISH).thanks == "Thank you for your e-mail."
+    assert letter_for(job(), (), [], answered(), ENGLISH).thanks == "Thank you for your e-mail."
 
 
 @pytest.mark.parametrize(
@@ -216,7 +216,7 @@ def test_the_subject_stays_theirs_and_carries_one_reference(theirs: str, ours: s
 
 def test_the_letter_stays_in_the_thread() -> None:
     """RFC 5322 3.6.4: References is the parent's References and its Message-ID; In-Reply-To its Message-ID."""
-    letter = letter_for(job(), (), [], [message(references=("<a@x.example>", "<b@x.example>"))], ENGLISH)
+    letter = letter_for(job(), (), [], answered(references=("<a@x.example>", "<b@x.example>")), ENGLISH)
     assert letter.in_reply_to == "<m1@field.example>"
     assert letter.references == ("<a@x.example>", "<b@x.example>", "<m1@field.example>")
     assert letter.to == (ANNA,)

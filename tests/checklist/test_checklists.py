@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import ROOMS, load_checklists
+from intake.domain.lengths.plausible import SOUND_MM
 from intake.model.checklist import RoomKind
 from intake.model.errors import SettingsError
+from intake.model.reading import Role
 
 SHIPPED = Path(__file__).parents[2] / "config" / "checklists"
 LISTS = load_checklists(SHIPPED)
@@ -128,3 +130,10 @@ def test_a_missing_or_unreadable_file_is_told_plainly(tmp_path: Path) -> None:
     (folder / "bedroom.yaml").unlink()
     with pytest.raises(SettingsError, match="There is no checklist"):
         load_checklists(folder)
+
+
+def test_the_rules_of_the_room_and_the_checklists_agree_on_what_is_sound() -> None:
+    for checklist in LISTS.values():
+        sound = {item.id: item.range_mm for item in checklist.items}
+        assert sound["wall-sections"] == SOUND_MM[Role.SECTION]
+        assert sound["overall"] == SOUND_MM[Role.OVERALL]

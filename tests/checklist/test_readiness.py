@@ -5,23 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
 from intake.domain.room.closing import examine_room
-from intake.domain.said.overrides import Override, by_people, overridden
+from intake.domain.said.by_mail import number_words
+from intake.domain.said.plan_numbers import Numbering, by_people, overridden
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
-from intake.domain.words.answers import apply_answers
 from intake.domain.words.understanding import understand
-from intake.model.checklist import Confirmation, ItemState, RoomKind
+from intake.model.checklist import ItemState, RoomKind
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
 from intake.model.reading import Direction, OutlineWall, Role, SketchOutline, SketchReading
 from intake.model.room import RoomExamination
+from intake.model.word import Confirmation, NumberWord, PlanNumber
 from tests.checklist.build import number
 from tests.checklist.test_standings import EVERYTHING
 
@@ -62,41 +64,48 @@ class Job:
     """What happened to a job so far, in order; decisions can be undone."""
 
     mails: tuple[str, ...] = ()
-    overrides: tuple[Override, ...] = ()
+    said: tuple[NumberWord, ...] = ()
     confirmed: tuple[str, ...] = ()
     seen: tuple[str, ...] = ()
 
     def state(self) -> tuple[SketchReading, RoomExamination, tuple[Need, ...], Sequence[str]]:
         found = [understand(m, ASKS, KITCHEN, f"<{n}>") for n, m in enumerate(self.mails)]
         answers = [a for f in found for a in f.answers]
-        reading = overridden(apply_answers({"plan": plan()}, answers)["plan"], self.overrides)
+        reading = overridden(plan(), NUMBERING, [*number_words(answers), *self.said])
         examination = examine_room(room_from_reading(reading, by_people(reading), RoomKind.KITCHEN, "A room"))
         said = [s for f in found for s in (*f.statements, *(a.statement for a in f.answers))]
-        words = [Confirmation(i, ItemState.CONFIRMED, "Maya") for i in self.confirmed]
+        words = [Confirmation(i, ItemState.CONFIRMED, by="Maya") for i in self.confirmed]
         standings = assess(KITCHEN, {"plan": reading}, EVERYTHING, said, examination.findings, words)
         needs = tuple(n for f in found for n in f.needs if n.key not in self.seen)
         reasons = [f.code for f in not_ready(standings, examination, reading, needs)]
         return reading, examination, needs, reasons
 
 
+NUMBERING = Numbering("plan", len(plan().numbers))
+
+
+def word(number: int, text: str = "", value_mm: int | None = None, **more: Any) -> NumberWord:
+    return NumberWord(PlanNumber("plan", number), text, value_mm, **more)
+
+
 MAILS = ["1: 83", "1: 38", "1: 83?", "1: not sure", "2: 236", "2: 24", "the ceiling is 260", "1: the second",
          "Thank you", "1: 83, 2: 236", "ceiling about 236", "no gas here", "38"]  # fmt: skip
-OVERRIDES = [
-    Override(1, "83", 830),
-    Override(1, "38", 380),
-    Override(1, confirmed=True),
-    Override(1, role=Role.OPENING),
-    Override(0, "371", 3710),
-    Override(0, "317", 3170),
-    Override(10, "236", 2360),
+WORDS = [
+    word(1, "83", 830),
+    word(1, "38", 380),
+    word(1, confirmed=True),
+    word(1, role=Role.OPENING),
+    word(0, "371", 3710),
+    word(0, "317", 3170),
+    word(10, "236", 2360),
 ]
 ITEMS = ["wall-sections", "ceiling-height", "openings", "gas-meter"]
 STEPS = st.lists(
     st.one_of(
         st.tuples(st.just("mail"), st.sampled_from(MAILS)),
-        st.tuples(st.just("override"), st.sampled_from(OVERRIDES)),
+        st.tuples(st.just("word"), st.sampled_from(WORDS)),
         st.tuples(st.just("confirm"), st.sampled_from(ITEMS)),
-        st.tuples(st.just("undo override"), st.integers(0, 5)),
+        st.tuples(st.just("undo word"), st.integers(0, 5)),
         st.tuples(st.just("undo confirm"), st.integers(0, 5)),
     ),
     max_size=8,
@@ -108,12 +117,12 @@ def _after(steps: Sequence[tuple[str, object]]) -> Job:
     for kind, what in steps:
         if kind == "mail":
             job = replace(job, mails=(*job.mails, str(what)))
-        elif isinstance(what, Override):
-            job = replace(job, overrides=(*job.overrides, what))
+        elif isinstance(what, NumberWord):
+            job = replace(job, said=(*job.said, what))
         elif kind == "confirm":
             job = replace(job, confirmed=(*job.confirmed, str(what)))
         elif isinstance(what, int):
-            name = "overrides" if kind == "undo override" else "confirmed"
+            name = "said" if kind == "undo word" else "confirmed"
             given = list(getattr(job, name))
             del given[what : what + 1]
             job = replace(job, **{name: tuple(given)})
@@ -130,7 +139,7 @@ def test_never_ready_with_an_open_doubt_in_any_order(steps: Sequence[tuple[str, 
     assert examination.closes is not False
     assert all(n.accepted for n in reading.numbers if n.role in (Role.SECTION, Role.OVERALL, Role.OPENING))
     assert not needs
-    settled = any(o.number == 1 and (o.text or o.confirmed) for o in job.overrides)
+    settled = any(w.number.read == 1 and w.says for w in job.said)
     assert settled or any("83" in m or "38" in m for m in job.mails)
     assert (
         not any(m == "the ceiling is 260" for m in job.mails)
@@ -148,8 +157,8 @@ def test_the_right_answer_makes_it_ready_and_the_wrong_one_does_not() -> None:
 
 def test_a_doubt_goes_only_by_what_settles_it() -> None:
     assert Job(mails=("2: 236",), confirmed=("wall-sections", "openings")).state()[3] == ["number-in-doubt"]
-    said = (Override(1, confirmed=True),)
-    assert Job(overrides=said).state()[3] == []
+    said = (word(1, confirmed=True),)
+    assert Job(said=said).state()[3] == []
 
 
 def test_words_that_wait_for_a_person_keep_a_job_from_being_ready() -> None:

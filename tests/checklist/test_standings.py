@@ -10,11 +10,12 @@ from intake.checklists import load_checklists
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import answers, statements
-from intake.model.checklist import Confirmation, ItemStanding, ItemState, RoomKind
+from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
+from intake.model.word import Confirmation
 from tests.checklist.build import number, picture, reading, room_pictures, whole_room
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
@@ -200,7 +201,7 @@ def test_a_photograph_sent_twice_counts_once() -> None:
 
 
 def test_the_designers_word_stands_above_all() -> None:
-    word = Confirmation("ceiling-height", ItemState.CONFIRMED, "Marta", "rang them", 2360)
+    word = Confirmation("ceiling-height", ItemState.CONFIRMED, "rang them", 2360, by="Marta")
     found = standing("ceiling-height", reading(), confirmations=(word,))
     assert (found.state, found.evidence[0].kind) == (ItemState.CONFIRMED, "designer")
     assert "Marta" in found.reason

@@ -6,12 +6,12 @@ from typing import Any
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.room_file import room_from_dict
-from intake.domain.said.heights import Told
 from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import statements
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.reading import Role
+from intake.model.word import HeightWord
 from tests.checklist.build import number, whole_room
 from tests.checklist.test_typed_words import LISTS
 
@@ -99,7 +99,7 @@ def test_what_the_customer_wrote_otherwise_is_said() -> None:
 
 def test_a_single_height_settles_the_one_that_the_room_has_once() -> None:
     plan = whole_room(number("286", 2860, Role.CEILING, accepted=False))
-    typed = evidence_of_heights([Told(Role.CEILING, "236", 2360, "designer", settles=True)])
+    typed = evidence_of_heights([HeightWord(Role.CEILING, "236", 2360, settles=True)])
     before = {s.item.id: s.state for s in assess(KITCHEN, {"p": plan}, (), ())}
     after = {s.item.id: s.state for s in assess(KITCHEN, {"p": plan}, (), (), (), (), typed)}
     assert before["ceiling-height"] is ItemState.DOUBTFUL and after["ceiling-height"] is ItemState.PRESENT
@@ -107,6 +107,6 @@ def test_a_single_height_settles_the_one_that_the_room_has_once() -> None:
 
 def test_a_single_sill_leaves_another_doubtful_one_on_the_plan_doubtful() -> None:
     plan = whole_room(number("108.5", 1085, Role.SILL, accepted=False))
-    typed = evidence_of_heights([Told(Role.SILL, "104", 1040, "designer", settles=True)])
+    typed = evidence_of_heights([HeightWord(Role.SILL, "104", 1040, settles=True)])
     after = {s.item.id: s.state for s in assess(KITCHEN, {"p": plan}, (), (), (), (), typed)}
     assert after["sill-height"] is ItemState.DOUBTFUL

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
 from intake.domain.words.understanding import statements
-from intake.model.checklist import RoomKind, Statement, StatementKind
+from intake.model.checklist import RoomKind
+from intake.model.word import Statement, StatementKind
 
 LISTS = load_checklists(Path(__file__).parents[2] / "config" / "checklists")
 KITCHEN = LISTS[RoomKind.KITCHEN]

@@ -13,9 +13,9 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.floor import curve_depths, curve_profile
 from intake.drawing.border import PAPERS
 from intake.drawing.clearance import Clearance, inside, rectangle
-from intake.drawing.columns import Row
+from intake.drawing.columns import CellRow
 from intake.drawing.dimensions import Mark, dimension_of
-from intake.drawing.display import Pen, Sheet, Stroke, Text
+from intake.drawing.display import LineStyle, Sheet, Stroke, Text
 from intake.drawing.lettering import clean, printable, shortened, text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
@@ -38,7 +38,7 @@ def sheets(name: str) -> list[Sheet]:
 def test_lettering_is_large_enough_and_pens_are_of_the_series(name: str) -> None:
     for sheet in sheets(name):
         assert min(t.height for t in sheet.texts()) >= 2.5
-        pens = {i.pen for i in sheet.items if not isinstance(i, Text) and isinstance(i.pen, Pen)}
+        pens = {i.pen for i in sheet.items if not isinstance(i, Text) and isinstance(i.pen, LineStyle)}
         assert {p.width for p in pens} <= ISO_128_WIDTHS
 
 
@@ -206,7 +206,7 @@ def test_the_svg_holds_every_block_of_the_panel(name: str) -> None:
     """Words compared without spaces, as lines are broken where they end."""
     drawn = "".join("".join(ElementTree.fromstring(plan_svg(looked_at()[name], TITLE)).itertext()).split())
     for block in panel_blocks(looked_at()[name]):
-        text = clean(block.cells[0] if isinstance(block, Row) else block.text, 600)
+        text = clean(block.cells[0] if isinstance(block, CellRow) else block.text, 600)
         words = [w for w in text.split() if len(w) < 30]
         assert all(w in drawn for w in words), text
 

@@ -18,7 +18,7 @@ from intake.model.checklist import RoomKind
 from intake.model.letter import Ask, Letter
 from intake.model.measuring_sheet import BOX_MM, PAGE_MM, PLAN_MM, SHEET_BOXES, mark_corners_mm
 from intake.model.message import Address
-from intake.pen import Pen
+from intake.pen import ShowroomPen
 from intake.postbox.guide import MARKS, measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom, load_letters
 from intake.settings import Settings
@@ -93,7 +93,7 @@ def _letter(guide: RoomKind | None) -> Letter:
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_guide_and_sheet_go_with_a_letter_as_pdf(language: str) -> None:
     """RFC 2046 5.1.3: what is enclosed stands beside the alternatives, under multipart/mixed."""
-    pen = Pen(Settings(address=("us@hollin.example",), showroom_name="Hollin", language=language))
+    pen = ShowroomPen(Settings(address=("us@hollin.example",), showroom_name="Hollin", language=language))
     written = pen.write(
         replace(_letter(RoomKind.KITCHEN), language=language), datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
     )

@@ -22,8 +22,8 @@ from intake.model.message import Address
 from intake.model.picture import Subject
 from intake.model.reading import Role
 from intake.postbox import illustrations
-from intake.postbox.letters import Letters, RenderedLetter, Showroom, load_letters
-from tests.checklist.build import job, message, number, picture, reading
+from intake.postbox.letters import LetterTemplates, RenderedLetter, Showroom, load_letters
+from tests.checklist.build import answered, job, number, picture, reading
 
 CONFIG = Path(__file__).parents[2] / "config"
 LETTERS = load_letters(CONFIG / "letters")
@@ -49,7 +49,7 @@ def letter(language: str = "en", kind: str = "follow-up") -> Letter:
     wording = LETTERS.wording(language)
     asks = what_to_ask(standings, {"plan": plan}, pictures, wording)
     shown = tuple(replace(a, crop=crop()) if a.number is not None else a for a in asks)
-    return letter_for(job(), shown, pictures, [message()], wording, kind)
+    return letter_for(job(), shown, pictures, answered(), wording, kind)
 
 
 def render(which: Letter) -> RenderedLetter:
@@ -245,7 +245,9 @@ def test_a_wrong_language_file_is_refused_in_one_line(
 
 
 def test_a_wrong_template_is_told_by_its_line(tmp_path: Path) -> None:
-    letters: Letters = load_letters(broken(tmp_path, "letter.html", "{% if asks %}", "{% if asks %%}"))
+    letters: LetterTemplates = load_letters(
+        broken(tmp_path, "letter.html", "{% if asks %}", "{% if asks %%}")
+    )
     with pytest.raises(SettingsError, match=r"letter\.html, line \d+"):
         letters.render(letter(), SHOWROOM)
 

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.domain.mail.answering import answer_to, standing_of, too_many_today
+from intake.domain.mail.answering import answer, standing_of, thread_of, too_many_today, vouched_for
 from intake.domain.mail.authentication import results, without_comments
+from intake.model.message import Address
 from tests.mail_rules.messages import NOW, PASS, SERVER, US, mail
 
 NEVER = {
@@ -110,12 +111,21 @@ def test_a_forward_is_held_and_goes_to_the_first_writer() -> None:
     body = f"See below.\r\n\r\n{head}\r\n\r\nHi"
     message = mail("From: jo@hollin.example", "Subject: Fwd: Kitchen", body=body)
     assert standing_of(message, US, SERVER).rule == "forwarded"
-    assert answer_to(message, US).email == "ann@y.example"
+    assert answer(thread_of(message, US), "", vouched=True).to.email == "ann@y.example"
 
 
 def test_reply_to_is_used_within_the_senders_domain_only() -> None:
-    assert answer_to(mail("Reply-To: lee@x.example"), US).email == "lee@x.example"
-    assert answer_to(mail("Reply-To: eve@e.example"), US).email == "ann@x.example"
+    assert (
+        answer(thread_of(mail("Reply-To: lee@x.example"), US), "", vouched=True).to.email == "lee@x.example"
+    )
+    assert (
+        answer(thread_of(mail("Reply-To: eve@e.example"), US), "", vouched=True).to.email == "ann@x.example"
+    )
+
+
+def test_reply_to_of_a_sender_whom_nobody_vouches_for_is_not_used() -> None:
+    thread = thread_of(mail("Reply-To: lee@x.example"), US)
+    assert answer(thread, "", vouched=False).to.email == "ann@x.example"
 
 
 def test_the_brake_counts_a_day_back() -> None:
@@ -233,3 +243,23 @@ def test_mail_handed_in_with_a_password_is_vouched_for() -> None:
     value = f"Authentication-Results: {SERVER}; auth=pass smtp.auth="
     assert standing_of(mail(value + "ann@x.example"), US, SERVER).verdict == "may"
     assert standing_of(mail(value + "bob@x.example"), US, SERVER).verdict == "hold"
+
+
+def test_a_domain_that_ascii_turns_into_anothers_gets_no_letter() -> None:
+    """RFC 5891: ß is a letter of its own; the older IDNA (RFC 3490), which Python speaks, writes ss for it."""
+    assert Address("", "ann@stra\u00dfe.example").wire == ""
+    assert Address("", "ann@\uff4c\uff45\uff45.example").wire == ""
+    assert Address("", "ann@m\u00fcller.example").wire == "ann@xn--mller-kva.example"
+
+
+def test_what_our_own_form_was_told_is_nobodys_word() -> None:
+    form = mail(
+        "From: Form <form@hollin.example>",
+        "Reply-To: ann@x.example",
+        PASS.replace("x.example", "hollin.example"),
+    )
+    assert standing_of(form, US, SERVER).rule == "form" and not vouched_for(form, US, SERVER)
+    colleague = mail(
+        "From: Mo <mo@hollin.example>", "To: ann@x.example", PASS.replace("x.example", "hollin.example")
+    )
+    assert vouched_for(colleague, US, SERVER)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from intake.domain.mail.subject import base_subject, job_references, part_of, topic
+from intake.domain.mail.subject import base_subject, job_references, topic
 from tests.servers.dovecot import Dovecot
 from tests.servers.fixtures import dovecot, user
 
@@ -71,16 +71,6 @@ def test_topic_drops_what_other_languages_and_counters_add(subject: str) -> None
 )
 def test_topic_leaves_words_alone(subject: str) -> None:
     assert topic(subject) != "kitchen" or subject.startswith("I:")
-
-
-@pytest.mark.parametrize(
-    ("subject", "part"),
-    [("part 2 of 3", (2, 3)), ("(2/3)", (2, 3)), ("Teil 1 von 2", (1, 2)), ("photo 3 of 12", (3, 12)),
-     ("pt 2", (2, None)),
-     ("5/4", None), ("Kitchen", None), ("1 of 1", None)],
-)  # fmt: skip
-def test_part_of(subject: str, part: tuple[int, int | None] | None) -> None:
-    assert part_of(subject) == part
 
 
 def test_job_references() -> None:

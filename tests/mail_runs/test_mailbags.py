@@ -83,7 +83,7 @@ def test_any_mailbag_in_any_order_gives_the_jobs_of_the_rules(
 
 def _card(message: Message) -> Card:
     automatic = is_automatic(standing_of(message, US, SERVER))
-    return card_of(message, US, vouched_for(message, SERVER), automatic)
+    return card_of(message, US, vouched_for(message, US, SERVER), automatic)
 
 
 def _partition(services: Services, bag: Sequence[Message], together: int) -> frozenset[frozenset[str]]:

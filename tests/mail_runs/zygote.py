@@ -30,14 +30,14 @@ from intake.model.finding import Finding
 from intake.model.message import Message
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchOutline, SketchReading
-from intake.pen import Pen
+from intake.pen import ShowroomPen
 from intake.postbox.outcome import Outcome
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from intake.settings import Settings, load_settings
 from intake.store.database import Store
 from intake.work.collect import collect
 from intake.work.send import send_due
-from intake.work.services import Page, Policy, Services
+from intake.work.services import PicturePage, Policy, Services
 
 OURS = "surveys@hollin.example"
 SERVER = "mx.hollin.example"
@@ -46,7 +46,7 @@ SERVER = "mx.hollin.example"
 class NoEyes:
     """Looks at no picture: these runs are about mail."""
 
-    def look(self, message: Message) -> tuple[list[Page], tuple[Finding, ...]]:
+    def look(self, message: Message) -> tuple[list[PicturePage], tuple[Finding, ...]]:
         return [], ()
 
     def full(self, message: Message, picture: str) -> bytes | None:
@@ -104,13 +104,13 @@ def _policy(given: Settings) -> Policy:
     )
 
 
-_READ: list[tuple[Mapping[RoomKind, Checklist], Pen]] = []
+_READ: list[tuple[Mapping[RoomKind, Checklist], ShowroomPen]] = []
 
 
-def _words(given: Settings) -> tuple[Mapping[RoomKind, Checklist], Pen]:
+def _words(given: Settings) -> tuple[Mapping[RoomKind, Checklist], ShowroomPen]:
     """The checklists and the letters, read once: workers forked later share them."""
     if not _READ:
-        _READ.append((load_checklists(given.checklists), Pen(given)))
+        _READ.append((load_checklists(given.checklists), ShowroomPen(given)))
     return _READ[0]
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from fixtures.photographs import room_ring
-from intake.domain.pictures.coverage import coverage_of, field_of_view, frames_for_circle, in_words, reach_of
+from intake.domain.pictures.coverage import coverage_of, field_of_view, in_words, reach_of
 from intake.imaging.decode import Decoder
 from intake.imaging.overlap import compare
 from intake.imaging.unpack import pictures_in
@@ -39,12 +39,6 @@ def test_the_diagonal_of_a_50_mm_lens_is_46_8_degrees() -> None:
         math.atan(math.hypot(math.tan(math.radians(seen.across / 2)), math.tan(math.radians(seen.up / 2))))
     )
     assert diagonal == pytest.approx(46.8, abs=0.05)
-
-
-def test_photographs_for_the_whole_circle() -> None:
-    """n = ceil(360 / (H (1 - overlap))): at 26 mm and 30 %, 8 landscape and 10 portrait."""
-    seen = field_of_view(26, 4000, 3000)
-    assert (frames_for_circle(seen.across, 0.3), frames_for_circle(seen.up, 0.3)) == (8, 10)
 
 
 def ring(count: int, step: float, close: bool) -> list[Overlap]:

@@ -159,3 +159,11 @@ def test_labels_are_read_in_close_ups_and_none_is_seen_in_a_room() -> None:
 def test_a_picture_that_keeps_the_label_reader_busy_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(labels, "SECONDS", 0.01)
     assert label_words(as_jpeg(close_up("consumer-unit", 1))) == ()
+
+
+@pytest.mark.parametrize(("high", "ornament"), [(80, True), (81, False)])
+def test_a_picture_of_so_few_pixels_is_an_icon(high: int, ornament: bool) -> None:
+    facts = PictureFacts(
+        width=400, height=high, format="JPEG", exif_size=(400, high), brightness=120, contrast=40
+    )
+    assert (subject_of(facts, "a.jpg").subject is Subject.LOGO) is ornament

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import inspect
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
-from intake.domain.pictures import verdicts
+from intake.domain.pictures import quality, verdicts
 from intake.domain.pictures.quality import shrunk_by
 from intake.model.picture import PictureFacts, Subject
+from intake.postbox.letters import load_letters
 
+LETTERS = load_letters(Path(__file__).parents[2] / "config" / "letters")
+ENGLISH = LETTERS.wording("en")
 GOOD_EXTRA = {
     "marks": 90.0,
     "mark_height": 18.0,
@@ -48,7 +54,9 @@ def test_shrunk_is_told_from_the_cameras_own_size(size: tuple[int, int]) -> None
     facts = replace(GOOD, width=size[0], height=size[1], extra={**GOOD.extra, "scale": size[0] / 1000})
     (shrunk,) = [v for v in verdicts(facts, Subject.SKETCH) if v.code == "shrunk"]
     assert "taken 4032 pixels long" in shrunk.text
-    assert "actual size" in shrunk.ask and "Two or three pictures an e-mail" in shrunk.ask
+    assert shrunk.ask == "picture-shrunk"
+    said = ENGLISH.say(shrunk.ask, send=ENGLISH.say("how-to-send"))
+    assert "actual size" in said and "Two or three pictures an e-mail" in said
 
 
 def test_a_picture_shrunk_but_still_large_does_not_trouble_the_customer() -> None:
@@ -93,7 +101,7 @@ def test_blur_is_judged_on_strokes_for_a_sketch_and_on_the_frame_for_a_room() ->
     assert codes(with_extra(stroke_edge=4.0, mark_height=40)) == []
     soft = replace(GOOD, sharpness=5.0)
     assert codes(soft) == [] and codes(soft, Subject.ROOM) == ["blurred"]
-    assert "tap on the middle to focus" in verdicts(soft, Subject.ROOM)[0].ask
+    assert "tap on the middle to focus" in ENGLISH.say(verdicts(soft, Subject.ROOM)[0].ask)
 
 
 def test_dark_and_glare() -> None:
@@ -106,14 +114,25 @@ def test_dark_and_glare() -> None:
 def test_a_damaged_file_says_what_to_do_and_nothing_else() -> None:
     cut = PictureFacts(problem="plan.jpg is damaged: the end of it is missing.")
     (damaged,) = verdicts(cut, Subject.OTHER)
-    assert damaged.text == cut.problem and "did not arrive whole" in damaged.ask
+    assert damaged.text == cut.problem and "did not arrive whole" in ENGLISH.say(damaged.ask)
     (locked,) = verdicts(PictureFacts(problem="plan.pdf is locked with a password."), Subject.OTHER)
-    assert "without one" in locked.ask
+    assert "without one" in ENGLISH.say(locked.ask)
     (giant,) = verdicts(
         PictureFacts(problem="a.png claims to be 9 x 9 pixels, which is more than we open."), Subject.OTHER
     )
-    assert "too large" in giant.ask
+    assert "too large" in ENGLISH.say(giant.ask)
 
 
 def test_logos_are_never_judged() -> None:
     assert codes(replace(GOOD, width=80, height=20, sharpness=0), Subject.LOGO) == []
+
+
+def test_every_language_words_what_the_customer_is_to_do() -> None:
+    """The rules name a sentence and never write one."""
+    source = inspect.getsource(quality)
+    keys = set(re.findall(r'"((?:picture|plan)-[a-z-]+)"', source))
+    assert len(keys) == 9 and "Please" not in source
+    for language in ("en", "de"):
+        wording = LETTERS.wording(language)
+        said = [wording.say(key, send=wording.say("how-to-send")) for key in sorted(keys)]
+        assert len(set(said)) == len(keys)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from intake.domain.sketch.again import Settled, inferred_again
+from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import ReadNumber, Role, Sighting, SketchOutline, SketchReading
 from intake.store.as_json import from_plain, to_plain
@@ -27,9 +27,9 @@ ROOM = _reading(FIRST, SECOND, THIRD, WHOLE, EAST, WEST, SOUTH[0], UNSURE)
 
 
 def test_what_is_settled_is_held_and_the_rest_follows() -> None:
-    held = inferred_again(ROOM, {7: Settled(Role.SECTION, 1)})
+    held = inferred_again(ROOM, {7: SettledNumber(Role.SECTION, 1)})
     assert (held.numbers[7].wall, held.numbers[7].role) == (1, Role.SECTION)
-    moved = inferred_again(ROOM, {7: Settled(Role.SECTION, 2)})
+    moved = inferred_again(ROOM, {7: SettledNumber(Role.SECTION, 2)})
     assert [n.wall for n in moved.numbers] == [0, 0, 0, 0, 1, 3, 2, 2]
     assert [s.length.value_mm for s in room_from_reading(moved).walls[2].sections] == [2500, 1505]
 
@@ -42,22 +42,22 @@ def test_a_text_that_a_person_gave_is_the_only_one_and_another_that_follows_is_n
         replace(n, text="400", value_mm=4000, reader="designer") if i == 3 else n
         for i, n in enumerate(reading.numbers)
     )
-    again = inferred_again(replace(reading, numbers=said), {3: Settled(text="400")})
+    again = inferred_again(replace(reading, numbers=said), {3: SettledNumber(text="400")})
     assert (again.numbers[3].text, again.numbers[2].text) == ("400", "184.5")
     assert not again.numbers[2].accepted or reading.numbers[2].text == "184.5"
 
 
 def test_a_number_that_is_none_takes_part_in_no_sum() -> None:
-    again = inferred_again(ROOM, {7: Settled(dropped=True)})
+    again = inferred_again(ROOM, {7: SettledNumber(dropped=True)})
     assert again.numbers[7] == ROOM.numbers[7]
     assert [n.wall for n in again.numbers[:4]] == [0, 0, 0, 0]
 
 
 def test_what_was_seen_is_kept_with_the_reading() -> None:
     kept = from_plain(SketchReading, to_plain(ROOM))
-    assert inferred_again(kept, {7: Settled(Role.SECTION, 2)}).numbers[7].wall == 2
+    assert inferred_again(kept, {7: SettledNumber(Role.SECTION, 2)}).numbers[7].wall == 2
 
 
 def test_a_reading_made_before_numbers_kept_what_was_seen_stays_as_it_is() -> None:
     old = replace(ROOM, numbers=tuple(replace(n, sighting=None) for n in ROOM.numbers))
-    assert inferred_again(old, {7: Settled(Role.SECTION, 1)}) is old
+    assert inferred_again(old, {7: SettledNumber(Role.SECTION, 1)}) is old

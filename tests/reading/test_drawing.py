@@ -189,3 +189,20 @@ def test_of_two_faces_of_a_partition_a_number_belongs_to_the_one_its_stretch_run
     box = ((485, 440), (515, 440), (515, 460), (485, 460))
     up, down = ((500.0, 500.0), (500.0, 400.0)), ((500.0, 400.0), (500.0, 500.0))
     assert [standings(box, walls, way)[0].wall for way in (up, down)] == [3, 5]
+
+
+def test_the_walls_of_a_shallow_bay_slant_and_a_short_nib_that_wobbles_does_not() -> None:
+    """A bay drawn 18 degrees off the wall it stands in; and a nib as much off, which is shorter than a tenth."""
+    bay = np.array(
+        [(0, 0), (300, 0), (500, -65), (800, -65), (1000, 0), (1300, 0), (1300, 900), (0, 900)], float
+    )
+    assert "".join(w.direction.value[0] for w in numbered(bay)) == "EoEoESWN"
+    nib = np.array([(0, 0), (1000, 0), (1000, 400), (935, 420), (935, 900), (0, 900)], float)
+    assert "".join(w.direction.value[0] for w in numbered(nib)) == "ESWSWN"
+
+
+def test_a_room_that_lies_askew_on_its_sheet_has_square_walls() -> None:
+    turn = np.deg2rad(11.0)
+    square = np.array([(0, 0), (800, 0), (800, 500), (0, 500)], float) + 400
+    askew = square @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    assert {w.direction.value for w in numbered(askew)} == {"E", "S", "W", "N"}

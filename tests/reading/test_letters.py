@@ -8,7 +8,7 @@ import pytest
 from intake.model.reading import Alternative
 from intake.reading.letters import parted
 from intake.reading.own import CropReading, merged, reading_of
-from intake.reading.texts import ReadText, _with_strangeness, bodies, same_number
+from intake.reading.texts import ReadText, _lettered, _with_strangeness, bodies, same_number
 from intake.reading.tidy import Cutting
 
 SYMBOLS = "0123456789.S"
@@ -40,6 +40,15 @@ def test_a_letter_is_no_digit_and_its_number_is_one_with_the_bare_one() -> None:
     assert bodies([Alternative("H236", 0.6), Alternative("236", 0.3)]) == (
         Alternative("236", pytest.approx(0.9)),
     )
+
+
+def test_a_letter_that_the_free_reading_sees_apart_is_no_digit() -> None:
+    """ "L 43" is no 143; "B3.5" may well be 13.5."""
+    digits = (Alternative("143", 0.99), Alternative("43", 0.001))
+    assert _lettered(digits, Alternative("L 43", 0.9))[0].text == "43"
+    assert _lettered(digits, Alternative("L 43", 0.6)) == digits
+    assert _lettered(digits, Alternative("B43", 0.99)) == digits
+    assert _lettered(digits, Alternative("I 43", 0.99)) == digits
 
 
 def test_the_letters_of_a_crop_are_handed_on_with_their_chances() -> None:

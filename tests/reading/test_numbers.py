@@ -8,14 +8,14 @@ import numpy as np
 from intake.model.reading import Alternative, Box, Role
 from intake.reading.numbers import Placed, decided, is_number
 from intake.reading.own import CropReading
-from intake.reading.sorter import Meaning
+from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 
 BOX: Box = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
-TOLD = Meaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
+TOLD = SeenMeaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
 
 def _text(*said: tuple[str, float], struck: float = 0.0) -> ReadText:

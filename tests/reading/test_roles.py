@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from intake.domain.sketch.roles import role_of_words, weighed_roles
-from intake.model.reading import Role
+from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
+from intake.model.errors import SettingsError
+from intake.model.reading import Alternative, Role
+from intake.reading.plan_letters import plan_letters
 
 
 @pytest.mark.parametrize(
@@ -46,3 +50,19 @@ def test_a_roles_chance_weighs_the_drawing_the_words_and_the_length() -> None:
     # No ceiling of a home is 40 cm high, and none is 40 m (ranges of common practice, no source).
     assert _likeliest(None, [40, 400, 40_000], CEILING=0.5, FIXTURE=0.3) is Role.FIXTURE
     assert _likeliest(None, [240, 2400, 240_000], CEILING=0.5, FIXTURE=0.3) is Role.CEILING
+
+
+def test_letters_come_from_the_lists_of_all_languages() -> None:
+    known = plan_letters()
+    assert known["s"][Role.SILL] == known["bh"][Role.SILL] == 20
+    assert is_letters("C/H", known) and is_letters("W.", known) and not is_letters("boiler", known)
+    odds = odds_of_letters([Alternative("S", 0.9)], known)
+    assert odds[Role.SILL] > 10 > 1 > odds[Role.OVERALL]
+    assert odds_of_letters([Alternative("Q", 0.9)], known) == {}
+
+
+@pytest.mark.parametrize("wrong", ["- letters: [q]\n  ceiling: 3\n", "- [q]\n", "s: 20\n", "- letters: [q\n"])
+def test_a_wrong_list_is_named(wrong: str, tmp_path: Path) -> None:
+    (tmp_path / "fr.yaml").write_text(wrong)
+    with pytest.raises(SettingsError, match=r"fr\.yaml"):
+        plan_letters(tmp_path)

@@ -13,8 +13,8 @@ from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
-from intake.reading.sorter import ROLES, Ink, Line, Sorted
-from intake.reading.texts import Eyes, agreed
+from intake.reading.sorter import ROLES, Ink, Sorted, WritingLine
+from intake.reading.texts import CropReaders, agreed
 from intake.reading.tidy import reaches
 from intake.reading.unclaimed import unclaimed
 from intake.reading.writing import read_writing
@@ -34,7 +34,7 @@ class Paper:
         kinds = np.zeros((len(Ink), *self.page.shape), np.uint8)
         kinds[Ink.WRITING] = np.where(self.page < 200, 255, 0)
         kinds[Ink.NONE] = 255 - kinds[Ink.WRITING]
-        lines = tuple(Line(box, 0.9) for box in boxes)
+        lines = tuple(WritingLine(box, 0.9) for box in boxes)
         height, width = self.page.shape
         meanings = np.zeros((len(ROLES) + 8, height // 8, width // 8), np.float32)
         return Sorted(kinds, np.zeros(self.page.shape, np.float32), lines, lines, (1.0, 1.0), meanings)
@@ -68,11 +68,12 @@ def _without_first_sign(paper: Paper, text: str) -> Box:
 
 
 @pytest.fixture(scope="module")
-def eyes() -> Eyes:
+def eyes() -> CropReaders:
     folder = weights_folder()
     assert folder is not None
     paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
-    return Eyes((paddle, OwnReader()), paddle)
+    own = OwnReader()
+    return CropReaders((paddle, own), paddle, own)
 
 
 def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None:
@@ -86,7 +87,7 @@ def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None
 
 
 def test_a_number_whose_first_digit_was_left_out_is_read_whole_and_never_accepted_by_itself(
-    eyes: Eyes,
+    eyes: CropReaders,
 ) -> None:
     paper = _paper("1190", "236")
     short = _without_first_sign(paper, "1190")
@@ -97,7 +98,7 @@ def test_a_number_whose_first_digit_was_left_out_is_read_whole_and_never_accepte
     assert found["236"].rival == 0.0 and not found["236"].close
 
 
-def test_writing_that_no_line_holds_is_read_all_the_same(eyes: Eyes) -> None:
+def test_writing_that_no_line_holds_is_read_all_the_same(eyes: CropReaders) -> None:
     paper = _paper("236", "84.5", "187")
     ink = paper.sorted_with(paper.boxes["236"], paper.boxes["187"])
     (box,) = unclaimed(ink)

@@ -15,13 +15,13 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.net import fitted
 from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
 from intake.domain.room.room_file import room_from_dict
-from intake.domain.room.slips import Search, Suspect, find_slips
+from intake.domain.room.slips import SlipSearch, Suspect, find_slips
 from intake.model.room import RoomSurvey
 from tests.room.build import oracle_room
 from tests.room.test_fit import kitchen
 
 
-def searched(seed: int) -> Search | None:
+def searched(seed: int) -> SlipSearch | None:
     """A room with one slip planted and what is suspected in it; None where it closes or nothing is suspected."""
     rng = random.Random(seed)
     planted = plant(sound_room(rng, rng.random() < 0.5), rng, 0.9)
@@ -32,7 +32,7 @@ def searched(seed: int) -> Search | None:
     return search if search.suspects and search.explained else None
 
 
-def outcome(search: Search, possible: Possible, suspect: Suspect | None) -> tuple[float, float]:
+def outcome(search: SlipSearch, possible: Possible, suspect: Suspect | None) -> tuple[float, float]:
     """Mean and deviation of what the measurement gives if the suspect is right, by solving its net anew with its
     readings put right; where the change may be of any size, with what a fresh solution says of that size."""
     a = search.adjustment
@@ -57,7 +57,7 @@ def outcome(search: Search, possible: Possible, suspect: Suspect | None) -> tupl
 
 
 def simulated(
-    search: Search, possible: Possible, rng: np.random.Generator, draws: int
+    search: SlipSearch, possible: Possible, rng: np.random.Generator, draws: int
 ) -> tuple[float, float]:
     """The chance of naming the right one, by drawing outcomes and weighing every suspect at each; and its error."""
     shares = [s.probability for s in search.suspects]

@@ -239,3 +239,43 @@ def test_a_diagonal_that_may_be_either_stays_unplaced() -> None:
     room = room_from_reading(reading((*NUMBERS, number("500", (500, 400), Role.DIAGONAL))))
     assert room.across == ()
     assert "500" in [m.text for m in room.unplaced]
+
+
+def test_a_gap_that_the_numbers_leave_no_room_for_is_no_section() -> None:
+    """The pencil skipped in the bottom wall, whose sections are as long as the top wall is."""
+    gap = Feature("doorway", 2, (0.1, 0.25), box(800, 700))
+    room = room_from_reading(reading(features=(WINDOW, gap)))
+    assert [s.length.value_mm for s in room.walls[2].sections] == [2500, 1505]
+    assert [f.code for f in room.findings] == ["opening-has-no-room"]
+    assert examine_room(room).closes
+
+
+def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
+    shorter = tuple(n for n in NUMBERS if n.text != "150.5")
+    door = Feature("door", 2, (0.65, 0.9), box(250, 700))
+    room = room_from_reading(reading(shorter, (WINDOW, door)))
+    assert [s.length.value_mm for s in room.walls[2].sections] == [2500, None]
+    assert not room.findings
+
+
+def test_of_two_numbers_of_one_stretch_the_one_beside_an_opening_is_its() -> None:
+    spans = {"95.5": (0.0, 0.3), "120": (0.0, 0.3), "184.5": (0.6, 1.0)}
+    numbers = tuple(replace(n, span=spans.get(n.text)) for n in NUMBERS)
+    room = room_from_reading(reading(numbers, (Feature("window", 0, (0.3, 0.6), box(460, 100)),)))
+    top = room.walls[0].sections
+    assert [(s.kind, s.length.value_mm) for s in top] == [
+        (SectionKind.WALL, 955),
+        (SectionKind.WINDOW, 1200),
+        (SectionKind.WALL, 1845),
+    ]
+    assert top[1].share == (0.3, 0.6)
+
+
+def test_what_may_be_a_diagonal_takes_no_part_in_the_sums() -> None:
+    """5 m from corner to corner of a room of 4 by 3, once surely and once not."""
+    across = number("500", (300, 250), Role.DIAGONAL)
+    for chance, count in ((0.95, 1), (0.6, 0)):
+        told = replace(across, measures=Measures(Role.DIAGONAL, (), None, chance))
+        room = room_from_reading(reading((*NUMBERS[:7], told)))
+        assert len(room.across) == count
+        assert len(room.unplaced) == 1 - count

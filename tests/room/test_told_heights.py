@@ -7,11 +7,13 @@ from dataclasses import replace
 import pytest
 
 from intake.domain.room.closing import examine_room
-from intake.domain.said.heights import Told, door_heights, told_in, with_told
+from intake.domain.said.heights import door_heights, heights_in, with_heights
+from intake.domain.said.plan_numbers import Numbering
 from intake.domain.words.understanding import statements
 from intake.model.checklist import RoomKind
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
+from intake.model.word import HeightWord, PlanNumber, Way
 from tests.checklist.test_typed_words import KITCHEN
 from tests.room.build import oracle_room
 
@@ -31,12 +33,12 @@ def _window(room: RoomSurvey) -> Section:
     return room.walls[0].sections[1]
 
 
-def _told(text: str) -> tuple[Told, ...]:
-    return told_in(statements(text, KITCHEN, "m")) + door_heights(text, "kitchen")
+def _told(text: str) -> tuple[HeightWord, ...]:
+    return heights_in(statements(text, KITCHEN, "m")) + door_heights(text, "kitchen")
 
 
 def test_what_the_mail_says_of_the_only_window_stands_on_it() -> None:
-    room = with_told(
+    room = with_heights(
         oracle_room(), _told("The sill height is 104. The head height is 205. The reveal depth is 11.")
     )
     window = _window(room)
@@ -48,12 +50,12 @@ def test_what_the_mail_says_of_the_only_window_stands_on_it() -> None:
 
 
 def test_a_top_that_cannot_be_above_the_floor_is_from_the_sill() -> None:
-    window = _window(with_told(oracle_room(), _told("The window height is 108.")))
+    window = _window(with_heights(oracle_room(), _told("The window height is 108.")))
     assert window.head is None and window.tall is not None and window.tall.value_mm == 1080
 
 
 def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
-    room = with_told(_with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104."))
+    room = with_heights(_with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104."))
     assert all(s.sill is None for w in room.walls for s in w.sections)
     assert [m.value_mm for m in room.unplaced] == [1040]
     found = [f for f in examine_room(room).findings if f.code == "height-unplaced"]
@@ -61,14 +63,14 @@ def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
 
 
 def test_said_of_every_window_it_is_on_every_window() -> None:
-    room = with_told(
+    room = with_heights(
         _with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104 at both windows.")
     )
     assert [s.sill.value_mm for w in room.walls for s in w.sections if s.sill] == [1040, 1040]
 
 
 def test_beside_an_opening_that_may_be_a_window_the_window_gets_it_as_doubtful() -> None:
-    room = with_told(_with_kinds((2, 0, SectionKind.OPENING)), _told("The sill height is 104."))
+    room = with_heights(_with_kinds((2, 0, SectionKind.OPENING)), _told("The sill height is 104."))
     sill = _window(room).sill
     assert sill is not None and sill.value_mm == 1040 and not sill.accepted
 
@@ -79,18 +81,18 @@ def test_what_stands_on_the_plan_is_not_overwritten_unless_it_is_settled() -> No
     window = replace(_window(room), sill=read)
     wall = replace(room.walls[0], sections=(room.walls[0].sections[0], window, room.walls[0].sections[2]))
     room = replace(room, walls=(wall, *room.walls[1:]))
-    told = Told(Role.SILL, "The sill is 104", 1040)
-    assert _window(with_told(room, [told])).sill == read
-    settled = _window(with_told(room, [replace(told, settles=True)])).sill
+    told = HeightWord(Role.SILL, "The sill is 104", 1040, way=Way.MAIL)
+    assert _window(with_heights(room, [told])).sill == read
+    settled = _window(with_heights(room, [replace(told, settles=True)])).sill
     assert settled is not None and (settled.value_mm, settled.number) == (1040, 7)
 
 
 def test_two_tellings_that_do_not_agree_leave_the_height_in_doubt() -> None:
-    room = with_told(oracle_room(), _told("The sill height is 104. The sill height is 94."))
+    room = with_heights(oracle_room(), _told("The sill height is 104. The sill height is 94."))
     sill = _window(room).sill
     assert sill is not None and sill.value_mm == 1040 and not sill.accepted
     assert [m.value_mm for m in room.unplaced] == [940]
-    agreeing = with_told(oracle_room(), _told("The sill height is 104. The sill height is 104.5."))
+    agreeing = with_heights(oracle_room(), _told("The sill height is 104. The sill height is 104.5."))
     assert _window(agreeing).sill.accepted and not agreeing.unplaced  # type: ignore[union-attr]
 
 
@@ -117,18 +119,18 @@ def test_heights_of_doors_in_running_text(text: str, expected: list[int]) -> Non
 
 
 def test_a_doors_height_goes_to_the_door_and_not_to_the_window() -> None:
-    room = with_told(_with_kinds((2, 1, SectionKind.DOOR)), _told("The door is 204 high."))
+    room = with_heights(_with_kinds((2, 1, SectionKind.DOOR)), _told("The door is 204 high."))
     door = room.walls[2].sections[1]
     assert door.head is not None and door.head.value_mm == 2040 and _window(room).head is None
 
 
 def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:
     told = _told("The ceiling height is 236 at one end, 234.5 at the other.")
-    assert [c.value_mm for c in with_told(oracle_room(), told).ceilings] == [2360, 2345]
+    assert [c.value_mm for c in with_heights(oracle_room(), told).ceilings] == [2360, 2345]
     read = replace(oracle_room(), ceilings=(Measurement("ceiling-height 1", "240", 2400),))
-    assert [c.value_mm for c in with_told(read, told).ceilings] == [2400]
+    assert [c.value_mm for c in with_heights(read, told).ceilings] == [2400]
     settled = [replace(t, settles=True) for t in told]
-    assert [c.value_mm for c in with_told(read, settled).ceilings] == [2360, 2345]
+    assert [c.value_mm for c in with_heights(read, settled).ceilings] == [2360, 2345]
 
 
 def test_a_height_typed_for_one_opening_finds_it_by_its_width() -> None:
@@ -136,7 +138,8 @@ def test_a_height_typed_for_one_opening_finds_it_by_its_width() -> None:
     numbered = replace(_window(room), length=replace(_window(room).length, number=4))
     wall = replace(room.walls[0], sections=(room.walls[0].sections[0], numbered, room.walls[0].sections[2]))
     room = replace(room, kind=RoomKind.KITCHEN, walls=(wall, *room.walls[1:]))
-    typed = Told(Role.SILL, "99", 990, "designer", opening=4, settles=True)
-    assert _window(with_told(room, [typed])).sill.value_mm == 990  # type: ignore[union-attr]
-    gone = with_told(room, [replace(typed, opening=5)])
+    typed = HeightWord(Role.SILL, "99", 990, PlanNumber("p", 4), settles=True)
+    plan = Numbering("p", 9)
+    assert _window(with_heights(room, [typed], plan)).sill.value_mm == 990  # type: ignore[union-attr]
+    gone = with_heights(room, [replace(typed, opening=PlanNumber("p", 5))], plan)
     assert _window(gone).sill is None and [m.value_mm for m in gone.unplaced] == [990]

@@ -15,8 +15,8 @@ import pytest
 
 from intake import wiring
 from intake.settings import settings_from_process
-from intake.work.decide import release_letter
 from intake.work.send import send_due
+from intake.work.write import release_letter
 from tests.work.mail import folder, message, picture
 
 Console = Callable[..., tuple[int, Any, str]]
@@ -150,3 +150,38 @@ def test_an_export_holds_everything_that_can_be_read(console: Console, two: Path
         assert b"To: Ann Archer" in archive.read(next(n for n in names if n.startswith("letters/")))
         assert "ann@archer.example" in archive.read("READ ME.txt").decode()
         assert not any(b"Ben Boyle" in archive.read(n) for n in names)
+
+
+def test_a_stranger_in_a_customers_thread_has_and_erases_only_his_own_words(
+    console: Console, tmp_path: Path
+) -> None:
+    """He wrote first with the customer in copy, and she answered: it is one job, and hers."""
+    eve, ada = "Eve <eve@evil.example>", "Ada <ada@post.example>"
+    box = folder(
+        tmp_path / "mail",
+        message(eve, "Our kitchen", "larkspur", 0, "<e@evil.example>", Cc="ada@post.example"),
+        message(
+            ada, "Re: Our kitchen", "My home is at 7 Mill Lane.", 2, "<a@post.example>", (("a.jpg", picture(1)),),
+            In_Reply_To="<e@evil.example>",
+        ),
+    )  # fmt: skip
+    assert console("collect", "--folder", str(box))[0] == 0
+    (row,) = console("jobs", "--json")[1]
+    assert row["messages"] == ["<e@evil.example>", "<a@post.example>"]
+    assert console("export", "eve@evil.example", "--out", str(tmp_path / "eve.zip"))[0] == 0
+    with zipfile.ZipFile(tmp_path / "eve.zip") as archive:
+        names = [name for name in archive.namelist() if name != "READ ME.txt"]
+        assert len(names) == 1 and names[0].startswith("messages/")
+        assert all(
+            b"Mill Lane" not in archive.read(n) and b"ada@" not in archive.read("READ ME.txt") for n in names
+        )
+    assert console("erase", "eve@evil.example", "--sure")[0] == 0
+    assert console("collect", "--folder", str(box))[0] == 0
+    (left,) = console("jobs", "--json")[1]
+    assert left["job"] == row["job"] and left["messages"] == ["<a@post.example>"] and left["photographs"] == 1
+    assert left["customer"]["addresses"] == ["ada@post.example"]
+    traces = everything(tmp_path / "data")
+    assert b"evil.example" not in traces.replace(b"<e@evil.example>", b"") and b"larkspur" not in traces
+    console("export", "ada@post.example", "--out", str(tmp_path / "ada.zip"))
+    with zipfile.ZipFile(tmp_path / "ada.zip") as archive:
+        assert f"job-{row['job']}.txt" in archive.namelist()

@@ -17,18 +17,20 @@ import pytest
 import time_machine
 
 from intake.mailbox.folder import FolderMailbox
+from intake.model.checklist import ItemState
 from intake.model.errors import MailboxUnreachable
+from intake.model.word import Confirmation
 from intake.postbox.folder import FolderPostbox
 from intake.store.backup import NotRestorable, read_contents, restore, write_backup
 from intake.work.accounts import create_account, sign_in, sign_out, whose
 from intake.work.collect import collect
-from intake.work.decide import release_letter
 from intake.work.erase import erase
 from intake.work.examine import examine
 from intake.work.reconcile import reconcile
 from intake.work.remind import remind
 from intake.work.send import SendingHeld, send_due
 from intake.work.services import Services
+from intake.work.write import release_letter
 from tests.mail_runs.zygote import OURS, SERVER, open_services
 from tests.servers.postgres import postgres, why_not
 
@@ -125,7 +127,7 @@ def test_an_examination_after_reconciling_does_not_let_a_held_letter_go(
     with there.store.transaction() as tables:
         job = next(j.id for j in tables.jobs.all() if j.customer.email == "ann@a.example")
         tables.jobs.decide(
-            job, "item", "gas-meter", {"state": "not-applicable", "note": "told"}, "maya", BACKUP_AT
+            job, Confirmation("gas-meter", ItemState.NOT_APPLICABLE, "told", by="maya", at=BACKUP_AT)
         )
     examine(there, job)
     remind(there)

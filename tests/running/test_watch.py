@@ -15,7 +15,7 @@ from flask.testing import FlaskClient
 
 from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
-from intake.model.errors import MailboxUnreachable
+from intake.model.errors import IntakeError, MailboxUnreachable, SettingsError
 from intake.postbox.outcome import Outcome
 from intake.schedule import _Guarded, _note
 from intake.settings import Settings, load_settings
@@ -25,6 +25,7 @@ from intake.work.accounts import create_account, sign_in, sign_in_link
 from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import Trouble, Watched, troubles
+from intake.work.measure import measured
 from intake.work.metrics import ReadingTimes, TimedEyes, metrics
 from intake.work.outbox import lines
 from intake.work.send import send_due
@@ -182,7 +183,7 @@ def test_metrics_are_what_prometheus_own_parser_reads(services: Services, tmp_pa
         sign_in(services.store, "maya", "not-the-password", "192.0.2.7", services.clock())
     times = ReadingTimes()
     TimedEyes(services.eyes, times).read(b"")
-    page = metrics(services, [Trouble("disk", "The disk is full.")], times)
+    page = metrics(services, [Trouble("disk", "The disk is full.")], times, measured(services))
     found = {
         (sample.name, *sample.labels.values()): sample.value
         for family in parser.text_string_to_metric_families(page)
@@ -278,3 +279,21 @@ def test_collecting_goes_on_meanwhile(services: Services, tmp_path: Path) -> Non
     take(services, tmp_path / "m", mail("ann@x.example", 1))
     assert wrong(replace(services)) == {}
     assert collect(FolderMailbox(tmp_path / "m"), services).already_taken == 1
+
+
+@pytest.mark.parametrize(
+    ("fault", "level", "says"),
+    [
+        (MailboxUnreachable("The mailbox did not answer"), "WARNING", "tried again in 1 minutes"),
+        (SettingsError("The password is wrong", "Correct it"), "ERROR", "does not pass by itself"),
+    ],
+)
+def test_a_fault_says_whether_it_passes_by_itself(
+    fault: IntakeError, level: str, says: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    def step() -> None:
+        raise fault
+
+    _Guarded(step)()
+    (said,) = caplog.records
+    assert said.levelname == level and says in said.getMessage()

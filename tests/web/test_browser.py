@@ -302,3 +302,21 @@ def test_a_page_weighs_less_than_200_kilobytes(page: Any, place: Place) -> None:
         page.goto(_path(place, path), wait_until="networkidle")
         own = {u: n for u, n in weights.items() if "/pictures/" not in u and "/letters/" not in u}
         assert own and sum(own.values()) < 200_000, own
+
+
+def test_a_room_is_corrected_by_the_pointer(sized: Any, place: Place) -> None:
+    job = place.job("Ada")
+    sized.goto(f"/jobs/{job}/room")
+    sized.locator(".piece.door .reach").first.click()
+    sized.get_by_role("button", name="Hinges on the right, opens away from the room").click()
+    assert "Changed" in sized.locator(".told").inner_text()
+    assert sized.locator(".swings [aria-pressed=true]").count() == 1
+    sized.locator(".piece.wall .reach").first.click(position={"x": 4, "y": 4})
+    sized.wait_for_url("**from=*")
+    assert sized.locator("[name=from-left]").first.input_value().isdecimal()
+    decided = job_view(place.services, job).last
+    assert decided is not None
+    sized.goto(f"/jobs/{job}")
+    sized.locator("[data-undo] button").click()
+    sized.wait_for_load_state("networkidle")
+    assert job_view(place.services, job).last is None

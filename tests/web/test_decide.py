@@ -14,11 +14,12 @@ from intake.model.errors import NotFound
 from intake.model.letter import LetterState
 from intake.model.reading import Role
 from intake.store.filing import Filing
-from intake.work import decide, refile
+from intake.work import decide, refile, write
 from intake.work.collect import collect
 from intake.work.decide import NotPossible
-from intake.work.job_view import JobView, Standing, job_view
+from intake.work.job_view import JobView, job_view
 from intake.work.refile import CannotRefile
+from intake.work.sketch_view import Trust
 from tests.web import plans, world
 from tests.web.conftest import Place
 
@@ -30,7 +31,7 @@ def _view(place: Place, job: str) -> JobView:
 def _doubtful(view: JobView) -> tuple[str, int, str]:
     """The picture, index and right text of the first doubtful number."""
     assert view.main is not None
-    number = next(n for n in view.main.numbers if n.standing is Standing.DOUBTFUL)
+    number = next(n for n in view.main.numbers if n.standing is Trust.DOUBTFUL)
     return view.main.picture.id, number.index, number.alternatives[0].text
 
 
@@ -42,7 +43,7 @@ def test_a_correction_moves_the_plan_and_undoing_moves_it_back(place: Place) -> 
     after = _view(place, job)
     assert before.room and after.room and before.main and after.main
     number = after.main.numbers[index]
-    assert (number.text, number.standing, number.by) == (right, Standing.CONFIRMED, "maya")
+    assert (number.text, number.standing, number.by) == (right, Trust.CONFIRMED, "maya")
     assert number.read_as == before.main.numbers[index].text
     assert after.room.placed != before.room.placed
     assert after.main.doubtful == before.main.doubtful - 1
@@ -58,7 +59,7 @@ def test_correcting_every_doubtful_number_rightly_closes_the_room(place: Place) 
     assert before.main is not None and before.main.doubtful and before.room is not None
     keys = []
     for number in before.main.numbers:
-        if number.standing is Standing.DOUBTFUL:
+        if number.standing is Trust.DOUBTFUL:
             right = number.alternatives[0].text
             keys.append(
                 decide.correct(place.services, job, before.main.picture.id, number.index, right, "maya")
@@ -75,7 +76,7 @@ def test_what_is_no_length_is_refused(place: Place, text: str) -> None:
     picture, index, _ = _doubtful(_view(place, job))
     with pytest.raises(NotPossible):
         decide.correct(place.services, job, picture, index, text, "maya")
-    assert _view(place, job).main.numbers[index].standing is Standing.DOUBTFUL  # type: ignore[union-attr]
+    assert _view(place, job).main.numbers[index].standing is Trust.DOUBTFUL  # type: ignore[union-attr]
 
 
 def test_numbers_of_another_job_cannot_be_reached(place: Place) -> None:
@@ -92,7 +93,7 @@ def test_what_is_no_length_leaves_the_room(place: Place) -> None:
     picture, index, _ = _doubtful(_view(place, job))
     key = decide.drop(place.services, job, picture, index, "maya")
     number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
-    assert number.standing is Standing.DROPPED and number.value_mm is None
+    assert number.standing is Trust.DROPPED and number.value_mm is None
     decide.undo(place.services, job, key, "maya")
     with pytest.raises(NotPossible):
         decide.undo(place.services, job, key, "maya")
@@ -110,7 +111,7 @@ def test_a_number_that_was_missed_is_added_and_taken_back(place: Place) -> None:
     after = _view(place, job)
     assert after.main is not None and after.room is not None
     added = after.main.numbers[count]
-    assert (added.text, added.value_mm, added.standing, added.added) == ("81", 810, Standing.CONFIRMED, True)
+    assert (added.text, added.value_mm, added.standing, added.added) == ("81", 810, Trust.CONFIRMED, True)
     assert [o.value_mm for o in after.room.survey.walls[1].overalls] == [810]
     assert all(0 <= x <= after.main.width and 0 <= y <= after.main.height for x, y in added.box)
     decide.undo(place.services, job, key, "maya")
@@ -136,10 +137,10 @@ def test_an_added_number_is_corrected_in_place_whatever_else_is_undone(place: Pl
     assert [n.text for n in alone.main.numbers[count:]] == ["95"], "the correction went to another number"
     assert [o.value_mm for o in alone.room.survey.walls[3].overalls] == [950]
     decide.drop(place.services, job, picture, count, "jon")
-    assert _view(place, job).main.numbers[count].standing is Standing.DROPPED  # type: ignore[union-attr]
+    assert _view(place, job).main.numbers[count].standing is Trust.DROPPED  # type: ignore[union-attr]
     decide.confirm(place.services, job, picture, count, "jon")
     back = _view(place, job).main.numbers[count]  # type: ignore[union-attr]
-    assert (back.text, back.standing, back.wall) == ("95", Standing.CONFIRMED, 3)
+    assert (back.text, back.standing, back.wall) == ("95", Trust.CONFIRMED, 3)
     decide.undo(place.services, job, second, "maya")
     left = _view(place, job)
     assert left.main is not None and len(left.main.numbers) == count, "what is not there cannot be corrected"
@@ -152,7 +153,7 @@ def test_what_a_number_measures_says_nothing_of_what_it_says(place: Place) -> No
     picture, index, right = _doubtful(_view(place, job))
     moved = decide.replace_role(place.services, job, picture, index, "fixture", 2, "maya")
     number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
-    assert (number.role, number.wall, number.standing) == (Role.FIXTURE, 2, Standing.DOUBTFUL)
+    assert (number.role, number.wall, number.standing) == (Role.FIXTURE, 2, Trust.DOUBTFUL)
     settled = decide.correct(place.services, job, picture, index, right, "maya")
     number = _view(place, job).main.numbers[index]  # type: ignore[union-attr]
     assert (number.role, number.wall, number.text) == (Role.FIXTURE, 2, right)
@@ -262,17 +263,17 @@ def test_a_letter_is_edited_released_and_taken_back(place: Place) -> None:
     letter = _view(place, job).letter
     assert letter is not None and letter.state is LetterState.DRAFT and len(letter.letter.asks) > 1
     asks = {0: ("Would you measure the sill, please?", "From the floor up.")}
-    decide.edit_letter(place.services, job, letter.id, decide.Edit("Thank you, Ada.", asks), "maya")
+    write.edit_letter(place.services, job, letter.id, write.Edit("Thank you, Ada.", asks), "maya")
     edited = _view(place, job).letter
     assert edited is not None and edited.edited and len(edited.letter.asks) == 1
     for body in (edited.text, edited.html, edited.raw.decode("utf-8", "replace").replace("=\n", "")):
         assert "Would you measure the sill, please?" in body
     assert edited.subject == letter.subject and edited.in_reply_to == letter.in_reply_to
-    decide.release_letter(place.services, job, letter.id, "maya")
+    write.release_letter(place.services, job, letter.id, "maya")
     assert _view(place, job).letter.state is LetterState.DUE  # type: ignore[union-attr]
     with pytest.raises(NotPossible):
-        decide.edit_letter(place.services, job, letter.id, decide.Edit("Too late.", asks), "maya")
-    decide.hold_letter(place.services, job, letter.id, "maya")
+        write.edit_letter(place.services, job, letter.id, write.Edit("Too late.", asks), "maya")
+    write.hold_letter(place.services, job, letter.id, "maya")
     assert _view(place, job).letter.state is LetterState.DRAFT  # type: ignore[union-attr]
 
 
@@ -285,9 +286,9 @@ def test_a_letter_that_the_rules_hold_needs_the_designers_word(place: Place) -> 
             letter.id, state=LetterState.HELD, held_because="Nobody vouches for the sender."
         )
     with pytest.raises(NotPossible, match="vouches"):
-        decide.release_letter(place.services, job, letter.id, "maya")
-    decide.release_letter(place.services, job, letter.id, "maya", sure=True)
-    decide.hold_letter(place.services, job, letter.id, "maya")
+        write.release_letter(place.services, job, letter.id, "maya")
+    write.release_letter(place.services, job, letter.id, "maya", sure=True)
+    write.hold_letter(place.services, job, letter.id, "maya")
     held = _view(place, job).letter
     assert held is not None and held.state is LetterState.HELD
     with place.services.store.transaction() as tables:
@@ -324,7 +325,7 @@ def test_merging_brings_everything_and_undoing_gives_everything_back(place: Plac
     assert _view(place, other).file.job.id == home
     assert {m.sha256 for m in merged.file.messages} == {*before_home[0], *before_other[0]}  # type: ignore[misc]
     kept = merged.main.numbers[index]  # type: ignore[union-attr]
-    assert (kept.text, kept.standing) == (right, Standing.CONFIRMED), "a correction went missing in the merge"
+    assert (kept.text, kept.standing) == (right, Trust.CONFIRMED), "a correction went missing in the merge"
     assert merged.main.numbers[-1].text == "77.5", "a number that was added went missing in the merge"  # type: ignore[union-attr]
     decide.undo(services, home, key, "maya")
     assert _snapshot(_view(place, home)) == before_home
@@ -456,7 +457,7 @@ def test_a_designer_says_which_opening_is_the_window(place: Place) -> None:
     assert (kinds["150"], kinds["78"]) == ("door", "window") and list(kinds.values()).count("window") == 1
     (sill,) = [s.sill for w in after.room.survey.walls for s in w.sections if s.sill]
     assert (sill.id, sill.value_mm) == ("E2 sill", 1040)
-    assert after.main.numbers[door.index].standing is Standing.ACCEPTED, "what it says was sure before"
+    assert after.main.numbers[door.index].standing is Trust.ACCEPTED, "what it says was sure before"
     assert after.decisions[0].text == "“78” measures something else (window)"
     for key in keys:
         decide.undo(place.services, job, key, "maya")

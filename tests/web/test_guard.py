@@ -22,7 +22,7 @@ OPEN = {"static", "people.sign_in", "people.enter"} | WATCHING
 def _paths(place: Place) -> list[tuple[str, str]]:
     """(method, path) of every page of the desk that is not open, filled with something that could be there."""
     filled = {"job_id": place.job("Ines"), "letter_id": 1, "picture": "a" * 16, "number": 0, "sha256": "b" * 64,
-              "item": "boiler", "account": 1, "ending": "pdf", "room": "kitchen"}  # fmt: skip
+              "item": "boiler", "account": 1, "ending": "pdf", "room": "kitchen", "check": 1}  # fmt: skip
     found = []
     with place.app.test_request_context():
         adapter = place.app.url_map.bind("desk.example")

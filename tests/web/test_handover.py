@@ -9,7 +9,7 @@ import zipfile
 import pypdfium2 as pdfium
 import pytest
 
-from intake.work import decide
+from intake.work import decide, write
 from intake.work.job_view import job_view
 from tests.web.conftest import Place
 
@@ -36,7 +36,7 @@ def test_the_list_says_that_a_job_was_handed_over(place: Place) -> None:
         for s in standings
         if s.item.blocking
     ]
-    decide.release_letter(services, job, job_view(services, job).letter.id, "maya")  # type: ignore[union-attr]
+    write.release_letter(services, job, job_view(services, job).letter.id, "maya")  # type: ignore[union-attr]
     assert job_view(services, job).row.next == "Hand it over for design."
     place.post(place.client("jon"), f"/jobs/{job}/handover.zip")
     after = job_view(services, job)

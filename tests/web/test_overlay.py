@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from intake.model.picture import Picture, PictureFacts, Subject
 from intake.model.reading import Role
 from intake.web.overlay import in_order, overlay, small_plan
-from intake.work.job_view import NumberView, SketchView, Standing
+from intake.work.sketch_view import NumberView, SketchView, Trust
 
 WIDE, HIGH = 2000, 1500
 
@@ -16,7 +16,7 @@ WIDE, HIGH = 2000, 1500
 def _number(index: int, x: float, y: float, text: str = "120") -> NumberView:
     box = ((x - 20, y - 10), (x + 20, y - 10), (x + 20, y + 10), (x - 20, y + 10))
     return NumberView(
-        index, f"#{index}", text, 1200, text, box, Standing.DOUBTFUL, 0.5, (), Role.SECTION, None, "", ""
+        index, f"#{index}", text, 1200, text, box, Trust.DOUBTFUL, 0.5, (), Role.SECTION, None, "", ""
     )
 
 

@@ -41,7 +41,7 @@ def test_it_says_so_until_the_fault_is_gone(
         tables.jobs.change(job, state=JobState.COMPLETE)
         tables.jobs.touch(job)
     with monkeypatch.context() as faulty:
-        faulty.setattr("intake.work.examine.assess", lambda *_: 1 / 0)
+        faulty.setattr("intake.domain.survey.fold.assess", lambda *_: 1 / 0)
         a_pass(place, tmp_path / "mail")
     with place.services.store.transaction() as tables:
         tables.jobs.note_failed(job, NOW + timedelta(hours=1))
@@ -71,7 +71,7 @@ def test_a_job_that_was_stopped_stays_stopped(
         tables.jobs.change(job, state=JobState.STOPPED)
         tables.jobs.touch(job)
     with monkeypatch.context() as faulty:
-        faulty.setattr("intake.work.examine.assess", lambda *_: 1 / 0)
+        faulty.setattr("intake.domain.survey.fold.assess", lambda *_: 1 / 0)
         a_pass(place, tmp_path / "mail")
     assert state_of(place, job) is JobState.STOPPED
     assert job_view(place.services, job).row.failed_at is not None

@@ -10,8 +10,8 @@ import pytest
 
 from intake.domain.words.hazards import hazard_in, hazards
 from intake.domain.words.understanding import understand
-from intake.model.checklist import StatementKind
 from intake.model.need import NeedKind
+from intake.model.word import StatementKind
 from tests.words.test_replies import KITCHEN, LETTERS
 
 TOLD = [

@@ -11,8 +11,9 @@ from intake.checklists import load_checklists
 from intake.domain.words.ours import without_letters
 from intake.domain.words.understanding import understand
 from intake.mailbox.quotes import own_words
-from intake.model.checklist import RoomKind, StatementKind
+from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
+from intake.model.word import StatementKind
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
 ASKS = (

@@ -21,8 +21,9 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.mail.rhythm import phone_asked, stop_asked
 from intake.domain.words.understanding import Understood, understand
-from intake.model.checklist import RoomKind, Statement, StatementKind
+from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
+from intake.model.word import Statement, StatementKind
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
 

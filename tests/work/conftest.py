@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +13,7 @@ import pytest
 
 from intake import wiring
 from intake.cli import main
+from intake.domain.mail.rhythm import OfficeHours, Rhythm
 from intake.settings import Settings, load_settings
 from intake.work.services import Services
 from tests.work.mail import OURS, SERVER
@@ -30,6 +33,15 @@ def settings(tmp_path: Path) -> Settings:
 def services(settings: Settings) -> Iterator[Services]:
     with wiring.opened(settings) as opened:
         yield opened
+
+
+@pytest.fixture
+def automatic(services: Services) -> Services:
+    """Letters go by themselves at once, so that whatever would go out does."""
+    given = services.policy.rhythm.hours
+    hours = OfficeHours(given.start.min, given.end.max, frozenset(range(7)), given.zone)
+    rhythm = Rhythm(timedelta(0), services.policy.rhythm.reminders, hours)
+    return replace(services, policy=replace(services.policy, automatic=True, rhythm=rhythm, letters_a_day=99))
 
 
 @pytest.fixture

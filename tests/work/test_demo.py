@@ -31,7 +31,7 @@ def job_of(tables: Tables, sender: str) -> str:
 
 
 def states(tables: Tables, sender: str) -> dict[str, str]:
-    return {s.item.id: s.state.value for s in tables.jobs.standings(job_of(tables, sender))}
+    return {item: state.value for item, state in tables.jobs.item_states(job_of(tables, sender)).items()}
 
 
 def test_two_customers_under_one_subject_are_two_jobs(tables: Tables) -> None:

@@ -11,12 +11,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import update
 
 from intake import wiring
+from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.settings import Settings
+from intake.store import schema
 from intake.work.collect import collect
+from intake.work.examine import examine
 from intake.work.send import send_due
 from intake.work.services import Services
 from tests.work.mail import folder, message, picture
@@ -212,7 +216,7 @@ def test_a_letter_goes_once_and_its_answer_settles_the_items(
     )
     assert taken(services, tmp_path / "m2", reply) == [job]
     with services.store.reading() as tables:
-        standings = {s.item.id: s for s in tables.jobs.standings(job)}
+        standings = {s.item.id: s for s in tables.jobs.standings(job, services.checklists[RoomKind.KITCHEN])}
         assert standings["ceiling-height"].state == "present"
         assert [e.value_mm for e in standings["ceiling-height"].evidence] == [2410]
         assert standings["gas-meter"].state == "not-applicable"
@@ -276,3 +280,39 @@ def test_the_same_picture_twice_counts_once(console: Console, tmp_path: Path) ->
     )  # fmt: skip
     console("collect", "--folder", str(mail), "--json")
     assert console("jobs", "--json")[1][0]["photographs"] == 2
+
+
+def test_a_letter_is_written_though_the_original_is_gone(services: Services, tmp_path: Path) -> None:
+    raw = message(TOM, "Our kitchen", "A plan follows.", 0, "<1@hale.example>", References="<0@hale.example>")
+    raw = raw.replace(b"Subject:", b"Reply-To: Tom <home@hale.example>\r\nSubject:", 1)
+    (job,) = taken(services, tmp_path / "m", raw)
+    with services.store.transaction() as tables:
+        (kept,) = tables.messages.of_job(job)
+        (before,) = tables.letters.of_job(job)
+        tables.letters.change(before.id, state=LetterState.FAILED)
+    services.store.files.drop_raw(kept.sha256)
+    examine(services, job)
+    with services.store.reading() as tables:
+        after = tables.letters.of_job(job)[-1].letter
+    assert after == before.letter and after.to[0].email == "home@hale.example"
+    assert (
+        after.references == ("<0@hale.example>", "<1@hale.example>")
+        and after.in_reply_to == "<1@hale.example>"
+    )
+
+
+def test_of_mail_that_an_older_version_filed_the_original_tells_whom_to_answer(
+    services: Services, tmp_path: Path
+) -> None:
+    (job,) = taken(
+        services, tmp_path / "m", message(TOM, "Our kitchen", "A plan follows.", 0, "<1@hale.example>")
+    )
+    with services.store.transaction() as tables:
+        (kept,) = tables.messages.of_job(job)
+        tables.db.execute(update(schema.messages).values(thread=None))
+        (before,) = tables.letters.of_job(job)
+        tables.letters.change(before.id, state=LetterState.FAILED)
+    examine(services, job)
+    with services.store.reading() as tables:
+        assert tables.messages.of_job(job)[0].thread == kept.thread
+        assert tables.letters.of_job(job)[-1].letter == before.letter

@@ -11,11 +11,11 @@ import pytest
 from intake import wiring
 from intake.settings import Settings
 from intake.work.collect import collect
-from intake.work.decide import release_letter
 from intake.work.remind import remind
 from intake.work.report import jobs
 from intake.work.send import send_due
 from intake.work.services import Services
+from intake.work.write import release_letter
 from tests.work.mail import folder, message
 
 TOM = "Tom Hale <tom@hale.example>"

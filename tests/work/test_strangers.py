@@ -6,15 +6,12 @@ The program runs in automatic mode, so that whatever would go out does.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from datetime import timedelta
 from email import message_from_bytes
 from pathlib import Path
 
 import pytest
 
 from intake import wiring
-from intake.domain.mail.rhythm import OfficeHours, Rhythm
 from intake.model.letter import LetterState
 from intake.settings import Settings
 from intake.work import refile
@@ -28,14 +25,6 @@ from tests.work.mail import OURS, SERVER, folder, message, picture
 
 TOM, EVE = "Tom Hale <tom@hale.example>", "Eve <eve@evil.example>"
 SILL = "The window sill is 103 cm. Please stop writing to me. The boiler is in the loft."
-
-
-@pytest.fixture
-def automatic(services: Services) -> Services:
-    given = services.policy.rhythm.hours
-    hours = OfficeHours(given.start.min, given.end.max, frozenset(range(7)), given.zone)
-    rhythm = Rhythm(timedelta(0), services.policy.rhythm.reminders, hours)
-    return replace(services, policy=replace(services.policy, automatic=True, rhythm=rhythm, letters_a_day=99))
 
 
 class World:

@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 
 from intake.domain.mail.authentication import doubt_of_sender, without_comments
-from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies
-from intake.model.answering import Standing
+from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies, told_by_a_form
+from intake.model.answering import Answered, Answering, Standing, Thread
 from intake.model.message import Address, Message
 
 DAY = timedelta(days=1)
@@ -27,33 +27,47 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
 
     `authserv_id` is the name our own server writes in Authentication-Results; "" where none is known.
     """
-    for verdict, rules in (("never", NEVER), ("hold", HOLD)):
+    for verdict, rules in ((Answering.NEVER, NEVER), (Answering.HOLD, HOLD)):
         for name, rule in rules.items():
             if reason := rule(message, ours):
                 return Standing(verdict, reason, name)
     doubt = doubt_of_sender(message, authserv_id)
-    return Standing("hold", doubt, "unauthenticated") if doubt else Standing("may")
+    return Standing(Answering.HOLD, doubt, "unauthenticated") if doubt else Standing(Answering.MAY)
 
 
-def vouched_for(message: Message, authserv_id: str) -> bool:
+def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> bool:
     """Whether our mail server vouches for the hand that a message came from.
 
     Where no server of ours is named, nobody can be told from anybody who writes in their name: then the address stands
-    for its owner, and every letter is held.
+    for its owner, and every letter is held. For what our own form was told nobody vouches.
     """
+    if told_by_a_form(message, ours):
+        return False
     one_writer = len({a.email for a in message.from_all}) == 1  # RFC 7489 6.6.1
     return not authserv_id or (one_writer and not doubt_of_sender(message, authserv_id))
 
 
 def is_automatic(standing: Standing) -> bool:
     """A machine wrote it, or nobody: nothing rests on it, and it opens no job."""
-    return standing.verdict == "never" and standing.rule != "unwritable"
+    return standing.verdict is Answering.NEVER and standing.rule != "unwritable"
 
 
-def answer_to(message: Message, ours: frozenset[str], vouched: bool = True) -> Address:
-    """Where an answer goes: to Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain and somebody
-    vouches for the sender, else From; as a mail server takes it."""
-    to = _answered(message, ours) if vouched else credited_to(message, ours)
+def thread_of(message: Message, ours: frozenset[str]) -> Thread:
+    """What a letter in answer to a message needs; addresses as a mail server takes them."""
+    parents = message.references or (message.in_reply_to if len(message.in_reply_to) == 1 else ())
+    chain = (*parents, message.message_id) if message.message_id else parents
+    writer, reply = _writable(credited_to(message, ours)), _writable(_answered(message, ours))
+    return Thread(writer, reply, message.message_id, tuple(dict.fromkeys(chain)))
+
+
+def answer(thread: Thread, subject: str, vouched: bool, met: Address | None = None) -> Answered:
+    """Whom a letter goes to: Reply-To (RFC 5322 3.6.2) if that is one address of the sender's domain and somebody
+    vouches for the sender, else From. `met` is the customer whom the desk met, where no mail is answered."""
+    to = met or (thread.reply if vouched else thread.writer)
+    return Answered(to, subject, thread.message_id, thread.references, met is not None)
+
+
+def _writable(to: Address) -> Address:
     return Address(to.name, to.wire or to.email)
 
 
@@ -192,6 +206,12 @@ def _forwarded(message: Message, ours: frozenset[str]) -> str:
     return ""
 
 
+def _form(message: Message, ours: frozenset[str]) -> str:
+    if told_by_a_form(message, ours):
+        return "It came through a form of ours, which takes any address."  # common practice, no source
+    return ""
+
+
 def _elsewhere(message: Message, ours: frozenset[str]) -> str:
     domains = {a.domain for a in message.reply_to if not is_ours(a, ours)} - {message.sender.domain}
     if domains and not is_ours(message.sender, ours):
@@ -222,6 +242,7 @@ HOLD: dict[str, Rule] = {
     "not-to-us": _not_to_us,
     "forwarded": _forwarded,
     "on-behalf": _on_behalf,
+    "form": _form,
     "elsewhere": _elsewhere,
     "asks-for-silence": _asks_for_silence,
 }

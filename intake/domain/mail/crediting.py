@@ -64,6 +64,12 @@ def credited_to(message: Message, ours: frozenset[str]) -> Address:
     return message.sender
 
 
+def told_by_a_form(message: Message, ours: frozenset[str]) -> bool:
+    """Whether our own form names the customer in Reply-To: whoever fills it in may give any address."""
+    named = any(not is_ours(a, ours) for a in message.reply_to)
+    return named and is_ours(message.sender, ours) and credited_to(message, ours) in message.reply_to
+
+
 def when(message: Message) -> datetime:
     """When it was sent, as far as its own date can be believed; else when it arrived."""
     sent = message.sent_at

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
+from enum import StrEnum
 
 REPEAT_AFTER = timedelta(days=7)
 """RFC 3834 2 asks that one sender not get the same answer again and again; the seven days are RFC 5230 4.1's. Both
@@ -62,11 +63,19 @@ class Situation:
     thanked: bool = False
 
 
+class Action(StrEnum):
+    WRITE = "write"
+    REMIND = "remind"
+    THANK = "thank"
+    WAIT = "wait"
+    NOTHING = "nothing"
+
+
 @dataclass(frozen=True)
 class Next:
-    """`action` is write, remind, thank, wait or nothing; `at` when; `reminders` the new count where it is remind."""
+    """What is due, why, and `at` when; `reminders` is the new count where it is a reminder."""
 
-    action: str
+    action: Action
     reason: str
     at: datetime | None = None
     reminders: int = 0
@@ -75,11 +84,13 @@ class Next:
 def what_next(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
     """What is due with the customer now, or when it will be."""
     if job.stopped_because:
-        return Next("nothing", f"No more letters: {job.stopped_because}")
+        return Next(Action.NOTHING, f"No more letters: {job.stopped_because}")
     if job.bounced:
-        return Next("nothing", "Our last letter came back, so no more are sent until a designer has looked.")
+        return Next(
+            Action.NOTHING, "Our last letter came back, so no more are sent until a designer has looked."
+        )
     if job.complete and job.thanked:
-        return Next("nothing", "The survey is complete and the customer has been told.")
+        return Next(Action.NOTHING, "The survey is complete and the customer has been told.")
     quiet_since = job.last_message_at + rhythm.quiet
     if job.letter_at is None or job.last_message_at > job.letter_at:
         return _answer(job, rhythm, now, quiet_since)
@@ -90,34 +101,37 @@ def _answer(job: Situation, rhythm: Rhythm, now: datetime, quiet_since: datetime
     if now < quiet_since:
         minutes = int(rhythm.quiet.total_seconds() // 60)
         return Next(
-            "wait", f"More may be coming: nothing is written until {minutes} minutes of quiet.", quiet_since
+            Action.WAIT,
+            f"More may be coming: nothing is written until {minutes} minutes of quiet.",
+            quiet_since,
         )
     at = rhythm.hours.opens(max(now, quiet_since))
     if job.complete:
-        return Next("thank", "Everything needed has come.", at)
+        return Next(Action.THANK, "Everything needed has come.", at)
     if job.letter_at is not None and set(job.wanted) == set(job.asked) and now < job.letter_at + REPEAT_AFTER:
         return Next(
-            "nothing", "The same things were asked for within seven days; only a reminder may repeat them."
+            Action.NOTHING,
+            "The same things were asked for within seven days; only a reminder may repeat them.",
         )
-    return Next("write", f"{len(job.wanted)} things are still needed.", at)
+    return Next(Action.WRITE, f"{len(job.wanted)} things are still needed.", at)
 
 
 def _remind(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
     if job.complete or job.letter_at is None:
-        return Next("nothing", "Nothing is asked for.")
+        return Next(Action.NOTHING, "Nothing is asked for.")
     passed = sum(job.letter_at + after <= now for after in rhythm.reminders)
     if passed > job.reminders:
         # However many reminder times went by while nothing ran, one reminder stands for them all.
         return Next(
-            "remind",
+            Action.REMIND,
             f"No answer to our letter for {_days(now - job.letter_at)}.",
             rhythm.hours.opens(now),
             passed,
         )
     if job.reminders < len(rhythm.reminders):
         at = rhythm.hours.opens(job.letter_at + rhythm.reminders[job.reminders])
-        return Next("wait", "The customer has our letter; a reminder comes later.", at)
-    return Next("nothing", "All reminders have gone; a designer may phone.")
+        return Next(Action.WAIT, "The customer has our letter; a reminder comes later.", at)
+    return Next(Action.NOTHING, "All reminders have gone; a designer may phone.")
 
 
 def _days(span: timedelta) -> str:

@@ -68,17 +68,6 @@ def topic(subject: str) -> str:
     return re.sub(r"[\W_]+", " ", text).strip().lower()
 
 
-def part_of(subject: str) -> tuple[int, int | None] | None:
-    """(2, 3) for "part 2 of 3", "(2/3)", "Teil 2 von 3"; (2, None) where only the part is named; None for no part."""
-    match = _PART.search(subject)
-    if match is None:
-        return None
-    if match[3]:
-        return int(match[3]), None
-    part, total = int(match[1]), int(match[2])
-    return (part, total) if 1 <= part <= total <= 50 and total > 1 else None
-
-
 def job_references(text: str) -> tuple[str, ...]:
     """Every job reference that a text names, as they are written in our letters: "R-7K2M4-9QX3P". Where a word of five
     signs stands behind an older one, both readings are named; only one of them exists."""

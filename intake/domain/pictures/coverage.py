@@ -30,11 +30,6 @@ def field_of_view(focal_length_35mm: float, width: int, height: int) -> FieldOfV
     return FieldOfView(across, up)
 
 
-def frames_for_circle(across: float, overlap: float = 0.3) -> int:
-    """Photographs that close a full circle, each `across` degrees wide, neighbours sharing `overlap` of a frame."""
-    return math.ceil(360 / (across * (1 - overlap)))
-
-
 @dataclass(frozen=True)
 class Coverage:
     """How the room photographs lie round the circle.

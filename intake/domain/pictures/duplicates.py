@@ -1,4 +1,4 @@
-"""Whether two pictures are one picture sent twice. What is alike is flagged; nothing is ever dropped."""
+"""Whether two pictures are one picture sent twice; nothing is ever dropped."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ from intake.model.picture import PictureFacts
 
 
 class Likeness(NamedTuple):
-    """`same`: one picture, to be counted once. `maybe`: alike, but two views of one plain wall, or two shots a second
-    apart, can be that alike, so both are kept, shown and counted."""
+    """`same`: one picture, to be counted once. Two views of one plain wall, or two shots a second apart, can be as
+    alike: both are kept, shown and counted."""
 
     same: bool
-    maybe: bool
     why: str
 
 
@@ -26,20 +25,20 @@ _SAME, _ALIKE = 4, 10
 def same_picture(a: PictureFacts, b: PictureFacts, identical: bool = False) -> Likeness:
     """`identical`: their files have one SHA-256 (and they are the same page of it)."""
     if identical:
-        return Likeness(True, True, "The two files are identical.")
+        return Likeness(True, "The two files are identical.")
     if a.problem or b.problem or not a.perceptual_hash or not b.perceptual_hash:
-        return Likeness(False, False, "One of them could not be opened.")
+        return Likeness(False, "One of them could not be opened.")
     bits = (int(a.perceptual_hash, 16) ^ int(b.perceptual_hash, 16)).bit_count()
     differ = f"{bits} of 64 hash bits differ"
     if bits > _ALIKE or not _same_shape(a, b):
-        return Likeness(False, False, f"{differ}.")
+        return Likeness(False, f"{differ}.")
     if a.taken_at and b.taken_at and a.taken_at != b.taken_at:
-        return Likeness(False, True, f"{differ}, but they were taken at different moments.")
+        return Likeness(False, f"{differ}, but they were taken at different moments.")
     if bits > _SAME:
-        return Likeness(False, True, f"{differ}: perhaps the same picture again.")
+        return Likeness(False, f"{differ}: perhaps the same picture again.")
     if not (_distinctive(a) and _distinctive(b)):
-        return Likeness(False, True, f"{differ}, but there is too little in them to be sure.")
-    return Likeness(True, True, f"{differ}: the same picture, resized or saved again.")
+        return Likeness(False, f"{differ}, but there is too little in them to be sure.")
+    return Likeness(True, f"{differ}: the same picture, resized or saved again.")
 
 
 def _same_shape(a: PictureFacts, b: PictureFacts) -> bool:

@@ -7,13 +7,6 @@ from __future__ import annotations
 
 from intake.model.picture import PictureFacts, PictureVerdict, Subject
 
-HOW_TO_SEND = (
-    "Two or three pictures an e-mail is best. On an iPhone or iPad, choose Actual Size when Mail asks before it sends."
-    " On an Android phone, attach the picture from within the mail app with its paper-clip, and choose the original"
-    " size if it asks. On a computer, answer no if it offers to shrink large pictures. Pictures that went through a"
-    " chat app have been shrunk for good: please send the ones in your phone's own gallery."
-)
-_AGAIN = "Please take it again"
 _ENOUGH_FOR_A_SKETCH = 2000
 """Long side at which a shrunk sketch is still good: a 5 mm figure on a page of A4 is 34 pixels high."""
 _ENOUGH_FOR_A_ROOM = 800
@@ -30,7 +23,8 @@ _SHRUNK_SIDES = frozenset({320, 480, 512, 600, 640, 720, 800, 960, 1024, 1280, 1
 
 def verdicts(facts: PictureFacts, subject: Subject) -> tuple[PictureVerdict, ...]:
     """All that is wrong with one picture, worst first; nothing for a logo or a tracking pixel. Codes: damaged,
-    too-small-to-read, shrunk, blurred, dark, glare. An empty `ask` means that the customer need not be troubled."""
+    too-small-to-read, shrunk, blurred, dark, glare. `ask` is the key of the sentence to the customer in config/letters;
+    an empty one means that they need not be troubled."""
     if facts.problem:
         return (_damaged(facts),)
     if subject in (Subject.LOGO, Subject.SCREENSHOT):
@@ -46,13 +40,11 @@ def verdicts(facts: PictureFacts, subject: Subject) -> tuple[PictureVerdict, ...
 
 def _damaged(facts: PictureFacts) -> PictureVerdict:
     if "password" in facts.problem:
-        ask = "One file is locked with a password, so we cannot open it. Please send it again without one."
+        ask = "picture-locked"
     elif "more than we open" in facts.problem or "memory" in facts.problem:
-        ask = (
-            "One picture is too large for us to open. Please send it again at your camera's ordinary setting."
-        )
+        ask = "picture-too-large"
     else:
-        ask = "One picture did not arrive whole, so we could not open it. Please send it again."
+        ask = "picture-cut-short"
     return PictureVerdict("damaged", facts.problem, ask)
 
 
@@ -74,11 +66,7 @@ def _too_small(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
         if height
         else f"only {long} pixels on the long side"
     )
-    ask = (
-        "The figures on your plan came out too small to read, most likely because the mail app made the picture small."
-        f" Please send it again at its actual size. {HOW_TO_SEND}"
-    )
-    return PictureVerdict("too-small-to-read", f"Too small to read: {seen}.", ask)
+    return PictureVerdict("too-small-to-read", f"Too small to read: {seen}.", "picture-too-small")
 
 
 def shrunk_by(facts: PictureFacts) -> str:
@@ -100,11 +88,7 @@ def _shrunk(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     if not evidence:
         return None
     enough = _ENOUGH_FOR_A_SKETCH if subject is Subject.SKETCH else _ENOUGH_FOR_A_ROOM
-    ask = (
-        f"The mail app made this picture small on its way. Please send it again at its actual size. {HOW_TO_SEND}"
-        if here < enough
-        else ""
-    )
+    ask = "picture-shrunk" if here < enough else ""
     return PictureVerdict("shrunk", f"Shrunk on its way: {evidence}.", ask)
 
 
@@ -113,20 +97,12 @@ def _blurred(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
         edge, height = facts.extra.get("stroke_edge", 0), max(facts.extra.get("mark_height", 0), 1)
         if edge < _BLURRED_EDGE or edge < _BLURRED_SHARE * height:
             return None
-        what, text = (
-            "your plan",
-            f"Blurred: the edges of its strokes are {edge:.1f} pixels wide (sharp: 2 to 3).",
-        )
-    elif facts.sharpness < _BLURRED_ROOM and facts.brightness >= _DARK_ROOM:
-        what, text = (
-            "this picture",
-            f"Blurred: sharpness {facts.sharpness:.0f} (sharp: {_BLURRED_ROOM:.0f} and more).",
-        )
-    else:
-        return None
-    ask = f"The picture of {what}" if what == "your plan" else "One picture"
-    ask += f" is blurred. {_AGAIN}: hold the phone still in both hands, tap on the middle to focus, and wait a moment."
-    return PictureVerdict("blurred", text, ask)
+        text = f"Blurred: the edges of its strokes are {edge:.1f} pixels wide (sharp: 2 to 3)."
+        return PictureVerdict("blurred", text, "plan-blurred")
+    if facts.sharpness < _BLURRED_ROOM and facts.brightness >= _DARK_ROOM:
+        text = f"Blurred: sharpness {facts.sharpness:.0f} (sharp: {_BLURRED_ROOM:.0f} and more)."
+        return PictureVerdict("blurred", text, "picture-blurred")
+    return None
 
 
 def _dark(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
@@ -134,8 +110,7 @@ def _dark(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     light = facts.extra.get("paper_level", facts.brightness) if on_paper else facts.brightness
     if light >= (_DARK_PAPER if on_paper else _DARK_ROOM):
         return None
-    ask = f"It came out too dark to see well. {_AGAIN} in daylight or with all the lights on."
-    return PictureVerdict("dark", f"Dark: brightness {light:.0f} of 255.", ask)
+    return PictureVerdict("dark", f"Dark: brightness {light:.0f} of 255.", "picture-dark")
 
 
 def _glare(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
@@ -143,5 +118,4 @@ def _glare(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     blown, level = facts.extra.get("blown", 0), facts.extra.get("paper_level", 255)
     if subject is not Subject.SKETCH or blown < 0.03 or level >= 240:
         return None
-    ask = f"A bright patch hides part of your plan. {_AGAIN} without flash, away from the lamp, straight from above."
-    return PictureVerdict("glare", f"Glare: {blown:.0%} of the picture is burnt out.", ask)
+    return PictureVerdict("glare", f"Glare: {blown:.0%} of the picture is burnt out.", "picture-glare")

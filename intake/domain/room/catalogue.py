@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import MM_IN, format_cm, parse_length
+from intake.domain.lengths.plausible import PLAIN, SECTIONS, WHOLE_WALL
 from intake.domain.lengths.written import in_feet_or_inches
-from intake.model.room import Measurement, Section, SectionKind
+from intake.model.room import Measurement, Section
 
 TEN_TIMES = "ten-times"
 METRES = "metres"
@@ -187,21 +188,10 @@ def _alternatives(measurement: Measurement) -> Iterator[Change]:
 def plausibility(section: Section | None, value: float) -> float:
     """Density of lengths like this one, per mm: log-normal about a usual length of its kind, with a floor, as rooms
     hold surprises. None: a whole wall."""
-    usual, spread = _USUAL.get(section.kind, _USUAL_SECTION) if section else _USUAL_OVERALL
-    z = math.log(max(value, 1.0) / usual) / spread
-    return (math.exp(-z * z / 2.0) / spread + SURPRISE) / max(value, 1.0)
+    usual = SECTIONS.get(section.kind, PLAIN) if section else WHOLE_WALL
+    z = math.log(max(value, 1.0) / usual.middle_mm) / usual.spread
+    return (math.exp(-z * z / 2.0) / usual.spread + SURPRISE) / max(value, 1.0)
 
 
 SURPRISE = 0.003
-_USUAL_SECTION = (900.0, 0.9)
-_USUAL_OVERALL = (3200.0, 0.5)
-_USUAL = {
-    SectionKind.DOOR: (820.0, 0.25),
-    SectionKind.DOORWAY: (900.0, 0.4),
-    SectionKind.WINDOW: (1150.0, 0.5),
-    SectionKind.OPENING: (950.0, 0.5),
-    SectionKind.NIB: (120.0, 0.7),
-    SectionKind.BOXING: (250.0, 0.6),
-    SectionKind.BREAST: (1350.0, 0.3),
-}
-"""Usual length in mm and spread of its logarithm (common practice, no source)."""
+"""A share of lengths that no kind explains (common practice, no source)."""

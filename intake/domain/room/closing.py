@@ -25,7 +25,7 @@ from intake.domain.room.net import BEARING, Net, build_net, fitted, solve, usabl
 from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
 from intake.domain.room.placing import crossing, place_adjusted, place_measured, runs_backwards
 from intake.domain.room.slip_words import slip_of
-from intake.domain.room.slips import Search, Suspect, find_slips
+from intake.domain.room.slips import SlipSearch, Suspect, find_slips
 from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
 from intake.domain.room.ways_in import check_ways_in
@@ -127,7 +127,7 @@ def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
 
 def _searches(
     room: RoomSurvey, net: Net, adjustment: Adjustment, closures: tuple[Closure, ...]
-) -> list[Search]:
+) -> list[SlipSearch]:
     """One search an axis that does not close; where no single change explains an axis, also one for each of its walls
     whose own sections and overall disagree, by that wall alone."""
     critical = _critical(net, adjustment)
@@ -143,7 +143,7 @@ def _searches(
     return found
 
 
-def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> Search:
+def _search_of_wall(room: RoomSurvey, wall: int, axis: str) -> SlipSearch:
     mine = {m.id for m in (*(s.length for s in room.walls[wall].sections), *room.walls[wall].overalls)}
     alone = without(room, frozenset(m.id for m in room.lengths()) - mine)
     net = build_net(alone)
@@ -175,7 +175,7 @@ def plan_findings(examination: RoomExamination) -> list[Finding]:
     return found
 
 
-def _ranked(searches: list[Search]) -> list[Suspect]:
+def _ranked(searches: list[SlipSearch]) -> list[Suspect]:
     """All suspects, likeliest first; over the whole room their chances add up to 1 at most, of which each part that
     does not come out has its share."""
     whole = max(1.0, sum(s.probability for search in searches for s in search.suspects))
@@ -183,7 +183,7 @@ def _ranked(searches: list[Search]) -> list[Suspect]:
     return sorted(shared, key=lambda s: -s.probability)
 
 
-def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search]) -> PlacedRoom:
+def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[SlipSearch]) -> PlacedRoom:
     """Adjusted where the room closes; without the one suspect of each axis where that makes it close; else as
     measured, with the gap."""
     adjusted = place_adjusted(room, net, adjustment, frozenset())
@@ -217,7 +217,7 @@ def without(room: RoomSurvey, readings: frozenset[str]) -> RoomSurvey:
 
 
 def _next(
-    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[Search], fit: RoomFit
+    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[SlipSearch], fit: RoomFit
 ) -> tuple[NextMeasure, ...]:
     if searches:
         return next_to_pin(searches)
@@ -226,7 +226,7 @@ def _next(
 
 
 def _adjusted_readings(
-    net: Net, adjustment: Adjustment, searches: list[Search]
+    net: Net, adjustment: Adjustment, searches: list[SlipSearch]
 ) -> tuple[AdjustedReading, ...]:
     """One row a measured length, in the order of the net."""
     doubtful = _doubtful(net, adjustment, searches)
@@ -252,7 +252,7 @@ def _adjusted_readings(
     return tuple(rows)
 
 
-def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[str]:
+def _doubtful(net: Net, adjustment: Adjustment, searches: list[SlipSearch]) -> set[str]:
     """Readings that may be the slip: those that a suspect names; where hardly any is named, all whose residual is as
     large as the largest of their axis."""
     found: set[str] = set()
@@ -272,7 +272,7 @@ def _doubtful(net: Net, adjustment: Adjustment, searches: list[Search]) -> set[s
 
 
 def _closing_findings(
-    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[Search], placed: PlacedRoom
+    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[SlipSearch], placed: PlacedRoom
 ) -> Iterator[Finding]:
     by_axis = {s.axis: s for s in reversed(searches)}
     for search in by_axis.values():
@@ -300,7 +300,9 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
         for part in laid.sections:
             if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
                 left = cm(max(part.end_mm - part.start_mm, 0))
-                text = f"{wall.sections[part.index].length.id} was not measured; the rest of the wall leaves {left} cm."
+                length = wall.sections[part.index].length
+                why = "was not measured" if length.number is None else "could not be read"
+                text = f"{length.id} {why}; the rest of the wall leaves {left} cm."
                 yield Finding("no-room-left", text)
         if wall.direction in BEARING and runs_backwards(wall, laid):
             text = f"Wall {wall.letter} would have to run the other way for the room to close."
@@ -324,7 +326,7 @@ def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
     return found
 
 
-def _does_not_close(room: RoomSurvey, search: Search, beyond: list[Closure]) -> Finding:
+def _does_not_close(room: RoomSurvey, search: SlipSearch, beyond: list[Closure]) -> Finding:
     sums = "; ".join(
         f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
     )

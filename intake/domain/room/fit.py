@@ -52,7 +52,7 @@ LEAF_MM = 2000
 
 
 @dataclass(frozen=True)
-class Standing:
+class Obstacle:
     """Something that takes up room: on wall `wall` from `start` to `end`, `depth` mm out, between two heights.
 
     `bounds`: it ends a run of units."""
@@ -121,7 +121,7 @@ def clash_findings(room: RoomSurvey, fit: RoomFit) -> Iterator[Finding]:
 # -- what stands where -------------------------------------------------------------------------------------------------
 
 
-def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
+def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
     tags = room.opening_tags()
     for wall, laid in zip(room.walls, placed.walls, strict=True):
         for part in laid.sections:
@@ -137,27 +137,27 @@ def clean_label(section: Section) -> str:
     return " ".join(section.label.split())[:30] or NAME.get(section.kind, "wall")
 
 
-def _standing(room: RoomSurvey, section: Section, name: str) -> Standing | None:
+def _standing(room: RoomSurvey, section: Section, name: str) -> Obstacle | None:
     """A section as something in the way, its place left open; None for plain wall and alcoves."""
     kind, reading = section.kind, (section.length.id,)
     if kind in (SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING):
-        return Standing(name, 0, 0.0, 0.0, 0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)
+        return Obstacle(name, 0, 0.0, 0.0, 0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)
     if kind is SectionKind.WINDOW:
         sill = sill_mm(section)
         low = float(sill) if sill is not None else float(room.allowances.height_mm)
         blocks = sill is not None and sill < room.allowances.height_mm
-        return Standing(
+        return Obstacle(
             name, 0, 0.0, 0.0, 0.0, low, float(head_mm(section) or math.inf), blocks, False, reading
         )
     if kind is SectionKind.CURVE and section.bows == "in" and section.depth and section.depth.value_mm:
-        return Standing(name, 0, 0.0, 0.0, float(section.depth.value_mm), readings=reading)
+        return Obstacle(name, 0, 0.0, 0.0, float(section.depth.value_mm), readings=reading)
     if kind in USUAL_MM:
         depth = float((section.depth and section.depth.value_mm) or USUAL_MM[kind])
-        return Standing(name, 0, 0.0, 0.0, depth, readings=reading)
+        return Obstacle(name, 0, 0.0, 0.0, depth, readings=reading)
     return None
 
 
-def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
+def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
     for n, fixed in enumerate(room.fixed):
         span = _span(fixed, placed)
         if span is None or fixed.wall is None:
@@ -167,7 +167,7 @@ def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Standing]:
         given = (fixed.from_left, fixed.from_right, fixed.width, fixed.depth)
         readings = tuple(m.id for m in given if m is not None)
         name, bounds = f"F{n + 1} ({fixed.name[:40]})", low < room.allowances.height_mm and depth > 0
-        yield Standing(
+        yield Obstacle(
             name, fixed.wall, *span, depth, low, low + tall if tall else math.inf, bounds, depth > 0, readings
         )
 
@@ -187,7 +187,7 @@ def _span(fixed: Fixed, placed: PlacedRoom) -> tuple[float, float] | None:
 # -- runs --------------------------------------------------------------------------------------------------------------
 
 
-def _runs(room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Standing]) -> Iterator[ClearRun]:
+def _runs(room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Obstacle]) -> Iterator[ClearRun]:
     laid, depth = placed.walls[wall.index], room.allowances.depth_mm
     left, right = (
         _from_beside(room, placed, wall, things, -1, depth),
@@ -205,7 +205,7 @@ def _runs(room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Standin
 
 
 def _from_beside(
-    room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Standing], step: int, depth: int
+    room: RoomSurvey, placed: PlacedRoom, wall: Wall, things: list[Obstacle], step: int, depth: int
 ) -> tuple[float, str]:
     """What the wall before or after takes from this one's end: how much, and its name. A door or doorway that units
     would cover wants its own width."""
@@ -282,7 +282,7 @@ def _narrowed(placed: PlacedRoom, wall: Wall, span: tuple[float, float], depth: 
 # -- clashes -----------------------------------------------------------------------------------------------------------
 
 
-def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Standing]) -> Iterator[Clash]:
+def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Obstacle]) -> Iterator[Clash]:
     doors = list(_swings(room, placed))
     for tag, shape, high, reading in doors:
         for thing in things:
@@ -294,7 +294,7 @@ def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Standing]) -> It
     yield from _before_openings(things)
 
 
-def _taken(placed: PlacedRoom, thing: Standing) -> Shape:
+def _taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
     return in_front(placed.walls[thing.wall], thing.start, thing.end, thing.depth)
 
 
@@ -312,7 +312,7 @@ def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, 
             yield tags[wall.index, part.index], shape, float(head_mm(section) or LEAF_MM), section.length.id
 
 
-def _before_openings(things: list[Standing]) -> Iterator[Clash]:
+def _before_openings(things: list[Obstacle]) -> Iterator[Clash]:
     """Fixed things that stand in front of a window or a door of their own wall."""
     openings = [t for t in things if not t.solid and t.depth == 0.0 and _is_opening(t.name)]
     for thing in filter(lambda t: _is_fixed(t.name), things):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from intake.domain.lengths.plausible import HEIGHTS_MM, WORKTOP_HEIGHTS_MM
 from intake.domain.room.adjusting import closure_limit
 from intake.domain.room.naming import cm, section_phrase
 from intake.domain.room.net import usable
@@ -12,20 +13,10 @@ from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 
-PLAUSIBLE_MM = {
-    "sill": (0, 1400),
-    "head": (1900, 2250),
-    "reveal": (30, 400),
-    "worktop": (860, 950),
-    "ceiling": (2100, 3000),
-}
-"""Common practice, no source."""
 UNEVEN_MM = 40
 """Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
 LEAST_ABOVE_MM = 30
 DEFER = "guidance only; local codes and a licensed professional decide"
-WORKTOP_HEIGHTS_MM = (820, 870, 920)
-"""Co-ordinating heights of kitchen furniture under the worktop (EN 1116, second-hand)."""
 
 
 def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
@@ -85,7 +76,7 @@ def _numbers(*measurements: Measurement | None) -> tuple[int, ...]:
 def _implausible(section: Section, where: str) -> Iterator[Finding]:
     for name in ("sill", "head", "reveal", "worktop"):
         measurement: Measurement | None = getattr(section, name)
-        low, high = PLAUSIBLE_MM[name]
+        low, high = HEIGHTS_MM[name]
         if measurement and measurement.value_mm is not None and not low <= measurement.value_mm <= high:
             text = f"{name.capitalize()} of {where}: {cm(measurement.value_mm)} cm is outside the usual"
             yield Finding("height-unlikely", f"{text} {cm(low)} to {cm(high)}.", _numbers(measurement))
@@ -135,7 +126,7 @@ def _agree(code: str, what: str, parts: list[Measurement], whole: list[Measureme
 
 def _ceilings(room: RoomSurvey) -> Iterator[Finding]:
     heights = [c for c in room.ceilings if c.value_mm is not None]
-    low, high = PLAUSIBLE_MM["ceiling"]
+    low, high = HEIGHTS_MM["ceiling"]
     for c in heights:
         if not low <= (c.value_mm or 0) <= high:
             text = f"A ceiling of {cm(c.value_mm or 0)} cm is outside the usual {cm(low)} to {cm(high)}."

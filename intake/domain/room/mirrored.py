@@ -21,10 +21,10 @@ TOLD_DEG = 30.0
 """A slant that was told or drawn decides for the outline that keeps to it better by this much."""
 MOST_SPLAYED = 4
 """With more of them each way to mirror one is no longer tried."""
-Corner = tuple[float, float]
+_Corner = tuple[float, float]
 
 
-def other_outline(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Corner, ...]:
+def other_outline(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[_Corner, ...]:
     """The corners of a second outline that the lengths fit as well as the adjusted one and that no slant rules out,
     mm from the first corner; empty where there is none, and for a room that is open."""
     if not room.closed or len(room.walls) < 3:
@@ -69,11 +69,11 @@ def _mirrored(room: RoomSurvey) -> Iterator[RoomSurvey]:
             yield replace(room, walls=walls)
 
 
-def _apart(one: list[Corner], two: list[Corner]) -> bool:
+def _apart(one: list[_Corner], two: list[_Corner]) -> bool:
     return max(math.dist(a, b) for a, b in zip(one, two, strict=True)) > APART_MM
 
 
-def _possible(room: RoomSurvey, wall: Wall, corners: list[Corner]) -> bool:
+def _possible(room: RoomSurvey, wall: Wall, corners: list[_Corner]) -> bool:
     """Whether a straight wall keeps its direction."""
     if wall.direction not in SIGN:
         return True
@@ -82,7 +82,7 @@ def _possible(room: RoomSurvey, wall: Wall, corners: list[Corner]) -> bool:
     return SIGN[wall.direction] * (end[k] - start[k]) > 0
 
 
-def _against_slant(room: RoomSurvey, wall: Wall, first: list[Corner], other: list[Corner]) -> bool:
+def _against_slant(room: RoomSurvey, wall: Wall, first: list[_Corner], other: list[_Corner]) -> bool:
     """Whether the slant told or drawn speaks for the first outline."""
     if wall.slant_deg is None:
         return False
@@ -91,7 +91,7 @@ def _against_slant(room: RoomSurvey, wall: Wall, first: list[Corner], other: lis
     return off[1] - off[0] > TOLD_DEG
 
 
-def _turned(start: Corner, end: Corner, slant_deg: float) -> float:
+def _turned(start: _Corner, end: _Corner, slant_deg: float) -> float:
     """Degrees between the way from start to end and a slant."""
     bearing = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
     return abs((bearing - slant_deg + 180.0) % 360.0 - 180.0)

@@ -29,7 +29,7 @@ from intake.domain.room.net import (
     length_gradient,
     usable,
 )
-from intake.domain.room.slips import Search, Suspect
+from intake.domain.room.slips import SlipSearch, Suspect
 from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
 from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomFit, RoomSurvey
@@ -64,7 +64,7 @@ class Possible:
     axis: str = ""
 
 
-def next_to_pin(searches: list[Search]) -> tuple[NextMeasure, ...]:
+def next_to_pin(searches: list[SlipSearch]) -> tuple[NextMeasure, ...]:
     """The measurements that most raise the chance of pinning the slip, best first."""
     asked = []
     for search in searches:
@@ -81,7 +81,7 @@ def next_to_pin(searches: list[Search]) -> tuple[NextMeasure, ...]:
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
 
-def _pinned(possible: Possible, search: Search) -> float:
+def _pinned(possible: Possible, search: SlipSearch) -> float:
     """Chance of naming the slip once this has been measured."""
     adjustment, suspects = search.adjustment, search.suspects
     gain = adjustment.cofactor @ possible.gradient

@@ -27,7 +27,7 @@ from intake.domain.room.squareness import squareness_of
 from intake.model.reading import Direction
 from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
 
-Corner = tuple[float, float]
+_Corner = tuple[float, float]
 
 MOST_TURNED = math.cos(math.radians(5.0))
 """A wall that a slip has turned further than this is laid out square."""
@@ -64,7 +64,7 @@ def _not_derived(wall: PlacedWall) -> PlacedWall:
     return replace(wall, basis=weaker(wall.basis), sections=sections)
 
 
-def _set_straight(room: RoomSurvey, corners: list[Corner]) -> list[Corner]:
+def _set_straight(room: RoomSurvey, corners: list[_Corner]) -> list[_Corner]:
     """Turned about the first corner so that the longest wall that is drawn straight lies true on the page."""
     straight = [w for w in room.walls if w.direction in BEARING]
     if not straight:
@@ -121,7 +121,7 @@ def _adjusted_wall(
     wall: Wall,
     net: Net,
     adjustment: Adjustment,
-    corners: list[Corner],
+    corners: list[_Corner],
     basis_of: Mapping[str, Basis],
 ) -> PlacedWall:
     start, end = (corners[c] for c in ends_of(room, wall.index))
@@ -150,7 +150,7 @@ def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> tuple[Basis, f
     return Basis.ADJUSTED, sd
 
 
-def _whole(corner: Corner) -> tuple[int, int]:
+def _whole(corner: _Corner) -> tuple[int, int]:
     return round(corner[0]), round(corner[1])
 
 
@@ -178,7 +178,7 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
     return _with_areas(room, placed)
 
 
-def walk(lengths: list[float], bearings: list[float]) -> list[Corner]:
+def walk(lengths: list[float], bearings: list[float]) -> list[_Corner]:
     """The corners of a traverse from (0, 0), one more than its legs; bearings in radians clockwise from x, y down."""
     corners = [(0.0, 0.0)]
     for length, bearing in zip(lengths, bearings, strict=True):

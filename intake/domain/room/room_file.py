@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 from typing import Any, TypeVar
@@ -32,6 +33,7 @@ ESTIMATE_SIGMA_MM = 20.0
 """Standard deviation of a length worked out, not measured (judgement, no source)."""
 MOST_ENTRIES = 200
 """Of walls, of sections on a wall, of fixed things; what a room can have is limited in soundness.py."""
+_DOUBTED = re.compile(r"(.*\S)\s*\?")
 NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
 KNOWN = (
@@ -304,6 +306,8 @@ class _Reader:
     ) -> Measurement:
         """A number in the file's unit or a text with its own ("5ft 3"); ? or nothing where it was not measured."""
         text = "" if value is None else str(value).strip()
+        # A ? behind a length: it was read, and nobody has said that it is right.
+        sure, text = not _DOUBTED.fullmatch(text), _DOUBTED.sub(r"\1", text)
         if self.line:
             self.lines[name] = self.line
         sigma = written_sigma(sigma, text, self.unit)
@@ -314,7 +318,7 @@ class _Reader:
             parsed = round(plain * float(MM_IN[self.unit]))
         if parsed is None:
             self.wrong(f"{where}, {name}", f"{text[:40]!r} is no length in {self.unit}")
-        return Measurement(name, text[:40], parsed, sigma, taken_from="file", estimated=estimated)
+        return Measurement(name, text[:40], parsed, sigma, sure, taken_from="file", estimated=estimated)
 
     def _number(self, where: str, value: Any) -> float | None:
         if value is None:

@@ -6,8 +6,8 @@ import math
 
 from intake.model.room import PlacedWall
 
-Point = tuple[float, float]
-Shape = tuple[Point, ...]
+RoomPoint = tuple[float, float]
+Shape = tuple[RoomPoint, ...]
 """Corners of a convex shape, in order; two points are a line."""
 
 
@@ -26,7 +26,7 @@ def meet(a: Shape, b: Shape, by: float = 1e-9) -> bool:
     return True
 
 
-def on_wall(wall: PlacedWall, run: float, off: float) -> Point:
+def on_wall(wall: PlacedWall, run: float, off: float) -> RoomPoint:
     """The point `run` mm along a placed wall and `off` mm into the room (negative: into the wall)."""
     dx, dy = wall.end[0] - wall.start[0], wall.end[1] - wall.start[1]
     length = math.hypot(dx, dy) or 1.0

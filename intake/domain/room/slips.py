@@ -51,7 +51,7 @@ class Suspect:
 
 
 @dataclass
-class Search:
+class SlipSearch:
     """The suspects of one axis, likeliest first. `none` is the probability that no kind of the catalogue is to blame;
     `explained` is False where even the best single bias of any size leaves more than chance does: two slips at least.
     `room`, `net` and `adjustment` are what it searched."""
@@ -72,7 +72,7 @@ class Search:
         return max(((r, p) for r, p in shares.items() if r), key=lambda item: item[1], default=("", 0.0))
 
 
-def find_slips(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> Search:
+def find_slips(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> SlipSearch:
     """Rank the changes on one axis (x, y or xy) of a net that does not close."""
     return _Finder(room, net, adjustment, axis).search()
 
@@ -96,9 +96,9 @@ class _Finder:
         odd = sum(v % 5 != 0 for v in values)
         return min((odd + 0.5) / (len(values) - odd + 0.5) / 4.0, 1.0)
 
-    def search(self) -> Search:
+    def search(self) -> SlipSearch:
         checked = [n for n in self.rows if self.adjustment.redundancy[n] > UNCHECKED]
-        search = Search(self.axis, self.room, self.net, self.adjustment)
+        search = SlipSearch(self.axis, self.room, self.net, self.adjustment)
         if not checked:
             return search
         gains = np.square(self.pull) / (2.0 * np.maximum(np.diag(self.information), 1e-12))
@@ -321,7 +321,7 @@ def _merged(suspects: list[Suspect]) -> list[Suspect]:
     return merged
 
 
-def _normalise(search: Search, suspects: list[Suspect]) -> None:
+def _normalise(search: SlipSearch, suspects: list[Suspect]) -> None:
     """Probabilities, beside the chance (weight 1) that there is no slip and the sums miss by chance alone."""
     total = float(np.logaddexp.reduce([0.0, *(s.log_weight for s in suspects)]))
     for s in suspects:

@@ -6,19 +6,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm
+from intake.domain.lengths.plausible import SOUND_MM
 from intake.domain.room.adjusting import closure_limit
 from intake.domain.room.net import ALONG_X, SIGN, usable, wall_length
 from intake.model.finding import Finding
-from intake.model.reading import Direction
+from intake.model.reading import Direction, Role
 from intake.model.room import Measurement, RoomSurvey, SectionKind, Wall
 
 MOST_WALLS = 100
 """A room with more is a sketch not rightly read, or an attack on our patience."""
 MOST_SECTIONS, MOST_LENGTHS = 60, 600
 """On one wall, and in a room: each length is weighed against every other, so the work grows with the square."""
-SECTION_RANGE_MM = (30, 8000)
-OVERALL_RANGE_MM = (800, 12000)
-"""Plausible lengths of a section and of a whole wall (common practice, no source)."""
 OPENED = frozenset({"too-few-walls", "does-not-chain", "return-missing", "turns-do-not-close"})
 """Findings after which the room is taken as open."""
 QUARTER = {Direction.EAST: 0, Direction.SOUTH: 1, Direction.WEST: 2, Direction.NORTH: 3}
@@ -112,8 +110,8 @@ def _bad_lengths(room: RoomSurvey) -> list[Finding]:
         findings.append(Finding("length-not-positive", text, _numbers(bad)))
     sections = [s.length for w in room.walls for s in w.sections]
     overalls = [o for w in room.walls for o in w.overalls]
-    odd = [m for m in sections if usable(m) and not _within(m, SECTION_RANGE_MM)]
-    odd += [m for m in overalls if usable(m) and not _within(m, OVERALL_RANGE_MM)]
+    odd = [m for m in sections if usable(m) and not _within(m, SOUND_MM[Role.SECTION])]
+    odd += [m for m in overalls if usable(m) and not _within(m, SOUND_MM[Role.OVERALL])]
     if odd:
         text = f"Unlikely for a room, so probably another unit or a slip: {_quoted(odd)}."
         findings.append(Finding("length-unlikely", text, _numbers(odd)))

@@ -4,25 +4,28 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from intake.domain.lengths.notation import AGREE_MM
+from intake.domain.lengths.plausible import DOOR_HEIGHT_MM, LEAST_HEAD_MM
 from intake.domain.room.naming import cm
-from intake.domain.sketch.room_from_reading import LEAST_HEAD_MM, with_height
+from intake.domain.said.plan_numbers import Numbering
+from intake.domain.sketch.room_from_reading import with_height
 from intake.domain.words.clause import Clause, clauses_of
 from intake.domain.words.concepts import Concept
 from intake.domain.words.cues import elsewhere, is_question, sentences
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.vocabulary import language_of
-from intake.model.checklist import Checklist, RoomKind, Statement, StatementKind
+from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+from intake.model.word import HeightWord, Statement, StatementKind, Way
 
 FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
-DOOR_MM = (1700, 2600)
-"""A door's height (common practice, no source)."""
+ELSEWHERE = -1
+"""The index of a number that is on no plan."""
 
 _EVERY = re.compile(r"\b(?:all|both|each|every)\b", re.I)
 _DOOR = re.compile(r"\bdoor(?:way|s|ways| ?frame)?\b(?!\s*(?:mat|bell|step|handle|knob|swing))", re.I)
@@ -40,36 +43,28 @@ _WINDOWS = frozenset({SectionKind.WINDOW, SectionKind.OPENING})
 _DOORS = OPENINGS - {SectionKind.WINDOW}
 
 
-@dataclass(frozen=True)
-class Told:
-    """One height told in words: `role` is ceiling, sill, head or reveal, `text` the words, `by` customer or designer.
-
-    `opening` is the index of the number that is the width of its window or door; None where the words do not say
-    which. `door`: they speak of a door. `every`: of all of them. `settles`: it stands above what was read or told
-    before, because it answers our question or because a designer typed it.
-    """
-
-    role: Role
-    text: str
-    value_mm: int
-    by: str = "customer"
-    opening: int | None = None
-    door: bool = False
-    every: bool = False
-    settles: bool = False
-
-
-def told_in(said: Sequence[Statement]) -> tuple[Told, ...]:
-    """The heights among what the customer's words say; `said` in the order in which it was written."""
+def heights_in(said: Sequence[Statement]) -> tuple[HeightWord, ...]:
+    """The heights among what the customer's words say; `said` in the order in which it was written. An answer about
+    one number of the plan is laid over that number and is none."""
     heights = (Role.CEILING, *FIELDS)
     return tuple(
-        Told(Role(s.item), s.text, s.value_mm, door=_of_door(s.text), every=_every(s.text), settles=s.settles)
+        HeightWord(
+            Role(s.item),
+            s.text,
+            s.value_mm,
+            door=_of_door(s.text),
+            every=_every(s.text),
+            settles=s.settles,
+            by=s.by,
+            at=s.at,
+            way=Way.MAIL,
+        )
         for s in said
-        if s.kind is StatementKind.VALUE and s.value_mm is not None and s.item in heights
+        if s.kind is StatementKind.VALUE and s.value_mm is not None and s.item in heights and s.number is None
     )
 
 
-def door_heights(text: str, room: str) -> tuple[Told, ...]:
+def door_heights(text: str, room: str) -> tuple[HeightWord, ...]:
     """Heights of doors in running text ("the door is 204 high"): no checklist asks for them, a drawing shows them.
 
     Only a clause that names a door, its height and one length counts; a guess, a question or another room's do not.
@@ -81,7 +76,7 @@ def door_heights(text: str, room: str) -> tuple[Told, ...]:
         if is_question(sentence) or whole.has(*_NO_MEASUREMENT):
             continue
         for clause in clauses_of(sentence, nothing, language):
-            read = [reading_of(v.number, DOOR_MM) for v in clause.lengths if not (v.apart or v.across)]
+            read = [reading_of(v.number, DOOR_HEIGHT_MM) for v in clause.lengths if not (v.apart or v.across)]
             if (
                 len(read) != 1
                 or not (_of_door(clause.text) and _UP.search(clause.text))
@@ -90,7 +85,11 @@ def door_heights(text: str, room: str) -> tuple[Told, ...]:
                 continue
             if read[0].usual and len(read[0].values_mm) == 1 and not clause.unknown:
                 every = _every(clause.text)
-                found.append(Told(Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every))
+                found.append(
+                    HeightWord(
+                        Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every, way=Way.MAIL
+                    )
+                )
     return tuple(found)
 
 
@@ -102,30 +101,44 @@ def _every(text: str) -> bool:
     return bool(_EVERY.search(text))
 
 
-def with_told(survey: RoomSurvey, told: Sequence[Told]) -> RoomSurvey:
+def with_heights(
+    survey: RoomSurvey, told: Sequence[HeightWord], numbering: Numbering | None = None
+) -> RoomSurvey:
     """The survey with each height on its opening, in the order told.
 
+    `numbering` finds the openings that are named by a number of the sketch that the survey is of.
     What was read off the plan stands unless the words settle it. A height that may be of several openings is on none:
     it is kept among the unplaced, with a finding that says so; one of the only sure window beside openings that may
     be windows too is put there as doubtful.
     """
     for n, height in enumerate(told, 1):
-        survey = _ceiling(survey, height, n) if height.role is Role.CEILING else _height(survey, height, n)
+        if height.role is Role.CEILING:
+            survey = _ceiling(survey, height, n)
+        else:
+            survey = _height(survey, height, n, _opening(height, numbering))
     return survey
 
 
-def _ceiling(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
+def _opening(height: HeightWord, numbering: Numbering | None) -> int | None:
+    """The index of the number that is the width of its opening; ELSEWHERE where that is no longer on the plan."""
+    if height.opening is None:
+        return None
+    found = numbering.index(height.opening) if numbering else None
+    return ELSEWHERE if found is None else found
+
+
+def _ceiling(survey: RoomSurvey, height: HeightWord, n: int) -> RoomSurvey:
     name = f"ceiling {'settled' if height.settles else 'told'} {n}"
-    measured = Measurement(name, height.text, height.value_mm, taken_from=height.by)
+    measured = Measurement(name, height.text, height.value_mm, taken_from=height.speaker)
     if height.settles:
-        also = [c for c in survey.ceilings if "settled" in c.id and c.taken_from == height.by]
+        also = [c for c in survey.ceilings if "settled" in c.id and c.taken_from == height.speaker]
         return replace(survey, ceilings=(*also, measured))
     given = [c for c in survey.ceilings if "told" not in c.id]
     return survey if given else replace(survey, ceilings=(*survey.ceilings, measured))
 
 
-def _height(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
-    spots = _spots(survey, height)
+def _height(survey: RoomSurvey, height: HeightWord, n: int, opening: int | None) -> RoomSurvey:
+    spots = _spots(survey, height, opening)
     sure = [(w, s) for w, s in spots if survey.walls[w].sections[s].kind is not SectionKind.OPENING]
     if len(spots) == 1 or (spots and height.every):
         return _put(survey, spots, height, n, certain=True)
@@ -134,19 +147,19 @@ def _height(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
     return _unplaced(survey, height, n, len(spots))
 
 
-def _spots(survey: RoomSurvey, height: Told) -> list[tuple[int, int]]:
+def _spots(survey: RoomSurvey, height: HeightWord, opening: int | None) -> list[tuple[int, int]]:
     """The openings it may be of, as (wall, section)."""
-    kinds = OPENINGS if height.opening is not None else _DOORS if height.door else _WINDOWS
+    kinds = OPENINGS if opening is not None else _DOORS if height.door else _WINDOWS
     return [
         (w, s)
         for w, wall in enumerate(survey.walls)
         for s, section in enumerate(wall.sections)
-        if section.kind in kinds and height.opening in (None, section.length.number)
+        if section.kind in kinds and opening in (None, section.length.number)
     ]
 
 
 def _put(
-    survey: RoomSurvey, spots: Sequence[tuple[int, int]], height: Told, n: int, certain: bool
+    survey: RoomSurvey, spots: Sequence[tuple[int, int]], height: HeightWord, n: int, certain: bool
 ) -> RoomSurvey:
     for wall, at in spots:
         section = survey.walls[wall].sections[at]
@@ -161,12 +174,12 @@ def _put(
     return survey
 
 
-def _field(height: Told) -> str:
+def _field(height: HeightWord) -> str:
     below = height.role is Role.HEAD and not height.door and height.value_mm < LEAST_HEAD_MM
     return "tall" if below else FIELDS[height.role]
 
 
-def _with(section: Section, name: str, height: Told, certain: bool) -> Section:
+def _with(section: Section, name: str, height: HeightWord, certain: bool) -> Section:
     there: Measurement | None = getattr(section, name)
     measured = Measurement(
         f"{section.length.id} {name}",
@@ -174,7 +187,7 @@ def _with(section: Section, name: str, height: Told, certain: bool) -> Section:
         height.value_mm,
         accepted=certain,
         number=there.number if there else None,
-        taken_from=height.by,
+        taken_from=height.speaker,
     )
     return with_height(section, name, measured)
 
@@ -185,7 +198,7 @@ def _replaced(survey: RoomSurvey, wall: int, at: int, section: Section) -> RoomS
     return replace(survey, walls=(*survey.walls[:wall], changed, *survey.walls[wall + 1 :]))
 
 
-def _unplaced(survey: RoomSurvey, height: Told, n: int, openings: int) -> RoomSurvey:
+def _unplaced(survey: RoomSurvey, height: HeightWord, n: int, openings: int) -> RoomSurvey:
     what = "door" if height.door else "window"
     why = f"it may be of any of {openings} openings" if openings else f"no {what} was read on the plan"
     if height.opening is not None:
@@ -195,7 +208,9 @@ def _unplaced(survey: RoomSurvey, height: Told, n: int, openings: int) -> RoomSu
     return replace(survey, findings=(*survey.findings, Finding("height-unplaced", text)))
 
 
-def _kept(survey: RoomSurvey, height: Told, n: int) -> RoomSurvey:
+def _kept(survey: RoomSurvey, height: HeightWord, n: int) -> RoomSurvey:
     """Nothing that was told is lost: what no drawing shows is in the table."""
-    kept = Measurement(f"{height.role.value} told {n}", height.text, height.value_mm, taken_from=height.by)
+    kept = Measurement(
+        f"{height.role.value} told {n}", height.text, height.value_mm, taken_from=height.speaker
+    )
     return replace(survey, unplaced=(*survey.unplaced, kept))

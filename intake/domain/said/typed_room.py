@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from intake.domain.room.naming import cm
-from intake.domain.said.heights import Told
-from intake.model.checklist import Checklist, ChecklistItem, Evidence
+from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemEvidence
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+from intake.model.word import HeightWord
 
-Typed = Mapping[str, tuple[Evidence, ...]]
+Typed = Mapping[str, tuple[ItemEvidence, ...]]
 """Evidence by the id of the item."""
 
 
@@ -29,18 +29,18 @@ def evidence_of_room(survey: RoomSurvey, checklist: Checklist) -> Typed:
     return found | {item: (*found.get(item, ()), *evidence) for item, evidence in fixed.items() if evidence}
 
 
-def evidence_of_heights(told: Sequence[Told]) -> Typed:
+def evidence_of_heights(told: Sequence[HeightWord]) -> Typed:
     """What single heights that a designer typed say, by the item of their role."""
-    by_item: dict[str, tuple[Evidence, ...]] = {}
+    by_item: dict[str, tuple[ItemEvidence, ...]] = {}
     for height in told:
-        said = Evidence(
-            "designer", f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
+        said = ItemEvidence(
+            EvidenceKind.DESIGNER, f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
         )
         by_item[height.role.value] = (*by_item.get(height.role.value, ()), said)
     return by_item
 
 
-def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[Evidence]]]:
+def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[ItemEvidence]]]:
     sections = [s for w in survey.walls for s in w.sections]
     yield Role.SECTION, [_said(s.length) for s in sections if s.kind not in OPENINGS]
     yield Role.OPENING, [_said(s.length) for s in sections if s.kind in OPENINGS]
@@ -55,31 +55,37 @@ def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[Evidence]]]:
     yield Role.UNKNOWN, [_said(a.length) for a in survey.across]
 
 
-def _said(measured: Measurement) -> Evidence:
+def _said(measured: Measurement) -> ItemEvidence:
     if measured.value_mm is None:
         missing = f"{measured.id} has no length in the room as typed"
-        return Evidence("designer", missing, doubt=missing)
-    return Evidence(
-        "designer", f"{measured.id}: {cm(measured.value_mm)} cm, typed", value_mm=measured.value_mm
-    )
+        return ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
+    text = f"{measured.id}: {cm(measured.value_mm)} cm"
+    if not measured.accepted:
+        doubt = f"{text} was read, and nobody has said that it is right"
+        return ItemEvidence(
+            EvidenceKind.DESIGNER, f"{text}, doubtful", value_mm=measured.value_mm, doubt=doubt
+        )
+    return ItemEvidence(EvidenceKind.DESIGNER, f"{text}, typed", value_mm=measured.value_mm)
 
 
-def _height(window: Section, name: str, measured: Measurement | None) -> Iterator[Evidence]:
+def _height(window: Section, name: str, measured: Measurement | None) -> Iterator[ItemEvidence]:
     """One piece of evidence a window. A sill in two parts counts by its sum."""
     if measured is None:
         missing = f"window {window.length.id} has no {name} in the room as typed"
-        yield Evidence("designer", missing, doubt=missing)
+        yield ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
     elif measured is window.worktop_to_sill and window.worktop is not None:
         parts = window.worktop.value_mm, measured.value_mm
         whole = sum(p or 0 for p in parts) if None not in parts else None
-        yield _said(Measurement(f"{window.length.id} worktop and sill", measured.text, whole))
+        sure = measured.accepted and window.worktop.accepted
+        name = f"{window.length.id} worktop and sill"
+        yield _said(Measurement(name, measured.text, whole, accepted=sure))
     else:
         yield _said(measured)
 
 
-def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[Evidence]:
+def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[ItemEvidence]:
     """A fixed thing that bears the item's name shows where it is, where its wall is told."""
     for thing in survey.fixed:
         if thing.wall is not None and " ".join(thing.name.lower().split()) in item.words:
             where = f"wall {survey.walls[thing.wall].letter}"
-            yield Evidence("designer", f"{thing.name} typed on {where}")
+            yield ItemEvidence(EvidenceKind.DESIGNER, f"{thing.name} typed on {where}")

@@ -23,7 +23,7 @@ _AROUND = 0.02
 
 
 @dataclass(frozen=True)
-class Settled:
+class SettledNumber:
     """What a person said of a number: what it measures (`role`, and `wall` if it is of one), what it says (`text`), or
     that it is none (`dropped`). None and "" leave it open."""
 
@@ -33,7 +33,7 @@ class Settled:
     dropped: bool = False
 
 
-def inferred_again(reading: SketchReading, settled: Mapping[int, Settled]) -> SketchReading:
+def inferred_again(reading: SketchReading, settled: Mapping[int, SettledNumber]) -> SketchReading:
     """The reading (already with people's words on it) with every number that nobody settled inferred anew. A text that
     changes by it is no longer accepted. Readings made before numbers kept what was seen of them stay as they are."""
     if not reading.outline.walls or not any(n.sighting for n in reading.numbers):
@@ -42,7 +42,8 @@ def inferred_again(reading: SketchReading, settled: Mapping[int, Settled]) -> Sk
     seen = {
         i: sighting
         for i, number in enumerate(reading.numbers)
-        if not settled.get(i, Settled()).dropped and (sighting := _sighting(number, settled.get(i), walls))
+        if not settled.get(i, SettledNumber()).dropped
+        and (sighting := _sighting(number, settled.get(i), walls))
     }
     held = {
         place: (_summed(said.role or reading.numbers[i].role), said.wall)
@@ -60,7 +61,9 @@ def _summed(role: Role) -> Role:
     return Role.SECTION if role is Role.OPENING else role
 
 
-def _sighting(number: ReadNumber, said: Settled | None, walls: tuple[OutlineWall, ...]) -> Sighting | None:
+def _sighting(
+    number: ReadNumber, said: SettledNumber | None, walls: tuple[OutlineWall, ...]
+) -> Sighting | None:
     """What is seen of a number; of one that a person added only what that person said."""
     wall = next(
         (w for w in walls if w.wall == (said.wall if said and said.wall is not None else number.wall)), None
@@ -84,7 +87,7 @@ def _told(
     number: ReadNumber,
     sighting: Sighting,
     told: Inferred,
-    said: Settled | None,
+    said: SettledNumber | None,
     unit: str,
     walls: tuple[OutlineWall, ...],
 ) -> ReadNumber:

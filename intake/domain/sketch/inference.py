@@ -10,42 +10,21 @@ Theory 47, 2001). The same numbers give the same answer; on small rooms it equal
 
 from __future__ import annotations
 
-import heapq
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from enum import Enum
-from itertools import combinations
 
 import numpy as np
 
-from intake.domain.lengths.written import written_sigma
-from intake.domain.sketch.meaning import ALONG, SLIPS, Meaning, alone_log, meanings_of, scale_of
+from intake.domain.sketch.meaning import ALONG, Meaning, alone_log, meanings_of, scale_of
 from intake.domain.sketch.outline_levels import Levels
-from intake.domain.sketch.sums import Agreement, Length, agreement
+from intake.domain.sketch.search import BUDGET, KEPT, QUICK, QUICK_STARTS, STARTS, Search
+from intake.domain.sketch.states import State, Weights
 from intake.model.reading import Measures, OutlineWall, Role, Sighting
-from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
-BUDGET, QUICK = 600, 0
-"""So many states are weighed at most besides those on the way to the first that no change betters; then what is best so
-far stands, and `whole` is False. The second is for comparing outlines."""
-STARTS = 5
-"""So often the best state is looked for from another start."""
-EXPANDED = 60
-"""So many of the best states have all their changes tried."""
-KEPT = 16.0
-"""A state whose log weight is this much below the best counts no more."""
 CHECKED = 0.03
 """A length with less redundancy than this is checked by nothing."""
-UNMEASURED = 0.02
-"""How often a wall lacks a section (judgement)."""
-_GAP_SHOWS, _GAP = 0.35, 0.14
-"""How often a wall lacks a section of which a stretch of this share is drawn that no number is of."""
-_OVERLAP, _LAPS = 0.5, math.log(0.08)
-"""Two sections of one wall that share more of the shorter one's stretch than this are hardly ever right together."""
-_BARE = math.log(0.05)
-"""A wall without any number: people measure every wall, but what faces it may stand for it."""
-_SECOND_OVERALL = math.log(0.05)
 
 
 class Sums(Enum):
@@ -79,9 +58,6 @@ class Room:
     log: float
 
 
-State = tuple[int, ...]
-
-
 def infer(
     seen: Sequence[Sighting],
     walls: Sequence[OutlineWall],
@@ -97,9 +73,10 @@ def infer(
     for number, (role, wall) in (held or {}).items():
         kept = [m for m in offered[number] if m.role is role and (wall is None or m.wall == wall)]
         offered[number] = kept or offered[number]
-    search = _Search([_gathered(each) for each in offered], levels, scale, unit, QUICK if quick else BUDGET)
-    search.run(2 if quick else STARTS)
-    return Room(search.inferred(seen, offered), search.whole, max(search.seen.values()))
+    gathered = [_gathered(each) for each in offered]
+    search = Search(gathered, Weights(gathered, levels, scale, unit), QUICK if quick else BUDGET)
+    search.run(QUICK_STARTS if quick else STARTS)
+    return Room(_inferred(search, seen, offered), search.whole, max(search.seen.values()))
 
 
 def _gathered(offered: list[Meaning]) -> list[Meaning]:
@@ -113,218 +90,50 @@ def _gathered(offered: list[Meaning]) -> list[Meaning]:
     return sorted([*along, best], key=lambda m: -alone_log(m))
 
 
-@dataclass
-class _Search:
-    offered: Sequence[list[Meaning]]
-    levels: Levels
-    scale: float
-    unit: str
-    most: int = BUDGET
-    whole: bool = True
-    seen: dict[State, float] = field(default_factory=dict)
+def _inferred(
+    search: Search, seen: Sequence[Sighting], offered: Sequence[list[Meaning]]
+) -> tuple[Inferred, ...]:
+    best = max(search.seen.values())
+    kept = [(state, math.exp(w - best)) for state, w in search.seen.items() if w > best - KEPT]
+    shares = _shares(kept, len(seen))
+    first = _together(kept, shares)
+    sums = _sums(search.weights, first)
+    return tuple(
+        _one(seen[n], search.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
+        for n in range(len(seen))
+    )
 
-    def __post_init__(self) -> None:
-        self._walls: dict[object, tuple[float, Length | None]] = {}
-        self._nets: dict[object, Agreement] = {}
-        self._wholes: dict[tuple[int, int], Length] = {}
-        self._net_of = {level: n for n, net in enumerate(self.levels.nets()) for level in net}
-        self._drawn = [{lv: self.levels.at(lv) * self.scale for lv in net} for net in self.levels.nets()]
-        self._section = written_sigma(SECTION_SIGMA_MM, "", self.unit)
-        self._overall = written_sigma(OVERALL_SIGMA_MM, "", self.unit)
 
-    def run(self, starts: int = STARTS) -> None:
-        """Weigh the states worth it: the best found by changing one number after the other, from several starts, then
-        those round it."""
-        state = self.climbed(tuple(0 for _ in self.offered))
-        for start in range(1, starts):
-            state = max(state, self.climbed(self._shaken(state, start)), key=lambda s: self.seen[s])
-        best = self.seen[state]
-        most = len(self.seen) + self.most
-        heap = [(-weight, state) for state, weight in self.seen.items()]
-        heapq.heapify(heap)
-        for _ in range(EXPANDED):
-            if not heap or -heap[0][0] < best - KEPT:
-                return
-            for change in self._changes(heapq.heappop(heap)[1]):
-                if change in self.seen:
-                    continue
-                if len(self.seen) >= most:
-                    self.whole = False
-                    return
-                value = self._weigh(change)
-                best = max(best, value)
-                heapq.heappush(heap, (-value, change))
-        self.whole = not heap or -heap[0][0] < best - KEPT
+def _sums(weights: Weights, state: State) -> dict[int, Sums]:
+    """What the sums say of each number that is part of any, in one state."""
+    found: dict[int, Sums] = {}
+    for agreed, numbers in weights.agreements(state):
+        for n, each in enumerate(numbers):
+            if agreed.checked[n] < CHECKED:
+                continue
+            says = Sums.MISS if agreed.broken[n] > 0.5 else Sums.COME_OUT
+            found |= {i: says for i in each if found.get(i) is not Sums.MISS}
+    return found
 
-    def climbed(self, state: State) -> State:
-        """The best state that is reached by changing one number at a time, or exchanging two, as long as it helps."""
-        weight = self._weigh(state)
-        while True:
-            before = weight
-            for n, options in enumerate(self.offered):
-                for option in range(len(options)):
-                    change = (*state[:n], option, *state[n + 1 :])
-                    if (value := self._weighed(change)) > weight:
-                        state, weight = change, value
-            if weight <= before:
-                better = [(self._weighed(c), c) for c in self._exchanges(state)]
-                value, change = max(better, default=(weight, state))
-                if value <= weight:
-                    return state
-                state, weight = change, value
 
-    def _shaken(self, state: State, start: int) -> State:
-        """The state with every fifth of the numbers that may mean several things meaning its next likely one."""
-        unsure = [n for n, options in enumerate(self.offered) if len(options) > 1]
-        shaken = set(unsure[start % 5 :: 5])
-        return tuple((o + 1) % len(self.offered[n]) if n in shaken else o for n, o in enumerate(state))
-
-    def _weighed(self, state: State) -> float:
-        return self.seen[state] if state in self.seen else self._weigh(state)
-
-    def _changes(self, state: State) -> Iterator[State]:
-        """The state with one number changed, or with two exchanging their walls."""
-        for n, options in enumerate(self.offered):
-            for option in range(len(options)):
-                if option != state[n]:
-                    yield (*state[:n], option, *state[n + 1 :])
-        yield from self._exchanges(state)
-
-    def _exchanges(self, state: State) -> Iterator[State]:
-        for a, b in combinations((n for n, options in enumerate(self.offered) if len(options) > 1), 2):
-            yield from self._exchanged(state, a, b)
-
-    def _exchanged(self, state: State, a: int, b: int) -> Iterator[State]:
-        first, second = self.offered[a][state[a]], self.offered[b][state[b]]
-        if first.key == second.key or (first.levels is None is second.levels and first.wall == second.wall):
-            return
-        to_b = self._like(a, first, second)
-        to_a = self._like(b, second, first)
-        if to_a is not None and to_b is not None:
-            changed = list(state)
-            changed[a], changed[b] = to_b, to_a
-            yield tuple(changed)
-
-    def _like(self, number: int, now: Meaning, wanted: Meaning) -> int | None:
-        """The meaning of a number that says the same and measures what another one does."""
-        for n, m in enumerate(self.offered[number]):
-            if m.text == now.text and m.key == wanted.key:
-                return n
-        return None
-
-    def _weigh(self, state: State) -> float:
-        weight, lengths, _ = self._lengths(state)
-        weight += sum(self._net(n, each).log for n, each in enumerate(lengths) if each)
-        self.seen[state] = weight
-        return weight
-
-    def _lengths(self, state: State) -> tuple[float, list[list[Length]], list[list[tuple[int, ...]]]]:
-        """The log weight of a state but for its sums, and of each net the lengths with the numbers that make them."""
-        weight = 0.0
-        sections: dict[int, list[tuple[int, int]]] = {w.wall: [] for w in self.levels.walls}
-        overalls = dict.fromkeys(sections, 0)
-        lengths: list[list[Length]] = [[] for _ in self._drawn]
-        members: list[list[tuple[int, ...]]] = [[] for _ in self._drawn]
+def _shares(kept: list[tuple[State, float]], count: int) -> list[dict[int, float]]:
+    """The share of the weight in which each number has each of its meanings."""
+    total = sum(w for _, w in kept)
+    shares: list[dict[int, float]] = [{} for _ in range(count)]
+    for state, weight in kept:
         for n, option in enumerate(state):
-            m = self.offered[n][option]
-            weight += m.log
-            if m.role is Role.SECTION and m.wall is not None:
-                sections[m.wall].append((n, option))
-            elif m.role is Role.OVERALL and m.levels is not None:
-                if m.wall is not None:
-                    overalls[m.wall] += 1
-                if m.value is not None:
-                    lengths[self._net_of[m.levels[0]]].append(self._whole_length(n, option, m))
-                    members[self._net_of[m.levels[0]]].append((n,))
-            else:
-                weight += m.usual
-        for wall, mine in sections.items():
-            log, chain = self._wall(wall, mine, overalls[wall])
-            weight += log
-            if chain is not None:
-                lengths[self._net_of[chain.low]].append(chain)
-                members[self._net_of[chain.low]].append(tuple(n for n, _ in mine))
-        return weight, lengths, members
+            shares[n][option] = shares[n].get(option, 0.0) + weight / total
+    return shares
 
-    def _whole_length(self, n: int, option: int, m: Meaning) -> Length:
-        if (n, option) not in self._wholes:
-            assert m.levels is not None and m.value is not None
-            sound = math.log1p(-SLIPS) + m.usual
-            self._wholes[n, option] = Length(*m.levels, m.value, self._overall, sound, math.log(SLIPS))
-        return self._wholes[n, option]
 
-    def _net(self, net: int, lengths: list[Length]) -> Agreement:
-        key = (net, *lengths)
-        if key not in self._nets:
-            self._nets[key] = agreement(lengths, self._drawn[net])
-        return self._nets[key]
+def _together(kept: list[tuple[State, float]], shares: list[dict[int, float]]) -> State:
+    """Of the states the one whose numbers all have what is likeliest for each, as far as they go together: a state may
+    be the single best one for a meaning that most others speak against."""
 
-    def _wall(self, wall: int, sections: list[tuple[int, int]], overalls: int) -> tuple[float, Length | None]:
-        """How likely these sections stand on one wall together, and the length that they add up to."""
-        key = (wall, overalls, *sections)
-        if key not in self._walls:
-            self._walls[key] = self._wall_anew(wall, [self.offered[n][o] for n, o in sections], overalls)
-        return self._walls[key]
+    def speaks_for(item: tuple[State, float]) -> tuple[float, float]:
+        return sum(math.log(shares[n][option]) for n, option in enumerate(item[0])), item[1]
 
-    def _wall_anew(self, wall: int, sections: list[Meaning], overalls: int) -> tuple[float, Length | None]:
-        log = _SECOND_OVERALL * max(overalls - 1, 0)
-        if not sections:
-            return log + (0.0 if overalls else _BARE), None
-        spans = sorted(m.span for m in sections if m.span is not None)
-        log += _LAPS * sum(_laps(a, b) for a, b in combinations(spans, 2))
-        usual = sum(m.usual for m in sections)
-        if any(m.value is None for m in sections):
-            return log + usual, None
-        low, high = self.levels.of_wall(wall)
-        total = sum(m.value or 0.0 for m in sections)
-        sigma = self._section * math.sqrt(len(sections))
-        lacks = _GAP_SHOWS if _widest_gap(spans) > _GAP else UNMEASURED
-        right = len(sections) * math.log1p(-SLIPS)
-        slips = [math.log(SLIPS) + usual - m.usual for m in sections]
-        broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
-        return log, Length(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken)
-
-    def inferred(self, seen: Sequence[Sighting], offered: Sequence[list[Meaning]]) -> tuple[Inferred, ...]:
-        best = max(self.seen.values())
-        kept = [(state, math.exp(w - best)) for state, w in self.seen.items() if w > best - KEPT]
-        first = self._together(kept)
-        shares, sums = self._shares(kept), self._sums(first)
-        return tuple(
-            _one(seen[n], self.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
-            for n in range(len(self.offered))
-        )
-
-    def _sums(self, state: State) -> dict[int, Sums]:
-        """What the sums say of each number that is part of any, in one state."""
-        lengths, members = self._lengths(state)[1:]
-        found: dict[int, Sums] = {}
-        for net, (mine, numbers) in enumerate(zip(lengths, members, strict=True)):
-            agreed = self._net(net, mine) if mine else None
-            for n, each in enumerate(numbers):
-                if agreed is None or agreed.checked[n] < CHECKED:
-                    continue
-                says = Sums.MISS if agreed.broken[n] > 0.5 else Sums.COME_OUT
-                found |= {i: says for i in each if found.get(i) is not Sums.MISS}
-        return found
-
-    def _shares(self, kept: list[tuple[State, float]]) -> list[dict[int, float]]:
-        """The share of the weight in which each number has each of its meanings."""
-        total = sum(w for _, w in kept)
-        shares: list[dict[int, float]] = [{} for _ in self.offered]
-        for state, weight in kept:
-            for n, option in enumerate(state):
-                shares[n][option] = shares[n].get(option, 0.0) + weight / total
-        return shares
-
-    def _together(self, kept: list[tuple[State, float]]) -> State:
-        """Of the states the one whose numbers all have what is likeliest for each, as far as they go together: a state
-        may be the single best one for a meaning that most others speak against."""
-        shares = self._shares(kept)
-
-        def speaks_for(item: tuple[State, float]) -> tuple[float, float]:
-            return sum(math.log(shares[n][option]) for n, option in enumerate(item[0])), item[1]
-
-        return max(kept, key=speaks_for)[0]
+    return max(kept, key=speaks_for)[0]
 
 
 def _one(
@@ -364,19 +173,6 @@ def _one(
         tuple(others[:4]),
         sums,
     )
-
-
-def _laps(a: tuple[float, float], b: tuple[float, float]) -> bool:
-    shared = min(a[1], b[1]) - max(a[0], b[0])
-    return shared > _OVERLAP * max(min(a[1] - a[0], b[1] - b[0]), 1e-3)
-
-
-def _widest_gap(spans: Sequence[tuple[float, float]]) -> float:
-    """The widest stretch of the wall (0 to 1) that no section is of."""
-    reached, widest = 0.0, 0.0
-    for low, high in spans:
-        widest, reached = max(widest, low - reached), max(reached, high)
-    return max(widest, 1.0 - reached)
 
 
 def alone(seen: Sequence[Sighting]) -> tuple[Inferred, ...]:

@@ -43,6 +43,8 @@ _OUT_BY_A_WALL = 0.03
 """How likely a length that one wall has is across the room, where it does not stand amid it."""
 _TOLD = 0.15
 """From this chance on to be across the room, where the drawing says that it runs counts."""
+_BY_PLACE = 0.02
+"""How much the place alone of a number tells of the two levels that it lies between, beside the ends of its line."""
 _NEAR_ENDS = 0.04
 """Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
 
@@ -107,17 +109,17 @@ def _none(offered: Sequence[Alternative]) -> float:
     return _NONE_OF_CLEAR if digits > 1 else _NONE_OF_A_REST
 
 
-Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
+_Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
 
 
-def _places(seen: Sighting, levels: Levels) -> list[Place]:
+def _places(seen: Sighting, levels: Levels) -> list[_Place]:
     """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
     odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
     total = sum(odds.values()) + seen.across
     chances = {role: p / total for role, p in odds.items()}
     along = chances.get(Role.SECTION, 0.0) + chances.get(Role.OPENING, 0.0)
     whole = chances.get(Role.OVERALL, 0.0)
-    found: list[Place] = []
+    found: list[_Place] = []
     for stand in seen.stands:
         found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
         pair = levels.of_wall(stand.wall)
@@ -140,12 +142,9 @@ def _across(seen: Sighting, levels: Levels) -> Iterator[tuple[tuple[int, int], f
     for pair in levels.pairs():
         low, high, axis = levels.at(pair[0]), levels.at(pair[1]), levels.axis(pair[0])
         reach = seen.reach if seen.across > _TOLD else None
-        if seen.line is not None or reach is not None:
-            near = [_near(ends, low, high, axis, levels.diagonal) for ends in (seen.line, reach) if ends]
-            shares[pair] = max(near)
-        else:
-            inside = (seen.at[axis] - low) / max(high - low, 1e-6)
-            shares[pair] = 0.02 * math.exp(-(((inside - 0.5) / 0.25) ** 2) / 2.0)
+        inside = (seen.at[axis] - low) / max(high - low, 1e-6)
+        near = [_near(ends, low, high, axis, levels.diagonal) for ends in (seen.line, reach) if ends]
+        shares[pair] = max([*near, _BY_PLACE * math.exp(-(((inside - 0.5) / 0.25) ** 2) / 2.0)])
     for pair, share in shares.items():
         fair = share if seen.amid or pair not in own else max(_OUT_BY_A_WALL, seen.across) * share
         if fair > 1e-4:
@@ -183,8 +182,14 @@ def _drawn(
     scale: float,
 ) -> float:
     """How well a length agrees with how long it is drawn, as a log factor about 0."""
-    if value is None or role not in (Role.SECTION, Role.OVERALL):
+    if value is None or role not in (Role.SECTION, Role.OVERALL, Role.DIAGONAL):
         return 0.0
+    if role is Role.DIAGONAL:
+        return (
+            max(_in_proportion(value, pixels * scale) for pixels in levels.diagonals())
+            if levels.walls
+            else 0.0
+        )
     if role is Role.SECTION and wall is not None and span is not None:
         pixels = (span[1] - span[0]) * levels.drawn(wall)
     elif wall is not None:
@@ -192,7 +197,11 @@ def _drawn(
     else:
         assert pair is not None
         pixels = abs(levels.at(pair[1]) - levels.at(pair[0]))
-    z = math.log(value / max(pixels * scale, 10.0)) / _PROPORTION
+    return _in_proportion(value, pixels * scale)
+
+
+def _in_proportion(value: float, drawn: float) -> float:
+    z = math.log(value / max(drawn, 10.0)) / _PROPORTION
     return math.log((1.0 - _OUT_OF_PROPORTION) * math.exp(-z * z / 2.0) + _OUT_OF_PROPORTION)
 
 

@@ -7,6 +7,7 @@ has two ends of its own on an axis of its own. Every length along the walls is a
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 import numpy as np
 
@@ -60,6 +61,16 @@ class Levels:
         """How long a wall is drawn, in pixels."""
         found = next(w for w in self.walls if w.wall == wall)
         return float(np.hypot(*np.subtract(found.end, found.start)))
+
+    def diagonals(self) -> tuple[float, ...]:
+        """How long the lines from corner to corner that are no walls are drawn, in pixels."""
+        starts, count = [w.start for w in self.walls], len(self.walls)
+        found = [
+            float(np.hypot(*np.subtract(starts[a], starts[b])))
+            for a, b in combinations(range(count), 2)
+            if b - a not in (1, count - 1)
+        ]
+        return tuple(found) or (self.diagonal,)
 
     def pairs(self) -> Iterator[tuple[int, int]]:
         """Every two levels of one axis on which walls face one another, the lesser first."""

@@ -86,29 +86,20 @@ def _half_read_sill(tokens: list[str]) -> bool:
     return any(2 < len(t) < 5 and get_close_matches(t, _SILLS, 1, _SILL_LIKE) for t in tokens)
 
 
-_LETTERS: Mapping[str, Mapping[Role, float]] = {
-    "s sh bh": {Role.SILL: 20.0},
-    "h": {Role.CEILING: 5.0, Role.HEAD: 5.0, Role.FIXTURE: 0.5, Role.SILL: 0.7},
-    "c ch rh cl": {Role.CEILING: 20.0},
-    "hh th lh": {Role.HEAD: 20.0},
-    "r": {Role.REVEAL: 8.0, Role.SECTION: 1.0, Role.FIXTURE: 0.5},
-    "w b br": {Role.OPENING: 6.0, Role.SECTION: 2.0, Role.FIXTURE: 1.5, Role.OVERALL: 1.0},
-    "d": {Role.OPENING: 6.0, Role.REVEAL: 2.0, Role.FIXTURE: 2.0, Role.SECTION: 0.7},
-}
-"""How many times likelier letters before, after or under a number make a role: sill, height, ceiling, recess, width and
-door, and their German counterparts (common practice, no source). Roles not listed are _UNLIKE times as likely."""
+LetterOdds = Mapping[str, Mapping[Role, float]]
+"""How many times likelier a letter or two before, after or under a number make a role; of a role that is not listed
+they make it _UNLIKE times as likely."""
 _UNLIKE = 0.3
-_BY_LETTERS = {letters: odds for group, odds in _LETTERS.items() for letters in group.split()}
 
 
-def is_letters(words: str) -> bool:
+def is_letters(words: str, known: LetterOdds) -> bool:
     """Whether what stands beside a number is one of the single letters or pairs that people write for a word."""
-    return re.sub(r"[^a-z]", "", words.lower()) in _BY_LETTERS
+    return re.sub(r"[^a-z]", "", words.lower()) in known
 
 
-def odds_of_letters(letters: Sequence[Alternative]) -> dict[Role, float]:
+def odds_of_letters(letters: Sequence[Alternative], by_letters: LetterOdds) -> dict[Role, float]:
     """How many times likelier each role is by the letters that may stand beside a number; {} where there are none."""
-    told = [(_BY_LETTERS.get(re.sub(r"[^a-z]", "", a.text.lower())), a.confidence) for a in letters]
+    told = [(by_letters.get(re.sub(r"[^a-z]", "", a.text.lower())), a.confidence) for a in letters]
     known = [(odds, chance) for odds, chance in told if odds is not None]
     if not known:
         return {}

@@ -7,10 +7,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import parse_length
+from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.diagonals import corners_spanned
+from intake.domain.sketch.gaps import left_out, said, without_room
 from intake.model.checklist import RoomKind
-from intake.model.reading import Box, Direction, Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
+from intake.model.reading import (
+    Box,
+    Direction,
+    Feature,
+    OutlineWall,
+    Point,
+    ReadNumber,
+    Role,
+    SketchReading,
+    Span,
+)
 from intake.model.room import (
     OPENINGS,
     OVERALL_SIGMA_MM,
@@ -29,10 +41,11 @@ from intake.model.room import (
 KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
 DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
-LEAST_HEAD_MM = 1700
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
-LEAST_OPENING_MM = 300
+SURE_DIAGONAL = 0.9
+"""A number takes part in the sums as a diagonal when it is one with this chance: a span or a height taken for one would
+make a room that closes look out of square."""
 SURE_SWING = 0.7
 """A door is drawn as it hangs when the sketch shows it with this chance."""
 
@@ -47,9 +60,16 @@ def room_from_reading(
 
     `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
     """
-    maker = _Maker(reading, corrections or {})
     ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
+    maker = _Maker(reading, corrections or {})
     walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
+    across, closed = tuple(maker.across()), reading.outline.closed
+    if gone := without_room(RoomSurvey(kind, title, tuple(walls), closed, across)):
+        maker = _Maker(
+            left_out(reading, {ordered[n].wall: spans for n, spans in gone.items()}), corrections or {}
+        )
+        walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
+        across = tuple(maker.across())
     for role, field in HEIGHT_FIELDS.items():
         maker.attach(walls, role, field)
     ceilings = maker.of_role(Role.CEILING)
@@ -57,21 +77,33 @@ def room_from_reading(
         kind=kind,
         title=title,
         walls=tuple(walls),
-        closed=reading.outline.closed,
-        across=tuple(maker.across()),
+        closed=closed,
+        across=across,
         ceilings=tuple(ceilings),
         fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
+        findings=said([walls[n].letter for n in gone]),
     )
 
 
 @dataclass
-class Entry:
+class _Entry:
     """One section in the making: where along its wall, which number, what is drawn there."""
 
     along: float
     number: int | None
     feature: Feature | None = None
+    beside: float | None = None
+    """Where its number itself stands; told only where another section has the same stretch."""
+
+    @property
+    def crowded(self) -> bool:
+        return self.beside is not None
+
+    def off(self, middle: float) -> float:
+        """How far from a place along the wall; of one that shares its stretch, its number's own distance, halved, as
+        it surely is of a stretch nearby."""
+        return abs(self.along - middle) if self.beside is None else abs(self.beside - middle) / 2
 
 
 class _Maker:
@@ -136,11 +168,13 @@ class _Maker:
         return found + self._diagonals()
 
     def _diagonals(self) -> list[Across]:
-        """Numbers from corner to corner; one that fits several pairs of corners stays among the unplaced."""
+        """Numbers from corner to corner; one that may be something else, or fits several pairs of corners, stays among
+        the unplaced."""
         walls = sorted(self.reading.outline.walls, key=lambda w: w.wall)
         found: list[Across] = []
         for i, number in enumerate(self.reading.numbers):
-            pair = corners_spanned(walls, number) if number.role is Role.DIAGONAL else None
+            sure = number.role is Role.DIAGONAL and _is_sure(number)
+            pair = corners_spanned(walls, number) if sure else None
             if pair is not None:
                 letters = " to ".join(Wall(n, Direction.OTHER).letter for n in pair)
                 name = f"corner {letters}" + (f" {len(found) + 1}" if found else "")
@@ -175,7 +209,8 @@ class _Maker:
         self, index: int, outline: OutlineWall, letter: str, chain: list[int], whole: int
     ) -> tuple[Section, ...]:
         """The chain as sections, with an unmeasured section for a drawn opening that has no number of its own."""
-        entries = [Entry(along(outline, self.reading.numbers[i]), i) for i in chain]
+        spans = [self.reading.numbers[i].span for i in chain]
+        entries = [self._entry(outline, i, spans) for i in chain]
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
         for entry, i in zip(entries, chain, strict=True):
             entry.feature = _feature_at(self.reading.numbers[i], entry.along, features)
@@ -183,12 +218,17 @@ class _Maker:
         entries.sort(key=lambda e: e.along)
         sections = []
         for n, entry in enumerate(entries):
-            sections.append(self._section(f"{letter}{n + 1}", entry.number, entry.feature))
+            sections.append(self._section(f"{letter}{n + 1}", entry))
             if sections[-1].kind in OPENINGS:
                 self.openings.append((index, n, _on_wall(outline, entry.along)))
         return tuple(sections)
 
-    def _place_openings(self, entries: list[Entry], features: list[Feature], whole: int) -> None:
+    def _entry(self, outline: OutlineWall, index: int, spans: list[Span | None]) -> _Entry:
+        number = self.reading.numbers[index]
+        crowded = number.span is not None and spans.count(number.span) > 1
+        return _Entry(along(outline, number), index, None, beside(outline, number) if crowded else None)
+
+    def _place_openings(self, entries: list[_Entry], features: list[Feature], whole: int) -> None:
         """Give every drawn opening its section: the nearest number that has no feature yet, else one of its own
         without a length, but only where the overall leaves room for it: a section too many would hide a slip."""
         known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
@@ -198,13 +238,15 @@ class _Maker:
                 continue
             middle = sum(feature.span) / 2
             plain = [e for e in entries if e.feature is None]
-            near = min(plain, key=lambda e: abs(e.along - middle), default=None)
-            if near and abs(near.along - middle) < NEAR_OPENING:
+            near = min(plain, key=lambda e: e.off(middle), default=None)
+            if near and near.off(middle) < NEAR_OPENING:
                 near.feature = feature
+                near.along = middle if near.crowded else near.along
             elif not whole or whole - known >= LEAST_OPENING_MM:
-                entries.append(Entry(middle, None, feature))
+                entries.append(_Entry(middle, None, feature))
 
-    def _section(self, name: str, index: int | None, feature: Feature | None) -> Section:
+    def _section(self, name: str, entry: _Entry) -> Section:
+        index, feature = entry.number, entry.feature
         kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
         if index is None:
             return Section(
@@ -213,7 +255,8 @@ class _Maker:
         number = self.reading.numbers[index]
         if kind is SectionKind.WALL and number.role is Role.OPENING:
             kind = SectionKind.OPENING
-        share = number.span or (feature.span if feature else None)
+        drawn = feature.span if feature else None
+        share = drawn if entry.crowded and drawn else number.span or drawn
         return Section(kind, self.measurement(index, name), share=share, swing=_swing(feature))
 
     def attach(self, walls: list[Wall], role: Role, field: str) -> None:
@@ -264,12 +307,19 @@ def _on_wall(outline: OutlineWall, along: float) -> Point:
 
 def along(outline: OutlineWall, number: ReadNumber) -> float:
     """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
-    if number.span:
-        return sum(number.span) / 2
+    return sum(number.span) / 2 if number.span else beside(outline, number)
+
+
+def beside(outline: OutlineWall, number: ReadNumber) -> float:
+    """Where a number's box stands along a wall, 0 to 1."""
     cx, cy = _centre(number.box)
     (xa, ya), (xb, yb) = outline.start, outline.end
     dx, dy = xb - xa, yb - ya
     return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
+
+
+def _is_sure(number: ReadNumber) -> bool:
+    return number.measures is None or number.measures.chance >= SURE_DIAGONAL
 
 
 def _swing(feature: Feature | None) -> Swing:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -19,10 +20,10 @@ from numpy.typing import NDArray
 _LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
 
-Array = NDArray[np.float64]
+_Array = NDArray[np.float64]
 
 
-class Length(NamedTuple):
+class LevelLength(NamedTuple):
     """A length between two levels. `sound` and `broken` are the log chances, by itself, of all that it is made of being
     as written, and of something being a slip or lacking."""
 
@@ -43,7 +44,7 @@ class Agreement(NamedTuple):
     checked: tuple[float, ...]
 
 
-def agreement(lengths: Sequence[Length], drawn: dict[int, float]) -> Agreement:
+def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreement:
     """The evidence of the lengths of one axis; `drawn` is where each level would be by the drawing, mm."""
     if not lengths:
         return Agreement(0.0, (), ())
@@ -57,24 +58,27 @@ def agreement(lengths: Sequence[Length], drawn: dict[int, float]) -> Agreement:
     extent = max(float(np.ptp(list(drawn.values()))), 500.0)
     off = np.array([m.value for m in lengths]) - design @ means
     noise = np.array([m.sigma for m in lengths]) ** 2
-    covariance = design @ design.T * (_LEVEL_SHARE * extent) ** 2 + np.diag(noise)
+    covariance = design @ design.T * (_LEVEL_SHARE * extent) ** 2
+    covariance[rows, rows] += noise
     sound = sum(m.sound for m in lengths)
     precision = np.asarray(np.linalg.inv(covariance), np.float64)
     alone = math.log(math.sqrt(2.0 * math.pi) * _LEVEL_SHARE * extent * math.sqrt(2.0))
     odds = np.array([m.broken - m.sound for m in lengths]) - alone
-    log, broken = _summed(off, precision, sound, odds)
-    return Agreement(log + len(lengths) * alone, broken, tuple((np.diag(precision) * noise).tolist()))
+    log, broken = _summed(off, covariance, precision, sound, odds)
+    return Agreement(log + len(lengths) * alone, broken, tuple((precision.diagonal() * noise).tolist()))
 
 
-def _summed(off: Array, precision: Array, log: float, odds: Array) -> tuple[float, tuple[float, ...]]:
+def _summed(
+    off: _Array, covariance: _Array, precision: _Array, log: float, odds: _Array
+) -> tuple[float, tuple[float, ...]]:
     """Sound (`log` beforehand), single and double slips (`odds`, logarithms) together."""
     pull = precision @ off
-    size = float(np.linalg.slogdet(precision)[1])
+    size = -2.0 * float(np.log(np.linalg.cholesky(covariance).diagonal()).sum())
     sound = -0.5 * (float(off @ pull) - size + len(off) * math.log(2 * math.pi))
     base = sound + log
-    one = _one_gain(pull, np.diag(precision).copy()) + odds
+    one = _one_gain(pull, precision.diagonal()) + odds
     two = _two_gain(pull, precision) + odds[:, None] + odds[None, :]
-    two[np.tril_indices(len(off))] = -np.inf
+    two[_lower(len(off))] = -np.inf
     gains = np.concatenate([[0.0], one, two.ravel()])
     top = float(gains.max())
     weights = np.exp(gains - top)
@@ -84,18 +88,24 @@ def _summed(off: Array, precision: Array, log: float, odds: Array) -> tuple[floa
     return base + top + math.log(total), tuple(broken.tolist())
 
 
-def _one_gain(pull: Array, diagonal: Array) -> Array:
+@lru_cache(maxsize=64)
+def _lower(count: int) -> NDArray[np.bool_]:
+    """Where the lower triangle and the diagonal of a square lie."""
+    return np.tri(count, dtype=bool)
+
+
+def _one_gain(pull: _Array, diagonal: _Array) -> _Array:
     """What the log evidence gains where one length is left out: minus its density given the others, whose variance is
     1 / P_ii and whose deviation is pull_i / P_ii."""
-    gain: Array = 0.5 * (pull**2 / diagonal - np.log(diagonal / (2.0 * math.pi)))
+    gain: _Array = 0.5 * (pull**2 / diagonal - np.log(diagonal / (2.0 * math.pi)))
     return gain
 
 
-def _two_gain(pull: Array, precision: Array) -> Array:
+def _two_gain(pull: _Array, precision: _Array) -> _Array:
     """The same for two at once, the 2 x 2 block written out."""
-    diagonal = np.diag(precision)
+    diagonal = precision.diagonal()
     a, b = diagonal[:, None], diagonal[None, :]
     determinant = np.maximum(a * b - precision**2, 1e-300)
     square = b * pull[:, None] ** 2 - 2.0 * precision * pull[:, None] * pull[None, :] + a * pull[None, :] ** 2
-    gain: Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
+    gain: _Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
     return gain

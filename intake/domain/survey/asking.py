@@ -6,14 +6,14 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from intake.domain.said.overrides import main_sketch
+from intake.domain.said.plan_numbers import main_sketch
 from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import UNREADABLE
+from intake.model.answering import Answered
 from intake.model.checklist import ChecklistItem, ItemStanding, ItemState
 from intake.model.job import Job
 from intake.model.letter import Ask, Letter, Wording
-from intake.model.message import Address, Message
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.room import RoomExamination
@@ -60,27 +60,20 @@ def letter_for(
     job: Job,
     asks: Sequence[Ask],
     pictures: Sequence[Picture],
-    messages: Sequence[Message],
+    answered: Answered,
     wording: Wording,
     kind: str = "follow-up",
-    met: bool = False,
 ) -> Letter:
-    """The letter to a job's customer in the thread of the newest of `messages` (in order of arrival, not empty).
-
-    `pictures` are those that it gives thanks for. Threading is by RFC 5322 3.6.4. `met`: the customer came or phoned
-    and wrote nothing, so that the letter opens the thread.
-    """
-    newest = messages[-1]
-    parents = newest.references or (newest.in_reply_to if len(newest.in_reply_to) == 1 else ())
-    chain = (*parents, newest.message_id) if newest.message_id else parents
+    """The letter to a job's customer in the thread of what it answers; `pictures` are those that it gives thanks
+    for."""
     return Letter(
         job=job.id,
         kind=kind,
-        to=_recipients(newest),
-        subject=subject_for(newest.subject, job.id, wording, reply=not met),
-        in_reply_to=newest.message_id,
-        references=tuple(dict.fromkeys(chain)),
-        thanks=_thanks(pictures, wording, "thanks-met" if met else "thanks-mail"),
+        to=(answered.to,),
+        subject=subject_for(answered.subject, job.id, wording, reply=not answered.met),
+        in_reply_to=answered.message_id,
+        references=answered.references,
+        thanks=_thanks(pictures, wording, "thanks-met" if answered.met else "thanks-mail"),
         asks=tuple(asks),
         cautions=(wording.cautions["survey"],),
         language=wording.language,
@@ -93,10 +86,6 @@ def subject_for(theirs: str, job: str, wording: Wording, reply: bool = True) -> 
     printable = "".join(c if c.isprintable() else " " for c in theirs)
     base = _REPLY.sub("", _REFERENCE.sub("", " ".join(printable.split()))).strip()
     return f"{'Re: ' if reply else ''}{base or wording.say('subject-none')} [{job}]"
-
-
-def _recipients(message: Message) -> tuple[Address, ...]:
-    return message.reply_to[:1] or (message.sender,)
 
 
 def _thanks(pictures: Sequence[Picture], wording: Wording, plainly: str) -> str:
@@ -129,18 +118,17 @@ def _plan(
         more = " " + wording.say("plan-write", titles=titles) if titles else ""
         also = tuple(i.id for i in numbers if i.id not in _SERVICES)
         return replace(ask, how=ask.how + more, also=also)
-    told = next(
-        (
-            v.ask
-            for p in pictures
-            if p.subject is Subject.SKETCH
-            for v in p.verdicts
-            if v.code in UNREADABLE and v.ask
-        ),
-        "",
-    )
-    how = told if told and wording.language == "en" else wording.say("plan-again-how")
     also = tuple(s.item.id for s in standings if s.item.id == "wall-sections" and _open(s))
+    return _better_picture(plan, pictures, also, wording)
+
+
+def _better_picture(
+    plan: ItemStanding, pictures: Sequence[Picture], also: tuple[str, ...], wording: Wording
+) -> Ask:
+    """A plan came and cannot be read: what is wrong with its picture says how to do better."""
+    judged = (v for p in pictures if p.subject is Subject.SKETCH for v in p.verdicts)
+    told = next((v.ask for v in judged if v.code in UNREADABLE and v.ask), "")
+    how = wording.say(told, send=wording.say("how-to-send")) if told else wording.say("plan-again-how")
     return Ask(
         plan.item.id,
         wording.say("plan-again"),

@@ -4,14 +4,14 @@ unusual, numbers that cannot be read for certain."""
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.survey.phrasing import ask_for, joined, small
-from intake.domain.survey.standings import clash_of
+from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
-from intake.model.checklist import ChecklistItem, Evidence, ItemStanding, ItemState
+from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
 from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.room import RoomExamination, Slip
@@ -23,8 +23,6 @@ MOST_CHOICES = 3
 _ON_WALLS = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 _ROLE_ORDER = (Role.CEILING, Role.SECTION, Role.OVERALL, Role.OPENING, Role.SILL, Role.HEAD, Role.REVEAL)
 _ITEM_OF = {Role.SECTION: "wall-sections", Role.OPENING: "openings"}
-
-Readings = Mapping[str, SketchReading]
 
 
 def doubts_of(
@@ -103,7 +101,7 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     if odd := next((e for e in standing.evidence if _surely_unusual(e, item, readings)), None):
         question = wording.say("out-of-range", title=title, value=format_cm(odd.value_mm or 0))
         return replace(base, question=question, picture=odd.picture, number=odd.number)
-    guess = next((e for e in standing.evidence if e.doubt and e.kind == "words"), None)
+    guess = next((e for e in standing.evidence if e.doubt and e.kind is EvidenceKind.WORDS), None)
     if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
         return None
     text = guess.text.partition("“")[2].removesuffix("”")
@@ -114,7 +112,7 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=offered)
 
 
-def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
+def _meant(guess: ItemEvidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
     """What a doubtful typed length may mean, in centimetres: as written, else in metres or millimetres where only that
     is usual ("ceiling height 2.36"). It is offered, never taken."""
     if guess.value_mm and not _outside(guess, item):
@@ -126,13 +124,13 @@ def _meant(guess: Evidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
     return tuple(format_cm(v) for v in sorted(v for v in found if low <= v <= high))
 
 
-def _surely_unusual(evidence: Evidence, item: ChecklistItem, readings: Readings) -> bool:
-    if evidence.kind != "number" or evidence.number is None or not _outside(evidence, item):
+def _surely_unusual(evidence: ItemEvidence, item: ChecklistItem, readings: Readings) -> bool:
+    if evidence.kind is not EvidenceKind.NUMBER or evidence.number is None or not _outside(evidence, item):
         return False
     return readings[evidence.picture].numbers[evidence.number].accepted
 
 
-def _outside(evidence: Evidence, item: ChecklistItem) -> bool:
+def _outside(evidence: ItemEvidence, item: ChecklistItem) -> bool:
     low, high = item.range_mm or (0, 0)
     return evidence.value_mm is not None and not low <= evidence.value_mm <= high
 

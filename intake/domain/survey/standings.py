@@ -10,16 +10,15 @@ from intake.domain.lengths.notation import AGREE_MM, format_cm
 from intake.model.checklist import (
     Checklist,
     ChecklistItem,
-    Confirmation,
-    Evidence,
+    EvidenceKind,
+    ItemEvidence,
     ItemStanding,
     ItemState,
-    Statement,
-    StatementKind,
 )
 from intake.model.finding import Finding
 from intake.model.picture import Picture, Subject
 from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.word import Confirmation, Statement, StatementKind
 
 UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damaged"})
 """Verdicts that make a plan no good to read from."""
@@ -48,7 +47,7 @@ class _Job:
     pictures: Sequence[Picture]
     statements: Sequence[Statement]
     findings: Sequence[Finding]
-    typed: Mapping[str, Sequence[Evidence]]
+    typed: Mapping[str, Sequence[ItemEvidence]]
     whole: bool
 
     def said(self, item: ChecklistItem, *kinds: StatementKind) -> list[Statement]:
@@ -77,7 +76,7 @@ def assess(
     statements: Sequence[Statement],
     findings: Sequence[Finding] = (),
     confirmations: Sequence[Confirmation] = (),
-    typed: Mapping[str, Sequence[Evidence]] | None = None,
+    typed: Mapping[str, Sequence[ItemEvidence]] | None = None,
     whole: bool = False,
 ) -> tuple[ItemStanding, ...]:
     """One standing for each item of `checklist`, in its order.
@@ -97,14 +96,16 @@ def assess(
 
 def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
     said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
-    return ItemStanding(item, word.state, (Evidence("designer", said, value_mm=word.value_mm),), f"{said}.")
+    return ItemStanding(
+        item, word.state, (ItemEvidence(EvidenceKind.DESIGNER, said, value_mm=word.value_mm),), f"{said}."
+    )
 
 
 def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     absent = job.said(item, StatementKind.ABSENCE)
     present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
-        shown = tuple(Evidence("words", s.text, s.message) for s in absent)
+        shown = tuple(ItemEvidence(EvidenceKind.WORDS, s.text, s.message) for s in absent)
         return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
@@ -119,26 +120,26 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
 
 
-def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> Sequence[Evidence]:
+def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> Sequence[ItemEvidence]:
     """The evidence that still counts once the customer has answered our question about a length, or a designer has
     typed it: that, what the customer wrote after it and, where there may be several such lengths, the doubtful ones on
     the plan."""
-    by_designer = [e for e in present if e.kind == "designer"]
+    by_designer = [e for e in present if e.kind is EvidenceKind.DESIGNER]
     if by_designer and item.range_mm and not job.whole:
-        on_plan = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+        on_plan = [e for e in present if e.kind is EvidenceKind.NUMBER and e.doubt and not item.one_value]
         return [*on_plan, *by_designer]
-    if "words" not in item.evidence:
+    if EvidenceKind.WORDS not in item.evidence:
         return present
     said = job.said(item, *_TOLD)
     settled = max((n for n, s in enumerate(said) if s.settles), default=None)
     if settled is None or not item.range_mm:
         return present
-    told = [e for e in present if e.kind == "words"]
-    others = [e for e in present if e.kind == "number" and e.doubt and not item.one_value]
+    told = [e for e in present if e.kind is EvidenceKind.WORDS]
+    others = [e for e in present if e.kind is EvidenceKind.NUMBER and e.doubt and not item.one_value]
     return [*others, *by_designer, *told[settled:]]
 
 
-def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
+def _doubts(item: ChecklistItem, present: Sequence[ItemEvidence]) -> list[str]:
     """The doubts that count: none where one sound thing is enough, or where a sound length bears the doubtful out."""
     sound = [e for e in present if not e.doubt]
     if sound and not item.range_mm:
@@ -148,25 +149,25 @@ def _doubts(item: ChecklistItem, present: Sequence[Evidence]) -> list[str]:
         for e in present
         if e.doubt
         and sound
-        and (e.kind == "words" or item.one_value)
+        and (e.kind is EvidenceKind.WORDS or item.one_value)
         and (e.value_mm is None or any(_apart(e, s) <= AGREE_MM for s in sound))
     ]
     return [e.doubt for e in present if e.doubt and e not in borne_out]
 
 
-def _typed(item: ChecklistItem, job: _Job) -> list[Evidence]:
+def _typed(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     return [
         e if e.doubt or e.value_mm is None else replace(e, doubt=_range_doubt(item, e.value_mm, e.text))
         for e in job.typed.get(item.id, ())
     ]
 
 
-def _numbers(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    if "number" not in item.evidence or (job.whole and item.id in job.typed):
+def _numbers(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
+    if EvidenceKind.NUMBER not in item.evidence or (job.whole and item.id in job.typed):
         return []
     return [
-        Evidence(
-            "number",
+        ItemEvidence(
+            EvidenceKind.NUMBER,
             f"“{n.text}” on the plan",
             picture=picture,
             number=index,
@@ -192,18 +193,18 @@ def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
     return f"{named} is outside what is usual, {format_cm(low)} to {format_cm(high)} cm"
 
 
-def _words(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    if "words" not in item.evidence:
+def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
+    if EvidenceKind.WORDS not in item.evidence:
         return []
     labels = [
-        Evidence("words", f"“{word}” stands on the plan", picture=picture)
+        ItemEvidence(EvidenceKind.WORDS, f"“{word}” stands on the plan", picture=picture)
         for picture, reading in job.readings.items()
         for word, _ in reading.words
         if _names(word, item)
     ]
     return labels + [
-        Evidence(
-            "words",
+        ItemEvidence(
+            EvidenceKind.WORDS,
             f"the customer writes “{s.text}”",
             s.message,
             value_mm=s.value_mm,
@@ -227,12 +228,12 @@ def _words_doubt(item: ChecklistItem, said: Statement) -> str:
     return ""
 
 
-def _pictures(item: ChecklistItem, job: _Job) -> list[Evidence]:
-    if "picture" not in item.evidence:
+def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
+    if EvidenceKind.PICTURE not in item.evidence:
         return []
     return [
-        Evidence(
-            "picture",
+        ItemEvidence(
+            EvidenceKind.PICTURE,
             f"{p.name or 'a picture'}: {p.subject_why}",
             p.message,
             p.id,
@@ -248,22 +249,24 @@ def _picture_doubt(item: ChecklistItem, picture: Picture) -> str:
     return next((v.text for v in picture.verdicts if v.code in bad), "")
 
 
-def clash_of(item: ChecklistItem, evidence: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+def clash_of(
+    item: ChecklistItem, evidence: Sequence[ItemEvidence]
+) -> tuple[ItemEvidence, ItemEvidence] | None:
     """Two sound lengths of one thing that differ by more than the tape: a typed one and the nearest on the plan, else
     the smallest and the largest of a thing that the room has only once."""
     sound = [e for e in evidence if e.value_mm is not None and not e.doubt and item.range_mm]
-    drawn = [e for e in sound if e.kind in ("number", "designer")]
-    for typed in (e for e in sound if e.kind == "words" and drawn):
+    drawn = [e for e in sound if e.kind in (EvidenceKind.NUMBER, EvidenceKind.DESIGNER)]
+    for typed in (e for e in sound if e.kind is EvidenceKind.WORDS and drawn):
         nearest = min(drawn, key=lambda d: _apart(d, typed))
         if _apart(typed, nearest) > AGREE_MM:
             return typed, nearest
     if item.one_value and len(sound) > 1:
         low, high = min(sound, key=_mm), max(sound, key=_mm)
         return (low, high) if _apart(low, high) > AGREE_MM else None
-    return None if drawn else _contradiction([e for e in sound if e.kind == "words"])
+    return None if drawn else _contradiction([e for e in sound if e.kind is EvidenceKind.WORDS])
 
 
-def _contradiction(told: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None:
+def _contradiction(told: Sequence[ItemEvidence]) -> tuple[ItemEvidence, ItemEvidence] | None:
     """Two lengths told in different sentences, unless each sentence says which of several things it is about."""
     for at, later in enumerate(told):
         for earlier in told[:at]:
@@ -273,29 +276,29 @@ def _contradiction(told: Sequence[Evidence]) -> tuple[Evidence, Evidence] | None
     return None
 
 
-def _disagreements(item: ChecklistItem, evidence: Sequence[Evidence]) -> list[str]:
+def _disagreements(item: ChecklistItem, evidence: Sequence[ItemEvidence]) -> list[str]:
     clash = clash_of(item, evidence)
     return [f"{_named(clash[0])} and {_named(clash[1])} do not agree"] if clash else []
 
 
-def _mm(evidence: Evidence) -> int:
+def _mm(evidence: ItemEvidence) -> int:
     return evidence.value_mm or 0
 
 
-def _apart(a: Evidence, b: Evidence) -> int:
+def _apart(a: ItemEvidence, b: ItemEvidence) -> int:
     return abs(_mm(a) - _mm(b))
 
 
-def _named(evidence: Evidence) -> str:
+def _named(evidence: ItemEvidence) -> str:
     where = {
-        "number": "on the plan",
-        "designer": "as typed by a designer",
-        "words": "in the customer's words",
+        EvidenceKind.NUMBER: "on the plan",
+        EvidenceKind.DESIGNER: "as typed by a designer",
+        EvidenceKind.WORDS: "in the customer's words",
     }
     return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
 
 
-def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[Evidence]) -> list[str]:
+def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> list[str]:
     """Doubts that no single piece of evidence carries."""
     if not present:
         return []

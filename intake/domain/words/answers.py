@@ -1,4 +1,4 @@
-"""What a customer's reply says to one numbered request of our letter, and what answers lay over the readings."""
+"""What a customer's reply says to one numbered request of our letter."""
 
 from __future__ import annotations
 
@@ -31,9 +31,9 @@ from intake.domain.words.turns import (
     YES,
 )
 from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN, concedes
-from intake.model.checklist import Checklist, ChecklistItem, Statement, StatementKind
+from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Answer, Ask
-from intake.model.reading import Alternative, ReadNumber, SketchReading
+from intake.model.word import Statement, StatementKind
 
 _OTHER_CHOICE = "two lengths are given where one was asked for"
 
@@ -355,35 +355,3 @@ def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answ
 
 def _choice(value_mm: int | None, ask: Ask) -> str:
     return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")
-
-
-def apply_answers(readings: Mapping[str, SketchReading], given: Sequence[Answer]) -> dict[str, SketchReading]:
-    """The readings with every number that an answer settles taken from the customer; what was read stays among the
-    alternatives, and `arithmetic` says who changed it. Doubtful answers change nothing."""
-    settled = dict(readings)
-    for answer in given:
-        said = answer.statement
-        if said.kind is not StatementKind.VALUE or answer.number is None or answer.picture not in settled:
-            continue
-        reading = settled[answer.picture]
-        if not 0 <= answer.number < len(reading.numbers):
-            continue
-        numbers = list(reading.numbers)
-        numbers[answer.number] = _settle(numbers[answer.number], answer)
-        settled[answer.picture] = replace(reading, numbers=tuple(numbers))
-    return settled
-
-
-def _settle(number: ReadNumber, answer: Answer) -> ReadNumber:
-    said = answer.statement
-    others = tuple(a for a in number.alternatives if a.text != number.text)
-    return replace(
-        number,
-        text=answer.choice or said.text.strip(),
-        value_mm=said.value_mm,
-        accepted=True,
-        confidence=1.0,
-        reader="customer",
-        alternatives=(Alternative(number.text, number.confidence), *others),
-        arithmetic=f"the customer answered “{said.text.strip()}” when asked about “{number.text}”",
-    )

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.clause import PREPOSITION, not_said_twice
-from intake.domain.words.clause import Clause as Words
+from intake.domain.words.clause import PREPOSITION, Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.statements import SentenceReader
-from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.model.checklist import Checklist
 from intake.model.letter import Ask
+from intake.model.word import Statement, StatementKind
 
 
 class Fate(StrEnum):
@@ -25,7 +25,7 @@ class Fate(StrEnum):
 
 
 @dataclass(frozen=True)
-class Clause:
+class JudgedClause:
     """A clause of a customer's words with what became of it; `about` are asks ("1") and items."""
 
     text: str
@@ -56,12 +56,12 @@ RETRACTS = re.compile(
 """How a sentence begins that takes back what stands before it."""
 
 
-def mere_promise(whole: Words) -> bool:
+def mere_promise(whole: Clause) -> bool:
     """Whether it only says that the answer comes later."""
     return whole.has(C.LATER) and not _UNABLE.search(whole.text)
 
 
-def bare_word(clause: Words) -> bool:
+def bare_word(clause: Clause) -> bool:
     """A yes, a no or a choice of which nobody can tell what it is to."""
     return bool(SHORT.match(clause.text)) and len(clause.words) <= 4 and not clause.has(C.ASIDE)
 
@@ -87,12 +87,12 @@ def only_promised(said: Sequence[Statement]) -> bool:
     return bool(said) and all(s.kind is StatementKind.COULD_NOT for s in said)
 
 
-def of_a_door(clause: Words) -> bool:
+def of_a_door(clause: Clause) -> bool:
     """The height of a door, which the drawings show (domain/said/heights.py)."""
     return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
 
 
-def said_elsewhere(clause: Words, found: Sequence[Statement]) -> bool:
+def said_elsewhere(clause: Clause, found: Sequence[Statement]) -> bool:
     """Whether it only names what the rest of the sentence says something of."""
     if PREPOSITION.match(clause.text) and any(s.kind is StatementKind.PLACE for s in found):
         return not clause.lengths
@@ -108,13 +108,13 @@ def said_elsewhere(clause: Words, found: Sequence[Statement]) -> bool:
     return bool(named) and named <= {s.item for s in found} and not clause.lengths
 
 
-def of_the_room(whole: Words) -> bool:
+def of_the_room(whole: Clause) -> bool:
     return bool(whole.lengths or whole.mentions) or whole.has(
         C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE, C.DISPUTE, C.CHANGE
     )
 
 
-def fate_of(clause: Words, reader: SentenceReader) -> Fate:
+def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     """Whether a clause of which nothing was taken may be about the survey."""
     if (reader.asked and not _for_forms_sake(clause)) or clause.has(C.PERSON):
         return Fate.UNREAD
@@ -152,13 +152,13 @@ def fate_of(clause: Words, reader: SentenceReader) -> Fate:
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
 
 
-def _numbered(whole: Words) -> bool:
+def _numbered(whole: Clause) -> bool:
     """ "Photos 1 to 4 attached, 5 and 6 to follow": small numbers that count pictures."""
     figures = [v.number for v in whole.lengths]
     return bool(figures) and all(not (n.unit or n.places) and n.figure < 20 for n in figures)
 
 
-def _for_forms_sake(clause: Words) -> bool:
+def _for_forms_sake(clause: Clause) -> bool:
     """ "Is that enough?": a question that needs no answer."""
     courtesy = bool(_FORMS_SAKE.search(clause.text) or ASIDE.match(clause.text))
     about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
@@ -188,7 +188,7 @@ _SAYS = re.compile(
 _HARMLESS = frozenset({C.KNOWN, C.PICTURE, C.ASIDE, C.COUNTED})
 
 
-def _only_named(clause: Words) -> bool:
+def _only_named(clause: Clause) -> bool:
     """ "With the fuse box and the boiler": things named, and nothing said of them."""
     rest = [
         w for w in clause.words if not any(m.start <= w.start and w.end <= m.end for m in clause.mentions)
@@ -197,12 +197,12 @@ def _only_named(clause: Words) -> bool:
     return bool(clause.mentions) and plain and len(rest) <= 4 and not _SAYS.search(clause.text)
 
 
-def unseen(clause: Words) -> bool:
+def unseen(clause: Clause) -> bool:
     """ "I can't see the picture"."""
     return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
 
 
-def _strange(clause: Words) -> bool:
+def _strange(clause: Clause) -> bool:
     """Mostly words that no vocabulary knows: another language, or talk that only a person can judge."""
     unknown = [w for w in clause.unknown if w[:1].islower()]
     return len(unknown) > 2 and 2 * len(unknown) >= len(clause.words)

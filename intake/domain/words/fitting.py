@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 
+from intake.domain.lengths.plausible import HEIGHTS_MM
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL, weakened
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
+from intake.model.word import Statement, StatementKind
 
 _FLAT = frozenset(["wide", "width", "across", "long", "length", "broad", "breit", "breite", "lang", "länge"])
 _SIDEWAYS = re.compile(r"\b(?:wide|width|long|breit|breite|lang|länge|deep|depth|thick|tief|tiefe)\b", re.I)
@@ -22,8 +24,6 @@ _OVER_WORKTOP = re.compile(
     r"|von) (?:der )?arbeitsplatte",
     re.I,
 )
-_WORKTOP_MM = (860, 950)
-"""Common practice, no source."""
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
@@ -91,7 +91,7 @@ def two_part_sill(
     read = [reading_of(v.number, (10, 1400)).values_mm for c in clauses for v in c.lengths]
     if not read or any(len(r) != 1 for r in read) or whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
         return None
-    values, (low, high) = [r[0] for r in read], _WORKTOP_MM
+    values, (low, high) = [r[0] for r in read], HEIGHTS_MM["worktop"]
     if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
         known = not any(c.unknown for c in clauses)
         kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL

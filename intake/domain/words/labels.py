@@ -48,7 +48,7 @@ _QUOTED = re.compile(r"^[ \t]*>[ \t]*(?P<n>\d{1,2})[.][ \t]*$", re.M)
 
 
 @dataclass(frozen=True)
-class Part:
+class ReplyPart:
     """A stretch of a reply: the number of the request that it answers, 0 for none named, and its words."""
 
     ask: int
@@ -67,24 +67,24 @@ class _Label:
     signed: bool = False
 
 
-def parts(text: str, asks: int) -> list[Part]:
+def parts(text: str, asks: int) -> list[ReplyPart]:
     """`text` cut at its labels; `asks` is how many requests the letter had."""
     text = labelled_in_front(text, asks)
     labels = _believed(_found(text), asks)
     if not labels:
-        return [Part(0, text)]
-    cuts = [Part(0, text[: labels[0].start])]
+        return [ReplyPart(0, text)]
+    cuts = [ReplyPart(0, text[: labels[0].start])]
     ends = [label.start for label in labels[1:]] + [len(text)]
     cuts += [
-        Part(label.ask, text[label.end : end].strip(" \n\t,;"))
+        ReplyPart(label.ask, text[label.end : end].strip(" \n\t,;"))
         for label, end in zip(labels, ends, strict=True)
     ]
     return _in_one([p for p in cuts if p.text.strip()])
 
 
-def _in_one(found: list[Part]) -> list[Part]:
+def _in_one(found: list[ReplyPart]) -> list[ReplyPart]:
     """Parts of one request one after another ("2a 105 2b 98") as one."""
-    joined: list[Part] = []
+    joined: list[ReplyPart] = []
     for part in found:
         if joined and part.ask and joined[-1].ask == part.ask and _LETTERED.match(part.text):
             joined[-1] = replace(joined[-1], text=f"{joined[-1].text}, {part.text}")

@@ -9,7 +9,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
-from intake.domain.words.spelled import Figures, in_figures
+from intake.domain.words.spelled import SpelledFigures, in_figures
 
 _FRACTIONS = {"½": Decimal("0.5"), "¼": Decimal("0.25"), "¾": Decimal("0.75")}
 _UNITS = {
@@ -141,13 +141,13 @@ def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]
     )
 
 
-def _as_written(number: Number, text: str, figures: Figures) -> Number:
+def _as_written(number: Number, text: str, figures: SpelledFigures) -> Number:
     """The number in its place in the text as the customer wrote it."""
     start, end = figures.back[number.start], figures.back[number.end]
     return replace(number, start=start, end=end, text=text[start:end].strip())
 
 
-def _alone(figures: Figures, found: Sequence[Number]) -> list[Number]:
+def _alone(figures: SpelledFigures, found: Sequence[Number]) -> list[Number]:
     """The numbers without those that stand side by side, one of them in words: neither alone is what was meant."""
     text = figures.text
     spelled = {n: any(s < n.end and e > n.start for s, e in figures.spelled) for n in found}

@@ -11,7 +11,7 @@ from intake.domain.words.answers import lettered
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
-from intake.domain.words.labels import Part
+from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import numbers, reading_of
 from intake.domain.words.turns import CONFIRMED, NO, NONE_AT_ALL, NOT_QUITE, PICKED, PLACED, SPOT, YES
@@ -49,19 +49,19 @@ class Unnumbered:
     ) -> None:
         self._text, self._asks, self._checklist, self._read = text, asks, checklist, read
 
-    def parts(self) -> list[Part]:
+    def parts(self) -> list[ReplyPart]:
         """The reply as answers to numbered requests; [] where it names none for certain."""
         return self._lettered() or self._in_order()
 
-    def _lettered(self) -> list[Part]:
+    def _lettered(self) -> list[ReplyPart]:
         """ "(a) 105 (b) 98": only one request has letters."""
         letters = lettered(self._text)
         several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
         if len(several) != 1 or len(letters) < 2 or list(letters) != sorted(letters):
             return []
-        return [Part(several[0], self._text)]
+        return [ReplyPart(several[0], self._text)]
 
-    def _in_order(self) -> list[Part]:
+    def _in_order(self) -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
         fields, slots = self._fields(), self._slots()
         more = fields[len(slots) :]
@@ -72,7 +72,7 @@ class Unnumbered:
         found: dict[int, str] = {slots[-1].ask + 1: ", ".join(more)} if more else {}
         for field, slot in zip(fields, slots, strict=False):
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
-        return [Part(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
+        return [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
 
     def _fields(self) -> list[str]:
         told = []

@@ -96,7 +96,7 @@ _NOT_BEFORE_ONE = frozenset(
 
 
 @dataclass(frozen=True)
-class Figures:
+class SpelledFigures:
     """A text with its spelled numbers in figures; `back` gives the place in the original of each of its places."""
 
     text: str
@@ -112,7 +112,7 @@ class _Token:
     word: str
 
 
-def in_figures(text: str, german: bool = True) -> Figures:
+def in_figures(text: str, german: bool = True) -> SpelledFigures:
     """`text` with every spelled number that may be a length in figures."""
     tokens = [_Token(m.start(), m.end(), m[0].lower()) for m in _TOKEN.finditer(text)]
     pieces: list[str] = []
@@ -135,7 +135,7 @@ def in_figures(text: str, german: bool = True) -> Figures:
         at, place = end, after
     pieces.append(text[at:])
     back += [*range(at, len(text)), len(text)]
-    return Figures("".join(pieces), tuple(back), tuple(spans))
+    return SpelledFigures("".join(pieces), tuple(back), tuple(spans))
 
 
 class _Reader:

@@ -28,14 +28,15 @@ from intake.domain.words.numbers import reading_of
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things
 from intake.domain.words.weighing import weakened, weighed
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
+from intake.model.word import Statement, StatementKind
 
 _OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
 
 
 @dataclass
-class Told:
+class ToldClause:
     """What became of one clause. `used`: something was taken from it, or noted."""
 
     clause: Clause
@@ -59,7 +60,7 @@ class SentenceReader:
         self.clauses = clauses_of(heard, lexicon, language, unit)
         self.whole = Clause(heard, 0, lexicon, language, unit)
         self.found: list[Statement] = []
-        self.told: list[Told] = []
+        self.told: list[ToldClause] = []
         self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
         self._open: list[str] = []
         self._last: list[str] = []
@@ -79,12 +80,12 @@ class SentenceReader:
     def read(self) -> list[Statement]:
         """The statements of the sentence, in order."""
         if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
-            self.told = [Told(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
+            self.told = [ToldClause(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
             return []
         for whole in (self._over_a_worktop, self._listed):
             if (found := whole()) is not None:
                 items = [s.item for s in found]
-                self.told = [Told(c, items, True) for c in self.clauses]
+                self.told = [ToldClause(c, items, True) for c in self.clauses]
                 self.found, self._last = found, items[-1:]
                 return self._weighed()
         parts = self.clauses
@@ -94,13 +95,13 @@ class SentenceReader:
             and ASIDE.match(parts[-1].text)
             and not INTERROGATIVE.match(parts[0].text)
         ):
-            self.told.append(Told(parts[-1], [], True))
+            self.told.append(ToldClause(parts[-1], [], True))
             parts, self.asked = parts[:-1], False
         for clause in parts:
             before = len(self.found)
             self._clause(clause)
             items = [s.item for s in self.found[before:]] or [i for m in clause.mentions for i in m.items]
-            self.told.append(Told(clause, items, len(self.found) > before))
+            self.told.append(ToldClause(clause, items, len(self.found) > before))
         return self._weighed()
 
     def _weighed(self) -> list[Statement]:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.words.understanding import Understood
-from intake.model.checklist import Statement, StatementKind
 from intake.model.letter import Answer
+from intake.model.word import Statement, StatementKind
 
 TAKEN_BACK = "they take it back later"
 

@@ -20,7 +20,8 @@ from intake.domain.words.lexicon import (
     says_none,
 )
 from intake.domain.words.weighing import NOT_ALL_KNOWN
-from intake.model.checklist import ChecklistItem, Statement, StatementKind
+from intake.model.checklist import ChecklistItem
+from intake.model.word import Statement, StatementKind
 
 _STANDS = re.compile(
     r"^\W*(?:stands?|hangs?|sits?|lives?|is|are|ist|steht|hängt|sitzt|(?:is )?(?:located|situated))\s+", re.I

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from intake.domain.words.answers import AnswerReader, in_answer, without_ours
-from intake.domain.words.clause import Clause as Words
+from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.fates import (
     RETRACTS,
     SHORT,
-    Clause,
     Fate,
+    JudgedClause,
     bare_word,
     fate_of,
     for_the_plan,
@@ -27,7 +27,7 @@ from intake.domain.words.fates import (
     unseen,
 )
 from intake.domain.words.hazards import hazard_in
-from intake.domain.words.labels import Part, parts
+from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import reading_of, unit_for_all
 from intake.domain.words.order import Unnumbered
@@ -35,11 +35,13 @@ from intake.domain.words.signature import unsigned
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.weighing import UNCERTAIN, begins_conceding, weakened, weighed
-from intake.model.checklist import Checklist, Statement, StatementKind
+from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
+from intake.model.word import Statement, StatementKind
 
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
+OWN_REQUEST = "It answers a request that a designer added to our letter."
 TOO_LONG = "The message is longer than the program reads."
 FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 CANNOT_TELL = "The customer cannot tell what the number on the plan says."
@@ -57,7 +59,7 @@ class Understood:
 
     statements: tuple[Statement, ...] = ()
     answers: tuple[Answer, ...] = ()
-    clauses: tuple[Clause, ...] = ()
+    clauses: tuple[JudgedClause, ...] = ()
     needs: tuple[Need, ...] = ()
     denied_mm: frozenset[int] = frozenset()
     withdraws: bool = False
@@ -99,7 +101,7 @@ class _Message:
         )
         self.statements: list[Statement] = []
         self.answers: list[Answer] = []
-        self.clauses: list[Clause] = []
+        self.clauses: list[JudgedClause] = []
         self.needs: list[Need] = []
         self.denied: set[int] = set()
         self.withdraws = False
@@ -113,9 +115,13 @@ class _Message:
     def read(self) -> Understood:
         if self._too_long:
             self.needs.append(Need(NeedKind.UNREAD, self.own[:LONGEST_NEED], TOO_LONG, self.key))
-        left: list[Part] = []
+        left: list[ReplyPart] = []
         for part in self._parts():
             self._last, self._latest = [], []
+            if part.ask and not self.asks[part.ask - 1].item:
+                self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], OWN_REQUEST, self.key))
+                self.clauses.append(JudgedClause(part.text, Fate.UNREAD, (str(part.ask),)))
+                continue
             answered, needs = False, len(self.needs)
             self._retracted = None
             for sentence in sentences(self._letters_in_one_line(part)):
@@ -146,7 +152,7 @@ class _Message:
                 Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
             )
 
-    def _unanswered(self, part: Part) -> None:
+    def _unanswered(self, part: ReplyPart) -> None:
         """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
         whole = self._read(part.text).whole
         excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
@@ -154,12 +160,12 @@ class _Message:
         if ((part.labelled or unsure) and not excused) or SHORT.match(part.text):
             self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
 
-    def _parts(self) -> list[Part]:
+    def _parts(self) -> list[ReplyPart]:
         found = parts(self.own, len(self.asks))
         if not self.asks or any(p.ask for p in found):
             return found
         if (lone := self._meant()) != 0:
-            return [Part(lone, self.own, labelled=False)]
+            return [ReplyPart(lone, self.own, labelled=False)]
         return self._unnumbered.parts() or found
 
     def _meant(self) -> int:
@@ -170,11 +176,11 @@ class _Message:
     def _read(self, sentence: str) -> SentenceReader:
         return SentenceReader(sentence, lexicon_of(self.checklist), self.language, self._last, self.unit)
 
-    def _sentence(self, sentence: str, part: Part, answered: bool) -> bool:
+    def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
         if (hazard := hazard_in(sentence)) is not None:
             self.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
-            self.clauses.append(Clause(sentence, Fate.UNREAD))
+            self.clauses.append(JudgedClause(sentence, Fate.UNREAD))
             return False
         if part.ask and answered and len(self.asks[part.ask - 1].items) > 1:
             # A bare length after the answer is of none of its things for certain.
@@ -206,7 +212,7 @@ class _Message:
             self._last = reader.last or [s.item for s in (*found, *given)][-1:]
         return bool(given)
 
-    def _letters_in_one_line(self, part: Part) -> str:
+    def _letters_in_one_line(self, part: ReplyPart) -> str:
         """The words of a part, with a list of letters, a line each, in one line."""
         several = part.ask and len(self.asks[part.ask - 1].items) > 1
         return _LETTERED_LINE.sub(", ", _LETTER_STOP.sub(r"\1) ", part.text)) if several else part.text
@@ -246,7 +252,7 @@ class _Message:
     ) -> list[Statement]:
         """Take an answer to a request that the customer did not name."""
         given = said if certain else weakened(said, WHICH_REQUEST, *_CERTAIN)
-        self._take([], given, Part(ask, reader.text), reader)
+        self._take([], given, ReplyPart(ask, reader.text), reader)
         return given
 
     @cached_property
@@ -254,7 +260,7 @@ class _Message:
         return {i.id: i.title for i in self.checklist.items}
 
     def _take(
-        self, found: Sequence[Statement], given: Sequence[Statement], part: Part, reader: SentenceReader
+        self, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart, reader: SentenceReader
     ) -> None:
         corrected = {s.item for s in found if s.corrects}
         self.statements = [s for s in self.statements if s.item not in corrected]
@@ -265,7 +271,7 @@ class _Message:
             ask = self.asks[part.ask - 1]
             self.answers += [in_answer(s, part.ask, ask, self.key) for s in given]
 
-    def _note_denied(self, whole: Words) -> None:
+    def _note_denied(self, whole: Clause) -> None:
         for number in whole.denied:
             self.denied.update(reading_of(number, None).values_mm)
         if whole.has(C.TAKEN_BACK):
@@ -299,7 +305,7 @@ class _Message:
         ]
 
     def _account(
-        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: Part
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart
     ) -> None:
         """Give every clause of the sentence its fate, and a person what is unread in it."""
         unread = False
@@ -312,7 +318,7 @@ class _Message:
             if fate is Fate.ASIDE and lone and bare_word(told.clause):
                 fate = Fate.UNREAD
             unread = unread or fate is Fate.UNREAD
-            self.clauses.append(Clause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         whole = reader.whole
         unread = unread or left_over(reader, [*found, *given])
         corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in (*found, *given))
@@ -350,7 +356,7 @@ class _Message:
         elif unread:
             self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
 
-    def _of_the_answer(self, clause: Words, reader: SentenceReader, part: Part) -> bool:
+    def _of_the_answer(self, clause: Clause, reader: SentenceReader, part: ReplyPart) -> bool:
         """Whether a clause of a sentence that answers a request belongs to the answer: it names no other thing."""
         if not part.ask:
             return not (clause.mentions or clause.lengths)

@@ -10,7 +10,7 @@ from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.numbers import reading_of
-from intake.model.checklist import Statement, StatementKind
+from intake.model.word import Statement, StatementKind
 
 UNUSUAL = "it is outside what is usual"
 UNCERTAIN = "they are not certain of it"

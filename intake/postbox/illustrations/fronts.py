@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from reportlab.graphics.shapes import Drawing
 
-from intake.postbox.illustrations.sheet import INK, SOFT, WALL, WATER, WHITE, Sheet
+from intake.postbox.illustrations.sheet import INK, SOFT, WALL, WATER, WHITE, Illustration
 
 
 def ceiling() -> Drawing:
     """Floor to ceiling in two places, from the floor."""
-    sheet = Sheet()
+    sheet = Illustration()
     _room(sheet)
     sheet.tape((55, 25), (55, 148), "a", side=0)
     sheet.tape((225, 25), (225, 148), "b", side=0)
@@ -19,7 +19,7 @@ def ceiling() -> Drawing:
 
 def opening() -> Drawing:
     """A door from the outer edge of one architrave to the outer edge of the other."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.floor(20, 260, 20)
     sheet.box(95, 20, 90, 122, fill=WALL)
     sheet.box(104, 20, 72, 113, fill=WHITE)
@@ -32,7 +32,7 @@ def opening() -> Drawing:
 
 def sill() -> Drawing:
     """Floor to the underside of the sill; over a worktop in two parts."""
-    sheet = Sheet()
+    sheet = Illustration()
     _window_in_section(sheet, 20)
     sheet.tape((60, 20), (60, 92))
     sheet.line((140, 10), (140, 160), width=0.8, dashed=True)
@@ -48,7 +48,7 @@ def sill() -> Drawing:
 
 def head() -> Drawing:
     """From the underside of the sill to the top of the frame."""
-    sheet = Sheet()
+    sheet = Illustration()
     _window_front(sheet, 90)
     sheet.tape((215, 64), (215, 150))
     sheet.line((196, 64), (224, 64), width=0.8, dashed=True)
@@ -58,7 +58,7 @@ def head() -> Drawing:
 
 def window() -> Drawing:
     """The three lengths of a window: sill, top, recess."""
-    sheet = Sheet()
+    sheet = Illustration()
     _window_front(sheet, 40)
     sheet.tape((160, 20), (160, 64), "a", side=0)
     sheet.tape((160, 64), (160, 150), "b", side=0)
@@ -74,7 +74,7 @@ def window() -> Drawing:
 
 def slope() -> Drawing:
     """A sloping ceiling: its low height, and how far from the wall it starts."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.floor(30, 250, 25)
     sheet.line((40, 25), (40, 70), (120, 148), (240, 148), (240, 25), width=3)
     sheet.tape((56, 25), (56, 70), "a", side=-14)
@@ -87,7 +87,7 @@ def slope() -> Drawing:
 
 def consumer_unit() -> Drawing:
     """A consumer unit with its cover on, the wall round it in the picture."""
-    sheet = Sheet(280, 150)
+    sheet = Illustration(280, 150)
     _unit(sheet, 90, 48)
     sheet.frame(62, 18, 156, 116)
     return sheet.done
@@ -95,7 +95,7 @@ def consumer_unit() -> Drawing:
 
 def gas_meter() -> Drawing:
     """A gas meter, closed, with its pipes."""
-    sheet = Sheet(280, 150)
+    sheet = Illustration(280, 150)
     _meter(sheet, 108, 40)
     sheet.frame(62, 14, 156, 122)
     return sheet.done
@@ -103,7 +103,7 @@ def gas_meter() -> Drawing:
 
 def boiler() -> Drawing:
     """Where a boiler hangs: from the corner, from the floor, and its own size."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.floor(20, 260, 20)
     sheet.line((40, 20), (40, 160), width=3)
     _boiler(sheet, 110, 80)
@@ -116,7 +116,7 @@ def boiler() -> Drawing:
 
 def stop_tap() -> Drawing:
     """A stop tap on the pipe under a sink."""
-    sheet = Sheet(280, 150)
+    sheet = Illustration(280, 150)
     sheet.box(70, 20, 140, 92, fill=WHITE)
     sheet.box(64, 112, 152, 8, fill=WALL)
     sheet.box(112, 94, 64, 18, fill=WATER)
@@ -131,7 +131,7 @@ def stop_tap() -> Drawing:
 
 def services() -> Drawing:
     """Consumer unit, gas meter and boiler, all closed."""
-    sheet = Sheet(280, 130)
+    sheet = Illustration(280, 130)
     _unit(sheet, 18, 38, scale=0.62)
     _meter(sheet, 118, 30, scale=0.75)
     _boiler(sheet, 210, 34)
@@ -142,7 +142,7 @@ def services() -> Drawing:
 
 def house() -> Drawing:
     """A house, its bricks and its floorboards."""
-    sheet = Sheet(280, 150)
+    sheet = Illustration(280, 150)
     sheet.floor(40, 240, 20)
     sheet.box(80, 20, 120, 72, fill=SOFT)
     sheet.patch((68, 92), (212, 92), (140, 138), fill=WALL, line=1.6)
@@ -153,12 +153,12 @@ def house() -> Drawing:
     return sheet.done
 
 
-def _room(sheet: Sheet) -> None:
+def _room(sheet: Illustration) -> None:
     sheet.floor(25, 255, 25)
     sheet.line((35, 25), (35, 148), (245, 148), (245, 25), width=3)
 
 
-def _person(sheet: Sheet, x: float, y: float) -> None:
+def _person(sheet: Illustration, x: float, y: float) -> None:
     """Somebody standing on the floor, pushing the tape up."""
     sheet.disc(x, y + 68, 9, fill=WHITE)
     sheet.line((x, y + 59), (x, y + 30), (x - 9, y), width=2)
@@ -167,7 +167,7 @@ def _person(sheet: Sheet, x: float, y: float) -> None:
     sheet.line((x, y + 52), (x - 24, y + 44), width=2)
 
 
-def _window_in_section(sheet: Sheet, x: float) -> None:
+def _window_in_section(sheet: Illustration, x: float) -> None:
     sheet.floor(x, x + 100, 20)
     sheet.patch((x, 20), (x + 12, 20), (x + 12, 92), (x, 92), fill=WALL, line=1.4)
     sheet.box(x, 92, 30, 7, fill=WHITE)
@@ -175,7 +175,7 @@ def _window_in_section(sheet: Sheet, x: float) -> None:
     sheet.patch((x, 152), (x + 12, 152), (x + 12, 164), (x, 164), fill=WALL, line=1.4)
 
 
-def _window_front(sheet: Sheet, x: float) -> None:
+def _window_front(sheet: Illustration, x: float) -> None:
     sheet.floor(x - 25, x + 150, 20)
     sheet.box(x, 70, 100, 80, fill=WALL)
     sheet.box(x + 8, 76, 84, 66, fill=WATER)
@@ -183,14 +183,14 @@ def _window_front(sheet: Sheet, x: float) -> None:
     sheet.box(x - 6, 64, 112, 7, fill=WHITE)
 
 
-def _unit(sheet: Sheet, x: float, y: float, scale: float = 1.0) -> None:
+def _unit(sheet: Illustration, x: float, y: float, scale: float = 1.0) -> None:
     sheet.box(x, y, 100 * scale, 56 * scale, fill=SOFT, r=3)
     sheet.box(x + 8 * scale, y + 12 * scale, 84 * scale, 32 * scale, fill=WHITE, line=1)
     for n in range(7):
         sheet.box(x + (13 + 11 * n) * scale, y + 21 * scale, 7 * scale, 14 * scale, fill=INK, line=0.5)
 
 
-def _meter(sheet: Sheet, x: float, y: float, scale: float = 1.0) -> None:
+def _meter(sheet: Illustration, x: float, y: float, scale: float = 1.0) -> None:
     for offset in (14, 50):
         sheet.line(
             (x + offset * scale, y + 56 * scale), (x + offset * scale, y + 84 * scale), width=4 * scale
@@ -200,7 +200,7 @@ def _meter(sheet: Sheet, x: float, y: float, scale: float = 1.0) -> None:
     sheet.text(x + 32 * scale, y + 39 * scale, "04128", 9 * scale)
 
 
-def _boiler(sheet: Sheet, x: float, y: float) -> None:
+def _boiler(sheet: Illustration, x: float, y: float) -> None:
     sheet.box(x, y, 55, 68, fill=WHITE, r=3)
     sheet.line((x + 4, y + 14), (x + 51, y + 14), width=1)
     sheet.disc(x + 27, y + 7, 3, fill=SOFT, line=1)

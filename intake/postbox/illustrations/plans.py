@@ -6,13 +6,13 @@ import math
 
 from reportlab.graphics.shapes import Drawing
 
-from intake.postbox.illustrations.sheet import SOFT, WALL, WATER, WHITE, Point, Sheet
+from intake.postbox.illustrations.sheet import SOFT, WALL, WATER, WHITE, DrawnPoint, Illustration
 
 
 def plan() -> Drawing:
     """A room as a customer draws it: every stretch with its length."""
-    sheet = Sheet()
-    room: tuple[Point, ...] = ((50, 30), (50, 140), (230, 140), (230, 66), (180, 66), (180, 30))
+    sheet = Illustration()
+    room: tuple[DrawnPoint, ...] = ((50, 30), (50, 140), (230, 140), (230, 66), (180, 66), (180, 30))
     sheet.patch(*room, fill=SOFT)
     sheet.line(*room, room[0], width=3)
     _window(sheet, (100, 140), (160, 140))
@@ -29,7 +29,7 @@ def plan() -> Drawing:
 
 def sections() -> Drawing:
     """One wall, section by section."""
-    sheet = Sheet(280, 120)
+    sheet = Illustration(280, 120)
     _wall_with_window(sheet)
     for a, b, figure in ((30, 85, "95.5"), (85, 155, "120"), (155, 250, "184.5")):
         sheet.tape((a, 40), (b, 40), figure, side=-14)
@@ -38,7 +38,7 @@ def sections() -> Drawing:
 
 def overall() -> Drawing:
     """The same wall in one go."""
-    sheet = Sheet(280, 120)
+    sheet = Illustration(280, 120)
     _wall_with_window(sheet)
     sheet.tape((30, 40), (250, 40), "400", side=0)
     return sheet.done
@@ -46,7 +46,7 @@ def overall() -> Drawing:
 
 def reveal() -> Drawing:
     """How deep a window stands back from the face of the wall."""
-    sheet = Sheet(280, 110)
+    sheet = Illustration(280, 110)
     for x1, x2 in ((20, 95), (185, 260)):
         sheet.patch((x1, 25), (x2, 25), (x2, 90), (x1, 90), fill=WALL, line=1.4)
     sheet.box(95, 72, 90, 12, fill=WATER)
@@ -58,7 +58,7 @@ def reveal() -> Drawing:
 
 def corners() -> Drawing:
     """Where to stand to photograph all round."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.box(55, 20, 170, 130, fill=SOFT, line=3)
     stands = ((72, 38, 37), (208, 38, 143), (208, 132, 217), (72, 132, 323))
     for x, y, middle in stands:
@@ -75,7 +75,7 @@ def corners() -> Drawing:
 
 def across() -> Drawing:
     """Corner to corner, both ways."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.box(55, 20, 170, 130, fill=SOFT, line=3)
     sheet.tape((58, 23), (222, 147))
     sheet.tape((58, 147), (222, 23))
@@ -86,9 +86,9 @@ def across() -> Drawing:
 
 def flat() -> Drawing:
     """A plan photographed from straight above, the whole sheet in the picture."""
-    sheet = Sheet()
+    sheet = Illustration()
     sheet.box(70, 25, 140, 120, fill=WHITE, line=1.2)
-    room: tuple[Point, ...] = ((95, 50), (95, 120), (185, 120), (185, 72), (150, 72), (150, 50))
+    room: tuple[DrawnPoint, ...] = ((95, 50), (95, 120), (185, 120), (185, 72), (150, 72), (150, 50))
     sheet.line(*room, room[0], width=1.6)
     for x, y, figure in ((140, 128, "400"), (84, 85, "248"), (198, 97, "178"), (122, 42, "280")):
         sheet.text(x, y, figure, 9)
@@ -96,13 +96,13 @@ def flat() -> Drawing:
     return sheet.done
 
 
-def _window(sheet: Sheet, start: Point, end: Point) -> None:
+def _window(sheet: Illustration, start: DrawnPoint, end: DrawnPoint) -> None:
     (x1, y), (x2, _) = start, end
     sheet.box(x1, y - 3.5, x2 - x1, 7, fill=WHITE, line=1.2)
     sheet.line((x1, y), (x2, y), width=1)
 
 
-def _wall_with_window(sheet: Sheet) -> None:
+def _wall_with_window(sheet: Illustration) -> None:
     sheet.patch((18, 85), (262, 85), (262, 70), (18, 70), fill=WALL, line=1.4)
     sheet.patch((18, 70), (30, 70), (30, 20), (18, 20), fill=WALL, line=1.4)
     sheet.patch((250, 70), (262, 70), (262, 20), (250, 20), fill=WALL, line=1.4)

@@ -17,16 +17,18 @@ SOFT = HexColor("#F3EDE1")
 WATER = HexColor("#DCE8EC")
 WHITE = HexColor("#FFFFFF")
 
-Point = tuple[float, float]
+DrawnPoint = tuple[float, float]
 
 
-class Sheet:
+class Illustration:
     """One drawing in the making; `done` is the reportlab drawing."""
 
     def __init__(self, width: float = 280, height: float = 170) -> None:
         self.done = Drawing(width, height)
 
-    def line(self, *points: Point, width: float = 1.4, colour: Color = INK, dashed: bool = False) -> None:
+    def line(
+        self, *points: DrawnPoint, width: float = 1.4, colour: Color = INK, dashed: bool = False
+    ) -> None:
         flat = [c for p in points for c in p]
         dashes = [4, 3] if dashed else None
         if len(points) == 2:
@@ -47,7 +49,7 @@ class Sheet:
     ) -> None:
         self.done.add(Rect(x, y, width, height, r, r, fillColor=fill, strokeColor=INK, strokeWidth=line))
 
-    def patch(self, *points: Point, fill: Color = WALL, line: float = 0) -> None:
+    def patch(self, *points: DrawnPoint, fill: Color = WALL, line: float = 0) -> None:
         flat = [c for p in points for c in p]
         stroke = INK if line else None
         self.done.add(Polygon(flat, fillColor=fill, strokeColor=stroke, strokeWidth=line))
@@ -74,7 +76,9 @@ class Sheet:
             )
         )
 
-    def tape(self, start: Point, end: Point, label: str = "", side: float = 0, tick: float = 5) -> None:
+    def tape(
+        self, start: DrawnPoint, end: DrawnPoint, label: str = "", side: float = 0, tick: float = 5
+    ) -> None:
         """A measured length: a line with an arrowhead and a tick at both ends, its label beside it on `side`."""
         (x1, y1), (x2, y2) = start, end
         length = math.hypot(x2 - x1, y2 - y1)

@@ -227,10 +227,23 @@
     else if (event.key === "ArrowDown" || event.key === "ArrowUp") done = alongRows(event.key === "ArrowDown" ? 1 : -1);
     else if (survey && chosen !== null && surveyKey(event)) done = true;
     else {
-      const link = one(`:is(.within, .needs) [data-key="${CSS.escape(event.key)}"]`);
+      const link = one(`:is(.within, .needs, .blind) [data-key="${CSS.escape(event.key)}"]`);
       if (link) done = link.click() ?? true;
     }
     if (done) event.preventDefault();
+  });
+
+  // A blind look is given in passing; the page stays as it is.
+  one("#blind form")?.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const form = event.target, data = new URLSearchParams(new FormData(form));
+    data.set("action", event.submitter?.value ?? "told");
+    if (data.get("action") === "told" && !data.get("told").trim()) return;
+    const answer = await fetch(form.getAttribute("action"), { method: "POST", body: data, headers: { "X-Desk-Token": token, Accept: "application/json" } });
+    const told = await answer.json().catch(() => ({ refused: "That did not work. Load the page again." }));
+    if (told.refused) return void (one("#blind [data-f=refused]").textContent = told.refused);
+    form.elements.told.blur();
+    one("#blind").replaceChildren(`Thank you.${told.misread ? ` A number of ${told.misread} was misread; that job says so.` : ""}`);
   });
 
   if (survey) {

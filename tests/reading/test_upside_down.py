@@ -6,12 +6,12 @@ import numpy as np
 
 from intake.model.reading import Alternative, Box, Role
 from intake.reading.numbers import Placed
-from intake.reading.sorter import Meaning
+from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
-from intake.reading.ways import with_doubts_of_ways
+from intake.reading.upside_down import with_doubts_of_ways
 
-TOLD = Meaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
+TOLD = SeenMeaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
 
 def _number(text: str, upside_down: bool = False) -> Placed:
@@ -35,3 +35,14 @@ def test_a_number_that_reads_either_way_is_doubted_where_no_other_stands_as_it_d
 
 def test_a_number_that_is_the_same_either_way_or_reads_one_way_only_is_not() -> None:
     assert _doubted(_number("88"), _number("69"), _number("245")) == []
+
+
+def test_a_doubted_one_may_say_what_it_does_the_other_way_up() -> None:
+    """61 is 19 to whoever turns the sheet; 01 is nothing."""
+    (turned,) = with_doubts_of_ways([_number("19")])
+    assert [a.text for a in turned.text.numbers] == ["19", "61"]
+    assert sum(a.confidence for a in turned.text.numbers) < 1
+    (short,) = with_doubts_of_ways([_number("10")])
+    assert [a.text for a in short.text.numbers] == ["10"]
+    (told, _) = with_doubts_of_ways([_number("19"), _number("245")])
+    assert [a.text for a in told.text.numbers] == ["19"]

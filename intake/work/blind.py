@@ -1,0 +1,104 @@
+"""Designers' blind looks: a number of another job, its ink without its reading."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from intake.domain.inspection.looks import verdict
+from intake.domain.lengths.notation import parse_length
+from intake.model.errors import NotFound
+from intake.model.inspection import Look, SpotCheck, Verdict
+from intake.store.accounts import Accounts
+from intake.store.database import Tables
+from intake.store.inspection import Inspection
+from intake.store.lists import Lists
+from intake.work.decide import NotPossible
+from intake.work.look import full_picture
+from intake.work.lots import known_of
+from intake.work.services import Services
+
+LOOKS_A_JOB = 2
+"""So many numbers at most are put before a designer on the page of one job in a day: a few seconds."""
+A_DAY = timedelta(days=1)
+APART = timedelta(minutes=10)
+"""Nobody looks at the same number twice within this time."""
+LONGEST = 40
+
+
+@dataclass(frozen=True)
+class BlindLook:
+    """A number to be looked at without its reading. `unit` is how lengths are written on its sketch."""
+
+    check: int
+    unit: str
+
+
+def to_look_at(services: Services, job: str, by: str) -> BlindLook | None:
+    """The number that a designer is to look at while on a job's page; None where there is none now.
+
+    It is never one of the page's own job, whose readings stand there to be seen; nobody repeats a look at once.
+    """
+    if not services.policy.inspection.first:
+        return None
+    now = services.clock()
+    with services.store.reading() as tables:
+        rows = Inspection(tables.db)
+        if rows.looks_during(job, by, now - A_DAY) >= LOOKS_A_JOB:
+            return None
+        own = {kept.picture.id for kept in tables.pictures.of_job(job)}
+        for check in known_of(tables, None, now).waiting:
+            lot = rows.lot(check.picture)
+            if lot and check.picture not in own and not _looked_lately(check, by, now):
+                return BlindLook(check.id, lot.unit)
+    return None
+
+
+def _looked_lately(check: SpotCheck, by: str, now: datetime) -> bool:
+    return any(look.by == by and now - look.at < APART for look in check.looks)
+
+
+def look(services: Services, job: str, check_id: int, told: str, by: str) -> str:
+    """Keep what a designer saw, "" where they could not tell, while on the page of `job`. Returns the job whose
+    number two looks have now shown to be misread, "" otherwise. Raises NotPossible where it is no length."""
+    now = services.clock()
+    with services.store.transaction() as tables:
+        rows = Inspection(tables.db)
+        check = rows.check(check_id)
+        lot = rows.lot(check.picture) if check else None
+        if check is None or lot is None or tables.jobs.get(job) is None:
+            raise NotFound("There is no such number to look at")
+        told = " ".join(told.split())[:LONGEST]
+        if told and parse_length(told, lot.unit) is None:
+            raise NotPossible(f"“{told}” is no length in {lot.unit}", "Write it as it stands there")
+        if verdict(check, lot.unit, lot.at, now) is not Verdict.WAITING:
+            return ""
+        rows.look(check_id, Look(by, now, told), job)
+        looked = rows.check(check_id)
+        wrong = looked is not None and verdict(looked, lot.unit, lot.at, now) is Verdict.WRONG
+        home = _job_of(tables, check.picture) if wrong and check.weighed.accepted else ""
+        if home:
+            tables.jobs.touch(home)
+            Accounts(tables.db).note(by, "misread", home, f"{check.picture}#{check.number}", now)
+    return home
+
+
+def _job_of(tables: Tables, picture: str) -> str:
+    found = Lists(tables.db).picture(picture)
+    message = tables.messages.get(found[0]) if found else None
+    job = tables.jobs.get(message.job) if message is not None and message.job else None
+    return job.id if job is not None else ""
+
+
+def ink(services: Services, check_id: int) -> bytes:
+    """A PNG of the ink to look at. Raises NotFound."""
+    with services.store.reading() as tables:
+        check = Inspection(tables.db).check(check_id)
+        found = Lists(tables.db).picture(check.picture) if check else None
+        reading = tables.pictures.reading(check.picture) if check else None
+    if check is None or found is None or reading is None or check.number >= len(reading.numbers):
+        raise NotFound("There is no such number to look at")
+    jpeg = full_picture(services, found[0], check.picture)
+    if jpeg is None:
+        raise NotFound("The picture cannot be decoded")
+    return services.eyes.crop(jpeg, reading.numbers[check.number].box)

@@ -1,0 +1,101 @@
+"""Look at what nobody has looked at yet in a job's pictures: read its sketches, seek labels, compare its views.
+
+What is found is kept as it is found, so that a fault in one picture loses nothing of the others. This takes seconds a
+picture and is never done while somebody waits for a page (`Services.later`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from intake.model.picture import Picture
+from intake.work.job_file import JobRows, may_bear_labels, to_read, views_of
+from intake.work.lots import draw_lots
+from intake.work.services import Services
+
+MOST_LABELLED = 40
+"""Photographs of a job in which labels are looked for at one examination: about a third of a second each."""
+
+
+def look(services: Services, rows: JobRows) -> JobRows:
+    """The rows with what was seen in the pictures."""
+    for picture in unread(rows):
+        rows = _read(services, rows, picture)
+    for picture in unlabelled(rows)[:MOST_LABELLED]:
+        rows = _seek_labels(services, rows, picture)
+    return _compare(services, rows)
+
+
+def is_seen(rows: JobRows) -> bool:
+    """Whether everything was looked at that can be."""
+    return not (unread(rows) or unlabelled(rows) or _to_compare(rows))
+
+
+def unread(rows: JobRows) -> list[Picture]:
+    return [p for p in rows.settled().pictures if to_read(p) and p.id not in rows.readings]
+
+
+def unlabelled(rows: JobRows) -> list[Picture]:
+    return [p for p in rows.settled().pictures if p.labels is None and not p.same_as and may_bear_labels(p)]
+
+
+def _read(services: Services, rows: JobRows, picture: Picture) -> JobRows:
+    jpeg = full_picture(services, picture.message, picture.id)
+    if jpeg is None:
+        return rows
+    reading = services.eyes.read(jpeg)
+    with services.store.transaction() as tables:
+        tables.pictures.keep_reading(picture.id, reading, services.clock())
+        draw_lots(services, tables, picture.id, reading)
+    return replace(rows, readings={**rows.readings, picture.id: reading})
+
+
+def _seek_labels(services: Services, rows: JobRows, picture: Picture) -> JobRows:
+    display = rows.display_of(picture.id)
+    path = services.store.files.picture_path(display) if display else None
+    found = services.eyes.labels(path.read_bytes()) if path is not None and path.is_file() else ()
+    with services.store.transaction() as tables:
+        tables.pictures.keep_labels(picture.id, found)
+    pictures = tuple(
+        replace(k, picture=replace(k.picture, labels=found)) if k.picture.id == picture.id else k
+        for k in rows.pictures
+    )
+    return replace(rows, pictures=pictures)
+
+
+def _to_compare(rows: JobRows) -> tuple[Picture, ...]:
+    """The room's photographs, where they are others than were compared last."""
+    views = views_of(rows.settled().pictures)
+    ids = tuple(p.id for p in views)
+    compared = rows.panorama is not None and rows.panorama[0] == ids
+    return () if len(ids) < 2 or compared or not all(map(rows.display_of, ids)) else views
+
+
+def _compare(services: Services, rows: JobRows) -> JobRows:
+    """See how the room's photographs overlap."""
+    views = _to_compare(rows)
+    if not views:
+        return rows
+    shown = [services.store.files.picture_path(rows.display_of(p.id)).read_bytes() for p in views]
+    panorama = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in views])
+    ids = tuple(p.id for p in views)
+    with services.store.transaction() as tables:
+        tables.pictures.keep_panorama(rows.job.id, ids, panorama)
+    return replace(rows, panorama=(ids, panorama))
+
+
+def full_picture(services: Services, message: str, picture: str) -> bytes | None:
+    """A sketch at full resolution: kept from last time, else decoded anew from the raw message."""
+    path = services.store.files.picture_path(f"{picture}-full.jpg")
+    if not path.exists():
+        with services.store.reading() as tables:
+            kept = tables.messages.get(message)
+        raw = services.store.files.raw_path(message)
+        if kept is None or not raw.exists():
+            return None
+        parsed = services.parse(raw, kept.received_at, message)
+        jpeg = services.eyes.full(parsed, picture)
+        if jpeg is None:
+            return None
+        services.store.files.keep_picture(path.name, jpeg)
+    return path.read_bytes()

@@ -1,0 +1,165 @@
+"""What is counted of each job, and the figures made of it. Nothing of a customer is in any of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from intake.domain.inspection.bounds import Rate
+from intake.domain.inspection.evidence import Evidence, accepted, shares_by
+from intake.domain.inspection.figures import BY, figures, figures_by, time_spent
+from intake.domain.inspection.figures import Figures as Figures
+from intake.domain.inspection.lots import Severity, severity
+from intake.domain.words.fates import Fate
+from intake.model.inspection import Tally
+from intake.model.word import AddedNumber, NumberWord, Way
+from intake.store.database import Tables
+from intake.store.tallies import Tallies
+from intake.work.job_file import JobFile
+from intake.work.lots import known_of
+from intake.work.services import Services
+
+
+def keep_tally(tables: Tables, file: JobFile, ready: bool, now: datetime) -> None:
+    """Count a job that has just been examined."""
+    rows = Tallies(tables.db)
+    complete = (rows.complete_at(file.job.id) or now) if ready else None
+    rows.keep(file.job.id, tally_of(file, complete))
+
+
+def tally_of(file: JobFile, complete_at: datetime | None) -> Tally:
+    read = file.survey.read
+    lengths = [n for reading in read.values() for n in reading.numbers if n.value_mm is not None]
+    clauses = [c.fate for found in file.clauses.values() for c in found]
+    first = next(iter(read.values()), None)
+    return Tally(
+        file.job.opened_at,
+        complete_at,
+        first.version if first else "",
+        first.paper if first else "",
+        lengths=len(lengths),
+        accepted=sum(n.accepted for n in lengths),
+        added=sum(isinstance(w, AddedNumber) and w.picture in read for w in file.words),
+        misplaced=len({w.number for w in file.words if isinstance(w, NumberWord) and _is_misplaced(file, w)}),
+        clauses=len(clauses),
+        unread=sum(fate is Fate.UNREAD for fate in clauses),
+    )
+
+
+def _is_misplaced(file: JobFile, word: NumberWord) -> bool:
+    """Whether a designer's word puts a number that was read to another role or wall."""
+    if word.way is not Way.DESK or word.number.read is None:
+        return False
+    reading = file.survey.read.get(word.picture)
+    if reading is None or word.number.read >= len(reading.numbers):
+        return False
+    number = reading.numbers[word.number.read]
+    return word.role not in (None, number.role) or (word.wall is not None and word.wall != number.wall)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The showroom's figures: over all jobs, and apart by month, version and paper. `waiting` numbers are to be looked
+    at blind yet."""
+
+    promise: float
+    severity: Severity
+    shares: dict[str, float]
+    waiting: int
+    whole: Figures
+    apart: dict[str, dict[str, Figures]]
+
+
+def measured(services: Services) -> Measured:
+    """All figures as of now."""
+    now, promise = services.clock(), services.policy.inspection.promise
+    with services.store.reading() as tables:
+        known, tallies = known_of(tables, None, now), list(_tallies(tables))
+    return Measured(
+        promise=promise,
+        severity=severity(known.silent(accepted), promise),
+        shares={hand.value: share for hand, share in shares_by(known.lots).items()},
+        waiting=len(known.waiting),
+        whole=figures(tallies, known),
+        apart={name: figures_by(name, tallies, _whole(known)) for name in BY},
+    )
+
+
+def _whole(known: Evidence) -> Evidence:
+    return replace(known, waiting=())
+
+
+def _tallies(tables: Tables) -> Iterator[Tally]:
+    rows = Tallies(tables.db)
+    spent = time_spent(rows.acts())
+    for job, tally in rows.all().items():
+        yield replace(tally, desk_seconds=spent[job].total_seconds()) if job in spent else tally
+
+
+def as_document(found: Measured) -> dict[str, Any]:
+    """The figures as `intake measure --json` prints them; shares from 0 to 1."""
+    return {
+        "promise": found.promise,
+        "inspection": {
+            "severity": found.severity.value,
+            "shares": found.shares,
+            "waiting": found.waiting,
+        },
+        "all": asdict(found.whole),
+        **{name: {key: asdict(each) for key, each in apart.items()} for name, apart in found.apart.items()},
+    }
+
+
+def in_words(found: Measured) -> list[str]:
+    """The figures as sentences and lines."""
+    f = found.whole
+    lines = [silent_sentence(f)]
+    lines += [
+        f"{f.jobs} jobs, {f.complete} complete. {found.waiting} numbers wait to be looked at blind"
+        f" ({found.severity.value} inspection).",
+        f"accepted without a person   {rate_text(f.acceptance)} of the lengths read",
+        f"read, not added by hand     {rate_text(f.recall)}",
+        f"role and wall right         {rate_text(f.placed)}",
+        f"customers' words understood {rate_text(f.understood)}",
+        f"from first message to complete {amount_text(f.days)} days; {amount_text(f.letters_a_job)} letters a job,"
+        f" {amount_text(f.asks_a_letter)} asks a letter, {amount_text(f.desk_minutes)} minutes at the desk",
+    ]
+    return lines
+
+
+def silent_sentence(f: Figures) -> str:
+    """The silent errors in one sentence."""
+    s = f.silent
+    if s.estimate is None:
+        return "No accepted number has been looked at blind yet."
+    were = "was" if s.wrong == 1 else "were"
+    return (
+        f"Of {s.checked:,} accepted numbers checked here, {s.wrong} {were} wrong"
+        f" ({percent(s.lower)} to {percent(s.upper)} % of all {s.among:,})."
+    )
+
+
+def silent_text(f: Figures) -> str:
+    """The silent errors in a cell of a table."""
+    s = f.silent
+    if s.estimate is None:
+        return "-"
+    return f"{s.wrong} of {s.checked:,} ({percent(s.lower)} to {percent(s.upper)} %)"
+
+
+def rate_text(rate: Rate) -> str:
+    if rate.estimate is None:
+        return "-"
+    return f"{percent(rate.estimate)} % ({percent(rate.lower)} to {percent(rate.upper)}, {rate.of:,})"
+
+
+def percent(share: float) -> str:
+    """Two figures that count."""
+    percent = 100 * share
+    return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}" if percent < 99.95 else "100"
+
+
+def amount_text(value: float | None) -> str:
+    return "-" if value is None else f"{value:.1f}"

@@ -1,0 +1,94 @@
+"""The import rules that DEVELOPERS.md states are those that lint-imports holds, and each fails when it is broken."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import grimp
+import pytest
+from importlinter.contracts.layers import LayersContract
+
+from tests.house.contract import RoomContract
+
+ROOT = Path(__file__).parents[2]
+LINTER: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]
+ROOMS: dict[str, dict[str, Any]] = {c["room"]: c for c in LINTER["contracts"] if c["type"] == "room"}
+(LAYERS,) = (c for c in LINTER["contracts"] if c["type"] == "layers")
+TABLE = re.findall(
+    r"^\| `intake/(\w+)/` \|.*\| ([^|]*) \|$", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"), re.M
+)
+
+
+@pytest.fixture(scope="module")
+def graph() -> grimp.ImportGraph:
+    return grimp.build_graph("intake", include_external_packages=True)
+
+
+def contract(room: str) -> RoomContract:
+    return RoomContract(ROOMS[room]["name"], LINTER, ROOMS[room])
+
+
+def test_every_room_has_a_rule_and_every_row_states_it() -> None:
+    rooms = {f"intake.{p.parent.name}" for p in (ROOT / "intake").glob("*/__init__.py")}
+    assert set(ROOMS) == rooms == {f"intake.{room}" for room, _ in TABLE}
+    for room, said in TABLE:
+        names = {n if "." not in n else f"intake.{n}" for n in re.findall(r"`([\w.]+)`", said)}
+        ours = {p.parent.name for p in (ROOT / "intake").glob("*/__init__.py")}
+        stated = {f"intake.{n}" if n in ours else n for n in names}
+        assert stated == set(ROOMS[f"intake.{room}"]["may_import"]), room
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_rule_fails_when_it_is_broken(room: str, graph: grimp.ImportGraph) -> None:
+    rule = contract(room)
+    assert rule.check(graph, verbose=False).kept
+    may = set(ROOMS[room]["may_import"])
+    packages = {m.partition(".")[0] for m in graph.modules} | {"requests"}
+    outside = {*ROOMS, "intake.wiring", "sqlalchemy", "cv2", "flask", "requests"} - may - {room}
+    outside |= set(ROOMS[room].get("never", ())) & packages
+    inside = next(m for m in sorted(graph.modules) if m.startswith(f"{room}."))
+    for forbidden in sorted(outside):
+        added = forbidden not in graph.modules
+        if added:
+            graph.add_module(forbidden, is_squashed=True)
+        graph.add_import(importer=inside, imported=forbidden)
+        found = rule.check(graph, verbose=False)
+        graph.remove_import(importer=inside, imported=forbidden)
+        if added:
+            graph.remove_module(forbidden)
+        assert not found.kept and (inside, forbidden) in found.metadata["imports"], (room, forbidden)
+
+
+def test_the_floors_of_the_domain_fail_when_an_arrow_points_upwards(graph: grimp.ImportGraph) -> None:
+    rule = LayersContract(LAYERS["name"], LINTER | {"root_packages": ["intake"]}, LAYERS)
+    assert rule.check(graph, verbose=False).kept
+    floors = [[f"intake.domain.{room}" for room in layer.split(" : ")] for layer in LAYERS["layers"]]
+    assert {room for floor in floors for room in floor} == {
+        f"intake.domain.{p.parent.name}" for p in (ROOT / "intake" / "domain").glob("*/__init__.py")
+    }
+    for upper, lower in pairwise(floors):
+        below = next(m for m in sorted(graph.modules) if m.startswith(f"{lower[0]}."))
+        above = next(m for m in sorted(graph.modules) if m.startswith(f"{upper[0]}."))
+        graph.add_import(importer=below, imported=above)
+        assert not rule.check(graph, verbose=False).kept, (lower, upper)
+        graph.remove_import(importer=below, imported=above)
+
+
+def test_every_file_that_the_documents_for_developers_name_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8") + (ROOT / "docs" / "glossary.md").read_text(
+        encoding="utf-8"
+    )
+    named = set(re.findall(r"`((?:intake/)?(?:domain|model|store|work|web)/[\w/]+\.py)`", text))
+    assert len(named) > 15
+    assert [n for n in named if not (ROOT / "intake" / n.removeprefix("intake/")).is_file()] == []
+
+
+def test_the_drawing_shows_the_floors_of_the_domain() -> None:
+    drawn = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("domain:")[2].partition("```")[0]
+    floors = [line.split("  ")[0].split() for line in (row.strip() for row in drawn.splitlines()) if line]
+    stated = [sorted(layer.split(" : ")) for layer in LAYERS["layers"]]
+    assert [sorted(floor) for floor in floors[: len(stated)]] == stated

@@ -1,0 +1,42 @@
+"""One word for one thing: every public noun of the program is defined once."""
+
+from __future__ import annotations
+
+import ast
+from collections import defaultdict
+from pathlib import Path
+
+INTAKE = Path(__file__).parents[2] / "intake"
+
+
+def nouns(path: Path) -> list[str]:
+    """The classes and the names of types that a file defines for others."""
+    found: list[str] = []
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.ClassDef):
+            found.append(node.name)
+        elif isinstance(node, ast.Assign):
+            names = [t.id for t in node.targets if isinstance(t, ast.Name)]
+            found += [n for n in names if n[0].isupper() and not n.isupper()]
+    return [n for n in found if not n.startswith("_")]
+
+
+def test_no_noun_is_defined_twice() -> None:
+    homes = defaultdict(list)
+    for path in INTAKE.rglob("*.py"):
+        for noun in nouns(path):
+            homes[noun].append(str(path.relative_to(INTAKE)))
+    assert len(homes) > 300
+    assert {noun: where for noun, where in homes.items() if len(where) > 1} == {}
+
+
+def test_nobody_asks_what_a_reader_is() -> None:
+    """What a reader can do, its place among the readers says (reading/readers.Readers)."""
+    asked = [
+        f"{path.name}:{node.lineno}"
+        for path in (INTAKE / "reading").glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and ast.unparse(node.func) == "isinstance"
+        if "Reader" in ast.unparse(node.args[1])
+    ]
+    assert asked == []

@@ -1,0 +1,83 @@
+"""The limits of silent errors: against SciPy's exact binomial ones, and by drawing with looks at any time."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.stats import binom, binomtest
+
+from intake.domain.inspection.bounds import FLOOR, least_wrong, most_wrong, proportion, silent
+
+
+@pytest.mark.parametrize("share", [FLOOR, 0.1, 0.25])
+@pytest.mark.parametrize("found", [0, 1, 4, 20])
+def test_the_limits_contain_those_of_one_look_and_are_not_much_wider(share: float, found: int) -> None:
+    """Of K wrong numbers each drawn with the share s, binomially many are found: the exact limits of K for one look at
+    a fixed time are where SciPy's distribution function crosses the doubt. Limits that hold at any time are wider."""
+    doubt = 0.025
+    wrong = np.arange(found, 6000)
+    exact_most = wrong[binom.cdf(found, wrong, share) > doubt][-1]
+    exact_least = wrong[binom.sf(found - 1, wrong, share) > doubt][0]
+    most, least = most_wrong([share] * found, doubt), least_wrong([share] * found, doubt)
+    assert exact_most <= most
+    assert least <= exact_least
+    # At the least share the price of looking at any time is about a half; the more is drawn the more it is.
+    assert most < 2.8 * exact_most + 90
+
+
+def test_a_wrong_number_more_moves_both_limits_up() -> None:
+    limits = [(least_wrong([0.1] * n, 0.05), most_wrong([0.1] * n, 0.05)) for n in range(30)]
+    assert limits == sorted(limits)
+    assert all(low <= n / 0.1 <= high for n, (low, high) in enumerate(limits))
+
+
+def test_the_limits_hold_at_every_look_at_once_for_hands_that_err_in_bursts() -> None:
+    """Two hundred showrooms with 3,000 accepted numbers each, wrong ones bunched in few hands, shares that change with
+    what was found: in at most one in twenty may the truth ever leave its interval at any of sixty looks."""
+    rng = np.random.default_rng(5)
+    left = 0
+    for _ in range(200):
+        rate = np.repeat(rng.choice([0.001, 0.08], 250, p=[0.93, 0.07]), 12)
+        wrong = rng.random(len(rate)) < rate
+        found: list[float] = []
+        out = False
+        for start in range(0, len(wrong), 50):
+            share = max(FLOOR, 0.2 / (1 + len(found)))
+            batch = wrong[start : start + 50]
+            found += [share] * int((rng.random(batch.sum()) < share).sum())
+            truth = int(wrong[: start + 50].sum())
+            out |= not least_wrong(found, 0.025) <= truth <= most_wrong(found, 0.025)
+        left += out
+    assert left <= binom.ppf(0.99, 200, 0.05)
+
+
+def test_shares_counted_whole_have_scipys_exact_interval() -> None:
+    for seen, of in ((0, 10), (2, 1204), (50, 50), (7, 9)):
+        exact = binomtest(seen, of).proportion_ci(0.95, "exact")
+        found = proportion(seen, of)
+        assert (found.lower, found.upper) == pytest.approx((exact.low, exact.high))
+    assert proportion(0, 0).estimate is None
+
+
+def test_designers_slips_widen_the_interval() -> None:
+    careful = silent([0.1, 0.1], [], 1200, 12_000, 0)
+    careless = silent([0.1, 0.1], [], 1200, 12_000, 60)
+    assert careless.upper > careful.upper
+    assert careless.lower < careful.lower
+    assert careful.lower <= careful.estimate <= careful.upper
+    assert careful.estimate == pytest.approx(20 / 12_000)
+
+
+def test_what_nobody_could_tell_counts_as_wrong_for_the_upper_limit_alone() -> None:
+    told, untold = silent([0.1], [], 500, 5000, 2), silent([0.1], [0.1, 0.1], 500, 5000, 2)
+    assert untold.lower == told.lower
+    assert untold.upper > told.upper
+    assert untold.untold == 2
+
+
+def test_nothing_looked_at_says_nothing() -> None:
+    nothing = silent([], [], 0, 0, 0)
+    assert (nothing.estimate, nothing.lower, nothing.upper) == (None, 0.0, 1.0)
+    few = silent([], [], 0, 40, 0)
+    assert few.estimate is None
+    assert few.upper == 1.0

@@ -1,0 +1,106 @@
+"""Details that random faults in the rules showed to be tested by nothing (python -m tests.mutants)."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from intake.domain.lengths.notation import likelihood_of_form, parse_length
+from intake.domain.room import catalogue
+from intake.domain.room.closing import examine_room
+from intake.domain.room.room_file import room_from_dict
+from intake.domain.sketch.meaning import _ends, scale_of
+from intake.domain.sketch.outline_levels import Levels
+from intake.domain.sketch.room_from_reading import along
+from intake.model.reading import Direction, ReadNumber, Role
+from intake.model.room import Across, RoomSurvey
+from intake.model.room import SectionKind as K
+from tests.reading.test_inference import FIRST, WALLS, WHOLE
+from tests.room.build import length, wall
+
+E, S, W, N = Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH
+
+
+def u_shape() -> RoomSurvey:
+    """400 x 300 cm with a bite of 200 x 100 cm out of the middle of the bottom."""
+    runs = ((E, 4000), (S, 3000), (W, 1000), (N, 1000), (W, 2000), (S, 1000), (W, 1000), (N, 3000))
+    return RoomSurvey(walls=tuple(wall(n, way, (mm,)) for n, (way, mm) in enumerate(runs)))
+
+
+@pytest.mark.parametrize(("walls", "mm"), [((3, 1), 1000), ((7, 5), 1000), ((7, 1), 4000), ((0, 4), 2000)])
+def test_square_across_is_from_wall_to_wall_wherever_they_stand(walls: tuple[int, int], mm: int) -> None:
+    right = replace(u_shape(), across=(Across(length("across", mm, 7.0), walls=walls),))
+    wrong = replace(u_shape(), across=(Across(length("across", mm + 300, 7.0), walls=walls),))
+    assert examine_room(right).closes is True
+    found = examine_room(wrong)
+    assert found.closes is False and ("across", mm) in [(s.reading, s.would_be_mm) for s in found.slips]
+
+
+def test_the_scale_is_what_the_numbers_say_of_their_stretch() -> None:
+    """Wall 0 is 800 pixels long and 4 m in the room: 5 mm a pixel; without numbers the diagonal counts as 4 m."""
+    assert scale_of([FIRST], Levels(WALLS), "cm") == pytest.approx(955 / (0.24 * 800))
+    assert scale_of([WHOLE], Levels(WALLS), "cm") == pytest.approx(5.0)
+    assert scale_of([], Levels(WALLS), "cm") == pytest.approx(4000 / 1000)
+
+
+def test_twelve_inches_are_a_foot() -> None:
+    assert (parse_length("5'11\"", "cm"), parse_length("5'12\"", "cm")) == (1803, None)
+
+
+def test_inches_are_read_to_the_thousandth_and_no_finer() -> None:
+    assert (parse_length("63.125", "in"), parse_length("63.1255", "in")) == (1603, None)
+
+
+def test_no_form_is_likelier_than_an_ordinary_one() -> None:
+    assert (likelihood_of_form("5'3\"", feet=True), likelihood_of_form("5'3\"")) == (1.0, 0.5)
+    assert likelihood_of_form("386.5") == 1.0
+
+
+def test_the_depths_of_a_curve_are_counted_from_one() -> None:
+    room = room_from_dict({"walls": [{"runs": "E", "sections": [{"curve": 120, "depths": [10, 20]}]}]})
+    assert [(d.id, d.value_mm) for d in room.walls[0].sections[0].depths] == [
+        ("A1 depth 1", 100),
+        ("A1 depth 2", 200),
+    ]
+
+
+def test_walls_that_go_round_twice_are_no_room() -> None:
+    room = RoomSurvey(walls=tuple(wall(n, way, (1000,)) for n, way in enumerate((E, S, W, N) * 2)))
+    found = {f.code: f.text for f in examine_room(room).findings}
+    assert "turns 720 degrees and not 360" in found["turns-do-not-close"]
+
+
+def kitchen(door: int, south_overall: int | None = None) -> RoomSurvey:
+    """400 x 300 cm with a window along the top; along the bottom a door of 82 cm, or an overall and nothing else."""
+    window, opening = (K.WALL, K.WINDOW, K.WALL), (K.WALL, K.DOOR, K.WALL)
+    bottom = wall(2, W, (1600, door, 1580), None, opening) if door else wall(2, W, (), south_overall)
+    top = wall(0, E, (955, 1200, 1845), 4000, window)
+    return RoomSurvey(walls=(top, wall(1, S, (3000,), 3000), bottom, wall(3, N, (3000,))))
+
+
+@pytest.mark.parametrize("read", [750, 890])
+def test_a_door_may_be_measured_within_or_over_its_architrave(read: int) -> None:
+    slips = examine_room(kitchen(read)).slips
+    assert (catalogue.ARCHITRAVE, "C2", 820) in [(s.kind, s.reading, s.would_be_mm) for s in slips]
+
+
+def test_a_wall_that_has_only_an_overall_may_be_measured_to_a_boxing() -> None:
+    first = examine_room(kitchen(0, 3780)).slips[0]
+    assert (first.kind, first.wall, first.would_be_mm) == (catalogue.BOXING, 2, 220)
+
+
+def test_a_number_stands_in_the_middle_of_its_stretch() -> None:
+    number = ReadNumber("120", 1200, ((0, 0),) * 4, 1.0, True, wall=0, span=(0.2, 0.6))
+    assert along(WALLS[0], number) == pytest.approx(0.4)
+
+
+def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:
+    """The first section of wall 0 runs from 100 to 292 pixels."""
+    levels, span = Levels(WALLS), (0.0, 0.24)
+    there, elsewhere = (
+        replace(FIRST, line=((a, 80.0), (b, 80.0))) for a, b in ((100.0, 292.0), (500.0, 692.0))
+    )
+    assert _ends(there, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(2.65))
+    assert _ends(elsewhere, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(0.15), abs=0.1)

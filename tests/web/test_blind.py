@@ -1,0 +1,124 @@
+"""Blind looks at the desk: drawn when a sketch is read, asked on other jobs' pages, and what they lead to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from intake.store.inspection import Inspection
+from intake.work.erase import erase
+from intake.work.examine import examine
+from intake.work.job_file import open_file
+from intake.work.services import InspectionPolicy, Services
+from tests.web import world
+from tests.web.conftest import Place
+
+
+@pytest.fixture
+def looked(tmp_path: Path) -> Iterator[Place]:
+    """A desk that looks at half of all accepted numbers."""
+
+    def often(services: Services) -> Services:
+        return replace(services, policy=replace(services.policy, inspection=InspectionPolicy(0.5)))
+
+    with world.desk(tmp_path / "desk", services_change=often) as (app, services):
+        app.testing = True
+        yield Place(app, services)
+
+
+def checks(place: Place) -> list[object]:
+    with place.services.store.reading() as tables:
+        return Inspection(tables.db).checks()
+
+
+def answer(place: Place, page: str, told: str, by: str = "maya") -> str:
+    """Look at the number that the page of a job asks about; returns the picture it is on."""
+    from intake.work.blind import look, to_look_at
+
+    asked = to_look_at(place.services, page, by)
+    assert asked is not None
+    with place.services.store.reading() as tables:
+        check = Inspection(tables.db).check(asked.check)
+    assert check is not None
+    look(place.services, page, asked.check, told.replace("READ", check.read), by)
+    return f"{check.picture}#{check.number}"
+
+
+def test_numbers_are_drawn_and_asked_on_another_jobs_page_without_their_reading(looked: Place) -> None:
+    found = checks(looked)
+    assert found
+    page = looked.job("Oscar")  # no sketch of its own
+    client = looked.client()
+    shown = client.get(f"/jobs/{page}").text
+    assert "What does this say?" in shown
+    first = shown.partition('id="blind"')[2].partition("</section>")[0]
+    for check in found:
+        assert check.read not in first
+        assert check.picture not in first
+    picture = first.partition('src="')[2].partition('"')[0]
+    ink = client.get(picture)
+    assert ink.mimetype == "image/png"
+    assert ink.data.startswith(b"\x89PNG")
+
+
+def test_a_page_never_asks_about_its_own_job_and_only_twice_a_day(looked: Place) -> None:
+    from intake.work.blind import to_look_at
+
+    page = looked.job("Ines")
+    with looked.services.store.reading() as tables:
+        own = {k.picture.id for k in tables.pictures.of_job(page)}
+    for _ in range(2):
+        assert answer(looked, page, "READ").partition("#")[0] not in own
+    assert to_look_at(looked.services, page, "maya") is None
+    assert to_look_at(looked.services, page, "jon") is not None
+
+
+def test_two_looks_against_a_reading_put_its_job_before_a_person(looked: Place) -> None:
+    page = looked.job("Oscar")
+    name = answer(looked, page, "123.4", "maya")
+    picture, _, number = name.partition("#")
+    with looked.services.store.reading() as tables:
+        home = next(
+            j.id for j in tables.jobs.all() if picture in {k.picture.id for k in tables.pictures.of_job(j.id)}
+        )
+        assert not [
+            n for n in open_file(tables, home, looked.services.checklists).needs if n.kind == "misread"
+        ]
+    assert answer(looked, page, "123.4", "jon") == name
+    examine(looked.services, home)
+    client = looked.client()
+    shown = client.get(f"/jobs/{home}").text
+    assert "looked at blind it says 123.4" in shown
+    looked.post(
+        client, f"/jobs/{home}/numbers", picture=picture, number=number, action="correct", text="123.4"
+    )
+    with looked.services.store.reading() as tables:
+        assert not [
+            n for n in open_file(tables, home, looked.services.checklists).needs if n.kind == "misread"
+        ]
+
+
+def test_what_is_no_length_is_refused_and_a_form_without_a_script_leads_back(looked: Place) -> None:
+    page, client = looked.job("Oscar"), looked.client()
+    number = client.get(f"/jobs/{page}").text.partition("/looks/")[2].partition(".png")[0]
+    assert (
+        looked.post(client, f"/jobs/{page}/looks/{number}", told="a door", action="told").status_code == 409
+    )
+    assert "Thank you" in looked.post(client, f"/jobs/{page}/looks/{number}", action="untold").text
+    assert looked.post(client, f"/jobs/{page}/looks/999999", told="100", action="told").status_code == 404
+
+
+def test_erasing_a_customer_takes_the_looks_at_their_numbers_along(looked: Place) -> None:
+    page = looked.job("Oscar")
+    picture = answer(looked, page, "READ").partition("#")[0]
+    with looked.services.store.reading() as tables:
+        home = next(
+            j.id for j in tables.jobs.all() if picture in {k.picture.id for k in tables.pictures.of_job(j.id)}
+        )
+    erase(looked.services, home, "maya")
+    assert not [c for c in checks(looked) if c.picture == picture]
+    with looked.services.store.reading() as tables:
+        assert Inspection(tables.db).lot(picture) is None
