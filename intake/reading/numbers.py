@@ -48,6 +48,17 @@ _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
 
+_NONE, _ENOUGH, _DIGIT = 0.3, 0.12, 0.85
+"""A text is a number where it is none with less than the first chance and read with more than the second; a lone digit
+with more than the third, for a stroke is soon taken for one (judgement)."""
+_BESIDE = 0.3
+"""Words stand beside a number within this share of its height (judgement)."""
+_RULER_CM, _IN_A_ROW = 200, 5
+"""Whole numbers below the first that count up in a straight line, so many at least, are a ruler's."""
+_WORTH_KEEPING = 0.01
+"""The chance from which on another reading is kept."""
+
+
 @dataclass(frozen=True)
 class Placed:
     """A number with what stands round it. `box` is in picture pixels; `told` what the sorter says of it; `by` how it
@@ -79,8 +90,8 @@ class Placed:
 def is_number(text: ReadText) -> bool:
     if not text.numbers or text.own.struck > _STRUCK or not _LENGTH.match(text.numbers[0].text):
         return False
-    whole = text.plain_number or (not text.parts and text.own.not_a_number < 0.3)
-    enough = 0.85 if len(text.numbers[0].text) == 1 else 0.12
+    whole = text.plain_number or (not text.parts and text.own.not_a_number < _NONE)
+    enough = _DIGIT if len(text.numbers[0].text) == 1 else _ENOUGH
     return whole and text.strength > enough
 
 
@@ -152,7 +163,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
     shape = Polygon(text.box)
     near = [(shape.distance(Polygon(w.box)), w.word.text) for w in texts if is_word(w)]
     distance, words = min(near, default=(1e9, ""))
-    return words if distance < 0.3 * text.height else ""
+    return words if distance < _BESIDE * text.height else ""
 
 
 def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
@@ -168,12 +179,12 @@ def _ruler(places: Sequence[Placed]) -> set[int]:
     whole: dict[int, list[Placed]] = {}
     for p in places:
         text = p.text.numbers[0].text
-        if text.isdigit() and int(text) < 200:
+        if text.isdigit() and int(text) < _RULER_CM:
             whole.setdefault(int(text), []).append(p)
     found: set[int] = set()
     for start in sorted(whole):
-        run = [whole[n] for n in range(start, start + 5) if n in whole]
-        if len(run) == 5:
+        run = [whole[n] for n in range(start, start + _IN_A_ROW) if n in whole]
+        if len(run) == _IN_A_ROW:
             line = [min(group, key=lambda p: p.text.height) for group in run]
             steps = np.diff([p.text.centre for p in line], axis=0)
             if np.hypot(*(steps - np.median(steps, axis=0)).T).max() < 0.5 * np.hypot(
@@ -285,7 +296,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
     place, seen, decision = found.place, found.seen, found.decision
     meaning = decision.meaning
     wall = _wall_of(place, meaning)
-    others = [a for a in seen.texts if a.text != decision.text and a.confidence > 0.01]
+    others = [a for a in seen.texts if a.text != decision.text and a.confidence > _WORTH_KEEPING]
     role = role_of(meaning, seen)
     return ReadNumber(
         decision.text,
@@ -299,7 +310,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         "+".join(name for name, texts in place.text.votes if texts),
         _arithmetic(seen, decision),
         meaning.span if wall is not None and role in CHAIN else None,
-        tuple(a for a in place.text.letters[:3] if a.confidence > 0.01),
+        tuple(a for a in place.text.letters[:3] if a.confidence > _WORTH_KEEPING),
         meaning.text is not None,
         measures(meaning, role, decision.sure, walls),
         tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),

@@ -28,6 +28,9 @@ Corners = NDArray[np.float64]
 """n x 2 pixels of `Sorted.kinds`, clockwise on the page (y down)."""
 
 _MOST_LINES = 44
+_GATHER, _ARC, _ON_A_LINE = 0.009, 0.04, 0.012
+"""In diagonals of the drawing (judgement): how far apart strokes of one line lie, how short the strokes are that bend
+like a door's arc, and how near to a line a stroke lies on it."""
 _SHORTEST = 0.022
 """The shortest stroke that is drawn on, in diagonals of the drawing."""
 _RIM = 0.01
@@ -52,6 +55,13 @@ _BESIDE = 0.014
 window's box."""
 _SHARES = 100
 """Least share (of 255) of wall and opening together for ink to be theirs."""
+_LEAST_ROOM = 0.02
+"""A room is no smaller than this share of the squared diagonal (judgement)."""
+_SIMPLER = 0.004
+"""In diagonals: corners that stand out by less are none (judgement)."""
+_STRAIGHT, _PARALLEL = float(np.sin(np.radians(12))), 0.35
+"""Sines: of a corner that is straight on, and of two walls that run too much alike to be drawn on until they meet
+(judgement)."""
 _SECOND = 0.3
 """A second room is at least this large beside the first."""
 
@@ -77,9 +87,9 @@ def drawing_of(segments: Segments, inside: NDArray[np.float32]) -> Drawing:
     if len(segments) < 3 or len(xs) < 100:
         return Drawing(segments, [], 0.0, inside)
     diagonal = float(np.hypot(np.ptp(xs), np.ptp(ys)))
-    lines = [line for line in gather(segments, 0.009 * diagonal) if line.length > _SHORTEST * diagonal]
-    lines = without_arcs(lines, 0.04 * diagonal)[:_MOST_LINES]
-    return Drawing(lying_on(segments, lines, 0.012 * diagonal), lines, diagonal, inside)
+    lines = [line for line in gather(segments, _GATHER * diagonal) if line.length > _SHORTEST * diagonal]
+    lines = without_arcs(lines, _ARC * diagonal)[:_MOST_LINES]
+    return Drawing(lying_on(segments, lines, _ON_A_LINE * diagonal), lines, diagonal, inside)
 
 
 def find_outline(drawing: Drawing) -> Corners | None:
@@ -89,7 +99,7 @@ def find_outline(drawing: Drawing) -> Corners | None:
     room = _room(drawing)
     if room is not None and (rim := _rim(drawing, room)):
         room = _room(replace(drawing, lines=[*drawing.lines, *rim]))
-    if room is None or room.area < 0.02 * drawing.diagonal**2:
+    if room is None or room.area < _LEAST_ROOM * drawing.diagonal**2:
         return None
     return _corners(room, drawing)
 
@@ -219,7 +229,7 @@ def _largest_part(cells: list[Polygon]) -> Polygon | None:
 
 def _corners(room: Polygon, drawing: Drawing) -> Corners:
     """The room's corners, with steps too short to be a wall smoothed away."""
-    points = np.asarray(room.exterior.simplify(0.004 * drawing.diagonal).coords[:-1])
+    points = np.asarray(room.exterior.simplify(_SIMPLER * drawing.diagonal).coords[:-1])
     area = float(np.sum(points[:, 0] * np.roll(points[:, 1], -1) - points[:, 1] * np.roll(points[:, 0], -1)))
     return straightened(points if area > 0 else points[::-1], lambda a, b: _too_short(a, b, drawing))
 
@@ -246,7 +256,7 @@ def straightened(corners: Corners, too_short: Callable[[PixelPoint, PixelPoint],
         if not short:
             bend = [_bend(points, k) for k in range(len(points))]
             i = int(np.argmin(bend))
-            if bend[i] > np.sin(np.radians(12)):
+            if bend[i] > _STRAIGHT:
                 break
             del points[i]
             continue
@@ -269,7 +279,7 @@ def _without(points: list[NDArray[np.float64]], i: int) -> list[NDArray[np.float
     u, v = start - before, after - end
     cross = float(u[0] * v[1] - u[1] * v[0])
     rest = [points[(i + k) % n] for k in range(2, n)]
-    if abs(cross) < 0.35 * float(np.hypot(*u) * np.hypot(*v)):
+    if abs(cross) < _PARALLEL * float(np.hypot(*u) * np.hypot(*v)):
         if n <= 4:
             return [points[(i + k) % n] for k in range(1, n)]
         keep = start if np.hypot(*u) >= np.hypot(*v) else end

@@ -25,7 +25,7 @@ _OUT_OF_PROPORTION = 2.2
 
 
 @dataclass(frozen=True)
-class Piece:
+class NumberPiece:
     """A part of a line: its text as spelled, whether it is a number, and its (start, end) along the crop, 0
     to 1."""
 
@@ -34,14 +34,14 @@ class Piece:
     span: tuple[float, float]
 
 
-def pieces(signs: list[Sign], crop: Grey) -> list[Piece]:
+def pieces(signs: list[Sign], crop: Grey) -> list[NumberPiece]:
     """The line's parts in order; `crop` (ink dark) is what the signs were spelled from."""
     words = _words(signs)
     parts = [half for word in words for part in _parts(word) for half in _halves(part, crop)]
     runs = _joined(parts, crop)
     cuts = _cuts(runs, crop)
     return [
-        Piece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1]))
+        NumberPiece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1]))
         for i, run in enumerate(runs)
     ]
 

@@ -14,7 +14,7 @@ from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
 from intake.reading.letters import parted
 from intake.reading.own import NOTHING, CropReading, OwnReader
-from intake.reading.phrases import Piece, pieces
+from intake.reading.phrases import NumberPiece, pieces
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import (
     LABELLED_SIGNS,
@@ -55,7 +55,7 @@ class ReadText:
     word: Alternative
     numbers: tuple[Alternative, ...]
     belief: float
-    parts: tuple[Piece, ...] = ()
+    parts: tuple[NumberPiece, ...] = ()
     label: str = ""
     votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
     own: CropReading = NOTHING
@@ -227,17 +227,17 @@ class CropReaders:
         own: CropReading,
         more: Sequence[tuple[str, tuple[Alternative, ...]]],
         line: bool,
-    ) -> tuple[Piece, ...]:
+    ) -> tuple[NumberPiece, ...]:
         """The numbers and words of a cutting in order; without PP-OCR the whole of it is a number or nothing."""
         if not line and _one_by_itself(own, cutting):
-            return (Piece(own.alternatives[0].text, True, (0.0, 1.0)),)
+            return (NumberPiece(own.alternatives[0].text, True, (0.0, 1.0)),)
         if self._paddle is not None and frames is not None:
             return tuple(pieces(self._paddle.spell(frames), cutting.crop))
         best = next((said[0].text for _, said in more if said), "")
-        return (Piece(best, True, (0.0, 1.0)),) if best and not line else ()
+        return (NumberPiece(best, True, (0.0, 1.0)),) if best and not line else ()
 
 
-def _signs(parts: Sequence[Piece], own: CropReading, line: bool) -> str:
+def _signs(parts: Sequence[NumberPiece], own: CropReading, line: bool) -> str:
     """The signs that a crop may hold, by how it was spelled: with units and labels or bare."""
     spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
     spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
@@ -325,7 +325,7 @@ def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
     chance = 1 - own.not_a_number
     vote = _scaled(own.alternatives, 1 / max(chance, 1e-6))
     best = own.alternatives[0]
-    parts = (Piece(best.text, True, (0.0, 1.0)),)
+    parts = (NumberPiece(best.text, True, (0.0, 1.0)),)
     return ReadText(
         cutting, best, agreed([vote], feet=feet), chance, parts, "", ((OwnReader.name, vote),), own
     )

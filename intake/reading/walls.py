@@ -58,6 +58,16 @@ def _direction(angle: float, limit: float) -> Direction:
     return (Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH)[quarter % 4]
 
 
+_NEAR_A_WALL, _PAST_ITS_END, _ACROSS_IT = 0.025, 6.0, 0.55
+"""How the odds that a text is of a wall fall: in diagonals of the room off it, per length of the wall past its corners,
+and for a text that does not run along it (judgement)."""
+_RUNS_ALONG = 0.7
+"""The cosine from which on a text runs along a wall (judgement)."""
+_NEAR_A_STRETCH, _SAME_WAY = 0.02, 1.5
+"""The same for a stretch that the sorter saw: in diagonals off the wall, and for how much it runs the wall's way
+(judgement)."""
+
+
 @dataclass(frozen=True)
 class WallStanding:
     """How a text stands to one wall. `apart` is its distance in diagonals of the room, `along` where on the
@@ -123,7 +133,7 @@ def _all_standings(box: Box, walls: Sequence[OutlineWall], ring: _Ring) -> list[
     units = ring.runs / ring.lengths[:, None]
     apart = shapely.distance(shape, ring.lines) / ring.diagonal
     along = ((middle - ring.starts) * units).sum(axis=1) / ring.lengths
-    turned = np.abs(units @ text) > 0.7 * float(np.hypot(*text))
+    turned = np.abs(units @ text) > _RUNS_ALONG * float(np.hypot(*text))
     inside = bool(ring.room.contains(shape.centroid))
     return [
         WallStanding(w.wall, float(apart[n]), float(along[n]), inside, bool(turned[n]))
@@ -135,7 +145,13 @@ def _odds(s: WallStanding) -> float:
     """Falls off with the distance, faster past the wall's corners; a text along the wall is likelier its
     own."""
     past = max(0.0, -s.along, s.along - 1)
-    return float(np.exp(-s.apart / 0.025 - 6 * min(past, 1.0)) * (1.0 if s.turned else 0.55)) + 1e-9
+    return (
+        float(
+            np.exp(-s.apart / _NEAR_A_WALL - _PAST_ITS_END * min(past, 1.0))
+            * (1.0 if s.turned else _ACROSS_IT)
+        )
+        + 1e-9
+    )
 
 
 def span_on(wall: OutlineWall, stretch: Stretch) -> tuple[float, float]:
@@ -158,4 +174,4 @@ def _lies_on(stretch: NDArray[np.float64], ring: _Ring) -> NDArray[np.float64]:
     )
     way = stretch[1] - stretch[0]
     same = units @ way / max(float(np.hypot(*way)), 1e-6)
-    return np.asarray(np.exp(-distance / 0.02 + 1.5 * (same - 1)) + 1e-12)
+    return np.asarray(np.exp(-distance / _NEAR_A_STRETCH + _SAME_WAY * (same - 1)) + 1e-12)

@@ -32,6 +32,8 @@ def main() -> None:
     print(
         f"{noticed} of {min(asked.count, len(among))} faults noticed (seed {asked.seed}, drawn from {len(among)})"
     )
+    for what in ("logic", "numbers"):
+        print(f"  in {what}: {of[f'{what} noticed']} of {of[what]}")
 
 
 if __name__ == "__main__":

@@ -32,6 +32,19 @@ SHARE_KEPT = 0.002
 MOST_KEPT = 15
 LEAST_MM, MOST_MM = 15, 12_000
 """No length that a slip is said to have been lies outside these (common practice, no source)."""
+ARCHITRAVE_MM = ((45.0, 100.0), (90.0, 200.0))
+"""What one side of a door's architrave, and both, take up (common practice, no source)."""
+MISSING_MM, BOXING_MM, OUT_OF_SQUARE_MM = (30.0, 2500.0), (100.0, 400.0), (5.0, 90.0)
+"""How long a section or a return is that may be missing, how deep a boxing, and by how much opposite walls differ in a
+room that is out of square (common practice, no source)."""
+SOMETHING_ELSE = 0.3
+"""That a number is of something else, beside its being written a second time (judgement)."""
+BEYOND_CHANCE = 0.001
+"""The share of sound rooms whose sums leave more than that (chi-square)."""
+GRID = 8.0
+"""A range of sizes is gone through in so many steps at least."""
+WRITTEN_TO_MM = 5
+"""Most write to the half centimetre."""
 SURE_SIZE_MM = 5
 """Changes of unknown size are proposed to the half centimetre."""
 
@@ -93,7 +106,7 @@ class _Finder:
     def _habit(self) -> float:
         """How much rarer than a half-centimetre value another is in this room, by how its owner writes."""
         values = [self.net.equations[n].observed for n in self.rows]
-        odd = sum(v % 5 != 0 for v in values)
+        odd = sum(v % WRITTEN_TO_MM != 0 for v in values)
         return min((odd + 0.5) / (len(values) - odd + 0.5) / 4.0, 1.0)
 
     def search(self) -> SlipSearch:
@@ -117,7 +130,7 @@ class _Finder:
         whole = max((self._best_gain(b) for _, b in self._wall_biases()), default=0.0)
         freedom = round(float(np.sum(self.adjustment.redundancy[checked]))) - 1
         left = omega - 2.0 * max(best, whole)
-        return freedom > 0 and left > float(special.chdtri(freedom, 0.001))
+        return freedom > 0 and left > float(special.chdtri(freedom, BEYOND_CHANCE))
 
     def _unit(self, row: int) -> Array:
         bias = np.zeros(len(self.net.equations))
@@ -147,7 +160,7 @@ class _Finder:
         for change in catalogue.changes_of(measurement, neighbours, others):
             size = value - change.meant_mm
             likely = change.prior * catalogue.plausibility(section, change.meant_mm) / before
-            if not change.spread_mm and change.meant_mm % 5:
+            if not change.spread_mm and change.meant_mm % WRITTEN_TO_MM:
                 likely *= self.round
             gain = _gain(b, h, size, change.spread_mm)
             suspects.append(
@@ -166,7 +179,7 @@ class _Finder:
         value, bias = float(measurement.value_mm or 0), self._unit(row)
         twice = any(m.value_mm == measurement.value_mm and m.id != measurement.id for m in chain)
         b, h = self._bh(bias)
-        kind, share = (catalogue.REPEATED, 1.0) if twice else (catalogue.NO_SECTION, 0.3)
+        kind, share = (catalogue.REPEATED, 1.0) if twice else (catalogue.NO_SECTION, SOMETHING_ELSE)
         weight = math.log(PRIOR * share) + _gain(b, h, value, 0.0)
         return [Suspect(kind, wall, measurement.id, bias, value, None, weight)]
 
@@ -191,7 +204,7 @@ class _Finder:
     def _architrave(self, row: int, measurement: Measurement, wall: int | None) -> list[Suspect]:
         """A door measured over its architrave or within it: one side 45 to 100 mm, both sides 90 to 200."""
         bias, found = self._unit(row), []
-        for low, high in ((45.0, 100.0), (90.0, 200.0)):
+        for low, high in ARCHITRAVE_MM:
             for sign in (1.0, -1.0):
                 log_weight, size = self._averaged(bias, sign, low, high, _flat(low, high))
                 would_be = _to_half((measurement.value_mm or 0) - size)
@@ -217,7 +230,7 @@ class _Finder:
         b, h = self._bh(bias)
         if h <= 1e-9:
             return -math.inf, 0.0
-        step = min(0.5 / math.sqrt(h), (high - low) / 8.0)
+        step = min(0.5 / math.sqrt(h), (high - low) / GRID)
         sizes = np.arange(low, high + step, step)
         logs = b * sign * sizes - sizes**2 * h / 2.0 + np.log(density(sizes) * step)
         top = float(np.max(logs))
@@ -233,16 +246,16 @@ class _Finder:
                 bias = self._unit(rows[0])
                 if self._best_gain(bias) < least:
                     continue
-                weight, size = self._averaged(bias, -1.0, 30.0, 2500.0, _alike(30.0, 2500.0))
+                weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
                 suspects.append(self._of_wall(catalogue.MISSING, wall, bias, size, weight))
         for wall, bias in self._wall_biases():
             if self._best_gain(bias) < least:
                 continue
-            weight, size = self._averaged(bias, -1.0, 100.0, 400.0, _flat(100.0, 400.0))
+            weight, size = self._averaged(bias, -1.0, *BOXING_MM, _flat(*BOXING_MM))
             suspects.append(self._of_wall(catalogue.BOXING, wall, bias, size, weight))
-            weight, size = self._averaged(bias, -1.0, 30.0, 2500.0, _alike(30.0, 2500.0))
+            weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
             suspects.append(self._of_wall(catalogue.RETURN, wall, bias, size, weight))
-            weight, size = self._averaged(bias, -1.0, 5.0, 90.0, _half_normal)
+            weight, size = self._averaged(bias, -1.0, *OUT_OF_SQUARE_MM, _half_normal)
             suspects.append(self._of_wall(catalogue.SQUARE, wall, bias, size, weight))
         return [s for s in suspects if math.isfinite(s.log_weight)]
 
