@@ -31,7 +31,7 @@ def front() -> str:
     """Everything by what it needs next."""
     whose = _whose()
     found = work.front(desk().services, whose)
-    return render_template("front.html", page=FrontPage(found, desk().watchman.wrong(), whose))
+    return render_template("front.html", page=FrontPage(found, desk().watchman.known(), whose))
 
 
 @pages.get("/jobs")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from threading import Lock
+from threading import Lock, Thread
 
 from intake.model.errors import IntakeError
 from intake.model.letter import LetterState
@@ -15,6 +16,8 @@ from intake.store.letters import KeptLetter
 from intake.store.ticks import Tick, Ticks
 from intake.work.send import SendingHeld, check_not_restored
 from intake.work.services import Services
+
+log = logging.getLogger(__name__)
 
 LEAST_FREE = 2_000_000_000
 """Bytes: room for some 150 messages of 12.6 MB each, with which a person has days to act; common practice, no
@@ -139,9 +142,27 @@ class Watchman:
         self._lock = Lock()
 
     def wrong(self) -> list[Trouble]:
-        """What was wrong when last looked."""
+        """What is wrong, looked into anew where the last look was too long ago; waits for a database that is held."""
         with self._lock:
-            now = self._services.clock()
-            if self._looked_at is None or not timedelta(0) <= now - self._looked_at < self.EVERY:
-                self._found, self._looked_at = troubles(self._services, self._watched), now
+            if self._is_old():
+                self._found, self._looked_at = troubles(self._services, self._watched), self._services.clock()
             return self._found
+
+    def known(self) -> list[Trouble]:
+        """What was wrong when last looked, at once: a page must not wait for a database that mail is being filed in.
+        A look that is due is begun beside it."""
+        if self._looked_at is None:
+            return self.wrong()
+        if self._is_old() and not self._lock.locked():
+            Thread(target=self._look, daemon=True).start()
+        return self._found
+
+    def _is_old(self) -> bool:
+        now = self._services.clock()
+        return self._looked_at is None or not timedelta(0) <= now - self._looked_at < self.EVERY
+
+    def _look(self) -> None:
+        try:
+            self.wrong()
+        except Exception:
+            log.exception("what is wrong could not be looked into")
