@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from intake.domain.lengths.notation import likelihood_of_form, parse_length
+from intake.domain.lengths.plausible import USUAL
 from intake.domain.room import catalogue
 from intake.domain.room.closing import examine_room
+from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
+from intake.domain.said.typed_room import _lengths
 from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.room_from_reading import along
@@ -104,3 +108,37 @@ def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:
     )
     assert _ends(there, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(2.65))
     assert _ends(elsewhere, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(0.15), abs=0.1)
+
+
+def test_only_a_length_from_corner_to_corner_tests_the_right_angles() -> None:
+    measured, missing = length("across", 4000, 7.0), length("across", None)
+    tests = {
+        has_diagonal(replace(u_shape(), across=(a,)))
+        for a in (Across(measured, walls=(7, 1)), Across(missing, corners=(0, 2)))
+    }
+    assert tests == {False}
+    assert has_diagonal(replace(u_shape(), across=(Across(measured, corners=(0, 2)),)))
+
+
+@pytest.mark.parametrize("role", USUAL)
+def test_the_usual_lengths_of_a_kind_are_a_distribution(role: Role) -> None:
+    """By the trapezium rule over the logarithm of 1 mm to 100 m; what lies outside of the range is cut down."""
+    logs = np.linspace(math.log(1.0), math.log(1e5), 20_000)
+    density = [USUAL[role].density(math.exp(x)) for x in logs]
+    assert min(density) > 0 and 0.85 < np.trapezoid(density, logs) <= 1.001
+
+
+@pytest.mark.parametrize(("missing", "more"), [(8, False), (9, True)])
+def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bool) -> None:
+    down = {"runs": "S", "sections": [300, *["?"] * missing]}
+    room = {
+        "walls": [{"runs": "E", "sections": [400]}, down, {"runs": "W", "sections": [400]}, {"runs": "N"}]
+    }
+    (text,) = (f.text for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured")
+    assert text.endswith(" and more.") is more
+
+
+def test_a_fixed_thing_typed_with_a_length_is_evidence_and_one_without_is_none() -> None:
+    fixed = [{"name": "boiler", "wall": "A", "height": 140}, {"name": "radiator", "wall": "A"}]
+    room = room_from_dict({"walls": [{"runs": "E", "sections": [400]}], "fixed": fixed})
+    assert [e.value_mm for e in dict(_lengths(room))[Role.FIXTURE]] == [1400]
