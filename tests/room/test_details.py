@@ -130,10 +130,8 @@ def test_the_usual_lengths_of_a_kind_are_a_distribution(role: Role) -> None:
 
 @pytest.mark.parametrize(("missing", "more"), [(8, False), (9, True)])
 def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bool) -> None:
-    down = {"runs": "S", "sections": [300, *["?"] * missing]}
-    room = {
-        "walls": [{"runs": "E", "sections": [400]}, down, {"runs": "W", "sections": [400]}, {"runs": "N"}]
-    }
+    runs = (("E", [400]), ("S", [300, *["?"] * missing]), ("W", [400]), ("N", [300]))
+    room = {"walls": [{"runs": way, "sections": lengths} for way, lengths in runs]}
     (text,) = (f.text for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured")
     assert text.endswith(" and more.") is more
 
