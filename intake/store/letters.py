@@ -149,6 +149,13 @@ class Letters:
         query = select(t.letters).filter_by(job=job).order_by(t.letters.c.id)
         return [_letter(row) for row in self.db.execute(query)]
 
+    def recipients(self, job: str) -> dict[str, str]:
+        """To whom the letters about a job went, by their Message-IDs."""
+        sent = select(t.letters.c.message_id, t.letters.c.recipient).where(
+            t.letters.c.job == job, t.letters.c.state.in_(OUT)
+        )
+        return {row.message_id: row.recipient for row in self.db.execute(sent)}
+
     def crops(self, job: str) -> frozenset[str]:
         """The SHA-256 of every crop that the job's letters show."""
         asks = (ask for kept in self.of_job(job) for ask in kept.letter.asks)

@@ -188,7 +188,8 @@ class JobRows:
     def settled(self) -> Settled:
         """Whose job it is, and the pictures with what they show settled: those that count, and those that do not."""
         pictures = [k.picture for k in self.pictures]
-        return settled(self.job, self.messages, self.cards, pictures, self.readings, self.words)
+        letters = {k.message_id: k.to[0] for k in self.letters if k.to and k.state in OUT}
+        return settled(self.job, self.messages, self.cards, pictures, self.readings, self.words, letters)
 
     def display_of(self, picture: str) -> str:
         """The file that shows a picture; "" where it could not be decoded."""

@@ -60,6 +60,7 @@ def heard_in(
     cards: Sequence[Card],
     pictures: Sequence[Picture],
     words: Sequence[Word],
+    letters: Mapping[str, str],
 ) -> Heard:
     """Who is heard in a job. `pictures` are all of its, with what they show settled."""
     arrived = sorted((m for m in messages if m.counts), key=_arrival)
@@ -72,6 +73,7 @@ def heard_in(
         pictures={p.message for p in pictures if p.subject not in NO_VIEW},
         let_in=put_here | {w.message for w in words if isinstance(w, Vouched)},
         chosen=said.email if said else "",
+        letters=letters,
     )
     known = tuple(replace(m, heard=not m.counts or m.sha256 in told.heard) for m in messages)
     return Heard(known, _customer(said, told.customer, known, job.customer), told.rivals)
@@ -115,7 +117,8 @@ def settled_job(tables: Tables, job: Job) -> Settled:
     cards = tables.index.cards([m.sha256 for m in messages])
     pictures = [k.picture for k in tables.pictures.of_job(job.id)]
     found = {p.id: r for p in pictures if (r := tables.pictures.reading(p.id)) is not None}
-    return settled(job, messages, cards, pictures, found, tables.jobs.words(job.id))
+    words, letters = tables.jobs.words(job.id), tables.letters.recipients(job.id)
+    return settled(job, messages, cards, pictures, found, words, letters)
 
 
 def settled(
@@ -125,11 +128,13 @@ def settled(
     pictures: Sequence[Picture],
     found: Mapping[str, SketchReading],
     words: Sequence[Word],
+    letters: Mapping[str, str],
 ) -> Settled:
     """What a job's messages and pictures come to once people and readers have had their say: repeats are marked with
-    the first of their kind. `cards` are the messages' own, `found` what was read by picture id."""
+    the first of their kind. `cards` are the messages' own, `found` what was read by picture id, `letters` to whom our
+    letters went, by their Message-IDs."""
     shown = _shown(pictures, found, words)
-    heard = heard_in(job, messages, cards, shown, words)
+    heard = heard_in(job, messages, cards, shown, words, letters)
     count = {m.sha256 for m in bearing(heard.messages)}
     others = [replace(p, subject_why=NOT_COUNTED, same_as="") for p in pictures if p.message not in count]
     return Settled(heard, _once([p for p in shown if p.message in count]), tuple(others))

@@ -37,6 +37,8 @@ def test_a_date_set_back_makes_nobody_the_customer() -> None:
 def test_two_plans_or_two_beginnings_are_for_a_person_unless_each_wrote_to_the_other() -> None:
     assert of(EVES, ANSWER, plans="e a").rivals == (ADA,)
     assert of(EVES, card("b", ADA, 2)).rivals == (ADA,)
+    to_all = card("a", ADA, 1, refers=("<e@x>",), recipients=(EVE,))
+    assert of(EVES, to_all, plans="e a").rivals == (ADA,), "an answer to all is no acquaintance"
     theirs = card("b", JO, 2, recipients=(ADA,))
     assert of(card("a", ADA, recipients=(JO,)), theirs, plans="a b").rivals == ()
 
@@ -48,6 +50,19 @@ def test_a_partner_whom_the_customer_copied_in_is_heard() -> None:
     friend = card("f", "sam@s.example", 2, refers=("<j@x>",))
     brought = card("k", JO, 1, recipients=("sam@s.example",))
     assert of(tom, brought, friend, plans="a").heard == frozenset("akf")
+
+
+def test_an_answer_to_all_brings_nobody_in_but_one_to_our_letter_does() -> None:
+    to_all = card("a", ADA, 1, refers=("<e@x>",), recipients=(EVE,))
+    later = card("f", EVE, 2, refers=("<a@x>",), recipients=(ADA,))
+    assert of(EVES, to_all, later, plans="a").heard == {"a"}
+    unheld = card("a", ADA, 1, refers=("<another@e>",), recipients=(EVE,))
+    assert of(EVES, unheld, later, plans="a").heard == {"a"}
+    answer = card("b", ADA, 3, refers=("<letter@us>", "<a@x>"), recipients=(JO,))
+    jo = card("j", JO, 4, refers=("<b@x>",))
+    letter = {"<letter@us>": ADA}
+    assert of(card("a", ADA), answer, jo, plans="a", letters=letter).heard == frozenset("abj")
+    assert of(EVES, ANSWER, answer, jo, plans="a", letters={"<letter@us>": EVE}).heard == frozenset("ab")
 
 
 def test_whom_a_forward_names_brings_nobody_in() -> None:
@@ -85,5 +100,5 @@ def test_the_customer_is_heard_and_of_those_who_sent_the_plan(bag: list[Card], c
     assert mine <= found.heard
     drew = [c for c in bag if c.key in plans]
     assert found.customer in {who for c in drew or bag for who in (c.sender, c.author)}
-    for other in {c.sender for c in drew if not c.via} - {found.customer, *found.rivals}:
-        assert any(c.author == other and found.customer in c.recipients for c in bag)
+    unrivalled = {c.sender for c in drew if not c.via} - {*found.rivals}
+    assert {c.key for c in bag if c.author in unrivalled} <= found.heard

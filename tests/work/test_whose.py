@@ -88,10 +88,13 @@ def heights(box: Box, key: str = "<a@post.example>") -> str:
 
 @pytest.mark.parametrize("order", list(permutations(range(2))))
 @pytest.mark.parametrize("arrive", [True, False], ids=["hours apart", "together"])
+@pytest.mark.parametrize("to_all", [True, False], ids=["to all", "to us"])
 def test_a_stranger_who_wrote_first_gets_no_letter_about_the_customers_plan(
-    box: Box, order: tuple[int, int], arrive: bool
+    box: Box, order: tuple[int, int], arrive: bool, to_all: bool
 ) -> None:
     mail = [eves(), answer()]
+    if to_all:
+        mail[1] = answer(Cc=EVE)
     box.take(*(mail[n] for n in order), hours=[3 * n for n in order] if arrive else ())
     file = box.file("<a@post.example>")
     assert {m.key for m in file.messages} == {"<a@post.example>", "<e@evil.example>"}
@@ -123,7 +126,7 @@ def test_a_date_set_back_gets_nothing_either(box: Box, order: tuple[int, ...]) -
 
 
 def test_two_plans_wait_for_a_person_who_says_whose_job_it_is(box: Box) -> None:
-    box.take(eves(files=PLANS["eve"]), answer(), hours=[0, 3])
+    box.take(eves(files=PLANS["eve"]), answer(Cc=EVE), hours=[0, 3])
     file = box.file("<a@post.example>")
     (row,) = [r for r in outbox(box.services.store) if r["state"] == "held"]
     assert "ada@post.example" in row["held_because"] and "eve@evil.example" in row["held_because"]
@@ -181,7 +184,8 @@ def test_husband_and_wife_need_nobody(box: Box, order: tuple[int, int]) -> None:
 
 @pytest.mark.parametrize("order", list(permutations(range(2))))
 def test_the_wife_sends_the_plan_that_the_husband_announced(box: Box, order: tuple[int, int]) -> None:
-    """Her answer goes to both, as such answers do, so that he is heard too."""
+    """Her answer goes to him too, as an answer to a stranger would: the letter goes to her without anybody, and his
+    words are shown and count by a click."""
     tom, jo = "Tom <tom@hale.example>", "Jo <jo@other.example>"
     his = message(tom, "Our kitchen", "The window sill is 103 cm.", 0, "<1@hale.example>", Cc=jo)
     hers = message(
@@ -189,6 +193,6 @@ def test_the_wife_sends_the_plan_that_the_husband_announced(box: Box, order: tup
         Cc=tom,
     )  # fmt: skip
     box.take(*([his, hers][n] for n in order))
-    assert heights(box, "<1@hale.example>") == "present"
+    assert heights(box, "<1@hale.example>") == "missing"
     assert len(box.sent_to("jo@other.example")) == 1
     assert all(row["held_because"] is None for row in outbox(box.services.store))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from intake.model.card import Card
 
@@ -28,10 +29,12 @@ def whose_job(
     pictures: Collection[str],
     let_in: Collection[str] = (),
     chosen: str = "",
+    letters: Mapping[str, str] = MappingProxyType({}),
 ) -> Whose:
     """`cards` are a job's sound messages in the order they were received, not by the date they bear, which is the
     writer's own word (RFC 5322 3.6.1). `plans` and `pictures` are the keys of those with a plan, or with any picture;
-    `let_in` of those that a person has put here or vouched for; `chosen` whom a person named the customer."""
+    `let_in` of those that a person has put here or vouched for; `chosen` whom a person named the customer; `letters` to
+    whom our letters about the job went, by their Message-IDs."""
     written = {c.author for c in cards if not c.via}
     # What a writer of the job forwards is theirs; what comes by forwards alone is its first writer's.
     whose = {c.key: c.author if c.author in written else c.sender for c in cards if c.sender}
@@ -43,35 +46,42 @@ def whose_job(
         return Whose("", frozenset(c.key for c in cards))
     customer = whose[first.key]
     begun = {customer, first.author, chosen, *(c.author for c in cards if c.key in let_in)}
-    circle = _circle(cards, begun)
+    circle = _circle(cards, begun, letters)
     heard = frozenset(c.key for c in cards if c.author in circle)
-    rivals = () if chosen else tuple(_rivals(own, whose, customer, plans))
+    rivals = () if chosen else tuple(_rivals(own, whose, customer, plans, letters))
     return Whose(customer, heard, rivals)
 
 
-def _circle(cards: Sequence[Card], begun: Iterable[str]) -> set[str]:
-    """Those whom the customer wrote to, whom these wrote to, and so on. A forward brings nobody in: its header is not
-    the writer's whom it is credited to."""
+def _circle(cards: Sequence[Card], begun: Iterable[str], letters: Mapping[str, str]) -> set[str]:
+    """Those whom the customer wrote to, whom these wrote to, and so on.
+
+    A forward brings nobody in: its header is not the writer's whom it is credited to. Nor does an answer to somebody
+    outside, or to what we do not hold: it goes to all whom that one wished to have it.
+    """
     circle = set(begun)
+    wrote = [(i, c.author) for c in cards for i in [c.id] if i] + list(letters.items())
     size = 0
     while size != (size := len(circle)):
-        circle |= {email for c in cards if c.author in circle and not c.via for email in c.recipients}
+        inside = {i for i, _ in wrote} - {i for i, who in wrote if who not in circle}
+        ours = [c for c in cards if c.author in circle and not c.via and inside.issuperset(c.refers)]
+        circle |= {email for c in ours for email in c.recipients}
     return circle
 
 
 def _rivals(
-    cards: Sequence[Card], whose: Mapping[str, str], customer: str, plans: Collection[str]
+    cards: Sequence[Card],
+    whose: Mapping[str, str],
+    customer: str,
+    plans: Collection[str],
+    letters: Mapping[str, str],
 ) -> Iterable[str]:
-    """Who sent a plan as well, or began to write as the customer did, where these two have not each written to the
-    other."""
+    """Who sent a plan as well, or began to write as the customer did, where these two have not each brought the
+    other in."""
     began = {whose[c.key] for c in cards if not (c.refers or c.named or c.via)}
     drew = {whose[c.key] for c in cards if c.key in plans}
     alike = drew | (began if customer in began else set())
     for other in dict.fromkeys(whose[c.key] for c in cards):
-        met = _wrote_to(cards, customer, other) and _wrote_to(cards, other, customer)
-        if other in alike - {customer} and not met:
-            yield other
-
-
-def _wrote_to(cards: Sequence[Card], one: str, other: str) -> bool:
-    return any(c.author == one and other in c.recipients for c in cards)
+        if other in alike - {customer}:
+            theirs, mine = _circle(cards, [other], letters), _circle(cards, [customer], letters)
+            if customer not in theirs or other not in mine:
+                yield other
