@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Callable
+from pathlib import Path
 
+from intake.model.errors import NotFound
 from intake.settings import Settings
 
 
@@ -22,6 +24,77 @@ def measure(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def labels(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work.labels import write_labels
+
+    with wiring.opened(settings) as services:
+        count = write_labels(services, settings.labels == "yes", arguments.out)
+    print(f"Wrote {count} crops with what they say to {arguments.out}")
+    return 0
+
+
+def adapt(arguments: argparse.Namespace, settings: Settings) -> int:
+    folder = settings.data / "adapted"
+    if arguments.back or arguments.versions:
+        return _versions(folder, arguments.back)
+    from intake import wiring
+    from intake.adapt import as_lines, teach
+    from intake.work.labels import labels as labels_of
+
+    with wiring.opened(settings) as services:
+        name, outcomes = teach(list(labels_of(services, settings.labels == "yes")), folder)
+    print("\n".join(as_lines(outcomes)))
+    better = any(outcome.better for outcome in outcomes)
+    print(f"{'Now' if better else 'Nothing is better on both; still'} in use: {name}")
+    if better:
+        print(
+            "`intake replay` shows what would change; `intake adapt --back` goes back. Restart the service."
+        )
+    return 0
+
+
+def _versions(folder: Path, back: bool) -> int:
+    from intake import adaptations
+
+    if back and adaptations.back(folder) is None:
+        raise NotFound("There is no version before", "The readers are as they came")
+    now = adaptations.name_in_use(folder)
+    for name in (adaptations.AS_SHIPPED, *adaptations.versions(folder)):
+        print(f"{'*' if name == now else ' '} {name}")
+    return 0
+
+
+def replay(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.work import replay as replaying
+
+    with wiring.opened(settings) as services:
+        found = []
+        for each in replaying.replay(services, arguments.jobs):
+            found.append(each)
+            if not arguments.json:
+                print(replaying.as_line(each), flush=True)
+    if arguments.json:
+        print(json.dumps([replaying.as_row(each) for each in found], indent=1))
+    else:
+        grave = sum(change.grave for each in found for change in each.changes)
+        moved = sum(bool(each.changes) for each in found)
+        print(
+            f"{len(found)} jobs with a sketch, {moved} would change; {grave} numbers gravely. Nothing was written."
+        )
+    return 0
+
+
 def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     """Add these commands to the parser."""
     command("measure", measure, "how right the readings are on this showroom's own customers", json_=True)
+    taking = command("labels", labels, "crops of numbers with what people said that they say, to train on")
+    taking.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
+    adapting = command("adapt", adapt, "teach the readers with this showroom's own labels")
+    adapting.add_argument("--back", action="store_true", help="go back to the version before")
+    adapting.add_argument("--versions", action="store_true", help="only name the versions; * is in use")
+    replaying = command(
+        "replay", replay, "read stored originals by the present readers and say what would change", json_=True
+    )
+    replaying.add_argument("jobs", metavar="JOB", nargs="*", help="these jobs alone")

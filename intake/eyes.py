@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import cached_property
 
 import cv2
 import numpy as np
@@ -16,8 +18,12 @@ from intake.model.finding import Finding
 from intake.model.message import Message, Part
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
+from intake.reading.adapted import Adapted, over
 from intake.reading.labels import label_words
+from intake.reading.own import OwnReader
+from intake.reading.readers import Readers
 from intake.reading.sheet import read_page
+from intake.reading.sketch import default_readers
 from intake.work.services import PicturePage
 
 CROP_HEIGHT = 120
@@ -30,8 +36,9 @@ CROP_ENDS = 1.2
 class SharedEyes:
     """One decoder for the process; safe to share between threads."""
 
-    def __init__(self) -> None:
+    def __init__(self, adapted: Adapted | None = None) -> None:
         self._decoder = Decoder()
+        self._adapted = adapted
 
     def close(self) -> None:
         self._decoder.close()
@@ -57,7 +64,16 @@ class SharedEyes:
         return None
 
     def read(self, jpeg: bytes) -> SketchReading:
-        return read_page(_rgb(jpeg))
+        rgb = _rgb(jpeg)
+        return read_page(rgb) if self._adapted is None else over(read_page(rgb, self._readers), self._adapted)
+
+    @cached_property
+    def _readers(self) -> Readers:
+        """The readers with what was learned here."""
+        adapted, whole = self._adapted or Adapted(), default_readers()
+        own = OwnReader(heads=adapted.heads)
+        crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
+        return replace(whole, crops=crops, own=own if whole.own else None, roles=adapted.roles)
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:
         return label_words(jpeg)

@@ -36,6 +36,7 @@ CHOICES = {
     "send_guide": ("no", "yes"),
     "behind_proxy": ("no", "yes"),
     "log_format": ("text", "json"),
+    "labels": ("no", "yes"),
     "allow_passwords_in_clear": ("no", "yes"),
 }
 RANGES = {
@@ -115,6 +116,7 @@ class Settings:
     worktop_mm: int = 920
     spot_checks_percent: int = 15
     wrong_in_10000: int = 75
+    labels: str = "no"
     host: str = "127.0.0.1"
     port: int = 8047
     behind_proxy: str = "no"

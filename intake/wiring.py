@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from intake.model.reading import SketchReading
     from intake.model.room import Allowances
     from intake.postbox.outcome import Postbox
-    from intake.work.services import Policy, Services
+    from intake.reading.adapted import Adapted
+    from intake.work.services import InspectionPolicy, Policy, Services
 
 # Everything else is imported where it is used: a list of jobs must not wait for the readers to load.
 
@@ -49,7 +50,7 @@ def opened(settings: Settings) -> Iterator[Services]:
     ours = frozenset(a.lower() for a in settings.address)
     pen = ShowroomPen(settings)
     store = Store(settings.database, settings.data, settings.pictures_url)
-    eyes, reader = SharedEyes(), MailReader(ours)
+    eyes, reader = SharedEyes(adapted(settings)), MailReader(ours)
     try:
         without = lambda: tuple(dict.fromkeys((*reader.without(), *eyes.without())))  # noqa: E731
         yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, without)
@@ -62,7 +63,7 @@ def opened(settings: Settings) -> Iterator[Services]:
 def policy(settings: Settings) -> Policy:
     """What the decisions depend on, of the settings."""
     from intake.domain.mail.rhythm import OfficeHours, Rhythm
-    from intake.work.services import InspectionPolicy, Policy
+    from intake.work.services import Policy
 
     return Policy(
         addresses=frozenset(a.lower() for a in settings.address),
@@ -79,8 +80,26 @@ def policy(settings: Settings) -> Policy:
         keep={kind: timedelta(days=days) for kind, days in settings.kept_days.items() if days},
         send_guide=settings.send_guide == "yes",
         allowances=allowances(settings),
-        inspection=InspectionPolicy(settings.spot_checks_percent / 100, settings.wrong_in_10000 / 10_000),
+        inspection=inspection(settings),
     )
+
+
+def adapted(settings: Settings) -> Adapted | None:
+    """What the readers learned here and use now; None where they are as they came."""
+    from intake.adaptations import in_use
+
+    return in_use(settings.data / "adapted")
+
+
+def inspection(settings: Settings) -> InspectionPolicy:
+    """How the showroom looks whether the readers are right, of the settings and the readers installed."""
+    from intake.reading.acceptance import rule
+    from intake.reading.adapted import version_of
+    from intake.work.services import InspectionPolicy
+
+    holds = rule()
+    first, promise = settings.spot_checks_percent / 100, settings.wrong_in_10000 / 10_000
+    return InspectionPolicy(first, promise, version_of(adapted(settings)), holds.enough if holds else 1.0)
 
 
 def allowances(settings: Settings) -> Allowances:

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from intake.model.reading import Alternative
 from intake.reading.ctc import n_best
 from intake.reading.letters import parted
-from intake.reading.session import opened
+from intake.reading.session import opened, with_output
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
 MEMBERS = (WEIGHTS, WEIGHTS.with_name("recogniser-second.onnx"))
@@ -30,6 +30,9 @@ NARROWEST, WIDEST = 32, 256
 STRUCK = "~"
 """How the network spells a crossed-out character; it is no part of the text that is handed on."""
 
+FEATURES = "/norm/LayerNormalization_output_0"
+"""What the networks call what they see of a crop before they spell it (fixtures/training/network.py)."""
+NO_HEADS: Mapping[str, FeatureHead] = {}
 _BATCH = 8
 _STEP = 32
 _KEPT = 10
@@ -65,15 +68,56 @@ class CropReading:
 NOTHING = CropReading((), 1.0)
 
 
-class Member:
-    """One network of the recogniser. Opens its weights on first use; one thread."""
+@dataclass(frozen=True)
+class FeatureHead:
+    """What is added to a network's spelling, before softmax, for each frame: its features and a 1, by `weight`
+    ((features + 1) x classes); and the temperature of the sum, relative to the network's own."""
 
-    def __init__(self, weights: Path = WEIGHTS) -> None:
-        self._weights = weights
+    weight: NDArray[np.float32]
+    temperature: float = 1.0
+
+    def added(self, features: NDArray[np.float32]) -> NDArray[np.float32]:
+        return np.asarray(features @ self.weight[:-1] + self.weight[-1], np.float32)
+
+
+class Member:
+    """One network of the recogniser, with a head on its features or without. Opens its weights on first use; one
+    thread."""
+
+    def __init__(self, weights: Path = WEIGHTS, head: FeatureHead | None = None) -> None:
+        self._weights, self._head = weights, head
 
     @cached_property
     def _session(self) -> Any:
-        return opened(self._weights)
+        return opened(self._weights) if self._head is None else self._looking_inside
+
+    @cached_property
+    def _looking_inside(self) -> Any:
+        """The network with its features as a third output."""
+        return opened(with_output(self._weights.read_bytes(), FEATURES))
+
+    @property
+    def symbols(self) -> str:
+        """The signs that it spells with; class 0 is the blank, the first sign's class 1."""
+        return self._notes["symbols"]
+
+    @property
+    def spelling_temperature(self) -> float:
+        return float(self._notes["spelling_temperature"])
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """How many features it has, and how many classes it spells with."""
+        blank = {0: np.zeros((HEIGHT, NARROWEST), np.float32)}
+        return self.features(blank)[0].shape[1], len(self.symbols) + 1
+
+    def features(self, inked: Mapping[int, Strokes]) -> dict[int, NDArray[np.float32]]:
+        """What the network sees of each crop's ink before it spells: time x features."""
+        found: dict[int, NDArray[np.float32]] = {}
+        for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
+            seen = self._looking_inside.run([FEATURES], {"ink": _side_by_side([inked[i] for i in part])})[0]
+            found |= {i: seen[k] for k, i in enumerate(part)}
+        return found
 
     @cached_property
     def _notes(self) -> dict[str, str]:
@@ -84,7 +128,10 @@ class Member:
         both before softmax."""
         found: dict[int, tuple[Logits, Logits]] = {}
         for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
-            spelling, verdict = self._session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
+            ink = {"ink": _side_by_side([inked[i] for i in part])}
+            spelling, verdict, *features = self._session.run(None, ink)
+            if self._head is not None:
+                spelling = (spelling + self._head.added(features[0])) / self._head.temperature
             found |= {i: (spelling[k], verdict[k]) for k, i in enumerate(part)}
         return found
 
@@ -103,12 +150,16 @@ class Member:
 
 class OwnReader:
     """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink): the mean of what its networks say, which were
-    trained apart, so that what only one of them sees is not believed."""
+    trained apart, so that what only one of them sees is not believed. With heads, they answer once more with these:
+    what was learned of one hand is heard beside what was known before."""
 
     name = "own"
 
-    def __init__(self, weights: Sequence[Path] = MEMBERS) -> None:
-        self._members = [Member(path) for path in weights]
+    def __init__(
+        self, weights: Sequence[Path] = MEMBERS, heads: Mapping[str, FeatureHead] = NO_HEADS
+    ) -> None:
+        taught = [Member(path, heads[path.name]) for path in weights if path.name in heads]
+        self._members = [*(Member(path) for path in weights), *taught]
 
     def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
         """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""

@@ -9,14 +9,14 @@ the ink says none of these.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import Alternative
+from intake.model.reading import Alternative, Role
 from intake.reading.ctc import Sign
 from intake.reading.own import CropReading
 
@@ -75,6 +75,8 @@ class Readers:
     words: WordReader | None = None
     missing: tuple[str, ...] = ()
     own: FirstReader | None = None
+    roles: Mapping[Role, float] = field(default_factory=dict)
+    """How many times likelier each role is here than where the readers were trained."""
 
 
 class Attendance:

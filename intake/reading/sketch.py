@@ -3,7 +3,7 @@ picture."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.finding import Finding
-from intake.model.reading import Box, Feature, OutlineWall, SketchOutline, SketchReading
+from intake.model.reading import Box, Feature, OutlineWall, Role, SketchOutline, SketchReading
 from intake.reading.acceptance import RULE, STALE, rule
+from intake.reading.adapted import weighed
 from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
 from intake.reading.numbers import (
@@ -39,6 +40,8 @@ from intake.reading.texts import CropReaders, ReadText, height
 from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered
 from intake.reading.writing import read_writing
+
+NO_ODDS: Mapping[Role, float] = {}
 
 
 @lru_cache(maxsize=1)
@@ -138,7 +141,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     texts = read_writing(page.flat, ink, eyes)
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []
-    layout = laid_out(page, ink, texts)
+    layout = laid_out(page, ink, texts, readers.roles)
     return SketchLook(
         _size(rgb),
         layout.walls,
@@ -160,11 +163,13 @@ class Layout:
     places: list[Placed]
 
 
-def laid_out(page: Page, ink: Sorted, texts: Sequence[ReadText]) -> Layout:
+def laid_out(
+    page: Page, ink: Sorted, texts: Sequence[ReadText], odds: Mapping[Role, float] = NO_ODDS
+) -> Layout:
     """The outline that strokes and numbers together make likeliest: the one that the strokes make, or with walls taken
     away from it that no number measures."""
     written = [text for text in texts if is_number(text)]
-    desk = _Desk(page, ink, texts, written, own_lines(ink, [text.box for text in written]))
+    desk = _Desk(page, ink, texts, written, own_lines(ink, [text.box for text in written]), odds)
     corners = find_outline(find_drawing(ink))
     if corners is None:
         return desk.layout(None)
@@ -210,6 +215,8 @@ class _Desk:
     texts: Sequence[ReadText]
     written: Sequence[ReadText]
     lines: Sequence[Ends | None]
+    odds: Mapping[Role, float]
+    """How many times likelier each role is here."""
 
     def weighed(self, corners: Corners, against: float = 0.0) -> tuple[Layout, float]:
         layout = self.layout(corners)
@@ -225,7 +232,7 @@ class _Desk:
             placed(
                 text,
                 page.box_in_picture(text.box),
-                _meaning(page, ink, text.box),
+                _meaning(page, ink, text.box, self.odds),
                 walls,
                 self.texts,
                 gaps,
@@ -237,11 +244,12 @@ class _Desk:
         return Layout(walls, features, with_doubts_of_ways(of_the_plan(places, walls)))
 
 
-def _meaning(page: Page, ink: Sorted, box: Box) -> SeenMeaning:
+def _meaning(page: Page, ink: Sorted, box: Box, odds: Mapping[Role, float]) -> SeenMeaning:
     """What the number in a box on the page measures, its stretch in the picture's pixels."""
     meaning = ink.meaning(box)
     start, end = page.in_picture(meaning.stretch)
-    return replace(meaning, stretch=(start, end))
+    roles = weighed(meaning.roles, odds) if odds else meaning.roles
+    return replace(meaning, roles=roles, stretch=(start, end))
 
 
 def _size(rgb: NDArray[np.uint8]) -> tuple[int, int]:

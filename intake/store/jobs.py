@@ -147,6 +147,17 @@ class Jobs:
         """The job's material changed: it is to be examined (again)."""
         self.db.execute(_TOUCH, {"_id": job_id})
 
+    def touch_read(self, version: str) -> None:
+        """Every job with a sketch that readers of a version read is to be examined again, but for those stopped."""
+        of = (
+            select(t.messages.c.job)
+            .join(t.pictures, t.pictures.c.message == t.messages.c.sha256)
+            .join(t.lots, t.lots.c.picture == t.pictures.c.id)
+            .where(t.lots.c.version == version, t.messages.c.job.is_not(None))
+        )
+        query = update(t.jobs).where(t.jobs.c.id.in_(of), t.jobs.c.state != JobState.STOPPED)
+        self.db.execute(query.values(changed=t.jobs.c.changed + 1))
+
     def version(self, job_id: str) -> int:
         """How often a job's material has changed."""
         return self.db.execute(select(t.jobs.c.changed).filter_by(id=job_id)).scalar() or 0

@@ -239,6 +239,20 @@ looks = Table(
 )
 Index("looks_during", looks.c.during, looks.c.by, looks.c.at)
 
+# Bars that the owner took, for the readings of one version of the readers.
+bars = Table(
+    "bars",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("at", Moment, nullable=False),
+    Column("by", String(128), nullable=False),
+    Column("version", String(32), nullable=False),
+    Column("bar", Float, nullable=False),
+    Column("limit", Float, nullable=False),
+    Column("undone_by", String(128)),
+    Column("undone_at", Moment),
+)
+
 # What is counted of each job (intake.model.inspection.Tally), as it was when last examined.
 tallies = Table(
     "tallies",

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import Blueprint, render_template
+from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
 
+from intake.web import guard
 from intake.web.place import desk
+from intake.work.bars import take_bar, undo_bar
 from intake.work.measure import (
     Figures,
     Measured,
     amount_text,
     percent,
+    proposal_sentences,
     rate_text,
     silent_sentence,
     silent_text,
@@ -60,6 +64,7 @@ class FiguresPage:
     whole: Row
     apart: tuple[tuple[str, tuple[Row, ...]], ...]
     scale: Scale
+    proposal: tuple[str, ...] = ()
 
 
 @pages.get("/figures")
@@ -77,8 +82,25 @@ def page() -> str:
         _row("All", found.whole),
         apart,
         _scale(found),
+        tuple(proposal_sentences(found)),
     )
     return render_template("figures.html", page=shown)
+
+
+@pages.post("/figures/bar")
+@guard.owners_only
+def bar() -> Response:
+    """Take the proposed bar, or go back to the one before."""
+    action, me = request.form.get("action", ""), guard.me().name
+    if action == "take":
+        take_bar(desk().services, request.form.get("bar", type=float, default=0.0), me)
+        flash("Taken. Every job is examined anew with it as the mailbox is next looked into.")
+    elif action == "undo":
+        undo_bar(desk().services, me)
+        flash("Undone. Every job is examined anew as the mailbox is next looked into.")
+    else:
+        abort(400)
+    return redirect(url_for("figures.page"))
 
 
 def _named(by: str, key: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from intake.domain.inspection.bar import with_bar
 from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.said.by_mail import OwnWords, heard
@@ -22,6 +23,7 @@ from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.word import Archived, Assigned, CustomerWord, NeedSeen, NeedTaken, RoomWord, Stop, Word
+from intake.store.bars import Bars
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -205,6 +207,7 @@ def load(tables: Tables, job_id: str) -> JobRows:
     ids = dict.fromkeys(k.picture.id for k in pictures)
     messages = tuple(tables.messages.of_job(job.id))
     words = tables.jobs.words(job.id)
+    bars = Bars(tables.db).bars()
     return JobRows(
         job=job,
         version=tables.jobs.version(job.id),
@@ -212,7 +215,11 @@ def load(tables: Tables, job_id: str) -> JobRows:
         cards=tuple(tables.index.cards([m.sha256 for m in messages])),
         words=words,
         pictures=pictures,
-        readings={i: reading for i in ids if (reading := tables.pictures.reading(i)) is not None},
+        readings={
+            i: with_bar(reading, bars.get(reading.version))
+            for i in ids
+            if (reading := tables.pictures.reading(i)) is not None
+        },
         letters=tuple(tables.letters.of_job(job.id)),
         reminders=tables.jobs.reminders(job.id),
         panorama=tables.pictures.panorama(job.id),

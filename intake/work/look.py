@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from intake.domain.inspection.bar import with_bar
 from intake.model.picture import Picture
+from intake.store.bars import Bars
 from intake.work.job_file import JobRows, may_bear_labels, to_read, views_of
 from intake.work.lots import draw_lots
 from intake.work.services import Services
@@ -46,6 +48,7 @@ def _read(services: Services, rows: JobRows, picture: Picture) -> JobRows:
     reading = services.eyes.read(jpeg)
     with services.store.transaction() as tables:
         tables.pictures.keep_reading(picture.id, reading, services.clock())
+        reading = with_bar(reading, Bars(tables.db).bars().get(reading.version))
         draw_lots(services, tables, picture.id, reading)
     return replace(rows, readings={**rows.readings, picture.id: reading})
 

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from intake.domain.inspection.bar import Proposal, Reason
 from intake.domain.inspection.bounds import Rate
 from intake.domain.inspection.evidence import Evidence, accepted, shares_by
 from intake.domain.inspection.figures import BY, figures, figures_by, time_spent
@@ -15,8 +16,10 @@ from intake.domain.inspection.lots import Severity, severity
 from intake.domain.words.fates import Fate
 from intake.model.inspection import Tally
 from intake.model.word import AddedNumber, NumberWord, Way
+from intake.store.bars import Bars
 from intake.store.database import Tables
 from intake.store.tallies import Tallies
+from intake.work.bars import proposed
 from intake.work.job_file import JobFile
 from intake.work.lots import known_of
 from intake.work.services import Services
@@ -69,6 +72,9 @@ class Measured:
     shares: dict[str, float]
     waiting: int
     whole: Figures
+    bar: float
+    shipped_bar: float
+    proposal: Proposal | None
     apart: dict[str, dict[str, Figures]]
 
 
@@ -77,12 +83,17 @@ def measured(services: Services) -> Measured:
     now, promise = services.clock(), services.policy.inspection.promise
     with services.store.reading() as tables:
         known, tallies = known_of(tables, None, now), list(_tallies(tables))
+        taken = Bars(tables.db).bars().get(services.policy.inspection.version)
+        found = proposed(services, tables)
     return Measured(
         promise=promise,
         severity=severity(known.silent(accepted), promise),
         shares={hand.value: share for hand, share in shares_by(known.lots).items()},
         waiting=len(known.waiting),
         whole=figures(tallies, known),
+        bar=services.policy.inspection.bar if taken is None else taken,
+        shipped_bar=services.policy.inspection.bar,
+        proposal=found,
         apart={name: figures_by(name, tallies, _whole(known)) for name in BY},
     )
 
@@ -107,6 +118,11 @@ def as_document(found: Measured) -> dict[str, Any]:
             "shares": found.shares,
             "waiting": found.waiting,
         },
+        "bar": {
+            "in_force": found.bar,
+            "shipped": found.shipped_bar,
+            "proposed": asdict(found.proposal) if found.proposal else None,
+        },
         "all": asdict(found.whole),
         **{name: {key: asdict(each) for key, each in apart.items()} for name, apart in found.apart.items()},
     }
@@ -126,7 +142,29 @@ def in_words(found: Measured) -> list[str]:
         f"from first message to complete {amount_text(f.days)} days; {amount_text(f.letters_a_job)} letters a job,"
         f" {amount_text(f.asks_a_letter)} asks a letter, {amount_text(f.desk_minutes)} minutes at the desk",
     ]
-    return lines
+    return [*lines, f"The bar is {found.bar:g}.", *proposal_sentences(found)]
+
+
+def proposal_sentences(found: Measured) -> list[str]:
+    """What another bar would cost and bring; nothing where none is proposed."""
+    p = found.proposal
+    if p is None:
+        return []
+    promised = percent(found.promise)
+    why = {
+        Reason.LOOSE: f"The bar of {p.now.bar:g} is too loose: more than {promised} % of what it accepts is wrong.",
+        Reason.UNSHOWN: f"The bar of {p.now.bar:g} is not shown to keep the promise of {promised} %; the best guess is"
+        f" {percent(p.now.silent.estimate or 0.0)} %.",
+        Reason.TIGHT: f"The bar of {p.now.bar:g} is tighter than the promise of {promised} % needs.",
+    }[p.reason]
+    what = "more" if p.more >= 0 else "fewer"
+    kept = "at most" if p.kept else "not yet shown to keep the promise;"
+    return [
+        why,
+        f"With a bar of {p.bar:g} {abs(p.more):.1f} numbers a sketch {what} would be accepted without a person,"
+        f" and {kept} {percent(p.then.silent.upper)} % of all accepted be wrong (9 in 10 certain; now"
+        f" {percent(p.now.silent.upper)} %).",
+    ]
 
 
 def silent_sentence(f: Figures) -> str:

@@ -72,10 +72,13 @@ class Pen(Protocol):
 @dataclass(frozen=True)
 class InspectionPolicy:
     """How the showroom looks whether accepted numbers are right. `first` is the share of them looked at in the
-    beginning, 0 for none; `promise` the share of them that may be wrong."""
+    beginning, 0 for none; `promise` the share of them that may be wrong. `version` and `bar` are those of the readers
+    as they are installed."""
 
     first: float = 0.15
     promise: float = 0.0075
+    version: str = ""
+    bar: float = 0.9
 
 
 @dataclass(frozen=True)

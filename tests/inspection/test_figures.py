@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import pytest
 from scipy.stats import binomtest
 
 from intake.domain.inspection.evidence import evidence
@@ -34,7 +33,9 @@ def test_shares_are_counted_over_the_jobs_that_can_tell_them() -> None:
     assert (found.placed.seen, found.placed.of) == (22, 24)
     assert (found.understood.seen, found.understood.of) == (21, 24)
     exact = binomtest(22, 24).proportion_ci(0.95, "exact")
-    assert (found.placed.lower, found.placed.upper) == pytest.approx((exact.low, exact.high))
+    # Both misplaced numbers are one customer's: that tells less than two of two.
+    assert found.placed.lower < exact.low
+    assert found.placed.upper >= exact.high
     assert found.days == 4.0
     assert found.asks_a_letter == 2.5
     assert found.letters_a_job == 2.0

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import asdict
+from dataclasses import asdict, replace
+from datetime import timedelta
+from pathlib import Path
 
 from prometheus_client.parser import text_string_to_metric_families
 
+from intake.model.inspection import HandKind, Look, Lot, Weighed
+from intake.model.reading import SketchReading
+from intake.store.inspection import Inspection
 from intake.work.decide import add_number, replace_role
+from intake.work.job_file import open_file
 from intake.work.measure import as_document, in_words, measured
+from intake.work.services import InspectionPolicy, Services
 from tests.web import world
 from tests.web.conftest import Place
 
@@ -33,7 +40,7 @@ def test_the_desk_the_command_and_the_metrics_say_the_same(place: Place) -> None
     found = measured(place.services)
     document = json.loads(json.dumps(as_document(found)))
     assert document["all"]["acceptance"]["of"] == found.whole.acceptance.of
-    assert set(document) == {"promise", "inspection", "all", "month", "version", "paper"}
+    assert set(document) == {"promise", "inspection", "bar", "all", "month", "version", "paper"}
     page = place.client().get("/figures").text
     assert in_words(found)[0] in page
     told = place.app.test_client().get("/metrics").text
@@ -76,3 +83,58 @@ def test_adding_a_number_and_moving_one_are_counted(place: Place) -> None:
 def test_the_command_prints_sentences(place: Place) -> None:
     lines = in_words(measured(place.services))
     assert re.match(r"(Of [\d,]+ accepted numbers checked here|No accepted number)", lines[0])
+
+
+def test_the_owner_takes_the_proposed_bar_and_undoes_it(tmp_path: Path) -> None:
+    """Nineteen hundred sheets more than came by mail show the shipped bar to be tighter than the promise needs."""
+    with world.desk(tmp_path / "desk", services_change=_with_evidence) as (app, services):
+        app.testing = True
+        here = Place(app, services)
+        owner, designer = here.client(), here.client("jon")
+        offered = designer.get("/figures").text
+        assert "tighter than the promise" in offered and "An owner may take it" in offered
+        assert here.post(designer, "/figures/bar", action="take", bar="0.8").status_code == 403
+        assert here.post(owner, "/figures/bar", action="take", bar="0.86").status_code == 409
+        job = here.job("Ines")
+        before = doubtful(services, job)
+        assert "Taken." in here.post(owner, "/figures/bar", action="take", bar="0.8").text
+        assert doubtful(services, job) < before
+        with services.store.reading() as tables:
+            assert not tables.jobs.is_examined(job)
+        assert measured(services).bar == 0.8
+        here.post(owner, "/figures/bar", action="undo")
+        assert doubtful(services, job) == before
+        assert here.post(owner, "/figures/bar", action="undo").status_code == 409
+
+
+def doubtful(services: Services, job: str) -> int:
+    with services.store.reading() as tables:
+        read = open_file(tables, job, services.checklists).survey.read
+    return sum(not n.accepted for each in read.values() for n in each.numbers)
+
+
+def _with_evidence(services: Services) -> Services:
+    """Readers of a version of their own that read a few numbers of each sketch at .85, and 1,900 sheets without
+    fault."""
+    numbers = (*(Weighed(0.99, True, True),) * 12, Weighed(0.85, False, True))
+    now = services.clock() - timedelta(days=30)
+    with services.store.transaction() as tables:
+        for n in range(1900):
+            lot = Lot(f"p{n}", now, "v-1", "own-paper", HandKind.CLEAR, "cm", 0.15, numbers)
+            Inspection(tables.db).draw(lot, {0: ("386.5", numbers[0])})
+        for check in Inspection(tables.db).checks():
+            Inspection(tables.db).look(check.id, Look("jon", now, "386.5"), "R-1")
+
+    class Eyes:
+        def __getattr__(self, name: str) -> object:
+            return getattr(services.eyes, name)
+
+        def read(self, jpeg: bytes) -> SketchReading:
+            read = services.eyes.read(jpeg)
+            unsure = [
+                replace(n, eligible=True, confidence=0.95 if n.accepted else 0.85) for n in read.numbers
+            ]
+            return replace(read, numbers=tuple(unsure), version="v-1")
+
+    policy = replace(services.policy, inspection=InspectionPolicy(version="v-1"))
+    return replace(services, policy=policy, eyes=Eyes())

@@ -90,6 +90,23 @@ def proportion(seen: int, of: int, doubt: float = DOUBT) -> Rate:
     return Rate(seen, of, seen / of, lower, upper)
 
 
+def proportion_by_job(counts: Sequence[tuple[int, int]], doubt: float = DOUBT) -> Rate:
+    """A share counted over jobs, as (seen, of) each: what one customer writes is alike, so that numbers of a few hands
+    tell less than as many of many. The limits are those of Clopper and Pearson at the effective size, the variance of
+    the ratio being taken between jobs (Korn and Graubard, Survey Methodology 24, 1998; from memory)."""
+    seen, of = sum(s for s, _ in counts), sum(n for _, n in counts)
+    whole = proportion(seen, of, doubt)
+    ratio = whole.estimate
+    if ratio is None or not 0 < ratio < 1 or len(counts) < 2:
+        return whole
+    apart = sum((s - ratio * n) ** 2 for s, n in counts) * len(counts) / (len(counts) - 1) / of**2
+    effective = min(ratio * (1 - ratio) / apart, float(of)) if apart else float(of)
+    events = ratio * effective
+    lower = float(beta.ppf(doubt / 2, events, effective - events + 1))
+    upper = float(beta.ppf(1 - doubt / 2, events + 1, effective - events))
+    return Rate(seen, of, ratio, lower, upper)
+
+
 @dataclass(frozen=True)
 class Silent:
     """How many accepted numbers are wrong. `checked` were looked at, `wrong` of them wrong, `untold` neither; `among`

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from statistics import mean, median
 
-from intake.domain.inspection.bounds import Rate, Silent, proportion
+from intake.domain.inspection.bounds import Rate, Silent, proportion_by_job
 from intake.domain.inspection.evidence import Evidence, accepted
 from intake.model.inspection import Lot, Tally
 
@@ -45,18 +45,16 @@ class Figures:
 def figures(tallies: Sequence[Tally], known: Evidence) -> Figures:
     """The figures of these jobs, with the silent errors that these lots and looks tell."""
     complete = [t for t in tallies if t.complete_at is not None]
-    read, added = sum(t.lengths for t in complete), sum(t.added for t in complete)
-    clauses = sum(t.clauses for t in tallies)
     letters = sum(t.letters for t in tallies)
     days = [(t.complete_at - t.opened_at) / timedelta(days=1) for t in complete if t.complete_at is not None]
     return Figures(
         jobs=len(tallies),
         complete=len(complete),
         silent=known.silent(accepted),
-        acceptance=proportion(sum(t.accepted for t in tallies), sum(t.lengths for t in tallies)),
-        recall=proportion(read, read + added),
-        placed=proportion(read - sum(t.misplaced for t in complete), read),
-        understood=proportion(clauses - sum(t.unread for t in tallies), clauses),
+        acceptance=proportion_by_job([(t.accepted, t.lengths) for t in tallies]),
+        recall=proportion_by_job([(t.lengths, t.lengths + t.added) for t in complete]),
+        placed=proportion_by_job([(t.lengths - t.misplaced, t.lengths) for t in complete]),
+        understood=proportion_by_job([(t.clauses - t.unread, t.clauses) for t in tallies]),
         days=median(days) if days else None,
         asks_a_letter=sum(t.asks for t in tallies) / letters if letters else None,
         letters_a_job=mean(t.letters for t in complete) if complete else None,

@@ -19,7 +19,7 @@ from intake.model.inspection import HandKind, Weighed
 from intake.model.reading import SketchReading
 
 MOST = 0.5
-ENOUGH_LOOKS = 300
+ENOUGH_LOOKS = 1000
 """So many looks halve the share that inspection begins with."""
 FULL = 12
 """So many numbers waiting to be looked at halve the share."""

@@ -1,0 +1,96 @@
+"""Teaches the readers with the showroom's own labels: `intake adapt`. Brings labels, readers and the data folder
+together."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from intake import adaptations
+from intake.eyes import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
+from intake.model.errors import NotFound
+from intake.reading.adapted import Adapted, save
+from intake.reading.adapting import LEAST, LabelledCrop, LabelledNumber, Labels, Trial, adapt, shipped
+from intake.work.labels import Label
+
+_LEFT = 0.2
+"""Paper left round a number, in heights of its box."""
+
+
+def teach(found: Sequence[Label], folder: Path) -> tuple[str, list[Trial]]:
+    """Fit to these labels and use what is better; the name of the version now in use, and how each thing did. Raises
+    NotFound where there are too few."""
+    labels = labels_of(found)
+    if len(labels.crops) < LEAST:
+        raise NotFound(
+            f"There are {len(labels.crops)} labels; {LEAST} are the least that teach anything",
+            "Confirm and correct more numbers",
+        )
+    adapted, outcomes = adapt(labels, shipped("validation"), shipped("test"))
+    if not any(outcome.better for outcome in outcomes):
+        return adaptations.name_in_use(folder), outcomes
+    _keep(adapted, outcomes, len(labels.crops), folder)
+    return adapted.name, outcomes
+
+
+def _keep(adapted: Adapted, outcomes: Sequence[Trial], count: int, folder: Path) -> None:
+    report = {"labels": count, "outcomes": [asdict(o) | {"better": o.better} for o in outcomes]}
+    if not (folder / adapted.name).is_dir():
+        save(adapted, folder / adapted.name, report)
+    adaptations.use(folder, adapted.name)
+
+
+def labels_of(found: Sequence[Label]) -> Labels:
+    """Labels as the fitting takes them: crops of lengths; certainty where it was told apart from the reading, by blind
+    looks or by a correction; roles where somebody said what a number measures."""
+    crops = [LabelledCrop(_inner(label.crop), label.text, label.sketch) for label in found if label.text]
+    numbers = [
+        LabelledNumber(
+            label.sketch,
+            label.number.confidence,
+            label.right if label.number.eligible else None,
+            label.number.sighting.roles if label.number.sighting else None,
+            label.role,
+        )
+        for label in found
+    ]
+    return Labels(tuple(crops), tuple(numbers))
+
+
+def _inner(png: bytes) -> NDArray[np.uint8]:
+    """The crop with less paper round its number: what stands beside it is not its own."""
+    grey = np.asarray(Image.open(io.BytesIO(png)).convert("L"))
+    height = CROP_HEIGHT / (1 + 2 * CROP_MARGIN)
+    down, across = round((CROP_MARGIN - _LEFT) * height), round((CROP_ENDS - _LEFT) * height)
+    inner = grey[down : grey.shape[0] - down, across : grey.shape[1] - across]
+    return np.ascontiguousarray(inner if inner.size and inner.shape[1] > 4 else grey)
+
+
+def as_lines(outcomes: Sequence[Trial]) -> list[str]:
+    """How each thing that was fitted did, in a line."""
+    names = {
+        "heads": "heads on the networks",
+        "temperature": "temperature",
+        "line": "acceptance",
+        "roles": "roles",
+    }
+    return [
+        f"{names[o.what]:22s} held back {_pair(o.held_back)}{_errors(o.wrong_held_back, o.of[0])},"
+        f" shipped test {_pair(o.shipped)}{_errors(o.wrong_shipped, o.of[1])}: "
+        + ("taken" if o.better else "refused, not better")
+        for o in outcomes
+    ]
+
+
+def _pair(losses: tuple[float, float]) -> str:
+    return f"{losses[0]:.4f} -> {losses[1]:.4f}"
+
+
+def _errors(errors: tuple[int, int], of: int) -> str:
+    return f" ({errors[0]} -> {errors[1]} wrong of {of})" if any(errors) else f" ({of})"

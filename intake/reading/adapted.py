@@ -1,0 +1,113 @@
+"""What was learned on one showroom's own labels, laid over the readers that came with the program.
+
+A head on each network's features (the last layer before its spelling), a temperature, a line over the certainty of
+readings, and how many times likelier each role is here. Each holds for the weights that it was fitted for alone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.reading.acceptance import digest, rule, version
+from intake.reading.own import MEMBERS, FeatureHead
+
+_CERTAIN = 1e-4
+_HEADS, _TOLD = "heads.npz", "told.json"
+
+
+@dataclass(frozen=True)
+class Adapted:
+    """`heads` are by the file name of the weights; `slope` and `level` make log odds of certainty into those of here;
+    `roles` are odds."""
+
+    heads: Mapping[str, FeatureHead] = field(default_factory=dict)
+    slope: float = 1.0
+    level: float = 0.0
+    roles: Mapping[Role, float] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """A name that changes with anything learned."""
+        told = json.dumps([self.slope, self.level, sorted(self.roles.items())])
+        whole = hashlib.sha256(told.encode())
+        for key, head in sorted(self.heads.items()):
+            whole.update(key.encode() + head.weight.tobytes() + str(head.temperature).encode())
+        return f"a-{whole.hexdigest()[:8]}"
+
+    def certainty(self, confidence: float) -> float:
+        """The certainty of a reading as it is here."""
+        inside = min(max(confidence, _CERTAIN), 1 - _CERTAIN)
+        odds = self.level + self.slope * math.log(inside / (1 - inside))
+        return 1 / (1 + math.exp(-odds))
+
+
+def over(reading: SketchReading, adapted: Adapted) -> SketchReading:
+    """A reading with the certainty of here, and what is accepted by it."""
+    holds = rule()
+    enough = holds.enough if holds else 1.0
+    numbers = tuple(_certain(number, adapted, enough) for number in reading.numbers)
+    return replace(reading, numbers=numbers, version=f"{reading.version}+{adapted.name}")
+
+
+def _certain(number: ReadNumber, adapted: Adapted, enough: float) -> ReadNumber:
+    if not number.eligible:
+        return number
+    sure = adapted.certainty(number.confidence)
+    return replace(number, confidence=sure, accepted=sure >= enough)
+
+
+def version_of(adapted: Adapted | None) -> str:
+    """The version of the readers with what was learned laid over them."""
+    return version() if adapted is None else f"{version()}+{adapted.name}"
+
+
+def weighed(roles: Mapping[Role, float], odds: Mapping[Role, float]) -> dict[Role, float]:
+    """Chances of roles (adding up to 1) by how many times likelier each is here."""
+    found = {role: p * odds.get(role, 1.0) for role, p in roles.items()}
+    total = sum(found.values())
+    return {role: p / total for role, p in found.items()} if total else dict(roles)
+
+
+def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
+    """Write it to a folder of its own, with what was measured of it."""
+    folder.mkdir(parents=True)
+    heads: dict[str, Any] = {key: head.weight for key, head in adapted.heads.items()}
+    np.savez_compressed(folder / _HEADS, **heads)
+    told = {
+        "slope": adapted.slope,
+        "level": adapted.level,
+        "roles": {role.value: odds for role, odds in adapted.roles.items()},
+        "temperatures": {key: head.temperature for key, head in adapted.heads.items()},
+        "fitted_for": {path.name: digest(path) for path in MEMBERS},
+        "report": report,
+    }
+    (folder / _TOLD).write_text(json.dumps(told, indent=1) + "\n")
+
+
+def load(folder: Path) -> Adapted | None:
+    """What a folder holds; None where it was fitted for other weights than those installed."""
+    told = json.loads((folder / _TOLD).read_text())
+    if any(told["fitted_for"].get(path.name) != digest(path) for path in MEMBERS):
+        return None
+    with np.load(folder / _HEADS, allow_pickle=False) as kept:
+        heads = {
+            key: FeatureHead(np.asarray(kept[key], np.float32), float(told["temperatures"][key]))
+            for key in kept.files
+        }
+    roles = {Role(role): float(odds) for role, odds in told["roles"].items()}
+    return Adapted(heads, float(told["slope"]), float(told["level"]), roles)
+
+
+def report_of(folder: Path) -> dict[str, object]:
+    """What was measured of it when it was fitted."""
+    told: dict[str, object] = json.loads((folder / _TOLD).read_text())["report"]
+    return told

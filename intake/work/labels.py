@@ -1,0 +1,121 @@
+"""What people said that numbers say and measure, as labels to teach the readers: crops, and nothing else of a
+customer."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import SystemRandom
+
+from intake.domain.inspection.looks import agrees, settled_as, verdict
+from intake.model.errors import IntakeError
+from intake.model.inspection import Verdict
+from intake.model.reading import ReadNumber, Role
+from intake.model.word import NumberWord
+from intake.store.inspection import Inspection
+from intake.work.job_file import JobFile, open_file
+from intake.work.look import full_picture
+from intake.work.services import Services
+
+
+class NotAllowed(IntakeError):
+    """The settings do not allow it."""
+
+
+@dataclass(frozen=True)
+class Label:
+    """One number with what people said. `text` "" is no length. `role` is None where nobody said what it measures;
+    `right`: whether the reading was. `sketch` is the picture it is on: it never leaves the program."""
+
+    sketch: str
+    number: ReadNumber
+    text: str
+    role: Role | None
+    right: bool
+    blind: bool
+    crop: bytes
+
+
+def labels(services: Services, allowed: bool) -> Iterator[Label]:
+    """Every number that a designer confirmed, corrected or struck, or that blind looks have settled. Raises NotAllowed
+    where the settings do not say `labels: yes`."""
+    if not allowed:
+        raise NotAllowed("The settings do not allow labels to be taken", "Set labels: yes (docs/privacy.md)")
+    with services.store.reading() as tables:
+        jobs = [job.id for job in tables.jobs.all()]
+    for job in jobs:
+        with services.store.reading() as tables:
+            file = open_file(tables, job, services.checklists)
+            looked = _looked(Inspection(tables.db), list(file.survey.read), services)
+        yield from _of_job(services, file, looked)
+
+
+def _looked(rows: Inspection, pictures: Sequence[str], services: Services) -> dict[tuple[str, int], str]:
+    """What blind looks have settled, by picture and number."""
+    found = {}
+    for check in rows.checks_on(pictures) if pictures else ():
+        lot = rows.lot(check.picture)
+        said = verdict(check, lot.unit, lot.at, services.clock()) if lot else Verdict.WAITING
+        if said in (Verdict.RIGHT, Verdict.WRONG):
+            found[check.picture, check.number] = check.read if said is Verdict.RIGHT else settled_as(check)
+    return found
+
+
+def _of_job(services: Services, file: JobFile, looked: dict[tuple[str, int], str]) -> Iterator[Label]:
+    said = {(w.picture, w.number.read): w for w in file.words if isinstance(w, NumberWord)}
+    for picture, reading in file.survey.read.items():
+        told = {n for p, n in (*looked, *said) if p == picture and n is not None}
+        jpeg = full_picture(services, _message(file, picture), picture) if told else None
+        if jpeg is None:
+            continue
+        for n in sorted(n for n in told if n < len(reading.numbers)):
+            number, word = reading.numbers[n], said.get((picture, n))
+            text = _text(number, word, looked.get((picture, n)))
+            if text is None:
+                continue
+            role = word.role if word is not None else None
+            right = agrees(number.text, text, reading.unit)
+            yield Label(
+                picture,
+                number,
+                text,
+                role,
+                right,
+                (picture, n) in looked,
+                services.eyes.crop(jpeg, number.box),
+            )
+
+
+def _text(number: ReadNumber, word: NumberWord | None, looked: str | None) -> str | None:
+    """What a number says by a designer's word, else by blind looks; None where nobody said."""
+    if word is not None and word.not_a_number:
+        return ""
+    if word is not None and word.says:
+        return word.text or number.text
+    return looked
+
+
+def _message(file: JobFile, picture: str) -> str:
+    return next(p.message for p in file.pictures if p.id == picture)
+
+
+COLUMNS = ("file", "text", "role", "blind")
+
+
+def write_labels(services: Services, allowed: bool, out: Path) -> int:
+    """Write every label to a folder: PNGs of the crops in an order drawn by lot, and labels.csv. Nothing in it tells
+    which crops are of one customer. Returns how many."""
+    found = list(labels(services, allowed))
+    SystemRandom().shuffle(found)
+    out.mkdir(parents=True, exist_ok=True)
+    with (out / "labels.csv").open("w", newline="", encoding="utf-8") as file:
+        table = csv.writer(file)
+        table.writerow(COLUMNS)
+        for n, label in enumerate(found, 1):
+            name = f"{n:06d}.png"
+            (out / name).write_bytes(label.crop)
+            role = label.role.value if label.role else ""
+            table.writerow([name, label.text, role, "yes" if label.blind else "no"])
+    return len(found)

@@ -1,0 +1,176 @@
+"""Teaching the readers: what is fitted, what is refused, and that a hand which they did not know is read better."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from sklearn.linear_model import LogisticRegression
+
+from fixtures.hands.gather import quick_hands
+from fixtures.training.strangers import string
+from intake import adaptations
+from intake.model.reading import Role
+from intake.reading.adapted import Adapted, load, over, save, weighed
+from intake.reading.adapting import (
+    LabelledCrop,
+    LabelledNumber,
+    Labels,
+    adapt,
+    occupied,
+    shipped,
+    text_score,
+)
+from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
+from tests.inspection.build import reading
+
+WRITER, LEAN = 13, -0.6
+"""A quick writer of the test split whose writing leans back as nobody's does that the networks were trained on."""
+
+
+def leaning(count: int, seed: int) -> Iterator[LabelledCrop]:
+    """Crops of digit strings in that hand, twenty a sketch."""
+    rng, hand = np.random.default_rng(seed), quick_hands("test")[WRITER]
+    for n in range(count):
+        crop = string(hand, rng)
+        yield LabelledCrop(_sheared(crop.grey), crop.text, f"s{seed}-{n // 20}")
+
+
+def _sheared(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    rows, columns = grey.shape
+    turn = np.array([[1, -LEAN, 0.0], [0, 1, 0]], np.float32)
+    wide = int(columns + abs(LEAN) * rows)
+    return np.asarray(cv2.warpAffine(grey, turn, (wide, rows), borderMode=cv2.BORDER_REPLICATE), np.uint8)
+
+
+@pytest.mark.long
+def test_a_hand_that_the_networks_did_not_know_is_read_better_and_the_shipped_ones_no_worse() -> None:
+    labels = Labels(tuple(leaning(240, 1)), ())
+    beside, test = Labels(shipped("validation").crops, ()), Labels(shipped("test").crops[:200], ())
+    found, trials = adapt(labels, beside, test)
+    assert trials[0].what == "heads"
+    assert trials[0].better
+    fresh = list(leaning(100, 2))
+    before, after = text_score(Adapted(), fresh), text_score(found, fresh)
+    assert before.wrong >= 20
+    assert after.wrong <= 0.85 * before.wrong
+    assert after.losses.mean() < 0.85 * before.losses.mean()
+
+
+def test_labels_that_say_nothing_true_are_refused() -> None:
+    """Texts dealt out anew among their crops: whatever is fitted to them is worse on both."""
+    rng = np.random.default_rng(9)
+    known = list(leaning(60, 3))
+    texts = [crop.text for crop in known]
+    rng.shuffle(texts)
+    wrong = tuple(replace(crop, text=text) for crop, text in zip(known, texts, strict=True))
+    some, test = (Labels(shipped(split).crops[:60], ()) for split in ("validation", "test"))
+    _, trials = adapt(Labels(wrong, ()), some, test)
+    assert not trials[0].better
+
+
+def test_the_ways_to_spell_a_text_are_those_that_can_be_counted_out() -> None:
+    """Of four frames over blank, 1, 7, point and comma, every way that spells "17" or "1.", by hand."""
+    signs = "17.,"
+    rng = np.random.default_rng(2)
+    chances = rng.dirichlet(np.ones(5), size=4)
+    for text in ("17", "1.", "11"):
+        weights: dict[str, list[tuple[float, tuple[int, ...]]]] = {}
+        for way in itertools.product(range(5), repeat=4):
+            spelt = "".join(signs[c - 1] for n, c in enumerate(way) if c and (n == 0 or way[n - 1] != c))
+            weight = float(np.prod([chances[t, c] for t, c in enumerate(way)]))
+            weights.setdefault(spelt, []).append((weight, way))
+        variants = [v for v in dict.fromkeys((text, text.replace(".", ","))) if v in weights]
+        best = max(variants, key=lambda v: sum(w for w, _ in weights[v]))
+        counted = np.zeros((4, 5))
+        for weight, way in weights[best]:
+            for t, c in enumerate(way):
+                counted[t, c] += weight
+        found = occupied(np.log(chances), text, signs)
+        assert found is not None
+        assert np.allclose(found, counted / counted.sum(axis=1, keepdims=True))
+    assert occupied(np.log(chances), "x", signs) is None
+    assert occupied(np.log(chances[:1]), "17", signs) is None
+
+
+def test_a_head_of_nothing_changes_nothing_and_features_are_those_of_the_network() -> None:
+    crop = next(leaning(1, 4)).crop
+    inked = inked_of([crop])
+    bare = Member(MEMBERS[0])
+    features, classes = bare.shape
+    nothing = Member(MEMBERS[0], FeatureHead(np.zeros((features + 1, classes), np.float32)))
+    assert np.array_equal(bare.answers(inked)[0][0], nothing.answers(inked)[0][0])
+    lifted = np.zeros((features + 1, classes), np.float32)
+    lifted[-1, 3] = 5.0
+    more = Member(MEMBERS[0], FeatureHead(lifted)).answers(inked)[0][0] - bare.answers(inked)[0][0]
+    assert np.allclose(more[:, 3], 5.0, atol=1e-4)
+    assert np.allclose(np.delete(more, 3, axis=1), 0.0, atol=1e-4)
+
+
+def test_the_line_of_certainty_is_that_of_scikit_learn() -> None:
+    """Logistic regression on the log odds, nearly without its penalty; ours is pulled a little to leaving things."""
+    rng = np.random.default_rng(4)
+    odds = rng.normal(2.5, 1.5, 1500)
+    right = rng.random(1500) < 1 / (1 + np.exp(-(0.7 * odds - 0.5)))
+    sure = 1 / (1 + np.exp(-odds))
+    numbers = [
+        LabelledNumber(f"s{n // 15}", float(c), bool(r))
+        for n, (c, r) in enumerate(zip(sure, right, strict=True))
+    ]
+    found, trials = adapt(Labels((), tuple(numbers)), Labels((), ()), Labels((), tuple(numbers[:300])))
+    line = next(o for o in trials if o.what == "line")
+    assert line.better
+    fit, _ = Labels((), tuple(numbers)).parted()
+    known = LogisticRegression(C=1e6).fit(
+        np.log([[n.certainty / (1 - n.certainty)] for n in fit.numbers]), [bool(n.right) for n in fit.numbers]
+    )
+    assert found.slope == pytest.approx(float(known.coef_[0, 0]), abs=0.05)
+    assert found.level == pytest.approx(float(known.intercept_[0]), abs=0.08)
+
+
+def test_roles_that_are_rarer_here_weigh_less() -> None:
+    some = {Role.SECTION: 0.5, Role.FIXTURE: 0.5}
+    numbers = tuple(LabelledNumber(f"s{n // 10}", roles=some, role=Role.SECTION) for n in range(200))
+    found, trials = adapt(Labels((), numbers), Labels((), ()), Labels((), numbers[:50]))
+    assert next(o for o in trials if o.what == "roles").better
+    assert weighed(some, found.roles)[Role.SECTION] > 0.9
+
+
+def test_versions_lie_side_by_side_and_back_is_one_step(tmp_path: Path) -> None:
+    head = FeatureHead(np.full((193, 34), 0.25, np.float32), 1.2)
+    first, second = Adapted({MEMBERS[0].name: head}), Adapted(slope=0.8, level=-0.1, roles={Role.SILL: 1.5})
+    for each in (first, second):
+        save(each, tmp_path / each.name, {"labels": 200})
+        adaptations.use(tmp_path, each.name)
+    assert adaptations.in_use(tmp_path) == second
+    assert adaptations.back(tmp_path) == first.name
+    again = load(tmp_path / first.name)
+    assert again is not None
+    assert again.name == first.name
+    assert np.array_equal(again.heads[MEMBERS[0].name].weight, head.weight)
+    assert adaptations.back(tmp_path) == adaptations.AS_SHIPPED
+    assert adaptations.in_use(tmp_path) is None
+    assert adaptations.back(tmp_path) is None
+    assert set(adaptations.versions(tmp_path)) == {first.name, second.name}
+
+
+def test_what_was_learned_for_other_weights_is_not_used(tmp_path: Path) -> None:
+    save(Adapted(slope=0.8), tmp_path / "a-1", {})
+    told = tmp_path / "a-1" / "told.json"
+    told.write_text(told.read_text().replace('"recogniser.onnx": "', '"recogniser.onnx": "0'))
+    assert load(tmp_path / "a-1") is None
+
+
+def test_certainty_of_here_decides_over_what_nothing_else_bars() -> None:
+    read = reading(("100", 0.95, True), ("200", 0.97, True))
+    barred = replace(read, numbers=(read.numbers[0], replace(read.numbers[1], eligible=False)))
+    doubting = over(barred, Adapted(level=-2.0))
+    assert [n.accepted for n in doubting.numbers] == [False, True]
+    assert doubting.numbers[0].confidence < 0.9
+    assert doubting.version.startswith("v-1+a-")

@@ -1,0 +1,90 @@
+"""The bar that follows the evidence: proposed by what was found, and laid over readings."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from intake.domain.inspection.bar import BARS, Reason, at_bar, lowest_kept, proposal, with_bar
+from intake.domain.inspection.evidence import Evidence, evidence
+from intake.model.inspection import Lot, SpotCheck, Weighed
+from tests.inspection.build import NOW, check, lot, reading
+
+PROMISE = 0.0075
+
+
+def known(sure_wrong: int, unsure_wrong: int, sheets: int = 2400, share: float = 0.2) -> Evidence:
+    """So many sheets with ten numbers read at .99, two at .93 and one, not accepted, at .85; of each sheet in five one
+    of the sure and one of the others was looked at, and so many of these were wrong."""
+    numbers = (
+        *(Weighed(0.99, True, True),) * 10,
+        *(Weighed(0.93, True, True),) * 2,
+        Weighed(0.85, False, True),
+    )
+    lots = [replace(lot(f"p{n}", share=share), numbers=numbers) for n in range(sheets)]
+    checks: list[SpotCheck] = []
+    for n in range(0, sheets, 5):
+        sure, unsure = (
+            ("380.5",) * 2 if n // 5 < sure_wrong else (),
+            ("380.5",) * 2 if n // 5 < unsure_wrong else (),
+        )
+        checks.append(check(2 * n, f"p{n}", *(sure or ("386.5",)), confidence=0.99))
+        checks.append(check(2 * n + 1, f"p{n}", *(unsure or ("386.5",)), confidence=0.93))
+    return evidence(lots, checks, NOW)
+
+
+def test_a_bar_is_only_proposed_where_it_is_shown() -> None:
+    assert proposal(evidence([], [], NOW), 0.9, PROMISE) is None
+    few = known(0, 0, sheets=100)
+    assert proposal(few, 0.9, PROMISE) is None
+    assert lowest_kept(few, PROMISE) is None
+
+
+def test_a_bar_that_is_too_loose_gives_way_to_one_that_is_shown_to_keep_the_promise() -> None:
+    found = proposal(known(0, 120), 0.9, PROMISE)
+    assert found is not None
+    assert found.reason is Reason.LOOSE
+    assert found.kept
+    assert 0.93 < found.bar <= 0.99
+    assert found.then.silent.upper <= PROMISE < found.now.silent.lower
+    assert found.more == -2.0  # two numbers a sheet are looked at by a person again
+
+
+def test_a_bar_that_is_likely_too_loose_gives_way_to_one_that_is_shown() -> None:
+    found = proposal(known(0, 50), 0.9, PROMISE)
+    assert found is not None
+    assert found.reason is Reason.UNSHOWN
+    assert found.now.silent.lower <= PROMISE < (found.now.silent.estimate or 0.0)
+    assert found.kept and found.bar > 0.93
+
+
+def test_where_nothing_is_shown_to_keep_it_the_likeliest_is_named_as_that() -> None:
+    found = proposal(known(60, 120), 0.9, PROMISE)
+    assert found is not None
+    assert found.reason is Reason.LOOSE
+    assert not found.kept
+    assert found.bar == max(BARS)
+
+
+def test_a_bar_tighter_than_the_promise_needs_is_lowered() -> None:
+    found = proposal(known(0, 0), 0.95, PROMISE)
+    assert found is not None
+    assert found.reason is Reason.TIGHT
+    assert found.bar == min(BARS)
+    assert found.more == 3.0
+    assert found.then.silent.upper <= PROMISE
+
+
+def test_what_a_bar_would_have_accepted_counts_what_no_bar_decides_over_too() -> None:
+    some: Lot = replace(
+        lot("a"), numbers=(Weighed(0.95, True, True), Weighed(0.95, True, False), Weighed(0.8, False, True))
+    )
+    assert [at_bar(evidence([some], [], NOW), bar).accepted for bar in (0.99, 0.9, 0.8)] == [1, 2, 3]
+
+
+def test_a_bar_is_laid_over_those_that_it_decides_over_alone() -> None:
+    read = reading(("100", 0.95, True), ("200", 0.85, False), ("300", 0.97, True))
+    barred = replace(read.numbers[2], eligible=False)
+    read = replace(read, numbers=(*read.numbers[:2], barred))
+    assert [n.accepted for n in with_bar(read, 0.99).numbers] == [False, False, True]
+    assert [n.accepted for n in with_bar(read, 0.8).numbers] == [True, True, True]
+    assert with_bar(read, None) is read

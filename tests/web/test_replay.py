@@ -1,0 +1,102 @@
+"""Labels out of the desk's decisions, and stored originals read anew: nothing is written."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from intake.model.reading import SketchReading
+from intake.work.decide import confirm, correct, drop
+from intake.work.labels import NotAllowed, write_labels
+from intake.work.replay import as_line, as_row, changed, replay
+from intake.work.services import Services
+from tests.inspection.build import reading
+from tests.web import world
+from tests.web.conftest import Place
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Iterator[Place]:
+    with world.desk(tmp_path / "desk", people=world.PEOPLE[:2]) as (app, services):
+        yield Place(app, services)
+
+
+def sketch_of(services: Services, job: str) -> str:
+    with services.store.reading() as tables:
+        return next(
+            k.picture.id for k in tables.pictures.of_job(job) if tables.pictures.reading(k.picture.id)
+        )
+
+
+class Misreading:
+    """The eyes of the world, but the first number is read as 999.5, surely."""
+
+    def __init__(self, real: object) -> None:
+        self.real = real
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self.real, name)
+
+    def read(self, jpeg: bytes) -> SketchReading:
+        read: SketchReading = self.real.read(jpeg)  # type: ignore[attr-defined]
+        first = replace(read.numbers[0], text="999.5", value_mm=9995, accepted=True, confidence=0.99)
+        return replace(read, numbers=(first, *read.numbers[1:]))
+
+
+def test_the_same_readers_change_nothing_and_others_are_told_job_by_job(own: Place) -> None:
+    services, job = own.services, own.job("Ines")
+    before = (
+        services.store.engine.connect().exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
+    )
+    assert all(not each.changes for each in replay(services))
+    confirm(services, job, sketch_of(services, job), 0, "maya")
+    found = {each.job: each for each in replay(replace(services, eyes=Misreading(services.eyes)))}
+    assert len(found) == 2
+    (change,) = found[job].changes
+    assert (change.after, change.grave) == ("999.5", True)
+    assert change.settled == change.before
+    assert "999.5" in as_line(found[job])
+    assert as_row(found[job])["changes"][0]["grave"]  # type: ignore[index]
+    after = (
+        services.store.engine.connect().exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
+    )
+    assert after == before
+
+
+def test_one_job_alone_may_be_replayed(own: Place) -> None:
+    assert [each.job for each in replay(own.services, [own.job("Tomas")])] == [own.job("Tomas")]
+
+
+def test_numbers_are_matched_by_their_place() -> None:
+    was = reading(("100", 0.95, True))
+    moved = replace(was.numbers[0], box=tuple((x + 500, y) for x, y in was.numbers[0].box))  # type: ignore[arg-type]
+    now = replace(was, numbers=(moved,))
+    assert [(c.before, c.after) for c in changed("a", was, now)] == [("100", ""), ("", "100")]
+    assert changed("a", was, was) == []
+
+
+def test_labels_are_crops_and_what_they_say_and_nothing_else(own: Place, tmp_path: Path) -> None:
+    services, job = own.services, own.job("Ines")
+    picture = sketch_of(services, job)
+    confirm(services, job, picture, 1, "maya")
+    correct(services, job, picture, 2, "123.5", "maya")
+    drop(services, job, picture, 3, "maya")
+    with pytest.raises(NotAllowed):
+        write_labels(services, False, tmp_path / "no")
+    assert not (tmp_path / "no").exists()
+    assert write_labels(services, True, tmp_path / "out") == 3
+    with (tmp_path / "out" / "labels.csv").open() as file:
+        rows = list(csv.DictReader(file))
+    assert {"123.5", ""} < {row["text"] for row in rows}
+    for row in rows:
+        crop = Image.open(io.BytesIO((tmp_path / "out" / row["file"]).read_bytes()))
+        assert crop.height == 120
+    whole = (tmp_path / "out" / "labels.csv").read_text()
+    assert job not in whole and picture not in whole and "ines" not in whole.lower()
+    assert {p.name for p in (tmp_path / "out").iterdir()} == {"labels.csv", *(row["file"] for row in rows)}
