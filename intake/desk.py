@@ -15,6 +15,7 @@ from intake.drawing.titles import TitleBlock
 from intake.drawing.write import plan_bytes
 from intake.model.checklist import RoomKind
 from intake.model.room import RoomExamination
+from intake.pen import showroom_of
 from intake.postbox.guide import measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom
 from intake.settings import Settings, warnings
@@ -29,12 +30,14 @@ from intake.work.services import Services
 
 
 class ShowroomDraughtsman:
-    """Draws as the showroom of the settings."""
+    """Draws as the showroom of the letterhead."""
 
-    def __init__(self, settings: Settings, services: Services) -> None:
-        self.showroom = settings.showroom_name
-        self._signed = Showroom(settings.showroom_name, settings.showroom_phone, settings.designer)
+    def __init__(self, services: Services) -> None:
         self._services = services
+
+    @property
+    def _signed(self) -> Showroom:
+        return showroom_of(self._services.letterhead())
 
     def guide(self, room: RoomKind) -> bytes:
         return measuring_guide(self._services.checklists[room], self._services.pen.wording(), self._signed)
@@ -65,7 +68,7 @@ class ShowroomDraughtsman:
         return handover_pdf(said, drawings)
 
     def _title(self, caption: Caption) -> TitleBlock:
-        return TitleBlock(self.showroom, caption.job, caption.customer, caption.room, caption.drawn_on)
+        return TitleBlock(self._signed.name, caption.job, caption.customer, caption.room, caption.drawn_on)
 
 
 def watched(settings: Settings) -> Watched:
@@ -81,9 +84,6 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
     """The desk for these settings; the cookies' key is the setting's, else one kept in the data folder."""
     place = DeskSettings(
         session_key=settings.session_key or session_key(settings.data),
-        showroom=settings.showroom_name,
-        phone=settings.showroom_phone,
-        designer=settings.designer,
         address=settings.address[0] if settings.address else "",
         timezone=settings.timezone,
         behind_proxy=settings.behind_proxy == "yes",
@@ -92,7 +92,7 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
         times=times or ReadingTimes(),
         metrics_token=settings.metrics_token,
     )
-    return create_app(services, ShowroomDraughtsman(settings, services), place)
+    return create_app(services, ShowroomDraughtsman(services), place)
 
 
 def desk_server(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> Any:

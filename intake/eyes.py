@@ -94,8 +94,19 @@ class SharedEyes:
             raise NotFound(problem.rstrip("."), "Ask for the original file")
         return self.read(jpeg)
 
+    def small(self, display: bytes) -> bytes:
+        """A JPEG of our own making, no larger than LOGO."""
+        picture, out = Image.open(io.BytesIO(display)).convert("RGB"), io.BytesIO()
+        picture.thumbnail(LOGO)
+        picture.save(out, "JPEG", quality=88)
+        return out.getvalue()
+
     def crop(self, jpeg: bytes, box: Box) -> bytes:
         return cut_out(_rgb(jpeg), box)
+
+
+LOGO = (480, 160)
+"""Pixels at most, twice as many as a letter shows it with."""
 
 
 def _rgb(jpeg: bytes) -> NDArray[np.uint8]:

@@ -43,17 +43,20 @@ def opened(settings: Settings) -> Iterator[Services]:
     from intake.checklists import load_checklists
     from intake.eyes import SharedEyes
     from intake.mailbox.reader import MailReader
-    from intake.pen import ShowroomPen
+    from intake.pen import ShowroomPen, letterhead_of
     from intake.work.services import Services
+    from intake.work.showroom import current
 
     checklists = load_checklists(settings.checklists)
     ours = frozenset(a.lower() for a in settings.address)
-    pen = ShowroomPen(settings)
+    usual = letterhead_of(settings)
+    pen = ShowroomPen(settings, lambda: letterhead())
     store = Store(settings.database, settings.data, settings.pictures_url)
+    letterhead = current(store, usual)
     eyes, reader = SharedEyes(adapted(settings)), MailReader(ours)
     try:
         without = lambda: tuple(dict.fromkeys((*reader.without(), *eyes.without())))  # noqa: E731
-        yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, without)
+        yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, letterhead, without)
     finally:
         reader.close()
         eyes.close()

@@ -29,17 +29,21 @@ OF_PICTURES = frozenset(
 EXAMPLES = ("214.5", "167.5", "128.5", "93.5", "71.5", "52.5", "47.5", "318.5", "276.5", "239.5")
 """Figures for the example of an answer; a letter has at most eight requests with three choices, seldom one of these."""
 
+LOGO = "logo@letter"
+"""The Content-ID of the showroom's logo."""
 WIDTH = 72
 """Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
 
 
 @dataclass(frozen=True)
 class Showroom:
-    """Who signs. `phone` and `designer` may be empty."""
+    """Who signs. `phone` and `designer` may be empty; `signature` are further lines, `logo` a JPEG, b"" for none."""
 
     name: str
     phone: str = ""
     designer: str = ""
+    signature: str = ""
+    logo: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True)
@@ -91,10 +95,13 @@ class LetterTemplates:
             )
         return self._wordings[language]
 
-    def render(self, letter: Letter, showroom: Showroom) -> RenderedLetter:
-        """The letter in its own language. Raises SettingsError where a template is wrong."""
-        words = self.wording(letter.language)
-        images: list[InlineImage] = []
+    def render(self, letter: Letter, showroom: Showroom, words: Wording | None = None) -> RenderedLetter:
+        """The letter in its own language, in `words` where they are of that language. Raises SettingsError where a
+        template is wrong."""
+        if words is None or words.language != letter.language:
+            words = self.wording(letter.language)
+        logo = [InlineImage(LOGO, "logo.jpg", "image/jpeg", showroom.logo)] if showroom.logo else []
+        images: list[InlineImage] = [*logo]
         asks = [_shown(n, ask, letter.job, images) for n, ask in enumerate(letter.asks, 1)]
         page: dict[str, Any] = {"letter": letter, "asks": asks, "say": words.say, "showroom": showroom}
         page |= {
@@ -102,6 +109,7 @@ class LetterTemplates:
             "lead": _lead(letter, words),
             "help": _help(showroom, words),
         }
+        page |= {"logo": LOGO if logo else ""}
         page |= {"answer": _answer(letter.asks, words), "language": letter.language}
         page |= {"first_optional": _first_optional(letter)}
         page |= {"pictures": any(ask.drawing in OF_PICTURES for ask in letter.asks)}

@@ -450,6 +450,25 @@ alarms = Table(
     Column("told_at", Moment),
 )
 
+# The letterhead as an owner set it at the desk, over the settings: one row.
+letterhead = Table(
+    "letterhead",
+    metadata,
+    Column("id", Integer, primary_key=True),  # always 1
+    Column("body", JSON, nullable=False),
+    Column("logo", LargeBinary, nullable=False),
+    Column("by", String(128), nullable=False),
+    Column("at", Moment, nullable=False),
+)
+
+# Logos that letters of ours bore: what comes back with an answer is no customer's picture.
+logos = Table(
+    "logos",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column("at", Moment, nullable=False),
+)
+
 # That a customer was erased, and how much; nothing of who.
 erasures = Table(
     "erasures",

@@ -49,6 +49,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         pictures,
         refiling,
         rooms,
+        showroom,
         survey,
         watching,
     )
@@ -75,6 +76,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         blind,
         by_hand,
         rooms,
+        showroom,
         survey,
         letters,
         refiling,

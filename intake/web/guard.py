@@ -24,7 +24,7 @@ OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
     "watching.for_prometheus",
 }
 """Endpoints that answer without a session."""
-UPLOADS = frozenset({"by_hand.new_job", "by_hand.add_pictures"})
+UPLOADS = frozenset({"by_hand.new_job", "by_hand.add_pictures", "showroom.change"})
 """Endpoints that take pictures, from the signed-in alone."""
 
 _OURS = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
@@ -33,7 +33,13 @@ _OURS = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
 
 def register(app: Flask) -> None:
     app.before_request(_check)
-    app.context_processor(lambda: {"token": token, "account": g.get("account"), "place": desk().settings})
+    app.context_processor(_of_every_page)
+
+
+def _of_every_page() -> dict[str, Any]:
+    place = desk()
+    known = {"account": g.get("account"), "place": place.settings}
+    return {"token": token, "house": place.services.letterhead(), **known}
 
 
 def _check() -> Response | None:

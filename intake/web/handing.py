@@ -58,7 +58,7 @@ def call(job_id: str) -> Response:
 def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
     """The iCalendar object of a job's design call."""
     file, _ = room_of(desk().services, job_id)
-    place, customer = desk().settings, file.job.customer
+    place, head, customer = desk().settings, desk().services.letterhead(), file.job.customer
     room = "room" if file.job.room == "unknown" else file.job.room.value
     call = Invitation(
         uid=f"call-{file.job.id}@{place.address.rpartition('@')[2] or 'desk.invalid'}",
@@ -66,8 +66,8 @@ def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
         lasts=lasts,
         summary=f"Design call: your {room} [{file.job.id}]",
         description=f"We go through the survey of your {room} together. Have your plan and a tape measure at hand."
-        + (f"\nTo change the time ring {place.phone}." if place.phone else ""),
-        organiser=(place.designer or place.showroom, place.address),
+        + (f"\nTo change the time ring {head.phone}." if head.phone else ""),
+        organiser=(head.designer or head.name, place.address),
         guest=(customer.name, customer.email),
         location="By telephone or video",
         revision=int(desk().services.clock().timestamp()) // 60 % (1 << 31),

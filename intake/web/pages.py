@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
+from intake.model.letterhead import Letterhead
 from intake.web.overlay import Overlay
 from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
@@ -16,6 +17,7 @@ from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.edit_room import RoomEditing
 from intake.work.health import Trouble
 from intake.work.job_view import JobView
+from intake.work.showroom import Said
 from intake.work.sketch_view import NumberView
 
 
@@ -80,6 +82,16 @@ class RoomPage:
     plan: RoomPlan | None
     refused: str = ""
     pointed: str = ""
+
+
+@dataclass(frozen=True)
+class ShowroomPage:
+    """What the desk has set, what holds, and the usual sentences by their key."""
+
+    said: Said
+    head: Letterhead
+    usual: Mapping[str, str]
+    refused: str = ""
 
 
 @dataclass(frozen=True)

@@ -22,9 +22,6 @@ class DeskSettings:
     """What the desk needs to know of its place. `behind_proxy`: TLS ends at a proxy on this machine (deploy/)."""
 
     session_key: str
-    showroom: str = "The showroom"
-    phone: str = ""
-    designer: str = ""
     address: str = ""
     """The showroom's own e-mail address, the organiser of a design call."""
     timezone: str = "Europe/London"

@@ -26,6 +26,7 @@ from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
 from intake.work.services import Services
 from intake.work.settled import WHOSE
+from intake.work.showroom import rhythm
 
 
 def examine(services: Services, job_id: str) -> None:
@@ -112,7 +113,7 @@ def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...
         return None
     kind = "complete" if ready else "follow-up"
     situation = file.situation(ready, _items(asks))
-    next_ = what_next(situation, services.policy.rhythm, _quiet(services, file))
+    next_ = what_next(situation, rhythm(services), _quiet(services, file))
     if next_.action is Action.WRITE and not asks:
         return None
     return (

@@ -13,6 +13,7 @@ from intake.store.accounts import Account, Accounts
 from intake.store.notices import AND_NOBODYS, ASSIGNED, JobToTell, Notices
 from intake.work.alarm import Tell
 from intake.work.services import Services
+from intake.work.showroom import rhythm
 
 MOST_JOBS = 20
 """Jobs named in one mail."""
@@ -49,8 +50,8 @@ def tell_designers(services: Services, telling: Telling, desk_url: str = "") -> 
 
     Noted before it is sent: a mail that cannot be sent is not tried again and again; the desk shows the job anyway.
     """
-    now, rhythm = services.clock(), services.policy.rhythm
-    if rhythm.hours.opens(now) > now:
+    now, now_rhythm = services.clock(), rhythm(services)
+    if now_rhythm.hours.opens(now) > now:
         return 0
     sent = 0
     with services.store.reading() as tables:
@@ -60,7 +61,7 @@ def tell_designers(services: Services, telling: Telling, desk_url: str = "") -> 
             notices = Notices(tables.db)
             last = notices.last_told(account)
             soon = last is not None and now - last < APART
-            jobs = [] if soon else notices.untold(account, now - rhythm.quiet, MOST_JOBS)
+            jobs = [] if soon else notices.untold(account, now - now_rhythm.quiet, MOST_JOBS)
             notices.note(account, jobs, now)
         if jobs:
             sent += telling(account.email)(subject(jobs), text(jobs, desk_url))

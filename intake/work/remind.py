@@ -7,6 +7,7 @@ from intake.model.job import Event, JobState
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
 from intake.work.job_file import open_file
 from intake.work.services import Services
+from intake.work.showroom import rhythm
 
 
 def remind(services: Services) -> list[str]:
@@ -23,9 +24,7 @@ def _remind(services: Services, job_id: str) -> bool:
     file = with_thread(services, file)
     asks = asks_of(services, file, standings)
     wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
-    next_ = what_next(
-        file.situation(is_ready(file, standings), wanted), services.policy.rhythm, services.clock()
-    )
+    next_ = what_next(file.situation(is_ready(file, standings), wanted), rhythm(services), services.clock())
     if (
         next_.action is not Action.REMIND
         or not file.answerable

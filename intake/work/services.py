@@ -12,6 +12,7 @@ from intake.domain.mail.rhythm import Rhythm
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Letter, Wording
+from intake.model.letterhead import Letterhead
 from intake.model.message import Message
 from intake.model.picture import Panorama, PictureFacts
 from intake.model.reading import Box, SketchReading
@@ -60,11 +61,21 @@ class Eyes(Protocol):
         """A PNG of the ink in a box, upright as its text runs, with some paper round it."""
         ...
 
+    def small(self, display: bytes) -> bytes:
+        """A JPEG of our own making as small as a letterhead's logo."""
+        ...
+
 
 class Pen(Protocol):
     """Puts letters into words and bytes."""
 
-    def wording(self) -> Wording: ...
+    def wording(self) -> Wording:
+        """The words of letters, with the showroom's own sentences among them."""
+        ...
+
+    def usual_wording(self) -> Wording:
+        """The words of the language file."""
+        ...
 
     def write(self, letter: Letter, now: datetime) -> Written: ...
 
@@ -113,6 +124,8 @@ class Services:
     eyes: Eyes
     pen: Pen
     clock: Callable[[], datetime]
+    letterhead: Callable[[], Letterhead] = Letterhead
+    """The letterhead that holds now."""
     without: Callable[[], tuple[str, ...]] = tuple
     """Which of their locks the processes that open mail and pictures could not have, in words."""
     later: Callable[[str], None] | None = None

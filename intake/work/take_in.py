@@ -21,6 +21,7 @@ from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message
 from intake.model.picture import Picture
 from intake.store.database import Tables
+from intake.store.letterhead import KeptLetterhead
 from intake.store.letters import LostLetter
 from intake.store.pictures import KeptPicture
 from intake.work.services import PicturePage, Services
@@ -193,8 +194,9 @@ def _placed(
 
 
 def _not_ours(tables: Tables, placement: Placement, pictures: list[KeptPicture]) -> list[KeptPicture]:
-    """Without the crops of our own letters, which mail programs send back within an answer."""
-    ours = tables.letters.crops(placement.job) if placement.job and pictures else frozenset()
+    """Without the crops and the logo of our own letters, which mail programs send back within an answer."""
+    crops = tables.letters.crops(placement.job) if placement.job and pictures else frozenset()
+    ours = {*crops, *KeptLetterhead(tables.db).logos()} if pictures else crops
     return [kept for kept in pictures if kept.picture.sha256 not in ours]
 
 
