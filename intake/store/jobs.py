@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -74,6 +74,22 @@ def decision_of(row: Row[Any]) -> Decision:
     return Decision(row.id, row.job, row.kind, word, row.by, row.at, row.undone_by, row.undone_at)
 
 
+@dataclass
+class JobRowParts:
+    """One job as a list of all jobs tells it. `photographs` is None where they are to be counted anew."""
+
+    id: str
+    state: str
+    room: str
+    customer_name: str
+    needs: list[dict[str, Any]]
+    photographs: int | None
+    sketches: int | None
+    addresses: list[str] = field(default_factory=list)
+    messages: list[str] = field(default_factory=list)
+    items: dict[str, str] = field(default_factory=dict)
+
+
 class Jobs:
     """The jobs table and what hangs on it, within one transaction."""
 
@@ -112,6 +128,27 @@ class Jobs:
         """Every job that was not merged away, the longest waiting first."""
         query = select(t.jobs).where(t.jobs.c.merged_into.is_(None)).order_by(t.jobs.c.opened_at, t.jobs.c.id)
         return [self._job(row) for row in self.db.execute(query)]
+
+    def rows(self) -> list[JobRowParts]:
+        """Every job that was not merged away, the oldest first, in four queries whatever their number."""
+        c, a, m, i = t.jobs.c, t.job_addresses.c, t.messages.c, t.items.c
+        known = case((c.examined >= c.changed, c.photographs), else_=None)
+        query = select(c.id, c.state, c.room, c.customer_name, c.needs, known, c.sketches, c.customer_email)
+        found, emails = {}, {}
+        for *row, email in self.db.execute(query.where(c.merged_into.is_(None)).order_by(c.opened_at, c.id)):
+            found[row[0]], emails[row[0]] = JobRowParts(*row), email
+        for job, email in self.db.execute(select(a.job, a.email).order_by(a.email)):
+            if job in found:
+                found[job].addresses.insert(0 if email == emails[job] else len(found[job].addresses), email)
+        for job, key in self.db.execute(
+            select(m.job, m.key).where(m.job.is_not(None)).order_by(m.at, m.sha256)
+        ):
+            if job in found and key not in found[job].messages:
+                found[job].messages.append(key)
+        for job, item, state in self.db.execute(select(i.job, i.item, i.state).order_by(i.job, i.position)):
+            if job in found:
+                found[job].items[item] = state
+        return list(found.values())
 
     def _job(self, row: Row[Any]) -> Job:
         emails = [email for (email,) in self.db.execute(_ADDRESSES, {"job": row.id})]

@@ -82,6 +82,9 @@ jobs = Table(
     Column(
         "designer", String(128), nullable=False, default="", server_default=""
     ),  # the account it is assigned to
+    # What counts among its pictures, by the latest examination; NULL where it is to be counted.
+    Column("photographs", Integer),
+    Column("sketches", Integer),
 )
 Index("jobs_by_state", jobs.c.merged_into, jobs.c.state, jobs.c.last_message_at)
 Index("jobs_by_time", jobs.c.merged_into, jobs.c.last_message_at)

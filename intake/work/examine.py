@@ -25,7 +25,7 @@ from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
 from intake.work.services import Services
-from intake.work.settled import WHOSE
+from intake.work.settled import WHOSE, counted
 from intake.work.showroom import rhythm
 
 
@@ -58,7 +58,15 @@ def examine(services: Services, job_id: str) -> None:
         tables.jobs.set_needs(job, needs)
         _queue(tables, services, file, letter)
         state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
-        tables.jobs.change(job, room=file.job.room, state=state, designer=file.designer)
+        photographs, sketches = counted(file.pictures)
+        tables.jobs.change(
+            job,
+            room=file.job.room,
+            state=state,
+            designer=file.designer,
+            photographs=photographs,
+            sketches=sketches,
+        )
         tables.jobs.set_customer(job, file.job.customer)
         keep_tally(tables, file, state is JobState.COMPLETE, services.clock())
         if seen:

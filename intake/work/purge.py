@@ -90,6 +90,8 @@ def _purge_kind(services: Services, kind: str, before: datetime, sure: bool) -> 
                 services.store.files.drop_pictures_of(row.id)
         with services.store.transaction() as tables:
             Keeping(tables.db).drop(kind, rows)
+            for job in {row.job for row in rows} if kind == PICTURES else ():
+                tables.jobs.change(job, photographs=None)  # to be counted anew
         done += len(rows)
 
 

@@ -111,6 +111,17 @@ class Settled:
     uncounted: tuple[Picture, ...]
 
 
+COUNTED = frozenset(Subject) - {Subject.SKETCH, Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT}
+"""Subjects that count as photographs."""
+
+
+def counted(pictures: Sequence[Picture]) -> tuple[int, int]:
+    """How many photographs and sketches there are, each once."""
+    distinct = [p for p in pictures if not p.same_as]
+    photographs = sum(p.subject in COUNTED and not p.facts.problem for p in distinct)
+    return photographs, sum(p.subject is Subject.SKETCH for p in distinct)
+
+
 def settled_job(tables: Tables, job: Job) -> Settled:
     """The same of a job in the tables."""
     messages = tables.messages.of_job(job.id)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from alembic import command
-from sqlalchemy import create_engine, event, insert
+from sqlalchemy import create_engine, event, insert, update
 
 from intake.checklists import load_checklists
 from intake.model.checklist import ItemState, RoomKind
@@ -20,6 +20,9 @@ from intake.store.database import Store
 from intake.store.folding import folded
 from intake.store.lists import Lists, Place, Wanted
 from intake.store.migrate import _configuration, migrate
+from intake.work import report
+from intake.work.examine import examine
+from tests.web.conftest import Place as Desk
 from tests.web.world import NOW
 
 JOBS = 1500
@@ -178,3 +181,29 @@ def test_jobs_of_an_older_database_are_found_without_case_too(tmp_path: Path) ->
         found = Lists(tables.db).page(Wanted(words="ELODIE angstrom"), 5)
     store.close()
     assert [row.id for row in found] == ["R-OLD"]
+
+
+def test_the_list_of_all_jobs_says_of_each_what_the_job_itself_says(place: Desk) -> None:
+    store = place.services.store
+    with store.reading() as tables:
+        one_by_one = [report.job_row(tables, job.id) for job in tables.jobs.all()]
+    assert report.jobs(store) == one_by_one and any(row["photographs"] for row in one_by_one)
+    job = place.job("Ada")
+    with store.transaction() as tables:
+        tables.jobs.touch(job)
+        tables.jobs.change(job, photographs=99)
+    assert report.jobs(store) == one_by_one, "what has changed since its examination is counted anew"
+    examine(place.services, job)
+    assert report.jobs(store) == one_by_one
+
+
+def test_the_list_of_all_jobs_takes_as_many_queries_as_that_of_a_few(store: Store) -> None:
+    with store.transaction() as tables:
+        tables.db.execute(update(t.jobs).values(photographs=2, sketches=1, examined=1, changed=1))
+    asked: list[str] = []
+    event.listen(
+        store.engine, "before_cursor_execute", lambda _, __, statement, *rest: asked.append(statement)
+    )
+    rows = report.jobs(store)
+    assert len(rows) > 500 and sum(s.startswith("SELECT") for s in asked) == 4
+    assert all(row["items"] and row["photographs"] == 2 for row in rows)
