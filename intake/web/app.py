@@ -111,7 +111,9 @@ def _with_headers(response: Response) -> Response:
 
 
 def _not_found(error: NotFound) -> tuple[str, int]:
-    return render_template("fault.html", title="Not found", line=error.line()), 404
+    # A page speaks of pages: what to type on the console helps nobody here.
+    line = f"{error}." if "`" in error.do else error.line()
+    return render_template("fault.html", title="Not found", line=line), 404
 
 
 def _not_possible(error: IntakeError) -> tuple[str, int]:

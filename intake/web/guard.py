@@ -51,14 +51,23 @@ def _check() -> Response | None:
         g.account = accounts.whose(desk().services.store, held, desk().services.clock())
     if g.account is not None and request.endpoint in UPLOADS:
         request.max_content_length = LARGEST_IN_ALL + (1 << 20)
+    if g.account is None and request.endpoint not in OPEN:
+        return _to_sign_in()
     if request.method not in ("GET", "HEAD"):
         _check_token()
-    if g.account is None and request.endpoint not in OPEN:
-        if request.headers.get("X-Desk-Token"):
-            abort(401, "You are signed out. Load the page again.")
-        back = request.full_path.rstrip("?") if request.method == "GET" else None
-        return redirect(url_for("people.sign_in", back=back))
     return None
+
+
+def _to_sign_in() -> Response:
+    """Somebody is signed out, or their session has ended over a form: nothing of it is read; they come back to where
+    they were."""
+    if request.headers.get("X-Desk-Token"):
+        abort(401, "You are signed out. Load the page again.")
+    job = (request.view_args or {}).get("job_id")
+    back = request.full_path.rstrip("?") if request.method == "GET" else None
+    return redirect(
+        url_for("people.sign_in", back=back or (url_for("jobs.one", job_id=job) if job else None))
+    )
 
 
 def token() -> str:

@@ -13,6 +13,7 @@ import pytest
 from intake.desk import desk_app
 from intake.settings import Settings
 from intake.work.accounts import sign_in_link
+from intake.work.job_view import job_view
 from tests.web.conftest import Place
 
 WATCHING = {"watching.alive", "watching.health", "watching.for_prometheus"}
@@ -39,10 +40,7 @@ def test_a_stranger_gets_nothing_but_the_door(place: Place) -> None:
     assert len(paths) > 25
     for method, path in paths:
         answer = stranger.open(path, method=method)
-        if method == "GET":
-            assert answer.status_code == 302 and "/sign-in" in answer.headers["Location"], path
-        else:
-            assert answer.status_code == 403, path
+        assert answer.status_code == 302 and "/sign-in" in answer.headers["Location"], path
 
 
 def test_no_change_without_the_token(place: Place) -> None:
@@ -189,3 +187,20 @@ def test_the_front_page_says_what_the_settings_leave_undone(place: Place) -> Non
     client = unset.test_client()
     client.get(sign_in_link(place.services.store, "maya", place.services.clock()))
     assert "authserv_id is not set" in client.get("/").get_data(as_text=True)
+
+
+def test_a_form_after_the_session_ended_leads_to_sign_in_and_back(place: Place) -> None:
+    job, gone = place.job("Ines"), place.client()
+    with gone.session_transaction() as session:
+        session["key"] = "of a session that is over"
+    answer = gone.post(f"/jobs/{job}/notes", data={"token": "whatever", "text": "lost"})
+    assert answer.status_code == 302
+    assert answer.location.endswith(f"/sign-in?back=/jobs/{job}") or answer.location.endswith(
+        f"back=%2Fjobs%2F{job}"
+    )
+    assert job_view(place.services, job).notes == ()
+
+
+def test_pages_speak_of_pages(place: Place) -> None:
+    page = place.client().get("/jobs/R-22222-22222")
+    assert page.status_code == 404 and "There is no job" in page.text and "`" not in page.text

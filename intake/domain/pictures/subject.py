@@ -197,8 +197,19 @@ def _named_close_up(plain: str) -> tuple[Subject, str] | None:
     return named[0] if len(named) == 1 else None
 
 
+def _seen(facts: PictureFacts) -> str:
+    """How much of it is like paper and ink, in words."""
+    paper = next(words for least, words in _PAPER if facts.paper >= least)
+    return f"{paper}, {'with' if facts.ink >= SOME_INK else 'hardly any'} thin strokes"
+
+
+SOME_INK = 0.003
+"""The share of a picture that is thin strokes from which they are worth a word."""
+_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"), (0.0, "little of it even and pale"))
+
+
 def _why(facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str) -> str:
-    seen = f"{facts.paper:.0%} of it even and pale, {facts.ink:.1%} thin strokes"
+    seen = _seen(facts)
     beside = any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
     words = "; the words beside it say so too" if beside else ""
     sentence = f"It looks like {_SHOWS[subject]} ({odds[subject]:.0%}): {seen}{words}."
