@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine, create_engine, inspect, text
 
 from intake.store.claims import one_at_a_time
 
-HEAD = "0015"
+HEAD = "0016"
 """The step that the tables of this program are at."""
 MIGRATING = 7_300
 """The key of PostgreSQL's advisory lock: of several workers that start at once, one migrates."""
