@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, func, insert, select
+from sqlalchemy import Connection, Row, Select, exists, func, insert, select
 
 from intake.model.inspection import HandKind, Look, Lot, SpotCheck, Weighed
 from intake.store import schema as t
@@ -71,6 +71,17 @@ class Inspection:
     def checks_on(self, pictures: Collection[str]) -> list[SpotCheck]:
         """The spot checks on certain sketches."""
         return self._checks(select(t.spot_checks.c.id).where(t.spot_checks.c.picture.in_(pictures)))
+
+    def open_checks(self, since: datetime, most: int) -> list[SpotCheck]:
+        """Spot checks drawn since then that may wait for a look: those begun whose looks all told something else than
+        was read, then the oldest of those that nobody has looked at; few, however many there are."""
+        c, told = t.spot_checks.c, t.looks.c
+        looked = exists().where(told.spot_check == c.id)
+        agreed = exists().where(told.spot_check == c.id, told.told == c.read)
+        drawn = select(c.id).join(t.lots, t.lots.c.picture == c.picture).where(t.lots.c.at > since)
+        begun = drawn.where(looked, ~agreed).order_by(t.lots.c.at).limit(most)
+        new = drawn.where(~looked).order_by(t.lots.c.at, c.id).limit(most)
+        return [*self._checks(begun), *self._checks(new)]
 
     def check(self, check_id: int) -> SpotCheck | None:
         found = self._checks(select(t.spot_checks.c.id).where(t.spot_checks.c.id == check_id))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from intake.domain.inspection.looks import verdict
+from intake.domain.inspection.looks import IN_TIME, verdict
 from intake.domain.lengths.notation import parse_length
 from intake.model.errors import NotFound
 from intake.model.inspection import Look, SpotCheck, Verdict
@@ -15,7 +15,6 @@ from intake.store.inspection import Inspection
 from intake.store.lists import Lists
 from intake.work.decide import NotPossible
 from intake.work.look import full_picture
-from intake.work.lots import known_of
 from intake.work.services import Services
 
 LOOKS_A_JOB = 2
@@ -24,6 +23,8 @@ A_DAY = timedelta(days=1)
 APART = timedelta(minutes=10)
 """Nobody looks at the same number twice within this time."""
 LONGEST = 40
+MOST = 60
+"""So many that may wait are gone through to find one; some are of the page's own job."""
 
 
 @dataclass(frozen=True)
@@ -47,9 +48,11 @@ def to_look_at(services: Services, job: str, by: str) -> BlindLook | None:
         if rows.looks_during(job, by, now - A_DAY) >= LOOKS_A_JOB:
             return None
         own = {kept.picture.id for kept in tables.pictures.of_job(job)}
-        for check in known_of(tables, None, now).waiting:
+        for check in rows.open_checks(now - IN_TIME, MOST):
             lot = rows.lot(check.picture)
-            if lot and check.picture not in own and not _looked_lately(check, by, now):
+            if lot is None or check.picture in own or _looked_lately(check, by, now):
+                continue
+            if verdict(check, lot.unit, lot.at, now) is Verdict.WAITING:
                 return BlindLook(check.id, lot.unit)
     return None
 

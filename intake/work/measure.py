@@ -161,7 +161,7 @@ def proposal_sentences(found: Measured) -> list[str]:
     kept = "at most" if p.kept else "not yet shown to keep the promise;"
     return [
         why,
-        f"With a bar of {p.bar:g} {abs(p.more):.1f} numbers a sketch {what} would be accepted without a person,"
+        f"With a bar of {p.bar:g}, {abs(p.more):.1f} numbers a sketch {what} would be accepted without a person,"
         f" and {kept} {percent(p.then.silent.upper)} % of all accepted be wrong (9 in 10 certain; now"
         f" {percent(p.now.silent.upper)} %).",
     ]
