@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
+from email.utils import format_datetime, parsedate_to_datetime
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +38,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
         raise NotFound(f"The demo's e-mails are not in {MAIL}", "Install the program again")
     settings = _showroom(settings)
     _check_version(settings)
+    _deliver(Path(settings.mail_folder), datetime.now(UTC))
     with wiring.opened(settings) as services:
         mailbox = wiring.mailbox(settings)
         with _bars() as progress:
@@ -70,7 +74,7 @@ def _showroom(settings: Settings) -> Settings:
         data=data,
         host=settings.host,
         port=settings.port,
-        mail_folder=str(MAIL),
+        mail_folder=str(data / "mail"),
         letters_folder=str(data / "letters"),
         address=("survey@copperbeck.example",),
         authserv_id="mail.copperbeck.example",
@@ -78,6 +82,27 @@ def _showroom(settings: Settings) -> Settings:
         showroom_phone="01632 960 417",
         designer="Ines Albury",
     )
+
+
+def _deliver(folder: Path, now: datetime) -> None:
+    """Put the demo's e-mails into a folder, once, dated so that the last of them came yesterday."""
+    if folder.is_dir():
+        return
+    mails = {path.name: path.read_bytes() for path in sorted(MAIL.glob("*.eml"))}
+    dates = [
+        parsedate_to_datetime(found[1].decode()) for mail in mails.values() if (found := _DATE.search(mail))
+    ]
+    later = timedelta(days=(now.date() - max(dates).date()).days - 1)
+    folder.mkdir(parents=True)
+    for name, mail in mails.items():
+        (folder / name).write_bytes(_DATE.sub(lambda found: _later(found, later), mail, count=1))
+
+
+_DATE = re.compile(rb"^Date: ([^\r\n]+)", re.MULTILINE)
+
+
+def _later(found: re.Match[bytes], later: timedelta) -> bytes:
+    return b"Date: " + format_datetime(parsedate_to_datetime(found[1].decode()) + later).encode()
 
 
 @contextmanager

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from email import message_from_bytes
+from email.utils import parsedate_to_datetime
 from pathlib import Path
 
 import pytest
 
 from intake import wiring
-from intake.demo import MAIL, _showroom
+from intake.demo import MAIL, _deliver, _showroom
 from intake.model.job import JobState
 from intake.settings import Settings
 from intake.store.database import Tables
@@ -75,3 +78,18 @@ def test_machines_are_not_answered(tables: Tables) -> None:
     answered = {k.in_reply_to for k in tables.letters.all()}
     assert "<10-brearley-away@mail.example.com>" not in answered
     assert len(answered) == 5
+
+
+def test_the_last_of_the_demo_s_e_mails_came_yesterday(tmp_path: Path) -> None:
+    now = datetime(2031, 5, 20, 8, 30, tzinfo=UTC)
+    _deliver(tmp_path / "mail", now)
+    _deliver(tmp_path / "mail", now + timedelta(days=9))  # once
+    dates = {}
+    for path in (tmp_path / "mail").glob("*.eml"):
+        message = message_from_bytes(path.read_bytes())
+        if message["Date"]:
+            dates[path.name] = parsedate_to_datetime(message["Date"])
+        kept = message_from_bytes((MAIL / path.name).read_bytes())
+        assert [v for k, v in message.items() if k != "Date"] == [v for k, v in kept.items() if k != "Date"]
+    assert len(dates) == 11 and max(dates.values()).date() == date(2031, 5, 19)
+    assert dates["02-okonjo.eml"] - dates["01-okonjo.eml"] == timedelta(minutes=3)
