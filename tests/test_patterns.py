@@ -10,6 +10,7 @@ import ast
 import importlib
 import pkgutil
 import re
+import signal
 import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -21,6 +22,7 @@ import intake
 SHORT, LONG = 5_000, 30_000
 SUSPECT, SLOW = 0.004, 0.12
 """Seconds for the short text that call for the long one, and seconds for the long one that are too many."""
+TOO_LONG = 1.0
 GROWTH = 14.0
 """Times as long for six times as much: 6 would be exact, 36 is quadratic."""
 SIGNS = (
@@ -126,9 +128,21 @@ def _hostile(pattern: str, flags: int) -> list[str]:
 
 
 def _seconds(pattern: re.Pattern[str], how: str, text: str) -> float:
+    """The time that it takes, TOO_LONG where it takes longer: some would never end."""
     started = time.process_time()
-    getattr(pattern, how)(text)
+    signal.signal(signal.SIGVTALRM, _stop)
+    signal.setitimer(signal.ITIMER_VIRTUAL, TOO_LONG)
+    try:
+        getattr(pattern, how)(text)
+    except TimeoutError:
+        return TOO_LONG
+    finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
     return time.process_time() - started
+
+
+def _stop(*_: object) -> None:
+    raise TimeoutError
 
 
 def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:

@@ -33,7 +33,7 @@ ESTIMATE_SIGMA_MM = 20.0
 """Standard deviation of a length worked out, not measured (judgement, no source)."""
 MOST_ENTRIES = 200
 """Of walls, of sections on a wall, of fixed things; what a room can have is limited in soundness.py."""
-_DOUBTED = re.compile(r"(.*\S)\s*\?")
+_DOUBTED = re.compile(r"\A(.*\S)\s*+\?")
 NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
 KNOWN = (

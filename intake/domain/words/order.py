@@ -25,7 +25,7 @@ _INTRODUCED = re.compile(
     re.I | re.S,
 )
 _CONCLUDED = re.compile(r"\W{0,4}\b(?:all )?in (?:that|this|your|the same|the right) order\W{0,9}$", re.I)
-_BETWEEN = re.compile(r"\s*(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s*", re.I)
+_BETWEEN = re.compile(r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I)
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")

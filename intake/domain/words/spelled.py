@@ -84,7 +84,9 @@ _UNITS = (
         ]
     )
 )
-_HALF_NEXT = re.compile(r"[\s-]+and[\s-]+(?:a[\s-]+|one[\s-]+)?(?:half|quarter|three)\b|\s?[½¼¾]", re.I)
+_HALF_NEXT = re.compile(
+    r"[\s-]{1,4}and[\s-]{1,4}(?:a[\s-]{1,4}|one[\s-]{1,4})?(?:half|quarter|three)\b|\s?[½¼¾]", re.I
+)
 _NOT_BEFORE_ONE = frozenset(
     re.findall(
         r"\w+",

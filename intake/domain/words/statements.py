@@ -316,7 +316,7 @@ class SentenceReader:
 
 _LETTER = re.compile(r"^\(?[abc]\)?\s?[.:)=]", re.I)
 _DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
-_TO_SAY = re.compile(r"\s+to\s+(?:say|mention|tell|add|write|put|include|note|give)\b", re.I)
+_TO_SAY = re.compile(r"\s{1,4}to\s{1,4}(?:say|mention|tell|add|write|put|include|note|give)\b", re.I)
 _DEEP = re.compile(r"\b(?:deep|depth|deepness|goes (?:back|in)|go back|set back|recessed|tief|tiefe)\b", re.I)
 _FLAT_WORDS = re.compile(r"\b(?:width|wide|breite|breit)\b", re.I)
 _TOP = re.compile(

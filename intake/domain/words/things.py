@@ -27,11 +27,11 @@ _STANDS = re.compile(
     r"^\W*(?:stands?|hangs?|sits?|lives?|is|are|ist|steht|hängt|sitzt|(?:is )?(?:located|situated))\s+", re.I
 )
 _NAME_AND_SPOT = re.compile(
-    rf"\s+(?:(?:in\s)?(?:the\s)?\w+\s)?(?!cupboard\b|outside\b|stairs\b){SPOTS}(?:\s\w+)?\W*", re.I
+    rf"\s{{1,4}}(?:(?:in\s)?(?:the\s)?\w+\s)?(?!cupboard\b|outside\b|stairs\b){SPOTS}(?:\s\w+)?\W*", re.I
 )
 """ "Fuse box hall cupboard"."""
 _SPOT = re.compile(rf"^\W*(?:in\s)?(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b", re.I)
-_OR = re.compile(r"\s*,?\s*(?:or|nor|oder|noch)\s+(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
+_OR = re.compile(r"\s{0,4},?\s{0,4}(?:or|nor|oder|noch)\s{1,4}(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
 _THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s*$", re.I)
 _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 

@@ -26,7 +26,7 @@ YES = re.compile(
     re.I,
 )
 CONFIRMED = re.compile(
-    rf"\W*{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W+)*{_RIGHT}(?:,? (?:thanks"
+    rf"\A\W*+{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W++)*{_RIGHT}(?:,? (?:thanks"
     rf"|thank you|danke|indeed))?\W*",
     re.I,
 )

@@ -48,7 +48,7 @@ CANNOT_TELL = "The customer cannot tell what the number on the plan says."
 WHICH_REQUEST = "it does not say which request it answers"
 LONGEST_NEED = 300
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
-_LETTERED_LINE = re.compile(r"\s*\n\s*(?=\(?[abc]\s?[.:)=-])", re.I)
+_LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
 
 
