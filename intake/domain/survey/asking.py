@@ -24,6 +24,8 @@ MOST_DOUBTS = 3
 """Crops in one letter; what is left over waits for the next one or for the designer."""
 _WINDOW = ("sill-height", "head-height", "reveal-depth")
 _SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
+_NONE_OF = {"gas-meter": "no-gas", "boiler": "no-boiler"}
+"""What a house may be without."""
 _NO_PHOTOGRAPH = frozenset({Subject.SKETCH, Subject.LOGO, Subject.SCREENSHOT, Subject.DOCUMENT})
 _REFERENCE = re.compile(r"\s?\[R-[0-9A-Z]{4,10}(?:-[0-9A-Z]{4,10})?\]", re.I)
 _REPLY = re.compile(r"^\s*(?:(?:re|aw|sv|fwd?|wg|tr)(?:\[\d+\])?\s*:\s*)+", re.I)
@@ -193,8 +195,8 @@ def _services(items: Sequence[ChecklistItem], wording: Wording) -> list[Ask]:
     if len(items) < 3:
         return [ask_for(item, wording) for item in items]
     together = _together(items, "services", wording)
-    no_gas = any(i.may_be_absent for i in items)
-    return [replace(together, how=f"{together.how} {wording.say('no-gas')}") if no_gas else together]
+    absent = "-".join(_NONE_OF[i.id] for i in items if i.id in _NONE_OF)
+    return [replace(together, how=f"{together.how} {wording.say(absent)}") if absent else together]
 
 
 def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:

@@ -21,11 +21,13 @@ PREPOSITION = re.compile(
     re.I,
 )
 _CUT = re.compile(
-    rf"(?:,(?!\d)|,(?=\d{{3,}}|\d+[.,]\d)|\s/\s|[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
+    r"(?:,(?!\d)|,(?=\d{3,}|\d+[.,]\d)|\s[/&]\s|"
+    rf"[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",
     re.I,
 )
 _NAMED_NEXT = re.compile(
-    r"(?<=[\dm½¼¾])\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling|width|height|breite|höhe|tiefe"
+    r"(?:(?<=[\d½¼¾])|(?<=\d\sm)|(?<=\dm)|(?<=[cm]m))\s(?=(?:top|head|sill|cill|recess|reveal|depth|ceiling"
+    r"|width|height|breite|höhe|tiefe"
     r"|brüstung|leibung|decke)\b"
     r"\s?(?:[:=-]|is\b|at\b)?\s?\d)",
     re.I,

@@ -34,7 +34,9 @@ PHRASES: dict[C, str] = {
         no guarantee|somewhere|plus or minus|within a cm|to the nearest|rounded|rounding|more likely|most likely|
         least likely|less likely|by the look of it|needs double checking|take it with|roughly|?|want the|want it|
         would like the|would like it|'d like the|'d like it|like to keep|want to keep|prefer|rather have|
-        would rather|'d rather|thinking of|thinking about|considering|call it|let's say|shall we say|let's call it""",
+        would rather|'d rather|thinking of|thinking about|considering|call it|let's say|shall we say|
+        let's call it|ft something|foot something|feet something|metres something|metre something|m something|
+        cm something|odd|ft odd|foot odd""",
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
@@ -120,7 +122,9 @@ PHRASES: dict[C, str] = {
         won't be there|not be there|to come out|gets moved|get moved|be relocated|be raised|builders come|
         builders are|work starts|works start|rebuild|rebuilding|rebuilt|opening up|open up|opened up|widen|
         widening|widened|enlarge|enlarging|closing up|close up|new radiator|new floor is|tiling|to be tiled|
-        be tiled|being tiled|tiled next""",
+        be tiled|being tiled|tiled next|switching to|switch to|changing to|converting to|going over to|
+        had it moved|been moved|was moved|moved it|had moved|got moved|has moved|had it taken|taken away|
+        had it removed""",
     C.DISPUTE: """
         plan is wrong|drawing is wrong|sketch is wrong|plan's wrong|your plan|your drawing|wrong way round|
         the wrong way|wrong wall|wrong side|back to front|mirrored|mirror image|upside down|you have misread|
@@ -256,7 +260,8 @@ PHRASES: dict[C, str] = {
         on leave|no access to|been in hospital|have been in hospital|was in hospital|were in hospital|
         came out of hospital|grazie|mille|merci|beaucoup|gracias|obrigado|obrigada|dziękuję|dzięki|diolch|dank u|
         bedankt|tack|takk|mulțumesc|teşekkürler|спасибо|presto|au revoir|ciao|adios|how kind|so kind|so nicely|
-        quick one|pulling into|on the way|on my way""",
+        quick one|pulling into|on the way|on my way|received this|received it|received your|have received|
+        i've received|confirming receipt|for number 1 please take""",
     C.NEARLY: """
         about|around|over|under|nearly|almost|up to|roughly|near|just over|just under""",
     C.BUSINESS: """
@@ -271,7 +276,8 @@ PHRASES: dict[C, str] = {
         back to you|get round|get around|get to it|in the morning|hope to|plan to|trying to|try to|give me a day|
         a day or two|few days|hang fire|in due course|meanwhile|in the meantime|will be back|be back|back by|
         back at|back on|will help me|helps me|helping me|help me with it|is going to help|can help me|
-        when it is light|when it's light|by daylight|in daylight""",
+        when it is light|when it's light|by daylight|in daylight|will do the measuring|is doing the measuring|
+        will measure it for me|will measure for me|will do it for me|do it for me when|will come and do""",
     C.KNOWN: """
         a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
@@ -331,6 +337,7 @@ PHRASES: dict[C, str] = {
         came out at|works out|work out|turned out|turns out at|made it|i make it|we make it|i make|reckoned|
         counted|repeat|repeated|average of|accuracy|midway|halfway|alongside|adjacent|closest|furthest|farthest|
         nearer|each side|either side|either end|each end|both ends|both sides|corner to corner|wall to wall|
-        plus minus nothing|y|reading it upside down|read it upside down|tape upside down|upside down sorry""",
+        plus minus nothing|y|reading it upside down|read it upside down|tape upside down|upside down sorry|
+        round here|round|flats|blocks|block|storage heaters|heaters|squashed|wonky writing|fuses""",
 }
 """Each class with its words and phrases between bars; longer ones win."""

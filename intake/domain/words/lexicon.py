@@ -32,7 +32,8 @@ _ONE_WALL = re.compile(
     r"^\s*(?:on|in|at)\s+(?:the|that|this|either)\s+(?:\w+\s+){0,2}(?:walls?|sides?|end)\b", re.I
 )
 UNSURE = re.compile(
-    r"\b(?:visible|that i can|i can see|i could (?:see|find)|as far as i|to be seen|found|capped|disconnected)\b",
+    r"\b(?:at the moment|currently|right now|for now|please|momentan|derzeit|zur zeit|visible|that i can"
+    r"|i can see|i could (?:see|find)|as far as i|to be seen|found|capped|disconnected)\b",
     re.I,
 )
 NONE_BEFORE = re.compile(
@@ -89,7 +90,9 @@ SPOTS = any_of(
 )
 PLACE_AFTER = re.compile(
     rf"^(?:\s(?:that\s)?you\s(?:asked|wanted|mentioned|mean|meant)(?:\s(?:about"
-    rf"|for))?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?(?!(?:on|in|at|by|near|over|within|under"
+    rf"|for))?|\s(?:that\s)?(?:you'll|you will|you can|you)\s(?:find"
+    rf"|see)(?:\sit)?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?(?!(?:on|in|at|by|near|over|within"
+    rf"|under"
     rf"|off)\W*$){_PREPOSITION}\b(?!\s+{_NOWHERE})"
     rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{SPOTS}\b"
     r"|^\s*(?:is|are|'s)\s+(?:\w+\s)?(?:above|below|under|underneath|next to|beside|behind|opposite) (?:it"
@@ -167,6 +170,7 @@ MORE_NAMES = {
     ),
     "ceiling-height": (
         "high of the room",
+        "room is",
         "room's height",
         "the room is high",
         "celing",

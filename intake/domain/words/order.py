@@ -28,6 +28,7 @@ _CONCLUDED = re.compile(r"\W{0,4}\b(?:all )?in (?:that|this|your|the same|the ri
 _BETWEEN = re.compile(r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I)
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
+_WINDOW = re.compile(r"^\W*(?:the\s|our\s)?(?:window|fenster)\b[^\d:=\n]{0,40}[:=-]\s*", re.I)
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
 NEAR_MM = 0.25
 """A length so near to one that was offered (as a part of it) is about that number."""
@@ -51,7 +52,7 @@ class Unnumbered:
 
     def parts(self) -> list[ReplyPart]:
         """The reply as answers to numbered requests; [] where it names none for certain."""
-        return self._lettered() or self._in_order()
+        return self._lettered() or self._in_order() or self._of_the_window()
 
     def _lettered(self) -> list[ReplyPart]:
         """ "(a) 105 (b) 98": only one request has letters."""
@@ -74,9 +75,23 @@ class Unnumbered:
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
         return [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
 
-    def _fields(self) -> list[str]:
+    def _of_the_window(self) -> list[ReplyPart]:
+        """ "Window measurements: 101, 207 and 11.5": as many lengths as one request asks for."""
+        intro = _WINDOW.match(self._text)
+        several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
+        if intro is None or len(several) != 1:
+            return []
+        slots = [_Slot(several[0], i) for i in self._ranged(self._asks[several[0] - 1])]
+        fields = self._fields(self._text[intro.end() :])
+        fit = len(fields) == len(slots) and all(
+            self._is_for(f, s) for f, s in zip(fields, slots, strict=True)
+        )
+        return [ReplyPart(several[0], ", ".join(fields))] if fit else []
+
+    def _fields(self, text: str = "") -> list[str]:
         told = []
-        for sentence in sentences(_INTRODUCED.sub("", _CONCLUDED.sub("", self._text), count=1)):
+        text = text or _INTRODUCED.sub("", _CONCLUDED.sub("", self._text), count=1)
+        for sentence in sentences(text):
             spans = [(n.start, n.end) for n in numbers(sentence)[0]]
             at = 0
             for cut in _BETWEEN.finditer(sentence):

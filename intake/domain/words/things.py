@@ -32,6 +32,9 @@ _NAME_AND_SPOT = re.compile(
 """ "Fuse box hall cupboard"."""
 _SPOT = re.compile(rf"^\W*(?:in\s)?(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b", re.I)
 _OR = re.compile(r"\s{0,4},?\s{0,4}(?:or|nor|oder|noch)\s{1,4}(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
+_WAS = re.compile(r"^\s{0,4}(?:was|were|used to|war|waren)\b", re.I)
+_LISTED = re.compile(r"^\s{0,4}[:=]")
+_TOO = re.compile(r"^\s{0,4}(?:too|also|as well|likewise|ebenfalls|auch)\W{0,9}$", re.I)
 _THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s*$", re.I)
 _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 
@@ -123,6 +126,10 @@ class Things:
                 doubt="it is a guess" if hedged else "",
             )
 
+    def _placed(self) -> bool:
+        """Whether the sentence told last where a thing is: "fuses in the garage, boiler too"."""
+        return bool(self._found()) and self._found()[-1].kind is StatementKind.PLACE
+
     def _another_name(self, item_id: str, name: str) -> bool:
         """ "No boiler, the heat pump is outside": another name of what there is none of is another thing."""
         return self._named_as_none.get(item_id, name.lower()) != name.lower()
@@ -136,6 +143,9 @@ class Things:
         ):
             self._add(item_id, StatementKind.PLACE)
             return True
+        if _TOO.match(after) and "picture" in item.evidence and self._placed():
+            self._add(item_id, StatementKind.PLACE)
+            return True
         spot = _NAME_AND_SPOT.fullmatch(after) and not before.strip(" -*")
         if (
             item.range_mm
@@ -143,9 +153,10 @@ class Things:
             or not (spot or after_it or PLACE_BEFORE.search(before))
         ):
             return False
-        unsure = clause.has(C.HEDGE, C.NEGATION) or bool(after_it and after_it["not"])
+        was = bool(_WAS.match(after))
+        unsure = clause.has(C.HEDGE, C.NEGATION) or was or bool(after_it and after_it["not"])
         kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
-        for named in (*(self._unplaced if ARE.match(after) else ()), item_id):
+        for named in (*(self._unplaced if ARE.match(after) or _LISTED.match(after) else ()), item_id):
             self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")
         self._unplaced = []
         return True

@@ -71,7 +71,8 @@ REST = re.compile(
     r"\b(?:others?|the rest|everything else|remaining|remainder|rest|die anderen|der rest|übrigen)\b", re.I
 )
 MAYBE = re.compile(
-    r"^\W*(?:probably|possibly|maybe|perhaps|(?:i )?think so|should be|must be|could be|likely|presumably"
+    r"^\W*(?:probably|possibly|maybe|perhaps|(?:i )?(?:think|believe|guess|suppose|hope|reckon) so|should be"
+    r"|must be|could be|likely|presumably"
     r"|wahrscheinlich|vermutlich"
     r"|kann sein|wohl|(?:ich )?glaube?(?: schon| ja)?)\b(?!\s+not)",
     re.I,

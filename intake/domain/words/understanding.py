@@ -47,6 +47,7 @@ FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 CANNOT_TELL = "The customer cannot tell what the number on the plan says."
 WHICH_REQUEST = "it does not say which request it answers"
 LONGEST_NEED = 300
+_SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
@@ -147,7 +148,8 @@ class _Message:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
         wholes = [w for s in sentences(self.own) if (w := self._read(s).whole).words]
         excused = any(w.has(C.ASIDE, C.PICTURE, C.COULD_NOT, C.LATER, C.BUSINESS) for w in wholes)
-        if wholes and (not excused or any(w.has(C.SAME) for w in wholes)):
+        silent = bool(wholes) and (not excused or any(w.has(C.SAME) for w in wholes))
+        if silent or _SIZES.search(self.own):
             self.needs.append(
                 Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
             )
