@@ -13,7 +13,7 @@ import pytest
 
 from intake import wiring
 from intake.cli import main
-from intake.domain.mail.rhythm import OfficeHours, Rhythm
+from intake.domain.mail.rhythm import Rhythm
 from intake.settings import Settings, load_settings
 from intake.work.services import Services
 from tests.work.mail import OURS, SERVER
@@ -38,10 +38,10 @@ def services(settings: Settings) -> Iterator[Services]:
 @pytest.fixture
 def automatic(services: Services) -> Services:
     """Letters go by themselves at once, so that whatever would go out does."""
-    given = services.policy.rhythm.hours
-    hours = OfficeHours(given.start.min, given.end.max, frozenset(range(7)), given.zone)
-    rhythm = Rhythm(timedelta(0), services.policy.rhythm.reminders, hours)
-    return replace(services, policy=replace(services.policy, automatic=True, rhythm=rhythm, letters_a_day=99))
+    rhythm = Rhythm(timedelta(0), services.policy.rhythm.reminders, services.policy.rhythm.hours)
+    policy = replace(services.policy, automatic=True, rhythm=rhythm, letters_a_day=99)
+    head = replace(services.letterhead(), hours="00:00-23:59", days="Mon Tue Wed Thu Fri Sat Sun")
+    return replace(services, policy=policy, letterhead=lambda: head)
 
 
 @pytest.fixture
