@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 import zipfile
 from dataclasses import replace
 from datetime import timedelta
@@ -153,7 +154,7 @@ def test_a_message_that_comes_again_after_its_original_went_is_let_go_again(tmp_
         assert purge(_later(services, 31), sure=True) == 1
         again = tmp_path / "again"
         again.mkdir()
-        (again / "once-more.eml").write_bytes((tmp_path / "mail" / "0.eml").read_bytes())
+        shutil.copy2(tmp_path / "mail" / "0.eml", again / "once-more.eml")
         collect(FolderMailbox(again), _later(services, 40))
         assert _originals(services.store) == originals
         assert (

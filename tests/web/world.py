@@ -6,6 +6,7 @@ Run as a program it serves them: python -m tests.web.world FOLDER [PORT]
 from __future__ import annotations
 
 import io
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -159,6 +160,7 @@ def write_mail(
             known[reading.width, reading.height] = reading
         sketch = plans.picture_of(person.plan) if person.plan else None
         (folder / f"{n}.eml").write_bytes(message(person, now, sketch))
+        os.utime(folder / f"{n}.eml", (now.timestamp(), now.timestamp()))  # when it came
     (folder / "broken.eml").write_bytes(b"")
     (folder / "away.eml").write_bytes(_automatic_reply(now))
     return known
