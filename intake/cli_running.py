@@ -30,6 +30,8 @@ def backup(arguments: argparse.Namespace, settings: Settings) -> int:
     )
     if done.pictures_elsewhere:
         print("The pictures lie where pictures_url says; back them up there.")
+    if done.originals_elsewhere:
+        print("The originals lie where originals_url says; back them up there.")
     if done.missing:
         print(f"{done.missing} files that the database names were not there.")
     return 1 if done.missing else 0
@@ -53,6 +55,21 @@ def restore(arguments: argparse.Namespace, settings: Settings) -> int:
         print(
             f"Move the messages that came since from {settings.imap_move_to} back to {settings.imap_folder} first."
         )
+    return 0
+
+
+def move(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake import wiring
+    from intake.store.move import move as move_database
+
+    with wiring.opened_store(settings) as store:
+        found = move_database(store, arguments.to, wiring.now())
+    for name, counted in found.items():
+        if counted.rows:
+            print(f"{name}: {counted.rows} rows, checksum {counted.checksum:064x}")
+    print(
+        "Every table is the same in both. Set database_url to the new database now: the old one is refused."
+    )
     return 0
 
 
@@ -210,5 +227,7 @@ def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     purging = command("purge", purge, "delete what has been kept for its time")
     purging.add_argument("--dry-run", action="store_true", help="only say what would go")
     purging.add_argument("--sure", action="store_true", help="even where it is more than a quarter of all")
+    moving = command("move", move, "move the whole database to another one: SQLite to PostgreSQL, or back")
+    moving.add_argument("--to", metavar="URL", required=True, help="an SQLAlchemy URL of an empty database")
     _account_options(command("account", account, "make or change an account for the desk"))
     command("upgrade", upgrade, "bring the database of an older version to this one, or leave it as it was")

@@ -54,7 +54,7 @@ def serve(settings: Settings, port: int) -> None:
             ("poll", "taking mail", lambda: _poll(settings, services, polled), poll),
             ("send", "sending letters", lambda: _send(settings, services, polled), poll),
             ("tell", "telling designers", lambda: _tell(settings, services, polled), poll),
-            ("purge", "deleting originals", lambda: purge_all(services), A_DAY),
+            ("purge", "deleting originals", lambda: _purge(services), A_DAY),
             ("watch", "looking after itself", lambda: _watch(settings, services), poll),
         )
         if line := missing_locks(services.without):
@@ -116,6 +116,11 @@ def _tell(settings: Settings, services: Services, polled: Event) -> None:
     if polled.is_set() and settings.address and (settings.smtp_host or settings.letters_folder):
         box, sender = wiring.postbox(settings, copy=False), settings.address[0]
         tell_designers(services, lambda to: by_mail(box, sender, to, services.clock), settings.desk_url)
+
+
+def _purge(services: Services) -> None:
+    purge_all(services)
+    services.store.files.trim(services.clock().timestamp())
 
 
 def _watch(settings: Settings, services: Services) -> None:

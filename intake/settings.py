@@ -70,6 +70,7 @@ class Settings:
     data: Path = Path("intake-data")
     database_url: str = ""
     pictures_url: str = ""
+    originals_url: str = ""
     address: tuple[str, ...] = ()
     authserv_id: str = ""
     showroom_name: str = "The showroom"

@@ -64,7 +64,7 @@ def meant(name: str, known: Collection[str]) -> str:
 
 def _check_private(path: Path, values: dict[str, str | list[str]]) -> None:
     """A password in a URL is a secret that the file holds: then the file is its owner's and group's alone."""
-    for key in ("database_url", "pictures_url"):
+    for key in ("database_url", "pictures_url", "originals_url"):
         if has_password(str(values.get(key, ""))) and path.stat().st_mode & stat.S_IROTH:
             raise SettingsError(
                 f"{path}: {key} holds a password and everybody on this machine may read the file",

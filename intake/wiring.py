@@ -30,7 +30,7 @@ def now() -> datetime:
 @contextmanager
 def opened_store(settings: Settings) -> Iterator[Store]:
     """The database and the files alone. Raises SettingsError."""
-    store = Store(settings.database, settings.data, settings.pictures_url)
+    store = Store(settings.database, settings.data, settings.pictures_url, settings.originals_url)
     try:
         yield store
     finally:
@@ -51,7 +51,7 @@ def opened(settings: Settings) -> Iterator[Services]:
     ours = frozenset(a.lower() for a in settings.address)
     usual = letterhead_of(settings)
     pen = ShowroomPen(settings, lambda: letterhead())
-    store = Store(settings.database, settings.data, settings.pictures_url)
+    store = Store(settings.database, settings.data, settings.pictures_url, settings.originals_url)
     letterhead = current(store, usual)
     eyes, reader = SharedEyes(adapted(settings)), MailReader(ours)
     try:

@@ -20,16 +20,16 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import IO, Any
 
-from sqlalchemy import create_engine, delete, inspect, text
+from sqlalchemy import create_engine, delete, text
 
 from intake.model.errors import IntakeError, NotFound, StoreFull
 from intake.store import schema as t
 from intake.store.as_json import rfc3339
-from intake.store.copying import copy_in, copy_out
+from intake.store.copying import copy_in, copy_out, is_empty
 from intake.store.database import Store, make_private, open_engine
 from intake.store.home import Home, bear_mark
 from intake.store.journal import merge
-from intake.store.migrate import HEAD, OtherVersion, migrate, step_of
+from intake.store.migrate import HEAD, OtherVersion, migrate
 
 CONTENTS, DATABASE = "backup.json", "intake.sqlite3"
 BESIDE = ("handed-over.jsonl", "erased")
@@ -59,6 +59,8 @@ class BackupContents:
     missing: int
     pictures_elsewhere: bool
     """The pictures lie in the store that `pictures_url` names, which needs a backup of its own."""
+    originals_elsewhere: bool = False
+    """The same of the originals and `originals_url`."""
 
 
 def write_backup(store: Store, out: Path, now: datetime, with_files: bool = True) -> BackupContents:
@@ -98,8 +100,9 @@ def _write(
                 archive.write(path, path.relative_to(store.folder).as_posix())
             except FileNotFoundError:
                 missing += 1
+        elsewhere = store.files.elsewhere, store.files.originals_elsewhere
         contents = BackupContents(
-            FORMAT, step, now, _count(copied), len(named) - missing, missing, store.files.elsewhere
+            FORMAT, step, now, _count(copied), len(named) - missing, missing, *elsewhere
         )
         plain = asdict(contents) | {"taken_at": rfc3339(now)}
         archive.writestr(CONTENTS, json.dumps(plain, indent=1))
@@ -107,12 +110,14 @@ def _write(
 
 
 def _named(copied: Path, store: Store) -> Iterator[Path]:
-    """The files that the copied database names: originals that were not deleted, and every file of a picture."""
+    """The files that the copied database names, but for those on a shelf: originals that were not deleted, and every
+    file of a picture."""
     with create_engine(f"sqlite:///{copied}").connect() as db:
         rows = db.execute(text("SELECT * FROM messages")).mappings()
         kept = [row["sha256"] for row in rows if not row.get("purged_at") and row["state"] != "erased"]
         pictures = {row.id for row in db.execute(text("SELECT id FROM pictures"))}
-    yield from (store.files.raw_path(sha256) for sha256 in sorted(kept))
+    if not store.files.originals_elsewhere:
+        yield from (store.files.raw_path(sha256) for sha256 in sorted(kept))
     if not store.files.elsewhere:
         yield from (path for path in store.files.pictures_here() if path.name.rpartition("-")[0] in pictures)
 
@@ -146,7 +151,10 @@ def restore(backup: Path, url: str, folder: Path, now: datetime) -> BackupConten
     contents = read_contents(backup)
     make_private(folder)
     engine = open_engine(url)
-    _check_empty(url, engine.dialect.name)
+    if not is_empty(url):
+        raise NotRestorable(
+            "There is a database already where the backup is to go", "Move it away, or name another place"
+        )
     try:
         with TemporaryDirectory(prefix="restore-", dir=folder) as scratch, zipfile.ZipFile(backup) as archive:
             copied = Path(archive.extract(DATABASE, scratch))
@@ -162,17 +170,6 @@ def restore(backup: Path, url: str, folder: Path, now: datetime) -> BackupConten
     except OSError as error:
         raise StoreFull(f"The backup could not be restored: {error}", "Free disk space") from error
     return contents
-
-
-def _check_empty(url: str, dialect: str) -> None:
-    database = open_engine(url).url.database
-    if dialect == "sqlite" and not (database and Path(database).exists()):
-        return
-    with open_engine(url).connect() as db:
-        if step_of(db) is not None or inspect(db).get_table_names():
-            raise NotRestorable(
-                "There is a database already where the backup is to go", "Move it away, or name another place"
-            )
 
 
 def _take_files(archive: zipfile.ZipFile, folder: Path) -> None:

@@ -12,7 +12,18 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Column, Connection, Engine, MetaData, Table, create_engine, insert, select, text
+from sqlalchemy import (
+    Column,
+    Connection,
+    Engine,
+    MetaData,
+    Table,
+    create_engine,
+    insert,
+    inspect,
+    select,
+    text,
+)
 
 from intake.store.migrate import step_of, to_step
 
@@ -42,6 +53,19 @@ def _copy_file(engine: Engine, to: Path) -> None:
     finally:
         target.close()
         source.close()
+
+
+def is_empty(url: str) -> bool:
+    """Whether a database has no tables yet; an SQLite file that is not there is not made by asking."""
+    engine = create_engine(url)
+    try:
+        database = engine.url.database
+        if engine.dialect.name == "sqlite" and not (database and Path(database).exists()):
+            return True
+        with engine.connect() as db:
+            return step_of(db) is None and not inspect(db).get_table_names()
+    finally:
+        engine.dispose()
 
 
 def _sqlite(path: Path) -> Engine:

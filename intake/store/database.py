@@ -23,7 +23,7 @@ from intake.store.jobs import Jobs
 from intake.store.journal import Journal
 from intake.store.letters import Letters
 from intake.store.messages import Messages
-from intake.store.migrate import HEAD, NotOurs, OtherVersion, prepare
+from intake.store.migrate import HEAD, MOVED, NotOurs, OtherVersion, prepare
 from intake.store.pictures import Pictures
 from intake.store.shelf import Shelf
 
@@ -63,11 +63,13 @@ class Tables:
 class Store:
     """The database and the files beside it."""
 
-    def __init__(self, url: str, folder: Path, pictures_url: str = "") -> None:
+    def __init__(self, url: str, folder: Path, pictures_url: str = "", originals_url: str = "") -> None:
         self.folder = folder
         try:
             make_private(folder)
-            self.files = Files(folder, Shelf(pictures_url) if pictures_url else None)
+            self.files = Files(
+                folder, _shelf(pictures_url, "pictures_url"), _shelf(originals_url, "originals_url")
+            )
             self.journal = Journal(folder / "handed-over.jsonl")
             self.engine = open_engine(url)
             if prepare(self.engine):
@@ -162,6 +164,10 @@ def _full(error: object) -> StoreFull:
     return StoreFull(f"The database could not write: {error}", "Free disk space and run again")
 
 
+def _shelf(url: str, key: str) -> Shelf | None:
+    return Shelf(url, key) if url else None
+
+
 def make_private(folder: Path) -> None:
     """Make a folder that strangers on this machine cannot look into; one that is there is closed to them."""
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -180,6 +186,8 @@ def open_engine(url: str) -> Engine:
 
 
 def _other_version(error: OtherVersion) -> tuple[str, str]:
+    if str(error) == MOVED:
+        return "This database was moved to another one", "Set database_url to where it went"
     if error.newer:
         return f"The database is of a newer version of the program (step {error}, this one knows {HEAD})", (
             "Install that version or a later one"

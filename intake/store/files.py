@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from intake.model.errors import StoreFull
@@ -20,6 +20,8 @@ ABANDONED = 3600.0
 """Seconds after which a spool file that nobody writes to is taken to be a crash's."""
 FLUSHES = 8
 """Files that are flushed to the disk at a time."""
+KEPT_HERE = timedelta(days=7)
+"""How long a file that lies on a shelf lies here as well."""
 
 
 @dataclass(frozen=True)
@@ -36,10 +38,12 @@ class Spooled:
 class Files:
     """Content-addressed files under one folder. Writing the same bytes twice is harmless."""
 
-    def __init__(self, root: Path, shelf: Shelf | None = None) -> None:
-        """`shelf` holds the pictures where the settings name one; the folder then holds what was used lately."""
+    def __init__(self, root: Path, shelf: Shelf | None = None, originals: Shelf | None = None) -> None:
+        """`shelf` holds the pictures, `originals` the raw messages, where the settings name one; the folder then holds
+        what came or was fetched lately."""
         self.root = root
         self._shelf = shelf
+        self._originals = originals
         for name in ("raw", "pictures", "spool"):
             (root / name).mkdir(parents=True, exist_ok=True)
 
@@ -48,11 +52,23 @@ class Files:
         """The pictures lie on a shelf, and here only those that were used lately."""
         return self._shelf is not None
 
+    @property
+    def originals_elsewhere(self) -> bool:
+        """The raw messages lie on a shelf, and here only those that were used lately."""
+        return self._originals is not None
+
     def pictures_here(self) -> list[Path]:
         """Every picture file in this folder, by name."""
         return sorted(path for path in (self.root / "pictures").glob("*/*") if path.suffix != ".part")
 
     def raw_path(self, sha256: str) -> Path:
+        """Where a raw message lies, if it is kept. Raises StoreFull where its shelf does not answer."""
+        path = self._raw(sha256)
+        if self._originals is not None and not path.exists():
+            self._originals.get(path.name, path)
+        return path
+
+    def _raw(self, sha256: str) -> Path:
         return self.root / "raw" / sha256[:2] / f"{sha256}.eml"
 
     def picture_path(self, name: str) -> Path:
@@ -79,7 +95,10 @@ class Files:
     def settle(self, spooled: Sequence[Spooled]) -> None:
         """Keep messages for good, each under its hash, and flushed to the disk before that. Raises StoreFull."""
         try:
-            _settle([(each.path, self.raw_path(each.sha256)) for each in spooled])
+            if self._originals is not None:
+                for each in spooled:
+                    self._originals.put(f"{each.sha256}.eml", each.path.read_bytes())
+            _settle([(each.path, self._raw(each.sha256)) for each in spooled])
         except OSError as error:
             raise _full("A message could not be kept", error) from error
         finally:
@@ -103,8 +122,10 @@ class Files:
             spool.unlink(missing_ok=True)
 
     def drop_raw(self, sha256: str) -> None:
-        """Delete a raw message, if it is there."""
-        self.raw_path(sha256).unlink(missing_ok=True)
+        """Delete a raw message, if it is there, here and on the shelf."""
+        self._raw(sha256).unlink(missing_ok=True)
+        if self._originals is not None:
+            self._originals.drop(f"{sha256}.eml")
 
     def drop_picture(self, name: str) -> None:
         """Delete a picture file, if it is there, here and on the shelf."""
@@ -118,6 +139,23 @@ class Files:
         here = (self.root / "pictures" / picture[:2]).glob(f"{picture}-*")
         for name in kinds | {path.name for path in here}:
             self.drop_picture(name)
+
+    def trim(self, now: float) -> int:
+        """Delete here what lies on a shelf and came or was fetched more than KEPT_HERE ago; returns how many files.
+
+        What is not on its shelf yet, because the setting is newer than the file, goes there first. Raises StoreFull.
+        """
+        gone = 0
+        for folder, shelf in (("raw", self._originals), ("pictures", self._shelf)):
+            if shelf is None:
+                continue
+            for path in (self.root / folder).glob("*/*"):
+                if path.suffix == ".part" or path.stat().st_mtime > now - KEPT_HERE.total_seconds():
+                    continue
+                shelf.put(path.name, path.read_bytes())
+                path.unlink()
+                gone += 1
+        return gone
 
     def clear_spool(self, now: float) -> None:
         """Drop what a crash left half written. What was written to within the hour may be another worker's."""

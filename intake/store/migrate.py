@@ -15,6 +15,8 @@ from intake.store.claims import one_at_a_time
 
 HEAD = "0016"
 """The step that the tables of this program are at."""
+MOVED = "moved"
+"""The step of a database that was moved to another one: no version of the program knows it, so none works on it."""
 MIGRATING = 7_300
 """The key of PostgreSQL's advisory lock: of several workers that start at once, one migrates."""
 

@@ -1,4 +1,4 @@
-"""Where picture files lie beside the data folder: any store that fsspec knows (S3, FTP, SFTP, another disk)."""
+"""Where originals and pictures lie beside the data folder: any store that fsspec knows (S3, FTP, another disk)."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from intake.model.errors import SettingsError, StoreFull
 class Shelf:
     """A folder of an fsspec store, by its URL. The same name always means the same bytes: nothing is written twice."""
 
-    def __init__(self, url: str) -> None:
+    def __init__(self, url: str, key: str = "pictures_url") -> None:
+        """`key` is the setting that names the URL. Raises SettingsError."""
         try:
             import fsspec  # type: ignore[import-untyped]
 
@@ -19,7 +20,7 @@ class Shelf:
             system.makedirs(root, exist_ok=True)
         except Exception as error:  # each store has exceptions of its own
             raise SettingsError(
-                f"The picture store {_plain(url)} cannot be used: {error}", "Correct pictures_url"
+                f"The file store {_plain(url)} cannot be used: {error}", f"Correct {key}"
             ) from error
         self._system: Any = system
         self._root = str(root).rstrip("/")
@@ -34,7 +35,7 @@ class Shelf:
                 self._system.mv(part, target)
         except Exception as error:
             raise StoreFull(
-                f"A picture could not be kept: {error}", "Look at the picture store; it is tried again"
+                f"A file could not be kept: {error}", "Look at the file store; it is tried again"
             ) from error
 
     def drop(self, name: str) -> None:
@@ -44,9 +45,7 @@ class Shelf:
         except FileNotFoundError:
             return
         except Exception as error:
-            raise StoreFull(
-                f"A picture could not be deleted: {error}", "Look at the picture store"
-            ) from error
+            raise StoreFull(f"A file could not be deleted: {error}", "Look at the file store") from error
 
     def get(self, name: str, to: Path) -> bool:
         """Copies a file to `to`; False where the store does not have it."""
@@ -55,9 +54,7 @@ class Shelf:
         except FileNotFoundError:
             return False
         except Exception as error:
-            raise StoreFull(
-                f"A picture could not be fetched: {error}", "Look at the picture store"
-            ) from error
+            raise StoreFull(f"A file could not be fetched: {error}", "Look at the file store") from error
         part = to.with_suffix(".part")
         part.parent.mkdir(parents=True, exist_ok=True)
         part.write_bytes(content)

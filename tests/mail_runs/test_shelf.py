@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -47,6 +49,45 @@ def check(url: str, kept_in: Path, tmp_path: Path) -> None:
 
 def test_another_folder(tmp_path: Path) -> None:
     check(f"file://{tmp_path / 'shelf'}", tmp_path / "shelf", tmp_path)
+
+
+def test_originals_lie_on_their_shelf_and_here_for_a_week(tmp_path: Path) -> None:
+    shelf = f"file://{tmp_path / 'shelf'}"
+
+    def there() -> list[bytes]:
+        return [path.read_bytes() for path in (tmp_path / "shelf").glob("*")]
+
+    def spooled(to: Path) -> datetime:
+        to.write_bytes(b"From: a@x.example")
+        return datetime.now(UTC)
+
+    before, one, other = (
+        Files(tmp_path / "one"),
+        Files(tmp_path / "one", None, Shelf(shelf)),
+        Files(tmp_path / "other", None, Shelf(shelf)),
+    )
+    first = before.spool(spooled)
+    before.settle([first])  # it came before the setting was made
+    assert there() == []
+    now = time.time()
+    assert one.trim(now) == 0
+    assert one.trim(now + 8 * 86_400) == 1
+    assert there() == [b"From: a@x.example"] and not list((tmp_path / "one" / "raw").glob("*/*"))
+    again = other.spool(spooled)
+    other.settle([again])
+    assert one.raw_path(first.sha256).read_bytes() == b"From: a@x.example"
+    one.drop_raw(first.sha256)
+    assert there() == [] and not one.raw_path(first.sha256).exists()
+
+
+def test_an_original_that_the_shelf_does_not_take_is_not_kept(tmp_path: Path) -> None:
+    (tmp_path / "served").mkdir()
+    with ftp_server(tmp_path / "served") as url:
+        files = Files(tmp_path / "one", None, Shelf(url))
+    spooled = files.spool(lambda to: datetime.fromtimestamp(to.write_bytes(b"x"), UTC))
+    with pytest.raises(StoreFull, match="could not be kept"):
+        files.settle([spooled])
+    assert not list((tmp_path / "one" / "raw").glob("*/*"))
 
 
 def test_an_ftp_server(tmp_path: Path) -> None:
