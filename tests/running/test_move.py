@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import time_machine
 from sqlalchemy import text
 
 from intake.mailbox.folder import FolderMailbox
@@ -20,13 +21,18 @@ from intake.work.collect import collect
 from intake.work.send import SendingHeld, check_not_restored, send_due
 from intake.work.services import Services
 from tests.mail_runs.zygote import open_services
-from tests.running.test_restore import mail, posted
+from tests.running.test_restore import BACKUP_AT, mail, posted
 from tests.servers.postgres import postgres, why_not
 
 
 @pytest.fixture
 def services(tmp_path: Path) -> Iterator[Services]:
-    """Three customers' mail, one letter sent and the others due."""
+    """Three customers' mail, one letter sent and the others due, within working hours."""
+    with time_machine.travel(BACKUP_AT, tick=False):
+        yield from a_morning(tmp_path)
+
+
+def a_morning(tmp_path: Path) -> Iterator[Services]:
     opened = open_services(str(tmp_path / "data"))
     for number, who in enumerate(("ann@a.example", "ben@b.example", "cleo@c.example")):
         mail(tmp_path / "mail", who, number)
