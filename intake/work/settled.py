@@ -148,7 +148,7 @@ def settled(
     heard = heard_in(job, messages, cards, shown, words, letters)
     count = {m.sha256 for m in bearing(heard.messages)}
     others = [replace(p, subject_why=NOT_COUNTED, same_as="") for p in pictures if p.message not in count]
-    return Settled(heard, _once([p for p in shown if p.message in count]), tuple(others))
+    return Settled(heard, _once([p for p in shown if p.message in count], found), tuple(others))
 
 
 def _shown(
@@ -164,12 +164,30 @@ def _shown(
     ]
 
 
-def _once(pictures: Sequence[Picture]) -> tuple[Picture, ...]:
-    """The pictures with repeats marked with the first of their kind."""
+def _once(pictures: Sequence[Picture], found: Mapping[str, SketchReading]) -> tuple[Picture, ...]:
+    """The pictures with repeats marked with the first of their kind, or with a later one that is larger where the first
+    was of no use: that is what we ask for when a plan came too small."""
     done: list[Picture] = []
     for picture in pictures:
-        done.append(replace(picture, same_as=_repeats(picture, done)))
+        first = _repeats(picture, done)
+        earlier = next((p for p in done if p.id == first), None)
+        if earlier is not None and first != picture.id and _serves_better(picture, earlier, found):
+            same = (first, picture.id)
+            done = [replace(p, same_as=picture.id) if p.id == first or p.same_as in same else p for p in done]
+            first = ""
+        done.append(replace(picture, same_as=first))
     return tuple(done)
+
+
+LARGER = 1.25
+"""So many times as many pixels along its long side make a copy a larger one."""
+
+
+def _serves_better(copy: Picture, first: Picture, found: Mapping[str, SketchReading]) -> bool:
+    sides = [max(p.facts.width, p.facts.height, 1) for p in (copy, first)]
+    read = found.get(first.id)
+    useless = read is not None and not read.numbers
+    return sides[0] >= LARGER * sides[1] and (useless or len(copy.verdicts) < len(first.verdicts))
 
 
 def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:

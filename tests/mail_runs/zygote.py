@@ -30,7 +30,7 @@ from intake.model.finding import Finding
 from intake.model.message import Message
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchOutline, SketchReading
-from intake.pen import ShowroomPen
+from intake.pen import ShowroomPen, letterhead_of
 from intake.postbox.outcome import Outcome
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from intake.settings import Settings, load_settings
@@ -84,6 +84,7 @@ def open_services(data: str, url: str = "", ahead: float = 0.0, **settings: str)
         eyes=NoEyes(),
         pen=pen,
         clock=lambda: datetime.now(UTC) + timedelta(seconds=ahead),
+        letterhead=lambda: letterhead_of(given),
     )
 
 

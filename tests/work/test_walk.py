@@ -1,0 +1,284 @@
+"""A walk through all demo jobs: each customer answers our letters in words of their own until the survey is complete.
+
+What they say is true of the rooms as the demo's fixtures have them, so that a value that was taken wrongly shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from email.message import EmailMessage
+from email.policy import SMTP
+from pathlib import Path
+
+import pytest
+
+from fixtures.demo import pictures, rooms
+from fixtures.demo.mail import SERVER, SHOWROOM
+from fixtures.sketches.rooms import Room
+from intake import wiring
+from intake.demo import MAIL, _showroom
+from intake.model.checklist import ItemState
+from intake.model.job import JobState
+from intake.model.letter import Ask, LetterState
+from intake.settings import Settings
+from intake.store.letters import KeptLetter
+from intake.work.collect import collect
+from intake.work.decide import correct
+from intake.work.job_file import open_file
+from intake.work.send import send_due
+from intake.work.services import Services
+from intake.work.write import release_letter
+
+MOST_LETTERS = 5
+File = tuple[str, bytes]
+Saying = Callable[[int, str], str]
+
+
+@dataclass(frozen=True)
+class Customer:
+    """One demo customer: the room as it is, its heights in centimetres, and how they write."""
+
+    sender: str
+    room: Room
+    seed: int
+    ceiling: str
+    window: tuple[float, float, float]
+    number: Saying
+    opening: str
+    closing: str
+
+
+CUSTOMERS = [
+    Customer(
+        "Ada Okonjo <ada.okonjo@example.com>", rooms.COMPLETE_KITCHEN, 5, "238.5", (104, 205, 14),
+        lambda n, cm: f"{n}: {cm}", "Hello Ines,", "Ada",
+    ),
+    Customer(
+        "Jo Brearley <jo.b@example.org>", rooms.NO_CEILING_KITCHEN, 201,
+        "2 metres 42, the same at both ends", (98, 110, 11),
+        lambda n, cm: f"number {n} is {cm}, Tom had another look", "Hi Ines, sorry it took a while.",
+        "Cheers, Jo and Tom",
+    ),
+    Customer(
+        "Wei Lindqvist <wei@lindqvist.example>", rooms.SHRUNK_BATHROOM, 501, "two forty", (122, 90, 10),
+        lambda n, cm: f"{n}) {cm} cm", "Good morning,", "Kind regards\nWei Lindqvist\n14 Orchard Lane",
+    ),
+    Customer(
+        "Marta Quill <marta.quill@example.com>", rooms.SLIP_KITCHEN, 302, "236 exactly", (101, 105, 9),
+        lambda n, cm: f"As to question {n}: it is {cm}, I measured it once more.",
+        "Dear Ines, thank you for your letter.",
+        "Yours sincerely\nMarta Quill",
+    ),
+    Customer(
+        "Ruben Castell <ruben@castell.example>", rooms.BREAST_KITCHEN, 401,
+        "251 by the window, 251 by the door", (99, 105, 12),
+        lambda n, cm: f"{n} - {cm}", "Hello,", "R. Castell",
+    ),
+]  # fmt: skip
+PLACES = {
+    "consumer-unit": "the fuse box is in the hall cupboard",
+    "gas-meter": "there is no gas in the house",
+    "boiler": "the boiler is in the loft",
+    "water-main": "the stop tap is under the kitchen sink",
+}
+
+
+def lengths_of(room: Room) -> list[float]:
+    """Every length along the room's walls, in centimetres."""
+    pieces = [p.mm / 10 for w in room.walls for p in w.pieces]
+    return [*pieces, *(w.mm / 10 for w in room.walls)]
+
+
+def replies_to(
+    letter: KeptLetter, customer: Customer, read: Callable[[Ask], float]
+) -> tuple[str, list[File]]:
+    """What the customer writes to a letter, and what they attach."""
+    lines, files = [customer.opening, ""], []
+    for number, ask in enumerate(letter.letter.asks, 1):
+        if ask.number is not None:
+            lines.append(customer.number(number, f"{read(ask):g}"))
+        elif ask.item == "ceiling-height":
+            lines.append(f"{number}: {customer.ceiling}")
+        elif "sill-height" in ask.items or ask.item in ("head-height", "reveal-depth"):
+            said = dict(zip(("sill-height", "head-height", "reveal-depth"), customer.window, strict=True))
+            names = {"sill-height": "sill", "head-height": "sill to top", "reveal-depth": "recess"}
+            lines.append(f"{number}: " + ", ".join(f"{names[i]} {said[i]:g}" for i in ask.items if i in said))
+        elif ask.item in PLACES:
+            lines.append(
+                f"{number}. " + ". ".join(PLACES[i][0].upper() + PLACES[i][1:] for i in ask.items) + "."
+            )
+        elif ask.item == "sketch":
+            lines.append(f"{number}: the plan again, at full size.")
+            files.append(pictures.plan(customer.room, customer.seed, "plan at full size.jpg"))
+        elif ask.item == "room-photographs":
+            lines.append(f"{number}: photos attached")
+            files += pictures.photographs(customer.seed, 8, 0, "again{}.jpg")
+    return "\n".join([*lines, "", customer.closing]), files
+
+
+def mail_of(customer: Customer, letter: KeptLetter, words: str, files: list[File]) -> bytes:
+    """The reply as our own server would have taken it."""
+    address = customer.sender.partition("<")[2].rstrip(">")
+    mail = EmailMessage(policy=SMTP)
+    mail["Return-Path"] = f"<{address}>"
+    domain = address.partition("@")[2]
+    mail["Authentication-Results"] = (
+        f"{SERVER}; dmarc=pass header.from={domain}; spf=pass smtp.mailfrom={address}"
+    )
+    mail["From"], mail["To"], mail["Subject"] = customer.sender, SHOWROOM, letter.subject
+    mail["Date"] = "Tue, 03 Mar 2026 10:00:00 +0000"
+    mail["Message-ID"] = f"<walk-{letter.id}@{domain}>"
+    mail["In-Reply-To"] = letter.message_id
+    mail.set_content(words)
+    for name, content in files:
+        mail.add_attachment(content, maintype="image", subtype="jpeg", filename=name)
+    return mail.as_bytes()
+
+
+@dataclass(frozen=True)
+class End:
+    """Where a job has come: its state, whether its room closes, what waits for a person, and what is lacking."""
+
+    state: JobState
+    closes: bool | None
+    needs: tuple[str, ...]
+    lacking: tuple[str, ...]
+
+
+class Walk:
+    """One job on its way from letter to letter; `letters` are the letters and answers in turn."""
+
+    def __init__(self, services: Services, settings: Settings, customer: Customer, path: Path) -> None:
+        self.services, self.settings, self.customer, self.path = services, settings, customer, path
+        address = customer.sender.partition("<")[2].rstrip(">")
+        with services.store.reading() as tables:
+            self.job = next(j.id for j in tables.jobs.all() if address in j.addresses)
+        self.letters: list[str] = []
+        self.rounds = 0
+        self.looked = False
+        self.end: End | None = None
+
+    def state(self) -> JobState:
+        with self.services.store.reading() as tables:
+            job = tables.jobs.get(self.job)
+        assert job is not None
+        return job.state
+
+    def on(self) -> None:
+        """Release letter after letter, and answer each."""
+        while self.state() is not JobState.COMPLETE and self.rounds < MOST_LETTERS:
+            letter = self._sent()
+            if letter is None and self.looked:
+                break
+            if letter is None:
+                self._look()
+                continue
+            self.rounds += 1
+            words, files = replies_to(letter, self.customer, self._read)
+            self.letters += [letter.text, words]
+            folder = self.path / f"{self.job}-{self.rounds}"
+            folder.mkdir(parents=True)
+            (folder / "reply.eml").write_bytes(mail_of(self.customer, letter, words, files))
+            done = collect(wiring.mailbox(self.settings, folder), self.services)
+            assert list(done.jobs) == [self.job], words
+        self.end = self._end()
+
+    def _look(self) -> None:
+        """What a designer does where no letter waits: confirm what is doubtful on the plan, as it truly is."""
+        with self.services.store.reading() as tables:
+            file = open_file(tables, self.job, self.services.checklists)
+        doubtful = [
+            (picture, n)
+            for picture, reading in file.survey.read.items()
+            for n, number in enumerate(reading.numbers)
+            if not number.accepted
+        ]
+        for picture, n in doubtful:
+            correct(self.services, self.job, picture, n, f"{self._true(picture, n):g}", "ines")
+        self.looked = True
+
+    def _end(self) -> End:
+        with self.services.store.reading() as tables:
+            file = open_file(tables, self.job, self.services.checklists)
+            examination = file.survey.examination()
+            needs = tuple(f"{n.kind}: {n.text} ({n.why})" for n in tables.jobs.needs(self.job))
+            standings = tables.jobs.standings(self.job, self.services.checklists[file.job.room])
+        unsettled = (ItemState.MISSING, ItemState.DOUBTFUL)
+        open_ = [s for s in standings if s.item.blocking and s.state in unsettled]
+        lacking = tuple(f"{s.item.id} {s.state.value}: {s.reason}" for s in open_)
+        return End(self.state(), examination.closes if examination else None, needs, lacking)
+
+    def _sent(self) -> KeptLetter | None:
+        """The letter that waits, released and sent."""
+        with self.services.store.reading() as tables:
+            waiting = [
+                k for k in tables.letters.of_job(self.job) if k.state in (LetterState.DRAFT, LetterState.DUE)
+            ]
+        if not waiting:
+            return None
+        if waiting[-1].state is LetterState.DRAFT:
+            release_letter(self.services, self.job, waiting[-1].id, "ines")
+        send_due(self.services, wiring.postbox(self.settings))
+        with self.services.store.reading() as tables:
+            sent = next(k for k in tables.letters.of_job(self.job) if k.id == waiting[-1].id)
+        assert sent.state is LetterState.SENT, (sent.state, sent.due_at, sent.held_because, sent.answer)
+        return sent
+
+    def _read(self, ask: Ask) -> float:
+        """The true length that a number on the plan stands for: the nearest of the room to what was read or offered."""
+        offered = [
+            float(c.replace(",", ".")) for c in ask.choices if c.replace(".", "").replace(",", "").isdigit()
+        ]
+        return self._true(ask.picture, ask.number or 0, offered)
+
+    def _true(self, picture: str, index: int, offered: Sequence[float] = ()) -> float:
+        with self.services.store.reading() as tables:
+            file = open_file(tables, self.job, self.services.checklists)
+        number = file.survey.read[picture].numbers[index]
+        seen = [*offered, *([number.value_mm / 10, number.value_mm / 100] if number.value_mm else [])]
+        heights = [
+            v
+            for w in self.customer.room.walls
+            for p in w.pieces
+            for v in (p.sill_mm, p.head_mm, p.reveal_mm)
+            if v
+        ]
+        true = [*lengths_of(self.customer.room), *(h / 10 for h in heights)]
+        value, nearest = min(((s, t) for s in seen for t in true), key=lambda pair: abs(pair[0] - pair[1]))
+        # The tape was read to half a centimetre, with the customer's own small errors.
+        return value if abs(value - nearest) <= 1.5 else nearest
+
+
+def walked(path: Path) -> list[Walk]:
+    """All demo jobs, walked to their ends."""
+    settings = _showroom(Settings(data=path / "data"))
+    with wiring.opened(settings) as services:
+        always = replace(services.letterhead(), hours="00:00-23:59", days="Mon Tue Wed Thu Fri Sat Sun")
+        policy = replace(services.policy, letters_a_day=99)
+        services = replace(services, policy=policy, letterhead=lambda: always)
+        collect(wiring.mailbox(settings, Path(MAIL)), services)
+        walks = [Walk(services, settings, c, path) for c in CUSTOMERS]
+        for walk in walks:
+            walk.on()
+        return walks
+
+
+@pytest.mark.long
+def test_customers_who_answer_in_their_own_words_end_in_designs_that_close(tmp_path: Path) -> None:
+    for walk in walked(tmp_path):
+        end = walk.end
+        assert end is not None and end.closes and not end.lacking and not end.needs, (walk.customer, end)
+        assert walk.rounds <= 3, "the third asks what the design does not wait for"
+        # Of Wei's two openings the program cannot tell which one is the window: one key of a designer's.
+        wei = "wei@" in walk.customer.sender
+        assert wei or end.state is JobState.COMPLETE, (walk.customer, end)
+
+
+if __name__ == "__main__":
+    import tempfile
+
+    for done in walked(Path(tempfile.mkdtemp())):
+        print("=" * 100, done.customer.sender, done.end)
+        for said in done.letters:
+            print("-" * 100, said, sep="\n")
