@@ -122,7 +122,10 @@ def _later(services: Services, days: float) -> Services:
 
 
 def test_originals_go_when_their_time_is_over_and_the_job_stays(tmp_path: Path) -> None:
-    with world.desk(tmp_path, (replace(OSCAR, plan=plans.KITCHEN, photographs=1),)) as (app, services):
+    with world.desk(tmp_path, (replace(OSCAR, plan=plans.KITCHEN, photographs=1),), came_then=True) as (
+        app,
+        services,
+    ):
         (job,) = world.jobs(services)
         before, originals = job_view(services, job), _originals(services.store)
         assert before.main is not None
@@ -149,7 +152,7 @@ def test_originals_go_when_their_time_is_over_and_the_job_stays(tmp_path: Path) 
 
 
 def test_a_message_that_comes_again_after_its_original_went_is_let_go_again(tmp_path: Path) -> None:
-    with world.desk(tmp_path, (replace(OSCAR, photographs=0),)) as (_, services):
+    with world.desk(tmp_path, (replace(OSCAR, photographs=0),), came_then=True) as (_, services):
         originals = _originals(services.store)
         assert purge(_later(services, 31), sure=True) == 1
         again = tmp_path / "again"

@@ -160,7 +160,6 @@ def write_mail(
             known[reading.width, reading.height] = reading
         sketch = plans.picture_of(person.plan) if person.plan else None
         (folder / f"{n}.eml").write_bytes(message(person, now, sketch))
-        os.utime(folder / f"{n}.eml", (now.timestamp(), now.timestamp()))  # when it came
     (folder / "broken.eml").write_bytes(b"")
     (folder / "away.eml").write_bytes(_automatic_reply(now))
     return known
@@ -181,8 +180,10 @@ def desk(
     people: tuple[Person, ...] = PEOPLE,
     now: datetime = NOW,
     services_change: Callable[[Services], Services] = lambda services: services,
+    came_then: bool = False,
 ) -> Iterator[tuple[Flask, Services]]:
-    """A desk over everybody's messages, with the accounts owner and designer."""
+    """A desk over everybody's messages, with the accounts owner and designer. They came when the files were written,
+    which is later than `now`; with `came_then` those of people came at `now`."""
     settings = Settings(
         data=folder / "data",
         address=(SHOWROOM,),
@@ -193,6 +194,8 @@ def desk(
         session_key="for tests alone",
     )
     known = write_mail(folder / "mail", now, people)
+    for n in range(len(people) if came_then else 0):
+        os.utime(folder / "mail" / f"{n}.eml", (now.timestamp(), now.timestamp()))
     with wiring.opened(settings) as real:
         services = replace(real, eyes=KnowingEyes(real.eyes, known), clock=lambda: now)
         services = services_change(services)
