@@ -18,6 +18,7 @@ from intake import wiring
 from intake.model.checklist import Checklist, ItemState
 from intake.model.errors import NotFound, SettingsError
 from intake.model.job import Job
+from intake.model.message import MessageState
 from intake.schedule import run_desk
 from intake.settings import PROJECT, Settings, in_checkout
 from intake.store.database import Tables
@@ -161,8 +162,10 @@ def _reasons(reasons: list[str]) -> str:
 
 
 def _told_apart(tables: Tables, already: int) -> str:
-    lines = [f"\nKept apart: {m.file}. {m.reason}" for m in tables.messages.in_state("apart")]
-    lines += [f"\nSet aside: {m.file}, because {m.why}." for m in tables.messages.in_state("set-aside")]
+    lines = [f"\nKept apart: {m.file}. {m.reason}" for m in tables.messages.in_state(MessageState.APART)]
+    lines += [
+        f"\nSet aside: {m.file}, because {m.why}." for m in tables.messages.in_state(MessageState.SET_ASIDE)
+    ]
     if already:
         lines.append(f"\n{already} messages had been taken before; nothing was done twice.")
     return "".join(lines).lstrip("\n")

@@ -11,9 +11,22 @@ from intake.model.checklist import ChecklistItem, RoomKind
 from intake.model.message import Address
 from intake.model.word import Statement
 
-OWN, GUIDE, CALL = "own", "guide", "call"
-"""Kinds of letters of the desk's own: a designer's words, the measuring guide, the invitation to the design call."""
-OF_THE_DESK = (OWN, GUIDE, CALL)
+
+class LetterKind(StrEnum):
+    FOLLOW_UP = "follow-up"
+    REMINDER = "reminder"
+    COMPLETE = "complete"
+    """Thanks: nothing is wanted any more."""
+    OWN = "own"
+    """A designer's own words."""
+    GUIDE = "guide"
+    """The measuring guide, with the sheet to print."""
+    CALL = "call"
+    """The invitation to the design call."""
+
+
+OF_THE_DESK = (LetterKind.OWN, LetterKind.GUIDE, LetterKind.CALL)
+"""Those that a designer has written; the others are decided by the rules."""
 
 
 class LetterState(StrEnum):
@@ -61,10 +74,10 @@ class Ask:
 
 @dataclass(frozen=True)
 class Letter:
-    """A letter decided on but not yet words. `kind` is follow-up, reminder or complete, or one of OF_THE_DESK."""
+    """A letter decided on but not yet words."""
 
     job: str
-    kind: str
+    kind: LetterKind
     to: tuple[Address, ...]
     subject: str
     in_reply_to: str

@@ -5,8 +5,22 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import StrEnum
 
 _WRITABLE = re.compile(r"[^\s<>\"(),:;@\x00-\x20\x7f-\U0010ffff]{1,64}@[A-Za-z0-9.-]{1,253}")
+
+
+class MessageState(StrEnum):
+    """What became of a message; its bytes are kept whatever that is."""
+
+    KEPT = "kept"
+    """Its bytes are, and nothing has looked inside yet."""
+    FILED = "filed"
+    """It lies in a job."""
+    APART = "apart"
+    """It belongs to no job: a delivery report, an automatic reply, list mail."""
+    SET_ASIDE = "set-aside"
+    """It could not be read."""
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,19 @@ Box = tuple[Point, Point, Point, Point]
 """Four corners clockwise from the text's own top left, so a text turned a quarter starts at its own first letter."""
 
 
+class GivenBy(StrEnum):
+    """Who gave a length."""
+
+    SKETCH = "sketch"
+    FILE = "file"
+    CUSTOMER = "customer"
+    DESIGNER = "designer"
+
+
+PEOPLE = (GivenBy.DESIGNER, GivenBy.CUSTOMER)
+"""Their word stands in place of what was read."""
+
+
 class Role(StrEnum):
     """What a number on a plan measures."""
 

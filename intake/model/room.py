@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Direction
+from intake.model.reading import Direction, GivenBy
 
 SECTION_SIGMA_MM = 5.0
 """Standard deviation of a customer's section: measured and written to half a centimetre (common practice, no
@@ -59,7 +59,7 @@ class Measurement:
     `id` is unique in its survey ("A2" second section of wall A, "A overall", "C2 sill"). `text` is what was
     written or read, never altered; `value_mm` the length taken from it, None where none was measured.
     `number` is the index in the sketch reading; `alternatives` are (value_mm, probability) of what the same
-    ink may say. `taken_from` says who gave the value: sketch, file, or on asking again customer or designer.
+    ink may say. `taken_from` says who gave the value: customer and designer on asking again.
     `accepted`: good enough without a person looking. `estimated`: worked out, as a wall behind furniture is,
     not measured.
     """
@@ -71,7 +71,7 @@ class Measurement:
     accepted: bool = True
     number: int | None = None
     alternatives: tuple[tuple[int, float], ...] = ()
-    taken_from: str = "sketch"
+    taken_from: GivenBy = GivenBy.SKETCH
     estimated: bool = False
 
 
@@ -81,7 +81,7 @@ class Correction:
     at all."""
 
     value_mm: int | None
-    by: str
+    by: GivenBy
     text: str = ""
 
 

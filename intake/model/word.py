@@ -14,7 +14,7 @@ from typing import Any
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.picture import Subject
-from intake.model.reading import Box, Role
+from intake.model.reading import Box, GivenBy, Role
 
 
 class Way(StrEnum):
@@ -35,9 +35,9 @@ class Word:
     id: int = 0
 
     @property
-    def speaker(self) -> str:
+    def speaker(self) -> GivenBy:
         """customer or designer."""
-        return "customer" if self.way is Way.MAIL else "designer"
+        return GivenBy.CUSTOMER if self.way is Way.MAIL else GivenBy.DESIGNER
 
     @property
     def picture(self) -> str:

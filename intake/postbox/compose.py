@@ -11,7 +11,7 @@ from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 
-from intake.model.letter import OF_THE_DESK, Letter
+from intake.model.letter import OF_THE_DESK, Letter, LetterKind
 from intake.model.message import Address
 from intake.postbox.letters import RenderedLetter
 
@@ -52,7 +52,7 @@ def compose(
     an address is no address.
     """
     # RFC 3834 3.1.7, 5: a letter that answers a message is auto-replied; a reminder answers none, so auto-generated.
-    submitted = "auto-generated" if letter.kind == "reminder" else "auto-replied"
+    submitted = "auto-generated" if letter.kind is LetterKind.REMINDER else "auto-replied"
     # A person wrote it, or had it written.
     submitted = "" if letter.kind in OF_THE_DESK else submitted
     headers = [

@@ -14,7 +14,7 @@ import yaml
 
 from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
-from intake.model.letter import OF_THE_DESK, Ask, Letter, Wording
+from intake.model.letter import OF_THE_DESK, Ask, Letter, LetterKind, Wording
 from intake.postbox.illustrations import DRAWINGS, png
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
@@ -236,9 +236,9 @@ def _first_name(name: str) -> str:
 def _lead(letter: Letter, words: Wording) -> str:
     if letter.kind in OF_THE_DESK:
         return words.say("own-one" if len(letter.asks) == 1 else "own-many", count=len(letter.asks))
-    if letter.kind == "complete":
+    if letter.kind is LetterKind.COMPLETE:
         return words.say("complete-optional") if letter.asks else ""
-    key = "reminder" if letter.kind == "reminder" else "need"
+    key = "reminder" if letter.kind is LetterKind.REMINDER else "need"
     needed = sum(not ask.optional for ask in letter.asks)
     if not needed:
         return words.say("optional")
@@ -248,7 +248,7 @@ def _lead(letter: Letter, words: Wording) -> str:
 def _first_optional(letter: Letter) -> int:
     """The number of the first request that is set apart as optional; 0 for none, or where all are."""
     apart = [n for n, ask in enumerate(letter.asks, 1) if ask.optional]
-    return apart[0] if apart and apart[0] > 1 and letter.kind != "complete" else 0
+    return apart[0] if apart and apart[0] > 1 and letter.kind is not LetterKind.COMPLETE else 0
 
 
 def _help(showroom: Showroom, words: Wording) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Table, delete, false, insert, or_, select, update
 
 from intake.model.letter import LetterState
+from intake.model.message import MessageState
 from intake.store import schema as t
 
 ERASED = "erased"
@@ -120,7 +121,7 @@ class Forget:
 
     def set_aside(self) -> list[str]:
         """Messages that nobody could read: whose they are, only their bytes tell."""
-        return self._column(select(t.messages.c.sha256).where(t.messages.c.state == "set-aside"))
+        return self._column(select(t.messages.c.sha256).where(t.messages.c.state == MessageState.SET_ASIDE))
 
     def being_sent(self, jobs: Sequence[str]) -> bool:
         """A letter about one of these jobs is just being handed over."""

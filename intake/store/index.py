@@ -19,6 +19,7 @@ from sqlalchemy import (
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
+from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.messages import by_machine, is_vouched
 
@@ -67,12 +68,14 @@ _MERGED_INTO = select(t.jobs.c.merged_into).where(t.jobs.c.id == bindparam("job"
 class Index:
     """Looks into what is filed, within one transaction."""
 
-    def __init__(self, connection: Connection, states: tuple[str, ...] = ("filed",)) -> None:
+    def __init__(
+        self, connection: Connection, states: tuple[MessageState, ...] = (MessageState.FILED,)
+    ) -> None:
         self.db = connection
         self._states = states
 
     def wider(self) -> Index:
-        return Index(self.db, ("filed", "apart"))
+        return Index(self.db, (MessageState.FILED, MessageState.APART))
 
     def of_sender(self, email: str, most: int) -> Sequence[Card]:
         return self._cards(_OF_SENDER, email, most)
@@ -137,5 +140,5 @@ def _card(row: Row[Any], ids: Sequence[tuple[str, str]]) -> Card:
         job=row.job or "",
         fixed=row.fixed,
         vouched=is_vouched(row),
-        automatic=row.state == "apart" or by_machine(row.answering, row.answering_rule),
+        automatic=row.state == MessageState.APART or by_machine(row.answering, row.answering_rule),
     )

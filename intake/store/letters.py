@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
-from intake.model.letter import OF_THE_DESK, OWN, Letter, LetterState
+from intake.model.letter import OF_THE_DESK, Letter, LetterKind, LetterState
 from intake.store import schema as t
 from intake.store.claims import insert_new
 from intake.store.records import LETTER
@@ -37,7 +37,7 @@ class KeptLetter:
     id: int
     job: str
     revision: int
-    kind: str
+    kind: LetterKind
     state: LetterState
     to: tuple[str, ...]
     subject: str
@@ -66,7 +66,7 @@ class KeptLetter:
     @property
     def beside(self) -> bool:
         """It asks for nothing: what the job wants of its customer is as if it had never been written."""
-        return self.by_desk and not (self.kind == OWN and self.letter.asks)
+        return self.by_desk and not (self.kind is LetterKind.OWN and self.letter.asks)
 
 
 @dataclass(frozen=True)
@@ -334,7 +334,7 @@ def _letter(row: Row[Any]) -> KeptLetter:
         id=row.id,
         job=row.job,
         revision=row.revision,
-        kind=row.kind,
+        kind=LetterKind(row.kind),
         state=LetterState(row.state),
         to=tuple(row.to),
         subject=row.subject,

@@ -26,6 +26,7 @@ from sqlalchemy import (
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
 from intake.model.letter import OF_THE_DESK, LetterState
+from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.folding import folded
 from intake.store.letters import WAITING
@@ -134,7 +135,9 @@ class Lists:
 
     def set_aside_count(self) -> int:
         query = (
-            select(func.count()).select_from(t.messages).where(t.messages.c.state.in_(("set-aside", "apart")))
+            select(func.count())
+            .select_from(t.messages)
+            .where(t.messages.c.state.in_((MessageState.SET_ASIDE, MessageState.APART)))
         )
         return self.db.execute(query).scalar_one()
 

@@ -13,7 +13,7 @@ from intake.model.answering import Answering, Standing, Thread
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.model.job import Placement
-from intake.model.message import Locator, Message
+from intake.model.message import Locator, Message, MessageState
 from intake.store import schema as t
 from intake.store.claims import claim_next, insert_new
 from intake.store.records import THREAD
@@ -50,7 +50,7 @@ def _past(before: datetime) -> Select[Any]:
         .where(
             func.coalesce(j.last_message_at, m.received_at) < before,
             m.received_at < before,  # the date of a job's mail is its writers' own word
-            m.state != "kept",
+            m.state != MessageState.KEPT,
             _HAS_ORIGINAL,
         )
     )
@@ -65,7 +65,7 @@ class KeptMessage:
     """A message as the desk shows it."""
 
     sha256: str
-    state: str
+    state: MessageState
     why: str
     file: str
     key: str
@@ -149,7 +149,7 @@ class Messages:
         places = [asdict(at) | {"sha256": sha256, "taken_at": now} for at, sha256, _ in arrived]
         insert_new(self.db, t.deliveries, sorted(places, key=lambda row: str(row["uid"])), t.deliveries.c.id)
         same: dict[str, Any] = {
-            "state": "kept", "offers": [], "recipients": [], "named": [], "attempts": 1,
+            "state": MessageState.KEPT, "offers": [], "recipients": [], "named": [], "attempts": 1,
             "claimed_by": worker, "claimed_until": now + lease,
         }  # fmt: skip
         rows = {
@@ -162,7 +162,7 @@ class Messages:
         """The next message kept but not filed (a crash left off there), now `worker`'s to file; None for none."""
         table = t.messages
         order = (table.c.received_at, table.c.sha256)
-        ready = (table.c.state == "kept") & (table.c.attempts < MOST_ATTEMPTS)
+        ready = (table.c.state == MessageState.KEPT) & (table.c.attempts < MOST_ATTEMPTS)
         found: str | None = claim_next(self.db, table, table.c.sha256, ready, order, worker, now, lease)
         if found is not None:
             self.db.execute(_ATTEMPT, {"_sha256": found})
@@ -173,7 +173,7 @@ class Messages:
         table = t.messages
         free = table.c.claimed_until.is_(None)
         query = select(table.c.sha256, table.c.file).where(
-            table.c.state == "kept", table.c.attempts >= MOST_ATTEMPTS, free
+            table.c.state == MessageState.KEPT, table.c.attempts >= MOST_ATTEMPTS, free
         )
         found = self.db.execute(query).all()
         for row in found:
@@ -199,16 +199,17 @@ class Messages:
     def note_purged(self, sha256s: Sequence[str], at: datetime) -> None:
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(sha256s)).values(purged_at=at))
 
-    def state(self, sha256: str) -> str:
-        """kept, filed, apart or set-aside; "" where there is no such message."""
-        return self.db.execute(select(t.messages.c.state).filter_by(sha256=sha256)).scalar() or ""
+    def state(self, sha256: str) -> MessageState | None:
+        """None where there is no such message."""
+        state = self.db.execute(select(t.messages.c.state).filter_by(sha256=sha256)).scalar()
+        return None if state is None else MessageState(state)
 
-    def states(self, sha256s: Sequence[str]) -> dict[str, str]:
+    def states(self, sha256s: Sequence[str]) -> dict[str, MessageState]:
         """The state of each of these messages."""
-        return {row.sha256: row.state for row in self.db.execute(_STATES, {"sha256s": sha256s})}
+        return {row.sha256: MessageState(row.state) for row in self.db.execute(_STATES, {"sha256s": sha256s})}
 
     def set_aside(self, sha256: str, why: str) -> None:
-        self._change(sha256, state="set-aside", why=why, claimed_by=None, claimed_until=None)
+        self._change(sha256, state=MessageState.SET_ASIDE, why=why, claimed_by=None, claimed_until=None)
 
     def file_in(
         self, message: Message, card: Card, placement: Placement, standing: Standing, thread: Thread
@@ -221,7 +222,7 @@ class Messages:
         unique = self.db.execute(_KEY_TAKEN, named).first() is None
         self._change(
             message.sha256,
-            state="filed" if placement.job else "apart",
+            state=MessageState.FILED if placement.job else MessageState.APART,
             key=message.key if unique else f"sha256:{message.sha256}",
             job=placement.job,
             rule=placement.rule,
@@ -273,7 +274,7 @@ class Messages:
             reason=reason,
             placed_by=by,
             fixed=by != "intake",
-            state="filed" if job else "apart",
+            state=MessageState.FILED if job else MessageState.APART,
         )
 
     def keep_thread(self, sha256: str, thread: Thread) -> None:
@@ -300,13 +301,18 @@ class Messages:
         query = select(t.messages).filter_by(job=job_id).order_by(t.messages.c.at, t.messages.c.sha256)
         return [_message(row) for row in self.db.execute(query)]
 
-    def in_state(self, state: str) -> list[KeptMessage]:
+    def in_state(self, state: MessageState) -> list[KeptMessage]:
         query = select(t.messages).filter_by(state=state).order_by(t.messages.c.at, t.messages.c.sha256)
         return [_message(row) for row in self.db.execute(query)]
 
 
 def _message(row: Row[Any]) -> KeptMessage:
     values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__ if name != "heard"}
-    values |= {"offers": tuple(row.offers), "room": RoomKind(row.room), "at": row.at or row.received_at}
+    values |= {
+        "state": MessageState(row.state),
+        "offers": tuple(row.offers),
+        "room": RoomKind(row.room),
+        "at": row.at or row.received_at,
+    }
     values |= {"vouched": is_vouched(row), "thread": None if row.thread is None else THREAD.read(row.thread)}
     return KeptMessage(**values)

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, func, select, update
 
+from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.claims import insert_new
 
@@ -79,7 +80,7 @@ class Ticks:
 
     def oldest_unread(self) -> datetime | None:
         """When the oldest message arrived that is taken and not looked into yet."""
-        query = select(func.min(t.messages.c.received_at)).where(t.messages.c.state == "kept")
+        query = select(func.min(t.messages.c.received_at)).where(t.messages.c.state == MessageState.KEPT)
         return self.db.execute(query).scalar()
 
     def at_work(self, now: datetime) -> bool:

@@ -12,6 +12,7 @@ from datetime import timedelta
 
 from intake.mailbox.protocol import Delivery, Mailbox
 from intake.model.errors import IntakeError, MessageGone, MessageStuck
+from intake.model.message import MessageState
 from intake.store.files import Spooled
 from intake.store.forget import ERASED
 from intake.work.examine import examine
@@ -150,7 +151,7 @@ class _Pass:
         if not delivery.wants_mark:
             return
         with self.services.store.reading() as tables:
-            if tables.messages.state(sha256) in ("", "kept"):
+            if tables.messages.state(sha256) in (None, MessageState.KEPT):
                 return
         try:
             delivery.mark()

@@ -12,6 +12,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import JobState
 from intake.model.letter import LetterState
+from intake.model.message import MessageState
 from intake.store.database import Store
 from intake.store.jobs import SETTLED
 from intake.store.lists import JobLine, Lists, Outline
@@ -249,7 +250,10 @@ def _waiting(line: JobLine) -> str:
 def set_aside(store: Store) -> tuple[KeptMessage, ...]:
     """Every message that is in no job, the latest first: set aside unread, or apart."""
     with store.reading() as tables:
-        found = [*tables.messages.in_state("set-aside"), *tables.messages.in_state("apart")]
+        found = [
+            *tables.messages.in_state(MessageState.SET_ASIDE),
+            *tables.messages.in_state(MessageState.APART),
+        ]
     return tuple(sorted(found, key=lambda m: m.received_at, reverse=True))
 
 

@@ -14,7 +14,7 @@ from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.job import Event, JobState
-from intake.model.letter import Ask, Letter, LetterState
+from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.need import Need, NeedKind
 from intake.model.word import StatementKind
 from intake.store.database import Tables
@@ -119,7 +119,7 @@ def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...
     """The letter that the job calls for now, without its crops; None for none."""
     if file.archived or not file.answerable or file.answered.thread is None:
         return None
-    kind = "complete" if ready else "follow-up"
+    kind = LetterKind.COMPLETE if ready else LetterKind.FOLLOW_UP
     situation = file.situation(ready, _items(asks))
     next_ = what_next(situation, rhythm(services), _quiet(services, file))
     if next_.action is Action.WRITE and not asks:
@@ -153,7 +153,9 @@ def _quiet(services: Services, file: JobFile) -> datetime:
     return max(services.clock(), file.last_message_at + services.policy.rhythm.quiet)
 
 
-def letter_to(services: Services, file: JobFile, kind: str, asks: tuple[Ask, ...], next_: Next) -> Letter:
+def letter_to(
+    services: Services, file: JobFile, kind: LetterKind, asks: tuple[Ask, ...], next_: Next
+) -> Letter:
     """The letter of a kind to the job's customer, answering the latest message that may be answered."""
     kept = file.answered
     assert kept.thread is not None, "a message that may be answered is filed with its thread"

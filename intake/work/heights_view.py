@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.domain.lengths.notation import format_cm
-from intake.model.reading import Role
+from intake.model.reading import GivenBy, Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
 from intake.work.job_file import JobFile
 
 _DOORS = (SectionKind.DOOR, SectionKind.DOORWAY)
-GIVEN_BY = {"customer": "told", "designer": "typed", "sketch": "on the plan"}
+GIVEN_BY = {GivenBy.CUSTOMER: "told", GivenBy.DESIGNER: "typed", GivenBy.SKETCH: "on the plan"}
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from intake.model.card import Card
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import Job
+from intake.model.letter import LetterKind
 from intake.model.need import Need, NeedKind
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
@@ -99,7 +100,7 @@ class JobFile:
     def situation(self, complete: bool, wanted: tuple[str, ...]) -> Situation:
         """Where the job stands with its customer, for the rhythm of letters."""
         gone = [k for k in self.written if k.state in OUT]
-        asking = [k for k in gone if k.kind != "reminder"]
+        asking = [k for k in gone if k.kind is not LetterKind.REMINDER]
         return Situation(
             last_message_at=self.last_message_at,
             complete=complete,
@@ -109,7 +110,7 @@ class JobFile:
             letter_at=max((k.sent_at or k.decided_at for k in asking), default=None),
             asked=asking[-1].letter.items if asking else (),
             reminders=self.reminders,
-            thanked=any(k.kind == "complete" for k in gone),
+            thanked=any(k.kind is LetterKind.COMPLETE for k in gone),
         )
 
     @property

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from intake.model.errors import IntakeError, NotFound
 from intake.model.job import Event, Job, JobState
-from intake.model.message import Address
+from intake.model.message import Address, MessageState
 from intake.model.word import Confirmation, HeightWord, KeptApart, Merged, Moved, Split, TypedRoom, Vouched
 from intake.store.accounts import Accounts
 from intake.store.database import Tables
@@ -107,7 +107,7 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
     now = services.clock()
     with services.store.transaction() as tables:
         message, target = tables.messages.get(sha256), _job(tables, to)
-        if message is None or message.state not in ("filed", "apart"):
+        if message is None or message.state not in (MessageState.FILED, MessageState.APART):
             raise CannotRefile("That message cannot be moved: it was never read")
         if message.job == target.id:
             raise CannotRefile(f"It is in {target.id} already")
@@ -187,7 +187,7 @@ def read_again(services: Services, sha256: str, by: str) -> TakenIn:
     """Try once more to file a message that was set aside."""
     with services.store.transaction() as tables:
         kept = tables.messages.get(sha256)
-        if kept is None or kept.state != "set-aside":
+        if kept is None or kept.state is not MessageState.SET_ASIDE:
             raise NotFound("There is no such message set aside")
         Accounts(tables.db).note(by, "read again", sha256[:16], kept.file, services.clock())
     taken = take_in(services, sha256)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from intake.domain.mail.rhythm import Action, what_next
 from intake.model.job import Event, JobState
+from intake.model.letter import LetterKind
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
 from intake.work.job_file import open_file
 from intake.work.services import Services
@@ -32,7 +33,7 @@ def _remind(services: Services, job_id: str) -> bool:
         or file.blocking
     ):
         return False
-    letter = with_crops(services, file, letter_to(services, file, "reminder", asks, next_))
+    letter = with_crops(services, file, letter_to(services, file, LetterKind.REMINDER, asks, next_))
     written = services.pen.write(letter, services.clock())
     with services.store.transaction() as tables:
         tables.letters.queue(written, first_state(services, file, letter), services.clock())

@@ -11,7 +11,7 @@ from intake.domain.mail.answering import too_many_today
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
 from intake.model.job import Event, JobState
-from intake.model.letter import LetterState
+from intake.model.letter import LetterKind, LetterState
 from intake.postbox.outcome import Outcome, Postbox
 from intake.store.database import Store, Tables
 from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
@@ -165,7 +165,7 @@ def note_sent(tables: Tables, kept: KeptLetter) -> None:
     job = tables.jobs.get(kept.job)
     if job is not None and job.state not in (JobState.COMPLETE, JobState.ARCHIVED):
         tables.jobs.change(kept.job, state=JobState.ASKED)
-    if kept.kind != "reminder":
+    if kept.kind is not LetterKind.REMINDER:
         tables.jobs.change(kept.job, reminders=0)
 
 

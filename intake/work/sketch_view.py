@@ -10,14 +10,13 @@ from enum import StrEnum
 from intake.domain.lengths.notation import parse_length
 from intake.domain.said.plan_numbers import (
     OPENING_KINDS,
-    PEOPLE,
     Numbering,
     opening_kinds,
     with_missed,
 )
 from intake.domain.survey.fold import Survey
 from intake.model.picture import Picture
-from intake.model.reading import Alternative, Measures, OutlineWall, Point, ReadNumber, Role
+from intake.model.reading import PEOPLE, Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
 from intake.model.word import (
     AddedNumber,

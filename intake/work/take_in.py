@@ -18,7 +18,7 @@ from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
 from intake.model.job import Event, Job, JobState, Move, Placement
-from intake.model.message import Address, Message
+from intake.model.message import Address, Message, MessageState
 from intake.model.picture import Picture
 from intake.store.database import Tables
 from intake.store.letterhead import KeptLetterhead
@@ -35,7 +35,7 @@ FAULT = "a fault of ours stopped its reading; see the log"
 OUR_COPY = Placement(None, "our-copy", "It is a copy of our own letter.")
 OUR_LETTER = re.compile(r"<intake\.(R(?:-[2-9A-Z]{5})+)\.[0-9a-f]{16}@")
 """How the Message-IDs of our own letters begin (intake.pen)."""
-TO_FILE = ("kept", "set-aside")
+TO_FILE = (MessageState.KEPT, MessageState.SET_ASIDE)
 """A message in another state has been filed meanwhile, by a quicker worker."""
 
 

@@ -12,7 +12,7 @@ from intake.domain.mail.rhythm import Action, Next
 from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import Event
-from intake.model.letter import CALL, GUIDE, OWN, Ask, Letter, LetterState
+from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.store.accounts import Accounts
 from intake.store.letters import KeptLetter
 from intake.store.records import LETTER
@@ -163,7 +163,9 @@ def write_own(services: Services, job: str, note: str, asks: Sequence[tuple[str,
     said, wanted = paragraphs(note), own_asks(asks)
     if not (said or wanted):
         raise NotPossible("There is nothing in the letter", "Write something, or ask for something")
-    return _draft(services, job, by, OWN, lambda file: {"thanks": "", "note": said, "asks": wanted})
+    return _draft(
+        services, job, by, LetterKind.OWN, lambda file: {"thanks": "", "note": said, "asks": wanted}
+    )
 
 
 def send_guide(services: Services, job: str, by: str) -> int:
@@ -175,7 +177,7 @@ def send_guide(services: Services, job: str, by: str) -> int:
             raise NotPossible("Nobody has said which room it is", "Say it under Hand over")
         return {"thanks": services.pen.wording().say("guide-letter"), "guide": room}
 
-    return _draft(services, job, by, GUIDE, words)
+    return _draft(services, job, by, LetterKind.GUIDE, words)
 
 
 def send_call(
@@ -193,10 +195,10 @@ def send_call(
         "minutes": round(lasts.total_seconds() / 60),
     }
     words = {"thanks": say("call-letter", **day), "calendar": calendar}
-    return _draft(services, job, by, CALL, lambda file: words)
+    return _draft(services, job, by, LetterKind.CALL, lambda file: words)
 
 
-def _draft(services: Services, job: str, by: str, kind: str, words: Any) -> int:
+def _draft(services: Services, job: str, by: str, kind: LetterKind, words: Any) -> int:
     """Queue a letter of the desk's own to the job's customer. Raises NotFound, NotPossible."""
     with services.store.reading() as tables:
         file = open_file(tables, job, services.checklists)
@@ -212,9 +214,9 @@ def _draft(services: Services, job: str, by: str, kind: str, words: Any) -> int:
     with services.store.transaction() as tables:
         key = tables.letters.queue(written, state, now)
         what = {
-            OWN: "A letter",
-            GUIDE: "A letter with the measuring guide",
-            CALL: "An invitation to the design call",
+            LetterKind.OWN: "A letter",
+            LetterKind.GUIDE: "A letter with the measuring guide",
+            LetterKind.CALL: "An invitation to the design call",
         }
         tables.jobs.add_event(file.job.id, Event(now, "letter", f"{what[kind]} was drafted at the desk.", by))
         Accounts(tables.db).note(by, "letter drafted", file.job.id, kind, now)

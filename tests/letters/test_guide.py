@@ -15,7 +15,7 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.model.checklist import RoomKind
-from intake.model.letter import Ask, Letter
+from intake.model.letter import Ask, Letter, LetterKind
 from intake.model.measuring_sheet import BOX_MM, PAGE_MM, PLAN_MM, SHEET_BOXES, mark_corners_mm
 from intake.model.message import Address
 from intake.pen import ShowroomPen
@@ -86,7 +86,16 @@ def _letter(guide: RoomKind | None) -> Letter:
     to = (Address("Anna Field", "anna@field.example"),)
     ask = Ask("sketch", "Please draw a plan.", "By hand.", drawing="plan")
     return Letter(
-        "R-7K2M4", "follow-up", to, "Re: Kitchen", "<a@b.example>", (), "Thank you.", (ask,), (), guide=guide
+        "R-7K2M4",
+        LetterKind.FOLLOW_UP,
+        to,
+        "Re: Kitchen",
+        "<a@b.example>",
+        (),
+        "Thank you.",
+        (ask,),
+        (),
+        guide=guide,
     )
 
 

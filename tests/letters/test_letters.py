@@ -17,7 +17,7 @@ from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.standings import assess
 from intake.model.checklist import CAUTIONS, DRAWINGS, RoomKind
 from intake.model.errors import SettingsError
-from intake.model.letter import Ask, Letter
+from intake.model.letter import Ask, Letter, LetterKind
 from intake.model.message import Address
 from intake.model.picture import Subject
 from intake.model.reading import Role
@@ -39,7 +39,7 @@ def crop() -> bytes:
     return out.getvalue()
 
 
-def letter(language: str = "en", kind: str = "follow-up") -> Letter:
+def letter(language: str = "en", kind: LetterKind = LetterKind.FOLLOW_UP) -> Letter:
     """The longest letter there is: something of everything."""
     plan = reading(
         number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),)), number("95", 950, Role.SECTION)
@@ -80,8 +80,8 @@ def words(text: str) -> str:
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize("kind", ["follow-up", "reminder", "complete"])
-def test_text_and_html_say_the_same(language: str, kind: str) -> None:
+@pytest.mark.parametrize("kind", [LetterKind.FOLLOW_UP, LetterKind.REMINDER, LetterKind.COMPLETE])
+def test_text_and_html_say_the_same(language: str, kind: LetterKind) -> None:
     which = letter(language, kind)
     rendered = render(which)
     page = words(Page(rendered.html).text)
@@ -170,8 +170,8 @@ def test_the_greeting_uses_a_name_only_where_it_is_one(name: str, greeting: str)
 
 
 def test_a_reminder_tells_how_to_stop_and_a_complete_letter_asks_for_nothing() -> None:
-    assert "STOP" in render(letter(kind="reminder")).text
-    done = render(replace(letter(kind="complete"), asks=()))
+    assert "STOP" in render(letter(kind=LetterKind.REMINDER)).text
+    done = render(replace(letter(kind=LetterKind.COMPLETE), asks=()))
     assert "everything we need" in done.text
     assert "Simply reply" not in done.text
 

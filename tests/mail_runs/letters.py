@@ -19,7 +19,7 @@ from typing import Any
 
 from intake.model.checklist import RoomKind
 from intake.model.job import Job, JobState
-from intake.model.letter import Letter, LetterState
+from intake.model.letter import Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.store.letters import Written
 from tests.mail_runs.zygote import OURS, Zygote, open_services
@@ -56,7 +56,9 @@ def fill_outbox(data: Path, letters: int) -> None:
                 asked = JobState.ARRIVING
                 tables.jobs.open(Job(job, RoomKind.KITCHEN, asked, customer, (customer.email,), now, now))
                 tables.jobs.end_examined(job, tables.jobs.version(job), now)
-                letter = Letter(job, "follow-up", (customer,), "Kitchen", f"<c{n}@x.example>", (), "", (), ())
+                letter = Letter(
+                    job, LetterKind.FOLLOW_UP, (customer,), "Kitchen", f"<c{n}@x.example>", (), "", (), ()
+                )
                 message_id = f"<intake.{n}@hollin.example>"
                 raw = f"From: {OURS}\r\nTo: {customer.email}\r\nMessage-ID: {message_id}\r\n\r\nHello\r\n".encode()
                 tables.letters.queue(Written(letter, message_id, "Hello", "", raw), LetterState.DUE, now)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from intake.model.letter import Letter
+from intake.model.letter import Letter, LetterKind
 from intake.model.message import Address
 from intake.postbox.compose import compose, new_message_id
 from intake.postbox.letters import InlineImage, RenderedLetter
@@ -22,7 +22,7 @@ NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
 
 def letter(**more: object) -> Letter:
     given: dict[str, object] = {
-        "job": "R-7K2M4", "kind": "follow-up", "to": (Address("Ann Lee", "ann@x.example"),),
+        "job": "R-7K2M4", "kind": LetterKind.FOLLOW_UP, "to": (Address("Ann Lee", "ann@x.example"),),
         "subject": "Re: Kitchen [R-7K2M4]", "in_reply_to": "<parent@x.example>",
         "references": ("<root@x.example>",), "thanks": "", "asks": (), "cautions": (),
     }  # fmt: skip
@@ -51,7 +51,7 @@ def test_headers_are_as_the_rfcs_ask() -> None:
 
 
 def test_a_reminder_is_auto_generated() -> None:
-    message = read(compose(letter(kind="reminder"), WORDS, US, "<1@hollin.example>", NOW))
+    message = read(compose(letter(kind=LetterKind.REMINDER), WORDS, US, "<1@hollin.example>", NOW))
     assert message["Auto-Submitted"] == "auto-generated"
 
 

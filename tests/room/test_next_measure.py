@@ -16,6 +16,7 @@ from intake.domain.room.net import fitted
 from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.slips import SlipSearch, Suspect, find_slips
+from intake.model.reading import GivenBy
 from intake.model.room import RoomSurvey
 from tests.room.build import oracle_room
 from tests.room.test_fit import kitchen
@@ -121,10 +122,12 @@ def confirmed(room: RoomSurvey, reading: str) -> RoomSurvey:
     walls = []
     for wall in room.walls:
         sections = tuple(
-            replace(s, length=replace(s.length, taken_from="customer")) if s.length.id == reading else s
+            replace(s, length=replace(s.length, taken_from=GivenBy.CUSTOMER)) if s.length.id == reading else s
             for s in wall.sections
         )
-        overalls = tuple(replace(o, taken_from="customer") if o.id == reading else o for o in wall.overalls)
+        overalls = tuple(
+            replace(o, taken_from=GivenBy.CUSTOMER) if o.id == reading else o for o in wall.overalls
+        )
         walls.append(replace(wall, sections=sections, overalls=overalls))
     return replace(room, walls=tuple(walls))
 

@@ -11,6 +11,7 @@ from intake.model.reading import (
     Box,
     Direction,
     Feature,
+    GivenBy,
     Measures,
     OutlineWall,
     ReadNumber,
@@ -129,7 +130,7 @@ def test_numbers_on_no_wall_are_told() -> None:
 
 
 def test_a_correction_stands_beside_what_was_read() -> None:
-    room = room_from_reading(reading(), {0: Correction(1485, "customer")})
+    room = room_from_reading(reading(), {0: Correction(1485, GivenBy.CUSTOMER)})
     measurement = room.walls[0].sections[2].length
     assert (measurement.text, measurement.value_mm, measurement.taken_from) == ("184.5", 1485, "customer")
 

@@ -9,7 +9,7 @@ import pytest
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.closing import examine_room
-from intake.model.reading import Direction
+from intake.model.reading import Direction, GivenBy
 from intake.model.room import RoomExamination, RoomSurvey, SectionKind
 from tests.room.build import RECTANGLE, length, oracle_room, wall
 
@@ -113,7 +113,7 @@ def test_the_readers_own_alternatives_decide_between_equals() -> None:
 def test_what_was_measured_again_is_suspected_less() -> None:
     room = oracle_room(north=(955, 1200, 1485))
     before = examine_room(room).slips[0].probability
-    again = replace(room.walls[0].sections[2].length, taken_from="customer")
+    again = replace(room.walls[0].sections[2].length, taken_from=GivenBy.CUSTOMER)
     sections = (*room.walls[0].sections[:2], replace(room.walls[0].sections[2], length=again))
     room = replace(room, walls=(replace(room.walls[0], sections=sections), *room.walls[1:]))
     found = listed(examine_room(room))

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from intake.domain.lengths.notation import MM_IN, format_cm, parse_length
 from intake.domain.lengths.plausible import PLAIN, SECTIONS, WHOLE_WALL
 from intake.domain.lengths.written import in_feet_or_inches
+from intake.model.reading import PEOPLE
 from intake.model.room import Measurement, Section
 
 TEN_TIMES = "ten-times"
@@ -41,7 +42,6 @@ PRIOR = 0.003
 LOOKALIKES = {"1": "7", "7": "1", "6": "05", "0": "6", "4": "9", "9": "4", "3": "8", "8": "3", "5": "6"}
 LOOKALIKE_SHARE = 0.7
 """Of misread digits, those between look-alikes; the rest is any digit for any."""
-CONFIRMED_BY = frozenset({"customer", "designer"})
 CONFIRMED_FACTOR = 0.05
 """A length that was measured again or that a designer has confirmed is wrong this much more seldom."""
 
@@ -72,7 +72,7 @@ def changes_of(measurement: Measurement, neighbours: list[int], others: list[int
         *_twice(value, neighbours, others),
         *_alternatives(measurement),
     ]
-    factor = CONFIRMED_FACTOR if measurement.taken_from in CONFIRMED_BY else 1.0
+    factor = CONFIRMED_FACTOR if measurement.taken_from in PEOPLE else 1.0
     return [replace(c, prior=c.prior * factor) for c in found if c.meant_mm > 0 and c.meant_mm != value]
 
 

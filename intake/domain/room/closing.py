@@ -30,6 +30,7 @@ from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
 from intake.domain.room.ways_in import check_ways_in
 from intake.model.finding import Finding
+from intake.model.reading import GivenBy
 from intake.model.room import (
     OPENINGS,
     AdjustedReading,
@@ -319,7 +320,7 @@ def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
         bare = not wall.sections and not any(usable(o) for o in wall.overalls)
         found += [f"wall {wall.letter}"] if bare and laid.basis is not Basis.DERIVED else []
         for section, part in zip(wall.sections, laid.sections, strict=True):
-            on_plan = section.length.number is not None and section.length.taken_from == "sketch"
+            on_plan = section.length.number is not None and section.length.taken_from is GivenBy.SKETCH
             wanted = section.kind in OPENINGS or part.basis is not Basis.DERIVED
             if not usable(section.length) and not on_plan and wanted:
                 found.append(section.length.id)

@@ -16,7 +16,6 @@ import numpy as np
 
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import Adjustment, Array
-from intake.domain.room.catalogue import CONFIRMED_BY
 from intake.domain.room.naming import reading_phrase, wall_phrase
 from intake.domain.room.net import (
     ALONG_X,
@@ -31,7 +30,7 @@ from intake.domain.room.net import (
 )
 from intake.domain.room.slips import SlipSearch, Suspect
 from intake.model.checklist import RoomKind
-from intake.model.reading import Direction
+from intake.model.reading import PEOPLE, Direction
 from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomFit, RoomSurvey
 
 WEAK_REDUNDANCY = 0.1
@@ -156,7 +155,7 @@ def _possible(room: RoomSurvey, net: Net, adjustment: Adjustment, again: frozens
     """Overalls not yet given, square across the room where nobody has, and the readings in `again` once more, unless
     they were asked for before and answered."""
     found = [*_overalls(room, net, adjustment), *_across(room, net, adjustment)]
-    answered = {m.id for m in room.lengths() if m.taken_from in CONFIRMED_BY}
+    answered = {m.id for m in room.lengths() if m.taken_from in PEOPLE}
     for row, e in enumerate(net.equations):
         if e.reading in again - answered:
             question = f"Please measure {reading_phrase(room, e.reading)} once more."
@@ -169,7 +168,7 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
         if any(usable(o) for o in wall.overalls):
             continue
         only = wall.sections[0].length if len(wall.sections) == 1 else None
-        if only is not None and only.taken_from in CONFIRMED_BY:
+        if only is not None and only.taken_from in PEOPLE:
             continue
         axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
         how = "once more" if len(wall.sections) == 1 else "in one piece, from corner to corner"

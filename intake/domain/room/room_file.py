@@ -12,7 +12,7 @@ from intake.domain.lengths.notation import MM_IN, parse_length
 from intake.domain.lengths.written import written_sigma
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Direction
+from intake.model.reading import Direction, GivenBy
 from intake.model.room import (
     OVERALL_SIGMA_MM,
     SECTION_SIGMA_MM,
@@ -312,13 +312,13 @@ class _Reader:
             self.lines[name] = self.line
         sigma = written_sigma(sigma, text, self.unit)
         if text.lower() in NOT_MEASURED:
-            return Measurement(name, text, None, sigma, taken_from="file", estimated=estimated)
+            return Measurement(name, text, None, sigma, taken_from=GivenBy.FILE, estimated=estimated)
         parsed = None if isinstance(value, bool | list | Mapping) else parse_length(text, self.unit)
         if parsed is None and (plain := _plain_number(text)) is not None and plain <= 0:
             parsed = round(plain * float(MM_IN[self.unit]))
         if parsed is None:
             self.wrong(f"{where}, {name}", f"{text[:40]!r} is no length in {self.unit}")
-        return Measurement(name, text[:40], parsed, sigma, sure, taken_from="file", estimated=estimated)
+        return Measurement(name, text[:40], parsed, sigma, sure, taken_from=GivenBy.FILE, estimated=estimated)
 
     def _number(self, where: str, value: Any) -> float | None:
         if value is None:

@@ -19,7 +19,7 @@ from intake.domain.words.numbers import reading_of
 from intake.domain.words.vocabulary import language_of
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Role
+from intake.model.reading import GivenBy, Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord, Statement, StatementKind, Way
 
@@ -167,7 +167,7 @@ def _put(
         there: Measurement | None = getattr(section, name)
         if there is None or there.value_mm is None or height.settles:
             survey = _replaced(survey, wall, at, _with(section, name, height, certain))
-        elif there.taken_from != "sketch" and abs(there.value_mm - height.value_mm) > AGREE_MM:
+        elif there.taken_from is not GivenBy.SKETCH and abs(there.value_mm - height.value_mm) > AGREE_MM:
             # Two heights told for one opening that do not agree: both are in doubt.
             doubted = with_height(section, name, replace(there, accepted=False))
             survey = _kept(_replaced(survey, wall, at, doubted), height, n)

@@ -8,15 +8,13 @@ from dataclasses import dataclass, replace
 from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.room_from_reading import along
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Alternative, Feature, ReadNumber, Role, SketchReading
+from intake.model.reading import PEOPLE, Alternative, Feature, GivenBy, ReadNumber, Role, SketchReading
 from intake.model.room import Correction
 from intake.model.word import AddedNumber, NumberWord, PlanNumber, Way, Word
 
 A_LITTLE = 0.02
 """Half the stretch of a wall that an opening without one is given: only its middle counts."""
 
-PEOPLE = ("designer", "customer")
-"""Readers that are people: their word stands in place of what was read."""
 OPENING_KINDS = ("window", "door", "doorway")
 
 
@@ -203,7 +201,7 @@ def with_openings(reading: SketchReading, kinds: Mapping[int, str]) -> SketchRea
 def by_people(reading: SketchReading) -> dict[int, Correction]:
     """The numbers of a reading that a person gave, by index, for the trail of the room's measurements."""
     return {
-        index: Correction(number.value_mm, number.reader, number.text)
+        index: Correction(number.value_mm, GivenBy(number.reader), number.text)
         for index, number in enumerate(reading.numbers)
         if number.reader in PEOPLE
     }

@@ -13,7 +13,7 @@ from intake.domain.survey.standings import UNREADABLE
 from intake.model.answering import Answered
 from intake.model.checklist import ChecklistItem, ItemStanding, ItemState
 from intake.model.job import Job
-from intake.model.letter import Ask, Letter, Wording
+from intake.model.letter import Ask, Letter, LetterKind, Wording
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.room import RoomExamination
@@ -64,7 +64,7 @@ def letter_for(
     pictures: Sequence[Picture],
     answered: Answered,
     wording: Wording,
-    kind: str = "follow-up",
+    kind: LetterKind = LetterKind.FOLLOW_UP,
 ) -> Letter:
     """The letter to a job's customer in the thread of what it answers; `pictures` are those that it gives thanks
     for."""
