@@ -173,6 +173,7 @@ def _collect(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def _send(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
+    from intake.model.letter import LetterState
     from intake.work.outbox import what_waits
     from intake.work.send import send_due
 
@@ -189,7 +190,7 @@ def _send(arguments: argparse.Namespace, settings: Settings) -> int:
         print(f"{len(sent)} letters handled.")
         for line in waiting:
             print(line)
-    return 1 if any(s.state in ("failed", "in-doubt") for s in sent) else 0
+    return 1 if any(s.state in (LetterState.FAILED, LetterState.IN_DOUBT) for s in sent) else 0
 
 
 def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:

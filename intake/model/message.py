@@ -21,6 +21,8 @@ class MessageState(StrEnum):
     """It belongs to no job: a delivery report, an automatic reply, list mail."""
     SET_ASIDE = "set-aside"
     """It could not be read."""
+    ERASED = "erased"
+    """Only its hash is left, so that it is not taken again while it lies in the mailbox."""
 
 
 @dataclass(frozen=True)

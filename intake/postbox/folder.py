@@ -8,7 +8,7 @@ import re
 from email import message_from_bytes
 from pathlib import Path
 
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 
 
 class FolderPostbox:
@@ -29,8 +29,8 @@ class FolderPostbox:
                 os.fsync(file.fileno())
             part.replace(target)
         except OSError as fault:
-            return Outcome("try-again", f"{target} could not be written: {fault}")
-        return Outcome("sent", f"written to {target.name} for {', '.join(recipients)}")
+            return Outcome(Handed.TRY_AGAIN, f"{target} could not be written: {fault}")
+        return Outcome(Handed.SENT, f"written to {target.name} for {', '.join(recipients)}")
 
 
 def file_name(message_id: str, raw: bytes) -> str:

@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Protocol
+
+
+class Handed(StrEnum):
+    """What became of it."""
+
+    SENT = "sent"
+    REFUSED = "refused"
+    """Never to be tried again."""
+    TRY_AGAIN = "try-again"
+    """Surely not accepted."""
+    IN_DOUBT = "in-doubt"
+    """Nobody can tell."""
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """`state` is sent, refused (never again), try-again (surely not accepted) or in-doubt (nobody can tell).
+    """`answer` is the server's own words, or ours where it said nothing."""
 
-    `answer` is the server's own words, or ours where it said nothing.
-    """
-
-    state: str
+    state: Handed
     answer: str
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from intake.model.bearer import Bearer, mechanism_of
 from intake.model.errors import PostboxUnreachable
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class SmtpPostbox:
         try:
             connection = self._connected()
         except (OSError, smtplib.SMTPException) as fault:
-            return Outcome("try-again", f"No connection to {self._where}: {_said(fault)}")
+            return Outcome(Handed.TRY_AGAIN, f"No connection to {self._where}: {_said(fault)}")
         try:
             return self._hand_over(connection, recipients, raw)
         finally:
@@ -88,16 +88,20 @@ class SmtpPostbox:
         except _Answered as answer:
             return _refused(answer)
         except (OSError, smtplib.SMTPException) as fault:
-            return Outcome("try-again", f"The connection to {self._where} was lost: {_said(fault)}")
+            return Outcome(Handed.TRY_AGAIN, f"The connection to {self._where} was lost: {_said(fault)}")
         try:
             connection.send(_dotted(raw))
             code, text = connection.getreply()
         except (OSError, smtplib.SMTPException) as fault:
-            return Outcome("in-doubt", f"{self._where} took the letter and never said so: {_said(fault)}")
+            return Outcome(
+                Handed.IN_DOUBT, f"{self._where} took the letter and never said so: {_said(fault)}"
+            )
         if code == 421:
             # RFC 5321 4.2.3: the server is closing the channel; some do so with the letter already taken.
-            return Outcome("in-doubt", f"{code} {_short(text)}")
-        return Outcome("sent", f"{code} {_short(text)}") if code == 250 else _refused(_Answered(code, text))
+            return Outcome(Handed.IN_DOUBT, f"{code} {_short(text)}")
+        return (
+            Outcome(Handed.SENT, f"{code} {_short(text)}") if code == 250 else _refused(_Answered(code, text))
+        )
 
     def _options(self, connection: smtplib.SMTP, raw: bytes) -> list[str]:
         return [f"SIZE={len(raw)}"] if connection.has_extn("size") else []  # RFC 1870 5
@@ -139,7 +143,7 @@ def _expect(answer: tuple[int, bytes], wanted: int | None = None) -> None:
 
 def _refused(answer: _Answered) -> Outcome:
     """RFC 5321 4.2.1: 5yz is permanent, 4yz worth another try."""
-    return Outcome("refused" if 500 <= answer.code <= 599 else "try-again", str(answer))
+    return Outcome(Handed.REFUSED if 500 <= answer.code <= 599 else Handed.TRY_AGAIN, str(answer))
 
 
 def _dotted(raw: bytes) -> bytes:

@@ -23,6 +23,7 @@ from typing import IO, Any
 from sqlalchemy import create_engine, delete, text
 
 from intake.model.errors import IntakeError, NotFound, StoreFull
+from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.as_json import rfc3339
 from intake.store.copying import copy_in, copy_out, is_empty
@@ -114,7 +115,9 @@ def _named(copied: Path, store: Store) -> Iterator[Path]:
     file of a picture."""
     with create_engine(f"sqlite:///{copied}").connect() as db:
         rows = db.execute(text("SELECT * FROM messages")).mappings()
-        kept = [row["sha256"] for row in rows if not row.get("purged_at") and row["state"] != "erased"]
+        kept = [
+            row["sha256"] for row in rows if not row.get("purged_at") and row["state"] != MessageState.ERASED
+        ]
         pictures = {row.id for row in db.execute(text("SELECT id FROM pictures"))}
     if not store.files.originals_elsewhere:
         yield from (store.files.raw_path(sha256) for sha256 in sorted(kept))

@@ -13,8 +13,6 @@ from intake.model.letter import LetterState
 from intake.model.message import MessageState
 from intake.store import schema as t
 
-ERASED = "erased"
-"""The state of a message of which only the hash is left: so it is not taken again while it lies in the mailbox."""
 _BLANK: dict[str, Any] = {
     **dict.fromkeys(
         ("why", "file", "key", "rule", "reason", "placed_by", "sender_name", "sender_email", "credited"), ""
@@ -23,7 +21,14 @@ _BLANK: dict[str, Any] = {
         ("via", "topic", "subject", "own_words", "answering", "answering_rule", "answering_why"), ""
     ),
     **dict.fromkeys(("job", "at", "sent_at", "claimed_by", "claimed_until", "thread")),
-    **{"offers": [], "recipients": [], "named": [], "room": "unknown", "state": ERASED, "fixed": False},
+    **{
+        "offers": [],
+        "recipients": [],
+        "named": [],
+        "room": "unknown",
+        "state": MessageState.ERASED,
+        "fixed": False,
+    },
 }
 
 
@@ -76,7 +81,7 @@ class Forget:
     def still_there(self, sha256s: Collection[str]) -> list[str]:
         """Those of these messages of which more is left than the hash."""
         query = select(t.messages.c.sha256).where(
-            t.messages.c.sha256.in_(sha256s), t.messages.c.state != ERASED
+            t.messages.c.sha256.in_(sha256s), t.messages.c.state != MessageState.ERASED
         )
         return self._column(query)
 
@@ -87,7 +92,7 @@ class Forget:
             self._column(select(t.job_addresses.c.email).where(t.job_addresses.c.job.in_(jobs)))
         ) | ({email} if email else set())
         letters = self._column(select(t.letters.c.message_id).where(t.letters.c.job.in_(jobs)))
-        theirs = (m.state != ERASED) & or_(
+        theirs = (m.state != MessageState.ERASED) & or_(
             m.job.in_(jobs),
             m.key.in_(letters),
             m.job.is_(None) & or_(m.credited.in_(addresses), m.sender_email.in_(addresses)),

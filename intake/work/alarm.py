@@ -8,7 +8,7 @@ from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime, make_msgid
 
-from intake.postbox.outcome import Postbox
+from intake.postbox.outcome import Handed, Postbox
 from intake.store.ticks import Alarm, Ticks
 from intake.work.health import Trouble
 from intake.work.services import Services
@@ -68,6 +68,6 @@ def by_mail(postbox: Postbox, sender: str, owner: str, clock: Callable[[], datet
         mail["Message-ID"] = make_msgid("alarm", sender.partition("@")[2] or "localhost")
         mail["Auto-Submitted"] = "auto-generated"
         mail.set_content(text)
-        return postbox.send((owner,), mail.as_bytes()).state == "sent"
+        return postbox.send((owner,), mail.as_bytes()).state is Handed.SENT
 
     return tell

@@ -14,7 +14,6 @@ from intake.mailbox.protocol import Delivery, Mailbox
 from intake.model.errors import IntakeError, MessageGone, MessageStuck
 from intake.model.message import MessageState
 from intake.store.files import Spooled
-from intake.store.forget import ERASED
 from intake.work.examine import examine
 from intake.work.services import Services
 from intake.work.settle import look_for_copies
@@ -136,7 +135,7 @@ class _Pass:
         with self.services.store.transaction() as tables:
             new = tables.messages.add_deliveries(arrived, self.services.clock(), self.worker, LEASE)
             states = tables.messages.states([sha256 for _, sha256, _ in arrived])
-        for sha256 in (sha256 for sha256, state in states.items() if state == ERASED):
+        for sha256 in (sha256 for sha256, state in states.items() if state is MessageState.ERASED):
             self.services.store.files.drop_raw(sha256)  # it lies in the mailbox still; here it was erased
         self.taken += len(new)
         self.already += len(fetched) - len(new)

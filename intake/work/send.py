@@ -12,7 +12,7 @@ from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterKind, LetterState
-from intake.postbox.outcome import Outcome, Postbox
+from intake.postbox.outcome import Handed, Outcome, Postbox
 from intake.store.database import Store, Tables
 from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
 from intake.work.services import Services
@@ -34,7 +34,8 @@ class SendingHeld(IntakeError):
 
 @dataclass(frozen=True)
 class Sent:
-    """What became of one letter: its state, and the server's answer or our reason."""
+    """What became of one letter: its state, or "lost" where the database knows of no such job, and the server's answer
+    or our reason."""
 
     message_id: str
     job: str
@@ -137,7 +138,7 @@ def _hand_over(services: Services, postbox: Postbox, kept: KeptLetter, worker: s
         services.store.journal.add(going)
     except OSError as fault:
         # It never went: it is tried again, and not in doubt.
-        outcome = Outcome("try-again", f"The journal of letters could not be written: {fault}")
+        outcome = Outcome(Handed.TRY_AGAIN, f"The journal of letters could not be written: {fault}")
     else:
         outcome = postbox.send(kept.to, kept.raw)
     return _settle(services, kept, worker, outcome)
@@ -171,9 +172,9 @@ def note_sent(tables: Tables, kept: KeptLetter) -> None:
 
 def _state_after(outcome: Outcome, kept: KeptLetter, now: datetime) -> tuple[LetterState, datetime | None]:
     """What the letter is after an attempt, and when it is tried again with the same bytes and Message-ID."""
-    if outcome.state == "try-again" and kept.attempts + 1 < MOST_ATTEMPTS:
+    if outcome.state is Handed.TRY_AGAIN and kept.attempts + 1 < MOST_ATTEMPTS:
         return LetterState.DUE, now + back_off(kept.attempts + 1, FIRST_AGAIN, LAST_AGAIN)
-    states = {"sent": LetterState.SENT, "in-doubt": LetterState.IN_DOUBT}
+    states = {Handed.SENT: LetterState.SENT, Handed.IN_DOUBT: LetterState.IN_DOUBT}
     return states.get(outcome.state, LetterState.FAILED), None
 
 

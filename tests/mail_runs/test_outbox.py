@@ -17,7 +17,7 @@ import time_machine
 from intake.domain.mail.rhythm import back_off
 from intake.mailbox.folder import FolderMailbox
 from intake.model.letter import LetterState
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 from intake.schedule import _Guarded
 from intake.store.letters import KeptLetter
 from intake.work.collect import Collected, collect
@@ -35,12 +35,12 @@ class Hand:
     """A postbox that answers as it is told, and keeps what it was given."""
 
     def __init__(self, *states: str) -> None:
-        self.states = list(states)
+        self.states = [Handed(s) for s in states]
         self.given: list[bytes] = []
 
     def send(self, recipients: tuple[str, ...], raw: bytes) -> Outcome:
         self.given.append(raw)
-        return Outcome(self.states.pop(0) if self.states else "sent", "as told")
+        return Outcome(self.states.pop(0) if self.states else Handed.SENT, "as told")
 
 
 @pytest.fixture

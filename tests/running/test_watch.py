@@ -17,7 +17,7 @@ from flask.testing import FlaskClient
 from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
 from intake.model.errors import IntakeError, MailboxUnreachable, SettingsError
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 from intake.schedule import _Guarded, _note
 from intake.settings import Settings, load_settings
 from intake.store.ticks import Ticks
@@ -210,11 +210,11 @@ class Post:
 
     def send(self, recipients: tuple[str, ...], raw: bytes) -> Outcome:
         if self.away:
-            return Outcome("try-again", "away")
+            return Outcome(Handed.TRY_AGAIN, "away")
         mail = message_from_bytes(raw)
         assert (mail["To"], mail["Auto-Submitted"]) == ("owner@x.example", "auto-generated")
         self.mails.append(str(mail["Subject"]))
-        return Outcome("sent", "250")
+        return Outcome(Handed.SENT, "250")
 
 
 def test_the_owner_is_told_once_and_once_when_it_is_over(

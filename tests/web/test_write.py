@@ -15,7 +15,7 @@ import pytest
 
 from intake.mailbox.folder import FolderMailbox
 from intake.model.letter import Ask, LetterState
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 from intake.store.letters import KeptLetter
 from intake.store.records import LETTER
 from intake.work import decide, write
@@ -39,7 +39,7 @@ class Taken:
 
     def send(self, to: tuple[str, ...], raw: bytes) -> Outcome:
         self.sent.append(raw)
-        return Outcome("sent", "250 ok")
+        return Outcome(Handed.SENT, "250 ok")
 
 
 @pytest.fixture

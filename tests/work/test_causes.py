@@ -14,7 +14,7 @@ from intake.mailbox import imap
 from intake.mailbox.imap import ImapAccount
 from intake.model.errors import StoreBusy, StoreFull
 from intake.model.letter import LetterState
-from intake.postbox.outcome import Outcome
+from intake.postbox.outcome import Handed, Outcome
 from intake.settings import load_settings
 from intake.store import database
 from intake.work.report import outbox
@@ -73,7 +73,7 @@ def test_a_journal_that_cannot_be_written_leaves_no_letter_in_doubt(
     class Postbox:
         def send(self, recipients: tuple[str, ...], raw: bytes) -> Outcome:
             sent.append(raw)
-            return Outcome("sent", "250 ok")
+            return Outcome(Handed.SENT, "250 ok")
 
     with pytest.raises(IsADirectoryError):
         services.store.journal.path.open("ab")
@@ -91,7 +91,7 @@ def test_what_the_sending_server_refused_stands_in_the_outbox(services: Services
 
     class Refusing:
         def send(self, recipients: tuple[str, ...], raw: bytes) -> Outcome:
-            return Outcome("refused", "550 no such user here")
+            return Outcome(Handed.REFUSED, "550 no such user here")
 
     send_due(services, Refusing())
     (row,) = outbox(services.store)
