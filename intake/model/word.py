@@ -163,7 +163,8 @@ class Statement(Word):
     `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
     `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
     `corrects`: it stands in place of what the customer said of the item before. `number`: it answers a question about
-    this number of a plan, and says nothing of the others of its item.
+    this number of a plan, and says nothing of the others of its item. `means`: what something doubtful says if it
+    stands, an absence or a place; None for a length, and where nobody can tell.
     """
 
     item: str
@@ -175,6 +176,7 @@ class Statement(Word):
     settles: bool = False
     corrects: bool = False
     number: PlanNumber | None = None
+    means: StatementKind | None = None
     way: Way = field(default=Way.MAIL, kw_only=True)
 
 

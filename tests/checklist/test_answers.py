@@ -77,7 +77,7 @@ SECTION = (1, "wall-sections", "value", 3865)
         ("Hello,\n\n1. 386.5\n2. 12\n\nThanks, Anna", {SECTION, (2, "reveal-depth", "value", 120)}),
         ("1: 380.5 or 386.5, I can't tell", {(1, "wall-sections", "could-not", None)}),
         ("1: yes", set()),
-        ("9: 386.5", set()),
+        ("9: 386.5", {(1, "wall-sections", "doubtful", 3865)}),
         ("Thank you, will do", set()),
         ("The first thing I noticed is that it is raining", set()),
         ("Version 1.386", set()),
@@ -115,7 +115,10 @@ def test_three_lengths_answer_an_ask_for_three_in_its_order() -> None:
         (1, "sill-height", "value", 1035),
         (1, "reveal-depth", "value", 120),
     }
-    assert found("1: 103.5 and 12", WINDOW) == {(1, "sill-height", "doubtful", 1035)}
+    assert found("1: 103.5 and 12", WINDOW) == {
+        (1, "sill-height", "doubtful", 1035),
+        (1, "reveal-depth", "doubtful", 120),
+    }
 
 
 def test_an_answer_settles_its_number_and_keeps_what_was_read() -> None:

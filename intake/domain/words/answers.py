@@ -15,6 +15,8 @@ from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.turns import (
+    CONCLUDED,
+    CONFIRMED,
     GUESSED,
     LETTERS,
     MAYBE,
@@ -30,7 +32,14 @@ from intake.domain.words.turns import (
     SPOT,
     YES,
 )
-from intake.domain.words.weighing import HEARSAY, NOT_ALL_KNOWN, UNCERTAIN, concedes
+from intake.domain.words.weighing import (
+    HEARSAY,
+    NOT_ALL_KNOWN,
+    UNCERTAIN,
+    concedes,
+    in_doubt,
+    refused_at_once,
+)
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
@@ -91,6 +100,10 @@ class AnswerReader:
         if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not NO.match(whole.text) and not anew):
             return []
         figures = {v.number.figure for v in whole.lengths}
+        first = reader.clauses[0] if reader.clauses else whole
+        if len(self.choices) == 1 and not figures and CONFIRMED.fullmatch(first.text) and whole.has(C.LATER):
+            # "Yes that's right, the rest will follow."
+            return self._picked(SentenceReader(first.text, reader.lexicon, whole.language), self.items[0])
         if whole.has(C.COULD_NOT) and (not figures or (self.ask.number is not None and len(figures) > 1)):
             return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
         if len(self.items) > 1:
@@ -139,7 +152,10 @@ class AnswerReader:
             if c.has(C.CORRECTION) and any(later.lengths for later in plain_ones[n:])
         ]
         clauses = plain_ones[marked[-1] :] if marked else plain_ones
-        return not_said_twice([v for c in clauses for v in c.lengths if self._is_told(v)])
+        refused = refused_at_once(reader.clauses)
+        return not_said_twice(
+            [v for c in clauses for v in c.lengths if self._is_told(v) and v not in refused]
+        )
 
     def _is_told(self, value: Length) -> bool:
         ceiling = (
@@ -273,7 +289,7 @@ class AnswerReader:
 
     def _places_in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
-        fields = [f.strip() for f in re.split(r"[,;/]", reader.whole.text)]
+        fields = [f.strip() for f in re.split(r"[,;/]", CONCLUDED.sub("", reader.whole.text))]
         plain = all(PLACED.match(f) or SPOT.match(f) or f.lower() == "outside wall" for f in fields)
         if not plain or len(fields) != len(self.items) or reader.whole.has(C.HEDGE, C.NEGATION, C.PICTURE):
             return []
@@ -318,11 +334,9 @@ class AnswerReader:
         if none and not placed and not hedged:
             return [Statement(item.id, StatementKind.ABSENCE, text)]
         if placed and not none:
-            kind = StatementKind.DOUBTFUL if hedged else StatementKind.PLACE
+            placed_there = Statement(item.id, StatementKind.PLACE, text)
             return [
-                Statement(
-                    item.id, kind, text, doubt="it does not say for certain where it is" if hedged else ""
-                )
+                in_doubt(placed_there, "it does not say for certain where it is") if hedged else placed_there
             ]
         if item.evidence == ("words",) and not _courtesy(reader):
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import JOINTS
-from intake.domain.words.lexicon import Lexicon, Mention
-from intake.domain.words.numbers import Number, numbers
+from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
+from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, spoken
 
 PREPOSITION = re.compile(
@@ -40,7 +40,9 @@ _DENIED = re.compile(
     re.I,
 )
 _BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
-_OVER = re.compile(r"^\s?(?:above|over|below|under|unter|über)\b", re.I)
+_OVER = re.compile(
+    r"^\s?(?:above|over(?! (?:by|at|near|in|on|where|there|here)\b)|below|under|unter|über)\b", re.I
+)
 _BESIDE = re.compile(
     r"\b(?:by|near|next to|over|above|behind|beside|at|under|opposite|bei|beim|neben|über|hinter"
     r"|an|where)\s(?:the\s|my\s|our\s|der\s|dem\s)?$",
@@ -48,17 +50,18 @@ _BESIDE = re.compile(
 )
 _CLOSE = re.compile(r"\s*(?:(?:the|a|be|at|is|about|just|die|der|das)\s+){0,2}", re.I)
 _AWAY = re.compile(
-    r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:memory|here|there|what|my"
+    r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:by|at|near|in|on|where|memory|here"
+    r"|there|what|my"
     r"|the tape|the plan)\b)(?!\s+(?:the\s+|dem\s+|der\s+|den\s+)?(?:finished\s+|fertigen\s+)?"
     r"(?:floor|ground|carpet|tiles|lino|boden|fußboden|estrich))",
     re.I,
 )
 _REFERENCE = re.compile(
     r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#"
-    r"|year|class|form|house|unit|plot|room|floor|chapter|step|ext\.?|extension|platform|version)\s?$",
+    r"|year|class|form|house|unit|plot|bedroom|bathroom|level|storey|room|floor|chapter|step|ext\.?|extension|platform|version)\s?$",
     re.I,
 )
-_A_DIGIT = re.compile(r"\b(?:an?|eine?|another)\s$", re.I)
+_A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
 """ "It's a 5": a digit of the handwriting."""
 _AGE = re.compile(r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s$", re.I)
 _LEAD = re.compile(r"\s(?:(?:and|then|also|the|our|my)\s)*$", re.I)
@@ -68,8 +71,25 @@ _HANGS_ON = re.compile(
     r"|any|both|is|are|not|unter|über|neben|hinter|bei|beim|im|an|von|vom|und|oder|kein|keine|keinen)$",
     re.I,
 )
+_HELPS = re.compile(
+    r"\s{1,3}(?:to|will|can|could|is (?:coming|going)|helped|helps|measured|did|does|held|holds|came|comes|took"
+    r"|who|hilft|hat"
+    r"|kommt|misst)\b",
+    re.I,
+)
+""" "My brother will do it": it is no home of his that is spoken of."""
+_NO_WORDS = re.compile(
+    r"\s(?:about |all )?(?:the|my|our|this|that)?\s?(?:\w+\s)?(?:mess|clutter|state|dishes|washing(?: up)?|dog"
+    r"|cat|handwriting"
+    r"|writing|scribbles?|spelling|typos?|background|coffee stain|stains?|paint|decor|wallpaper|noise|delay"
+    r"|rush|chaos)\b",
+    re.I,
+)
+""" "Please ignore the mess!": nothing that was said is taken back."""
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
 HALF_AN_INCH = 13
+MOST_COUNTED = 60
+"""More things than that nobody counts in a room."""
 _TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
 
 
@@ -110,7 +130,7 @@ class Clause:
     @cached_property
     def _numbers(self) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
         found, others = numbers(self.text)
-        return tuple(n if n.unit else replace(n, unit=self.unit) for n in found), others
+        return tuple(in_unit_for_all(n, self.unit) for n in found), others
 
     @property
     def numbers(self) -> tuple[Number, ...]:
@@ -132,7 +152,18 @@ class Clause:
         none = self._numbers[1]
         found = spoken(self.text, self.language)
         heard = [w for w in found if not any(s <= w.start and w.end <= e for s, e in none)]
-        return tuple(self._nearly(w) if C.NEARLY in w.concepts else w for w in heard)
+        return tuple(self._in_place(w) for w in heard)
+
+    def _in_place(self, word: Spoken) -> Spoken:
+        """A word with the parts that it plays where it stands."""
+        after = self.text[word.end :]
+        if C.NEARLY in word.concepts:
+            return self._nearly(word)
+        if C.ANOTHER_HOME in word.concepts and _HELPS.match(after):
+            return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
+        if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
+            return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})
+        return word
 
     def _nearly(self, word: Spoken) -> Spoken:
         """ "About" is a guess before a number or after one, and a place or a subject else ("over the sink")."""
@@ -178,7 +209,8 @@ class Clause:
         if not bare or not following or re.match(r"\s*[,:;=]", after):
             return False
         counted = (
-            C.COUNTED in following[0].concepts
+            number.figure <= MOST_COUNTED
+            and C.COUNTED in following[0].concepts
             and C.ACROSS not in following[0].concepts
             and C.DIFFERENCE not in following[0].concepts
         )
@@ -231,7 +263,13 @@ class Clause:
         return any(w.concepts.intersection(concepts) and not self._named_exactly(w) for w in self.words)
 
     def _named_exactly(self, word: Spoken) -> bool:
-        return any(m.start <= word.start and word.end <= m.end for m in self.mentions)
+        within = any(m.start <= word.start and word.end <= m.end for m in self.mentions)
+        return within or (C.DISPUTE in word.concepts and self._says_none(word))
+
+    def _says_none(self, word: Spoken) -> bool:
+        """ "Gas gibt es nicht": what says that there is none of a thing disputes nothing."""
+        none = ((m.end, NONE_AFTER.match(self.text[m.end :])) for m in self.mentions)
+        return any(found and at <= word.start and word.end <= at + found.end() for at, found in none)
 
     def where(self, concept: C) -> tuple[Spoken, ...]:
         return tuple(w for w in self.words if concept in w.concepts and not self._named_exactly(w))

@@ -31,6 +31,9 @@ LEADS_TO_QUOTED = re.compile(
 _UNFINISHED = re.compile(
     r"(?:\b(?:is|are|was|of|the|a|an|to|at|and|or|in|under|from|by|about|height)|[:,=-])\s*$", re.I
 )
+_GREETING = re.compile(
+    r"^(?:hi|hello|hey|dear|morning|good \w+|hallo|guten \w+|sehr geehrte\w*|liebe\w*|moin)\b.{0,60},$", re.I
+)
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
 _SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|;|\n", re.I)
 JOINTS = any_of(
@@ -106,23 +109,25 @@ def plain(text: str) -> str:
 def sentences(text: str) -> tuple[str, ...]:
     """The customer's sentences: quoted lines and all under a quoting line left out, wrapped lines joined."""
     lines: list[str] = []
+    before = ""
     for raw in plain(text).splitlines():
         if CUT.match(raw):
             break
         if _QUOTED.match(raw):
             continue
         line = _BULLET.sub("", raw).strip()
-        if lines and line and lines[-1] and not _BULLET.match(raw) and _goes_on(lines[-1]):
+        if before and line and not _BULLET.match(raw) and _goes_on(before) and not _GREETING.match(before):
             lines[-1] = f"{lines[-1]} {line}"
         else:
             lines.append(line)
+        before = line
     found = (s.strip()[:LONGEST_SENTENCE] for line in lines for s in _SENTENCE.split(line) if s)
     return tuple(s for s in found if s)[:MOST_SENTENCES]
 
 
 def _goes_on(line: str) -> bool:
     """A line that a mail program wrapped: long and unfinished, or ending in a word that cannot end a sentence."""
-    return not re.search(r"[.!?;]\s*$", line) and (len(line) > 55 or bool(_UNFINISHED.search(line)))
+    return not re.search(r"[.!?;]\s*$", line) and (55 < len(line) < 100 or bool(_UNFINISHED.search(line)))
 
 
 def is_question(sentence: str) -> bool:

@@ -6,7 +6,8 @@ from intake.domain.words.concepts import Concept as C
 
 PHRASES: dict[C, str] = {
     C.HEDGE: """
-        last time i|years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
+        nothing's exact|nothing is exact|none of it is exact|not to scale|very rough|only rough|last time i|
+        years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
         and a bit|approx|approximately|approx.|circa|ca|ish|or so|or thereabouts|give or take|at a guess|
         from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|guesses|i believe|
         we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|as far as i|
@@ -163,7 +164,8 @@ PHRASES: dict[C, str] = {
         asked me already|asked us already|asked already|waste of time|poor service|not good enough|let down|
         disgusted|angry|upset|lied|refuse|solicitor|money back|deposit back|compensation|never called|never came|
         didn't turn up|not turned up|sick of|tired of|enough of|losing patience|not impressed|unimpressed|
-        dissatisfied|appalling|shambles|joke|nightmare|no longer interested|not interested|pull out|pulling out|
+        dissatisfied|appalling|shambles|this is a joke|what a joke|complete joke|nightmare|no longer interested|
+        not interested|pull out|pulling out|
         call it off|called off|gone off|another firm|another showroom|other firm|competitor|cheaper|split up|
         separated|divorce|redundancy|lost my job|made redundant|funeral|bereavement|stroke|shaky|shake|
         can't see well|partially sighted|dyslexic|dyslexia|can't read|cannot read|translator|interpreter|
@@ -239,7 +241,8 @@ PHRASES: dict[C, str] = {
         thanks again|with thanks|received with thanks|acknowledge|acknowledge receipt|noted|understood|got it|
         got your|will do|roger|perfect|no problem at all|not a problem|no trouble|don't worry|not to worry|
         you're welcome|you are welcome|very welcome|welcome|sorry for|sorry about|apologies for|excuse|forgive|
-        bear with|bear with me|busy|hectic|mad|madness|crazy|chaos|chaotic|flu|poorly|holiday|holidays|on a train|
+        bear with|bear with me|busy|crack on|cracking on|get cracking|hectic|mad|madness|crazy|chaos|chaotic|flu|
+        poorly|holiday|holidays|on a train|
         on the train|in a rush|in a hurry|rushing|exciting|thrilled|delighted|happy|glad|hopefully see you|
         see you|see you soon|talk soon|take care|have fun|happy easter|merry|christmas|easter|birthday|cheerio|
         bye|goodbye|ttfn|good luck|well done|good work|great job|good job|keep up|looking forward to|forward to|
@@ -269,7 +272,10 @@ PHRASES: dict[C, str] = {
         quotation|price|team|service|guide|instructions|sheet|form|letter|chat|coffee|catalogue|brochures|samples|
         colours|colour|kitchen island|website|fitters""",
     C.LATER: """
-        to follow|will follow|later|tomorrow|tonight|weekend|this evening|this week|next week|next month|soon|
+        you'll have it|you will have it|you'll get it|by friday|by monday|by tuesday|by wednesday|by thursday|
+        by saturday|by sunday|by the weekend|by tonight|by the end of|owe you|still to come|on its way|on their way|
+        to come|to follow|will follow|later|tomorrow|tonight|weekend|this evening|this week|next week|next month|
+        soon|
         shortly|asap|as soon as|when i get|when i'm|when my|when we|once i|once my|once we|after work|i'll|we'll|
         i will|we will|will do|will check|will measure|will send|will look|will get|will have|let me|going to|
         bear with|leave it with|on monday|on tuesday|on wednesday|on thursday|on friday|on saturday|on sunday|
@@ -279,7 +285,7 @@ PHRASES: dict[C, str] = {
         when it is light|when it's light|by daylight|in daylight|will do the measuring|is doing the measuring|
         will measure it for me|will measure for me|will do it for me|do it for me when|will come and do""",
     C.KNOWN: """
-        a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
+        whatsoever|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
         being|am|'s|'re|has|have|had|having|do|does|did|done|of|to|for|with|from|off|on|in|at|into|onto|as|than|
         then|so|and|but|or|too|also|just|only|exactly|precisely|bang on|dead on|spot on|exact|precise|bang|dead|

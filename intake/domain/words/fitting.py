@@ -26,7 +26,7 @@ _OVER_WORKTOP = re.compile(
 )
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
-_GUESS_MARK = re.compile(r"~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
+_GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 
 
 ANOTHER_END = "it may be measured to something else"

@@ -93,6 +93,10 @@ _SMELL = any_of(
     "|leakage|hissing|hisses|escaping",
     r"riecht|gerochen|riechen|geruch|stinkt|gestank|leck|undicht|undichte|strömt|ausgeströmt|zischt",
 )
+_ODD_SMELL = (
+    r"(?:funny|odd|strange|weird|bad|horrible|nasty|awful|peculiar|eggy|sulphur\w*|komische[rn]?|seltsame[rn]?|übler)\W+"
+    r"(?:smells?|odou?r|whiff|geruch)"
+)
 _CABLES = "wires?|wiring|cables?|flex|kabel|leitung|leitungen|drähte|draht|sockets?|steckdosen?"
 _WIRING = any_of(
     _CABLES,
@@ -135,6 +139,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
         "|".join(
             [
                 _together("gas|gassy|the meter|gaszähler|gasuhr|gasleitung", _SMELL),
+                _together("gas|gas meter|boiler|gaszähler|therme", _ODD_SMELL, 16),
                 r"\brotten eggs?\b|\bgasgeruch\b|\bgasleck\b|\bfaulen? eiern?\b|\bgas escape\b",
             ]
         ),
@@ -199,7 +204,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
 )
 _HAZARDS = [(hazard, re.compile(pattern, re.I)) for hazard, pattern in _TOLD]
 _OFTEN = re.compile(
-    r"gas|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn"
+    r"gas|smell|odou?r|whiff|geruch|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn"
     r"|verbrannt|smok|smoul|egg"
     r"|eier|asbest|artex|fell|fall|slipp|topp"
     r"|came off|come off|tumbl|gest|ruts|abge|hurt|broke|injur|sprain|crack|bang|brochen|verletz|verstaucht"

@@ -10,7 +10,7 @@ from intake.domain.words.references import ORDINALS, labelled_in_front
 
 _NAMED = (
     r"no\.?|number|nr\.?|nummer|question|point|item|answer|ask|request|q|#"
-    "|zu punkt|zu frage|zu|punkt|frage|antwort|ad|re"
+    "|zu punkt|zu frage|zur?|zum|punkt|frage|antwort|ad|re"
 )
 _SIGNED = re.compile(
     rf"(?P<named>(?:{_NAMED})\s?(?P<a>\d{{1,2}})(?:\s?(?:[:.)=-]|is\b|was\b|ist\b|–)|(?=\s|,|$))(?!\.?\d))"
@@ -37,6 +37,7 @@ _IN_COLUMNS = re.compile(
     r"(?:^|(?<=[,;:\n]))[ \t]*+(?P<d>\d{1,2})[ \t]++(?=\d|none\b|no\b|yes\b|nein\b|ja\b)", re.M | re.I
 )
 _LETTERED = re.compile(r"[abc]\s?[.:)=-]?\s", re.I)
+_IN_A_ROW = re.compile(r"(?<![\w.,/])(?P<d>\d)[.:)]?\s+(?!(?:cm|mm|m|of|by|x)\b)(?=\S)")
 _LINE = re.compile(r"^[ \t]*+(?P<d>\d{1,2})(?:[ \t]*[.:)/-]?[ \t]+)(?=\S)(?![x×])", re.M)
 _QUOTED_ASK = re.compile(
     r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)][ \t]+(?=\S)[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
@@ -65,12 +66,14 @@ class _Label:
     strong: bool
     in_words: bool = False
     signed: bool = False
+    after_a_number: bool = False
+    """What stands before it ends in a figure: "first is 380.5 second is 15"."""
 
 
 def parts(text: str, asks: int) -> list[ReplyPart]:
     """`text` cut at its labels; `asks` is how many requests the letter had."""
     text = labelled_in_front(text, asks)
-    labels = _believed(_found(text), asks)
+    labels = _believed(_found(text, asks), asks)
     if not labels:
         return [ReplyPart(0, text)]
     cuts = [ReplyPart(0, text[: labels[0].start])]
@@ -79,7 +82,7 @@ def parts(text: str, asks: int) -> list[ReplyPart]:
         ReplyPart(label.ask, text[label.end : end].strip(" \n\t,;"))
         for label, end in zip(labels, ends, strict=True)
     ]
-    return _in_one([p for p in cuts if p.text.strip()])
+    return _in_one([p for p in cuts if re.search(r"\w", p.text) or (p.ask and p.text.strip() == "?")])
 
 
 def _in_one(found: list[ReplyPart]) -> list[ReplyPart]:
@@ -93,7 +96,7 @@ def _in_one(found: list[ReplyPart]) -> list[ReplyPart]:
     return joined
 
 
-def _found(text: str) -> list[_Label]:
+def _found(text: str, asks: int) -> list[_Label]:
     labels = [
         _Label(
             m.start(),
@@ -102,6 +105,7 @@ def _found(text: str) -> list[_Label]:
             _begins(text, m.start()),
             bool(m["c"]),
             m[0].rstrip()[-1:] in (":", ")"),
+            bool(re.search(r"\d\s?(?:cm|mm|m)?\s*\Z", text[: m.start()])),
         )
         for m in _SIGNED.finditer(text)
         if m.start() == 0 or not (text[m.start() - 1].isalnum() or text[m.start() - 1] in ".,/-'")
@@ -114,7 +118,7 @@ def _found(text: str) -> list[_Label]:
     columns = [_Label(m.start(), m.end(), int(m["d"]), True) for m in _IN_COLUMNS.finditer(text)]
     if len(columns) < 2 or [c.ask for c in columns] != list(range(1, len(columns) + 1)):
         columns = [replace(c, strong=False) for c in columns]
-    labels += columns + _lines(text)
+    labels += columns + _lines(text) + _row(text, asks)
     return sorted(labels, key=lambda label: label.start)
 
 
@@ -123,6 +127,19 @@ def _lines(text: str) -> list[_Label]:
     found = [_Label(m.start("d"), m.end(), int(m["d"]), True) for m in _LINE.finditer(text)]
     rising = all(b.ask == a.ask + 1 for a, b in pairwise(found))
     return found if len(found) > 1 and rising else []
+
+
+def _row(text: str, asks: int) -> list[_Label]:
+    """ "1 386.5 2 14cm 3 no gas 4 241": all the letter's numbers in one line, each in its turn."""
+    for line in re.finditer(r"[^\n]+", text):
+        found: list[_Label] = []
+        for match in _IN_A_ROW.finditer(line[0]):
+            if int(match["d"]) == len(found) + 1:
+                start = line.start() + match.start("d")
+                found.append(_Label(start, line.start() + match.end(), int(match["d"]), True))
+        if len(found) == asks > 2 and not line[0][: found[0].start - line.start()].strip():
+            return found
+    return []
 
 
 def without_quoting(text: str) -> str:
@@ -157,6 +174,7 @@ def _believed(labels: list[_Label], asks: int) -> list[_Label]:
         if kept and (label.start < kept[-1].end or (label.in_words and label.start <= kept[-1].end + 1)):
             continue
         unused = bool(kept) and label.signed and label.ask not in [k.ask for k in kept]
-        if label.strong or unused or (kept and label.ask == kept[-1].ask + 1 and not label.in_words):
+        next_one = bool(kept) and label.ask == kept[-1].ask + 1
+        if label.strong or unused or (next_one and (not label.in_words or label.after_a_number)):
             kept.append(label)
     return kept

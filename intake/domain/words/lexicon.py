@@ -47,7 +47,7 @@ NONE_BEFORE = re.compile(
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
     re.I,
 )
-_NONE_AFTER = re.compile(
+NONE_AFTER = re.compile(
     r"^\s*+(?:is|are|[:=-])?\s*+"
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
     + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
@@ -61,11 +61,12 @@ _PREPOSITION = any_of(
     "upstairs|downstairs|outdoors|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen|auf dem|bei"
     "|beim|über|am|an der|oben|unten",
 )
-_NOWHERE = (
+NOWHERE = (
     r"(?:(?:the|a|an|this|that|my|our|your|next|same|separate|another|last|first) )*"
     + any_of(
         r"photo\w*|pictures?|pics?|images?|attach\w*|e-?mails?|files?|post|zip|plan|sketch|drawing|reply|message",
         "question|way|working|need|service|process|use|future|morning|due|theory|checklist|list|letter|tomorrow",
+        "house|flat|building|property|village|estate|haus|wohnung|gebäude|dorf|ort",
         "touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|once|good|request",
         "monday|tuesday|wednesday|thursday|friday|saturday|sunday|one|it|them|two|next|last|first",
     )
@@ -78,7 +79,7 @@ _LINKS = any_of(
     "is|are|'s|was|sits|hangs|stands|lives|located|situated|mounted|fixed|hidden|found|can be|to be|kept"
     "|also|currently"
     "|just|still",
-    "all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
+    "links|rechts|left|will be|all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
 )
 SPOTS = any_of(
     "front garden|back garden|garden|drive|pavement|street|yard|outhouse|lean-to|conservatory|pantry|larder"
@@ -93,14 +94,14 @@ PLACE_AFTER = re.compile(
     rf"|for))?|\s(?:that\s)?(?:you'll|you will|you can|you)\s(?:find"
     rf"|see)(?:\sit)?)?\s*(?:{_LINKS}\s*)*(?P<not>(?:not|isn't|n't)\s+)?(?!(?:on|in|at|by|near|over|within"
     rf"|under"
-    rf"|off)\W*$){_PREPOSITION}\b(?!\s+{_NOWHERE})"
+    rf"|off)\W*$){_PREPOSITION}\b(?!\s+{NOWHERE})"
     rf"(?:\s+(?:the|a|an|my|our|this|that)?\s*[a-z]|\s*$)|^\s*[:=-]\s*(?:the )?(?:\w+ ){{0,2}}{SPOTS}\b"
     r"|^\s*(?:is|are|'s)\s+(?:\w+\s)?(?:above|below|under|underneath|next to|beside|behind|opposite) (?:it"
     r"|that|them)\b",
     re.I,
 )
 PLACE_BEFORE = re.compile(
-    rf"\b{_PREPOSITION}\s+(?!{_NOWHERE})(?:the|a|an|my|our)?\s*[a-z][\w -]{{1,40}}?\s"
+    rf"\b{_PREPOSITION}\s+(?!{NOWHERE})(?:the|a|an|my|our)?\s*[a-z][\w -]{{1,40}}?\s"
     r"(?:is|are|there's|there is|there are|we have|you'll find)(?: (?:the|a|an|our|my))?\s$",
     re.I,
 )
@@ -246,4 +247,4 @@ def says_none(mention: Mention, before: str, after: str) -> bool:
         return False
     if mention.absent:
         return not _ONE_WALL.match(after) and not re.search(r"\b(?:not|isn't|aren't)\s+$", before, re.I)
-    return bool(NONE_BEFORE.search(before) or _NONE_AFTER.match(after))
+    return bool(NONE_BEFORE.search(before) or NONE_AFTER.match(after))

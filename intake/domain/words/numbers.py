@@ -78,11 +78,18 @@ _NOT_LENGTH = re.compile(
 )
 """Numbers that are no lengths; sizes ("60 x 60") are lengths of something, but of nothing that is asked for."""
 _HEIGHT_LETTER = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
+_FREE_UNIT = re.compile(
+    r"(?<!\d)(?<!\d )(?<!\ba )(?<!\ban )(?<!one )(?<!few )(?<!half )(?<!the )(?<!\bof )(?<!couple )(?<!to )(?<!every )"
+    r"\b(?P<unit>inches|mms?|millimet(?:re|er)s?|zoll|feet and inches)\b(?!\s?\d)",
+    re.I,
+)
+""" "I only do inches", "mm for you": a unit that stands by itself."""
+_REFUSED = re.compile(r"\b(?:can't|cannot|don't|do not|not|no|never|nicht|kein\w*)\s(?:\w+\s){0,2}\Z", re.I)
 _FOR_ALL = re.compile(
     r"(?<!\d)(?<!\d )\b(?:(?:all|everything|all measurements|measurements|sizes|figures|numbers|alles"
     r"|alle maße|maße|angaben)\s(?:(?:are|is|sind|given)\s)?"
     r"(?:in\s)?|in\s)(?P<unit>inches|feet|foot|mms?|millimet(?:re|er)s?|cms?|centimet(?:re|er)s?|met(?:re"
-    r"|er)s|zentimetern?|metern?|zoll)\b",
+    r"|er)s|zentimetern?|metern|zoll)\b",
     re.I,
 )
 _FAR = 2.5
@@ -162,10 +169,24 @@ def _alone(figures: SpelledFigures, found: Sequence[Number]) -> list[Number]:
 
 def unit_for_all(text: str) -> str:
     """The unit that a message gives once for all its numbers ("all in inches"); "" for none, or for more than one."""
+    told = [
+        m
+        for pattern in (_FOR_ALL, _FREE_UNIT)
+        for m in pattern.finditer(text)
+        if not _REFUSED.search(text[: m.start()])
+    ]
     found = {
-        _unit(m["unit"].lower().replace("feet", "ft").replace("foot", "ft")) for m in _FOR_ALL.finditer(text)
+        _unit(m["unit"].lower().replace("feet and ", "").replace("feet", "ft").replace("foot", "ft"))
+        for m in told
     }
     return found.pop() if len(found) == 1 else ""
+
+
+def in_unit_for_all(number: Number, unit: str) -> Number:
+    """A number without a unit in the one that the message gives for all, where a tape in a room may show as much."""
+    least, most = {"in": (1, 130), "ft": (1, 12), "mm": (40, 20000)}.get(unit, (0, 20000))
+    fits = least <= number.figure <= most and not (unit == "mm" and number.places)
+    return replace(number, unit=unit) if fits and not number.unit else number
 
 
 def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[int] = ()) -> Reading:
@@ -190,6 +211,12 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
         return Reading(tuple(dict.fromkeys(usual)), True)
     first = cm if cm is not None else m if number.places else mm
     return Reading((first,) if first is not None else (), False)
+
+
+def every_reading(number: Number) -> set[int]:
+    """All lengths in millimetres that a number may say: in its unit, else in centimetres, metres and millimetres."""
+    units = (number.unit,) if number.unit else ("cm", "m", "mm")
+    return {v for unit in units if (v := _millimetres(number, unit)) is not None}
 
 
 def _usual(value: int, range_mm: tuple[int, int] | None, near: Sequence[int]) -> bool:

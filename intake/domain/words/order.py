@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answers import lettered
@@ -13,8 +13,20 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
-from intake.domain.words.numbers import numbers, reading_of
-from intake.domain.words.turns import CONFIRMED, NO, NONE_AT_ALL, NOT_QUITE, PICKED, PLACED, SPOT, YES
+from intake.domain.words.numbers import every_reading, numbers, reading_of
+from intake.domain.words.turns import (
+    CONCLUDED,
+    CONFIRMED,
+    LETTERS,
+    MAYBE,
+    NO,
+    NONE_AT_ALL,
+    NOT_QUITE,
+    PICKED,
+    PLACED,
+    SPOT,
+    YES,
+)
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 
@@ -24,7 +36,6 @@ _INTRODUCED = re.compile(
     r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
     re.I | re.S,
 )
-_CONCLUDED = re.compile(r"\W{0,4}\b(?:all )?in (?:that|this|your|the same|the right) order\W{0,9}$", re.I)
 _BETWEEN = re.compile(r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I)
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
@@ -60,20 +71,29 @@ class Unnumbered:
         several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
         if len(several) != 1 or len(letters) < 2 or list(letters) != sorted(letters):
             return []
-        return [ReplyPart(several[0], self._text)]
+        start = LETTERS.search(self._text)
+        before = self._text[: start.start()] if start else ""
+        return [ReplyPart(0, before), ReplyPart(several[0], self._text[len(before) :])]
 
     def _in_order(self) -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
         fields, slots = self._fields(), self._slots()
         more = fields[len(slots) :]
-        if len(slots) < 2 or len(fields) < len(slots) or not all(SPOT.match(f) for f in more):
+        if len(slots) < 2 or len(fields) < len(slots) or not all(self._goes_on(f, slots[-1]) for f in more):
             return []
         if not all(self._is_for(f, s) for f, s in zip(fields, slots, strict=False)):
             return []
-        found: dict[int, str] = {slots[-1].ask + 1: ", ".join(more)} if more else {}
-        for field, slot in zip(fields, slots, strict=False):
+        spots = [f for f in more if SPOT.match(f)]
+        found: dict[int, str] = {slots[-1].ask + 1: ", ".join(spots)} if spots else {}
+        heights = [(f, slots[-1]) for f in more if f not in spots]
+        for field, slot in [*zip(fields, slots, strict=False), *heights]:
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
         return [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
+
+    def _goes_on(self, field: str, last: _Slot) -> bool:
+        """A place for the request after them, or one more height of the ceiling."""
+        several = last.item is not None and last.item.one_value and last.ask == len(self._asks)
+        return bool(SPOT.match(field)) or (several and self._is_for(field, last))
 
     def _of_the_window(self) -> list[ReplyPart]:
         """ "Window measurements: 101, 207 and 11.5": as many lengths as one request asks for."""
@@ -90,7 +110,7 @@ class Unnumbered:
 
     def _fields(self, text: str = "") -> list[str]:
         told = []
-        text = text or _INTRODUCED.sub("", _CONCLUDED.sub("", self._text), count=1)
+        text = text or _INTRODUCED.sub("", CONCLUDED.sub("", self._text), count=1)
         for sentence in sentences(text):
             spans = [(n.start, n.end) for n in numbers(sentence)[0]]
             at = 0
@@ -107,7 +127,7 @@ class Unnumbered:
 
     def _courtesy(self, field: str) -> bool:
         clause = self._read(field)
-        if clause.lengths or clause.mentions or YES.match(field) or NONE_AT_ALL.match(field):
+        if clause.lengths or clause.mentions or any(p.match(field) for p in (YES, NONE_AT_ALL, SPOT, PLACED)):
             return False
         return bool(_NAME.match(field.strip())) or clause.has(C.ASIDE)
 
@@ -142,37 +162,22 @@ class Unnumbered:
         none = bool(NONE_AT_ALL.match(field)) or any(
             says_none(m, field[: m.start], field[m.end :]) for m in clause.mentions
         )
-        return not values and (none or bool(PLACED.match(field)))
+        return not values and (none or bool(PLACED.match(field) or SPOT.match(field)))
 
-    def offered(self, clause: Clause, sentence: str) -> tuple[int, bool]:
-        """The request that a clause with one length and no name is to, 0 for none, and whether that is certain: what
-        was offered is, what is only of the right size is not."""
+    def offered(self, clause: Clause, sentence: str) -> int:
+        """The request that a clause with one length and no name can only be to: it was offered, or what was offered is
+        refused for it; 0 for none."""
         lengths = [v for v in clause.lengths if not v.apart]
         if len(lengths) != 1 or clause.mentions:
-            return 0, False
-        number = lengths[0].number
-        values = set(reading_of(number, None).values_mm)
+            return 0
+        values = every_reading(lengths[0].number)
         exact = [n for n, a in enumerate(self._asks, 1) if values & offers(a)]
         if exact:
-            return (exact[0], True) if len(exact) == 1 else (0, False)
+            return exact[0] if len(exact) == 1 else 0
         if lengths[0].across or lengths[0].up:
-            return 0, False
+            return 0
         refused = self._confirmed() if NO.match(sentence) or NOT_QUITE.match(sentence) else 0
-        if refused and any(near(v, self._asks[refused - 1]) for v in values):
-            return refused, True
-        close = [
-            n for n, a in enumerate(self._asks, 1) if a.number is not None and any(near(v, a) for v in values)
-        ]
-        as_cm = replace(number, unit=number.unit or "cm")
-        usual = [
-            n
-            for n, a in enumerate(self._asks, 1)
-            if a.number is None
-            for i in self._ranged(a)
-            if reading_of(as_cm, i.range_mm).usual
-        ]
-        both = [*close, *usual]
-        return (both[0], False) if len(both) == 1 else (0, False)
+        return refused if refused and any(near(v, self._asks[refused - 1]) for v in values) else 0
 
     def metered(self, text: str) -> int:
         """The request for the gas meter where the words tell where "the meter" is; 0 else."""
@@ -186,7 +191,8 @@ class Unnumbered:
         if len(offering) == 1 and PICKED.match(text):
             return offering[0], bool(_ONE_OF_TWO.search(text))
         ask = self._confirmed()
-        return (ask, bool(CONFIRMED.fullmatch(text))) if ask and YES.match(text) else (0, False)
+        yes = YES.match(text) or MAYBE.match(text)
+        return (ask, bool(CONFIRMED.fullmatch(text))) if ask and yes else (0, False)
 
     def _confirmed(self) -> int:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""

@@ -19,7 +19,8 @@ _NUMERALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "se
 _GERMAN_NUMERALS = {"eins": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8}
 _EVERY_NUMERAL = _NUMERALS | _GERMAN_NUMERALS
 _KIND = (
-    r"(?:answers? (?:to|for)|reply to|(?<!at )numbers?|nos?\.|no(?=\s\d\s?[:.)=,-])|nr\.?|nummer|questions?"
+    r"(?:(?:point|question|item|answer|frage|punkt) (?:no\.?|number|nr\.?)|answers? (?:to|for)|reply to"
+    r"|(?<!at )numbers?|nos?\.|no(?=\s\d\s?[:.)=,-])|nr\.?|nummer|questions?"
     r"|point|item|answer|ask"
     r"|request|query|q|#|frage|punkt|antwort)"
 )
@@ -68,6 +69,13 @@ _LETTERED = re.compile(
 _IN_WORDS = re.compile(
     rf"\b(?P<kind>number|question|item|answer|nummer|frage)\s(?P<n>{'|'.join(_EVERY_NUMERAL)})\b", re.I
 )
+_BARE_IN_FRONT = re.compile(
+    r"(?:^|(?<=[\n,;.!?:(])|(?<=\band)|(?<=\bund))\s{0,4}(?:and\s|und\s)?(?:as )?(?:for|to|on|regarding|zu|bei|für)\s"
+    r"(?P<n>\d)(?:\s?[:,=–-]\s{0,2}|\s(?=(?:it'?s|it is|its|we|i|the|das|es|wir|ich|ist|sind|is|are|yes|no|none|ja|nein"
+    r"|there|in|under|outside|im)\b|\d{2}))",
+    re.I,
+)
+""" "For 2 it's 104": a number of ours that only a word leads in."""
 LONGEST_LABELLED = 80
 
 
@@ -80,7 +88,9 @@ def labelled_in_front(text: str, asks: int) -> str:
     if len(series) > 1 and series == sorted(set(series)):
         text = _SERIES.sub(lambda m: f"\n{_EVERY_NUMERAL[m['n'].lower()]}: ", text)
     text = _IN_FRONT.sub(lambda m: _in_front(m, asks), text)
-    return "".join(_turned(piece, asks) for piece in _pieces(text))
+    text = _BARE_IN_FRONT.sub(lambda m: f"\n{m['n']}: " if 0 < int(m["n"]) <= asks else m[0], text)
+    turned = "".join(_turned(piece, asks) for piece in _pieces(text))
+    return re.sub(r"(?<=\w) (?=[.!?](?:\s|$))", "", turned)
 
 
 def _pieces(text: str) -> list[str]:

@@ -32,7 +32,7 @@ from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
 
-_OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
+OF_A_WINDOW = frozenset({Role.SILL, Role.HEAD, Role.REVEAL})
 
 
 @dataclass
@@ -54,7 +54,7 @@ class SentenceReader:
         self, sentence: str, lexicon: Lexicon, language: str, before: Sequence[str] = (), unit: str = ""
     ) -> None:
         self.text = sentence
-        self._lexicon = lexicon
+        self.lexicon = lexicon
         self._items = lexicon.items
         heard = mended(sentence)
         self.clauses = clauses_of(heard, lexicon, language, unit)
@@ -129,7 +129,7 @@ class SentenceReader:
             self._told(clause)
         elif clause.lengths and not self._of_the_window(clause):
             self._unnamed(clause)
-        elif elsewhere(clause.text, self._lexicon.room):
+        elif elsewhere(clause.text, self.lexicon.room):
             self._elsewhere = True
 
     def _question(self, clause: Clause) -> None:
@@ -155,7 +155,7 @@ class SentenceReader:
         told_to = max((v.end for v in clause.lengths if v.end <= cue[0]), default=0)
         earlier = [m for m in clause.mentions if m.end <= told_to]
         if earlier:
-            self._told(Clause(clause.text[:told_to], clause.start, self._lexicon, clause.language))
+            self._told(Clause(clause.text[:told_to], clause.start, self.lexicon, clause.language))
         named = self._open + [
             i for m in clause.mentions if m.start >= told_to and not m.absent for i in m.items
         ]
@@ -232,7 +232,7 @@ class SentenceReader:
     def _value(self, item: str, clause: Clause, value: Length) -> None:
         if not fits(self._items[item], clause, value):
             return
-        doubt = doubt_of(self._items[item], clause, value, self._lexicon.room, self._elsewhere)
+        doubt = doubt_of(self._items[item], clause, value, self.lexicon.room, self._elsewhere)
         if doubt:
             self._doubtful(item, value, doubt)
         else:
@@ -267,11 +267,13 @@ class SentenceReader:
     def _of_the_window(self, clause: Clause) -> bool:
         """ "..., and it goes back 15.5 cm": beside a sill, a top or a window, a depth is the recess's and a top the
         window's."""
-        parts = {role: i for i, item in self._items.items() for role in item.roles if role in _OF_A_WINDOW}
+        parts = {role: i for i, item in self._items.items() for role in item.roles if role in OF_A_WINDOW}
         spoken_of = {s.item for s in self.found} | set(self._last) | set(self._before)
         if not (spoken_of & set(parts.values()) or self.whole.has(C.WINDOW)) or len(clause.lengths) != 1:
             return False
         role = Role.REVEAL if _DEEP.search(clause.text) else Role.HEAD if _TOP.search(clause.text) else None
+        if role is Role.HEAD and _OF_THE_ROOM_TOO.match(clause.text):
+            return False
         item = parts.get(role) if role else None
         if item is None or item in {s.item for s in self.found}:
             return False
@@ -283,7 +285,10 @@ class SentenceReader:
         return len(self.found) > before
 
     def _all_usual(self, item: str, clause: Clause) -> bool:
-        return all(reading_of(v.number, self._items[item].range_mm).usual for v in clause.lengths)
+        """In centimetres, as people write who name no unit."""
+        told = (replace(v.number, unit=v.number.unit or "cm") for v in clause.lengths)
+        in_metres = all(v.number.places and v.number.figure < 4 for v in clause.lengths)
+        return in_metres or all(reading_of(n, self._items[item].range_mm).usual for n in told)
 
     def _over_a_worktop(self) -> list[Statement] | None:
         if not self.asked:
@@ -324,6 +329,11 @@ _TOP = re.compile(
     r"|window))\b",
     re.I,
 )
+_OF_THE_ROOM_TOO = re.compile(
+    r"\W{0,4}(?:and |und )?(?:the |die )?(?:height|höhe)\W{0,4}(?:is|was|ist)?\W{0,4}2(?:\.[1-9]|[1-9]\d)",
+    re.I,
+)
+""" "Height 242": a window's top, or the ceiling."""
 _CORRECTS = re.compile(
     r"\b(?:oops|whoops|no|wait|hang on|hold on|scratch that|rather|moment|quatsch|nein|halt|doch)\b", re.I
 )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.words.understanding import Understood
+from intake.domain.words.weighing import in_doubt
 from intake.model.letter import Answer
 from intake.model.word import Statement, StatementKind
 
@@ -57,5 +58,5 @@ def _seen_from(earlier: _Said, message: Understood, number: int) -> _Said:
         return earlier
     if earlier.statement.kind not in (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE):
         return earlier
-    weak = replace(earlier.statement, kind=StatementKind.DOUBTFUL, doubt=TAKEN_BACK, settles=False)
+    weak = replace(in_doubt(earlier.statement, TAKEN_BACK), settles=False)
     return replace(earlier, statement=weak)

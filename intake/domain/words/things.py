@@ -19,7 +19,7 @@ from intake.domain.words.lexicon import (
     Mention,
     says_none,
 )
-from intake.domain.words.weighing import NOT_ALL_KNOWN
+from intake.domain.words.weighing import NOT_ALL_KNOWN, in_doubt
 from intake.model.checklist import ChecklistItem
 from intake.model.word import Statement, StatementKind
 
@@ -112,7 +112,7 @@ class Things:
                 doubt = "it may mean that it was not measured"
             if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
                 doubt = "it may deny what it seems to say"
-            self._add(item_id, StatementKind.DOUBTFUL if doubt else StatementKind.ABSENCE, doubt=doubt)
+            self._add(item_id, StatementKind.ABSENCE, doubt)
         elif (
             mention.absent
             or self._another_name(item_id, text[mention.start : mention.end])
@@ -120,11 +120,7 @@ class Things:
         ):
             return
         elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
-            self._add(
-                item_id,
-                StatementKind.DOUBTFUL if hedged else StatementKind.SAID,
-                doubt="it is a guess" if hedged else "",
-            )
+            self._add(item_id, StatementKind.SAID, "it is a guess" if hedged else "")
 
     def _placed(self) -> bool:
         """Whether the sentence told last where a thing is: "fuses in the garage, boiler too"."""
@@ -155,9 +151,8 @@ class Things:
             return False
         was = bool(_WAS.match(after))
         unsure = clause.has(C.HEDGE, C.NEGATION) or was or bool(after_it and after_it["not"])
-        kind = StatementKind.DOUBTFUL if unsure else StatementKind.PLACE
         for named in (*(self._unplaced if ARE.match(after) or _LISTED.match(after) else ()), item_id):
-            self._add(named, kind, doubt="it does not say for certain where it is" if unsure else "")
+            self._add(named, StatementKind.PLACE, "it does not say for certain where it is" if unsure else "")
         self._unplaced = []
         return True
 
@@ -174,4 +169,5 @@ class Things:
         return True
 
     def _add(self, item: str, kind: StatementKind, doubt: str = "") -> None:
-        self._found().append(Statement(item, kind, self._text, doubt=doubt))
+        said = Statement(item, kind, self._text)
+        self._found().append(in_doubt(said, doubt) if doubt else said)

@@ -7,14 +7,14 @@ import re
 from intake.domain.words.lexicon import SPOTS
 
 _GREETED = (
-    r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo"
-    r"|guten tag)(?:\s\w+){0,2}[,!.]\s+)?"
+    r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo|moin|sehr geehrte[rs]?|liebe[rs]?"
+    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)\s?[:=-]\s?)?"
 )
 _RIGHT = (
     r"(?:(?:that|it|this) (?:is|was) the (?:right|correct) (?:one|number|figure|answer)"
     r"|you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
     r"|(?:that|it|this|which)(?:'?s| is| was)? (?:right|correct|it|spot on|fine|perfect|the one)|spot on"
-    r"|bang on|(?:das )?stimmt(?: so)?"
+    r"|bang on|(?:(?:das|die zahl|der wert|die angabe|alles)(?: \d[\d.,]*)? )?stimmt(?: so)?"
     r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:the number|number|figure|it) is (?:right|correct)"
     r"|(?:quite )?(?:right|correct)"
     r"|confirmed?|genau|passt)"
@@ -89,4 +89,11 @@ ONE_WINDOW = re.compile(
     r"|rechtes?)\s(?:hand\s)?(?:window|fenster)\b",
     re.I,
 )
-LETTERS = re.compile(r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}(?:[:.)=-]|is\b|ist\b)?\s{0,2}(?=\d)", re.I)
+CONCLUDED = re.compile(
+    r"\W{0,4}\b(?:all )?in (?:dieser reihenfolge|that|this|your|the same|the right) order\W{0,9}$", re.I
+)
+""" "..., in that order"."""
+LETTERS = re.compile(
+    r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}(?:[:.)=-]\s{0,2})?(?:(?:is|ist|was|war)\b)?\s{0,2}(?=\d)",
+    re.I,
+)

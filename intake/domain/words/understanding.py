@@ -4,37 +4,33 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from intake.domain.words.answers import AnswerReader, in_answer, without_ours
+from intake.domain.words.allotment import Allotment
+from intake.domain.words.answers import AnswerReader, without_ours
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.fates import (
     RETRACTS,
-    SHORT,
     Fate,
     JudgedClause,
-    bare_word,
-    fate_of,
-    for_the_plan,
-    left_over,
-    mere_promise,
-    of_the_room,
-    only_promised,
-    said_elsewhere,
-    unseen,
+    could_not_measure,
+    numbered,
 )
 from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
-from intake.domain.words.numbers import reading_of, unit_for_all
-from intake.domain.words.order import Unnumbered
+from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
+from intake.domain.words.order import Unnumbered, near
 from intake.domain.words.signature import unsigned
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
+from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
+from intake.domain.words.waiting import Waiting
 from intake.domain.words.weighing import UNCERTAIN, begins_conceding, weakened, weighed
+from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
@@ -50,6 +46,15 @@ LONGEST_NEED = 300
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
+_TOPIC = re.compile(
+    r"(?:^|(?<=[.!?\n]\s)|(?<=\n))(?:where(?:'s|\sis|\sare)\s|wo (?:ist|sind)\s)?(?P<topic>(?!(?:do|does|did|is"
+    r"|are|can|could|will"
+    r"|would|should|shall|what|where|which|who|when|why|how|have|has|any|ist|sind|wo|was"
+    r"|kann)\b)[A-Za-zÄÖÜäöü][\w' -]{2,30})"
+    r"\?[ \t]+(?=\S)",
+    re.I,
+)
+""" "The meter for the gas? In the porch.": a thing named, and then told of."""
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
 
 
@@ -95,18 +100,21 @@ class _Message:
     def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
         self.asks, self.checklist, self.key = asks, checklist, key
         lexicon = lexicon_of(checklist)
-        self.own = unsigned(without_ours(text, asks), lambda line: bool(lexicon.mentions(line)))
+        self._whereabouts = Whereabouts(asks, checklist, lexicon)
+        own = unsigned(without_ours(text, asks), lambda line: bool(lexicon.mentions(line)))
+        self.own = _TOPIC.sub(
+            lambda m: f"{m['topic']}: " if self._whereabouts.names(m["topic"]) else m[0], own
+        )
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
         self._too_long = len(text) > LONGEST_TEXT or any(
             len(s) >= LONGEST_SENTENCE for s in sentences(self.own)
         )
-        self.statements: list[Statement] = []
-        self.answers: list[Answer] = []
-        self.clauses: list[JudgedClause] = []
-        self.needs: list[Need] = []
+        self.taken = Taken(key, asks)
+        self.waiting = Waiting(asks, checklist, key)
         self.denied: set[int] = set()
         self.withdraws = False
         self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
+        self._allotment = Allotment(asks, checklist)
         self._last: list[str] = []
         self._retracted: str | None = None
         """The sentence that took back what was said before, until a length follows in its place."""
@@ -114,53 +122,42 @@ class _Message:
         """What the sentence before said, for a doubt that follows it."""
 
     def read(self) -> Understood:
+        waiting, left = self.waiting, list[ReplyPart]()
         if self._too_long:
-            self.needs.append(Need(NeedKind.UNREAD, self.own[:LONGEST_NEED], TOO_LONG, self.key))
-        left: list[ReplyPart] = []
+            waiting.unread(self.own, TOO_LONG)
         for part in self._parts():
             self._last, self._latest = [], []
             if part.ask and not self.asks[part.ask - 1].item:
-                self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], OWN_REQUEST, self.key))
-                self.clauses.append(JudgedClause(part.text, Fate.UNREAD, (str(part.ask),)))
+                waiting.unread(part.text, OWN_REQUEST)
+                waiting.clauses.append(JudgedClause(part.text, Fate.UNREAD, (str(part.ask),)))
                 continue
-            answered, needs = False, len(self.needs)
+            answered, needs = False, len(waiting.needs)
             self._retracted = None
             for sentence in sentences(self._letters_in_one_line(part)):
                 answered = self._sentence(sentence, part, answered) or answered
-            if part.ask and not answered and len(self.needs) == needs:
+            if part.ask and not answered and len(waiting.needs) == needs:
                 left.append(part)
         for part in left:
-            if part.ask not in {a.ask for a in self.answers}:
-                self._unanswered(part)
-        if self.asks and not (self.statements or self.answers or self.needs):
-            self._says_nothing()
+            if part.ask not in {a.ask for a in self.taken.answers}:
+                waiting.unanswered(part, self._read(part.text).whole)
+        waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
+        if self.asks and not (self.taken.every() or waiting.needs):
+            waiting.says_nothing(self.own, self._wholes)
         return Understood(
-            tuple(dict.fromkeys(self.statements)),
-            tuple(dict.fromkeys(self.answers)),
-            tuple(self.clauses),
-            tuple(dict.fromkeys(self.needs)),
+            tuple(dict.fromkeys(self.taken.statements)),
+            tuple(dict.fromkeys(self.taken.answers)),
+            tuple(waiting.clauses),
+            tuple(dict.fromkeys(waiting.needs)),
             frozenset(self.denied),
             self.withdraws,
             self.key,
         )
 
-    def _says_nothing(self) -> None:
-        """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
-        wholes = [w for s in sentences(self.own) if (w := self._read(s).whole).words]
-        excused = any(w.has(C.ASIDE, C.PICTURE, C.COULD_NOT, C.LATER, C.BUSINESS) for w in wholes)
-        silent = bool(wholes) and (not excused or any(w.has(C.SAME) for w in wholes))
-        if silent or _SIZES.search(self.own):
-            self.needs.append(
-                Need(NeedKind.UNREAD, self.own.strip()[:LONGEST_NEED], NOT_UNDERSTOOD, self.key)
-            )
-
-    def _unanswered(self, part: ReplyPart) -> None:
-        """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
-        whole = self._read(part.text).whole
-        excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
-        unsure = whole.has(C.HEDGE, C.NEGATION) and not whole.has(C.ASIDE)
-        if ((part.labelled or unsure) and not excused) or SHORT.match(part.text):
-            self.needs.append(Need(NeedKind.UNREAD, part.text[:LONGEST_NEED], NOT_UNDERSTOOD, self.key))
+    @cached_property
+    def _wholes(self) -> list[Clause]:
+        """Every sentence of the message by itself."""
+        self._last = []
+        return [w for s in sentences(self.own) if (w := self._read(s).whole).words]
 
     def _parts(self) -> list[ReplyPart]:
         found = parts(self.own, len(self.asks))
@@ -172,7 +169,7 @@ class _Message:
 
     def _meant(self) -> int:
         """1 where an unnumbered reply can only be about the one request of the letter, else 0."""
-        named = {i for s in sentences(self.own) for m in self._read(s).whole.mentions for i in m.items}
+        named = {i for whole in self._wholes for m in whole.mentions for i in m.items}
         return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
 
     def _read(self, sentence: str) -> SentenceReader:
@@ -181,8 +178,8 @@ class _Message:
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
         if (hazard := hazard_in(sentence)) is not None:
-            self.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
-            self.clauses.append(JudgedClause(sentence, Fate.UNREAD))
+            self.waiting.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
+            self.waiting.clauses.append(JudgedClause(sentence, Fate.UNREAD))
             return False
         if part.ask and answered and len(self.asks[part.ask - 1].items) > 1:
             # A bare length after the answer is of none of its things for certain.
@@ -193,26 +190,54 @@ class _Message:
         found = reader.read()
         self._note_denied(reader.whole)
         given: list[Statement] = []
+        if part.ask and answered and self._of_another(reader, self.asks[part.ask - 1]):
+            part = ReplyPart(0, part.text)
         if part.ask:
             ask = self.asks[part.ask - 1]
             own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
             if own or not answered or reader.corrects or self._one_more(reader, ask):
                 given = AnswerReader(ask, self.checklist).read(reader, found)
             found = [s for s in found if s not in own]
-            self._take(found, given, part, reader)
+            self.taken.take(found)
+            self.taken.answer(part.ask, given, reader.corrects)
         else:
-            self._take(found, [], part, reader)
+            self.taken.take(found)
             given = self._unasked(reader, found) if self.asks else []
+        given = [*given, *self._allotted(reader, [*found, *given], part)]
+        given = [*given, *self._placed(reader, [*found, *given], part)]
+        if not (found or given) and could_not_measure(reader.whole):
+            given = self._not_at_the_window(reader)
         if not (found or given):
             self._follow_up(reader)
-        self._account(reader, found, given, part)
+        before = bool(self._latest) or self.withdraws
+        self.waiting.account(reader, found, given, part.ask, before, self._promised)
         if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
-            self.needs = [n for n in self.needs if n.text != self._retracted]
+            self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
             self._retracted = None
         if found or given:
             self._latest = [*found, *given]
             self._last = reader.last or [s.item for s in (*found, *given)][-1:]
         return bool(given)
+
+    def _not_at_the_window(self, reader: SentenceReader) -> list[Statement]:
+        """ "Couldn't measure the window": none of what was asked for at it, and is not told."""
+        told = self.taken.items()
+        found = [
+            (n, Statement(item.id, StatementKind.COULD_NOT, reader.text))
+            for n, ask in enumerate(self.asks, 1)
+            for item in filter(None, map(self.checklist.item, ask.items))
+            if OF_A_WINDOW.intersection(item.roles) and ask.number is None and item.id not in told
+        ]
+        self.taken.answer_each(found, reader.corrects)
+        for told_clause in reader.told:
+            told_clause.used |= bool(found)
+        return [s for _, s in found]
+
+    def _of_another(self, reader: SentenceReader, ask: Ask) -> bool:
+        """Whether a sentence after the answer to a request about a number goes on to something else: no length in it is
+        near what was read."""
+        values = [reading_of(v.number, None).values_mm for v in reader.whole.lengths]
+        return bool(values) and ask.number is not None and not any(near(v, ask) for vs in values for v in vs)
 
     def _letters_in_one_line(self, part: ReplyPart) -> str:
         """The words of a part, with a list of letters, a line each, in one line."""
@@ -229,49 +254,91 @@ class _Message:
         """Take what a sentence without a number says to a request all the same: lengths that were offered, a choice, a
         yes. What may be to another request is doubtful."""
         taken: list[Statement] = []
-        of_pictures = reader.asked or reader.whole.has(C.PICTURE)
-        for told in (t for t in reader.told if not (t.used or of_pictures)):
-            ask, certain = self._unnumbered.offered(told.clause, reader.text)
-            if ask:
+        for told in (t for t in reader.told if not (t.used or reader.asked)):
+            if ask := self._unnumbered.offered(told.clause, reader.text):
                 own = self._read(told.clause.text)
                 said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, own.read())
                 said = weighed(said, reader.whole, reader.clauses, self._titles)
-                taken += self._unnumbered_answer(ask, said, certain, reader)
+                taken += self._unnumbered_answer(ask, said, True, reader)
                 told.used = bool(said)
         if not taken and (ask := self._unnumbered.metered(reader.text)):
             said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
             taken = self._unnumbered_answer(ask, said, True, reader)
-        if taken or found or reader.whole.lengths or reader.whole.mentions:
+        if taken:
             return taken
+        if found or reader.whole.lengths or reader.whole.mentions:
+            return self._yes_first(reader)
         ask, certain = self._unnumbered.chosen(reader.whole.text)
         if ask:
             said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
-            taken = self._unnumbered_answer(ask, said, certain, reader)
+            taken = self._unnumbered_answer(ask, said, certain and not self._of_pictures, reader)
         return taken
+
+    def _yes_first(self, reader: SentenceReader) -> list[Statement]:
+        """ "Yes, 90/210/13.": a yes with other things after it, where the letter asks whether one number is right."""
+        first = reader.clauses[0]
+        ask, certain = self._unnumbered.chosen(first.text)
+        if (
+            not ask
+            or first.lengths
+            or first.mentions
+            or reader.asked
+            or any(a.ask == ask for a in self.taken.answers)
+        ):
+            return []
+        own = self._read(first.text)
+        said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, [])
+        return self._unnumbered_answer(ask, said, certain and len(reader.clauses) > 1, reader)
+
+    def _allotted(
+        self, reader: SentenceReader, said: Sequence[Statement], part: ReplyPart
+    ) -> list[Statement]:
+        """Take the lengths that no name has claimed for what they point to, as doubtful."""
+        if reader.whole.has(C.PICTURE) and numbered(reader.whole):
+            return []
+        answered = {(a.ask, a.statement.item) for a in self.taken.answers if a.statement.value_mm is not None}
+        found = self._allotment.of(reader, said, answered, part.ask)
+        self.taken.answer_each(found, reader.corrects)
+        self.taken.leave_unusual(reader.text, {s.value_mm for _, s in found})
+        taken = {s.value_mm for s in (*said, *(s for _, s in found))}
+        for told in reader.told:
+            lengths = told.clause.lengths
+            told.used |= bool(lengths) and all(taken & every_reading(v.number) for v in lengths)
+        return [s for _, s in found]
+
+    def _placed(self, reader: SentenceReader, said: Sequence[Statement], part: ReplyPart) -> list[Statement]:
+        """Take the places and the absences that no turn of phrase has claimed."""
+        placed = any(s.kind is StatementKind.PLACE for s in self.taken.every())
+        found = self._whereabouts.of(reader, said, self.taken.items(), placed)
+        self.taken.answer_each(found, reader.corrects)
+        for told_clause in reader.told:
+            named = {i for m in told_clause.clause.mentions for i in m.items}
+            told_clause.used |= (
+                bool(named) and named <= {s.item for _, s in found} and not told_clause.clause.lengths
+            )
+        return [s for _, s in found]
 
     def _unnumbered_answer(
         self, ask: int, said: list[Statement], certain: bool, reader: SentenceReader
     ) -> list[Statement]:
         """Take an answer to a request that the customer did not name."""
         given = said if certain else weakened(said, WHICH_REQUEST, *_CERTAIN)
-        self._take([], given, ReplyPart(ask, reader.text), reader)
+        self.taken.answer(ask, given, reader.corrects)
         return given
+
+    @cached_property
+    def _of_pictures(self) -> bool:
+        """Whether the message speaks of what it brings: "this is the right one" may be an attachment."""
+        return any(w.has(C.PICTURE) for w in self._wholes)
+
+    @cached_property
+    def _promised(self) -> bool:
+        """Whether the message says that something comes later."""
+        return any(w.has(C.LATER) for w in self._wholes)
 
     @cached_property
     def _titles(self) -> dict[str, str]:
         return {i.id: i.title for i in self.checklist.items}
-
-    def _take(
-        self, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart, reader: SentenceReader
-    ) -> None:
-        corrected = {s.item for s in found if s.corrects}
-        self.statements = [s for s in self.statements if s.item not in corrected]
-        self.statements += [replace(s, message=self.key) for s in found]
-        if given:
-            if reader.corrects:
-                self.answers = [a for a in self.answers if a.ask != part.ask]
-            ask = self.asks[part.ask - 1]
-            self.answers += [in_answer(s, part.ask, ask, self.key) for s in given]
 
     def _note_denied(self, whole: Clause) -> None:
         for number in whole.denied:
@@ -296,90 +363,4 @@ class _Message:
         if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
             return
         self._retracted = reader.text if back else None
-        doubt = "they take it back" if back else UNCERTAIN
-        weak = {(s.item, s.value_mm) for s in self._latest}
-        self.statements = [_weakened(s, weak, doubt) for s in self.statements]
-        self.answers = [
-            replace(a, statement=_weakened(a.statement, weak, doubt), choice="")
-            if _hit(a.statement, weak)
-            else a
-            for a in self.answers
-        ]
-
-    def _account(
-        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart
-    ) -> None:
-        """Give every clause of the sentence its fate, and a person what is unread in it."""
-        unread = False
-        for told in reader.told:
-            about = (*((str(part.ask),) if given and part.ask else ()), *dict.fromkeys(told.items))
-            used = told.used or (bool(given) and self._of_the_answer(told.clause, reader, part))
-            used = used or said_elsewhere(told.clause, found)
-            fate = Fate.USED if used else fate_of(told.clause, reader)
-            lone = len(reader.told) == 1 and self.asks and not part.ask
-            if fate is Fate.ASIDE and lone and bare_word(told.clause):
-                fate = Fate.UNREAD
-            unread = unread or fate is Fate.UNREAD
-            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
-        whole = reader.whole
-        unread = unread or left_over(reader, [*found, *given])
-        corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in (*found, *given))
-        disputes = whole.has(C.CHANGE) or (
-            whole.has(C.DISPUTE) and not (corrected and not whole.has(C.PICTURE))
-        )
-        if disputes and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
-            self._need(
-                NeedKind.DISPUTE,
-                "The customer says that something will change, or that the plan is wrong.",
-                reader,
-            )
-        elif (
-            whole.has(C.TAKEN_BACK)
-            and not (found or given)
-            and (whole.lengths or whole.mentions or self._latest or self.withdraws)
-        ):
-            self._need(NeedKind.DISPUTE, "The customer takes back something said before.", reader)
-        elif part.ask and for_the_plan(given, self.asks[part.ask - 1], self.checklist):
-            self._need(NeedKind.UNREAD, FOR_THE_PLAN, reader)
-        elif (
-            part.ask
-            and self.asks[part.ask - 1].number is not None
-            and only_promised(given)
-            and not mere_promise(whole)
-        ):
-            self._need(NeedKind.UNSETTLED, CANNOT_TELL, reader)
-        elif whole.has(C.PERSON):
-            kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
-            self._need(kind, "The customer may want somebody to answer.", reader)
-        elif unseen(whole):
-            self._need(NeedKind.QUESTION, "The customer cannot see or open what was sent.", reader)
-        elif (unread or only_promised([*found, *given])) and reader.asked:
-            self._need(NeedKind.QUESTION, "The customer asks something.", reader)
-        elif unread:
-            self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
-
-    def _of_the_answer(self, clause: Clause, reader: SentenceReader, part: ReplyPart) -> bool:
-        """Whether a clause of a sentence that answers a request belongs to the answer: it names no other thing."""
-        if not part.ask:
-            return not (clause.mentions or clause.lengths)
-        return all(i in self.asks[part.ask - 1].items for m in clause.mentions for i in m.items)
-
-    def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
-        values = tuple(
-            dict.fromkeys(v for n in reader.whole.lengths for v in reading_of(n.number, None).values_mm[:1])
-        )
-        items = tuple(dict.fromkeys(i for m in reader.whole.mentions for i in m.items))
-        self.needs.append(Need(kind, reader.text, why, self.key, values, items))
-
-
-def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:
-    return (statement.item, statement.value_mm) in weak and statement.kind in (
-        StatementKind.VALUE,
-        StatementKind.ABSENCE,
-    )
-
-
-def _weakened(statement: Statement, weak: set[tuple[str, int | None]], doubt: str) -> Statement:
-    if not _hit(statement, weak):
-        return statement
-    return replace(statement, kind=StatementKind.DOUBTFUL, doubt=doubt, settles=False)
+        self.taken.weaken(self._latest, "they take it back" if back else UNCERTAIN)

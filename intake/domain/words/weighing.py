@@ -6,10 +6,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from intake.domain.words.clause import Clause
+from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
-from intake.domain.words.numbers import reading_of
+from intake.domain.words.numbers import every_reading, reading_of
 from intake.model.word import Statement, StatementKind
 
 UNUSUAL = "it is outside what is usual"
@@ -56,7 +56,8 @@ def weighed(
     found: Sequence[Statement], whole: Clause, clauses: Sequence[Clause], titles: Mapping[str, str]
 ) -> list[Statement]:
     """The statements of a sentence, weakened by what it says beside them; `titles` are the items' by id."""
-    said = list(found)
+    refused = {v for length in refused_at_once(clauses) for v in every_reading(length.number)}
+    said = [s for s in found if s.value_mm not in refused]
     if _corrected_within(whole):
         latest = {s.item: s for s in said if s.kind is VALUE}
         said = [s for s in said if latest.get(s.item, s) == s]
@@ -79,9 +80,33 @@ def weighed(
     return said
 
 
+_BARE_NO = re.compile(
+    r"\A\W*(?:(?:oh|ah|or|wait|hang on|sorry|moment|ach)\W+)*(?:no|nein|nope|ne|nee)\W*(?:wait|sorry|moment"
+    r"|warte)?\W*\Z",
+    re.I,
+)
+
+
+def refused_at_once(clauses: Sequence[Clause]) -> list[Length]:
+    """ "214 at the front - no, 241": a bare no between two lengths refuses the one before it."""
+    refused: list[Length] = []
+    for at, clause in enumerate(clauses):
+        follows = clauses[at + 1].lengths if at + 1 < len(clauses) else ()
+        before = [v for c in clauses[:at] for v in c.lengths]
+        if _BARE_NO.match(clause.text) and before and follows:
+            refused.append(before[-1])
+    return refused
+
+
 def weakened(said: Sequence[Statement], doubt: str, *kinds: StatementKind) -> list[Statement]:
     """The statements with those of the given kinds doubtful."""
-    return [replace(s, kind=StatementKind.DOUBTFUL, doubt=doubt) if s.kind in kinds else s for s in said]
+    return [in_doubt(s, doubt) if s.kind in kinds else s for s in said]
+
+
+def in_doubt(said: Statement, doubt: str) -> Statement:
+    """The statement as doubtful; what it means if it stands is kept."""
+    means = said.kind if said.kind in (ABSENCE, PLACE) else said.means
+    return replace(said, kind=StatementKind.DOUBTFUL, doubt=doubt, means=means)
 
 
 def _by_remarks(

@@ -1,0 +1,79 @@
+"""What has been taken from a message so far, as its sentences are read one after another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence, Set
+from dataclasses import dataclass, field, replace
+
+from intake.domain.words.answers import in_answer
+from intake.domain.words.weighing import UNUSUAL, in_doubt
+from intake.model.letter import Answer, Ask
+from intake.model.word import Statement, StatementKind
+
+
+@dataclass
+class Taken:
+    """The statements and the answers of the message `key`; `asks` are those of the letter that it answers."""
+
+    key: str
+    asks: Sequence[Ask]
+    statements: list[Statement] = field(default_factory=list)
+    answers: list[Answer] = field(default_factory=list)
+
+    def every(self) -> list[Statement]:
+        """All statements, those of the answers among them."""
+        return [*self.statements, *(a.statement for a in self.answers)]
+
+    def items(self) -> set[str]:
+        """The items that something was said of."""
+        return {s.item for s in self.every()}
+
+    def take(self, found: Sequence[Statement]) -> None:
+        """Add what was said unasked; what corrects stands in place of what was said before."""
+        corrected = {s.item for s in found if s.corrects}
+        self.statements = [s for s in self.statements if s.item not in corrected]
+        self.statements += [replace(s, message=self.key) for s in found]
+
+    def answer(self, ask: int, given: Sequence[Statement], corrects: bool) -> None:
+        """Add the answers to the request numbered `ask`."""
+        if given and corrects:
+            self.answers = [a for a in self.answers if a.ask != ask]
+        self.answers += [in_answer(s, ask, self.asks[ask - 1], self.key) for s in given]
+
+    def answer_each(self, given: Iterable[tuple[int, Statement]], corrects: bool) -> None:
+        """Add answers to several requests."""
+        for ask, statement in given:
+            self.answer(ask, [statement], corrects)
+
+    def weaken(self, said: Sequence[Statement], doubt: str) -> None:
+        """Make what a sentence said doubtful."""
+        weak = {(s.item, s.value_mm) for s in said}
+        self.statements = [_weakened(s, weak, doubt) for s in self.statements]
+        self.answers = [
+            replace(a, statement=_weakened(a.statement, weak, doubt), choice="")
+            if _hit(a.statement, weak)
+            else a
+            for a in self.answers
+        ]
+
+    def leave_unusual(self, text: str, values: Set[int | None]) -> None:
+        """Leave out what the sentence `text` made doubtful for its size alone, and what is of another thing."""
+
+        def unusual(said: Statement) -> bool:
+            return said.text == text and said.doubt == UNUSUAL and said.value_mm in values
+
+        self.statements = [s for s in self.statements if not unusual(s)]
+        self.answers = [a for a in self.answers if not unusual(a.statement)]
+
+
+def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:
+    return (statement.item, statement.value_mm) in weak and statement.kind in (
+        StatementKind.VALUE,
+        StatementKind.ABSENCE,
+    )
+
+
+def _weakened(statement: Statement, weak: set[tuple[str, int | None]], doubt: str) -> Statement:
+    if not _hit(statement, weak):
+        return statement
+    return replace(in_doubt(statement, doubt), settles=False)

@@ -1,0 +1,177 @@
+"""What of a message waits for a person, and what becomes of each of its clauses."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from intake.domain.words.clause import Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.fates import (
+    BARE_NO,
+    SHORT,
+    Fate,
+    JudgedClause,
+    bare_word,
+    disputes,
+    fate_of,
+    for_the_plan,
+    left_over,
+    mere_promise,
+    of_the_room,
+    only_names,
+    only_promised,
+    said_elsewhere,
+    says_no_more,
+    unable,
+    unseen,
+    wants_somebody,
+    will_change,
+)
+from intake.domain.words.labels import ReplyPart
+from intake.domain.words.numbers import reading_of
+from intake.domain.words.statements import SentenceReader
+from intake.domain.words.taken import Taken
+from intake.model.checklist import Checklist
+from intake.model.letter import Ask
+from intake.model.need import Need, NeedKind
+from intake.model.word import Statement, StatementKind
+
+NOT_UNDERSTOOD = "Words of the customer's that were not understood."
+FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
+CANNOT_TELL = "The customer cannot tell what the number on the plan says."
+LONGEST_NEED = 300
+_SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
+
+
+@dataclass
+class Waiting:
+    """The needs and the clauses of the message `key`, which answers `asks`."""
+
+    asks: Sequence[Ask]
+    checklist: Checklist
+    key: str
+    needs: list[Need] = field(default_factory=list)
+    clauses: list[JudgedClause] = field(default_factory=list)
+
+    def unread(self, text: str, why: str = NOT_UNDERSTOOD) -> None:
+        """Words that a person must read."""
+        self.needs.append(Need(NeedKind.UNREAD, text[:LONGEST_NEED], why, self.key))
+
+    def account(
+        self,
+        reader: SentenceReader,
+        found: Sequence[Statement],
+        given: Sequence[Statement],
+        ask: int,
+        before: bool,
+        promised: bool,
+    ) -> None:
+        """Give every clause of a sentence its fate, and a person what is unread in it.
+
+        `found` and `given` were taken from it, `ask` is the request that it answers, 0 for none; `before`: there is
+        something that it can take back; `promised`: the message says that more comes later.
+        """
+        unread = self._fates(reader, found, given, ask) or left_over(reader, [*found, *given])
+        kind, why = self._reason(reader, found, given, ask, before, promised) or (
+            (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, "")
+        )
+        if kind is None and reader.asked and (unread or only_promised([*found, *given])):
+            kind, why = NeedKind.QUESTION, "The customer asks something."
+        if kind is not None:
+            self._need(kind, why, reader)
+
+    def _fates(
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], ask: int
+    ) -> bool:
+        """Note what becomes of each clause; returns whether one of them is unread."""
+        unread = False
+        for told in reader.told:
+            about = (*((str(ask),) if given and ask else ()), *dict.fromkeys(told.items))
+            used = told.used or (bool(given) and self._of_the_answer(told.clause, ask))
+            used = used or said_elsewhere(told.clause, found)
+            fate = Fate.USED if used else fate_of(told.clause, reader)
+            lone = len(reader.told) == 1 and self.asks and not ask
+            if fate is Fate.ASIDE and lone and bare_word(told.clause):
+                fate = Fate.UNREAD
+            unread = unread or fate is Fate.UNREAD
+            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+        return unread
+
+    def _reason(
+        self,
+        reader: SentenceReader,
+        found: Sequence[Statement],
+        given: Sequence[Statement],
+        ask: int,
+        before: bool,
+        promised: bool,
+    ) -> tuple[NeedKind, str] | None:
+        """Why a person must see a sentence, whatever of it was understood."""
+        whole, said = reader.whole, [*found, *given]
+        corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in said)
+        disputed = will_change(whole, bool(said)) or disputes(whole, said, corrected)
+        if disputed and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
+            return (
+                NeedKind.DISPUTE,
+                "The customer says that something will change, or that the plan is wrong.",
+            )
+        if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or before):
+            return NeedKind.DISPUTE, "The customer takes back something said before."
+        if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
+            return NeedKind.UNREAD, FOR_THE_PLAN
+        of_a_number = ask and self.asks[ask - 1].number is not None
+        if of_a_number and only_promised(given) and not mere_promise(whole):
+            return NeedKind.UNSETTLED, CANNOT_TELL
+        if wants_somebody(whole, reader.clauses):
+            kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
+            return kind, "The customer may want somebody to answer."
+        if unable(whole) and not (said or promised):
+            return NeedKind.UNREAD, "The customer may not be able to do it."
+        if unseen(whole):
+            return NeedKind.QUESTION, "The customer cannot see or open what was sent."
+        return None
+
+    def _of_the_answer(self, clause: Clause, ask: int) -> bool:
+        """Whether a clause of a sentence that answers a request belongs to the answer: it names no other thing."""
+        if not ask:
+            return not (clause.mentions or clause.lengths)
+        return all(i in self.asks[ask - 1].items for m in clause.mentions for i in m.items)
+
+    def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
+        lengths = (v for n in reader.whole.lengths for v in reading_of(n.number, None).values_mm[:1])
+        items = tuple(dict.fromkeys(i for m in reader.whole.mentions for i in m.items))
+        self.needs.append(Need(kind, reader.text, why, self.key, tuple(dict.fromkeys(lengths)), items))
+
+    def unanswered(self, part: ReplyPart, whole: Clause) -> None:
+        """A part that answers a request by a yes, a no or a choice of which nothing could be made."""
+        excused = whole.has(C.COULD_NOT) or (whole.has(C.PICTURE) and not whole.has(C.NEGATION))
+        unsure = whole.has(C.HEDGE, C.NEGATION) and not whole.has(C.ASIDE)
+        if ((part.labelled or unsure) and not excused) or SHORT.match(part.text):
+            self.unread(part.text)
+
+    def says_nothing(self, own: str, wholes: Sequence[Clause]) -> None:
+        """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
+        silent = bool(wholes) and not any(map(says_no_more, wholes))
+        if silent or any(w.has(C.SAME) for w in wholes) or _SIZES.search(own):
+            self.unread(own.strip())
+
+    def leave_what_is_told(self, taken: Taken, read: Callable[[str], Clause]) -> None:
+        """Leave out the needs that only name what the message tells in another sentence ("The ceiling's lower than I
+        thought! 236.5")."""
+        told, numbers = taken.items(), any(a.number is not None for a in taken.answers)
+
+        def plain(need: Need) -> bool:
+            if need.why != NOT_UNDERSTOOD or need.values_mm:
+                return False
+            if not need.items:
+                return numbers and bool(BARE_NO.fullmatch(need.text))
+            return told.issuperset(need.items) and only_names(read(need.text))
+
+        gone = [n for n in self.needs if plain(n)]
+        self.needs = [n for n in self.needs if n not in gone]
+        self.clauses = [
+            replace(c, fate=Fate.ASIDE, about=()) if any(c.text in n.text for n in gone) else c
+            for c in self.clauses
+        ]

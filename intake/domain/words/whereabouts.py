@@ -1,0 +1,186 @@
+"""Places and absences that no turn of phrase has claimed: what the words between one name and the next say of a thing.
+
+Beside the names of the lexicon, what was asked for may be called by half its name ("the meter", "water: ...").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
+
+from intake.domain.words.clause import PREPOSITION, Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import OUR_WORDS
+from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
+from intake.domain.words.statements import SentenceReader
+from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.letter import Ask
+from intake.model.word import Statement, StatementKind
+
+_PREPOSITION = PREPOSITION.pattern
+_HALF_NAMES = {
+    "gas-meter": r"gas(?: supply| connection)?|meter|zähler|gas(?:zähler|uhr|anschluss|leitung)",
+    "water-main": r"(?:mains |incoming )?water|(?:the )?(?:main )?tap|stop ?cock|mains?(?= (?:probably "
+    "|also )?(?:in|comes?|is)\b)|(?:haupt|haus|kalt)?wasser"
+    r"(?:hahn|anschluss|uhr|absperr\w+|zufuhr|hauptanschluss)?|hahn",
+    "consumer-unit": r"(?:electric|fuse|trip) ?(?:box|board|cupboard|switch\w*)|electrics?|electricity|fuses?|trips"
+    r"|breakers?|strom\w*|sicherung\w*|zähler(?:kasten|schrank)|elektro\w*",
+    "boiler": r"heating|heizung|heizkessel|kessel|combi",
+}
+_SAYS_OF_IT = (
+    r"(?=\s*(?:and|und|&|sowie)\s|\s*(?:(?:also|probably|actually|then|now|too|auch|still|just"
+    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes|lives|sits|off|ist|sind"
+    rf"|kommt|hängt)\b|{_PREPOSITION}))"
+)
+_WHOLE_HOME = (
+    r"(?:(?:the|our|my|this|that|der|dem|das|unserem|unserer|diesem|dieser)\s)?"
+    r"(?:house|flat|building|property|home|estate|village|area|haus|wohnung|gebäude|uns)\b"
+)
+_SOMEWHERE = re.compile(
+    rf"{_PREPOSITION}\s+(?!{NOWHERE}|{_WHOLE_HOME})(?:[a-zäöüß]|\Z)|\b{SPOTS}\b|\b(?:up|down)stairs\b|\boutdoors\b"
+    r"|\bdraußen\b|\b\w+(?:keller|raum|küche|zimmer|kammer|schrank|flur)\b",
+    re.I,
+)
+_SAME = re.compile(
+    r"\b(?:same (?:place|spot|cupboard|room|wall)|in there|there too|ditto|dort auch|ebenda|daneben)\b", re.I
+)
+_GONE = re.compile(
+    r"\b(?:(?:was|were|been|got|had it|had them) (?:all )?(?:taken out|removed|ripped out|disconnected|capped(?: off)?"
+    r"|cut off)|capped off|disconnected|no longer|not any ?more|not (?:there|present|available|existing|connected)"
+    r"|nicht (?:vorhanden|angeschlossen|da)|stillgelegt|abgeklemmt)\b",
+    re.I,
+)
+_UNSURE = (C.CHANGE, C.DISPUTE, C.HEARSAY, C.TAKEN_BACK, C.PERSON)
+_LISTED = re.compile(
+    r"\s{0,4}(?:,|,? ?and|,? ?und|&|\+|/|sowie)\s{0,4}(?:(?:the|our|der|die|das)\s{1,4})?", re.I
+)
+_NEXT_TO = re.compile(
+    r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
+)
+_STOP = re.compile(r"[,;:.()]")
+NOT_FOR_CERTAIN = "it does not say for certain where it is"
+NOT_FOR_CERTAIN_NONE = "it does not say for certain that there is none"
+
+
+@dataclass(frozen=True)
+class _Name:
+    start: int
+    end: int
+    item: str
+
+
+class Whereabouts:
+    """The things that a letter asks for and that a place or a "none" answers."""
+
+    def __init__(self, asks: Sequence[Ask], checklist: Checklist, lexicon: Lexicon) -> None:
+        self._lexicon, self._asked = lexicon, {i: n for n, ask in enumerate(asks, 1) for i in ask.items}
+        self._items = {
+            i: item for i in self._asked if (item := lexicon.items.get(i)) is not None and _has_a_place(item)
+        }
+        self._half = {
+            i: re.compile(rf"(?<![\w-])(?:{_HALF_NAMES[i]}){_SAYS_OF_IT}", re.I)
+            for i in self._items
+            if i in _HALF_NAMES
+        }
+
+    def of(
+        self, reader: SentenceReader, said: Sequence[Statement], told: Set[str], placed: bool
+    ) -> list[tuple[int, Statement]]:
+        """What a sentence says of the things that it names and nothing was taken for, each with its request.
+
+        `said` is what was taken from the sentence, `told` are the items that the message has spoken of, `placed`: a
+        place was told before, so that there is a "same place".
+        """
+        text = reader.whole.text
+        if not self._items or reader.asked or OUR_WORDS.match(text) or reader.whole.has(C.ANOTHER_HOME):
+            return []
+        chains = self._chains(text)
+        found: list[Statement] = []
+        for at, chain in enumerate(chains):
+            start = chains[at - 1][-1].end if at else 0
+            before = text[start : chain[0].start]
+            after = text[chain[-1].end : chains[at + 1][0].start if at + 1 < len(chains) else len(text)]
+            if at and _only_beside(before):
+                found += _beside(chain, chains[at - 1], before, [*said, *found])
+                continue
+            judged = _of_a_mate(chain, said) or self._judged(
+                chain[0].item, after, before, reader, placed or bool(found)
+            )
+            found += [replace(judged, item=n.item) for n in chain] if judged else []
+        return [(self._asked[s.item], s) for s in dict.fromkeys(found) if s.item not in told]
+
+    def names(self, text: str) -> bool:
+        """Whether `text` names one of the things that were asked for."""
+        return bool(self._chains(text))
+
+    def _chains(self, text: str) -> list[list[_Name]]:
+        """The things named, those together that nothing but a comma or an "and" parts."""
+        full = [
+            _Name(m.start, m.end, m.items[0])
+            for m in self._lexicon.mentions(text)
+            if m.items[0] in self._items
+        ]
+        half = [
+            _Name(m.start(), m.end(), item)
+            for item, pattern in self._half.items()
+            for m in pattern.finditer(text)
+            if not any(m.start() < f.end and f.start < m.end() for f in full)
+        ]
+        chains: list[list[_Name]] = []
+        for name in sorted([*full, *half], key=lambda n: n.start):
+            if chains and _LISTED.fullmatch(text[chains[-1][-1].end : name.start]):
+                chains[-1].append(name)
+            else:
+                chains.append([name])
+        return chains
+
+    def _judged(
+        self, item: str, after: str, before: str, reader: SentenceReader, placed: bool
+    ) -> Statement | None:
+        """What the words after a name say of it, else those before it."""
+        whole = reader.whole
+        lead = Clause(_STOP.split(before)[-1], 0, self._lexicon, whole.language)
+        for words in (after, before):
+            clause = Clause(words, 0, self._lexicon, whole.language)
+            somewhere = bool(_SOMEWHERE.search(words)) or (placed and bool(_SAME.search(words)))
+            gone = bool(_GONE.search(words))
+            denied = gone or clause.has(C.NEGATION) or lead.has(C.NEGATION)
+            could_not = clause.has(C.COULD_NOT) or lead.has(C.COULD_NOT)
+            if denied and not could_not and self._items[item].may_be_absent and (gone or not somewhere):
+                return _doubtful(item, reader.text, NOT_FOR_CERTAIN_NONE, StatementKind.ABSENCE)
+            if somewhere:
+                if denied or could_not or clause.has(C.HEDGE) or lead.has(C.HEDGE) or whole.has(*_UNSURE):
+                    return _doubtful(item, reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE)
+                return Statement(item, StatementKind.PLACE, reader.text)
+        return None
+
+
+def _of_a_mate(chain: Sequence[_Name], said: Sequence[Statement]) -> Statement | None:
+    """What was taken for one of the things that are named together holds for all of them."""
+    items = {n.item for n in chain}
+    kinds = (StatementKind.PLACE, StatementKind.ABSENCE)
+    return next((s for s in said if s.item in items and s.kind in kinds), None) if len(chain) > 1 else None
+
+
+def _beside(
+    chain: Sequence[_Name], other: Sequence[_Name], words: str, said: Sequence[Statement]
+) -> list[Statement]:
+    """ "Under the stairs next to the gas meter": what another thing hangs beside is there too."""
+    there = next((s for s in said if s.item == other[-1].item and s.kind is StatementKind.PLACE), None)
+    place = there and _NEXT_TO.search(words) and _SOMEWHERE.search(_NEXT_TO.split(words)[0])
+    return [replace(there, item=n.item) for n in chain] if there and place else []
+
+
+def _has_a_place(item: ChecklistItem) -> bool:
+    return not item.range_mm and "picture" in item.evidence and "words" in item.evidence
+
+
+def _only_beside(between: str) -> bool:
+    """Whether a name follows the one before it only to say where that is: "gas meter above the" boiler."""
+    last = [m.end() for m in PREPOSITION.finditer(between)]
+    return bool(last) and len(between[last[-1] :].split()) <= 2 and not _STOP.search(between[last[-1] :])
+
+
+def _doubtful(item: str, text: str, doubt: str, means: StatementKind) -> Statement:
+    return Statement(item, StatementKind.DOUBTFUL, text, doubt=doubt, means=means)
