@@ -96,7 +96,7 @@ def _doubts(examination: RoomExamination) -> Iterator[Block]:
     if examination.next_measures:
         yield Heading("Ask next" if examination.closes is False else "Worth asking for")
         for measure in examination.next_measures[:2]:
-            yield Paragraph(measure.question)
+            yield Paragraph(measure.what)
 
 
 def _findings(examination: RoomExamination) -> Iterator[Block]:

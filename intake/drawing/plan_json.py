@@ -190,13 +190,12 @@ def _slip(s: Slip) -> Json:
         "would_be_mm": s.would_be_mm,
         "probability": round(s.probability, 4),
         "explanation": s.explanation,
-        "question": s.question,
     }
 
 
 def _next(n: NextMeasure) -> Json:
     return {
-        "question": n.question,
+        "what": n.what,
         "reason": n.reason,
         "gain": round(n.gain, 4),
         "wall": n.wall,

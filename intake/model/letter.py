@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from intake.model.checklist import ChecklistItem, RoomKind
 from intake.model.message import Address
+from intake.model.phrase import Phrase
 from intake.model.word import Statement
 
 
@@ -131,6 +132,11 @@ class Wording:
     def say(self, key: str, /, **gaps: object) -> str:
         """The sentence `key` with its gaps filled. Raises KeyError where the key or a gap is unknown."""
         return self.sentences[key].format(**gaps)
+
+    def worded(self, phrase: Phrase) -> str:
+        """The phrase in words; a gap without any leaves no blank. Raises KeyError where a key of it is unknown."""
+        gaps = {name: self.worded(g) if isinstance(g, Phrase) else g for name, g in phrase.gaps}
+        return " ".join(self.say(phrase.key, **gaps).split())
 
     def of(self, item: ChecklistItem, field: str) -> str:
         """The words of an item: title, ask, how or why."""

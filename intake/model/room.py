@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import Phrase
 from intake.model.reading import Direction, GivenBy
 
 SECTION_SIGMA_MM = 5.0
@@ -287,7 +288,7 @@ class Slip:
     """One change that would make the room close. `kind` is a word of the catalogue in domain/room/slips.py.
 
     `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have
-    been. `explanation` is for the designer, `question` the sentence to the customer.
+    been. `explanation` is for the designer, `question` what to say to the customer.
     """
 
     kind: str
@@ -298,15 +299,17 @@ class Slip:
     would_be_mm: int | None
     probability: float
     explanation: str
-    question: str
+    question: Phrase
 
 
 @dataclass(frozen=True)
 class NextMeasure:
     """A measurement worth asking for: `gain` is how much it raises the chance of pinning the slip (0 to 1),
-    or, in a room that closes, how much of the weakest reading's redundancy it adds."""
+    or, in a room that closes, how much of the weakest reading's redundancy it adds. `what` and `reason` are for
+    the designer, `question` is what to say to the customer."""
 
-    question: str
+    what: str
+    question: Phrase
     reason: str
     gain: float
     wall: int | None = None

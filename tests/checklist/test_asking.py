@@ -12,6 +12,7 @@ from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import statements
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
+from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.room import NextMeasure, RoomExamination, RoomSurvey, Slip
@@ -137,16 +138,19 @@ def test_a_guess_is_offered_and_never_taken(words: str, choices: tuple[str, ...]
 
 
 def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
+    what = phrase("piece-left-of", after=phrase("by-the-window", nth=""))
+    asking = phrase("slip-on-wall", what=what, read="148.5", would_be="184.5")
     question = (
-        "Please measure left of the window once more: we read 148.5, and 184.5 would make the wall add up."
+        "Please measure the wall to the left of the window once more: we read 148.5, and 184.5 would make the wall add"
+        " up."
     )
-    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", question)
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", asking)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert (asks[0].item, asks[0].question, asks[0].number) == ("wall-sections", question, 2)
     assert asks[0].choices == ("148.5", "184.5")
-    measure = NextMeasure("Please measure wall C in one go.", "", 0.5)
+    measure = NextMeasure("", phrase("measure-once-more", what=phrase("piece-whole")), "", 0.5)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, next_measures=(measure,)))
-    assert asks[0].question == "Please measure wall C in one go."
+    assert asks[0].question == "Please measure the whole wall once more."
     assert items(asked(whole_room(), examination=RoomExamination(RoomSurvey(), True, slips=(slip,)))) == set()
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from intake.domain.lengths.notation import format_cm
+from intake.model.phrase import Phrase
 from intake.model.reading import Direction
 from intake.model.room import (
     OVERALL_SIGMA_MM,
@@ -14,8 +16,15 @@ from intake.model.room import (
     SectionKind,
     Wall,
 )
+from intake.postbox.letters import load_letters
 
+LETTERS = load_letters(Path(__file__).parents[2] / "config" / "letters")
 RECTANGLE = (Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH)
+
+
+def worded(phrase: Phrase, language: str = "en") -> str:
+    """What a customer reads."""
+    return LETTERS.wording(language).worded(phrase)
 
 
 def length(name: str, value: int | None, sigma: float = 5.0, text: str | None = None) -> Measurement:

@@ -16,9 +16,10 @@ from intake.domain.room.net import fitted
 from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.slips import SlipSearch, Suspect, find_slips
+from intake.model.phrase import phrase
 from intake.model.reading import GivenBy
 from intake.model.room import RoomSurvey
-from tests.room.build import oracle_room
+from tests.room.build import oracle_room, worded
 from tests.room.test_fit import kitchen
 
 
@@ -107,7 +108,7 @@ def test_a_missing_section_says_nothing_of_the_walls_first() -> None:
     search = find_slips(room, net, adjustment, "x")
     missing = next(s for s in search.suspects if s.kind == catalogue.MISSING)
     row = next(n for n, e in enumerate(net.equations) if e.reading == "A1")
-    again = Possible(adjustment.design[row], 5.0, "", 0, "A1", "x")
+    again = Possible(adjustment.design[row], 5.0, "", phrase("wall"), 0, "A1", "x")
     mean, _ = outcome(search, again, missing)
     assert mean == pytest.approx(955, abs=15)
     effect = adjustment.weights * (adjustment.design @ (adjustment.cofactor @ again.gradient))
@@ -147,7 +148,7 @@ def test_what_was_answered_is_never_asked_again() -> None:
 def test_a_diagonal_is_asked_for_where_units_turn_a_corner_and_nowhere_else() -> None:
     def wanted(**more: object) -> list[str]:
         measures = examine_room(room_from_dict(kitchen(**more))).next_measures
-        return [m.question for m in measures if "square" in m.question and "corner" in m.question]
+        return [worded(m.question) for m in measures if m.question.key == "measure-corner"]
 
     assert len(wanted(room="kitchen")) == 1
     assert wanted(room="bedroom") == []

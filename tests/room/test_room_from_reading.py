@@ -20,6 +20,7 @@ from intake.model.reading import (
     SketchReading,
 )
 from intake.model.room import Basis, Correction, SectionKind
+from tests.room.build import worded
 
 WALLS = (
     OutlineWall(0, (100, 100), (900, 100), Direction.EAST),
@@ -199,7 +200,7 @@ def test_feet_and_inches_are_coarser_and_answered_in_kind() -> None:
     assert round(room.walls[0].sections[0].length.sigma_mm, 1) == 8.9
     examination = examine_room(room)
     assert examination.closes is False  # a foot too many: 13 ft 3 in against 12 ft 3
-    asked = " ".join(s.question for s in examination.slips)
+    asked = " ".join(worded(s.question) for s in examination.slips)
     assert "13ft 3 would make the wall add up" in asked
 
 
@@ -215,7 +216,7 @@ def test_a_sketch_in_millimetres_is_answered_in_millimetres() -> None:
     )
     outline = SketchOutline(WALLS, True, ())
     slips = examine_room(room_from_reading(SketchReading(1000, 800, "mm", numbers, outline))).slips
-    assert any("we read 1485, and 1845 would make the wall add up" in s.question for s in slips)
+    assert any("we read 1485, and 1845 would make the wall add up" in worded(s.question) for s in slips)
 
 
 def slanted(text: str, at: tuple[float, float], down: bool) -> ReadNumber:

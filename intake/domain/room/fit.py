@@ -134,7 +134,7 @@ def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
 
 def clean_label(section: Section) -> str:
     """What a section is called: by its owner, else by its kind."""
-    return " ".join(section.label.split())[:30] or NAME.get(section.kind, "wall")
+    return " ".join(section.label.split())[:30] or NAME[section.kind]
 
 
 def _standing(room: RoomSurvey, section: Section, name: str) -> Obstacle | None:

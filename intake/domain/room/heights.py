@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from intake.domain.lengths.plausible import HEIGHTS_MM, WORKTOP_HEIGHTS_MM
 from intake.domain.room.adjusting import closure_limit
-from intake.domain.room.naming import cm, section_phrase
+from intake.domain.room.naming import cm, named
 from intake.domain.room.net import usable
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
+from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
 
 UNEVEN_MM = 40
 """Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
@@ -22,8 +22,8 @@ DEFER = "guidance only; local codes and a licensed professional decide"
 def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
     """What cannot be right among the heights, one finding each."""
     findings = [*_ceilings(room), *_slopes(room), *_under_slopes(room)]
-    for wall, n, section in _windows(room):
-        where = section_phrase(room, wall, n)
+    for section in _windows(room):
+        where = named(section)
         findings += [*_implausible(section, where), *_sums(room, section, where)]
     return tuple(findings)
 
@@ -31,9 +31,9 @@ def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
 def height_cautions(room: RoomSurvey) -> tuple[Finding, ...]:
     """Guidance that a designer should have in mind; never a verdict."""
     cautions = [*_slope_cautions(room), *_fixed_cautions(room)]
-    for wall, n, section in _windows(room):
+    for section in _windows(room):
         if (sill := sill_mm(section)) is not None:
-            cautions += _sill_cautions(room, sill, section_phrase(room, wall, n))
+            cautions += _sill_cautions(room, sill, named(section))
     return tuple(cautions)
 
 
@@ -62,11 +62,9 @@ def ceiling_mm(room: RoomSurvey) -> int | None:
     return min((c.value_mm for c in room.ceilings if c.value_mm and c.value_mm > 0), default=None)
 
 
-def _windows(room: RoomSurvey) -> Iterator[tuple[Wall, int, Section]]:
-    for wall in room.walls:
-        for n, section in enumerate(wall.sections):
-            if section.kind in (SectionKind.WINDOW, SectionKind.OPENING, SectionKind.DOOR):
-                yield wall, n, section
+def _windows(room: RoomSurvey) -> list[Section]:
+    kinds = (SectionKind.WINDOW, SectionKind.OPENING, SectionKind.DOOR)
+    return [s for w in room.walls for s in w.sections if s.kind in kinds]
 
 
 def _numbers(*measurements: Measurement | None) -> tuple[int, ...]:
@@ -161,7 +159,7 @@ def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
                 head = head_mm(section)
                 room_here = low + (ceiling - low) * min(run / starts, 1.0)
                 if head is not None and head > room_here + LEAST_ABOVE_MM:
-                    where = section_phrase(room, wall, n)
+                    where = named(section)
                     text = (
                         f"The top of {where} comes to {cm(head)} cm, where the slope leaves {cm(room_here)}."
                     )

@@ -16,7 +16,6 @@ import numpy as np
 
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import Adjustment, Array
-from intake.domain.room.naming import reading_phrase, wall_phrase
 from intake.domain.room.net import (
     ALONG_X,
     FIXED,
@@ -28,8 +27,10 @@ from intake.domain.room.net import (
     length_gradient,
     usable,
 )
+from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.slips import SlipSearch, Suspect
 from intake.model.checklist import RoomKind
+from intake.model.phrase import Phrase, phrase
 from intake.model.reading import PEOPLE, Direction
 from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomFit, RoomSurvey
 
@@ -53,14 +54,18 @@ LEAST_SEEN_MM = 300.0
 
 @dataclass(frozen=True)
 class Possible:
-    """A measurement that could be made: `gradient` over the unknowns, and what to ask."""
+    """A measurement that could be made: `gradient` over the unknowns, what it is, and what to ask."""
 
     gradient: Array
     sigma: float
-    question: str
+    what: str
+    question: Phrase
     wall: int | None = None
     reading: str = ""
     axis: str = ""
+
+    def wanted(self, reason: str, gain: float) -> NextMeasure:
+        return NextMeasure(self.what, self.question, reason, gain, self.wall, self.reading)
 
 
 def next_to_pin(searches: list[SlipSearch]) -> tuple[NextMeasure, ...]:
@@ -76,7 +81,7 @@ def next_to_pin(searches: list[SlipSearch]) -> tuple[NextMeasure, ...]:
                 reason = (
                     f"It raises the chance of naming the slip from {best_now:.0%} to {best_now + gain:.0%}."
                 )
-                asked.append(NextMeasure(possible.question, reason, gain, possible.wall, possible.reading))
+                asked.append(possible.wanted(reason, gain))
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
 
@@ -138,7 +143,7 @@ def next_to_strengthen(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tu
         gain, count = _strengthened(possible, adjustment, weak)
         if gain > LEAST_GAIN:
             reason = f"{count} of the {len(weak)} measurements that nothing checks would then be checked."
-            asked.append(NextMeasure(possible.question, reason, gain, possible.wall, possible.reading))
+            asked.append(possible.wanted(reason, gain))
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
 
@@ -158,8 +163,9 @@ def _possible(room: RoomSurvey, net: Net, adjustment: Adjustment, again: frozens
     answered = {m.id for m in room.lengths() if m.taken_from in PEOPLE}
     for row, e in enumerate(net.equations):
         if e.reading in again - answered:
-            question = f"Please measure {reading_phrase(room, e.reading)} once more."
-            found.append(Possible(adjustment.design[row], e.sigma, question, e.wall, e.reading, e.axis))
+            question = phrase("measure-once-more", what=reading_phrase(room, e.reading))
+            what = f"{e.reading} once more"
+            found.append(Possible(adjustment.design[row], e.sigma, what, question, e.wall, e.reading, e.axis))
     return found
 
 
@@ -171,10 +177,13 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
         if only is not None and only.taken_from in PEOPLE:
             continue
         axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
+        key = "measure-once-more" if len(wall.sections) == 1 else "measure-in-one-piece"
         how = "once more" if len(wall.sections) == 1 else "in one piece, from corner to corner"
-        question = f"Please measure {wall_phrase(room, wall)} {how}."
+        question = phrase(key, what=wall_phrase(room, wall))
         gradient = length_gradient(net, adjustment, wall.index)
-        yield Possible(gradient, OVERALL_SIGMA_MM, question, wall.index, "", axis)
+        yield Possible(
+            gradient, OVERALL_SIGMA_MM, f"Wall {wall.letter} {how}", question, wall.index, "", axis
+        )
 
 
 def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Possible]:
@@ -191,14 +200,15 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
                     continue
                 if seen < LEAST_SEEN_MM or places[far.index][k] <= places[near.index][k]:
                     continue
-                both = f"from {wall_phrase(room, near)} to {wall_phrase(room, far)}"
-                question = f"Please measure straight across the room {both}."
+                what = f"Straight across from wall {near.letter} to wall {far.letter}"
+                walls = {"near": wall_phrase(room, near), "far": wall_phrase(room, far)}
                 gradient = np.zeros(net.size)
                 for wall, sign in ((far, 0.5), (near, -0.5)):
                     for level in (net.corners[c][k] for c in ends_of(room, wall.index)):
                         if level != FIXED:
                             gradient[level] += sign
-                yield Possible(gradient, OVERALL_SIGMA_MM, question, None, "", _axis(net, "xy"[k]))
+                question = phrase("measure-across", **walls)
+                yield Possible(gradient, OVERALL_SIGMA_MM, what, question, axis=_axis(net, "xy"[k]))
 
 
 def _axis(net: Net, axis: str) -> str:
@@ -218,15 +228,14 @@ def next_to_square(room: RoomSurvey, fit: RoomFit) -> tuple[NextMeasure, ...]:
             and wall.direction in SIGN
             and _run_into(room, fit, before.index, wall.index)
         ):
-            question = (
-                f"Please measure across the room from the left-hand end of {wall_phrase(room, before)} to the"
-                f" right-hand end of {wall_phrase(room, wall)} (as you face each), so that we know whether the corner"
-                " between them is square."
+            between = f"the left-hand end of wall {before.letter} to the right-hand end of wall {wall.letter}"
+            question = phrase(
+                "measure-corner", before=wall_phrase(room, before), wall=wall_phrase(room, wall)
             )
             reason = (
                 f"Units along walls {before.letter} and {wall.letter} need a square corner; nothing tells."
             )
-            return (NextMeasure(question, reason, 0.0),)
+            return (NextMeasure(f"Across the room, from {between}", question, reason, 0.0),)
     return ()
 
 

@@ -58,20 +58,20 @@ def _closing(
         if reading is None or slip is None or slip.number is None or numbers[slip.number].accepted:
             return []
         return [_with_slip(_which(picture, slip.number, reading, wording), slip, wording)]
-    base = Ask(
-        "wall-sections", wording.say("does-not-add-up"), wording.say("measure-again-how"), drawing="sections"
-    )
+    how = wording.say("measure-again-how")
     if slip is None:
         measure = next(iter(examination.next_measures), None)
-        return [replace(base, question=measure.question) if measure and wording.language == "en" else base]
-    choices = tuple(format_cm(v) for v in (slip.read_mm, slip.would_be_mm) if v is not None)
-    # The room's own sentences are English; in another language the crop says which stretch is meant.
-    question = slip.question if wording.language == "en" else ""
-    if len(choices) == 2 and not question:
-        question = wording.say("measure-again", read=choices[0], would_be=choices[1])
+        question = wording.worded(measure.question) if measure else wording.say("does-not-add-up")
+        return [Ask("wall-sections", question, how, drawing="sections")]
     return [
-        replace(
-            base, question=question or base.question, choices=choices, picture=picture, number=slip.number
+        Ask(
+            "wall-sections",
+            wording.worded(slip.question),
+            how,
+            choices=tuple(format_cm(v) for v in (slip.read_mm, slip.would_be_mm) if v is not None),
+            drawing="sections",
+            picture=picture,
+            number=slip.number,
         )
     ]
 
