@@ -47,6 +47,7 @@ RANGES = {
     "letters_a_day": (1, 1_000),
     "poll_minutes": (1, 1_440),
     "quiet_minutes": (0, 10_080),
+    "look_minutes": (0, 10_080),
     "reminder_days": (1, 365),
     "same_sender_days": (0, 366),
     "retention_days": (0, 36_500),
@@ -103,6 +104,7 @@ class Settings:
     send_guide: str = "no"
     poll_minutes: int = 5
     quiet_minutes: int = 30
+    look_minutes: int = 120
     reminder_days: tuple[int, ...] = (3, 7)
     same_sender_days: int = 21
     working_hours: str = "08:00-18:00"

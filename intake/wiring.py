@@ -76,6 +76,7 @@ def policy(settings: Settings) -> Policy:
             timedelta(minutes=settings.quiet_minutes),
             tuple(timedelta(days=d) for d in settings.reminder_days),
             OfficeHours(*settings.hours, settings.days, settings.zone),
+            timedelta(minutes=settings.look_minutes),
         ),
         same_sender_days=settings.same_sender_days,
         letters_a_day=settings.letters_a_day,

@@ -23,6 +23,8 @@ class NeedKind(StrEnum):
     """The customer answered our letter, what was asked is still open, and no further letter asks again."""
     STOP = "stop"
     """The customer asks us to write no more."""
+    LOOK = "look"
+    """A number that a letter would ask about, and that a designer may settle with one look at its ink."""
     MISREAD = "misread"
     """A number that was accepted says something else to whoever looks at its ink without the reading."""
 
@@ -30,7 +32,7 @@ class NeedKind(StrEnum):
 @dataclass(frozen=True)
 class Need:
     """One thing that waits for a person. `text` are the customer's words, `message` the key of the message they stand
-    in (of what was misread the name of the number); `why` is one plain sentence. `values_mm` are the lengths in the
+    in (of a number its picture and its place there); `why` is one plain sentence. `values_mm` are the lengths in the
     words, `items` the checklist items that they may be about."""
 
     kind: NeedKind

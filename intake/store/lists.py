@@ -27,6 +27,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
 from intake.model.letter import OF_THE_DESK, LetterState
 from intake.model.message import MessageState
+from intake.model.need import NeedKind
 from intake.store import schema as t
 from intake.store.folding import folded
 from intake.store.letters import WAITING
@@ -52,7 +53,7 @@ class Wanted:
     unarchived: bool = False
     """Without those that are done with."""
     waiting: bool | None = None
-    """Whether something in it waits for a person; None: either."""
+    """Whether more than a number to look at waits for a person in it; None: either."""
     need: str = ""
     """A kind of what waits for a person (model/need.py)."""
 
@@ -307,14 +308,18 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     if wanted.designer is not None:
         found.append(t.jobs.c.designer == wanted.designer)
     if wanted.waiting is not None:
-        nothing = cast(t.jobs.c.needs, Text) == "[]"
-        found.append(not_(nothing) if wanted.waiting else nothing)
+        waits = or_(*(_needs(kind) for kind in NeedKind if kind is not NeedKind.LOOK))
+        found.append(waits if wanted.waiting else not_(waits))
     if wanted.need:
-        # In JSON a quotation mark of the customer's own has a backslash before it.
-        found.append(cast(t.jobs.c.needs, Text).like(f'%"kind": "{wanted.need}"%'))
+        found.append(_needs(wanted.need))
     if wanted.lacking:
         found.append(_lacks(wanted.lacking))
     return found
+
+
+def _needs(kind: str) -> ColumnElement[bool]:
+    # In JSON a quotation mark of the customer's own has a backslash before it.
+    return cast(t.jobs.c.needs, Text).like(f'%"kind": "{kind}"%')
 
 
 def _lacks(item: str) -> ColumnElement[bool]:

@@ -17,6 +17,8 @@ from intake.work.desk import format_cm
 from intake.work.settled import why_not
 from intake.work.sketch_view import NumberView, Trust
 
+A_MOMENT = timedelta(minutes=5)
+
 
 def need(state: JobState) -> str:
     return NEEDS[state][0]
@@ -41,6 +43,11 @@ def on_day(moment: datetime) -> str:
     """Day and time in the showroom's zone: "Tue 3 Mar, 14:05"."""
     local = moment.astimezone(desk().settings.zone)
     return f"{local:%a} {local.day} {local:%b}, {local:%H:%M}"
+
+
+def ahead(moment: datetime | None) -> bool:
+    """Whether a moment is still some minutes away."""
+    return moment is not None and moment - desk().services.clock() > A_MOMENT
 
 
 def machine_time(moment: datetime) -> str:
@@ -91,6 +98,7 @@ def register(app: Flask) -> None:
         need_hint=need_hint,
         ago=ago,
         on_day=on_day,
+        ahead=ahead,
         why_not=why_not,
         machine_time=machine_time,
         wall_letter=wall_letter,

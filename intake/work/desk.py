@@ -13,6 +13,7 @@ from intake.model.errors import NotFound
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.model.message import MessageState
+from intake.model.need import NeedKind
 from intake.store.database import Store
 from intake.store.jobs import SETTLED
 from intake.store.lists import JobLine, Lists, Outline
@@ -133,16 +134,17 @@ def front(services: Services, designer: str | None = None) -> Front:
 
 def _front_lines(lists: Lists, wanted: Wanted) -> list[JobLine]:
     """The first few of a need: those first whose customers tell of a danger, then those in which something waits for a
-    person."""
+    person, then those where one look may settle what a letter would ask."""
     if wanted.state is not JobState.TO_CHECK:
         return list(lists.page(wanted, FRONT_ROWS))
     most = 3 * FRONT_ROWS
-    danger = lists.page(replace(wanted, need="hazard"), most)
-    waiting = [
-        *danger,
-        *(j for j in lists.page(replace(wanted, waiting=True), most) if j not in danger),
-    ]
-    return [*waiting, *lists.page(replace(wanted, waiting=False), most)][:most]
+    in_turn = (
+        replace(wanted, need=NeedKind.HAZARD),
+        replace(wanted, waiting=True),
+        replace(wanted, waiting=False, need=NeedKind.LOOK),
+        replace(wanted, waiting=False),
+    )
+    return list({line.id: line for each in in_turn for line in lists.page(each, most)}.values())[:most]
 
 
 def listing(services: Services, wanted: Wanted, after: Place | None = None) -> Listing:
@@ -196,13 +198,16 @@ def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
         return "Archived; it comes back when the customer writes."
     if line.letter is LetterState.HELD and (line.held_because or "").startswith(WHOSE):
         return f"{WHOSE.removesuffix(':')}."
-    if line.needs and line.state is not JobState.STOPPED:
-        return _for_a_person(*line.needs[0])
-    steps = _checks(marks) if line.state is JobState.TO_CHECK else []
+    looks = sum(kind == NeedKind.LOOK for kind, _ in line.needs)
+    if len(line.needs) > looks and line.state is not JobState.STOPPED:
+        return _for_a_person(*next(n for n in line.needs if n[0] != NeedKind.LOOK))
+    steps = _checks(marks, looks) if line.state is JobState.TO_CHECK else []
     if line.letter is LetterState.HELD:
         steps.append("decide on the letter that is held back")
     elif line.letter is LetterState.DRAFT and line.state is not JobState.STOPPED:
         steps.append("release the letter")
+    elif line.letter is LetterState.DUE and steps:
+        steps[-1] += "; the letter waits for that"
     if steps and line.state is JobState.COMPLETE and not line.handed_at:
         steps.append("hand it over for design")
     if steps:
@@ -224,7 +229,10 @@ def _for_a_person(kind: str, words: str) -> str:
     return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 
-def _checks(marks: Sequence[ItemMark]) -> list[str]:
+def _checks(marks: Sequence[ItemMark], looks: int) -> list[str]:
+    """What to look at; with one look at the ink some of a letter's questions may be settled."""
+    if looks:
+        return [f"look at {looks} doubtful number{'s' if looks != 1 else ''}"]
     doubtful = sum(m.state is ItemState.DOUBTFUL and m.needed for m in marks)
     if not doubtful:
         return []

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, Next, what_next
-from intake.domain.survey.asking import letter_for, what_to_ask
+from intake.domain.survey.asking import at_one_look, items_of, letter_for, needed, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
@@ -46,8 +46,9 @@ def examine(services: Services, job_id: str) -> None:
     standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
-    letter = _letter(services, file, ready, asks)
-    needs = (*file.needs, *_unsettled(file, ready, letter))
+    looks = _looks(file, asks)
+    letter = _letter(services, file, ready, asks, bool(looks))
+    needs = (*file.needs, *_unsettled(file, standings, asks, letter), *(looks if letter else ()))
     if letter is not None and not _said_already(file.written, letter):
         letter = with_crops(services, file, letter)
     with services.store.transaction() as tables:
@@ -57,7 +58,8 @@ def examine(services: Services, job_id: str) -> None:
         tables.jobs.set_standings(job, standings)
         tables.jobs.set_needs(job, needs)
         _queue(tables, services, file, letter)
-        state = _state(tables, file, ready, len(needs) > len(file.needs) - len(file.blocking) or not asks)
+        waits = len(needs) > len(file.needs) - len(file.blocking) or not needed(asks)
+        state = _state(tables, file, ready, waits)
         photographs, sketches = counted(file.pictures)
         tables.jobs.change(
             job,
@@ -95,16 +97,42 @@ def _whose(file: JobFile) -> str:
     return f"{WHOSE} {' or '.join((file.job.customer.email, *file.rivals))}, who have not all written to one another."
 
 
-def _unsettled(file: JobFile, ready: bool, letter: Letter | None) -> list[Need]:
-    """Guesses in reply to our letter, where no further letter is going to ask again."""
-    asked_at = file.situation(ready, ()).letter_at
-    if ready or letter is not None or asked_at is None or file.stopped:
+def _unsettled(
+    file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[Ask], letter: Letter | None
+) -> list[Need]:
+    """Guesses in reply to our letter, where no further letter is going to ask again, and what keeps a job from being
+    ready that no letter asks for."""
+    lacking = wanting(file, standings)
+    asked_at = file.situation(not lacking, ()).letter_at
+    if not lacking or letter is not None or file.stopped:
         return []
-    since = {m.key for m in file.answerable if m.received_at > asked_at}
-    why = "What the customer answered settles nothing, and no further letter asks again."
-    found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
-    needs = [Need(NeedKind.UNSETTLED, s.text, why, s.message, items=(s.item,)) for s in found]
+    needs = [] if needed(asks) else [_not_asked(f) for f in lacking if not f.code.startswith(_TOLD_ELSEWHERE)]
+    if asked_at is not None:
+        since = {m.key for m in file.answerable if m.received_at > asked_at}
+        why = "What the customer answered settles nothing, and no further letter asks again."
+        found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
+        needs += [Need(NeedKind.UNSETTLED, s.text, why, s.message, items=(s.item,)) for s in found]
     return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
+
+
+_TOLD_ELSEWHERE = ("waits-", "whose-job", "item-")
+"""What the desk says already: what waits for a person, and the checklist."""
+
+
+def _not_asked(finding: Finding) -> Need:
+    return Need(
+        NeedKind.UNSETTLED, finding.text, "No letter asks for it: settle it here, or write to the customer."
+    )
+
+
+def _looks(file: JobFile, asks: Sequence[Ask]) -> list[Need]:
+    """The numbers that a letter would ask about, for a designer to look at first."""
+    readings = file.survey.readings
+    why = "One look at the ink may settle what the letter would ask."
+    return [
+        Need(NeedKind.LOOK, readings[a.picture].numbers[a.number or 0].text, why, f"{a.picture}#{a.number}")
+        for a in at_one_look(asks, readings)
+    ]
 
 
 def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Ask, ...]:
@@ -112,21 +140,25 @@ def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]
     # Once a designer has typed the room nothing rests on the ink any more, so nobody is asked what it says.
     survey = file.survey
     readings = survey.readings if survey.typed is None else {}
-    return what_to_ask(standings, readings, survey.pictures, services.pen.wording(), survey.examination())
+    wording = services.pen.wording()
+    return what_to_ask(standings, readings, survey.pictures, wording, survey.examination(), file.passed_over)
 
 
-def _letter(services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...]) -> Letter | None:
-    """The letter that the job calls for now, without its crops; None for none."""
+def _letter(
+    services: Services, file: JobFile, ready: bool, asks: tuple[Ask, ...], looks: bool
+) -> Letter | None:
+    """The letter that the job calls for now, without its crops; None for none. It leaves a designer the time for one
+    look where that may settle some of it; none goes for the sake of what is only a help."""
     if file.archived or not file.answerable or file.answered.thread is None:
         return None
     kind = LetterKind.COMPLETE if ready else LetterKind.FOLLOW_UP
-    situation = file.situation(ready, _items(asks))
-    next_ = what_next(situation, rhythm(services), _quiet(services, file))
-    if next_.action is Action.WRITE and not asks:
-        return None
-    return (
-        letter_to(services, file, kind, asks, next_) if next_.action in (Action.WRITE, Action.THANK) else None
-    )
+    pace = rhythm(services)
+    next_ = what_next(file.situation(ready, items_of(needed(asks))), pace, _quiet(services, file))
+    if next_.action is Action.THANK or (next_.action is Action.WRITE and needed(asks)):
+        if looks and next_.at is not None:
+            next_ = replace(next_, at=pace.hours.after(next_.at, pace.look))
+        return letter_to(services, file, kind, asks, next_)
+    return None
 
 
 def with_thread(services: Services, file: JobFile) -> JobFile:
@@ -142,10 +174,6 @@ def with_thread(services: Services, file: JobFile) -> JobFile:
     with services.store.transaction() as tables:
         tables.messages.keep_thread(kept.sha256, thread)
     return replace(file, messages=tuple(replace(m, thread=thread) if m == kept else m for m in file.messages))
-
-
-def _items(asks: tuple[Ask, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(item for ask in asks for item in ask.items))
 
 
 def _quiet(services: Services, file: JobFile) -> datetime:
@@ -262,12 +290,19 @@ def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> bool:
 
 
 def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
-    """The same asks, to the same message; once it has gone, the same asks are enough (RFC 3834 2: not again)."""
-    same_asks = kept.letter.kind == letter.kind and [a.question for a in kept.letter.asks if a.item] == [
-        a.question for a in letter.asks
-    ]
+    """The same asks, to the same message; once it has gone, the same asks that matter are enough (RFC 3834 2: not
+    again)."""
+    if kept.letter.kind != letter.kind:
+        return False
+    if kept.state in OUT:
+        return _questions(needed(kept.letter.asks)) == _questions(needed(letter.asks))
     same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
-    return same_asks and (kept.state in OUT or same_message)
+    return same_message and _questions(kept.letter.asks) == _questions(letter.asks)
+
+
+def _questions(asks: Sequence[Ask]) -> list[str]:
+    """What is asked, but a designer's own requests."""
+    return [ask.question for ask in asks if ask.item]
 
 
 def first_state(services: Services, file: JobFile, letter: Letter) -> LetterState:

@@ -10,6 +10,7 @@ from intake.domain.inspection.bar import with_bar
 from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.said.by_mail import OwnWords, heard
+from intake.domain.survey.asking import items_of, needed
 from intake.domain.survey.fold import Survey, fold
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
@@ -108,10 +109,18 @@ class JobFile:
             stopped_because=self.stopped or self._to_be_phoned(),
             bounced=bool(gone) and gone[-1].bounced_at is not None,
             letter_at=max((k.sent_at or k.decided_at for k in asking), default=None),
-            asked=asking[-1].letter.items if asking else (),
+            asked=items_of(needed(asking[-1].letter.asks)) if asking else (),
             reminders=self.reminders,
             thanked=any(k.kind is LetterKind.COMPLETE for k in gone),
         )
+
+    @property
+    def passed_over(self) -> frozenset[str]:
+        """The items that letters asked for as no more than a help, and that the customer answered without."""
+        gone = [
+            k for k in self.written if k.state in OUT and (k.sent_at or k.decided_at) < self.last_message_at
+        ]
+        return frozenset(i for k in gone for ask in k.letter.asks if ask.optional for i in ask.items)
 
     @property
     def seen(self) -> frozenset[str]:

@@ -42,11 +42,11 @@ class NeedView:
 def needs_view(
     file: JobFile, needs: Sequence[Need], standings: Sequence[ItemStanding], checklist: Checklist
 ) -> tuple[NeedView, ...]:
-    """The needs of a job, most urgent first."""
+    """The needs of a job, most urgent first; not the numbers to look at, which the sketch shows."""
     messages = {m.key: m for m in file.messages}
     words = "\n".join(m.own_words for m in file.messages)
     shown = []
-    for need in needs:
+    for need in (n for n in needs if n.kind is not NeedKind.LOOK):
         message = messages.get(need.message)
         gone = [
             k for k in file.letters

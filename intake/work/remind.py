@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from intake.domain.mail.rhythm import Action, what_next
+from intake.domain.survey.asking import items_of, needed
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterKind
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
@@ -24,10 +25,11 @@ def _remind(services: Services, job_id: str) -> bool:
         standings = tables.jobs.standings(job_id, file.survey.checklist)
     file = with_thread(services, file)
     asks = asks_of(services, file, standings)
-    wanted = tuple(dict.fromkeys(item for ask in asks for item in ask.items))
+    wanted = items_of(needed(asks))
     next_ = what_next(file.situation(is_ready(file, standings), wanted), rhythm(services), services.clock())
     if (
         next_.action is not Action.REMIND
+        or not wanted
         or not file.answerable
         or file.answered.thread is None
         or file.blocking

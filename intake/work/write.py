@@ -99,11 +99,7 @@ def release_letter(services: Services, job: str, letter_id: int, by: str, sure: 
     if kept.state is LetterState.HELD and not sure:
         raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
     values = {"state": LetterState.DUE, "due_at": services.clock()}
-    text = (
-        "Letter released."
-        if kept.state is LetterState.DRAFT
-        else f"Letter released, though: {kept.held_because}"
-    )
+    text = f"Letter released, though: {kept.held_because}" if kept.held_because else "Letter released."
     _change_letter(services, kept, (kept.state,), values, by, "released", text)
 
 

@@ -7,15 +7,25 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import load_checklists
-from intake.domain.survey.asking import MOST_ASKS, letter_for, subject_for, what_to_ask
+from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subject_for, what_to_ask
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import statements
-from intake.model.checklist import RoomKind
+from intake.model.checklist import ItemState, RoomKind
 from intake.model.letter import Ask
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Role, SketchReading
-from intake.model.room import NextMeasure, RoomExamination, RoomSurvey, Slip
+from intake.model.reading import Direction, Role, SketchReading
+from intake.model.room import (
+    Measurement,
+    NextMeasure,
+    RoomExamination,
+    RoomSurvey,
+    Section,
+    SectionKind,
+    Slip,
+    Wall,
+)
+from intake.model.word import Confirmation
 from intake.postbox.letters import load_letters
 from tests.checklist.build import ANNA, answered, job, number, picture, reading, room_pictures, whole_room
 
@@ -34,11 +44,59 @@ def asked(
     words: str = "",
     pictures: list[Picture] | None = None,
     examination: RoomExamination | None = None,
+    passed_over: frozenset[str] = frozenset(),
+    confirmations: tuple[Confirmation, ...] = (),
 ) -> tuple[Ask, ...]:
     readings = {"plan": plan} if plan else {}
     shown = [PLAN, *room_pictures(4), *SERVICES] if pictures is None else pictures
-    standings = assess(KITCHEN, readings, shown, statements(words, KITCHEN))
-    return what_to_ask(standings, readings, shown, ENGLISH, examination)
+    standings = assess(KITCHEN, readings, shown, statements(words, KITCHEN), (), confirmations)
+    return what_to_ask(standings, readings, shown, ENGLISH, examination, passed_over)
+
+
+def with_openings(*kinds: SectionKind) -> RoomExamination:
+    sections = tuple(Section(kind, Measurement(f"A{n}")) for n, kind in enumerate(kinds))
+    return RoomExamination(RoomSurvey(walls=(Wall(0, Direction.EAST, sections),)), True)
+
+
+WITHOUT_SILL = reading(*(n for n in whole_room().numbers if n.role not in (Role.SILL, Role.HEAD)))
+
+
+@pytest.mark.parametrize(
+    ("drawn", "told", "not_told"),
+    [
+        ((), "If there is no window", "each of"),
+        ((SectionKind.OPENING, SectionKind.DOOR), "If there is no window", "each of"),
+        ((SectionKind.WINDOW, SectionKind.DOOR), "top edge of the frame", "If there is no window"),
+        ((SectionKind.WINDOW, SectionKind.WINDOW), "each of the 2 windows", "If there is no window"),
+    ],
+)
+def test_a_letter_knows_the_windows_that_the_plan_shows(
+    drawn: tuple[SectionKind, ...], told: str, not_told: str
+) -> None:
+    asks = asked(WITHOUT_SILL, examination=with_openings(*drawn))
+    (ask,) = (a for a in asks if "sill-height" in a.items)
+    assert told in ask.how and not_told not in ask.how
+
+
+def test_what_was_passed_over_is_not_asked_again_unless_a_designer_asks() -> None:
+    first = asked(whole_room())
+    assert first and all(a.optional for a in first)
+    passed_over = frozenset(i for a in first for i in a.items)
+    again = asked(whole_room(), passed_over=passed_over)
+    assert again and not passed_over & {i for a in again for i in a.items}
+    word = Confirmation(first[0].item, ItemState.MISSING, by="maya")
+    asks = asked(whole_room(), passed_over=passed_over, confirmations=(word,))
+    assert passed_over & {i for a in asks for i in a.items} == {first[0].item}
+
+
+def test_one_look_at_the_ink_settles_a_doubtful_number_and_no_tape() -> None:
+    unsure = number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),))
+    plan = reading(*(n for n in whole_room(unsure).numbers if n.role is not Role.CEILING))
+    (look,) = at_one_look(asked(plan), {"plan": plan})
+    assert plan.numbers[look.number or 0] == unsure
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", "Please measure again.")
+    asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+    assert asks[0].number == 2 and at_one_look(asks, {"plan": whole_room()}) == ()
 
 
 def items(asks: tuple[Ask, ...]) -> set[str]:

@@ -58,6 +58,24 @@ def test_a_letter_never_leaves_outside_the_hours_nor_before_its_time(at: datetim
     assert LONDON.opens(opens) == opens
 
 
+@pytest.mark.parametrize(
+    ("at", "hours", "goes"),
+    [
+        (datetime(2026, 3, 2, 9), 2, datetime(2026, 3, 2, 11)),
+        (datetime(2026, 3, 2, 17), 2, datetime(2026, 3, 3, 9)),
+        (datetime(2026, 3, 2, 16), 2, datetime(2026, 3, 3, 8)),
+        (datetime(2026, 3, 6, 23), 2, datetime(2026, 3, 9, 10)),
+        (datetime(2026, 3, 27, 17), 12, datetime(2026, 3, 31, 9)),
+        (datetime(2026, 3, 2, 9), 0, datetime(2026, 3, 2, 9)),
+    ],
+    ids=["a morning", "overnight", "to the very end", "a weekend", "a clock change", "none"],
+)
+def test_a_look_takes_working_time(at: datetime, hours: int, goes: datetime) -> None:
+    """All by the clock of London, where summer time began on 29 March 2026."""
+    found = LONDON.after(at.replace(tzinfo=LONDON.zone).astimezone(UTC), timedelta(hours=hours))
+    assert found.astimezone(LONDON.zone).replace(tzinfo=None) == goes
+
+
 def test_one_reminder_stands_for_all_that_were_missed() -> None:
     down = ASKED.letter_at + timedelta(days=30)  # type: ignore[operator]
     found = what_next(ASKED, RHYTHM, down)

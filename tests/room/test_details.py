@@ -15,9 +15,9 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.typed_room import _lengths
+from intake.domain.sketch.drawn_openings import along
 from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
-from intake.domain.sketch.room_from_reading import along
 from intake.model.reading import Direction, ReadNumber, Role
 from intake.model.room import Across, RoomSurvey
 from intake.model.room import SectionKind as K

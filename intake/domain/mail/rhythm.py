@@ -34,23 +34,37 @@ class OfficeHours:
             day += timedelta(days=1)
         return at + timedelta(days=365)
 
+    def after(self, at: datetime, span: timedelta) -> datetime:
+        """The first moment at which a letter may leave once so much working time has passed since `at`."""
+        at = self.opens(at)
+        while (left := self._closes(at) - at) < span and left > timedelta(0):
+            at, span = self.opens(at + left), span - left
+        return self.opens(at + span)
+
+    def _closes(self, at: datetime) -> datetime:
+        local = at.astimezone(self.zone)
+        return datetime.combine(local.date(), self.end, self.zone).astimezone(at.tzinfo)
+
     def _works(self, day: date) -> bool:
         return day.weekday() in self.days and day not in self.holidays
 
 
 @dataclass(frozen=True)
 class Rhythm:
-    """How long to wait: `quiet` after the customer's last message, `reminders` after our last letter."""
+    """How long to wait: `quiet` after the customer's last message, `reminders` after our last letter; `look` is the
+    working time that a letter leaves a designer to settle with one look what it would ask."""
 
     quiet: timedelta
     reminders: tuple[timedelta, ...]
     hours: OfficeHours
+    look: timedelta = timedelta(0)
 
 
 @dataclass(frozen=True)
 class Situation:
-    """Where one job stands with its customer. `asked` are the items of the last letter that went out, `wanted` what
-    the job lacks now. `reminders` counts the reminder times that are behind us since that letter."""
+    """Where one job stands with its customer. `asked` are the items that the design waits for of the last letter that
+    went out, `wanted` what the job lacks of these now. `reminders` counts the reminder times that are behind us since
+    that letter."""
 
     last_message_at: datetime
     complete: bool

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.sketch.again import SettledNumber, inferred_again
-from intake.domain.sketch.room_from_reading import along
+from intake.domain.sketch.drawn_openings import along
 from intake.model.picture import Picture, Subject
 from intake.model.reading import PEOPLE, Alternative, Feature, GivenBy, ReadNumber, Role, SketchReading
 from intake.model.room import Correction

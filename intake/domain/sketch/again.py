@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import parse_length
+from intake.domain.sketch.drawn_openings import along
 from intake.domain.sketch.inference import Inferred, infer, measures, role_of
 from intake.domain.sketch.meaning import ALONG
-from intake.domain.sketch.room_from_reading import along
 from intake.model.reading import (
     Alternative,
     OutlineWall,

@@ -10,6 +10,7 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.diagonals import corners_spanned
+from intake.domain.sketch.drawn_openings import along, beside, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
@@ -61,6 +62,7 @@ def room_from_reading(
     `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
     """
     ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
+    reading, way_in = with_way_in(reading, kind)
     maker = _Maker(reading, corrections or {})
     walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
     across, closed = tuple(maker.across()), reading.outline.closed
@@ -73,6 +75,7 @@ def room_from_reading(
     for role, field in HEIGHT_FIELDS.items():
         maker.attach(walls, role, field)
     ceilings = maker.of_role(Role.CEILING)
+    taken = [way_in_taken(w.letter) for w, o in zip(walls, ordered, strict=True) if o.wall == way_in]
     return RoomSurvey(
         kind=kind,
         title=title,
@@ -82,7 +85,7 @@ def room_from_reading(
         ceilings=tuple(ceilings),
         fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
-        findings=said([walls[n].letter for n in gone]),
+        findings=(*said([walls[n].letter for n in gone]), *taken),
     )
 
 
@@ -213,7 +216,7 @@ class _Maker:
         entries = [self._entry(outline, i, spans) for i in chain]
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
         for entry, i in zip(entries, chain, strict=True):
-            entry.feature = _feature_at(self.reading.numbers[i], entry.along, features)
+            entry.feature = feature_at(self.reading.numbers[i], entry.along, features)
         self._place_openings(entries, features, whole)
         entries.sort(key=lambda e: e.along)
         sections = []
@@ -305,19 +308,6 @@ def _on_wall(outline: OutlineWall, along: float) -> Point:
     return xa + along * (xb - xa), ya + along * (yb - ya)
 
 
-def along(outline: OutlineWall, number: ReadNumber) -> float:
-    """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
-    return sum(number.span) / 2 if number.span else beside(outline, number)
-
-
-def beside(outline: OutlineWall, number: ReadNumber) -> float:
-    """Where a number's box stands along a wall, 0 to 1."""
-    cx, cy = _centre(number.box)
-    (xa, ya), (xb, yb) = outline.start, outline.end
-    dx, dy = xb - xa, yb - ya
-    return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
-
-
 def _is_sure(number: ReadNumber) -> bool:
     return number.measures is None or number.measures.chance >= SURE_DIAGONAL
 
@@ -330,18 +320,3 @@ def _swing(feature: Feature | None) -> Swing:
 
 def _centre(box: Box) -> tuple[float, float]:
     return sum(x for x, _ in box) / 4, sum(y for _, y in box) / 4
-
-
-def _feature_at(number: ReadNumber, along: float, features: list[Feature]) -> Feature | None:
-    """The feature whose stretch of wall a number measures: more than half is shared, or its middle lies in it."""
-    for feature in features:
-        if not feature.span:
-            continue
-        low, high = feature.span
-        if number.span:
-            shared = min(high, number.span[1]) - max(low, number.span[0])
-            if shared > 0.5 * max(high - low, number.span[1] - number.span[0]):
-                return feature
-        elif low <= along <= high:
-            return feature
-    return None

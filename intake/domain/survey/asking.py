@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 
 from intake.domain.said.plan_numbers import main_sketch
@@ -11,12 +11,12 @@ from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import UNREADABLE
 from intake.model.answering import Answered
-from intake.model.checklist import ChecklistItem, ItemStanding, ItemState
+from intake.model.checklist import ChecklistItem, EvidenceKind, ItemStanding, ItemState
 from intake.model.job import Job
 from intake.model.letter import Ask, Letter, LetterKind, Wording
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
-from intake.model.room import RoomExamination
+from intake.model.room import RoomExamination, SectionKind
 
 MOST_ASKS = 8
 """More than a customer does in one go (common practice, no source)."""
@@ -37,25 +37,48 @@ def what_to_ask(
     pictures: Sequence[Picture],
     wording: Wording,
     examination: RoomExamination | None = None,
+    passed_over: Set[str] = frozenset(),
 ) -> tuple[Ask, ...]:
     """The requests of one letter, most needed first, never more than MOST_ASKS; none where nothing is wanting.
 
     An ask with `picture` and `number` is about one reading; its `crop` is for the caller to cut. Cautions are the
-    texts to print beside it, each only once in a letter.
+    texts to print beside it, each only once in a letter. `passed_over` are items that the customer was asked for, as
+    no more than a help, and answered without: nobody is asked for these twice.
     """
     by_id = {s.item.id: s for s in standings}
     plan = by_id.get("sketch")
     if plan is not None and plan.state in (ItemState.MISSING, ItemState.DOUBTFUL):
         asks = [_plan(plan, standings, pictures, wording)]
     else:
-        wanted = _lengths(by_id, wording)
+        wanted = _lengths(by_id, wording, _windows(examination))
         doubts = doubts_of(standings, readings, main_sketch(readings, pictures), wording, examination)
         room_left = max(1, MOST_ASKS - len(wanted) - 2)
         asks = doubts[: min(MOST_DOUBTS, room_left)] + wanted
     asks += _photographs(by_id, wording)
     if len(asks) < MOST_DOUBTS:
-        asks += _optional(standings, wording)[: MOST_DOUBTS - len(asks)]
+        asks += _optional(standings, wording, passed_over)[: MOST_DOUBTS - len(asks)]
     return _cautioned(asks[:MOST_ASKS], by_id, wording)
+
+
+def needed(asks: Iterable[Ask]) -> tuple[Ask, ...]:
+    """The asks that the design waits for."""
+    return tuple(ask for ask in asks if not ask.optional)
+
+
+def items_of(asks: Iterable[Ask]) -> tuple[str, ...]:
+    """The checklist items that they are about, each once."""
+    return tuple(dict.fromkeys(item for ask in asks for item in ask.items))
+
+
+def at_one_look(asks: Iterable[Ask], readings: Mapping[str, SketchReading]) -> tuple[Ask, ...]:
+    """The asks that whoever sees the ink may settle: what a doubtful number says."""
+    return tuple(
+        a
+        for a in asks
+        if a.number is not None
+        and a.picture in readings
+        and not readings[a.picture].numbers[a.number].accepted
+    )
 
 
 def letter_for(
@@ -145,7 +168,13 @@ def _open(standing: ItemStanding) -> bool:
     return standing.state in (ItemState.MISSING, ItemState.DOUBTFUL)
 
 
-def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
+def _windows(examination: RoomExamination | None) -> int:
+    """How many windows the plan shows for certain."""
+    walls = examination.survey.walls if examination else ()
+    return sum(s.kind is SectionKind.WINDOW for w in walls for s in w.sections)
+
+
+def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording, windows: int) -> list[Ask]:
     window = [i for i in _WINDOW if _wanting(by_id, [i])]
     singles = [
         i
@@ -156,8 +185,16 @@ def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording) -> list[Ask]:
     if len(window) == 1:
         asks.append(ask_for(by_id[window[0]].item, wording))
     elif window:
-        asks.append(_together([by_id[i].item for i in window], "window", wording))
+        together = _together([by_id[i].item for i in window], "window", wording)
+        asks.append(replace(together, how=_of_windows(together.how, windows, wording)))
     return sorted(asks, key=lambda a: list(by_id).index(a.item))
+
+
+def _of_windows(how: str, windows: int, wording: Wording) -> str:
+    """How to measure, and at which windows."""
+    if windows == 1:
+        return how
+    return f"{how} {wording.say('window-each', count=windows) if windows else wording.say('window-any')}"
 
 
 def _together(items: Sequence[ChecklistItem], key: str, wording: Wording) -> Ask:
@@ -199,12 +236,14 @@ def _services(items: Sequence[ChecklistItem], wording: Wording) -> list[Ask]:
     return [replace(together, how=f"{together.how} {wording.say(absent)}") if absent else together]
 
 
-def _optional(standings: Sequence[ItemStanding], wording: Wording) -> list[Ask]:
-    """Only what the customer can tell in a word or measure easily, and only once the rest is nearly there."""
+def _optional(standings: Sequence[ItemStanding], wording: Wording, passed_over: Set[str]) -> list[Ask]:
+    """Only what the customer can tell in a word or measure easily, and only once the rest is nearly there; what they
+    passed over only where a designer asks for it again."""
     return [
         replace(ask_for(s.item, wording), optional=True)
         for s in standings
         if not s.item.blocking and s.state is ItemState.MISSING
+        if s.item.id not in passed_over or any(e.kind is EvidenceKind.DESIGNER for e in s.evidence)
     ]
 
 

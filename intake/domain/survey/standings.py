@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import AGREE_MM, format_cm
+from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN
 from intake.model.checklist import (
     Checklist,
     ChecklistItem,
@@ -23,7 +24,7 @@ from intake.model.word import Confirmation, Statement, StatementKind
 UNREADABLE = frozenset({"shrunk", "too-small-to-read", "blurred", "dark", "damaged"})
 """Verdicts that make a plan no good to read from."""
 
-NO_FAULT = frozenset({"out-of-square"})
+NO_FAULT = frozenset({"out-of-square", WAY_IN_TAKEN})
 """Findings that describe a room without casting doubt on its measurements."""
 
 _WHICH_ONE = re.compile(
@@ -331,7 +332,8 @@ def _concerns(finding: Finding, item: ChecklistItem, job: _Job) -> bool:
 def _why_missing(item: ChecklistItem, job: _Job) -> str:
     if later := job.said(item, StatementKind.COULD_NOT):
         return f"The customer writes: “{later[0].text}”"
-    return f"Nothing has come for it yet: {item.title[0].lower()}{item.title[1:]}."
+    title = item.title if item.title[:2].isupper() else f"{item.title[0].lower()}{item.title[1:]}"
+    return f"Nothing has come for it yet: {title}."
 
 
 def _sentence(text: str) -> str:

@@ -1,0 +1,115 @@
+"""What the drawn openings are, all together: no door is narrower than somebody can pass, and a room has a way in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from intake.domain.lengths.plausible import LEAST_OPENING_MM
+from intake.model.checklist import RoomKind
+from intake.model.finding import Finding
+from intake.model.reading import Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
+
+WAYS_IN = ("door", "doorway")
+FORGOTTEN = 0.05
+"""The chance that a plan is drawn without its door (common practice, no source)."""
+SURE_WAY_IN = 0.5
+WAY_IN_TAKEN = "way-in-taken"
+
+
+def with_way_in(reading: SketchReading, kind: RoomKind) -> tuple[SketchReading, int | None]:
+    """The reading without gaps too narrow for a door, and with the likeliest opening as the way in where the drawing
+    shows none; and the wall of that one, None where nothing was taken so.
+
+    What a person said of an opening stands, and a room of unknown kind or one that is not closed may lack a door.
+    """
+    drawn = reading.outline.features
+    features = [f for f in drawn if not _too_narrow(f, reading)]
+    taken = None
+    if kind is not RoomKind.UNKNOWN and reading.outline.closed and not _unknown_opening(reading, features):
+        taken = _likeliest_way_in(features)
+    if taken is not None:
+        features = [_as_way_in(f) if f is taken else f for f in features]
+    changed = replace(reading, outline=replace(reading.outline, features=tuple(features)))
+    return changed, taken.wall if taken else None
+
+
+def way_in_taken(letter: str) -> Finding:
+    """What says that a wall's opening was taken for the way in."""
+    text = f"The opening in wall {letter} is taken for the way in, though it looks more like a window: no other can be."
+    return Finding(WAY_IN_TAKEN, text)
+
+
+def _too_narrow(feature: Feature, reading: SketchReading) -> bool:
+    """A gap in a wall that a certain length says nobody can pass; a person's own word on it has no chances."""
+    if feature.kind not in WAYS_IN or not feature.kinds:
+        return False
+    wall = next((w for w in reading.outline.walls if w.wall == feature.wall), None)
+    numbers = [n for n in reading.numbers if wall and n.wall == wall.wall and n.accepted and n.value_mm]
+    return any(
+        (n.value_mm or 0) < LEAST_OPENING_MM and feature_at(n, along(wall, n), [feature]) is feature
+        for n in numbers
+        if wall
+    )
+
+
+def _unknown_opening(reading: SketchReading, features: Sequence[Feature]) -> bool:
+    """Whether a width is told of an opening that is not drawn: that may be the way in."""
+    walls = {w.wall: w for w in reading.outline.walls}
+    for number in (n for n in reading.numbers if n.role is Role.OPENING and n.wall in walls):
+        mine = [f for f in features if f.wall == number.wall]
+        if feature_at(number, along(walls[number.wall or 0], number), mine) is None:
+            return True
+    return False
+
+
+def _likeliest_way_in(features: Sequence[Feature]) -> Feature | None:
+    """The opening that is a way in, given that one of them is or the door was not drawn; None where one shows already
+    or none is likely."""
+    if any(f.kind in WAYS_IN for f in features):
+        return None
+    chances = [(_chance(f), f) for f in features if f.kinds]
+    some = 1 - math.prod(1 - chance for chance, _ in chances)
+    chance, best = max(chances, key=lambda each: each[0], default=(0.0, None))
+    return best if chance >= SURE_WAY_IN * (FORGOTTEN + some) else None
+
+
+def _chance(feature: Feature) -> float:
+    return sum(p for kind, p in feature.kinds if kind in WAYS_IN)
+
+
+def _as_way_in(feature: Feature) -> Feature:
+    return replace(feature, kind=next(kind for kind, _ in feature.kinds if kind in WAYS_IN))
+
+
+def feature_at(number: ReadNumber, along: float, features: Sequence[Feature]) -> Feature | None:
+    """The feature whose stretch of wall a number measures: more than half is shared, or its middle lies in it."""
+    for feature in features:
+        if not feature.span:
+            continue
+        low, high = feature.span
+        if number.span:
+            shared = min(high, number.span[1]) - max(low, number.span[0])
+            if shared > 0.5 * max(high - low, number.span[1] - number.span[0]):
+                return feature
+        elif low <= along <= high:
+            return feature
+    return None
+
+
+def along(outline: OutlineWall, number: ReadNumber) -> float:
+    """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
+    return sum(number.span) / 2 if number.span else beside(outline, number)
+
+
+def beside(outline: OutlineWall, number: ReadNumber) -> float:
+    """Where a number's box stands along a wall, 0 to 1."""
+    cx, cy = _middle(number)
+    (xa, ya), (xb, yb) = outline.start, outline.end
+    dx, dy = xb - xa, yb - ya
+    return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
+
+
+def _middle(number: ReadNumber) -> Point:
+    return sum(x for x, _ in number.box) / 4, sum(y for _, y in number.box) / 4
