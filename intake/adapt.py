@@ -16,17 +16,18 @@ from intake import adaptations
 from intake.eyes import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
 from intake.model.errors import NotFound
 from intake.reading.adapted import Adapted, save
-from intake.reading.adapting import LEAST, LabelledCrop, LabelledNumber, Labels, Trial, adapt, shipped
-from intake.work.labels import Label
+from intake.reading.adapting import LEAST, LabelledNumber, Labels, Trial, adapt, shipped
+from intake.reading.heads import LabelledCrop
+from intake.work.labels import Label, Placed
 
 _LEFT = 0.2
 """Paper left round a number, in heights of its box."""
 
 
-def teach(found: Sequence[Label], folder: Path) -> tuple[str, list[Trial]]:
+def teach(found: Sequence[Label], placed: Sequence[Placed], folder: Path) -> tuple[str, list[Trial]]:
     """Fit to these labels and use what is better; the name of the version now in use, and how each thing did. Raises
     NotFound where there are too few."""
-    labels = labels_of(found)
+    labels = labels_of(found, placed)
     if len(labels.crops) < LEAST:
         raise NotFound(
             f"There are {len(labels.crops)} labels; {LEAST} are the least that teach anything",
@@ -46,24 +47,25 @@ def _keep(adapted: Adapted, outcomes: Sequence[Trial], count: int, folder: Path)
     adaptations.use(folder, adapted.name)
 
 
-def labels_of(found: Sequence[Label]) -> Labels:
-    """Labels as the fitting takes them: crops of lengths; certainty where it was told apart from the reading, by blind
-    looks or by a correction; roles where somebody said what a number measures."""
-    crops = [LabelledCrop(_inner(label.crop), label.text, label.sketch) for label in found if label.text]
-    numbers = [
-        LabelledNumber(
-            label.sketch,
-            label.number.confidence,
-            label.right if label.number.eligible else None,
-            label.number.sighting.roles if label.number.sighting else None,
-            label.role,
-        )
+def labels_of(found: Sequence[Label], placed: Sequence[Placed]) -> Labels:
+    """Labels as the fitting takes them: crops of lengths; roles; and certainty, of what was not accepted, which
+    designers settle whether right or wrong, and of what was looked at blind: what was accepted they touch only where it
+    is wrong."""
+    crops = [LabelledCrop(inner(label.crop), label.text, label.sketch) for label in found if label.text]
+    sure = [
+        LabelledNumber(label.sketch, label.number.confidence, label.right)
         for label in found
+        if label.number.eligible and (label.blind or not label.number.accepted)
     ]
-    return Labels(tuple(crops), tuple(numbers))
+    roles = [
+        LabelledNumber(p.sketch, roles=p.number.sighting.roles, role=p.role)
+        for p in placed
+        if p.number.sighting
+    ]
+    return Labels(tuple(crops), (*sure, *roles))
 
 
-def _inner(png: bytes) -> NDArray[np.uint8]:
+def inner(png: bytes) -> NDArray[np.uint8]:
     """The crop with less paper round its number: what stands beside it is not its own."""
     grey = np.asarray(Image.open(io.BytesIO(png)).convert("L"))
     height = CROP_HEIGHT / (1 + 2 * CROP_MARGIN)

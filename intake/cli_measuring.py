@@ -41,9 +41,12 @@ def adapt(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.adapt import as_lines, teach
     from intake.work.labels import labels as labels_of
+    from intake.work.labels import placed
 
+    allowed = settings.labels == "yes"
     with wiring.opened(settings) as services:
-        name, outcomes = teach(list(labels_of(services, settings.labels == "yes")), folder)
+        found = list(labels_of(services, allowed))
+        name, outcomes = teach(found, list(placed(services, allowed)), folder)
     print("\n".join(as_lines(outcomes)))
     better = any(outcome.better for outcome in outcomes)
     print(f"{'Now' if better else 'Nothing is better on both; still'} in use: {name}")

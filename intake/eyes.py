@@ -20,7 +20,7 @@ from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
 from intake.reading.adapted import Adapted, over
 from intake.reading.labels import label_words
-from intake.reading.own import OwnReader
+from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.readers import Readers
 from intake.reading.sheet import read_page
 from intake.reading.sketch import default_readers
@@ -71,7 +71,7 @@ class SharedEyes:
     def _readers(self) -> Readers:
         """The readers with what was learned here."""
         adapted, whole = self._adapted or Adapted(), default_readers()
-        own = OwnReader(heads=adapted.heads)
+        own = OwnReader(MEMBERS, adapted.heads, adapted.share, adapted.temperature)
         crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
         return replace(whole, crops=crops, own=own if whole.own else None, roles=adapted.roles)
 

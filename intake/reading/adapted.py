@@ -26,10 +26,13 @@ _HEADS, _TOLD = "heads.npz", "told.json"
 
 @dataclass(frozen=True)
 class Adapted:
-    """`heads` are by the file name of the weights; `slope` and `level` make log odds of certainty into those of here;
+    """`heads` are by the file name of the weights, and their answers count for `share` (0 to 1); `temperature` is of
+    all spelling, relative to the networks' own; `slope` and `level` make log odds of certainty into those of here;
     `roles` are odds."""
 
     heads: Mapping[str, FeatureHead] = field(default_factory=dict)
+    share: float = 0.0
+    temperature: float = 1.0
     slope: float = 1.0
     level: float = 0.0
     roles: Mapping[Role, float] = field(default_factory=dict)
@@ -37,10 +40,10 @@ class Adapted:
     @property
     def name(self) -> str:
         """A name that changes with anything learned."""
-        told = json.dumps([self.slope, self.level, sorted(self.roles.items())])
+        told = json.dumps([self.share, self.temperature, self.slope, self.level, sorted(self.roles.items())])
         whole = hashlib.sha256(told.encode())
         for key, head in sorted(self.heads.items()):
-            whole.update(key.encode() + head.weight.tobytes() + str(head.temperature).encode())
+            whole.update(key.encode() + head.weight.tobytes())
         return f"a-{whole.hexdigest()[:8]}"
 
     def certainty(self, confidence: float) -> float:
@@ -83,10 +86,11 @@ def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
     heads: dict[str, Any] = {key: head.weight for key, head in adapted.heads.items()}
     np.savez_compressed(folder / _HEADS, **heads)
     told = {
+        "share": adapted.share,
+        "temperature": adapted.temperature,
         "slope": adapted.slope,
         "level": adapted.level,
         "roles": {role.value: odds for role, odds in adapted.roles.items()},
-        "temperatures": {key: head.temperature for key, head in adapted.heads.items()},
         "fitted_for": {path.name: digest(path) for path in MEMBERS},
         "report": report,
     }
@@ -99,12 +103,12 @@ def load(folder: Path) -> Adapted | None:
     if any(told["fitted_for"].get(path.name) != digest(path) for path in MEMBERS):
         return None
     with np.load(folder / _HEADS, allow_pickle=False) as kept:
-        heads = {
-            key: FeatureHead(np.asarray(kept[key], np.float32), float(told["temperatures"][key]))
-            for key in kept.files
-        }
+        heads = {key: FeatureHead(np.asarray(kept[key], np.float32)) for key in kept.files}
     roles = {Role(role): float(odds) for role, odds in told["roles"].items()}
-    return Adapted(heads, float(told["slope"]), float(told["level"]), roles)
+    share, temperature, slope, level = (
+        float(told[name]) for name in ("share", "temperature", "slope", "level")
+    )
+    return Adapted(heads, share, temperature, slope, level, roles)
 
 
 def report_of(folder: Path) -> dict[str, object]:

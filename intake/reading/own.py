@@ -9,7 +9,7 @@ none at all.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -63,6 +63,8 @@ class CropReading:
     turns: tuple[float, float, float, float] = (0.25, 0.25, 0.25, 0.25)
     as_written: str = ""
     letters: tuple[Alternative, ...] = ()
+    alone: float = 1.0
+    """The chance that the networks give their best text without what was learned here; 1 where nothing was."""
 
 
 NOTHING = CropReading((), 1.0)
@@ -71,30 +73,47 @@ NOTHING = CropReading((), 1.0)
 @dataclass(frozen=True)
 class FeatureHead:
     """What is added to a network's spelling, before softmax, for each frame: its features and a 1, by `weight`
-    ((features + 1) x classes); and the temperature of the sum, relative to the network's own."""
+    ((features + 1) x classes)."""
 
     weight: NDArray[np.float32]
-    temperature: float = 1.0
 
-    def added(self, features: NDArray[np.float32]) -> NDArray[np.float32]:
-        return np.asarray(features @ self.weight[:-1] + self.weight[-1], np.float32)
+    def over(self, seen: Seen) -> Logits:
+        """The spelling with it."""
+        return np.asarray(seen.spelling + seen.features @ self.weight[:-1] + self.weight[-1], np.float32)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A network's bare answer to one crop: spelling (time x classes) and verdict (classes), both before softmax, and,
+    where it was asked for, what it saw before it spelt (time x features)."""
+
+    spelling: Logits
+    verdict: Logits
+    features: NDArray[np.float32] = field(default_factory=lambda: np.zeros((0, 0), np.float32))
 
 
 class Member:
-    """One network of the recogniser, with a head on its features or without. Opens its weights on first use; one
-    thread."""
+    """One network of the recogniser. Opens its weights on first use; one thread."""
 
-    def __init__(self, weights: Path = WEIGHTS, head: FeatureHead | None = None) -> None:
-        self._weights, self._head = weights, head
+    def __init__(self, weights: Path = WEIGHTS) -> None:
+        self._weights = weights
+
+    @property
+    def name(self) -> str:
+        return self._weights.name
 
     @cached_property
     def _session(self) -> Any:
-        return opened(self._weights) if self._head is None else self._looking_inside
+        return opened(self._weights)
 
     @cached_property
     def _looking_inside(self) -> Any:
         """The network with its features as a third output."""
         return opened(with_output(self._weights.read_bytes(), FEATURES))
+
+    @cached_property
+    def _notes(self) -> dict[str, str]:
+        return dict(self._session.get_modelmeta().custom_metadata_map)
 
     @property
     def symbols(self) -> str:
@@ -105,43 +124,20 @@ class Member:
     def spelling_temperature(self) -> float:
         return float(self._notes["spelling_temperature"])
 
-    @property
-    def shape(self) -> tuple[int, int]:
-        """How many features it has, and how many classes it spells with."""
-        blank = {0: np.zeros((HEIGHT, NARROWEST), np.float32)}
-        return self.features(blank)[0].shape[1], len(self.symbols) + 1
-
-    def features(self, inked: Mapping[int, Strokes]) -> dict[int, NDArray[np.float32]]:
-        """What the network sees of each crop's ink before it spells: time x features."""
-        found: dict[int, NDArray[np.float32]] = {}
+    def look(self, inked: Mapping[int, Strokes], inside: bool = False) -> dict[int, Seen]:
+        """What it sees of each crop's ink (HEIGHT x W); with its features where `inside`."""
+        session = self._looking_inside if inside else self._session
+        found: dict[int, Seen] = {}
         for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
-            seen = self._looking_inside.run([FEATURES], {"ink": _side_by_side([inked[i] for i in part])})[0]
-            found |= {i: seen[k] for k, i in enumerate(part)}
+            outputs = session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
+            found |= {i: Seen(*(output[k] for output in outputs)) for k, i in enumerate(part)}
         return found
 
-    @cached_property
-    def _notes(self) -> dict[str, str]:
-        return dict(self._session.get_modelmeta().custom_metadata_map)
-
-    def answers(self, inked: Mapping[int, Strokes]) -> dict[int, tuple[Logits, Logits]]:
-        """The network's bare answer to each crop's ink (HEIGHT x W): spelling (time x classes) and verdict (classes),
-        both before softmax."""
-        found: dict[int, tuple[Logits, Logits]] = {}
-        for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
-            ink = {"ink": _side_by_side([inked[i] for i in part])}
-            spelling, verdict, *features = self._session.run(None, ink)
-            if self._head is not None:
-                spelling = (spelling + self._head.added(features[0])) / self._head.temperature
-            found |= {i: (spelling[k], verdict[k]) for k, i in enumerate(part)}
-        return found
-
-    def read(self, inked: Mapping[int, Strokes]) -> dict[int, CropReading]:
-        return {i: self._reading(*answer) for i, answer in self.answers(inked).items()}
-
-    def _reading(self, spelling: Logits, verdict: Logits) -> CropReading:
+    def reading(self, spelling: Logits, verdict: Logits, temperature: float = 1.0) -> CropReading:
+        """What an answer says; `temperature` is relative to the network's own."""
         notes = self._notes
         return reading_of(
-            softmax(spelling / float(notes["spelling_temperature"])),
+            softmax(spelling / (temperature * self.spelling_temperature)),
             softmax(verdict / float(notes["verdict_temperature"])),
             notes["symbols"],
             notes["verdicts"].split(","),
@@ -150,16 +146,20 @@ class Member:
 
 class OwnReader:
     """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink): the mean of what its networks say, which were
-    trained apart, so that what only one of them sees is not believed. With heads, they answer once more with these:
-    what was learned of one hand is heard beside what was known before."""
+    trained apart, so that what only one of them sees is not believed. Networks that have one of the `heads`, by the
+    name of their weights, answer once more with it, and these answers together count for `share`."""
 
     name = "own"
 
     def __init__(
-        self, weights: Sequence[Path] = MEMBERS, heads: Mapping[str, FeatureHead] = NO_HEADS
+        self,
+        weights: Sequence[Path] = MEMBERS,
+        heads: Mapping[str, FeatureHead] = NO_HEADS,
+        share: float = 0.0,
+        temperature: float = 1.0,
     ) -> None:
-        taught = [Member(path, heads[path.name]) for path in weights if path.name in heads]
-        self._members = [*(Member(path) for path in weights), *taught]
+        self._members = [Member(path) for path in weights]
+        self._heads, self._share, self._temperature = heads, share if heads else 0.0, temperature
 
     def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
         """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""
@@ -168,8 +168,28 @@ class OwnReader:
     def read_crops(self, crops: Sequence[NDArray[np.uint8]]) -> list[CropReading]:
         """One reading a crop, in the order given. A crop without pixels or ink is nothing."""
         inked = inked_of(crops)
-        read = [member.read(inked) for member in self._members]
-        return [together([each[i] for each in read]) if i in inked else NOTHING for i in range(len(crops))]
+        bare: list[dict[int, CropReading]] = []
+        taught: list[dict[int, CropReading]] = []
+        for member in self._members:
+            head = self._heads.get(member.name)
+            seen, t = member.look(inked, inside=head is not None), self._temperature
+            bare.append({i: member.reading(s.spelling, s.verdict, t) for i, s in seen.items()})
+            if head is not None:
+                taught.append({i: member.reading(head.over(s), s.verdict, t) for i, s in seen.items()})
+        return [
+            blended([b[i] for b in bare], [t[i] for t in taught], self._share) if i in inked else NOTHING
+            for i in range(len(crops))
+        ]
+
+
+def blended(bare: Sequence[CropReading], taught: Sequence[CropReading], share: float) -> CropReading:
+    """The mean of several networks' readings of one crop, those `taught` together counting for `share`."""
+    by_themselves = together(bare, [1 / len(bare)] * len(bare))
+    if not taught:
+        return by_themselves
+    shares = [(1 - share) / len(bare)] * len(bare) + [share / len(taught)] * len(taught)
+    alone = max((a.confidence for a in by_themselves.alternatives), default=0.0)
+    return replace(together([*bare, *taught], shares), alone=alone)
 
 
 def inked_of(crops: Sequence[NDArray[np.uint8]]) -> dict[int, Strokes]:
@@ -177,19 +197,19 @@ def inked_of(crops: Sequence[NDArray[np.uint8]]) -> dict[int, Strokes]:
     return {i: ink for i, crop in enumerate(crops) if crop.size and (ink := normalised(crop)).max() > _BLANK}
 
 
-def together(readings: Sequence[CropReading]) -> CropReading:
-    """The mean of several networks' readings of one crop."""
-    share = 1 / len(readings)
-    texts = merged([(a.text, share * a.confidence) for r in readings for a in r.alternatives])
-    a, b, c, d = (share * sum(r.turns[k] for r in readings) for k in range(4))
+def together(readings: Sequence[CropReading], shares: Sequence[float]) -> CropReading:
+    """The mean of readings of one crop, each counting for its share; these add up to 1."""
+    each = list(zip(readings, shares, strict=True))
+    texts = merged([(a.text, share * a.confidence) for r, share in each for a in r.alternatives])
+    a, b, c, d = (sum(share * r.turns[k] for r, share in each) for k in range(4))
     return CropReading(
         tuple(Alternative(text, p) for text, p in texts[:_KEPT]),
-        share * sum(r.not_a_number for r in readings),
-        share * sum(r.cut for r in readings),
-        share * sum(r.struck for r in readings),
+        sum(share * r.not_a_number for r, share in each),
+        sum(share * r.cut for r, share in each),
+        sum(share * r.struck for r, share in each),
         (a, b, c, d),
         readings[0].as_written,
-        _ranked([(a.text, share * a.confidence) for r in readings for a in r.letters]),
+        _ranked([(a.text, share * a.confidence) for r, share in each for a in r.letters]),
     )
 
 

@@ -301,9 +301,10 @@ def _contradicted(text: ReadText) -> bool | None:
 
 
 def _doubted(text: ReadText) -> bool | None:
-    """Whether the project's own recogniser is not sure; None where it was not asked."""
+    """Whether the project's own recogniser is not sure, or would not be by itself: that it was taught a hand makes this
+    no less strange. None where it was not asked."""
     own = next((said for name, said in text.votes if name == OwnReader.name), None)
-    return None if own is None else max((a.confidence for a in own), default=0.0) < _SURE
+    return None if own is None else min(max((a.confidence for a in own), default=0.0), text.own.alone) < _SURE
 
 
 def _share_of_others(said: Sequence[bool | None], mine: int) -> float:
@@ -315,9 +316,8 @@ def _share_of_others(said: Sequence[bool | None], mine: int) -> float:
 def _is_sure(own: CropReading, cutting: Cutting) -> bool:
     """Whether the project's own recogniser needs no other's vote: both of its networks see one number here. Of 1,411
     such readings on the validation split nine were wrong, and PP-OCR said the same of all nine."""
-    return (
-        bool(own.alternatives) and own.alternatives[0].confidence >= _ENOUGH and _one_by_itself(own, cutting)
-    )
+    sure = min(own.alternatives[0].confidence, own.alone) if own.alternatives else 0.0
+    return sure >= _ENOUGH and _one_by_itself(own, cutting)
 
 
 def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:

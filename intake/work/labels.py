@@ -13,8 +13,9 @@ from intake.domain.inspection.looks import agrees, settled_as, verdict
 from intake.model.errors import IntakeError
 from intake.model.inspection import Verdict
 from intake.model.reading import ReadNumber, Role
-from intake.model.word import NumberWord
+from intake.model.word import NumberWord, Way
 from intake.store.inspection import Inspection
+from intake.store.tallies import Tallies
 from intake.work.job_file import JobFile, open_file
 from intake.work.look import full_picture
 from intake.work.services import Services
@@ -26,8 +27,9 @@ class NotAllowed(IntakeError):
 
 @dataclass(frozen=True)
 class Label:
-    """One number with what people said. `text` "" is no length. `role` is None where nobody said what it measures;
-    `right`: whether the reading was. `sketch` is the picture it is on: it never leaves the program."""
+    """One number with what designers said that its ink says. `text` "" is no length. `role` is None where nobody said
+    what it measures; `right`: whether the reading was. `sketch` is the picture it is on: it never leaves the program.
+    """
 
     sketch: str
     number: ReadNumber
@@ -38,9 +40,39 @@ class Label:
     crop: bytes
 
 
+@dataclass(frozen=True)
+class Placed:
+    """One number of a complete job with what it measures: a designer said so, or left it as it was read."""
+
+    sketch: str
+    number: ReadNumber
+    role: Role
+
+
 def labels(services: Services, allowed: bool) -> Iterator[Label]:
     """Every number that a designer confirmed, corrected or struck, or that blind looks have settled. Raises NotAllowed
     where the settings do not say `labels: yes`."""
+    for file in _files(services, allowed):
+        with services.store.reading() as tables:
+            looked = _looked(Inspection(tables.db), list(file.survey.read), services)
+        yield from _of_job(services, file, looked)
+
+
+def placed(services: Services, allowed: bool) -> Iterator[Placed]:
+    """Every number of the sketches of complete jobs that is a length. Raises NotAllowed as `labels` does."""
+    for file in _files(services, allowed):
+        with services.store.reading() as tables:
+            complete = Tallies(tables.db).complete_at(file.job.id)
+        for picture, read in file.survey.read.items() if complete else ():
+            words = [w for w in file.words if isinstance(w, NumberWord) and w.picture == picture]
+            struck = {w.number.read for w in words if w.not_a_number}
+            folded = file.survey.readings[picture].numbers
+            for n, number in enumerate(read.numbers):
+                if n not in struck and number.value_mm is not None:
+                    yield Placed(picture, number, folded[n].role)
+
+
+def _files(services: Services, allowed: bool) -> Iterator[JobFile]:
     if not allowed:
         raise NotAllowed("The settings do not allow labels to be taken", "Set labels: yes (docs/privacy.md)")
     with services.store.reading() as tables:
@@ -48,8 +80,7 @@ def labels(services: Services, allowed: bool) -> Iterator[Label]:
     for job in jobs:
         with services.store.reading() as tables:
             file = open_file(tables, job, services.checklists)
-            looked = _looked(Inspection(tables.db), list(file.survey.read), services)
-        yield from _of_job(services, file, looked)
+        yield file
 
 
 def _looked(rows: Inspection, pictures: Sequence[str], services: Services) -> dict[tuple[str, int], str]:
@@ -64,7 +95,10 @@ def _looked(rows: Inspection, pictures: Sequence[str], services: Services) -> di
 
 
 def _of_job(services: Services, file: JobFile, looked: dict[tuple[str, int], str]) -> Iterator[Label]:
-    said = {(w.picture, w.number.read): w for w in file.words if isinstance(w, NumberWord)}
+    # What a customer answers is the length that was meant, and not what the ink says.
+    said = {
+        (w.picture, w.number.read): w for w in file.words if isinstance(w, NumberWord) and w.way is Way.DESK
+    }
     for picture, reading in file.survey.read.items():
         told = {n for p, n in (*looked, *said) if p == picture and n is not None}
         jpeg = full_picture(services, _message(file, picture), picture) if told else None

@@ -18,15 +18,8 @@ from fixtures.training.strangers import string
 from intake import adaptations
 from intake.model.reading import Role
 from intake.reading.adapted import Adapted, load, over, save, weighed
-from intake.reading.adapting import (
-    LabelledCrop,
-    LabelledNumber,
-    Labels,
-    adapt,
-    occupied,
-    shipped,
-    text_score,
-)
+from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, adapt, shipped
+from intake.reading.heads import Heard, LabelledCrop, occupied
 from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
 from tests.inspection.build import reading
 
@@ -52,15 +45,15 @@ def _sheared(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
 @pytest.mark.long
 def test_a_hand_that_the_networks_did_not_know_is_read_better_and_the_shipped_ones_no_worse() -> None:
     labels = Labels(tuple(leaning(240, 1)), ())
-    beside, test = Labels(shipped("validation").crops, ()), Labels(shipped("test").crops[:200], ())
-    found, trials = adapt(labels, beside, test)
+    found, trials = adapt(labels, Labels(shipped("validation").crops, ()), Labels(shipped("test").crops, ()))
     assert trials[0].what == "heads"
     assert trials[0].better
-    fresh = list(leaning(100, 2))
-    before, after = text_score(Adapted(), fresh), text_score(found, fresh)
-    assert before.wrong >= 20
-    assert after.wrong <= 0.85 * before.wrong
-    assert after.losses.mean() < 0.85 * before.losses.mean()
+    assert trials[0].shipped[1] < trials[0].shipped[0]
+    fresh = Heard(list(leaning(120, 2)))
+    (before,), (after,) = fresh.scores({}, [0.0]), fresh.scores(found.heads, [found.share], found.temperature)
+    assert before.wrong >= 30
+    assert after.wrong < before.wrong
+    assert after.loss < 0.9 * before.loss
 
 
 def test_labels_that_say_nothing_true_are_refused() -> None:
@@ -102,13 +95,14 @@ def test_the_ways_to_spell_a_text_are_those_that_can_be_counted_out() -> None:
 def test_a_head_of_nothing_changes_nothing_and_features_are_those_of_the_network() -> None:
     crop = next(leaning(1, 4)).crop
     inked = inked_of([crop])
-    bare = Member(MEMBERS[0])
-    features, classes = bare.shape
-    nothing = Member(MEMBERS[0], FeatureHead(np.zeros((features + 1, classes), np.float32)))
-    assert np.array_equal(bare.answers(inked)[0][0], nothing.answers(inked)[0][0])
-    lifted = np.zeros((features + 1, classes), np.float32)
+    member = Member(MEMBERS[0])
+    inside = member.look(inked, inside=True)[0]
+    assert np.array_equal(member.look(inked)[0].spelling, inside.spelling)
+    shape = inside.features.shape[1] + 1, inside.spelling.shape[1]
+    assert np.array_equal(FeatureHead(np.zeros(shape, np.float32)).over(inside), inside.spelling)
+    lifted = np.zeros(shape, np.float32)
     lifted[-1, 3] = 5.0
-    more = Member(MEMBERS[0], FeatureHead(lifted)).answers(inked)[0][0] - bare.answers(inked)[0][0]
+    more = FeatureHead(lifted).over(inside) - inside.spelling
     assert np.allclose(more[:, 3], 5.0, atol=1e-4)
     assert np.allclose(np.delete(more, 3, axis=1), 0.0, atol=1e-4)
 
@@ -126,7 +120,7 @@ def test_the_line_of_certainty_is_that_of_scikit_learn() -> None:
     found, trials = adapt(Labels((), tuple(numbers)), Labels((), ()), Labels((), tuple(numbers[:300])))
     line = next(o for o in trials if o.what == "line")
     assert line.better
-    fit, _ = Labels((), tuple(numbers)).parted()
+    fit, _ = Labels((), tuple(numbers)).parted(HELD_BACK)
     known = LogisticRegression(C=1e6).fit(
         np.log([[n.certainty / (1 - n.certainty)] for n in fit.numbers]), [bool(n.right) for n in fit.numbers]
     )
@@ -143,8 +137,11 @@ def test_roles_that_are_rarer_here_weigh_less() -> None:
 
 
 def test_versions_lie_side_by_side_and_back_is_one_step(tmp_path: Path) -> None:
-    head = FeatureHead(np.full((193, 34), 0.25, np.float32), 1.2)
-    first, second = Adapted({MEMBERS[0].name: head}), Adapted(slope=0.8, level=-0.1, roles={Role.SILL: 1.5})
+    head = FeatureHead(np.full((193, 34), 0.25, np.float32))
+    first, second = (
+        Adapted({MEMBERS[0].name: head}, 0.25, 1.2),
+        Adapted(slope=0.8, level=-0.1, roles={Role.SILL: 1.5}),
+    )
     for each in (first, second):
         save(each, tmp_path / each.name, {"labels": 200})
         adaptations.use(tmp_path, each.name)
@@ -154,6 +151,7 @@ def test_versions_lie_side_by_side_and_back_is_one_step(tmp_path: Path) -> None:
     assert again is not None
     assert again.name == first.name
     assert np.array_equal(again.heads[MEMBERS[0].name].weight, head.weight)
+    assert (again.share, again.temperature) == (0.25, 1.2)
     assert adaptations.back(tmp_path) == adaptations.AS_SHIPPED
     assert adaptations.in_use(tmp_path) is None
     assert adaptations.back(tmp_path) is None

@@ -136,7 +136,7 @@ def test_spellings_that_say_the_same_are_added_up() -> None:
 def test_what_only_one_of_the_networks_sees_is_believed_by_half() -> None:
     sure = CropReading((Alternative("148", 0.9),), 0.1, 0.0, 0.0, (1.0, 0.0, 0.0, 0.0), "148")
     other = CropReading((Alternative("198", 0.8), Alternative("148", 0.2)), 0.0, 0.4)
-    both = together([sure, other])
+    both = together([sure, other], [0.5, 0.5])
     assert [(a.text, round(a.confidence, 3)) for a in both.alternatives] == [("148", 0.55), ("198", 0.4)]
     assert (both.not_a_number, both.cut) == (pytest.approx(0.05), pytest.approx(0.2))
     assert both.turns[0] == pytest.approx(0.625)

@@ -1,0 +1,223 @@
+"""Light heads on the networks' features, fitted to crops with their texts on a processor in a minute.
+
+Each is a multinomial logistic regression on frames that are aligned to the text, pulled to nothing. What the networks
+see of the crops is looked at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from intake.reading.own import (
+    MEMBERS,
+    CropReading,
+    FeatureHead,
+    Member,
+    Seen,
+    blended,
+    inked_of,
+    softmax,
+)
+from intake.reading.readers import Grey
+from intake.reading.texts import same_number
+
+PULL = 100.0
+"""How hard the head is pulled to nothing, in frames."""
+STEPS = 40
+SURE = 0.9
+_FAINT = 1e-4
+_NOTHING = 1e-30
+_Floats = NDArray[np.float64]
+Heads = Mapping[str, FeatureHead]
+
+
+@dataclass(frozen=True)
+class LabelledCrop:
+    """A crop (grey, ink dark) with what it says; `sketch` tells which crops are of one hand."""
+
+    crop: Grey
+    text: str
+    sketch: str
+
+
+@dataclass(frozen=True)
+class TextScore:
+    """Of some crops: minus the log of the chance that the true text is given, each; with what chance a wrong best text
+    was said, each, 0 where it is right."""
+
+    losses: _Floats
+    misread: _Floats
+
+    @property
+    def loss(self) -> float:
+        """The mean; 0 where there are no crops."""
+        return float(self.losses.sum()) / max(len(self.losses), 1)
+
+    @property
+    def wrong(self) -> int:
+        return int((self.misread > 0).sum())
+
+    @property
+    def surely(self) -> int:
+        """How many wrong texts were said with SURE or more."""
+        return int((self.misread >= SURE).sum())
+
+    def new(self, before: TextScore) -> NDArray[np.intp]:
+        """Which texts are wrong and were not before."""
+        return np.flatnonzero((self.misread > 0) & (before.misread == 0))
+
+    def __add__(self, other: TextScore) -> TextScore:
+        return TextScore(
+            np.concatenate([self.losses, other.losses]), np.concatenate([self.misread, other.misread])
+        )
+
+
+class Heard:
+    """What each network sees of some crops, and what they say with heads or without."""
+
+    def __init__(self, crops: Sequence[LabelledCrop]) -> None:
+        self.crops = tuple(crops)
+        inked = inked_of([crop.crop for crop in crops])
+        self.members = [Member(path) for path in MEMBERS]
+        self.seen: list[dict[int, Seen]] = [member.look(inked, inside=True) for member in self.members]
+        self._bare: dict[float, list[dict[int, CropReading]]] = {}
+
+    def bare(self, temperature: float) -> list[dict[int, CropReading]]:
+        """What each network says by itself."""
+        if temperature not in self._bare:
+            self._bare[temperature] = self._said(temperature, {})
+        return self._bare[temperature]
+
+    def _said(self, temperature: float, heads: Heads) -> list[dict[int, CropReading]]:
+        found = []
+        for member, seen in zip(self.members, self.seen, strict=True):
+            head = heads.get(member.name)
+            spelt = {i: head.over(s) if head else s.spelling for i, s in seen.items()}
+            found.append({i: member.reading(spelt[i], s.verdict, temperature) for i, s in seen.items()})
+        return found
+
+    def scores(self, heads: Heads, shares: Sequence[float], temperature: float = 1.0) -> list[TextScore]:
+        """How right the texts are with these heads, where they count for each of the shares."""
+        bare, taught = self.bare(temperature), self._said(temperature, heads) if heads else []
+        return [self._score(bare, taught, share) for share in shares]
+
+    def _score(
+        self, bare: list[dict[int, CropReading]], taught: list[dict[int, CropReading]], share: float
+    ) -> TextScore:
+        losses, misread = [], []
+        for i, crop in enumerate(self.crops):
+            said = [b[i] for b in bare if i in b], [t[i] for t in taught if i in t]
+            chance = (1 - share) * _chance(said[0], crop.text) + share * _chance(said[1], crop.text)
+            losses.append(-np.log(min(max(chance, _FAINT), 1.0)))
+            best = next(iter(blended(*said, share).alternatives), None) if said[0] else None
+            right = best is not None and same_number(best.text, crop.text)
+            misread.append(0.0 if right else best.confidence if best else _FAINT)
+        return TextScore(np.asarray(losses, float), np.asarray(misread, float))
+
+
+def _chance(readings: Sequence[CropReading], text: str) -> float:
+    """The mean chance that these give a text."""
+    given = [a.confidence for r in readings for a in r.alternatives if same_number(a.text, text)]
+    return sum(given) / max(len(readings), 1)
+
+
+def fitted(heard: Sequence[tuple[Heard, float]]) -> dict[str, FeatureHead]:
+    """A head for each network, by the name of its weights, fitted to crops of which each counts so much."""
+    members = heard[0][0].members
+    return {
+        member.name: _head(member, [(h.seen[n], h.crops, w) for h, w in heard])
+        for n, member in enumerate(members)
+    }
+
+
+def _head(
+    member: Member, some: Sequence[tuple[Mapping[int, Seen], Sequence[LabelledCrop], float]]
+) -> FeatureHead:
+    """A linear head that makes each frame's true sign likelier, where that may be by all ways to spell the text."""
+    symbols, cool = member.symbols, member.spelling_temperature
+    features, told, true, weight = [], [], [], []
+    for seen, crops, counts in some:
+        for i, each in seen.items():
+            way = occupied(
+                np.log(softmax(each.spelling / cool) + _NOTHING).astype(float), crops[i].text, symbols
+            )
+            if way is not None:
+                features.append(np.hstack([each.features, np.ones((len(way), 1))]))
+                told.append(each.spelling / cool)
+                true.append(way)
+                weight.append(np.full(len(way), counts))
+    found = _softmax_head(
+        np.vstack(features).astype(float),
+        np.vstack(told).astype(float),
+        np.vstack(true),
+        np.concatenate(weight),
+    )
+    # The head is added before the network's own temperature.
+    return FeatureHead(np.asarray(found * cool, np.float32))
+
+
+def _softmax_head(seen: _Floats, told: _Floats, true: _Floats, weight: _Floats) -> _Floats:
+    """The weights W (features x classes) that make softmax(told + seen W) likeliest by the chances `true` of each
+    frame's classes, pulled to nothing."""
+    shape = seen.shape[1], told.shape[1]
+
+    def loss(flat: _Floats) -> tuple[float, _Floats]:
+        w = flat.reshape(shape)
+        logits = told + seen @ w
+        logits -= logits.max(axis=1, keepdims=True)
+        powers = np.exp(logits)
+        sums = powers.sum(axis=1)
+        value = float((weight * (np.log(sums) - (true * logits).sum(axis=1))).sum())
+        chance = powers / sums[:, None] - true
+        return value + PULL / 2 * float(flat @ flat), (
+            seen.T @ (chance * weight[:, None])
+        ).ravel() + PULL * flat
+
+    found = minimize(
+        loss, np.zeros(shape[0] * shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": STEPS}
+    )
+    return np.asarray(found.x.reshape(shape))
+
+
+def occupied(logs: _Floats, text: str, symbols: str) -> _Floats | None:
+    """The chance of each class in each frame, given that the text stands there: forward and backward over the ways to
+    spell it in connectionist temporal classification (Graves et al. 2006, 4.1). A point may be spelt as a comma. `logs`
+    are the logarithms of the chances (frames x classes). None where there is no way."""
+    ways = [_ways(logs, each, symbols) for each in dict.fromkeys((text, text.replace(".", ",")))]
+    best = max((way for way in ways if way is not None), key=lambda way: way[0], default=None)
+    return None if best is None else best[1]
+
+
+def _ways(logs: _Floats, text: str, symbols: str) -> tuple[float, _Floats] | None:
+    if not text or any(sign not in symbols for sign in text):
+        return None
+    classes = np.array([0] + [c for sign in text for c in (symbols.index(sign) + 1, 0)])
+    may_skip = np.r_[False, False, (classes[2:] != 0) & (classes[2:] != classes[:-2])]
+    ahead = _summed_ways(logs[:, classes], may_skip)
+    # Backwards a state is skipped into from the one that it may skip to.
+    back_skip = np.r_[may_skip[2:], False, False][::-1]
+    behind = _summed_ways(logs[::-1][:, classes[::-1]], back_skip)[::-1, ::-1]
+    total = float(np.logaddexp(ahead[-1, -1], ahead[-1, -2]))
+    if not np.isfinite(total):
+        return None
+    states = np.exp(ahead + behind - logs[:, classes] - total)
+    found = np.zeros_like(logs)
+    np.add.at(found.T, classes, states.T)
+    return total, found / np.maximum(found.sum(axis=1, keepdims=True), _NOTHING)
+
+
+def _summed_ways(logs: _Floats, may_skip: NDArray[np.bool_]) -> _Floats:
+    """The logarithm of the chance of all ways to be in each state at each frame, begun in one of the first two."""
+    found = np.full(logs.shape, -np.inf)
+    found[0, :2] = logs[0, :2]
+    for t in range(1, len(logs)):
+        before = found[t - 1]
+        one, two = np.r_[-np.inf, before[:-1]], np.r_[-np.inf, -np.inf, before[:-2]]
+        came = np.logaddexp(np.logaddexp(before, one), np.where(may_skip, two, -np.inf))
+        found[t] = came + logs[t]
+    return found

@@ -1,0 +1,151 @@
+"""Labels out of the desk's own actions teach the readers, by the commands, and what was learned is in use."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from fixtures.hands.gather import quick_hands
+from intake import adapt, adaptations, wiring
+from intake.eyes import SharedEyes, cut_out
+from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
+from intake.reading.adapting import Labels, shipped
+from intake.reading.heads import Heard, LabelledCrop
+from intake.reading.own import OwnReader
+from intake.work.services import Services
+from tests.inspection.learning import hand_named, in_words, opened_by_mail, read_by, settle, sketches, told
+from tests.inspection.test_adapting import LEAN, WRITER
+
+SIZE = (1500, 1180)
+ACROSS, DOWN = 5, 10
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A page of lengths in rows, as it would be mailed, with what stands where."""
+
+    jpeg: bytes
+    truth: dict[str, Any]
+
+
+def sheet(seed: int) -> Sheet:
+    """Lengths in the hand that leans back, each on a place of its own."""
+    rng, hand = np.random.default_rng([31, seed]), quick_hands("test")[WRITER]
+    page, numbers = np.full((SIZE[1] + seed, SIZE[0]), 238.0), []
+    for n in range(ACROSS * DOWN):
+        text = f"{rng.integers(30, 420)}" + str(rng.choice(["", ".5"]))
+        ink = _leaning(hand.write(text, rng, float(rng.uniform(34, 44))).ink)
+        x, y = 40 + 290 * (n % ACROSS), 40 + 110 * (n // ACROSS)
+        rows, columns = min(ink.shape[0], 90), min(ink.shape[1], 260)
+        page[y : y + rows, x : x + columns] -= 170 * ink[:rows, :columns]
+        corners = ((x, y), (x + columns, y), (x + columns, y + rows), (x, y + rows))
+        numbers.append({"text": text, "box": [list(map(float, c)) for c in corners], "role": "wall-section"})
+    noisy = np.clip(page + rng.normal(0, 3, page.shape), 0, 255).astype(np.uint8)
+    out = io.BytesIO()
+    Image.fromarray(noisy).convert("RGB").save(out, "JPEG", quality=92)
+    return Sheet(out.getvalue(), {"numbers": numbers})
+
+
+def _leaning(ink: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+    import cv2
+
+    rows, columns = ink.shape
+    turn = np.array([[1, -LEAN, 0.0], [0, 1, 0]], np.float32)
+    return np.asarray(cv2.warpAffine(ink, turn, (int(columns + abs(LEAN) * rows), rows)))
+
+
+class Eyes:
+    """The real eyes, but that they know where the numbers of such pages stand, and read each by the project's own
+    recogniser alone."""
+
+    def __init__(self, real: Any, drawn: Sequence[Sheet]) -> None:
+        self.real, self.own = real, OwnReader()
+        self.known = {Image.open(io.BytesIO(each.jpeg)).size: each.truth["numbers"] for each in drawn}
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.real, name)
+
+    def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        return ()
+
+    def read(self, jpeg: bytes) -> SketchReading:
+        grey = np.asarray(Image.open(io.BytesIO(jpeg)).convert("L"))
+        boxes: list[Box] = [tuple(map(tuple, n["box"])) for n in self.known[grey.shape[1], grey.shape[0]]]
+        cuts = [grey[int(b[0][1]) : int(b[2][1]), int(b[0][0]) : int(b[2][0])] for b in boxes]
+        numbers = [self._number(box, read) for box, read in zip(boxes, self.own.read(cuts), strict=True)]
+        return SketchReading(grey.shape[1], grey.shape[0], "cm", tuple(numbers), SketchOutline((), False))
+
+    @staticmethod
+    def _number(box: Box, read: Sequence[Any]) -> ReadNumber:
+        text, sure = (read[0].text, read[0].confidence) if read else ("", 0.0)
+        value = round(float(text) * 10) if text.replace(".", "", 1).isdigit() else None
+        return ReadNumber(text, value, box, sure, False, eligible=True)
+
+
+def test_what_designers_settle_teaches_the_readers_by_the_commands(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = [sheet(seed) for seed in range(3)]
+
+    def known(services: Services) -> Services:
+        return replace(services, eyes=Eyes(services.eyes, drawn))
+
+    here = opened_by_mail(tmp_path, drawn, known)
+    count = settle(here, known)
+    assert count == 3 * ACROSS * DOWN
+
+    assert f"Wrote {count} crops" in told(here, "labels", "--out", str(tmp_path / "labels"))
+    with (tmp_path / "labels" / "labels.csv").open() as file:
+        texts = sorted(row["text"].replace(",", ".") for row in csv.DictReader(file))
+    assert texts == sorted(n["text"] for each in drawn for n in each.truth["numbers"])
+
+    monkeypatch.setattr(adapt, "LEAST", count)
+    monkeypatch.setattr(adapt, "shipped", lambda split: Labels(shipped(split).crops[:140], ()))
+    said = told(here, "adapt")
+    assert "heads on the networks" in said
+    learned = wiring.adapted(here.settings)
+    assert learned is not None and learned.name in said
+    # Lengths in the same hand, drawn apart from those that it was taught with.
+    fresh = Heard([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
+    (before,), (after,) = (
+        fresh.scores({}, [0.0]),
+        fresh.scores(learned.heads, [learned.share], learned.temperature),
+    )
+    assert after.loss < before.loss
+    assert after.wrong <= before.wrong
+    assert told(here, "adapt", "--versions").splitlines()[-1] == f"* {learned.name}"
+    told(here, "adapt", "--back")
+    assert wiring.adapted(here.settings) is None
+    assert adaptations.name_in_use(here.settings.data / "adapted") == adaptations.AS_SHIPPED
+
+
+def _crops(one: Sheet) -> list[LabelledCrop]:
+    rgb = np.asarray(Image.open(io.BytesIO(one.jpeg)).convert("RGB"))
+    return [
+        LabelledCrop(adapt.inner(cut_out(rgb, tuple(map(tuple, n["box"])))), n["text"], "")  # type: ignore[arg-type]
+        for n in one.truth["numbers"]
+    ]
+
+
+@pytest.mark.long
+def test_a_showroom_whose_hand_the_readers_did_not_know_is_read_better(tmp_path: Path) -> None:
+    """Whole sketches, read as customers' are (python -m tests.inspection.learning)."""
+    hand = hand_named("quick-50010")
+    here = opened_by_mail(tmp_path, list(sketches(hand, 930_000, 14)))
+    settle(here)
+    told(here, "adapt")
+    learned = wiring.adapted(here.settings)
+    assert learned is not None
+    fresh, others = list(sketches(hand, 940_000, 3)), list(sketches(None, 950_000, 3))
+    as_they_came, taught = SharedEyes(), SharedEyes(learned)
+    before, after = read_by(as_they_came, fresh), read_by(taught, fresh)
+    assert after.right > before.right, (in_words(before), in_words(after))
+    assert read_by(taught, others).right >= read_by(as_they_came, others).right - 1
