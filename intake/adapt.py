@@ -18,13 +18,13 @@ from intake.model.errors import NotFound
 from intake.reading.adapted import Adapted, save
 from intake.reading.adapting import LEAST, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop
-from intake.work.labels import Label, Placed
+from intake.work.labels import Label, RoleLabel
 
 _LEFT = 0.2
 """Paper left round a number, in heights of its box."""
 
 
-def teach(found: Sequence[Label], placed: Sequence[Placed], folder: Path) -> tuple[str, list[Trial]]:
+def teach(found: Sequence[Label], placed: Sequence[RoleLabel], folder: Path) -> tuple[str, list[Trial]]:
     """Fit to these labels and use what is better; the name of the version now in use, and how each thing did. Raises
     NotFound where there are too few."""
     labels = labels_of(found, placed)
@@ -47,7 +47,7 @@ def _keep(adapted: Adapted, outcomes: Sequence[Trial], count: int, folder: Path)
     adaptations.use(folder, adapted.name)
 
 
-def labels_of(found: Sequence[Label], placed: Sequence[Placed]) -> Labels:
+def labels_of(found: Sequence[Label], placed: Sequence[RoleLabel]) -> Labels:
     """Labels as the fitting takes them: crops of lengths; roles; and certainty, of what was not accepted, which
     designers settle whether right or wrong, and of what was looked at blind: what was accepted they touch only where it
     is wrong."""

@@ -19,7 +19,7 @@ from scipy.stats import binomtest
 
 from intake.model.reading import Role
 from intake.reading.adapted import Adapted, weighed
-from intake.reading.heads import Heard, LabelledCrop, TextScore, fitted
+from intake.reading.heads import LabelledCrop, LookedAt, TextScore, fitted
 
 SHIPPED = Path(__file__).parent / "shipped" / "crops.npz"
 """Crops, certainties and roles of the validation split to fit beside, and of the test split to test on
@@ -139,10 +139,10 @@ def adapt(labels: Labels, beside: Labels, test: Labels) -> tuple[Adapted, list[T
 def _networks(fit: Labels, beside: Labels, back: Labels, test: Labels) -> tuple[Adapted, list[Trial]]:
     """Heads and a temperature, each taken where it is better on both."""
     halves = [
-        Half(*(Heard(part.crops) for part in pair))
+        Half(*(LookedAt(part.crops) for part in pair))
         for pair in zip(*(each.parted(2) for each in (fit, beside)), strict=True)
     ]
-    tested = Heard(back.crops), Heard(test.crops)
+    tested = LookedAt(back.crops), LookedAt(test.crops)
     found, outcomes = Adapted(), []
     for what, tried in (("heads", _with_heads), ("temperature", _with_temperature)):
         after = tried(found, halves)
@@ -156,11 +156,11 @@ def _networks(fit: Labels, beside: Labels, back: Labels, test: Labels) -> tuple[
 class Half:
     """Half of the hands to fit on: the showroom's own, and those of the shipped kind."""
 
-    own: Heard
-    beside: Heard
+    own: LookedAt
+    beside: LookedAt
 
     @property
-    def weighed(self) -> list[tuple[Heard, float]]:
+    def weighed(self) -> list[tuple[LookedAt, float]]:
         return [(self.own, 1.0), (self.beside, BESIDE)]
 
 
@@ -192,7 +192,7 @@ def _with_temperature(now: Adapted, halves: Sequence[Half]) -> Adapted:
 
     def loss(t: float) -> float:
         own, beside = (
-            _added([[heard.scores(now.heads, [now.share], t)[0]] for heard in side])[0]
+            _added([[looked.scores(now.heads, [now.share], t)[0]] for looked in side])[0]
             for side in zip(*((half.own, half.beside) for half in halves), strict=True)
         )
         return own.loss + beside.loss
@@ -200,10 +200,10 @@ def _with_temperature(now: Adapted, halves: Sequence[Half]) -> Adapted:
     return replace(now, temperature=min(TEMPERATURES, key=loss))
 
 
-def _trial(what: str, before: Adapted, after: Adapted, back: Heard, test: Heard) -> Trial:
+def _trial(what: str, before: Adapted, after: Adapted, back: LookedAt, test: LookedAt) -> Trial:
     (a, b), (c, d) = (
-        [heard.scores(each.heads, [each.share], each.temperature)[0] for each in (before, after)]
-        for heard in (back, test)
+        [looked.scores(each.heads, [each.share], each.temperature)[0] for each in (before, after)]
+        for looked in (back, test)
     )
     return Trial(
         what,

@@ -17,8 +17,8 @@ from intake.reading.own import (
     MEMBERS,
     CropReading,
     FeatureHead,
+    Glance,
     Member,
-    Seen,
     blended,
     inked_of,
     softmax,
@@ -77,14 +77,14 @@ class TextScore:
         )
 
 
-class Heard:
+class LookedAt:
     """What each network sees of some crops, and what they say with heads or without."""
 
     def __init__(self, crops: Sequence[LabelledCrop]) -> None:
         self.crops = tuple(crops)
         inked = inked_of([crop.crop for crop in crops])
         self.members = [Member(path) for path in MEMBERS]
-        self.seen: list[dict[int, Seen]] = [member.look(inked, inside=True) for member in self.members]
+        self.seen: list[dict[int, Glance]] = [member.look(inked, inside=True) for member in self.members]
         self._bare: dict[float, list[dict[int, CropReading]]] = {}
 
     def bare(self, temperature: float) -> list[dict[int, CropReading]]:
@@ -126,17 +126,17 @@ def _chance(readings: Sequence[CropReading], text: str) -> float:
     return sum(given) / max(len(readings), 1)
 
 
-def fitted(heard: Sequence[tuple[Heard, float]]) -> dict[str, FeatureHead]:
+def fitted(looked: Sequence[tuple[LookedAt, float]]) -> dict[str, FeatureHead]:
     """A head for each network, by the name of its weights, fitted to crops of which each counts so much."""
-    members = heard[0][0].members
+    members = looked[0][0].members
     return {
-        member.name: _head(member, [(h.seen[n], h.crops, w) for h, w in heard])
+        member.name: _head(member, [(h.seen[n], h.crops, w) for h, w in looked])
         for n, member in enumerate(members)
     }
 
 
 def _head(
-    member: Member, some: Sequence[tuple[Mapping[int, Seen], Sequence[LabelledCrop], float]]
+    member: Member, some: Sequence[tuple[Mapping[int, Glance], Sequence[LabelledCrop], float]]
 ) -> FeatureHead:
     """A linear head that makes each frame's true sign likelier, where that may be by all ways to spell the text."""
     symbols, cool = member.symbols, member.spelling_temperature

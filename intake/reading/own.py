@@ -77,13 +77,13 @@ class FeatureHead:
 
     weight: NDArray[np.float32]
 
-    def over(self, seen: Seen) -> Logits:
+    def over(self, seen: Glance) -> Logits:
         """The spelling with it."""
         return np.asarray(seen.spelling + seen.features @ self.weight[:-1] + self.weight[-1], np.float32)
 
 
 @dataclass(frozen=True)
-class Seen:
+class Glance:
     """A network's bare answer to one crop: spelling (time x classes) and verdict (classes), both before softmax, and,
     where it was asked for, what it saw before it spelt (time x features)."""
 
@@ -124,13 +124,13 @@ class Member:
     def spelling_temperature(self) -> float:
         return float(self._notes["spelling_temperature"])
 
-    def look(self, inked: Mapping[int, Strokes], inside: bool = False) -> dict[int, Seen]:
+    def look(self, inked: Mapping[int, Strokes], inside: bool = False) -> dict[int, Glance]:
         """What it sees of each crop's ink (HEIGHT x W); with its features where `inside`."""
         session = self._looking_inside if inside else self._session
-        found: dict[int, Seen] = {}
+        found: dict[int, Glance] = {}
         for part in _alike({i: ink.shape[1] for i, ink in inked.items()}):
             outputs = session.run(None, {"ink": _side_by_side([inked[i] for i in part])})
-            found |= {i: Seen(*(output[k] for output in outputs)) for k, i in enumerate(part)}
+            found |= {i: Glance(*(output[k] for output in outputs)) for k, i in enumerate(part)}
         return found
 
     def reading(self, spelling: Logits, verdict: Logits, temperature: float = 1.0) -> CropReading:

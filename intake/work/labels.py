@@ -41,7 +41,7 @@ class Label:
 
 
 @dataclass(frozen=True)
-class Placed:
+class RoleLabel:
     """One number of a complete job with what it measures: a designer said so, or left it as it was read."""
 
     sketch: str
@@ -58,7 +58,7 @@ def labels(services: Services, allowed: bool) -> Iterator[Label]:
         yield from _of_job(services, file, looked)
 
 
-def placed(services: Services, allowed: bool) -> Iterator[Placed]:
+def placed(services: Services, allowed: bool) -> Iterator[RoleLabel]:
     """Every number of the sketches of complete jobs that is a length. Raises NotAllowed as `labels` does."""
     for file in _files(services, allowed):
         with services.store.reading() as tables:
@@ -69,7 +69,7 @@ def placed(services: Services, allowed: bool) -> Iterator[Placed]:
             folded = file.survey.readings[picture].numbers
             for n, number in enumerate(read.numbers):
                 if n not in struck and number.value_mm is not None:
-                    yield Placed(picture, number, folded[n].role)
+                    yield RoleLabel(picture, number, folded[n].role)
 
 
 def _files(services: Services, allowed: bool) -> Iterator[JobFile]:

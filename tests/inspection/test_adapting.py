@@ -19,7 +19,7 @@ from intake import adaptations
 from intake.model.reading import Role
 from intake.reading.adapted import Adapted, load, over, save, weighed
 from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, adapt, shipped
-from intake.reading.heads import Heard, LabelledCrop, occupied
+from intake.reading.heads import LabelledCrop, LookedAt, occupied
 from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
 from tests.inspection.build import reading
 
@@ -49,7 +49,7 @@ def test_a_hand_that_the_networks_did_not_know_is_read_better_and_the_shipped_on
     assert trials[0].what == "heads"
     assert trials[0].better
     assert trials[0].shipped[1] < trials[0].shipped[0]
-    fresh = Heard(list(leaning(120, 2)))
+    fresh = LookedAt(list(leaning(120, 2)))
     (before,), (after,) = fresh.scores({}, [0.0]), fresh.scores(found.heads, [found.share], found.temperature)
     assert before.wrong >= 30
     assert after.wrong < before.wrong

@@ -18,7 +18,7 @@ from intake import adapt, adaptations, wiring
 from intake.eyes import SharedEyes, cut_out
 from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
 from intake.reading.adapting import Labels, shipped
-from intake.reading.heads import Heard, LabelledCrop
+from intake.reading.heads import LabelledCrop, LookedAt
 from intake.reading.own import OwnReader
 from intake.work.services import Services
 from tests.inspection.learning import hand_named, in_words, opened_by_mail, read_by, settle, sketches, told
@@ -114,7 +114,7 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     learned = wiring.adapted(here.settings)
     assert learned is not None and learned.name in said
     # Lengths in the same hand, drawn apart from those that it was taught with.
-    fresh = Heard([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
+    fresh = LookedAt([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
     (before,), (after,) = (
         fresh.scores({}, [0.0]),
         fresh.scores(learned.heads, [learned.share], learned.temperature),
