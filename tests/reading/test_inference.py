@@ -12,12 +12,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from intake.domain.sketch.inference import Room, infer, measures
+from intake.domain.sketch.inference import Room, Sums, infer, measures
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
 from intake.domain.sketch.sums import LevelLength, agreement
+from intake.domain.sketch.written_slips import Meant
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
@@ -184,6 +185,44 @@ def test_the_evidence_of_lengths_is_that_of_the_multivariate_normal() -> None:
         total += chance * density / alone ** len(kept)
     assert agreement(lengths, drawn).log == pytest.approx(math.log(total), abs=1e-6)
     assert agreement(lengths, drawn).broken[2] > 0.95
+
+
+def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
+    """Against SciPy's multivariate normal: 3000 that may have been meant as 4000 or 3500, each change tried."""
+    drawn, level = {0: 0.0, 1: 3600.0}, (0.3 * 3600.0) ** 2 * 2.0
+    meant = Meant(np.array([1000.0, 500.0]), np.log([0.004, 0.001]), np.array([0.0, 30.0**2]))
+    lengths = [
+        LevelLength(0, 1, 4000.0, 7.0, math.log(0.98), math.log(0.02)),
+        LevelLength(0, 1, 3000.0, 9.0, math.log(0.95), math.log(0.006), meant),
+    ]
+    alone = 1.0 / math.sqrt(2 * math.pi * level)
+
+    def density(*values: tuple[float, float]) -> float:
+        spread = level + np.diag([sd**2 for _, sd in values])
+        return float(
+            stats.multivariate_normal(np.zeros(len(values)), spread).pdf([v - 3600.0 for v, _ in values])
+        )
+
+    first, second = (4000.0, 7.0), (3000.0, 9.0)
+    sound = 0.98 * 0.95 * density(first, second)
+    unknown = 0.02 * 0.95 * alone * density(second) + 0.98 * 0.006 * alone * density(first)
+    known = 0.98 * 0.004 * density(first, (4000.0, 9.0))
+    known += 0.98 * 0.001 * density(first, (3500.0, math.hypot(9.0, 30.0)))
+    both = 0.02 * 0.006 * alone**2
+    found = agreement(lengths, drawn)
+    assert found.log == pytest.approx(math.log((sound + unknown + known + both) / alone**2), abs=1e-3)
+    assert found.broken[1] > 0.9
+
+
+@pytest.mark.parametrize("written", ["300", "40", "4000", "410"])
+def test_a_slip_is_not_explained_by_taking_the_number_for_something_else(written: str) -> None:
+    """400 written with the tape a metre out, without its last digit, in millimetres, with a digit that is another; the
+    drawing has it nearly as likely a height."""
+    roles = {Role.OVERALL: 0.6, Role.CEILING: 0.2, Role.REVEAL: 0.1, Role.UNKNOWN: 0.1}
+    slipped = seen(0, (0.0, 1.0), (written, 0.98), roles=roles)
+    found = room(FIRST, SECOND, THIRD, slipped, *SOUTH).numbers
+    assert [n.text for n in found[:4]] == ["95.5", "120", "184.5", written]
+    assert found[3].meaning.role is Role.OVERALL and found[3].sums is Sums.MISS
 
 
 def test_forty_numbers_on_sixteen_walls_are_inferred_in_time() -> None:

@@ -6,6 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from intake.model.reading import Role
 from intake.model.room import SectionKind
 
@@ -25,6 +28,13 @@ class Usual:
         z = math.log(max(length_mm, 1.0) / self.middle_mm) / self.spread
         inside = self.least_mm <= length_mm <= self.most_mm
         return math.exp(-z * z / 2.0) / (self.spread * _ROOT) * (1.0 if inside else _OUTSIDE) + _SURPRISE
+
+    def densities(self, lengths_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The same of many lengths."""
+        z = np.log(np.maximum(lengths_mm, 1.0) / self.middle_mm) / self.spread
+        inside = (self.least_mm <= lengths_mm) & (lengths_mm <= self.most_mm)
+        bell: NDArray[np.float64] = np.exp(-z * z / 2.0) / (self.spread * _ROOT)
+        return bell * np.where(inside, 1.0, _OUTSIDE) + _SURPRISE
 
 
 _ROOT = math.sqrt(2.0 * math.pi)

@@ -74,7 +74,9 @@ def infer(
         kept = [m for m in offered[number] if m.role is role and (wall is None or m.wall == wall)]
         offered[number] = kept or offered[number]
     gathered = [_gathered(each) for each in offered]
-    search = Search(gathered, Weights(gathered, levels, scale, unit), QUICK if quick else BUDGET)
+    texts = [[t.text for t in s.texts] for s in seen]
+    weights = Weights(gathered, levels, scale, unit, texts)
+    search = Search(gathered, weights, QUICK if quick else BUDGET)
     search.run(QUICK_STARTS if quick else STARTS)
     return Room(_inferred(search, seen, offered), search.whole, max(search.seen.values()))
 

@@ -15,9 +15,10 @@ from typing import NamedTuple
 import numpy as np
 
 from intake.domain.lengths.written import written_sigma
-from intake.domain.sketch.meaning import SLIPS, Meaning
+from intake.domain.sketch.meaning import SLIPS, Meaning, pixels_along
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Agreement, LevelLength, agreement
+from intake.domain.sketch.written_slips import Meant, meant_along
 from intake.model.reading import Role
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
@@ -57,8 +58,16 @@ class Parts(NamedTuple):
 class Weights:
     """Weighs the states of one plan. `offered` are the meanings of each number, `scale` is millimetres a pixel."""
 
-    def __init__(self, offered: Sequence[list[Meaning]], levels: Levels, scale: float, unit: str) -> None:
-        self.offered, self.levels = offered, levels
+    def __init__(
+        self,
+        offered: Sequence[list[Meaning]],
+        levels: Levels,
+        scale: float,
+        unit: str,
+        texts: Sequence[Sequence[str]] = (),
+    ) -> None:
+        self.offered, self.levels, self.scale, self.texts = offered, levels, scale, texts
+        self._meant: dict[HeldMeaning, Meant] = {}
         self._walls: dict[object, Side] = {}
         self._nets: dict[object, Agreement] = {}
         self._wholes: dict[HeldMeaning, LevelLength] = {}
@@ -188,8 +197,21 @@ class Weights:
             m = self.offered[n][option]
             assert m.levels is not None and m.value is not None
             sound = math.log1p(-SLIPS) + m.usual
-            self._wholes[n, option] = LevelLength(*m.levels, m.value, self._overall, sound, math.log(SLIPS))
+            meant = self._may_mean(n, option)
+            self._wholes[n, option] = LevelLength(
+                *m.levels, m.value, self._overall, sound, math.log(SLIPS), meant
+            )
         return self._wholes[n, option]
+
+    def _may_mean(self, n: int, option: int) -> Meant | None:
+        """What a length may have been meant to be, if it is a slip."""
+        m = self.offered[n][option]
+        if not self.texts or m.text is None or m.value is None:
+            return None
+        if (n, option) not in self._meant:
+            drawn = pixels_along(m.role, m.wall, m.span, m.levels, self.levels) * self.scale
+            self._meant[n, option] = meant_along(self.texts[n][m.text], m.value, m.role, drawn)
+        return self._meant[n, option]
 
     def _net(self, net: int, lengths: list[LevelLength]) -> Agreement:
         key = (net, *map(id, lengths))  # each is made once and kept
@@ -200,10 +222,11 @@ class Weights:
     def _wall(self, wall: int, sections: tuple[HeldMeaning, ...], overalls: int) -> Side:
         key = (wall, overalls, sections)
         if key not in self._walls:
-            self._walls[key] = self._wall_anew(wall, [self.offered[n][o] for n, o in sections], overalls)
+            self._walls[key] = self._wall_anew(wall, sections, overalls)
         return self._walls[key]
 
-    def _wall_anew(self, wall: int, sections: list[Meaning], overalls: int) -> Side:
+    def _wall_anew(self, wall: int, held: tuple[HeldMeaning, ...], overalls: int) -> Side:
+        sections = [self.offered[n][o] for n, o in held]
         log = _SECOND_OVERALL * max(overalls - 1, 0)
         if not sections:
             return log + (0.0 if overalls else _BARE), None
@@ -219,7 +242,24 @@ class Weights:
         right = len(sections) * math.log1p(-SLIPS)
         slips = [math.log(SLIPS) + usual - m.usual for m in sections]
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
-        return log, LevelLength(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken)
+        rest = usual + math.log1p(-lacks)
+        found = [
+            (meant, rest - m.usual)
+            for t, m in zip(held, sections, strict=True)
+            if (meant := self._may_mean(*t)) is not None
+        ]
+        return log, LevelLength(
+            low, high, total, sigma, math.log1p(-lacks) + usual + right, broken, _one_of(found)
+        )
+
+
+def _one_of(found: list[tuple[Meant, float]]) -> Meant | None:
+    """What a sum of lengths may have been meant to be, one of them being a slip; each with the log chance of the
+    others."""
+    if not found:
+        return None
+    adds, logs, loose = zip(*((m.adds, m.log + rest, m.loose) for m, rest in found), strict=True)
+    return Meant(np.concatenate(adds), np.concatenate(logs), np.concatenate(loose))
 
 
 def _laps(a: tuple[float, float], b: tuple[float, float]) -> bool:

@@ -17,6 +17,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.sketch.written_slips import Meant
+
 _LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
 
@@ -25,7 +27,8 @@ _Array = NDArray[np.float64]
 
 class LevelLength(NamedTuple):
     """A length between two levels. `sound` and `broken` are the log chances, by itself, of all that it is made of being
-    as written, and of something being a slip or lacking."""
+    as written, and of something being a slip of no known kind or lacking; `meant` what it may have been meant to be, by
+    slips of the kinds that are known."""
 
     low: int
     high: int
@@ -33,6 +36,7 @@ class LevelLength(NamedTuple):
     sigma: float
     sound: float
     broken: float
+    meant: Meant | None = None
 
 
 class Agreement(NamedTuple):
@@ -64,19 +68,27 @@ def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreem
     precision = np.asarray(np.linalg.inv(covariance), np.float64)
     alone = math.log(math.sqrt(2.0 * math.pi) * _LEVEL_SHARE * extent * math.sqrt(2.0))
     odds = np.array([m.broken - m.sound for m in lengths]) - alone
-    log, broken = _summed(off, covariance, precision, sound, odds)
+    pull, diagonal = precision @ off, precision.diagonal()
+    known = [_known_gain(m, p, d) for m, p, d in zip(lengths, pull.tolist(), diagonal.tolist(), strict=True)]
+    log, broken = _summed(off, pull, covariance, precision, sound, odds, np.array(known))
     return Agreement(log + len(lengths) * alone, broken, tuple((precision.diagonal() * noise).tolist()))
 
 
 def _summed(
-    off: _Array, covariance: _Array, precision: _Array, log: float, odds: _Array
+    off: _Array,
+    pull: _Array,
+    covariance: _Array,
+    precision: _Array,
+    log: float,
+    odds: _Array,
+    known: _Array,
 ) -> tuple[float, tuple[float, ...]]:
-    """Sound (`log` beforehand), single and double slips (`odds`, logarithms) together."""
-    pull = precision @ off
+    """Sound (`log` beforehand), single slips of no kind (`odds`, logarithms) and of known kinds (`known`, what the
+    evidence gains by them), and double ones together."""
     size = -2.0 * float(np.log(np.linalg.cholesky(covariance).diagonal()).sum())
     sound = -0.5 * (float(off @ pull) - size + len(off) * math.log(2 * math.pi))
     base = sound + log
-    one = _one_gain(pull, precision.diagonal()) + odds
+    one = np.logaddexp(_one_gain(pull, precision.diagonal()) + odds, known)
     two = _two_gain(pull, precision) + odds[:, None] + odds[None, :]
     two[_lower(len(off))] = -np.inf
     gains = np.concatenate([[0.0], one, two.ravel()])
@@ -86,6 +98,27 @@ def _summed(
     pairs = weights[1 + len(off) :].reshape(len(off), len(off))
     broken = (weights[1 : 1 + len(off)] + pairs.sum(axis=0) + pairs.sum(axis=1)) / total
     return base + top + math.log(total), tuple(broken.tolist())
+
+
+def _known_gain(length: LevelLength, pull: float, diagonal: float) -> float:
+    """What the log evidence gains where one length is what a slip of a known kind makes of the length meant: given the
+    others it lies about pull / P_ii with variance 1 / P_ii."""
+    off = pull / diagonal
+    if length.meant is None or off * off * diagonal < _AT_ODDS:
+        return -math.inf
+    adds, log, loose = length.meant
+    left = off + adds
+    near = left * left < _REACHED * (1.0 / diagonal + loose)
+    if not near.any():
+        return -math.inf
+    left, variance = left[near], 1.0 / diagonal + loose[near]
+    logs = log[near] - 0.5 * (left * left / variance + np.log(variance))
+    return float(np.logaddexp.reduce(logs)) + 0.5 * (off * off * diagonal - math.log(diagonal)) - length.sound
+
+
+_AT_ODDS, _REACHED = 4.0, 25.0
+"""Slips are thought of where a length is off by more than the first, and what was meant by less than the second
+(squares, in variances)."""
 
 
 @lru_cache(maxsize=64)
