@@ -12,7 +12,11 @@ name were first held against what the letter asks for: 120 replies, 404 facts, 2
 understood), 5 wrong, 0 unreached, 17 of 83 needless. The tenth is of whoever mended it, composed before each step and
 scored first: 102 replies, 117 facts, .75 understood, 0 wrong, 1 unreached, 15 of 72 needless; talk without facts, 102
 replies, 2 unreached, 13 of 60 needless; and 101 replies, 125 facts, .87 understood, 2 wrong, 1 unreached, 11 of 75
-needless. What stands here is held from then on. A doubtful absence or place counts where it is kept what it means.
+needless. So is the eleventh: 85 replies, 134 facts, .90 understood, 1 wrong, 6 unreached, 9 of 57 needless; then 88
+replies that invite mistakes, 50 facts, .86 understood, 3 wrong, 9 unreached, 7 of 45 needless; then 60 replies, 103
+facts, .93 understood, 1 wrong, 3 unreached, 6 of 39 needless; then 99 of talk without facts, 1 wrong, 12 unreached, 6
+of 53 needless (the signs were weighed after that); then 78 of the same, 0 wrong, 5 unreached, 5 of 41 needless. What
+stands here is held from then on. A doubtful absence or place counts where it is kept what it means.
 """
 
 from __future__ import annotations
@@ -75,6 +79,7 @@ TABLES = [
     "eighth",
     "ninth",
     "tenth",
+    "eleventh",
 ]
 
 

@@ -164,7 +164,8 @@ _STOP = re.compile(
 _PHONE = re.compile(
     r"\b(?:please |can you |could you |just |rather you |prefer (?:it if )?you )?"
     r"(?:phone|ring|telephone|call)(?:ed)?\s+(?:me|us)\b(?!\s+(?:stupid|old))|\bgive (?:me|us) a (?:call|ring|bell)\b"
-    r"|\b(?:can|could) (?:someone|somebody|you) (?:call|phone|ring)\b"
+    r"|\b(?:can|could) (?:someone|somebody|you) (?:call|phone|ring)\b|\bplease (?:phone|ring"
+    r"|telephone)\b(?!\s+(?:the|my|his|her))"
     r"|\b(?:rufen sie|ruf) (?:mich|uns|doch|bitte)\b|\bum (?:einen )?(?:rück)?anruf\b|\b(?:können"
     r"|könnten) sie (?:mich|uns) anrufen\b"
     r"|\bprefer\s+(?:a\s+(?:call|phone call)|to (?:talk|speak|be (?:called|phoned)))",

@@ -13,8 +13,8 @@ from intake.domain.words.clause import PREPOSITION, Clause, Length, not_said_twi
 from intake.domain.words.cues import OUR_WORDS
 from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.order import near, offers
-from intake.domain.words.statements import SentenceReader
-from intake.domain.words.weighing import UNUSUAL
+from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
+from intake.domain.words.weighing import ANOTHER_BESIDE, ANOTHER_UNUSUAL, NOT_PLAIN, TWO_LENGTHS, UNUSUAL
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 from intake.model.reading import Role
@@ -25,13 +25,16 @@ LIKELY_MM = {
     Role.CEILING: (1900, 3600), Role.SILL: (400, 1450), Role.HEAD: (1450, 2600), Role.REVEAL: (40, 450),
 }  # fmt: skip
 """Sizes at which a length without a name is taken for one of these; common practice, no source."""
+LOOSE = (UNUSUAL, TWO_LENGTHS, NOT_PLAIN, ANOTHER_BESIDE, ANOTHER_UNUSUAL)
+"""Doubts of a length that may as well be of another thing."""
 _POINTS_TO = {
     Role.CEILING: r"ceilings?|c?ei?ling|headroom|full height|decken?(?:höhe)?|raumhöhe|zimmerhöhe|lichte",
     Role.SILL: r"sills?|cills?|ledge|window ?board|bottom|underside|lower|up from the floor|(?:from|off|above) the "
     r"(?:floor|ground)|brüstung|fensterb(?:ank|rett)|sims|unten|unterkante|vom boden",
     Role.HEAD: r"top|head|finish\w*|ends at|ends|goes up to|reaches|geht bis|endet|lintel|upper|oberkante|oben"
-    r"|sturz|obere",
-    Role.REVEAL: r"recess(?:ed)?|reveals?|deep|depth|thick(?:ness)?|goes (?:in|back)|go back|set (?:in|back)|niche|ingo"
+    r"|sturz|obere[rn]?",
+    Role.REVEAL: r"recess(?:ed)?|reveals?|deep|depth|thick(?:ness)?|goes (?:in|back)|into the wall|inside"
+    r"|inwards?|rein|go back|set (?:in|back)|niche|ingo"
     r"|tief|tiefe|l[ae]ibung|nische|fensternische",
 }
 _TO_THE_NUMBER = r"number|figure|wall|squiggle|circled|scribble|digits?|says|reads|zahl|ziffer|wand|maß heißt"
@@ -42,6 +45,13 @@ _FIXTURE = re.compile(
     re.I,
 )
 _LABEL = re.compile(r"\s?[:)](?!\d)")
+_AT_ONCE = re.compile(
+    r"\s?(?:cm|mm|m)?\s?(?:up )?(?:to|for|at|is|into|bis|für)\s(?:(?:the|zur|zum|die|der)\s)?(?:\w+\s)?(?=sill"
+    r"|cill|ledge|bottom"
+    r"|top|head|recess|reveal|depth|wall|ceiling|fensterb|brüstung|ober|sturz|l[ae]ibung|decke)",
+    re.I,
+)
+""" "91.5 to the sill, 210.5 to the top": the name follows its length."""
 _STOPS = re.compile(r"[,;:()]")
 
 
@@ -53,13 +63,17 @@ class _Slot:
     ask: Ask
     item: ChecklistItem
 
+    alone: bool = False
+    """Nothing else is asked for at the window."""
+
     @property
     def role(self) -> Role | None:
         return next((r for r in LIKELY_MM if r in self.item.roles and self.ask.number is None), None)
 
     @property
     def pointed_at(self) -> re.Pattern[str]:
-        return re.compile(rf"\b(?:{_POINTS_TO[self.role] if self.role else _TO_THE_NUMBER})\b", re.I)
+        words = _POINTS_TO[self.role] if self.role else _TO_THE_NUMBER
+        return re.compile(rf"\b(?:{words}{'|window|fenster' if self.alone else ''})\b", re.I)
 
     def value(self, length: Length, unit: str, pointed: bool) -> int | None:
         """The length in millimetres, in `unit` where none is written, where its size is right for the slot, else None;
@@ -90,7 +104,9 @@ class Allotment:
 
     def __init__(self, asks: Sequence[Ask], checklist: Checklist) -> None:
         every = (_Slot(n, a, i) for n, a in enumerate(asks, 1) for i in map(checklist.item, a.items) if i)
-        self._slots = [s for s in every if s.role or s.ask.number is not None]
+        slots = [s for s in every if s.role or s.ask.number is not None]
+        of_a_window = [s for s in slots if s.role in OF_A_WINDOW]
+        self._slots = [replace(s, alone=of_a_window == [s]) for s in slots]
 
     def of(
         self, reader: SentenceReader, said: Sequence[Statement], answered: Set[tuple[int, str]], ask: int = 0
@@ -102,13 +118,14 @@ class Allotment:
         """
         if not self._slots or reader.asked or OUR_WORDS.match(reader.whole.text):
             return []
-        said = [s for s in said if s.doubt != UNUSUAL]
+        loose = {(s.item, s.value_mm) for s in said if s.doubt in LOOSE}
+        said = [s for s in said if s.doubt not in LOOSE]
         told = {s.item for s in said if s.value_mm is not None}
         left_open = {s.item for s in said if s.kind is StatementKind.COULD_NOT}
         slots = [
             s
             for s in self._slots
-            if s.item.id not in left_open
+            if not (s.role is None and s.item.id in left_open)
             and not (s.item.id in told and (reader.corrects or not s.item.one_value))
             and (s.item.one_value or (s.number, s.item.id) not in answered)
         ]
@@ -116,7 +133,8 @@ class Allotment:
         for left in _left(reader, said):
             if (given := _slot(slots, left, told, ask)) is not None:
                 slot, value = given
-                found.append((slot.number, _pointed_at(slot.item.id, reader.text, value)))
+                if (slot.item.id, value) not in loose:
+                    found.append((slot.number, _pointed_at(slot.item.id, reader.text, value)))
                 slots = [s for s in slots if s is not slot or s.item.one_value]
         return found
 
@@ -153,13 +171,18 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
     items whose lengths the sentence tells by name."""
     close = _STOPS.split(left.after, maxsplit=1)[0]
     possible = _fitting(slots, left.length, pointed=True)
-    for found in (_pointed(possible, left.before, last=True), _pointed(possible, close, last=False)):
+    at_once = _AT_ONCE.match(close)
+    ways = [_pointed(possible, left.before, last=True), _pointed(possible, close, last=False)]
+    for found in reversed(ways) if at_once else ways:
         if found is not None:
             return found
+    likely = _fitting(slots, left.length, pointed=False)
+    exact = [(s, v) for s, v in likely if s.role is None and v in offers(s.ask)]
+    if len(exact) == 1:
+        return exact[0]
     named = {i for m in left.clause.mentions for i in m.items}
     if left.length.apart or not named <= told or _of_a_fixture(left.clause):
         return None
-    likely = _fitting(slots, left.length, pointed=False)
     if left.length.across or left.length.up:
         likely = [(s, v) for s, v in likely if s.role and (s.role is Role.REVEAL) == bool(left.length.across)]
     digit = [

@@ -76,7 +76,10 @@ _UNMARKED_QUESTION = re.compile(
     re.I,
 )
 ASIDE = re.compile(
-    r"^\W*(?:(?:is|will|does|would|are|do) (?:that|this|it|these|those|you)\b(?! (?:about|around|the)\b)(?!.*\d)"
+    r"^\W*(?:(?:is|will|does|would|are) (?:that|this|it|these|those)\s(?:\w+\s){0,2}(?:ok|okay|enough|al ?right"
+    r"|fine|clear"
+    r"|helps?|do|work|suit|good|right|correct|sense|everything|all|what you (?:need|want|wanted|mean|meant"
+    r"|asked))\b(?!.*\d)"
     r"|(?:ok|okay)\b)",
     re.I,
 )

@@ -6,6 +6,8 @@ from intake.domain.words.concepts import Concept as C
 
 PHRASES: dict[C, str] = {
     C.HEDGE: """
+        most places|in most|mostly|in places|in parts|parts of it|
+        could say|could read|might say|might read|may say|may read|would say|must be|must say|ask my|ask him|ask her|
         nothing's exact|nothing is exact|none of it is exact|not to scale|very rough|only rough|last time i|
         years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|varies|
         and a bit|approx|approximately|approx.|circa|ca|ish|or so|or thereabouts|give or take|at a guess|
@@ -106,6 +108,9 @@ PHRASES: dict[C, str] = {
         reckons|swears|assures|was told|been told|were told|i'm told|supposedly|allegedly|is meant to be|
         are meant to be|meant to be""",
     C.CHANGE: """
+        it's going|that's going|they're going|
+        has to go|have to go|has to move|have to move|has to come|have to come|needs to go|need to go|needs moving|
+        needs to move|wants to move|lifting the floor|
         will be moved|being moved|be moving|is moving|are moving|going to move|want to move|moving the|
         to be moved|relocated|relocate|relocating|knocking|knock through|knock down|knocked through|knocked down|
         taking out|take out|taking down|take down|ripping out|remove|removing|removed|will come out|coming out|
@@ -146,6 +151,14 @@ PHRASES: dict[C, str] = {
         you've forgotten|wrong plan|plan you sent|drawing you sent|isn't right|to have drawn|you seem to have|
         have drawn the|drawn the wrong""",
     C.PERSON: """
+        don't need a kitchen|don't need a bathroom|don't need a bedroom|no longer need|won't be needing|selling up|
+        selling the house|cancelling|canceling|nobody got back|no one got back|nobody called|nobody rang|nobody has|
+        no one has|rang twice|called twice|
+        phoned twice|been waiting|keeps bouncing|won't send|won't go through|won't let me|help please|please help|
+        can't upload|can't attach|
+        haven't had a reply|not had a reply|haven't heard|not heard|heard nothing|no reply to|any news|
+        still waiting to hear|
+        real person|a computer|a robot|genuine|a scam|
         happy with how|not happy|unhappy|disappointed|complaint|complain|complaining|fed up|annoyed|annoying|
         frustrated|frustrating|ridiculous|unacceptable|too long|cancel|cancelled|refund|manager|told you|
         already told|already sent|already answered|speak to|speak with|talk to|talk it|contact|send anyone|
@@ -223,8 +236,9 @@ PHRASES: dict[C, str] = {
         deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
         subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
-        what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|
-        thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|yours|
+        just so you know|        what next|what now|what's next|what happens next|what do you need|how do we start|
+        how does it work|thanks|
+        thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|
         sincerely|hello|hi|hiya|hey|dear|good morning|morning|good afternoon|good evening|evening|afternoon|
         hope this helps|hope that helps|hope this is ok|hope that's ok|hope you are well|hope you're well|
         let me know|please let me know|if you need anything|anything else|any questions|any problems|
@@ -272,7 +286,8 @@ PHRASES: dict[C, str] = {
         quotation|price|team|service|guide|instructions|sheet|form|letter|chat|coffee|catalogue|brochures|samples|
         colours|colour|kitchen island|website|fitters""",
     C.LATER: """
-        you'll have it|you will have it|you'll get it|by friday|by monday|by tuesday|by wednesday|by thursday|
+        it'll be next|will be next|        you'll have it|you will have it|you'll get it|by friday|by monday|
+        by tuesday|by wednesday|by thursday|
         by saturday|by sunday|by the weekend|by tonight|by the end of|owe you|still to come|on its way|on their way|
         to come|to follow|will follow|later|tomorrow|tonight|weekend|this evening|this week|next week|next month|
         soon|
@@ -285,7 +300,8 @@ PHRASES: dict[C, str] = {
         when it is light|when it's light|by daylight|in daylight|will do the measuring|is doing the measuring|
         will measure it for me|will measure for me|will do it for me|do it for me when|will come and do""",
     C.KNOWN: """
-        whatsoever|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
+        top floor|ground floor|first floor|second floor|third floor|ignored you|ignoring you|forgotten you|
+        whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
         being|am|'s|'re|has|have|had|having|do|does|did|done|of|to|for|with|from|off|on|in|at|into|onto|as|than|
         then|so|and|but|or|too|also|just|only|exactly|precisely|bang on|dead on|spot on|exact|precise|bang|dead|

@@ -10,7 +10,15 @@ from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
-from intake.domain.words.weighing import ELSEWHERE, NOT_ALL_KNOWN, UNCERTAIN, UNUSUAL, weakened
+from intake.domain.words.weighing import (
+    ANOTHER_BESIDE,
+    ELSEWHERE,
+    NOT_ALL_KNOWN,
+    TWO_LENGTHS,
+    UNCERTAIN,
+    UNUSUAL,
+    weakened,
+)
 from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
@@ -111,10 +119,9 @@ def one_each(
     for said in (s for s in found if s.kind is StatementKind.VALUE):
         told.setdefault(said.item, set()).add(said.value_mm)
     if not sure and _another_left(told, clauses, items):
-        found = weakened(found, "another length stands beside it", StatementKind.VALUE)
+        found = weakened(found, ANOTHER_BESIDE, StatementKind.VALUE)
     double = {i for i, values in told.items() if len(values) > 1 and not items[i].one_value}
-    doubt = "two lengths are given for it"
-    return [weakened([s], doubt, StatementKind.VALUE)[0] if s.item in double else s for s in found]
+    return [weakened([s], TWO_LENGTHS, StatementKind.VALUE)[0] if s.item in double else s for s in found]
 
 
 def _another_left(

@@ -71,7 +71,8 @@ PHRASES: dict[C, str] = {
         dauert zu lange|zu lange|hilfe|helfen sie|was ist ein|was ist eine|was heißt|was meinen|sprechen sie|
         stornieren|kündigen|gasgeruch|riecht nach gas|gefährlich|dringend|falsche person|nicht für mich|
         bereits geschickt|schon geschickt|schon gesagt|zu teuer|möchte lieber|möchten lieber|lieber doch|
-        doch lieber|umentschieden|anders überlegt|haben uns entschieden|haben entschieden|nicht mehr|
+        doch lieber|umentschieden|anders überlegt|haben uns entschieden|haben entschieden|möchten nicht mehr|
+        wollen nicht mehr|will nicht mehr|
         kein interesse|absagen|abbestellen|rücktritt|zurücktreten|beschweren|unverschämt|unmöglich|frechheit|
         ärger|sauer|enttäuschend|katastrophe|zum dritten mal|schon wieder|mehrfach|wann kommt|wann kommen|
         wer kommt|können sie|könnten sie|soll ich|sollen wir|muss ich|müssen wir|darf ich|kann ich|was kostet|
@@ -118,6 +119,7 @@ PHRASES: dict[C, str] = {
     C.NEARLY: """
         etwa|rund|knapp|fast|über|um""",
     C.LATER: """
+        etwas geduld|noch geduld|
         kommt noch|kommen noch|kommt gleich|kommen gleich|kommt später|rest kommt|mach ich|mache ich|machen wir|mach's|
         erledige ich|wird erledigt|wird gemacht|kümmere mich|kümmern uns|danach|im laufe der woche|heut abend|
         morgen|später|folgt|folgen|am wochenende|nächste woche|heute abend|melde mich|melden uns|schicke|

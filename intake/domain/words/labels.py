@@ -40,7 +40,7 @@ _LETTERED = re.compile(r"[abc]\s?[.:)=-]?\s", re.I)
 _IN_A_ROW = re.compile(r"(?<![\w.,/])(?P<d>\d)[.:)]?\s+(?!(?:cm|mm|m|of|by|x)\b)(?=\S)")
 _LINE = re.compile(r"^[ \t]*+(?P<d>\d{1,2})(?:[ \t]*[.:)/-]?[ \t]+)(?=\S)(?![x×])", re.M)
 _QUOTED_ASK = re.compile(
-    r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)][ \t]+(?=\S)[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
+    r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)]?[ \t]+(?=[^\W\d])[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
     re.M,
 )
 """A quoted request with an answer under it."""
@@ -160,7 +160,7 @@ def _begins(text: str, at: int) -> bool:
     return (
         not before
         or before[-1] in "\n,;.(!?:*•-/"
-        or bool(re.search(r"\b(?:and|und|then|also)$", before, re.I))
+        or bool(re.search(r"\b(?:and|und|then|also|so|ok|okay|well|right|hi|hello)$", before, re.I))
     )
 
 

@@ -50,6 +50,7 @@ _METRES_AND = re.compile(
 _CM_AND_MM = re.compile(
     r"(?<![\w.,/])(?P<cm>\d{1,3})\s?cms?\s?(?:and\s|und\s|,\s?)?(?P<mm>\d)\s?mms?\b", re.I
 )
+_THOUSANDS = re.compile(r"(?<![\w.,/])(?P<thousands>\d{1,2})[ .,](?P<rest>\d{3})\s?mm\b", re.I)
 _PLAIN = re.compile(
     rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{_NUMBER})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
     r"(?=ish\b|[^\w]|$)(?![.,]\d)",
@@ -277,6 +278,11 @@ def _places(part: Decimal) -> int:
     return 0 if not part else 1 if (part * 10) % 1 == 0 else 2
 
 
+def _thousands(match: re.Match[str]) -> Number | None:
+    figure = Decimal(match["thousands"]) * 1000 + Decimal(match["rest"])
+    return Number(match.start(), match.end(), match[0].strip(), figure, "mm", 0)
+
+
 def _feet(match: re.Match[str]) -> Number | None:
     inches = Decimal((match["inches"] or "0").replace(",", ".")) + _part(match["part"]) + _part(match["late"])
     if inches >= 12 or (inches and match["more"]):
@@ -308,7 +314,8 @@ def _none(match: re.Match[str]) -> Number | None:
 
 
 _MAKERS = (
-    (_FEET, _feet), (_METRES_AND, _metres_and), (_CM_AND_MM, _cm_and_mm), (_NOT_LENGTH, _none), (_PLAIN, _plain),
+    (_THOUSANDS, _thousands), (_FEET, _feet), (_METRES_AND, _metres_and), (_CM_AND_MM, _cm_and_mm),
+    (_NOT_LENGTH, _none), (_PLAIN, _plain),
 )  # fmt: skip
 
 

@@ -63,7 +63,18 @@ class Unnumbered:
 
     def parts(self) -> list[ReplyPart]:
         """The reply as answers to numbered requests; [] where it names none for certain."""
-        return self._lettered() or self._in_order() or self._of_the_window()
+        return self._lettered() or self._in_order() or self._of_the_window() or self._in_order_first()
+
+    def _in_order_first(self) -> list[ReplyPart]:
+        """An answer in order with something else after it: "380.5, 14, none, 241. PS can the sink move?"."""
+        told = sentences(self._text)
+        for first in range(len(told) - 1, 0, -1):
+            rest = [self._read(s) for s in told[first:]]
+            if any(w.lengths or w.has(C.CORRECTION, C.TAKEN_BACK) for w in rest):
+                return []
+            if found := self._in_order("\n".join(told[:first])):
+                return [*found, ReplyPart(0, "\n".join(told[first:]))]
+        return []
 
     def _lettered(self) -> list[ReplyPart]:
         """ "(a) 105 (b) 98": only one request has letters."""
@@ -75,9 +86,9 @@ class Unnumbered:
         before = self._text[: start.start()] if start else ""
         return [ReplyPart(0, before), ReplyPart(several[0], self._text[len(before) :])]
 
-    def _in_order(self) -> list[ReplyPart]:
+    def _in_order(self, text: str = "") -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
-        fields, slots = self._fields(), self._slots()
+        fields, slots = self._fields(text), self._slots()
         more = fields[len(slots) :]
         if len(slots) < 2 or len(fields) < len(slots) or not all(self._goes_on(f, slots[-1]) for f in more):
             return []

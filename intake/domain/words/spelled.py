@@ -243,16 +243,12 @@ class _Reader:
             tenths, further = self._digits(after + 1)
             if not tenths and (more := self._small(after + 1)):
                 tenths, further = str(more[0]), more[1]
-            if value > 9 and len(tenths) > 1 and self._leads_on(further):
+            if value > 9 and len(tenths) > 1 and tenths[1] not in "05" and self._word(further) not in _UNITS:
                 # "Sixteen point five three the fuse box": no tape shows hundredths of a centimetre.
                 tenths, further = tenths[0], after + 2
             if tenths:
                 return f"{value}.{tenths}", further
         return (str(value), after) if whole or self._a_length(at, value, after) else None
-
-    def _leads_on(self, at: int) -> bool:
-        """Whether the words go on without a stop, and not with a unit."""
-        return self._joined(at) and self._word(at) not in _UNITS
 
     def _a_length(self, at: int, value: int, after: int) -> bool:
         """Small numbers are counts, or "the one over the sink", unless a unit or a fraction follows."""

@@ -7,7 +7,7 @@ a length in a clause of which not every word is known.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
 from intake.domain.words.clause import (
@@ -24,10 +24,10 @@ from intake.domain.words.lexicon import (
     Lexicon,
     Mention,
 )
-from intake.domain.words.numbers import reading_of
+from intake.domain.words.numbers import every_reading, numbers, reading_of
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things
-from intake.domain.words.weighing import weakened, weighed
+from intake.domain.words.weighing import NOT_PLAIN, weakened, weighed
 from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
@@ -47,16 +47,23 @@ class ToldClause:
 class SentenceReader:
     """One sentence on its way through its clauses; `_open` are the items named but not yet spoken of.
 
-    `before` are the items that an earlier sentence spoke of last: a bare length may be theirs ("It is 236.").
+    `unheard` are lengths (mm) that are taken for something else. `before` are the items that an earlier sentence spoke
+    of last: a bare length may be theirs ("It is 236.").
     """
 
     def __init__(
-        self, sentence: str, lexicon: Lexicon, language: str, before: Sequence[str] = (), unit: str = ""
+        self,
+        sentence: str,
+        lexicon: Lexicon,
+        language: str,
+        before: Sequence[str] = (),
+        unit: str = "",
+        unheard: Set[int] = frozenset(),
     ) -> None:
         self.text = sentence
         self.lexicon = lexicon
         self._items = lexicon.items
-        heard = mended(sentence)
+        heard = _without(mended(sentence), unheard)
         self.clauses = clauses_of(heard, lexicon, language, unit)
         self.whole = Clause(heard, 0, lexicon, language, unit)
         self.found: list[Statement] = []
@@ -261,7 +268,7 @@ class SentenceReader:
             if leads and not self._could_not and not self.whole.has(C.WINDOW, C.DOOR):
                 self._value(named[0], clause, value)
             elif fits(self._items[named[0]], clause, value):
-                self._doubtful(named[0], value, "it is not plain what this length is of")
+                self._doubtful(named[0], value, NOT_PLAIN)
         self._open, self._last = [], named
 
     def _of_the_window(self, clause: Clause) -> bool:
@@ -344,6 +351,14 @@ _TURNS = re.compile(
     r"|found|measured|check(?:ed)?)\b",
     re.I,
 )
+
+
+def _without(text: str, unheard: Set[int]) -> str:
+    """`text` with blanks in place of those lengths."""
+    for number in numbers(text)[0] if unheard else ():
+        if every_reading(number) & unheard:
+            text = text[: number.start] + "," + " " * (number.end - number.start - 1) + text[number.end :]
+    return text
 
 
 def _could_not(clause: Clause) -> tuple[int, int] | None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from intake.domain.words.allotment import LOOSE
 from intake.domain.words.answers import in_answer
-from intake.domain.words.weighing import UNUSUAL, in_doubt
+from intake.domain.words.weighing import in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
@@ -56,14 +57,15 @@ class Taken:
             for a in self.answers
         ]
 
-    def leave_unusual(self, text: str, values: Set[int | None]) -> None:
-        """Leave out what the sentence `text` made doubtful for its size alone, and what is of another thing."""
+    def leave_loose(self, text: str, of: Mapping[int | None, str]) -> None:
+        """Leave out what the sentence `text` made doubtful and what is of another thing; `of` are lengths and their
+        items."""
 
-        def unusual(said: Statement) -> bool:
-            return said.text == text and said.doubt == UNUSUAL and said.value_mm in values
+        def loose(said: Statement) -> bool:
+            return said.text == text and said.doubt in LOOSE and of.get(said.value_mm, said.item) != said.item
 
-        self.statements = [s for s in self.statements if not unusual(s)]
-        self.answers = [a for a in self.answers if not unusual(a.statement)]
+        self.statements = [s for s in self.statements if not loose(s)]
+        self.answers = [a for a in self.answers if not loose(a.statement)]
 
 
 def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:

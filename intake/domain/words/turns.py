@@ -11,11 +11,13 @@ _GREETED = (
     r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)\s?[:=-]\s?)?"
 )
 _RIGHT = (
-    r"(?:(?:that|it|this) (?:is|was) the (?:right|correct) (?:one|number|figure|answer)"
+    r"(?:(?:that|it|this)(?:'s| is| was) the (?:right|correct) (?:one|number|figure|answer)"
     r"|you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
     r"|(?:that|it|this|which)(?:'?s| is| was)? (?:right|correct|it|spot on|fine|perfect|the one)|spot on"
     r"|bang on|(?:(?:das|die zahl|der wert|die angabe|alles)(?: \d[\d.,]*)? )?stimmt(?: so)?"
-    r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:the number|number|figure|it) is (?:right|correct)"
+    r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:(?:the|that|this|your) (?:number|figure|reading)"
+    r"|number|figure|it)(?:'s| is| was)"
+    r" (?:right|correct|fine|ok|okay|good)"
     r"|(?:quite )?(?:right|correct)"
     r"|confirmed?|genau|passt)"
 )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
@@ -23,13 +23,13 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.order import Unnumbered, near
+from intake.domain.words.order import Unnumbered, near, offers
 from intake.domain.words.signature import unsigned
 from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import Waiting
-from intake.domain.words.weighing import UNCERTAIN, begins_conceding, weakened, weighed
+from intake.domain.words.weighing import UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
@@ -172,8 +172,20 @@ class _Message:
         named = {i for whole in self._wholes for m in whole.mentions for i in m.items}
         return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
 
-    def _read(self, sentence: str) -> SentenceReader:
-        return SentenceReader(sentence, lexicon_of(self.checklist), self.language, self._last, self.unit)
+    def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
+        lexicon = lexicon_of(self.checklist)
+        return SentenceReader(sentence, lexicon, self.language, self._last, self.unit, unheard)
+
+    def _offering(self, said: Statement) -> int:
+        """The request that offers the length of a statement; 0 for none."""
+        return next((n for n, ask in enumerate(self.asks, 1) if said.value_mm in offers(ask)), 0)
+
+    def _as_offered(self, said: Sequence[Statement], reader: SentenceReader) -> list[Statement]:
+        """A length that was offered and stands without a stop before the name of another thing."""
+        ask = self._offering(said[0])
+        turned = reader.asked or reader.whole.has(C.HEDGE, C.HEARSAY, C.CHANGE, C.DISPUTE, C.TAKEN_BACK)
+        answer = replace(said[0], item=self.asks[ask - 1].item, kind=StatementKind.VALUE, doubt="")
+        return self._unnumbered_answer(ask, [answer], not turned, reader)
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
@@ -188,6 +200,10 @@ class _Message:
         if self._retracted is not None and reader.whole.lengths:
             reader.corrects = True
         found = reader.read()
+        offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._offering(s)]
+        if len(offered) == 1:
+            reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
+            found = reader.read()
         self._note_denied(reader.whole)
         given: list[Statement] = []
         if part.ask and answered and self._of_another(reader, self.asks[part.ask - 1]):
@@ -203,6 +219,7 @@ class _Message:
         else:
             self.taken.take(found)
             given = self._unasked(reader, found) if self.asks else []
+            given += self._as_offered(offered, reader) if len(offered) == 1 else []
         given = [*given, *self._allotted(reader, [*found, *given], part)]
         given = [*given, *self._placed(reader, [*found, *given], part)]
         if not (found or given) and could_not_measure(reader.whole):
@@ -299,7 +316,7 @@ class _Message:
         answered = {(a.ask, a.statement.item) for a in self.taken.answers if a.statement.value_mm is not None}
         found = self._allotment.of(reader, said, answered, part.ask)
         self.taken.answer_each(found, reader.corrects)
-        self.taken.leave_unusual(reader.text, {s.value_mm for _, s in found})
+        self.taken.leave_loose(reader.text, {s.value_mm: s.item for _, s in found})
         taken = {s.value_mm for s in (*said, *(s for _, s in found))}
         for told in reader.told:
             lengths = told.clause.lengths

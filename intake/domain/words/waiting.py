@@ -6,15 +6,25 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
+from intake.domain.words.calls import (
+    SHORT,
+    asks_within,
+    disputes,
+    promises,
+    says_no_more,
+    unable,
+    unseen,
+    wants_somebody,
+    weighs_enough,
+    will_change,
+)
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.fates import (
     BARE_NO,
-    SHORT,
     Fate,
     JudgedClause,
     bare_word,
-    disputes,
     fate_of,
     for_the_plan,
     left_over,
@@ -23,11 +33,6 @@ from intake.domain.words.fates import (
     only_names,
     only_promised,
     said_elsewhere,
-    says_no_more,
-    unable,
-    unseen,
-    wants_somebody,
-    will_change,
 )
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
@@ -41,6 +46,12 @@ from intake.model.word import Statement, StatementKind
 NOT_UNDERSTOOD = "Words of the customer's that were not understood."
 FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
 CANNOT_TELL = "The customer cannot tell what the number on the plan says."
+_STANDS = re.compile(
+    r"\W{0,4}(?:it's|it is|that's|that is|das ist|es ist)\s(?:\w+\s){0,4}(?:between|by|next to|beside|under"
+    r"|behind|near|left of"
+    r"|right of|opposite|zwischen|neben|bei|unter|hinter)\b",
+    re.I,
+)
 LONGEST_NEED = 300
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
@@ -90,7 +101,11 @@ class Waiting:
         for told in reader.told:
             about = (*((str(ask),) if given and ask else ()), *dict.fromkeys(told.items))
             used = told.used or (bool(given) and self._of_the_answer(told.clause, ask))
-            used = used or said_elsewhere(told.clause, found)
+            used = (
+                used
+                or said_elsewhere(told.clause, found)
+                or (bool(ask) and self._where_it_is(told.clause, ask))
+            )
             fate = Fate.USED if used else fate_of(told.clause, reader)
             lone = len(reader.told) == 1 and self.asks and not ask
             if fate is Fate.ASIDE and lone and bare_word(told.clause):
@@ -129,9 +144,18 @@ class Waiting:
             return kind, "The customer may want somebody to answer."
         if unable(whole) and not (said or promised):
             return NeedKind.UNREAD, "The customer may not be able to do it."
+        if asks_within(reader):
+            return NeedKind.QUESTION, "The customer asks something."
+        if not reader.asked and weighs_enough(whole, said):
+            return NeedKind.UNREAD, NOT_UNDERSTOOD
         if unseen(whole):
             return NeedKind.QUESTION, "The customer cannot see or open what was sent."
         return None
+
+    def _where_it_is(self, clause: Clause, ask: int) -> bool:
+        """ "It's the bit between the door and the corner.": where the number stands that was asked about."""
+        plain = not clause.lengths and not clause.mentions and not clause.has(C.NEGATION, C.CHANGE, C.DISPUTE)
+        return self.asks[ask - 1].number is not None and plain and bool(_STANDS.match(clause.text))
 
     def _of_the_answer(self, clause: Clause, ask: int) -> bool:
         """Whether a clause of a sentence that answers a request belongs to the answer: it names no other thing."""
@@ -154,7 +178,7 @@ class Waiting:
     def says_nothing(self, own: str, wholes: Sequence[Clause]) -> None:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
         silent = bool(wholes) and not any(map(says_no_more, wholes))
-        if silent or any(w.has(C.SAME) for w in wholes) or _SIZES.search(own):
+        if silent or any(w.has(C.SAME) and not promises(w) for w in wholes) or _SIZES.search(own):
             self.unread(own.strip())
 
     def leave_what_is_told(self, taken: Taken, read: Callable[[str], Clause]) -> None:

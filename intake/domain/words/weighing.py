@@ -13,14 +13,20 @@ from intake.domain.words.numbers import every_reading, reading_of
 from intake.model.word import Statement, StatementKind
 
 UNUSUAL = "it is outside what is usual"
+NOT_PLAIN = "it is not plain what this length is of"
+ANOTHER_BESIDE = "another length stands beside it"
+ANOTHER_UNUSUAL = "another length beside it is outside what is usual"
+TWO_LENGTHS = "two lengths are given for it"
 UNCERTAIN = "they are not certain of it"
 ELSEWHERE = "it may be meant of another room"
 HEARSAY = "it is somebody else's word"
 CHANGING = "something there is going to change"
 NOT_ALL_KNOWN = "not every word of it is understood"
 _NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
-_FROM_WHERE = re.compile(
-    r"\A\W*+(?:up |down )?(?:to|from|including|excluding|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b", re.I
+FROM_WHERE = re.compile(
+    r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding|incl"
+    r"|excl|minus|plus|bis|ab|ohne|inklusive)\b",
+    re.I,
 )
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
@@ -76,7 +82,7 @@ def weighed(
         said = weakened(said, CHANGING, VALUE, ABSENCE, PLACE)
     said = _by_remarks(said, whole, clauses, titles)
     if any(s.doubt == UNUSUAL for s in said):
-        said = weakened(said, "another length beside it is outside what is usual", VALUE)
+        said = weakened(said, ANOTHER_UNUSUAL, VALUE)
     return said
 
 
@@ -116,7 +122,7 @@ def _by_remarks(
     later = [c.text for c in clauses[1:] if not (c.lengths or c.mentions)]
     if any(_NOT_THERE.match(t) for t in later):
         said = weakened(said, "it may deny what it seems to say", PLACE, ABSENCE)
-    if any(_FROM_WHERE.match(t) for t in later):
+    if any(FROM_WHERE.match(t) for t in later):
         said = weakened(said, "a remark beside it may change it", VALUE)
     denied = {n.figure for n in whole.denied}
     if any(v.number.figure in denied for v in whole.lengths):

@@ -22,7 +22,7 @@ _PREPOSITION = PREPOSITION.pattern
 _HALF_NAMES = {
     "gas-meter": r"gas(?: supply| connection)?|meter|zähler|gas(?:zähler|uhr|anschluss|leitung)",
     "water-main": r"(?:mains |incoming )?water|(?:the )?(?:main )?tap|stop ?cock|mains?(?= (?:probably "
-    "|also )?(?:in|comes?|is)\b)|(?:haupt|haus|kalt)?wasser"
+    r"|also )?(?:in|comes?|is)\b)|(?:haupt|haus|kalt)?wasser"
     r"(?:hahn|anschluss|uhr|absperr\w+|zufuhr|hauptanschluss)?|hahn",
     "consumer-unit": r"(?:electric|fuse|trip) ?(?:box|board|cupboard|switch\w*)|electrics?|electricity|fuses?|trips"
     r"|breakers?|strom\w*|sicherung\w*|zähler(?:kasten|schrank)|elektro\w*",
@@ -30,7 +30,8 @@ _HALF_NAMES = {
 }
 _SAYS_OF_IT = (
     r"(?=\s*(?:and|und|&|sowie)\s|\s*(?:(?:also|probably|actually|then|now|too|auch|still|just"
-    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes|lives|sits|off|ist|sind"
+    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes|lives|sits|stands|hangs"
+    r"|off|ist|sind|steht|liegt|sitzt|befindet"
     rf"|kommt|hängt)\b|{_PREPOSITION}))"
 )
 _WHOLE_HOME = (
@@ -47,7 +48,8 @@ _SAME = re.compile(
 )
 _GONE = re.compile(
     r"\b(?:(?:was|were|been|got|had it|had them) (?:all )?(?:taken out|removed|ripped out|disconnected|capped(?: off)?"
-    r"|cut off)|capped off|disconnected|no longer|not any ?more|not (?:there|present|available|existing|connected)"
+    r"|cut off)|capped off|disconnected|no longer|not any ?more|nicht mehr|(?:'s|is|has|have) gone|came off"
+    r"|come off|not (?:there|present|available|existing|connected)"
     r"|nicht (?:vorhanden|angeschlossen|da)|stillgelegt|abgeklemmt)\b",
     re.I,
 )
@@ -55,6 +57,13 @@ _UNSURE = (C.CHANGE, C.DISPUTE, C.HEARSAY, C.TAKEN_BACK, C.PERSON)
 _LISTED = re.compile(
     r"\s{0,4}(?:,|,? ?and|,? ?und|&|\+|/|sowie)\s{0,4}(?:(?:the|our|der|die|das)\s{1,4})?", re.I
 )
+_ALL_OF_THEM = re.compile(
+    r"\W{0,4}(?:(?:they|these|those|it)(?:'re|'s| are| is)? (?:are )?(?:all|both)|all (?:of (?:them|these|those"
+    r"|it)|four|three)"
+    r"|everything|alles|alle)\b",
+    re.I,
+)
+_AMISS = re.compile(r"\b(?:burst|turned off at|broken|leak\w*|flood\w*|packed up)\b", re.I)
 _NEXT_TO = re.compile(
     r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
 )
@@ -95,8 +104,9 @@ class Whereabouts:
         text = reader.whole.text
         if not self._items or reader.asked or OUR_WORDS.match(text) or reader.whole.has(C.ANOTHER_HOME):
             return []
-        chains = self._chains(text)
-        found: list[Statement] = []
+        chains, found = self._chains(text), list[Statement]()
+        if not chains and not said:
+            found = self._all_of_them(reader, told)
         for at, chain in enumerate(chains):
             start = chains[at - 1][-1].end if at else 0
             before = text[start : chain[0].start]
@@ -109,6 +119,15 @@ class Whereabouts:
             )
             found += [replace(judged, item=n.item) for n in chain] if judged else []
         return [(self._asked[s.item], s) for s in dict.fromkeys(found) if s.item not in told]
+
+    def _all_of_them(self, reader: SentenceReader, told: Set[str]) -> list[Statement]:
+        """ "They're all in the garage", in answer to a request for several things."""
+        whole = reader.whole
+        place = _ALL_OF_THEM.match(whole.text) and _SOMEWHERE.search(whole.text)
+        if not place or len(self._items) < 2 or whole.has(C.NEGATION, C.COULD_NOT, C.LATER, C.PICTURE):
+            return []
+        asked = [i for i in self._items if i not in told]
+        return [_doubtful(i, reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE) for i in asked]
 
     def names(self, text: str) -> bool:
         """Whether `text` names one of the things that were asked for."""
@@ -150,7 +169,8 @@ class Whereabouts:
             if denied and not could_not and self._items[item].may_be_absent and (gone or not somewhere):
                 return _doubtful(item, reader.text, NOT_FOR_CERTAIN_NONE, StatementKind.ABSENCE)
             if somewhere:
-                if denied or could_not or clause.has(C.HEDGE) or lead.has(C.HEDGE) or whole.has(*_UNSURE):
+                hedged = clause.has(C.HEDGE) or lead.has(C.HEDGE) or bool(_AMISS.search(whole.text))
+                if denied or could_not or hedged or whole.has(*_UNSURE):
                     return _doubtful(item, reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE)
                 return Statement(item, StatementKind.PLACE, reader.text)
         return None

@@ -1,0 +1,331 @@
+"""What in a sentence calls for a person: a wish to speak to somebody, a question, a change, a dispute, a complaint."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from intake.domain.words.clause import Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import ASIDE
+from intake.domain.words.statements import SentenceReader
+from intake.domain.words.turns import PICKED, PLACED, SPOT, YES
+from intake.model.word import Statement, StatementKind
+
+SHORT = re.compile(
+    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
+    r"|correct|right|wrong"
+    r"|ja|nein|beide[sn]?)\b",
+    re.I,
+)
+
+
+_HELPER = re.compile(
+    r"\b(?:my|our|the|a|mein(?:e|en|em)?|unser(?:e|en|em)?|der|die)\s(?:\w+\s)?(?:son|daughter|husband|wife|partner|brother|sister"
+    r"|mum|mother|dad|father|friend|neighbour|mate|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer"
+    r"|son-in-law|brother-in-law|sohn|tochter|mann|frau|bruder|schwester|nachbar\w*|vater|mutter|freund\w*|enkel\w*)\b"
+    r"|\b(?:he|she|hubby)\b",
+    re.I,
+)
+_OF_US = re.compile(r"\b(?:you|your|someone|somebody|anyone|anybody|sie|ihnen|jemand\w*)\b", re.I)
+_HANDS_ON = re.compile(r"\b(?:come|help|measure|measuring|hold|pop|do it|hand)\b", re.I)
+_WAS_ILL = re.compile(r"\b(?:war|waren|was|were|been)\s(?:\w+\s)?(?:krank|ill|poorly|unwell|away)\b", re.I)
+_WISH = re.compile(
+    r"\b(?:we|i)(?:'d| would)? (?:like|love|want|prefer) (?:to|it|them|the)\b(?! (?:know|say|thank|see|hear"
+    r"|start|send|meet|get"
+    r" (?:going|started|on)|do (?:it|this|that)|wait|measure|ask|help))|\b(?:wir|ich) (?:möchten?|hätten?"
+    r"|wollen|will)\b.{0,30}"
+    r"\b(?:haben|verstecken|versetzen|drehen|ändern)\b",
+    re.I,
+)
+_THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
+_KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
+_LOST = re.compile(
+    r"\b(?:haven't a clue|no (?:idea|clue)|don't (?:know|understand|get|follow)|not sure|unsure|baffled|puzzled"
+    r"|confused)\b"
+    r".{0,20}\b(?:what|which|how|why)\b.{0,25}\b(?:you|(?:it|that|this|any of it) means?)\b|[,;.!-]\s*help\W*\Z",
+    re.I,
+)
+_AT_HOME = re.compile(r"\b(?:emergency|funeral|urgent|krank|bereavement)\b", re.I)
+_ASKED = re.compile(r"\b(?:please|bitte|speak|talk|contact|sprechen)\b", re.I)
+_DEVICE = re.compile(
+    r"\b(?:phone|mobile|laptop|computer|printer|battery|batteries|tape|tape measure|laser|internet|broadband|wi-?fi|car"
+    r"|handy|drucker|rechner|akku)\b",
+    re.I,
+)
+MOVABLE = re.compile(
+    r"\b(?:dresser|sideboard|table|chairs?|sofa|settee|bookcase|bookshelf|desk|lamp|rug|piano|tv|television|tisch|stuhl|stühle"
+    r"|kommode|regal)\b",
+    re.I,
+)
+"""Furniture that stands in the room and is not fitted: nothing is designed round it."""
+_LOOSE_DISPUTE = re.compile(
+    r"upside down|mixed up|wrong one|wrong place|left out|left off|missed out|turned round|reversed|flipped"
+    r"|swapped round"
+    r"|other way round|other way around|nothing like|rotated|isn't right|can't be right|cannot be right|isn't there"
+    r"|is not there|aren't there|not mine|not ours|wrong way round|back to front|also a|you forgot|looks wrong|no such",
+    re.I,
+)
+"""Words of dispute that say nothing of a plan by themselves: "everything's upside down"."""
+_OWN_SLIP = re.compile(
+    r"\b(?:i|we)(?:'d| had| left| missed| forgot| must have| was| were| wrote| drew| held| got| read)\b"
+    r"|\bmy (?:mistake|writing|sevens?)\b",
+    re.I,
+)
+_NOT_ALONE = re.compile(
+    r"after the|once the|it's going|that's going|they're going|changing|will change|is going|are going|swap"
+    r"|swapping|get a new|getting a new|put in a"
+    r"|new door"
+    r"|change of plan|goes on|is due|switch to|before the work",
+    re.I,
+)
+"""Words of change that say nothing of the room by themselves: "once the table has been cleared"."""
+
+
+def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
+    """Whether it asks for somebody, is lost or is cross; not where a helper of the customer's own or a machine does
+    it, nor as a courtesy ("nice to speak to you")."""
+    return any(wants(c, whole) for c in clauses) or (
+        whole.has(C.PERSON) and not any(c.has(C.PERSON) for c in clauses)
+    )
+
+
+def wants(clause: Clause, whole: Clause) -> bool:
+    if _KIND_OF_YOU.search(clause.text):
+        return False
+    if _LOST.search(clause.text):
+        return True
+    words = clause.where(C.PERSON)
+    if (
+        words
+        and not _ASKED.search(clause.text)
+        and not _OF_US.search(clause.text)
+        and _DEVICE.search(clause.text)
+    ):
+        return False
+    if not _OF_US.search(clause.text) and _HELPER.search(clause.text):
+        words = tuple(w for w in words if not _HANDS_ON.search(clause.text[w.start : w.end]))
+    courteous = [w.end for w in clause.where(C.ASIDE)]
+    if whole.has(C.LATER) or _WAS_ILL.search(clause.text):
+        words = tuple(w for w in words if not _AT_HOME.search(clause.text[w.start : w.end]))
+    if _WISH.search(clause.text) and (of_a_thing(whole) or _THING.search(clause.text)):
+        return True
+    return any(not any(0 <= w.start - end <= 4 for end in courteous) for w in words)
+
+
+_TO_MEASURE = re.compile(
+    r"\b(?:measure|photograph|take (?:the )?(?:photos?|pictures?)|do it|get to it|messen?)\b", re.I
+)
+_LONG_AGO = re.compile(
+    r"\b(?:ago|when we (?:bought|moved)|before we (?:bought|moved|came)|previous owners?|last year|in (?:19"
+    r"|20)\d\d|schon lange"
+    r"|vor (?:\w+ )?jahren)\b",
+    re.I,
+)
+
+
+def will_change(whole: Clause, told: bool) -> bool:
+    """Whether it says that something in the room will change, or has changed; `told`: it also tells something, and
+    then what changed long ago is how it is."""
+    if told and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text):
+        return False
+    words = [whole.text[w.start : w.end] for w in whole.where(C.CHANGE)]
+    if whole.has(C.LATER) and _TO_MEASURE.search(whole.text) and all(_NOT_ALONE.fullmatch(w) for w in words):
+        return False
+    return any(of_a_thing(whole) or not _NOT_ALONE.fullmatch(w) for w in words)
+
+
+_ASKS_WITHIN = re.compile(
+    r"\W{0,4}(?:(?:please|just|also) )?(?:(?:can|could|would|will) (?:you|someone|somebody|we)|do (?:you|we|i)"
+    r"|are you|is there"
+    r"|when (?:can|will|do|does)|how (?:much|long)|what (?:about|do|does)|könn(?:en|ten) sie"
+    r"|wann)\b(?! (?:believe|see))",
+    re.I,
+)
+
+
+def asks_within(reader: SentenceReader) -> bool:
+    """ "The ceiling is 245 and could you tell me when the sale ends": a question that no mark shows."""
+    later = [] if reader.asked else reader.clauses[1:]
+    return any(_ASKS_WITHIN.match(c.text) and not for_forms_sake(c) for c in later)
+
+
+def disputes(whole: Clause, said: Sequence[Statement], corrects: bool) -> bool:
+    """Whether it says that the plan is wrong: not where it puts a number right, tells how the slip came, or says that
+    there is none of a thing."""
+    words = [whole.text[w.start : w.end] for w in whole.where(C.DISPUTE)]
+    if (
+        not words
+        or (corrects and not whole.has(C.PICTURE))
+        or any(s.means is StatementKind.ABSENCE for s in said)
+    ):
+        return False
+    of_the_plan = of_a_thing(whole) or whole.has(C.PICTURE)
+    loose = all(_LOOSE_DISPUTE.fullmatch(w) for w in words)
+    return not loose or (of_the_plan and not _OWN_SLIP.search(whole.text))
+
+
+def unable(whole: Clause) -> bool:
+    """ "I am 84 and live alone, I cannot do this"."""
+    return bool(_CANNOT_DO.search(whole.text)) and not whole.has(C.LATER, C.ASIDE, C.BUSINESS)
+
+
+_CANNOT_DO = re.compile(
+    r"\b(?:can't|cannot|can not|not able to|unable to|beyond|past)\s(?:\w+\s)?(?:do|manage|measure|climb|bend"
+    r"|kneel|reach|get"
+    r"|stand|see to|cope|me)\b|\bkann (?:das|es) (?:leider )?nicht\b|\b(?:schaffe|schaffen) (?:ich "
+    r"|wir )?(?:das|es)?\s?"
+    r"(?:leider )?nicht\b",
+    re.I,
+)
+
+
+_PAPER = (
+    r"(?:letters?|e-?mails?|messages?|pictures?|photos?|pics?|plans?|sketch|drawings?|website|form|brief|bild(?:er)?"
+    r"|skizze|zeichnung)"
+)
+_SAYS_OF_PAPER = (
+    r"(?:is|are|was|were|isn't|aren't|says?|said|shows?|has|had|looks?|seems?|ist|sind|zeigt|gehört)"
+)
+_COURTESY = (
+    r"(?:find|see|excuse|ignore|forgive|bear|note|let (?:me|us) know|accept|think of|do the needful|don't worry"
+    r"|geduld)"
+)
+_SIGNS = {
+    rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
+    rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
+    rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,
+    r"\b(?:grateful|appreciate(?: it)?|helpful|glad)\b.{0,10}\bif\b|\bwould you mind\b|\bany chance\b": 4,
+    r"\b(?:nowhere|muddled|mixed up|blurr\w*|fuzzy|illegible|hacked|built yet|bounc\w+|burst|packed up|flood\w*"
+    r"|broke down|free of charge)\b": 2,
+    r"\b(?:lost|different|gone|missing|broken|problem|issue|trouble|stuck|unclear|strange|odd|too (?:small|dark|big"
+    r"|hard)|anders|weg|kaputt|verloren|fehlt|problem)\b": 1,
+    r"\b(?:but|although|though|however|aber|allerdings|jedoch)\b": 1,
+    r"\b(?:nobody|no one|never|niemand)\b": 1,
+    r"\b(?:i|we) thought\b|\b(?:was|were) supposed to\b|\blooked everywhere\b|\banything that looks like\b": 2,
+    r"\b(?:rot|rotten|mould\w*|damp|crack\w*|leak\w*|collaps\w+|schimmel\w*|feucht|undicht)\b": 2,
+    r"\b(?:attach\w*|enclos\w*|here (?:is|are|you)|here's|sending|uploaded|forward\w*|as (?:requested|promised|asked"
+    r"|agreed)|im anhang|anbei|angehängt)\b": -2,
+}
+"""Signs in a sentence of which nothing was taken, with their weights for a person; common practice, no source."""
+_WEIGHTS = [(weight, re.compile(sign, re.I)) for sign, weight in _SIGNS.items()]
+_OWN_FAULT = re.compile(r"\bmy (?:fault|mistake|bad)\b|\bmein fehler\b", re.I)
+ENOUGH = 2
+
+
+def weighs_enough(whole: Clause, said: Sequence[Statement]) -> bool:
+    """Whether the signs in a sentence of which nothing was taken, but that something could not be done, add up to
+    something that a person must see."""
+    put_off = all(s.kind is StatementKind.COULD_NOT for s in said)
+    return put_off and _weight(whole) >= ENOUGH + bool(said)
+
+
+def _weight(whole: Clause) -> int:
+    """Requests, something amiss and words on what we sent weigh for a person, courtesies, promises and things sent
+    against one."""
+    weight = sum(w for w, sign in _WEIGHTS if sign.search(whole.text))
+    weight += whole.has(C.NEGATION) or (whole.has(C.COULD_NOT) and not whole.has(C.LATER))
+    weight += of_a_thing(whole)
+    weight -= 2 * bool(_OWN_FAULT.search(whole.text) or MOVABLE.search(whole.text))
+    weight -= 2 * (whole.has(C.LATER) or promises(whole)) + 2 * (
+        whole.has(C.ASIDE) or bool(_PRAISE.search(whole.text))
+    )
+    return weight
+
+
+def promises(whole: Clause) -> bool:
+    """ "Will reply once I've had my tea"."""
+    return bool(_PROMISES.search(whole.text))
+
+
+_PROMISES = re.compile(
+    r"(?:\A\W{0,4}(?:thanks|ok|okay|cheers)?\W{0,3}|[,;!.]\s{0,3}"
+    r"|\b(?:i|we|he|she|hubby|wife|husband|son|daughter)(?:\s|(?=')))"
+    r"(?:'ll|will|shall)\s(?!(?:you|it|this|that|the|there|be (?:moved|replaced|gone|removed))\b)\w+"
+    r"|\A\W{0,4}(?:(?:just|i|we)\s)?(?:need|have|got) to (?:find|get|buy|borrow|dig|charge|ask)\b"
+    r"|\b(?:mache?|messe?|melde|schicke|antworte|erledige|kümmere)\s(?:ich|wir|mich|uns|sie|es|das)\b"
+    r"|\bich (?:messe|melde|schicke|antworte)\b",
+    re.I,
+)
+
+
+def says_no_more(whole: Clause) -> bool:
+    """Whether a sentence is a courtesy, a promise, a word on pictures or on the writer's own tools, or nothing but an
+    acknowledgement: "fair enough"."""
+    if _GIVEN_ALREADY.search(whole.text) and not whole.has(C.LATER):
+        return False
+    if whole.has(C.ASIDE, C.PICTURE, C.COULD_NOT, C.LATER, C.BUSINESS):
+        return True
+    if promises(whole) and not whole.has(C.NEGATION, C.CHANGE, C.DISPUTE):
+        return True
+    if of_a_thing(whole) or whole.has(C.NEGATION, C.SAME) or re.search(r"\d|\?", whole.text):
+        return bool(NO_TROUBLE.match(whole.text))
+    answers = SHORT.match(whole.text) or PICKED.match(whole.text) or YES.match(whole.text)
+    placed = PLACED.match(whole.text) or SPOT.match(whole.text)
+    brief = len(whole.words) <= 3 and _weight(whole) < 1 and not (answers or placed) and not foreign(whole)
+    return (
+        brief
+        or bool(_WHEN.search(whole.text))
+        or bool(_PRAISE.search(whole.text) or _DEVICE.search(whole.text))
+    )
+
+
+_GIVEN_ALREADY = re.compile(
+    r"\b(?:measurements|numbers|sizes|figures|dimensions|answers|details|maße|angaben)\b.{0,40}\b(?:were|was"
+    r"|are on|gave|have|had|stehen"
+    r"|standen|haben)\b|\b(?:see|look at|already on|is on|are on|it's on|steht (?:schon )?(?:auf"
+    r"|in))\b.{0,15}\b(?:plan|drawing|sketch|form"
+    r"|letter|diagram|skizze|zeichnung)\b|\b(?:error|mistake|wrong)\b.{0,15}\byour?\b|\byou(?:'ve"
+    r"| have)? (?:already )?(?:have|had|got) (?:all )?(?:this|that|these|them)\b",
+    re.I,
+)
+NO_TROUBLE = re.compile(r"^\W*no (?:prob\w*|worries|bother|rush|hurry|drama|sweat|trouble|hassle)\W*$", re.I)
+_WHEN = re.compile(
+    r"\b(?:monday|tuesday|wednesday"
+    r"|thursday|friday|saturday"
+    r"|sunday|weekend|montag|dienstag|mittwoch|donnerstag|freitag|samstag|sonntag|wochenende)\b",
+    re.I,
+)
+_PRAISE = re.compile(
+    r"\b(?:impress\w+|thorough|kind|helpful|patient|patience|gem|angel|marvel\w*|splendid|brill|smashing|terrific|useful"
+    r"|efficient|thoughtful|friendly|prompt|grateful|generous|clever|sweet|nett|freundlich|hilfreich|gründlich|klasse|spitze"
+    r"|wunderbar|herrlich)\b",
+    re.I,
+)
+
+
+def of_a_thing(whole: Clause) -> bool:
+    """Whether it speaks of a thing in the room."""
+    return bool(whole.mentions or whole.lengths) or whole.has(C.ROOM_WORD, C.WINDOW, C.DOOR)
+
+
+def foreign(whole: Clause) -> bool:
+    """Whether most of its words stand in no vocabulary: another language, or talk that only a person can judge."""
+    unknown = [w for w in whole.unknown if w[:1].islower()]
+    return 2 * len(unknown) >= len(whole.words)
+
+
+def for_forms_sake(clause: Clause) -> bool:
+    """ "Is that enough?": a question that needs no answer."""
+    courtesy = bool(_FORMS_SAKE.search(clause.text) or ASIDE.match(clause.text))
+    about = clause.mentions or clause.lengths or clause.has(C.ROOM_WORD, C.PICTURE, C.WINDOW, C.DOOR)
+    return courtesy and not about and len(clause.words) <= 8
+
+
+_FORMS_SAKE = re.compile(
+    r"\b(?:is (?:that|this|it|everything) (?:ok|okay|enough|alright|all right|fine|clear)|(?:does|will"
+    r"|would) (?:that|this|it) (?:help|do|work)"
+    r"|no rush|i hope\b|how are you|hope you|what next|what now|what's next|what happens next|what do you need"
+    r"|how do we start"
+    r"|how does it work|reicht das|passt das"
+    r"|ist das (?:ok|in ordnung)|hilft (?:das|ihnen))\b",
+    re.I,
+)
+
+
+_OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
+
+
+def unseen(clause: Clause) -> bool:
+    """ "I can't see the picture"."""
+    return clause.has(C.PICTURE) and clause.has(C.COULD_NOT) and bool(_OPENS.search(clause.text))
