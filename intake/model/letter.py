@@ -67,6 +67,8 @@ class Ask:
     number: int | None = None
     optional: bool = False
     """It would help, but the design does not wait for it."""
+    reworded: str = ""
+    """The program's own question, where a designer's words stand in its place."""
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -97,6 +99,8 @@ class Letter:
     """Words of a designer's own, in paragraphs that an empty line parts."""
     calendar: str = ""
     """The iCalendar object (RFC 5545) that goes with it."""
+    unasked: tuple[str, ...] = ()
+    """The program's own questions that a designer left out."""
 
     @property
     def items(self) -> tuple[str, ...]:

@@ -78,7 +78,7 @@ def _verdicts_by_key(record: Record) -> Record:
 
 STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
-LETTER = Schema(Letter, 3)
+LETTER = Schema(Letter, 4)
 PICTURE = Schema(Picture, 2, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading, 2)

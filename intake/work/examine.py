@@ -24,6 +24,7 @@ from intake.work.contact import covered_in_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
+from intake.work.own_words import questions, with_own_words
 from intake.work.services import Services
 from intake.work.settled import WHOSE, counted
 from intake.work.showroom import rhythm
@@ -49,8 +50,9 @@ def examine(services: Services, job_id: str) -> None:
     looks = _looks(file, asks)
     letter = _letter(services, file, ready, asks, bool(looks))
     needs = (*file.needs, *_unsettled(file, standings, asks, letter), *(looks if letter else ()))
-    if letter is not None and not _said_already(file.written, letter):
-        letter = with_crops(services, file, letter)
+    if letter is not None:
+        letter = with_own_words(services, letter, file.letters)
+        letter = letter if _said_already(file.written, letter) else with_crops(services, file, letter)
     with services.store.transaction() as tables:
         job = file.job.id
         if not tables.jobs.begin_examined(job, rows.version):
@@ -262,9 +264,9 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
         tables.letters.withdraw(job, but_of_desk=True)
         return
     earlier = tables.letters.of_job(job)
+    letter = with_own_words(services, letter, earlier)
     if _said_already(replace(file, letters=tuple(earlier)).written, letter):
         return
-    letter = _with_own_words(letter, earlier)
     written = services.pen.write(with_crops(services, file, letter), now)
     tables.letters.queue(written, first_state(services, file, letter), now)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
@@ -272,15 +274,6 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
     tables.jobs.add_event(
         job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
     )
-
-
-def _with_own_words(letter: Letter, letters: Sequence[KeptLetter]) -> Letter:
-    """The letter with what a designer had added to the one that waits and that it takes the place of."""
-    waits = next((k.letter for k in reversed(letters) if k.state in WAITING and not k.by_desk), None)
-    if waits is None:
-        return letter
-    own = tuple(ask for ask in waits.asks if not ask.item)
-    return replace(letter, note=waits.note, asks=(*letter.asks, *own))
 
 
 def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> bool:
@@ -295,14 +288,9 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
     if kept.letter.kind != letter.kind:
         return False
     if kept.state in OUT:
-        return _questions(needed(kept.letter.asks)) == _questions(needed(letter.asks))
+        return questions(needed(kept.letter.asks)) == questions(needed(letter.asks))
     same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
-    return same_message and _questions(kept.letter.asks) == _questions(letter.asks)
-
-
-def _questions(asks: Sequence[Ask]) -> list[str]:
-    """What is asked, but a designer's own requests."""
-    return [ask.question for ask in asks if ask.item]
+    return same_message and questions(kept.letter.asks) == questions(letter.asks)
 
 
 def first_state(services: Services, file: JobFile, letter: Letter) -> LetterState:

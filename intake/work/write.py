@@ -19,6 +19,7 @@ from intake.store.records import LETTER
 from intake.work.decide import NotPossible
 from intake.work.examine import letter_to, with_thread
 from intake.work.job_file import JobFile, open_file
+from intake.work.own_words import questions, with_cautions_of
 from intake.work.services import Services
 
 LONGEST_TEXT = 4000
@@ -43,11 +44,14 @@ class Edit:
 def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: str) -> None:
     """Write a waiting letter anew with a designer's words; its references, crops and cautions stay."""
     kept = _letter_of(services, job, letter_id)
+    asks = [_edited(ask, edit.asks[n]) for n, ask in enumerate(kept.letter.asks) if n in edit.asks]
+    gone = [ask for n, ask in enumerate(kept.letter.asks) if n not in edit.asks]
     letter = replace(
         kept.letter,
         thanks=_words(edit.thanks),
         note=paragraphs(edit.note),
-        asks=(*_kept_asks(services, kept.letter.asks, edit), *own_asks(edit.own)),
+        asks=(*with_cautions_of(services, asks, gone), *own_asks(edit.own)),
+        unasked=(*kept.letter.unasked, *questions(gone)),
     )
     if sum(not ask.item for ask in letter.asks) > MOST_OWN_ASKS:
         raise NotPossible(TOO_MANY, "Send the rest later")
@@ -66,27 +70,12 @@ def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: st
     )
 
 
-def _kept_asks(services: Services, asks: Sequence[Ask], edit: Edit) -> list[Ask]:
-    """The requests that stay, in the designer's words. A caution stands beside the first that needs it: where that one
-    goes, beside the next."""
-    kept = [_edited(ask, edit.asks[n]) for n, ask in enumerate(asks) if n in edit.asks]
-    for gone in (ask for n, ask in enumerate(asks) if n not in edit.asks and ask.caution):
-        dangers = _dangers(services, gone)
-        place = next((n for n, ask in enumerate(kept) if dangers & _dangers(services, ask)), None)
-        if place is not None and gone.caution not in kept[place].caution:
-            kept[place] = replace(kept[place], caution=f"{kept[place].caution} {gone.caution}".strip())
-    return kept
-
-
-def _dangers(services: Services, ask: Ask) -> frozenset[str]:
-    """The kinds of caution that the items of a request call for."""
-    items = (c.item(i) for c in services.checklists.values() for i in ask.items)
-    return frozenset(item.caution for item in items if item is not None and item.caution)
-
-
 def _edited(ask: Ask, words: tuple[str, str]) -> Ask:
     question, how = (_words(w) for w in words)
-    return replace(ask, question=question or ask.question, how=how)
+    question = question or ask.question
+    if (question, how) == (_words(ask.question), _words(ask.how)):
+        return ask
+    return replace(ask, question=question, how=how, reworded=ask.reworded or ask.question if ask.item else "")
 
 
 def _words(text: str) -> str:

@@ -103,6 +103,28 @@ def test_what_was_added_is_carried_to_the_letter_that_takes_its_place(place: Pla
     assert job_view(place.services, job).letter is not None
 
 
+def test_requests_in_a_designers_words_stand_in_the_letter_that_takes_its_place(place: Place) -> None:
+    job = place.job("Ines")
+    letter = waiting(place, job)
+    asks = letter.letter.asks
+    reworded = next(n for n, a in enumerate(asks) if "room-photographs" in a.items)
+    left_out = next(n for n, a in enumerate(asks) if "sill-height" in a.items)
+    kept = {n: (a.question, a.how) for n, a in enumerate(asks) if n != left_out}
+    kept[reworded] = ("Could you stand in the far corner, please?", "As we said on the telephone.")
+    write.edit_letter(place.services, job, letter.id, write.Edit("Hello.", kept), "maya")
+    decide.note(place.services, job, "They are away in May.", "maya")
+    assert waiting(place, job).id == letter.id, "nothing else is asked for"
+    decide.set_item(place.services, job, "ceiling-height", "missing", "", "maya")
+    after = waiting(place, job)
+    assert after.id != letter.id and "ceiling-height" in after.letter.items
+    (ask,) = (a for a in after.letter.asks if "room-photographs" in a.items)
+    assert (ask.question, ask.how) == kept[reworded]
+    assert "Could you stand in the far corner, please?" in after.text
+    assert "sill-height" not in after.letter.items
+    decide.set_item(place.services, job, "room-photographs", "confirmed", "", "maya")
+    assert "far corner" not in waiting(place, job).text
+
+
 def test_a_caution_moves_to_the_next_request_that_needs_it(place: Place) -> None:
     job = place.job("Ines")
     letter = waiting(place, job)
