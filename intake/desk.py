@@ -64,6 +64,7 @@ class ShowroomDraughtsman:
             cautions=contents.cautions,
             standings=contents.standings,
             pictures=[Shown(picture, jpeg) for picture, jpeg in contents.pictures],
+            logo=self._signed.logo,
         )
         return handover_pdf(said, drawings)
 

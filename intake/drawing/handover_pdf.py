@@ -60,6 +60,8 @@ class Handover:
     cautions: Sequence[str]
     standings: Sequence[ItemStanding]
     pictures: Sequence[Shown]
+    logo: bytes = b""
+    """The showroom's, a JPEG; b"" for none."""
 
 
 def handover_pdf(handover: Handover, drawings: bytes | None) -> bytes:
@@ -116,6 +118,7 @@ def _heading(text: str) -> Paragraph:
 def _first_page(h: Handover) -> list[Flowable]:
     t = h.title
     story: list[Flowable] = [
+        *_logo(h.logo),
         _words(f"{t.room.capitalize()} of {t.customer}", _style(20, bold=True, after=3)),
         _words(
             f"Job {t.job} · {h.contact} · drawn up on {t.drawn_on} by {t.showroom}", _style(colour="#55636a")
@@ -128,6 +131,13 @@ def _first_page(h: Handover) -> list[Flowable]:
     story += _listed("Before an order, and for safety", h.cautions, "")
     story += _listed("Decided by people", h.decisions, "Nobody has corrected or confirmed anything.")
     return story
+
+
+def _logo(jpeg: bytes) -> list[Flowable]:
+    if not jpeg:
+        return []
+    logo = Image(BytesIO(jpeg), width=56 * mm, height=14 * mm, kind="proportional", hAlign="RIGHT")
+    return [logo, Spacer(1, 2 * mm)]
 
 
 def _listed(heading: str, lines: Sequence[str], none: str) -> list[Flowable]:

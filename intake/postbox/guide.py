@@ -19,6 +19,7 @@ from intake.model.checklist import Checklist
 from intake.model.letter import Wording
 from intake.model.measuring_sheet import (
     BOX_MM,
+    MARK_INSET_MM,
     MARK_MM,
     PAGE_MM,
     PLAN_MM,
@@ -77,6 +78,7 @@ def measuring_guide(checklist: Checklist, wording: Wording, showroom: Showroom) 
     for page, item_ids in enumerate(PAGES):
         pen = _Pen(canvas)
         if page == 0:
+            _logo(canvas, showroom, _WIDTH - _MARGIN, _HEIGHT - 8 * mm, 13 * mm)
             pen.words(wording.say("guide-title"), _TITLE, gap=3)
             pen.words(wording.say("guide-lead"), _BODY, gap=9)
         for number, item_id in enumerate(item_ids, 1 + page * len(PAGES[0])):
@@ -94,6 +96,17 @@ def measuring_guide(checklist: Checklist, wording: Wording, showroom: Showroom) 
 def _about(canvas: Canvas, title: str, showroom: Showroom) -> None:
     canvas.setTitle(title)
     canvas.setAuthor(showroom.name)
+
+
+def _logo(canvas: Canvas, showroom: Showroom, right: float, top: float, most: float) -> None:
+    """The showroom's logo against a right and an upper edge, so high at most, in points."""
+    if not showroom.logo:
+        return
+    picture = ImageReader(io.BytesIO(showroom.logo))
+    wide, high = picture.getSize()
+    scale = min(most / high, 4 * most / wide)
+    wide, high = wide * scale, high * scale
+    canvas.drawImage(picture, right - wide, top - high, wide, high)
 
 
 def _step(pen: _Pen, number: int, item_id: str, checklist: Checklist, wording: Wording) -> None:
@@ -151,6 +164,7 @@ def measuring_sheet(wording: Wording, showroom: Showroom) -> bytes:
     _about(canvas, wording.say("sheet-title"), showroom)
     _marks(canvas)
     _heading(canvas, wording)
+    _logo(canvas, showroom, (PAGE_MM[0] - MARK_INSET_MM - MARK_MM - 6) * mm, _up(8), 10 * mm)
     _plan_area(canvas, wording)
     for box in SHEET_BOXES:
         _box(canvas, box, wording)

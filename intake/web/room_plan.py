@@ -32,6 +32,8 @@ class Piece:
     doubtful: bool
     swing: str = ""
     movable: bool = False
+    start_mm: float = 0.0
+    """How far its left end is from the wall's left corner."""
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,7 @@ def _pieces(room: RoomExamination, wall: PlacedWall) -> Iterator[Piece]:
             text=text,
             at=_point(wall, middle, -OUTSIDE),
             doubtful=known is None or not section.length.accepted,
+            start_mm=round(placed.start_mm),
             swing=_swing(wall, placed.start_mm, placed.end_mm, section.swing.hinge, section.swing.into)
             if section.kind is SectionKind.DOOR
             else "",

@@ -187,6 +187,9 @@ def _changed(room: RoomData, do: str, form: Mapping[str, str]) -> tuple[RoomData
             return room_edit.set_fixed(room, _place(form, "fixed"), form), f"F:{_place(form, 'fixed') + 1}"
         case "add-fixed":
             return room_edit.set_fixed(room, None, form), f"F:{len(room.get('fixed') or []) + 1}"
+        case "place-fixed":
+            thing = _place(form, "fixed")
+            return room_edit.place_fixed(room, thing, wall, form.get("middle", "")), f"F:{thing + 1}"
         case "remove-fixed":
             return room_edit.remove_fixed(room, _place(form, "fixed")), ""
         case "ceilings":

@@ -320,3 +320,27 @@ def test_a_room_is_corrected_by_the_pointer(sized: Any, place: Place) -> None:
     sized.locator("[data-undo] button").click()
     sized.wait_for_load_state("networkidle")
     assert job_view(place.services, job).last is None
+
+
+def test_a_fixed_thing_is_dragged_to_another_wall(page: Any, place: Place) -> None:
+    job = place.job("Ada")
+    page.goto(f"/jobs/{job}/room")
+    form = page.locator("form").filter(has=page.locator("[name=do][value=add-fixed]"))
+    form.locator("[name=name]").fill("radiator")
+    form.locator("[name=wall]").select_option("B")
+    form.get_by_role("button").click()
+    page.wait_for_url("**at=F*")
+    taken = page.locator(".thing.chosen rect").bounding_box()
+    wall = page.locator(".piece[data-wall='3'] .reach").first.bounding_box()
+    page.mouse.move(taken["x"] + taken["width"] / 2, taken["y"] + taken["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(wall["x"] + wall["width"] / 2 + 8, wall["y"] + wall["height"] / 2, steps=6)
+    page.mouse.up()
+    playwright.expect(page.locator(".told")).to_contain_text("Changed")
+    survey = job_view(place.services, job).room.survey  # type: ignore[union-attr]
+    (thing,) = [f for f in survey.fixed if f.name == "radiator"]
+    assert thing.wall == 3 and thing.from_left is not None and not thing.from_left.accepted
+    for _ in range(2):
+        page.goto(f"/jobs/{job}")
+        page.locator("[data-undo] button").click()
+        page.wait_for_load_state("networkidle")

@@ -83,6 +83,23 @@ def test_a_room_from_nothing_by_forms_alone(place: Place) -> None:
     assert "boiler" in maya.get(f"/jobs/{job}/room?at=F:1").text
 
 
+def test_a_fixed_thing_is_put_where_a_pointer_lets_it_go_and_that_is_doubtful(place: Place) -> None:
+    maya = place.client()
+    job = by_hand.open_job(place.services, by_hand.Customer("Petra Lund"), "kitchen", "", [], "maya")
+    change(place, maya, job, "four-walls", across="400", down="300")
+    given = {"from-right": "20", "width": "45", "height": "140"}
+    change(place, maya, job, "add-fixed", name="boiler", wall="B", **given)
+    answer = change(place, maya, job, "place-fixed", fixed=0, wall=3, middle="100")
+    assert answer.status_code == 200
+    room = job_view(place.services, job).room
+    assert room is not None
+    (boiler,) = room.survey.fixed
+    assert boiler.from_left is not None and boiler.from_right is None and boiler.height is not None
+    assert (boiler.wall, boiler.from_left.value_mm, boiler.from_left.accepted) == (3, 775, False)
+    assert change(place, maya, job, "place-fixed", fixed=7, wall=3, middle="100").status_code == 409
+    assert change(place, maya, job, "place-fixed", fixed=0, wall=9, middle="100").status_code == 409
+
+
 def test_what_is_refused(place: Place) -> None:
     job, maya = place.job("Tomas"), place.client()
     before = job_view(place.services, job).room_text

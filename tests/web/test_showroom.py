@@ -9,6 +9,7 @@ from email import message_from_bytes
 from email.policy import default
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from PIL import Image
 
@@ -85,6 +86,24 @@ def test_an_owner_sets_it_and_letters_pages_and_hours_follow(place: Place) -> No
     with place.services.store.reading() as tables:
         lines = [line for _, line in Accounts(tables.db).audit(50) if line.what == "showroom"]
     assert [line.by for line in lines] == ["maya"] and "logo" in lines[0].text
+
+
+def pictures_on(pdf: bytes) -> int:
+    """Pictures on the first page, as PDFium sees them."""
+    page = pypdfium2.PdfDocument(pdf)[0]
+    return sum(o.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE for o in page.get_objects())
+
+
+def test_the_logo_stands_on_what_is_printed(place: Place) -> None:
+    maya, job = place.client(), place.job("Ines")
+    paths = (
+        "/for-customers/guide-kitchen.pdf",
+        "/for-customers/measuring-sheet.pdf",
+        f"/jobs/{job}/handover.pdf",
+    )
+    before = [pictures_on(maya.get(path).data) for path in paths]
+    place.post(maya, "/showroom", logo=(picture(), "a.png"))
+    assert [pictures_on(maya.get(path).data) for path in paths] == [n + 1 for n in before]
 
 
 def test_a_logo_that_comes_back_with_an_answer_is_ours(place: Place, tmp_path: Path) -> None:

@@ -222,6 +222,21 @@ def set_fixed(room: Mapping[str, Any], n: int | None, given: Mapping[str, str]) 
     return changed
 
 
+def place_fixed(room: Mapping[str, Any], n: int, wall: int, middle: str) -> RoomData:
+    """Put a fixed thing where a pointer let it go: its middle so far from the wall's left corner. Nobody measured that,
+    so it is doubtful."""
+    changed = _copy(room)
+    _wall(room, wall)
+    things = changed.get("fixed") or []
+    if not 0 <= n < len(things):
+        raise CannotEdit("There is no such thing")
+    wide = parse_length(str(things[n].get("width", "")).rstrip("? "), "cm") or 0
+    left = format_cm(max(_mm(middle, "where it stands") - wide // 2, 0))
+    entry = {k: v for k, v in things[n].items() if k not in ("wall", "from-left", "from-right")}
+    things[n] = entry | {"wall": wall_letter(wall), "from-left": f"{left}?"}
+    return changed
+
+
 def remove_fixed(room: Mapping[str, Any], n: int) -> RoomData:
     changed = _copy(room)
     things = changed.get("fixed") or []
