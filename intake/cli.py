@@ -292,7 +292,7 @@ def _guide(arguments: argparse.Namespace, settings: Settings) -> int:
 
 
 def _serve(arguments: argparse.Namespace, settings: Settings) -> int:
-    from intake.schedule import serve
+    from intake.service import serve
 
     _warn(settings)
     serve(settings, arguments.port or settings.port)

@@ -15,11 +15,12 @@ from typing import Any
 from tqdm import tqdm
 
 from intake import wiring
+from intake.crew import Crew
 from intake.model.checklist import Checklist, ItemState
 from intake.model.errors import NotFound, SettingsError
 from intake.model.job import Job
 from intake.model.message import MessageState
-from intake.schedule import run_desk
+from intake.service import ONE, run_desk
 from intake.settings import PROJECT, Settings, in_checkout
 from intake.store.database import Tables
 from intake.work.accounts import demo_account
@@ -51,7 +52,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
         if serve:
             name, password, path = demo_account(services.store, services.clock())
             print(f"\nSign in as {name} with {password}, or open http://{settings.host}:{port}{path} once.")
-            run_desk(settings, services, port)
+            run_desk(settings, services, port, Crew({ONE: settings}, rounds=False))
 
 
 def _check_version(settings: Settings) -> None:

@@ -96,8 +96,8 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
     return create_app(services, ShowroomDraughtsman(services), place)
 
 
-def desk_server(settings: Settings, services: Services, port: int, times: ReadingTimes | None = None) -> Any:
-    """A server of the desk, ready to run. Raises OSError where the port is taken.
+def desk_server(app: Any, settings: Settings, port: int) -> Any:
+    """A server of a WSGI application, ready to run. Raises OSError where the port is taken.
 
     Behind a proxy the visitor's address and TLS are those that this proxy names, and no other.
     """
@@ -110,7 +110,7 @@ def desk_server(settings: Settings, services: Services, port: int, times: Readin
             "trusted_proxy_headers": named,
         }
     return create_server(
-        desk_app(settings, services, times),
+        app,
         host=settings.host,
         port=port,
         threads=4,

@@ -40,6 +40,12 @@ class SharedEyes:
         self._decoder = Decoder()
         self._adapted = adapted
 
+    def of(self, adapted: Adapted | None) -> SharedEyes:
+        """Eyes with what was learned elsewhere, through the same decoder."""
+        eyes = SharedEyes.__new__(SharedEyes)
+        eyes._decoder, eyes._adapted = self._decoder, adapted
+        return eyes
+
     def close(self) -> None:
         self._decoder.close()
 

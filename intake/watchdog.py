@@ -1,4 +1,4 @@
-"""Tells a worker that is stuck: the desk goes on, and a person is to hear why no mail comes in."""
+"""Tells a process that is stuck: whoever started it, systemd or the service, ends it and starts another."""
 
 from __future__ import annotations
 
@@ -25,9 +25,16 @@ error. A pattern that never ends stops all threads of Python; faulthandler's own
 class Watchdog:
     """Knows since when each named step has been running. Safe to share between threads."""
 
-    def __init__(self, clock: Callable[[], float] = time.monotonic, longest: float = LONGEST) -> None:
+    def __init__(
+        self,
+        clock: Callable[[], float] = time.monotonic,
+        longest: float = LONGEST,
+        sign: Callable[[], None] = lambda: None,
+    ) -> None:
+        """`sign` gives a sign of life; it is called from time to time as long as no step is stuck."""
         self._clock = clock
         self._longest = longest
+        self._sign = sign
         self._running: dict[str, float] = {}
         self._told: set[str] = set()
         self._stop = threading.Event()
@@ -57,7 +64,7 @@ class Watchdog:
         for step, minutes in self.stuck().items():
             if step not in self._told:
                 self._told.add(step)
-                log.error("%s has been running for %s minutes; stop intake and start it again", step, minutes)
+                log.error("%s has been running for %s minutes; it will be ended", step, minutes)
 
     def start(self) -> None:
         threading.Thread(target=self._keep_looking, name="watchdog", daemon=True).start()
@@ -67,12 +74,11 @@ class Watchdog:
 
     def _keep_looking(self) -> None:
         faulthandler.dump_traceback_later(STILL)
-        tell_supervisor("READY=1")
         while not self._stop.wait(HEARTBEAT):
             faulthandler.dump_traceback_later(STILL)
             self.look()
             if not self.stuck():
-                tell_supervisor("WATCHDOG=1")
+                self._sign()
         faulthandler.cancel_dump_traceback_later()
 
 

@@ -1,4 +1,4 @@
-"""Builds the services from the settings. The one place, with cli, schedule and demo, that knows every room."""
+"""Builds the services from the settings. The one place, with cli, round, worker and demo, that knows every room."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ from intake.settings import Settings
 from intake.store.database import Store
 
 if TYPE_CHECKING:
+    from intake.eyes import SharedEyes
     from intake.mailbox.protocol import Mailbox
+    from intake.mailbox.reader import MailReader
     from intake.model.reading import SketchReading
     from intake.model.room import Allowances
     from intake.postbox.outcome import Postbox
@@ -40,27 +42,35 @@ def opened_store(settings: Settings) -> Iterator[Store]:
 @contextmanager
 def opened(settings: Settings) -> Iterator[Services]:
     """The services for these settings, closed at the end. Raises SettingsError."""
-    from intake.checklists import load_checklists
     from intake.eyes import SharedEyes
     from intake.mailbox.reader import MailReader
+
+    eyes, reader = SharedEyes(), MailReader()
+    try:
+        services = assembled(settings, eyes, reader)
+        try:
+            yield services
+        finally:
+            services.store.close()
+    finally:
+        reader.close()
+        eyes.close()
+
+
+def assembled(settings: Settings, eyes: SharedEyes, reader: MailReader) -> Services:
+    """The services for these settings, through eyes and a reader that others may use as well. Raises SettingsError."""
+    from intake.checklists import load_checklists
     from intake.pen import ShowroomPen, letterhead_of
     from intake.work.services import Services
     from intake.work.showroom import current
 
-    checklists = load_checklists(settings.checklists)
-    ours = frozenset(a.lower() for a in settings.address)
-    usual = letterhead_of(settings)
+    checklists, usual = load_checklists(settings.checklists), letterhead_of(settings)
     pen = ShowroomPen(settings, lambda: letterhead())
+    parse = reader.of(frozenset(a.lower() for a in settings.address)).read
+    eyes = eyes.of(adapted(settings))
     store = Store(settings.database, settings.data, settings.pictures_url, settings.originals_url)
     letterhead = current(store, usual)
-    eyes, reader = SharedEyes(adapted(settings)), MailReader(ours)
-    try:
-        without = lambda: tuple(dict.fromkeys((*reader.without(), *eyes.without())))  # noqa: E731
-        yield Services(store, policy(settings), checklists, reader.read, eyes, pen, now, letterhead, without)
-    finally:
-        reader.close()
-        eyes.close()
-        store.close()
+    return Services(store, policy(settings), checklists, parse, eyes, pen, now, letterhead)
 
 
 def policy(settings: Settings) -> Policy:

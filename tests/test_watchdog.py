@@ -22,7 +22,7 @@ def test_a_stuck_step_is_told_once_and_its_end_too(caplog: pytest.LogCaptureFixt
         dog.look()
         assert dog.stuck() == {"taking mail": 21}
     assert caplog.messages == [
-        "taking mail has been running for 21 minutes; stop intake and start it again",
+        "taking mail has been running for 21 minutes; it will be ended",
         "taking mail has ended after all",
     ]
     assert dog.stuck() == {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from copy import copy
 from datetime import datetime
 from pathlib import Path
 
@@ -24,6 +25,12 @@ class MailReader:
         """`ours` are our own addresses, whose words and pictures in a forward never count."""
         self._ours = sorted(ours)
         self._cell = Keeper("intake.mailbox.worker", seconds, MESSAGES_A_CHILD)
+
+    def of(self, ours: frozenset[str]) -> MailReader:
+        """A reader for other addresses of our own, through the same child."""
+        reader = copy(self)
+        reader._ours = sorted(ours)
+        return reader
 
     def read(self, path: Path, received_at: datetime, sha256: str) -> Message:
         """The message in a file, the SHA-256 of whose bytes is known. Raises Unreadable with the reason, also where it

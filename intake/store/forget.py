@@ -122,7 +122,8 @@ class Forget:
             (t.letters, t.letters.c.recipient),
         ):
             self._drop(table, table.c.job.in_(others) & address.in_(held.addresses))
-        self.db.execute(update(t.jobs).where(t.jobs.c.id.in_(others)).values(changed=t.jobs.c.changed + 1))
+        touched = update(t.jobs).where(t.jobs.c.id.in_(others))
+        self.db.execute(touched.values(changed=t.jobs.c.changed + 1, attempts=0))
 
     def set_aside(self) -> list[str]:
         """Messages that nobody could read: whose they are, only their bytes tell."""

@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, case, delete, func, insert, or_, select, update
 
 from intake.model.checklist import Checklist, ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, Job, JobState
@@ -30,10 +30,23 @@ _ADDRESSES = (
     .order_by(t.job_addresses.c.email)
 )
 _CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
-_TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1)
-_FAILED = _CHANGE.values(
-    failed_at=func.coalesce(t.jobs.c.failed_at, bindparam("now", type_=t.jobs.c.failed_at.type)),
-    state=case((t.jobs.c.state == JobState.STOPPED, t.jobs.c.state), else_=JobState.TO_CHECK.value),
+_TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1, attempts=0)
+_FAILED = {
+    "failed_at": func.coalesce(t.jobs.c.failed_at, bindparam("now", type_=t.jobs.c.failed_at.type)),
+    "state": case((t.jobs.c.state == JobState.STOPPED, t.jobs.c.state), else_=JobState.TO_CHECK.value),
+}
+_ATTEMPT = _CHANGE.values(attempts=t.jobs.c.attempts + 1)
+_NOTE_FAILED = _CHANGE.values(**_FAILED, attempts=0)
+MOST_ATTEMPTS = 3
+"""Workers that may die over one job; then it waits for a day or until something of it changes, and the others go on."""
+_NOTE_DEADLY = (
+    update(t.jobs)
+    .where(
+        _CHANGED,
+        t.jobs.c.attempts >= MOST_ATTEMPTS,
+        or_(t.jobs.c.claimed_until.is_(None), t.jobs.c.claimed_until < bindparam("now")),
+    )
+    .values(**_FAILED)
 )
 _LATER = _CHANGE.where(t.jobs.c.last_message_at < bindparam("last_message_at_"))
 _LATEST = (
@@ -193,7 +206,7 @@ class Jobs:
             .where(t.lots.c.version == version, t.messages.c.job.is_not(None))
         )
         query = update(t.jobs).where(t.jobs.c.id.in_(of), t.jobs.c.state != JobState.STOPPED)
-        self.db.execute(query.values(changed=t.jobs.c.changed + 1))
+        self.db.execute(query.values(changed=t.jobs.c.changed + 1, attempts=0))
 
     def version(self, job_id: str) -> int:
         """How often a job's material has changed."""
@@ -209,19 +222,40 @@ class Jobs:
 
     def end_examined(self, job_id: str, version: int, now: datetime) -> None:
         self.change(
-            job_id, examined=version, examined_at=now, failed_at=None, claimed_by=None, claimed_until=None
+            job_id,
+            examined=version,
+            examined_at=now,
+            failed_at=None,
+            attempts=0,
+            claimed_by=None,
+            claimed_until=None,
         )
 
     def note_failed(self, job_id: str, now: datetime) -> None:
         """A fault of ours kept the job from being examined: a designer is to know since when, and nothing that was
         found before may pass for complete."""
-        self.db.execute(_FAILED, {"_id": job_id, "now": now})
+        self.db.execute(_NOTE_FAILED, {"_id": job_id, "now": now})
+
+    def note_deadly(self, now: datetime) -> None:
+        """The same of those over whose examination so many workers died."""
+        self.db.execute(_NOTE_DEADLY, {"now": now})
+
+    def try_deadly_again(self) -> None:
+        """Those over which so many workers died are examined once more: the program may be another by now."""
+        self.db.execute(update(t.jobs).where(t.jobs.c.attempts >= MOST_ATTEMPTS).values(attempts=0))
+
+    def note_survived(self, worker: str) -> None:
+        """A worker that is alive gives its jobs back: it did not die over them."""
+        self.db.execute(update(t.jobs).filter_by(claimed_by=worker).values(attempts=0))
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
-        """The next job to examine, now `worker`'s; None where none is waiting."""
+        """The next job to examine, now `worker`'s; None where none is waiting. Those that failed come last."""
         table = t.jobs
-        order = (table.c.last_message_at, table.c.id)
-        found: str | None = claim_next(self.db, table, table.c.id, _CHANGED, order, worker, now, lease)
+        order = (table.c.failed_at.is_not(None), table.c.attempts, table.c.last_message_at, table.c.id)
+        ready = _CHANGED & (table.c.attempts < MOST_ATTEMPTS)
+        found: str | None = claim_next(self.db, table, table.c.id, ready, order, worker, now, lease)
+        if found is not None:
+            self.db.execute(_ATTEMPT, {"_id": found})
         return found
 
     def waiting(self) -> int:

@@ -27,7 +27,7 @@ _STATES = select(t.messages.c.sha256, t.messages.c.state).where(
 _TOUCH = (
     update(t.jobs)
     .where(t.jobs.c.id.in_(bindparam("_ids", expanding=True)))
-    .values(changed=t.jobs.c.changed + 1)
+    .values(changed=t.jobs.c.changed + 1, attempts=0)
 )
 _KEY_TAKEN = select(t.messages.c.sha256).where(
     t.messages.c.key == bindparam("key"), t.messages.c.sha256 != bindparam("sha256")

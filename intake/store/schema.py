@@ -75,6 +75,8 @@ jobs = Table(
     Column("changed", Integer, nullable=False, default=1),
     Column("examined", Integer, nullable=False, default=0),
     Column("failed_at", Moment),  # since when its examination fails for a fault of ours
+    # How many workers began to examine it and neither ended nor failed: they may have died over it.
+    Column("attempts", Integer, nullable=False, default=0, server_default="0"),
     Column("claimed_by", String(64)),
     Column("claimed_until", Moment),
     # What the desk's search looks in; filled when a job is opened.

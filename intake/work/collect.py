@@ -32,12 +32,16 @@ DEADLY = "reading it ended the program again and again"
 
 @dataclass(frozen=True)
 class Collected:
-    """What one pass did: messages taken and already taken, what could not be read, and the jobs that changed."""
+    """What one pass did: messages taken and already taken, what could not be read, and the jobs that changed.
+
+    `looked_through`: it came to the mailbox's end. `left`: it was told to leave the rest to the next one."""
 
     taken: int
     already_taken: int
     set_aside: tuple[SetAside, ...]
     jobs: tuple[str, ...]
+    looked_through: bool = True
+    left: bool = False
 
 
 Progress = Callable[[str, int, int, str], None]
@@ -48,12 +52,22 @@ def _silent(stage: str, done: int, of: int, what: str) -> None:
     """Tells nobody."""
 
 
-def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) -> Collected:
+def _never() -> bool:
+    return False
+
+
+def collect(
+    mailbox: Mailbox,
+    services: Services,
+    progress: Progress = _silent,
+    enough: Callable[[], bool] = _never,
+) -> Collected:
     """Take every delivery once, in the mailbox's order; examine the jobs that changed; look for the letters in doubt.
 
+    Asked before each message and each job, `enough` may leave the rest for the next pass: others wait as well.
     Raises MailboxUnreachable and StoreFull; what was kept by then stays kept, and the next pass goes on from there.
     """
-    work = _Pass(services, new_worker(), progress)
+    work = _Pass(services, new_worker(), progress, enough)
     work.tidy()
     try:
         work.take(mailbox)
@@ -63,7 +77,9 @@ def collect(mailbox: Mailbox, services: Services, progress: Progress = _silent) 
     finally:
         work.release()
     aside = tuple(o.set_aside for o in work.outcomes if o.set_aside)
-    return Collected(work.taken, work.already, aside, work.changed_jobs())
+    return Collected(
+        work.taken, work.already, aside, work.changed_jobs(), work.looked_through, work.has_enough
+    )
 
 
 @dataclass
@@ -73,6 +89,9 @@ class _Pass:
     services: Services
     worker: str
     progress: Progress
+    enough: Callable[[], bool] = _never
+    has_enough: bool = False
+    looked_through: bool = False
     taken: int = 0
     already: int = 0
     fetched: list[tuple[Delivery, Spooled]] = field(default_factory=list)
@@ -91,6 +110,8 @@ class _Pass:
         known = self._known(deliveries)
         try:
             for number, delivery in enumerate(deliveries, 1):
+                if self._is_enough():
+                    return
                 sha256 = known.get((delivery.locator.uidvalidity, delivery.locator.uid))
                 if sha256 is None:
                     self._fetch(delivery)
@@ -98,8 +119,13 @@ class _Pass:
                     self.already += 1
                     self._mark(delivery, sha256)
                 self.progress("Taking mail", number, len(deliveries), delivery.locator.uid)
+            self.looked_through = True
         finally:
             self._keep_and_file()  # what was fetched before a fault, too
+
+    def _is_enough(self) -> bool:
+        self.has_enough = self.has_enough or self.enough()
+        return self.has_enough
 
     def _known(self, deliveries: list[Delivery]) -> dict[tuple[int, str], str]:
         """The deliveries of this folder that were taken before, but for those that are not filed yet."""
@@ -159,7 +185,7 @@ class _Pass:
 
     def file_what_was_left(self) -> None:
         """Messages that a crash left kept but not filed."""
-        while (sha256 := self._claim_message()) is not None:
+        while not self._is_enough() and (sha256 := self._claim_message()) is not None:
             self.outcomes.append(take_in(self.services, sha256))
         with self.services.store.transaction() as tables:
             for file in tables.messages.set_aside_deadly(DEADLY):
@@ -173,7 +199,7 @@ class _Pass:
         """Each job once a pass: what fails for a fault of ours is tried again in the next one."""
         with self.services.store.reading() as tables:
             waiting = tables.jobs.waiting()
-        while (job := self._claim_job()) is not None:
+        while not self._is_enough() and (job := self._claim_job()) is not None:
             if job in self.examined:
                 continue
             self.progress(
@@ -181,6 +207,8 @@ class _Pass:
             )
             self.examined.append(job)
             examine_safely(self.services, job)
+        with self.services.store.transaction(durable=False) as tables:
+            tables.jobs.note_deadly(self.services.clock())
         self.progress("Reading and checking", len(self.examined), len(self.examined), "")
 
     def _claim_job(self) -> str | None:
@@ -189,6 +217,7 @@ class _Pass:
 
     def release(self) -> None:
         with self.services.store.transaction() as tables:
+            tables.jobs.note_survived(self.worker)
             tables.release_claims(lambda worker: worker == self.worker)
 
     def changed_jobs(self) -> tuple[str, ...]:

@@ -63,6 +63,8 @@ def troubles(services: Services, watched: Watched) -> list[Trouble]:
         if watched.has_mailbox:
             found += _mailbox(steps.get("poll"), watched, now, busy)
         found += _letters(tables, now) if watched.sends else []
+    if (worker := steps.get("worker")) and worker.fault:
+        found.append(Trouble("worker-lost", worker.fault))
     found += _sending(services, steps.get("send"), watched)
     if (purge := steps.get("purge")) and purge.fault:
         found.append(Trouble("purge", f"Originals are not deleted in time: {purge.fault}"))

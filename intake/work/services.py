@@ -126,8 +126,6 @@ class Services:
     clock: Callable[[], datetime]
     letterhead: Callable[[], Letterhead] = Letterhead
     """The letterhead that holds now."""
-    without: Callable[[], tuple[str, ...]] = tuple
-    """Which of their locks the processes that open mail and pictures could not have, in words."""
     later: Callable[[str], None] | None = None
     """Where somebody waits for an answer: has a job's pictures looked at behind their back (work/look.py). None: they
     are looked at at once."""

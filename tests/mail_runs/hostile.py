@@ -1,4 +1,4 @@
-"""An exam of one's own: hostile mail among ordinary mail, composed from a seed, through the real passes.
+"""An exam of one's own: hostile mail among ordinary mail, composed from a seed, through the real rounds of a worker.
 
 `python -m tests.mail_runs.hostile [MESSAGES] [SEED]` prints what came of it; a thousand messages unless told otherwise,
 one in ten of them a customer's. Meanwhile the desk is asked for its list of jobs, again and again.
@@ -23,11 +23,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from intake import wiring
+from intake.crew import Hand
 from intake.desk import desk_app
-from intake.mailbox.folder import FolderMailbox
+from intake.orders import NOTHING_KNOWN, Begin, Done, Turn
+from intake.service import ONE
 from intake.settings import load_settings
 from intake.work.accounts import create_account, sign_in_link
-from intake.work.collect import collect
 from intake.work.services import Services
 
 OURS, SERVER = "surveys@hollin.example", "mx.hollin.example"
@@ -94,6 +95,7 @@ class Figures:
     desk_99th: float = 0.0
     desk_asked: int = 0
     load: tuple[float, ...] = ()
+    desk_peak_mb: float = 0.0
     peak_mb: float = 0.0
     child_peak_mb: float = 0.0
 
@@ -225,24 +227,38 @@ def hostile(messages: int, seed: int = 1) -> Figures:
         environ = {
             "INTAKE_ADDRESS": OURS,
             "INTAKE_AUTHSERV_ID": SERVER,
+            "INTAKE_MAIL_FOLDER": f"{folder}/mail",
             "INTAKE_LETTERS_FOLDER": f"{folder}/out",
         }
         settings = load_settings(environ, f"{folder}/data")
         box = Path(folder) / "mail"
         box.mkdir()
-        with wiring.opened(settings) as services, _desk_asked(services, settings, found):
-            services.without()
-            for first in range(0, messages, A_PASS):
-                for n, mail in enumerate(mails[first : first + A_PASS], first):
-                    (box / f"{n:05d}.eml").write_bytes(mail.raw)
-                started = time.monotonic()
-                done = collect(FolderMailbox(box), services)
-                found.longest_pass = max(found.longest_pass, time.monotonic() - started)
-                found.set_aside += len(done.set_aside)
-                found.child_peak_mb = max(found.child_peak_mb, *(_peak(child) for child in _children()))
+        with wiring.opened(settings) as services, Hand(Begin({ONE: settings}, False)) as worker:
+            _go_round(worker)
+            with _desk_asked(services, settings, found):
+                for first in range(0, messages, A_PASS):
+                    for n, mail in enumerate(mails[first : first + A_PASS], first):
+                        (box / f"{n:05d}.eml").write_bytes(mail.raw)
+                    started = time.monotonic()
+                    _go_round(worker)
+                    found.longest_pass = max(found.longest_pass, time.monotonic() - started)
+                    cells = _children(worker.process.pid)
+                    found.child_peak_mb = max(found.child_peak_mb, *(_peak(cell) for cell in cells))
+            found.peak_mb = _peak(str(worker.process.pid))
             _examine(services, mails, found)
-    found.peak_mb, found.load = _peak("self"), os.getloadavg()
+    found.desk_peak_mb, found.load = _peak("self"), os.getloadavg()
     return found
+
+
+def _go_round(worker: Hand) -> None:
+    """One round, and those that follow at once."""
+    left = True
+    while left:
+        worker.send(Turn(ONE, NOTHING_KNOWN))
+        while not isinstance(done := worker.hear(1.0), Done):
+            continue
+        assert "mailbox" not in {trouble.what for trouble in done.wrong}, done.wrong
+        left = done.left
 
 
 def _examine(services: Services, mails: list[Mail], found: Figures) -> None:
@@ -251,6 +267,7 @@ def _examine(services: Services, mails: list[Mail], found: Figures) -> None:
         for n, mail in enumerate(mails):
             sha256 = hashlib.sha256(mail.raw).hexdigest()
             path, kept = services.store.files.raw_path(sha256), tables.messages.get(sha256)
+            found.set_aside += kept is not None and kept.state == "set-aside"
             if kept is None or not path.is_file() or path.read_bytes() != mail.raw or kept.state == "kept":
                 found.lost += 1
             elif kept.answering == "may" and not mail.may_be_answered:
@@ -283,9 +300,9 @@ def _desk_asked(services: Services, settings: object, found: Figures) -> Iterato
         found.desk_slowest, found.desk_99th = max(took), sorted(took)[len(took) * 99 // 100]
 
 
-def _children() -> list[str]:
-    tasks = Path("/proc/self/task").iterdir()
-    return [pid for task in tasks for pid in (task / "children").read_text().split()] or ["self"]
+def _children(process: int) -> list[str]:
+    tasks = Path(f"/proc/{process}/task").iterdir()
+    return [pid for task in tasks for pid in (task / "children").read_text().split()] or ["none"]
 
 
 def _peak(process: str) -> float:

@@ -17,8 +17,9 @@ import time_machine
 from intake.domain.mail.rhythm import back_off
 from intake.mailbox.folder import FolderMailbox
 from intake.model.letter import LetterState
+from intake.orders import NO_PAUSE
 from intake.postbox.outcome import Handed, Outcome
-from intake.schedule import _Guarded
+from intake.round import attempt
 from intake.store.letters import KeptLetter
 from intake.work.collect import Collected, collect
 from intake.work.reconcile import from_journal
@@ -259,10 +260,10 @@ def test_a_tick_that_fails_is_left_alone_longer_each_time() -> None:
         calls.append(now[0])
         raise SendingHeld("no")
 
-    tick = _Guarded(step, clock=lambda: now[0])
+    pause = NO_PAUSE
     for minute in range(16):
         now[0] = minute * 60.0
-        tick()
+        pause = attempt(step, pause=pause, clock=lambda: now[0])
     assert calls == [0.0, 60.0, 180.0, 420.0, 900.0]
 
 

@@ -18,7 +18,7 @@ from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
 from intake.model.errors import IntakeError, MailboxUnreachable, SettingsError
 from intake.postbox.outcome import Handed, Outcome
-from intake.schedule import _Guarded, _note
+from intake.round import attempt, note
 from intake.settings import Settings, load_settings
 from intake.store.ticks import Ticks
 from intake.work import health
@@ -60,7 +60,7 @@ def poll(services: Services, fault: str = "") -> None:
         if fault:
             raise MailboxUnreachable(fault, "Check imap_host")
 
-    _Guarded(step, note=lambda said: _note(services, "poll", said))()
+    attempt(step, note=lambda said: note(services, "poll", said))
 
 
 def test_nothing_is_wrong_where_all_is_well(services: Services, tmp_path: Path) -> None:
@@ -295,7 +295,7 @@ def test_a_fault_says_whether_it_passes_by_itself(
     def step() -> None:
         raise fault
 
-    _Guarded(step)()
+    attempt(step)
     (said,) = caplog.records
     assert said.levelname == level and says in said.getMessage()
 

@@ -2,32 +2,31 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from intake.behind import Behind
 from intake.work import decide, job_file
 from intake.work import examine as examining
+from intake.work.collect import examine_safely
 from intake.work.job_view import job_view
 from intake.work.services import Services
 from tests.web.conftest import Place
 
 
 class Watched:
-    """Eyes that note in which thread they read."""
+    """Eyes that count what they read."""
 
     def __init__(self, real: Any) -> None:
-        self.real, self.threads = real, list[str]()
+        self.real, self.read_ = real, list[int]()
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self.real, name)
 
     def read(self, jpeg: bytes) -> Any:
-        self.threads.append(threading.current_thread().name)
+        self.read_.append(len(jpeg))
         return self.real.read(jpeg)
 
 
@@ -51,13 +50,11 @@ def test_a_picture_said_to_be_a_plan_is_read_behind_the_desk(place: Place) -> No
     job, asked = place.job("Ada"), list[str]()
     picture = a_photograph(services, job)
     key = decide.set_subject(replace(services, later=asked.append), job, picture, "sketch", "maya")
-    assert (eyes.threads, asked) == ([], [job])
+    assert (eyes.read_, asked) == ([], [job])
     assert not is_examined(services, job), "no letter goes of what nobody has looked at"
     assert job_view(services, job).file.waiting == (picture,)
-    with Behind(services) as behind:
-        behind(job)
-        behind._pool.submit(lambda: None).result()
-    assert len(eyes.threads) == 1 and eyes.threads[0].startswith("behind")
+    examine_safely(services, job)  # as a worker does (tests/running/test_crew.py)
+    assert len(eyes.read_) == 1
     assert is_examined(services, job) and job_view(services, job).file.waiting == ()
     decide.undo(services, job, key, "maya")
 
@@ -66,7 +63,7 @@ def test_what_was_looked_at_is_examined_at_once(place: Place) -> None:
     services, eyes = watched(place)
     job, asked = place.job("Tomas"), list[str]()
     key = decide.set_item(replace(services, later=asked.append), job, "overall", "confirmed", "", "maya")
-    assert (eyes.threads, asked) == ([], []) and is_examined(services, job)
+    assert (eyes.read_, asked) == ([], []) and is_examined(services, job)
     decide.undo(services, job, key, "maya")
 
 
