@@ -6,8 +6,8 @@ import os
 import shutil
 import stat
 import subprocess
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from intake.postbox.smtp import SmtpPostbox
 from intake.reading.session import opened
 from intake.reading.tesseract import tesseract_missing
 from intake.settings import Settings, is_loopback, warnings
+from intake.showrooms import load_showrooms
 from intake.store.database import Store
 from intake.store.ticks import Ticks
 from intake.work.health import LEAST_FREE
@@ -35,6 +36,8 @@ class Checked:
     what: str
     good: bool
     line: str
+    showroom: str = ""
+    """Whose, where there are several."""
 
 
 class _Bad(Exception):
@@ -65,6 +68,16 @@ def checkup(settings: Settings) -> Iterator[Checked]:
             yield Checked(what, False, error.line())
         except Exception as error:
             yield Checked(what, False, f"{type(error).__name__}: {' '.join(str(error).split())[:200]}")
+
+
+def checkup_of_all(environ: Mapping[str, str], data: str | None) -> Iterator[Checked]:
+    """The same of each of several showrooms; one whose settings are wrong is one line. Raises SettingsError."""
+    listed = load_showrooms(environ, data)
+    for name, fault in listed.faults.items():
+        yield Checked("settings", False, fault.line(), name)
+    for name, settings in listed.found.items():
+        for checked in checkup(settings):
+            yield replace(checked, showroom=name)
 
 
 def _settings(settings: Settings) -> str:

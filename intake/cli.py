@@ -31,7 +31,7 @@ def _run(arguments: argparse.Namespace) -> int:
         # Small matrices: threads cost more than they bring. Set before NumPy is first imported, by the commands.
         os.environ.setdefault(threads, "1")
     try:
-        settings = settings_from_process(arguments.data)
+        settings = _settings(arguments)
         logs.begin(settings.log_format)
         return int(arguments.run(arguments, settings) or 0)
     except SettingsError as error:
@@ -47,6 +47,23 @@ def _run(arguments: argparse.Namespace) -> int:
         return 1
 
 
+FOR_ALL = ("demo", "serve", "showrooms", "check", "read")
+"""Commands that need no showroom to be named where there are several."""
+
+
+def _settings(arguments: argparse.Namespace) -> Settings:
+    settings = settings_from_process(arguments.data)
+    if arguments.showroom:
+        from intake.showrooms import showroom
+
+        return showroom(os.environ, arguments.data, arguments.showroom)
+    if settings.showrooms and arguments.named not in FOR_ALL:
+        raise SettingsError(
+            "There are several showrooms", "Name one with --showroom; `intake showrooms` lists them"
+        )
+    return settings
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="intake", description="From customers' e-mails to a room survey.")
     parser.add_argument("--version", action=_Version, nargs=0, help="print the version")
@@ -57,9 +74,10 @@ def _parser() -> argparse.ArgumentParser:
     ) -> argparse.ArgumentParser:
         sub = commands.add_parser(name, help=help_, description=help_)
         sub.add_argument("--data", metavar="DIR", help="where the database and the files are")
+        sub.add_argument("--showroom", metavar="NAME", help="which showroom, where there are several")
         if json_:
             sub.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
-        sub.set_defaults(run=run)
+        sub.set_defaults(run=run, named=name)
         return sub
 
     demo = command("demo", _demo, "run the main job on the demo messages, then serve the desk")
@@ -292,10 +310,17 @@ def _guide(arguments: argparse.Namespace, settings: Settings) -> int:
 
 
 def _serve(arguments: argparse.Namespace, settings: Settings) -> int:
+    port = arguments.port or settings.port
+    if settings.showrooms:
+        from intake import house
+        from intake.showrooms import load_showrooms
+
+        house.serve(settings, load_showrooms(os.environ, arguments.data), port)
+        return 0
     from intake.service import serve
 
     _warn(settings)
-    serve(settings, arguments.port or settings.port)
+    serve(settings, port)
     return 0
 
 

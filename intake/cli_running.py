@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import sys
 from collections.abc import Callable
 from dataclasses import asdict
 from datetime import datetime
@@ -58,6 +60,17 @@ def restore(arguments: argparse.Namespace, settings: Settings) -> int:
     return 0
 
 
+def showrooms(arguments: argparse.Namespace, settings: Settings) -> int:
+    from intake.showrooms import load_showrooms
+
+    listed = load_showrooms(os.environ, arguments.data)
+    for name in listed.found:
+        print(name)
+    for name, error in listed.faults.items():
+        print(f"{name}: {error.line()}", file=sys.stderr)
+    return 1 if listed.faults else 0
+
+
 def move(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.store.move import move as move_database
@@ -94,14 +107,15 @@ def upgrade(arguments: argparse.Namespace, settings: Settings) -> int:
 
 
 def check(arguments: argparse.Namespace, settings: Settings) -> int:
-    from intake.checkup import checkup
+    from intake.checkup import checkup, checkup_of_all
 
-    found = list(checkup(settings))
+    found = list(checkup_of_all(os.environ, arguments.data) if settings.showrooms else checkup(settings))
     if arguments.json:
         print(json.dumps([asdict(each) for each in found], indent=1))
     else:
         for each in found:
-            print(f"{'good' if each.good else 'BAD ':4}  {each.what:<10}  {each.line}")
+            of = f"{each.showroom}  " if settings.showrooms else ""
+            print(f"{'good' if each.good else 'BAD ':4}  {of}{each.what:<10}  {each.line}")
     return 0 if all(each.good for each in found) else 1
 
 
@@ -227,6 +241,7 @@ def add_commands(command: Callable[..., argparse.ArgumentParser]) -> None:
     purging = command("purge", purge, "delete what has been kept for its time")
     purging.add_argument("--dry-run", action="store_true", help="only say what would go")
     purging.add_argument("--sure", action="store_true", help="even where it is more than a quarter of all")
+    command("showrooms", showrooms, "the names of the showrooms, and what is wrong with their settings")
     moving = command("move", move, "move the whole database to another one: SQLite to PostgreSQL, or back")
     moving.add_argument("--to", metavar="URL", required=True, help="an SQLAlchemy URL of an empty database")
     _account_options(command("account", account, "make or change an account for the desk"))

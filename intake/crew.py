@@ -123,7 +123,11 @@ class Crew:
         and how. Without `rounds` they look only at what the desk asks for."""
         self.times = ReadingTimes()
         self._showrooms, self._told, self._lost = showrooms, told, lost
-        self._rota = Rota({name: s.poll_minutes * 60.0 for name, s in showrooms.items()} if rounds else {})
+        # Where there are more workers than showrooms, several share the mail of one (store/claims.py).
+        seats = range(max(1, processes // max(len(showrooms), 1)) if rounds else 0)
+        self._rota = Rota(
+            {(name, seat): s.poll_minutes * 60.0 for name, s in showrooms.items() for seat in seats}
+        )
         self._ending = threading.Event()
         self._hands: dict[int, Hand] = {}
         self._threads = [

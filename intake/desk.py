@@ -81,7 +81,9 @@ def watched(settings: Settings) -> Watched:
     )
 
 
-def desk_app(settings: Settings, services: Services, times: ReadingTimes | None = None) -> Flask:
+def desk_app(
+    settings: Settings, services: Services, times: ReadingTimes | None = None, under: str = ""
+) -> Flask:
     """The desk for these settings; the cookies' key is the setting's, else one kept in the data folder."""
     place = DeskSettings(
         session_key=settings.session_key or session_key(settings.data),
@@ -92,11 +94,12 @@ def desk_app(settings: Settings, services: Services, times: ReadingTimes | None 
         watched=watched(settings),
         times=times or ReadingTimes(),
         metrics_token=settings.metrics_token,
+        under=under,
     )
     return create_app(services, ShowroomDraughtsman(services), place)
 
 
-def desk_server(app: Any, settings: Settings, port: int) -> Any:
+def desk_server(app: Any, settings: Settings, port: int, threads: int = 4) -> Any:
     """A server of a WSGI application, ready to run. Raises OSError where the port is taken.
 
     Behind a proxy the visitor's address and TLS are those that this proxy names, and no other.
@@ -113,7 +116,7 @@ def desk_server(app: Any, settings: Settings, port: int) -> Any:
         app,
         host=settings.host,
         port=port,
-        threads=4,
+        threads=threads,
         max_request_body_size=LARGEST_IN_ALL + (2 << 20),
         **proxy,
     )

@@ -47,6 +47,8 @@ class Turn:
 
     showroom: str
     known: Known
+    seat: int = 0
+    """Several workers may be at one showroom, each with a seat of its own."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +74,9 @@ class Alive:
 
 @dataclass(frozen=True)
 class Done:
-    """A round is over. `left`: there is more to do at once. `wrong`: what is wrong with the showroom."""
+    """The round of a turn is over. `left`: there is more to do at once. `wrong`: what is wrong with the showroom."""
 
-    showroom: str
+    turn: Turn
     known: Known
     left: bool
     wrong: tuple[Trouble, ...] = ()

@@ -7,17 +7,20 @@ from collections.abc import Callable, Mapping
 from threading import Condition
 
 from intake.domain.mail.rhythm import back_off
-from intake.orders import Done, Known, Turn
+from intake.orders import NOTHING_KNOWN, Done, Known, Turn
+
+Seat = tuple[str, int]
+"""A showroom, and which of the workers that may be at it at a time."""
 
 
 class Rota:
-    """Hands out the turns; each showroom's in one place at a time. Safe to share between threads."""
+    """Hands out the turns; each seat's is in one place at a time. Safe to share between threads."""
 
-    def __init__(self, polls: Mapping[str, float], clock: Callable[[], float] = time.monotonic) -> None:
-        """`polls`: the showrooms by name, each with the seconds from one round to the next."""
+    def __init__(self, polls: Mapping[Seat, float], clock: Callable[[], float] = time.monotonic) -> None:
+        """`polls`: the seconds from one round to the next."""
         self._polls, self._clock = dict(polls), clock
         self._due = dict.fromkeys(polls, clock())
-        self._known = dict.fromkeys(polls, Known())
+        self._known = dict.fromkeys(polls, NOTHING_KNOWN)
         self._deaths = dict.fromkeys(polls, 0)
         self._changed = Condition()
 
@@ -26,29 +29,35 @@ class Rota:
         until = self._clock() + seconds
         with self._changed:
             while True:
-                name = min(self._due, key=lambda each: self._due[each], default=None)
-                at = until if name is None else self._due[name]
-                if name is not None and at <= self._clock():
-                    del self._due[name]
-                    return Turn(name, self._known[name])
+                seat = min(self._due, key=lambda each: self._due[each], default=None)
+                at = until if seat is None else self._due[seat]
+                if seat is not None and at <= self._clock():
+                    del self._due[seat]
+                    return Turn(seat[0], self._known[seat], seat[1])
                 if self._clock() >= until:
                     return None
                 self._changed.wait(max(min(at, until) - self._clock(), 0.0))
 
     def done(self, done: Done) -> None:
         """A round is over; the next is due at once where something was left."""
-        self._deaths[done.showroom] = 0
-        self._put_back(done.showroom, done.known, 0.0 if done.left else self._polls[done.showroom])
+        seat = _seat(done.turn)
+        self._deaths[seat] = 0
+        self._put_back(seat, done.known, 0.0 if done.left else self._polls[seat])
 
     def lost(self, turn: Turn) -> None:
         """A worker died in a round. It is gone again at once; where that ends a worker too, ever later, up to an hour,
         so that the other showrooms are looked after."""
-        self._deaths[turn.showroom] += 1
-        again = self._deaths[turn.showroom] - 1
-        self._put_back(turn.showroom, turn.known, back_off(again).total_seconds() if again else 0.0)
+        seat = _seat(turn)
+        again = self._deaths[seat]
+        self._deaths[seat] += 1
+        self._put_back(seat, turn.known, back_off(again).total_seconds() if again else 0.0)
 
-    def _put_back(self, name: str, known: Known, in_seconds: float) -> None:
+    def _put_back(self, seat: Seat, known: Known, in_seconds: float) -> None:
         with self._changed:
-            self._known[name] = known
-            self._due[name] = self._clock() + in_seconds
+            self._known[seat] = known
+            self._due[seat] = self._clock() + in_seconds
             self._changed.notify()
+
+
+def _seat(turn: Turn) -> Seat:
+    return turn.showroom, turn.seat

@@ -27,7 +27,7 @@ def serve(settings: Settings, port: int) -> None:
     Raises SettingsError where the port is taken.
     """
     with wiring.opened(settings) as services:
-        crew = Crew({ONE: settings}, lost=lambda _, how: note_lost(services, how))
+        crew = Crew({ONE: settings}, settings.processes, lost=lambda _, how: note_lost(services, how))
         run_desk(settings, services, port, crew)
 
 
@@ -44,10 +44,10 @@ def run_desk(settings: Settings, services: Services, port: int, crew: Crew) -> N
     run(app, settings, port, crew)
 
 
-def run(app: Any, settings: Settings, port: int, crew: Crew) -> None:
+def run(app: Any, settings: Settings, port: int, crew: Crew, threads: int = 4) -> None:
     """Serve a WSGI application, with the crew at work, until stopped. Raises SettingsError where the port is taken."""
     try:
-        server = desk_server(app, settings, port)
+        server = desk_server(app, settings, port, threads)
     except OSError as error:
         raise SettingsError(
             f"Port {port} cannot be used: {error.strerror}", "Choose another with --port"

@@ -55,6 +55,7 @@ RANGES = {
     "words_days": (0, 36_500),
     "letters_days": (0, 36_500),
     "port": (1, 65_535),
+    "workers": (0, 64),
     "scribe_mm": (0, 200),
     "units_depth_mm": (100, 1_500),
     "worktop_mm": (500, 1_500),
@@ -130,6 +131,8 @@ class Settings:
     alarm_address: str = ""
     desk_url: str = ""
     log_format: str = "text"
+    showrooms: str = ""
+    workers: int = 0
     checklists: Path = SHIPPED / "checklists"
     letters: Path = SHIPPED / "letters"
 
@@ -142,6 +145,11 @@ class Settings:
     def kept_days(self) -> dict[str, int]:
         """Days for which what is no original is kept, by kind; 0 for ever."""
         return {"pictures": self.pictures_days, "words": self.words_days, "letters": self.letters_days}
+
+    @property
+    def processes(self) -> int:
+        """How many workers go the rounds."""
+        return self.workers or (os.cpu_count() or 1 if self.showrooms else 1)
 
     @property
     def zone(self) -> ZoneInfo:
@@ -165,16 +173,30 @@ def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settin
 
     Raises SettingsError with one line that names the key, where it was set and what it may be.
     """
+    return settled(values_given(environ, data))
+
+
+Values = dict[str, tuple[Any, str]]
+"""Each key that was set: its value as written, and where."""
+
+
+def values_given(environ: Mapping[str, str], data: str | None = None) -> Values:
+    """What file, environment and `--data` set, the later over the earlier. Raises SettingsError."""
     _refuse_unknown(environ)
     named = environ.get("INTAKE_SETTINGS")
     path = Path(named) if named else default_file()
-    values = _from_file(path, required=named is not None)
+    values = values_of_file(path, required=named is not None)
     for field in fields(Settings):
         name = f"INTAKE_{field.name.upper()}"
         if environ.get(name, "") != "":
             values[field.name] = (environ[name], name)
     if data:
         values["data"] = (data, "--data")
+    return values
+
+
+def settled(values: Values) -> Settings:
+    """The settings that these values make. Raises SettingsError."""
     return _checked(Settings(**{key: _convert(key, raw, where) for key, (raw, where) in values.items()}))
 
 
@@ -187,7 +209,8 @@ def default_file() -> Path:
     return PROJECT / "config" / "intake.yaml" if in_checkout() else Path("/etc/intake/intake.yaml")
 
 
-def _from_file(path: Path, required: bool) -> dict[str, tuple[Any, str]]:
+def values_of_file(path: Path, required: bool) -> Values:
+    """What a settings file sets; nothing where there is none and none is `required`. Raises SettingsError."""
     if not path.is_file():
         if required:
             raise SettingsError(f"There is no settings file {path}", "Correct INTAKE_SETTINGS")

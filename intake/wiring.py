@@ -57,8 +57,13 @@ def opened(settings: Settings) -> Iterator[Services]:
         eyes.close()
 
 
-def assembled(settings: Settings, eyes: SharedEyes, reader: MailReader) -> Services:
-    """The services for these settings, through eyes and a reader that others may use as well. Raises SettingsError."""
+def assembled(
+    settings: Settings, eyes: SharedEyes, reader: MailReader, waits_connected: bool = True
+) -> Services:
+    """The services for these settings, through eyes and a reader that others may use as well. Raises SettingsError.
+
+    Not `waits_connected`: the database is left after each transaction; of hundreds, few are asked at a time.
+    """
     from intake.checklists import load_checklists
     from intake.pen import ShowroomPen, letterhead_of
     from intake.work.services import Services
@@ -68,7 +73,9 @@ def assembled(settings: Settings, eyes: SharedEyes, reader: MailReader) -> Servi
     pen = ShowroomPen(settings, lambda: letterhead())
     parse = reader.of(frozenset(a.lower() for a in settings.address)).read
     eyes = eyes.of(adapted(settings))
-    store = Store(settings.database, settings.data, settings.pictures_url, settings.originals_url)
+    store = Store(
+        settings.database, settings.data, settings.pictures_url, settings.originals_url, waits_connected
+    )
     letterhead = current(store, usual)
     return Services(store, policy(settings), checklists, parse, eyes, pen, now, letterhead)
 

@@ -52,10 +52,13 @@ class Worker:
                 self._take_order()
         finally:
             self._watchdog.stop()
-            self._reader.close()
-            self._eyes.close()
-            for services in self._opened.values():
-                services.store.close()
+            self.close()
+
+    def close(self) -> None:
+        self._reader.close()
+        self._eyes.close()
+        for services in self._opened.values():
+            services.store.close()
 
     def end(self) -> None:
         self._ending = True
@@ -71,7 +74,7 @@ class Worker:
         elif isinstance(order, Look):
             self._look(order)
         elif isinstance(order, Turn):
-            self._send(self._round(order))
+            self._send(self.round(order))
 
     def _between(self) -> bool:
         """What the desk waits for is done between two pieces of a round; True where the service ends."""
@@ -86,7 +89,8 @@ class Worker:
         except IntakeError as error:
             log.warning("job %s is examined later: %s", order.job, error.line())
 
-    def _round(self, turn: Turn) -> Done:
+    def round(self, turn: Turn) -> Done:
+        """Go one round of a showroom. What is wrong with it is no other's."""
         name = turn.showroom
         try:
             services = self._services(name)
@@ -95,14 +99,14 @@ class Worker:
                 wrong = a_round.go()
             finally:
                 services.store.close()  # no connection waits idle for the next round: a database server has few
-            return Done(name, a_round.known, a_round.left and not self._ending, tuple(wrong))
+            return Done(turn, a_round.known, a_round.left and not self._ending, tuple(wrong))
         except IntakeError as error:
             log.warning("%s cannot be looked after: %s", name or "the showroom", error.line())
-            return Done(name, turn.known, False, (Trouble("showroom", error.line()),))
+            return Done(turn, turn.known, False, (Trouble("showroom", error.line()),))
         except Exception as error:
             log.exception("%s cannot be looked after", name or "the showroom")
             fault = f"It cannot be looked after: a fault of the program ({type(error).__name__})."
-            return Done(name, turn.known, False, (Trouble("showroom", fault),))
+            return Done(turn, turn.known, False, (Trouble("showroom", fault),))
 
     def _services(self, name: str) -> Services:
         """A showroom's services. Raises SettingsError where it cannot be opened."""

@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import ArgumentError, DBAPIError
+from sqlalchemy.pool import NullPool
 
 from intake.model.errors import IntakeError, SettingsError, StoreBusy, StoreFull
 from intake.store import schema
@@ -63,7 +64,14 @@ class Tables:
 class Store:
     """The database and the files beside it."""
 
-    def __init__(self, url: str, folder: Path, pictures_url: str = "", originals_url: str = "") -> None:
+    def __init__(
+        self,
+        url: str,
+        folder: Path,
+        pictures_url: str = "",
+        originals_url: str = "",
+        waits_connected: bool = True,
+    ) -> None:
         self.folder = folder
         try:
             make_private(folder)
@@ -71,7 +79,7 @@ class Store:
                 folder, _shelf(pictures_url, "pictures_url"), _shelf(originals_url, "originals_url")
             )
             self.journal = Journal(folder / "handed-over.jsonl")
-            self.engine = open_engine(url)
+            self.engine = open_engine(url, waits_connected)
             if prepare(self.engine):
                 self.settle_here()
         except OSError as error:
@@ -176,9 +184,9 @@ def make_private(folder: Path) -> None:
         folder.chmod(found.st_mode & 0o770)
 
 
-def open_engine(url: str) -> Engine:
+def open_engine(url: str, waits_connected: bool = True) -> Engine:
     """An engine whose SQLite transactions begin as ours do. Raises ArgumentError and ModuleNotFoundError."""
-    engine = create_engine(url)
+    engine = create_engine(url) if waits_connected else create_engine(url, poolclass=NullPool)
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _sqlite_pragmas)
         event.listen(engine, "begin", _sqlite_begin)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, inspect, text
@@ -19,6 +20,10 @@ MOVED = "moved"
 """The step of a database that was moved to another one: no version of the program knows it, so none works on it."""
 MIGRATING = 7_300
 """The key of PostgreSQL's advisory lock: of several workers that start at once, one migrates."""
+
+
+_one_thread = Lock()
+"""Alembic keeps what it is at in globals of a module: two threads that open two databases would mix them up."""
 
 
 class NotOurs(Exception):
@@ -70,7 +75,8 @@ def to_step(connection: Connection, step: str = HEAD) -> None:
     """Bring the tables to a step, from nothing or from an earlier one. Raises NotOurs."""
     if step_of(connection) is None and inspect(connection).has_table("jobs"):
         raise NotOurs("it holds tables that were not made by this program's migrations")
-    _alembic().upgrade(_configuration(connection), step)
+    with _one_thread:
+        _alembic().upgrade(_configuration(connection), step)
 
 
 def step_of(connection: Connection) -> str | None:

@@ -59,7 +59,8 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
     app.config.update(
         SECRET_KEY=settings.session_key,
-        SESSION_COOKIE_NAME="desk",
+        SESSION_COOKIE_NAME="desk" + settings.under.replace("/", "-"),
+        SESSION_COOKIE_PATH=settings.under or "/",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=settings.behind_proxy,

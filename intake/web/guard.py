@@ -27,8 +27,9 @@ OPEN = frozenset({"static", "people.sign_in", "people.enter"}) | {
 UPLOADS = frozenset({"by_hand.new_job", "by_hand.add_pictures", "showroom.change"})
 """Endpoints that take pictures, from the signed-in alone."""
 
-_OURS = re.compile(r"/(?![/\\])[^\\\x00-\x20\x7f]*")
-"""A path and no host: browsers drop blanks and control characters, and take \\ for / (WHATWG URL, basic URL parser)."""
+_OURS = re.compile(r"/(?![/\\])(?!.*(?:\.|%2[eE]){2})[^\\\x00-\x20\x7f]*")
+"""A path that climbs nowhere, and no host: browsers drop blanks and control characters, and take \\ for / and %2e for a
+dot (WHATWG URL, basic URL parser)."""
 
 
 def register(app: Flask) -> None:
@@ -64,7 +65,7 @@ def _to_sign_in() -> Response:
     if request.headers.get("X-Desk-Token"):
         abort(401, "You are signed out. Load the page again.")
     job = (request.view_args or {}).get("job_id")
-    back = request.full_path.rstrip("?") if request.method == "GET" else None
+    back = request.script_root + request.full_path.rstrip("?") if request.method == "GET" else None
     return redirect(
         url_for("people.sign_in", back=back or (url_for("jobs.one", job_id=job) if job else None))
     )
@@ -114,5 +115,6 @@ def address() -> str:
 
 
 def safe_back(path: str | None) -> str:
-    """A path of our own to go back to; never another site."""
-    return str(path) if path and _OURS.fullmatch(path) else url_for("jobs.front")
+    """A path of this desk to go back to; never another site, nor another showroom."""
+    ours = path and _OURS.fullmatch(path) and path.startswith(f"{request.script_root}/")
+    return str(path) if ours else url_for("jobs.front")

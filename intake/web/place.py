@@ -31,6 +31,9 @@ class DeskSettings:
     watched: Watched = field(default_factory=Watched)
     times: ReadingTimes = field(default_factory=ReadingTimes)
     metrics_token: str = ""
+    under: str = ""
+    """The path that the desk lies under where it is one of several; its cookie has a name of its own and goes there
+    alone."""
 
     @property
     def zone(self) -> ZoneInfo:

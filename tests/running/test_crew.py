@@ -191,14 +191,14 @@ def test_a_round_that_took_its_share_goes_on_at_once(
 
 def test_the_rota_gives_each_its_turn_and_leaves_a_deadly_one_alone_ever_longer() -> None:
     now = [0.0]
-    rota = Rota({"elm": 300.0, "oak": 300.0}, lambda: now[0])
+    rota = Rota({("elm", 0): 300.0, ("oak", 0): 300.0}, lambda: now[0])
     elm, oak = rota.take(0), rota.take(0)
     assert (elm, oak) == (Turn("elm", NOTHING_KNOWN), Turn("oak", NOTHING_KNOWN))
     assert rota.take(0) is None, "each is in one place at a time"
     known = Known(looked_through=True)
-    rota.done(Done("oak", known, left=True))
+    rota.done(Done(Turn("oak", known), left=True))
     assert rota.take(0) == Turn("oak", known)
-    rota.done(Done("oak", known, left=False))
+    rota.done(Done(Turn("oak", known), left=False))
     assert elm is not None
     rota.lost(elm)
     assert rota.take(0) == elm, "once is an accident"
@@ -210,7 +210,7 @@ def test_the_rota_gives_each_its_turn_and_leaves_a_deadly_one_alone_ever_longer(
         waits.append(back_off(deaths).total_seconds())
         while (turn := rota.take(0)) != elm:
             assert turn == Turn("oak", known), "the other has its turn meanwhile"
-            rota.done(Done("oak", known, left=False))
+            rota.done(Done(Turn("oak", known), left=False))
     assert waits == [60, 120, 240, 480, 960, 1920, 3600, 3600]
 
 
