@@ -285,7 +285,7 @@ def _read(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import report
 
-    reading = wiring.read_picture(arguments.image)
+    reading = wiring.read_picture(settings, arguments.image)
     if arguments.json:
         _print_json(report.reading_alone(reading))
     else:

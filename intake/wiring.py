@@ -208,15 +208,16 @@ def _token(settings: Settings) -> str:
     return token
 
 
-def read_picture(path: Path) -> SketchReading:
-    """Read one picture file off the disk. Raises NotFound where it is none or cannot be opened."""
+def read_picture(settings: Settings, path: Path) -> SketchReading:
+    """Read one picture file off the disk, with what was learned here. Raises NotFound where it is none or cannot be
+    opened."""
     from intake.eyes import SharedEyes
 
     try:
         content = path.read_bytes()
     except OSError as error:
         raise NotFound(f"{path} cannot be opened: {error.strerror}", "Name a picture file") from error
-    eyes = SharedEyes()
+    eyes = SharedEyes(adapted(settings))
     try:
         return eyes.read_file(path.name, content)
     finally:

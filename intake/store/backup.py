@@ -1,4 +1,5 @@
-"""Backups: one zip file with the database of one moment, the originals and pictures that it names, and the journal.
+"""Backups: one zip file with the database of one moment, the originals and pictures that it names, the journal, and
+what the readers learned here.
 
 The database is copied first and the journal after it, so the journal knows every letter that the copy knows. Files
 never change once they are written: those that the copy names are there as they were at its moment, whatever came
@@ -38,8 +39,11 @@ BESIDE = ("handed-over.jsonl", "erased")
 restored."""
 FORMAT = 1
 CHUNK = 1 << 20
+LEARNED = "adapted"
+"""What the readers learned here (intake/adaptations.py): a folder a version, and a file that says which is used."""
 _FILE = re.compile(
-    r"(raw/(?P<cut>[0-9a-f]{2})/(?P<sha256>[0-9a-f]{64})\.eml|pictures/[\w-]{2}/[\w-]{1,80}\.\w{1,5})"
+    r"(adapted/(in-use|[\w-]{1,80}/(heads\.npz|told\.json))|"
+    r"raw/(?P<cut>[0-9a-f]{2})/(?P<sha256>[0-9a-f]{64})\.eml|pictures/[\w-]{2}/[\w-]{1,80}\.\w{1,5})"
 )
 """The only names of files that a restore writes."""
 
@@ -94,7 +98,7 @@ def _write(
         for beside in BESIDE:
             if (store.folder / beside).exists():
                 archive.write(store.folder / beside, beside)
-        named = list(_named(copied, store)) if with_files else []
+        named = [*_named(copied, store), *_learned(store.folder)] if with_files else []
         missing = 0
         for path in named:
             try:
@@ -123,6 +127,11 @@ def _named(copied: Path, store: Store) -> Iterator[Path]:
         yield from (store.files.raw_path(sha256) for sha256 in sorted(kept))
     if not store.files.elsewhere:
         yield from (path for path in store.files.pictures_here() if path.name.rpartition("-")[0] in pictures)
+
+
+def _learned(folder: Path) -> list[Path]:
+    found = (path for path in sorted((folder / LEARNED).rglob("*")) if path.is_file())
+    return [path for path in found if _FILE.fullmatch(path.relative_to(folder).as_posix())]
 
 
 def _count(copied: Path) -> int:

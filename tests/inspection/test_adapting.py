@@ -14,13 +14,15 @@ from numpy.typing import NDArray
 from sklearn.linear_model import LogisticRegression
 
 from fixtures.hands.gather import quick_hands
+from fixtures.plain_plans import plain_plan
 from fixtures.training.strangers import string
-from intake import adaptations
+from intake import adaptations, wiring
 from intake.model.reading import Role
 from intake.reading.adapted import Adapted, load, over, save, weighed
 from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, adapt, shipped
 from intake.reading.heads import LabelledCrop, LookedAt, occupied
 from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
+from intake.settings import Settings
 from tests.inspection.build import reading
 
 WRITER, LEAN = 13, -0.6
@@ -163,6 +165,16 @@ def test_what_was_learned_for_other_weights_is_not_used(tmp_path: Path) -> None:
     told = tmp_path / "a-1" / "told.json"
     told.write_text(told.read_text().replace('"recogniser.onnx": "', '"recogniser.onnx": "0'))
     assert load(tmp_path / "a-1") is None
+
+
+def test_a_picture_read_alone_is_read_with_what_was_learned(tmp_path: Path) -> None:
+    learned = Adapted(level=-20.0)
+    save(learned, tmp_path / "adapted" / learned.name, {})
+    adaptations.use(tmp_path / "adapted", learned.name)
+    (tmp_path / "plan.jpg").write_bytes(plain_plan(3, "validation").jpeg)
+    found = wiring.read_picture(Settings(data=tmp_path), tmp_path / "plan.jpg")
+    assert found.version.endswith(learned.name)
+    assert found.numbers and not any(n.accepted for n in found.numbers if n.eligible)
 
 
 def test_certainty_of_here_decides_over_what_nothing_else_bars() -> None:

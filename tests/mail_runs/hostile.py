@@ -264,10 +264,10 @@ def _go_round(worker: Hand) -> None:
 def _examine(services: Services, mails: list[Mail], found: Figures) -> None:
     with services.store.reading() as tables:
         found.jobs = tables.jobs.count()
+        found.set_aside = len(tables.messages.in_state("set-aside"))
         for n, mail in enumerate(mails):
             sha256 = hashlib.sha256(mail.raw).hexdigest()
             path, kept = services.store.files.raw_path(sha256), tables.messages.get(sha256)
-            found.set_aside += kept is not None and kept.state == "set-aside"
             if kept is None or not path.is_file() or path.read_bytes() != mail.raw or kept.state == "kept":
                 found.lost += 1
             elif kept.answering == "may" and not mail.may_be_answered:

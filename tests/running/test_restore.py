@@ -16,11 +16,13 @@ from pathlib import Path
 import pytest
 import time_machine
 
+from intake import adaptations
 from intake.mailbox.folder import FolderMailbox
 from intake.model.checklist import ItemState
 from intake.model.errors import MailboxUnreachable
 from intake.model.word import Confirmation
 from intake.postbox.folder import FolderPostbox
+from intake.reading.adapted import Adapted, save
 from intake.store.backup import NotRestorable, read_contents, restore, write_backup
 from intake.work.accounts import create_account, sign_in, sign_out, whose
 from intake.work.collect import collect
@@ -268,6 +270,21 @@ def test_a_backup_is_for_its_owner_alone(services: Services, tmp_path: Path) -> 
     write_backup(services.store, tmp_path / "b.zip", services.clock())
     assert (tmp_path / "b.zip").stat().st_mode & 0o077 == 0
     assert read_contents(tmp_path / "b.zip").taken_at == BACKUP_AT
+
+
+def test_what_the_readers_learned_here_comes_along(services: Services, tmp_path: Path) -> None:
+    here = services.store.folder / "adapted"
+    first, second = Adapted(slope=0.8), Adapted(level=-0.5)
+    for learned in (first, second):
+        save(learned, here / learned.name, {"labels": 200})
+        adaptations.use(here, learned.name)
+    (here / "notes.txt").write_text("not ours")
+    backup = tmp_path / "b.zip"
+    write_backup(services.store, backup, services.clock())
+    there = restored(tmp_path, backup).store.folder / "adapted"
+    assert adaptations.in_use(there) == second
+    assert adaptations.back(there) == first.name and adaptations.in_use(there) == first
+    assert not (there / "notes.txt").exists()
 
 
 def test_nothing_is_restored_over_a_database(services: Services, tmp_path: Path) -> None:
