@@ -1,11 +1,16 @@
-"""A day in the life of an installation, with real processes: mail comes in, the service is killed, a backup is
-taken while it runs, it is restored elsewhere, a customer is erased and another one gets everything that is held."""
+"""The life of an installation, with real processes: it is installed, mail comes in, the service is killed, an old
+database is upgraded, a backup is taken while it runs and restored elsewhere, a customer is erased and another one gets
+everything that is held.
+
+`bash deploy/test -m long tests/running/test_a_day.py` does it from a fresh install; a small one runs with the tests.
+"""
 
 from __future__ import annotations
 
 import json
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -13,24 +18,26 @@ import urllib.error
 import urllib.request
 import zipfile
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from email import message_from_bytes
 from pathlib import Path
 
 import pytest
 
+from tests.running.test_install import installed  # noqa: F401
 from tests.servers.dovecot import free_port
 from tests.work.mail import OURS, SERVER, message, picture
 
-pytestmark = pytest.mark.long
-INTAKE = (sys.executable, "-m", "intake.cli")
+HERE = (sys.executable, "-m", "intake.cli")
+OLD = Path(__file__).with_name("old_database.sql")
 
 
 class Place:
-    """One installation: its data, and the mailbox and the letters that the world has."""
+    """One installation: its program, its data, and the mailbox and the letters that the world has."""
 
-    def __init__(self, data: Path, world: Path) -> None:
+    def __init__(self, data: Path, world: Path, program: Sequence[str] = HERE) -> None:
+        self.program = program
         self.data, self.box, self.out = data, world / "mail", world / f"letters-of-{data.parent.name}"
         self.port = free_port()
         self.environ = {k: v for k, v in os.environ.items() if not k.startswith("INTAKE_")} | {
@@ -42,14 +49,19 @@ class Place:
 
     def run(self, *arguments: str, code: int = 0) -> str:
         done = subprocess.run(
-            [*INTAKE, *arguments], env=self.environ, capture_output=True, text=True, check=False, timeout=300
+            [*self.program, *arguments],
+            env=self.environ,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=300,
         )
         assert done.returncode == code, f"{arguments}: {done.stdout}{done.stderr}"
         return done.stdout + done.stderr
 
     @contextmanager
     def serving(self) -> Iterator[subprocess.Popen[bytes]]:
-        command = [*INTAKE, "serve", "--port", str(self.port)]
+        command = [*self.program, "serve", "--port", str(self.port)]
         process = subprocess.Popen(
             command, env=self.environ, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
@@ -85,51 +97,97 @@ def until(true: Callable[[], bool], seconds: float) -> None:
         time.sleep(1)
 
 
-def write(box: Path, name: str) -> str:
+def write(box: Path, name: str, pictures: int = 0) -> str:
     """A customer writes; returns whom the answer goes to."""
     box.mkdir(parents=True, exist_ok=True)
     email = f"{name.lower()}@{name.lower()}.example"
     raw = message(
         f"{name} <{email}>", f"Kitchen of {name}", "No gas in the house.", message_id=f"<1@{name.lower()}.example>",
-        files=((f"{name}.jpg", picture(len(name))),),
+        files=tuple((f"{name}{n}.jpg", picture(len(name) + n)) for n in range(pictures)),
     )  # fmt: skip
     (box / f"{name}.eml").write_bytes(raw)
     return f"{name} <{email}>"
 
 
-def test_a_day(tmp_path: Path) -> None:
-    here = Place(tmp_path / "here" / "data", tmp_path)
-    morning = {write(here.box, name) for name in ("Ada", "Bram", "Cleo", "Dov", "Edda")}
+def in_time(place: Place, whom: str) -> None:
+    """The service answers at its next poll."""
+    until(lambda: whom in place.letters(), 180)
+
+
+def at_once(place: Place, whom: str) -> None:
+    """Nobody waits for the next poll: the commands do it beside the service."""
+    place.run("collect")
+    place.run("send")
+    assert whom in place.letters()
+
+
+@pytest.mark.long
+def test_a_day_of_a_fresh_install(installed: Path, tmp_path: Path) -> None:  # noqa: F811
+    """The program is the wheel's, in an environment of its own."""
+    live(tmp_path, [str(installed)], ("Ada", "Bram", "Cleo", "Dov", "Edda"), 1, in_time)
+
+
+def test_a_small_day(tmp_path: Path) -> None:
+    live(tmp_path, HERE, ("Ada", "Bram"), 0, at_once)
+
+
+def live(
+    world: Path,
+    program: Sequence[str],
+    names: Sequence[str],
+    pictures: int,
+    answered: Callable[[Place, str], None],
+) -> None:
+    here = Place(world / "here" / "data", world, program)
+    morning = {write(here.box, name, pictures) for name in names}
     with here.serving() as process:
         until(lambda: (here.data / "raw").exists() and len(list((here.data / "raw").rglob("*.eml"))) > 0, 60)
-        process.kill()  # in the middle of its first pass
+        process.kill()  # in the middle of its first round
         process.wait()
     with here.serving():
         until(lambda: set(here.letters()) == morning, 240)
-        backup = tmp_path / "backup.zip"
+        backup = world / "backup.zip"
         here.run("backup", "--out", str(backup))
-        late = write(here.box, "Finn")
-        until(lambda: late in here.letters(), 180)
-        assert here.health() == "ok\n"
+        late = write(here.box, "Finn", pictures)
+        answered(here, late)
+        until(lambda: here.health() == "ok\n", 60)
     assert set(here.letters().values()) == {1}
     assert "good  database" in here.run("check")
 
-    there = Place(tmp_path / "there" / "data", tmp_path)
+    there = Place(world / "there" / "data", world, program)
+    restore_elsewhere(there, backup, [*names, "Finn"])
+    hand_out_and_erase(there, [*names, "Finn", "Gwen"], world / "bram.zip")
+    upgrade_an_old_one(Place(world / "old" / "data", world, program))
+
+
+def restore_elsewhere(there: Place, backup: Path, names: Sequence[str]) -> None:
+    """Nothing goes twice, and who writes from then on is answered."""
     there.run("restore", str(backup))
     assert "restored from a backup" in there.run("send", code=1)
     assert "1 letters are held" in there.run("reconcile")
     with there.serving():
         new = write(there.box, "Gwen")
-        until(lambda: new in there.letters(), 240)
+        at_once(there, new)
     assert there.letters() == {new: 1}
-    assert there.customers() == {"Ada", "Bram", "Cleo", "Dov", "Edda", "Finn", "Gwen"}
+    assert there.customers() == {*names, "Gwen"}
 
-    out = tmp_path / "bram.zip"
+
+def hand_out_and_erase(there: Place, names: Sequence[str], out: Path) -> None:
     there.run("export", "bram@bram.example", "--out", str(out))
     with zipfile.ZipFile(out) as archive:
         assert sum(name.startswith("messages/") for name in archive.namelist()) == 1
     there.run("erase", "ada@ada.example", "--sure")
-    assert there.customers() == {"Bram", "Cleo", "Dov", "Edda", "Finn", "Gwen"}
+    assert there.customers() == {*names} - {"Ada"}
     everything = b"".join(path.read_bytes() for path in there.data.rglob("*") if path.is_file())
     assert b"ada@ada.example" not in everything and b"bram@bram.example" in everything
     assert '"taken": 0' in there.run("collect", "--json")
+
+
+def upgrade_an_old_one(old: Place) -> None:
+    """A database of many steps ago (tests/running/old_database.sql)."""
+    old.data.mkdir(parents=True)
+    with sqlite3.connect(old.data / "intake.sqlite3") as database:
+        database.executescript(OLD.read_text(encoding="utf-8"))
+    assert "intake upgrade" in old.run("jobs", code=2)
+    assert "2 jobs were read" in old.run("upgrade")
+    assert old.customers() == {"Tom Brearley", "Wei Lindqvist"}
