@@ -17,7 +17,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from types import TracebackType
 
-from intake.orders import Alive, Begin, Done, End, Look, Turn
+from intake.orders import Alive, Begin, Done, Duty, End, Enquiry
 from intake.rota import Rota
 from intake.settings import Settings
 from intake.work.metrics import ReadingTimes
@@ -28,7 +28,7 @@ is stuck (intake/watchdog.py)."""
 PATIENCE = 90.0
 """Seconds that a worker has for ending: more than a mail server may keep it waiting."""
 PULSE = 2.0
-"""Seconds after which a worker without a turn is looked at again."""
+"""Seconds after which a worker without a duty is listened to again."""
 LONGEST_WAIT = 60.0
 """Seconds at most before a worker is started that could not be started again and again."""
 log = logging.getLogger(__name__)
@@ -54,10 +54,10 @@ class Hand:
         self._way = Connection(ours.detach())
         self._lock = threading.Lock()
         self._heard = time.monotonic()
-        self.at: Turn | None = None
+        self.at: Duty | None = None
         self.send(begin)
 
-    def send(self, order: Begin | Turn | Look | End) -> None:
+    def send(self, order: Begin | Duty | Enquiry | End) -> None:
         """Say it; whether anybody is there is found by hearing."""
         with self._lock, contextlib.suppress(OSError):
             self._way.send(order)
@@ -70,11 +70,20 @@ class Hand:
                 said: Alive | Done = self._way.recv()
                 return said
         except (EOFError, OSError):
-            raise Lost(_how_it_ended(self.process.wait())) from None
+            raise Lost(self._how_it_ended()) from None
         if time.monotonic() - self._heard > SILENT:
             self.process.kill()
             raise Lost(f"was silent for {SILENT / 60:.0f} minutes and was ended")
         return None
+
+    def _how_it_ended(self) -> str:
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            self.process.wait(PULSE)
+        self.process.kill()
+        code = self.process.wait()
+        if code < 0:
+            return f"was killed by signal {-code} ({signal.strsignal(-code)})"
+        return f"ended by itself with exit code {code}"
 
     def __enter__(self) -> Hand:
         return self
@@ -82,7 +91,10 @@ class Hand:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        """It ends in good order, or at once where it does not."""
+        self.end()
+
+    def end(self) -> None:
+        """Let it end in good order, or at once where it does not."""
         self.send(End())
         with contextlib.suppress(subprocess.TimeoutExpired):
             self.process.wait(PATIENCE)
@@ -96,12 +108,6 @@ def _environment() -> dict[str, str]:
     root = str(Path(__file__).resolve().parents[1])
     found = {key: value for key, value in os.environ.items() if key != "NOTIFY_SOCKET"}
     return found | {"PYTHONPATH": os.pathsep.join([root, *filter(None, [found.get("PYTHONPATH")])])}
-
-
-def _how_it_ended(code: int) -> str:
-    if code < 0:
-        return f"was killed by signal {-code} ({signal.strsignal(-code)})"
-    return f"ended by itself with exit code {code}"
 
 
 def _nobody(showroom: str | None, fault: str) -> None:
@@ -158,7 +164,7 @@ class Crew:
         """Have a job examined as soon as a worker may. Where one is just being lost, the next round does it."""
         hands = sorted(self._hands.values(), key=lambda hand: _burden(hand, showroom))
         if hands:
-            hands[0].send(Look(showroom, job))
+            hands[0].send(Enquiry(showroom, job))
 
     def _keep(self, place: int) -> None:
         """Keep one worker at work until the service ends."""
@@ -168,7 +174,10 @@ class Crew:
             try:
                 with Hand(Begin(self._showrooms, tell_locks=place == losses == 0)) as hand:
                     self._hands[place] = hand
-                    self._work_with(hand)
+                    try:
+                        self._work_with(hand)
+                    finally:
+                        del self._hands[place]
             except Exception as fault:
                 if self._ending.is_set():
                     return
@@ -178,20 +187,20 @@ class Crew:
                 self._lost(None, how)
 
     def _work_with(self, hand: Hand) -> None:
-        """Give it turn after turn. Raises Lost."""
+        """Give it duty after duty. Raises Lost."""
         while not self._ending.is_set():
             self._hear(hand, 0.0)
-            if (turn := self._rota.take(PULSE)) is not None:
+            if (duty := self._rota.take(PULSE)) is not None:
                 try:
-                    self._go_round(hand, turn)
+                    self._go_round(hand, duty)
                 except Exception as how:
-                    self._rota.lost(turn)
-                    self._lost(turn.showroom, str(how))
+                    self._rota.lost(duty)
+                    self._lost(duty.showroom, str(how))
                     raise
 
-    def _go_round(self, hand: Hand, turn: Turn) -> None:
-        hand.at = turn
-        hand.send(turn)
+    def _go_round(self, hand: Hand, duty: Duty) -> None:
+        hand.at = duty
+        hand.send(duty)
         while not self._ending.is_set():
             if (done := self._hear(hand, PULSE)) is not None:
                 hand.at = None
@@ -209,5 +218,5 @@ class Crew:
 
 
 def _burden(hand: Hand, showroom: str) -> int:
-    """How soon a worker may look: one without a turn at once, one with a turn of the same showroom has it open."""
+    """How soon a worker may look: one without a duty at once, one with the same showroom has it open."""
     return 0 if hand.at is None else 1 if hand.at.showroom == showroom else 2

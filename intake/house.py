@@ -62,11 +62,11 @@ class House:
 
     def told(self, done: Done) -> None:
         """A round of a showroom is over, and this is wrong with it."""
-        name = done.turn.showroom
+        name = done.duty.showroom
         self._wrong[name], self._looked_at[name] = list(done.wrong), wiring.now()
 
     def lost(self, name: str | None, how: str) -> None:
-        """A worker was lost over a showroom: its own desk says so too. One without a turn is the log's to tell."""
+        """A worker was lost over a showroom: its own desk says so too. One without a duty is the log's to tell."""
         if name is None:
             return
         self._wrong[name] = [Trouble("worker-lost", f"The process that took its mail {how}.")]

@@ -42,7 +42,7 @@ class Begin:
 
 
 @dataclass(frozen=True)
-class Turn:
+class Duty:
     """Go one round of a showroom."""
 
     showroom: str
@@ -52,7 +52,7 @@ class Turn:
 
 
 @dataclass(frozen=True)
-class Look:
+class Enquiry:
     """Examine a job that somebody at the desk waits for."""
 
     showroom: str
@@ -74,9 +74,9 @@ class Alive:
 
 @dataclass(frozen=True)
 class Done:
-    """The round of a turn is over. `left`: there is more to do at once. `wrong`: what is wrong with the showroom."""
+    """The round of a duty is over. `left`: there is more to do at once. `wrong`: what is wrong with the showroom."""
 
-    turn: Turn
+    duty: Duty
     known: Known
     left: bool
     wrong: tuple[Trouble, ...] = ()

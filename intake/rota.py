@@ -1,4 +1,4 @@
-"""Whose turn it is: every showroom has a round at each poll, and no worker waits for another showroom's."""
+"""Who is looked after next: every showroom has a round at each poll, and no worker waits for another's."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from collections.abc import Callable, Mapping
 from threading import Condition
 
 from intake.domain.mail.rhythm import back_off
-from intake.orders import NOTHING_KNOWN, Done, Known, Turn
+from intake.orders import NOTHING_KNOWN, Done, Duty, Known
 
 Seat = tuple[str, int]
 """A showroom, and which of the workers that may be at it at a time."""
 
 
 class Rota:
-    """Hands out the turns; each seat's is in one place at a time. Safe to share between threads."""
+    """Hands out the duties; each seat's is in one place at a time. Safe to share between threads."""
 
     def __init__(self, polls: Mapping[Seat, float], clock: Callable[[], float] = time.monotonic) -> None:
         """`polls`: the seconds from one round to the next."""
@@ -24,8 +24,8 @@ class Rota:
         self._deaths = dict.fromkeys(polls, 0)
         self._changed = Condition()
 
-    def take(self, seconds: float) -> Turn | None:
-        """The turn that has been due longest, now the caller's; None where none falls due within `seconds`."""
+    def take(self, seconds: float) -> Duty | None:
+        """The duty that has been due longest, now the caller's; None where none falls due within `seconds`."""
         until = self._clock() + seconds
         with self._changed:
             while True:
@@ -33,24 +33,24 @@ class Rota:
                 at = until if seat is None else self._due[seat]
                 if seat is not None and at <= self._clock():
                     del self._due[seat]
-                    return Turn(seat[0], self._known[seat], seat[1])
+                    return Duty(seat[0], self._known[seat], seat[1])
                 if self._clock() >= until:
                     return None
                 self._changed.wait(max(min(at, until) - self._clock(), 0.0))
 
     def done(self, done: Done) -> None:
         """A round is over; the next is due at once where something was left."""
-        seat = _seat(done.turn)
+        seat = _seat(done.duty)
         self._deaths[seat] = 0
         self._put_back(seat, done.known, 0.0 if done.left else self._polls[seat])
 
-    def lost(self, turn: Turn) -> None:
+    def lost(self, duty: Duty) -> None:
         """A worker died in a round. It is gone again at once; where that ends a worker too, ever later, up to an hour,
         so that the other showrooms are looked after."""
-        seat = _seat(turn)
+        seat = _seat(duty)
         again = self._deaths[seat]
         self._deaths[seat] += 1
-        self._put_back(seat, turn.known, back_off(again).total_seconds() if again else 0.0)
+        self._put_back(seat, duty.known, back_off(again).total_seconds() if again else 0.0)
 
     def _put_back(self, seat: Seat, known: Known, in_seconds: float) -> None:
         with self._changed:
@@ -59,5 +59,5 @@ class Rota:
             self._changed.notify()
 
 
-def _seat(turn: Turn) -> Seat:
-    return turn.showroom, turn.seat
+def _seat(duty: Duty) -> Seat:
+    return duty.showroom, duty.seat

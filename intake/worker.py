@@ -20,7 +20,7 @@ from intake import logs, wiring
 from intake.eyes import SharedEyes
 from intake.mailbox.reader import MailReader
 from intake.model.errors import IntakeError
-from intake.orders import Alive, Begin, Done, End, Look, Turn
+from intake.orders import Alive, Begin, Done, Duty, End, Enquiry
 from intake.round import Round
 from intake.watchdog import Watchdog, missing_locks
 from intake.work.collect import examine_safely
@@ -71,9 +71,9 @@ class Worker:
             return
         if isinstance(order, End):
             self._ending = True
-        elif isinstance(order, Look):
+        elif isinstance(order, Enquiry):
             self._look(order)
-        elif isinstance(order, Turn):
+        elif isinstance(order, Duty):
             self._send(self.round(order))
 
     def _between(self) -> bool:
@@ -82,31 +82,31 @@ class Worker:
             self._take_order()
         return self._ending
 
-    def _look(self, order: Look) -> None:
+    def _look(self, order: Enquiry) -> None:
         try:
             with self._watchdog.watching("looking at what the desk asked for"):
                 examine_safely(self._services(order.showroom), order.job)
         except IntakeError as error:
             log.warning("job %s is examined later: %s", order.job, error.line())
 
-    def round(self, turn: Turn) -> Done:
+    def round(self, duty: Duty) -> Done:
         """Go one round of a showroom. What is wrong with it is no other's."""
-        name = turn.showroom
+        name = duty.showroom
         try:
             services = self._services(name)
-            a_round = Round(self._settings[name], services, turn.known, self._between, self._watchdog)
+            a_round = Round(self._settings[name], services, duty.known, self._between, self._watchdog)
             try:
                 wrong = a_round.go()
             finally:
                 services.store.close()  # no connection waits idle for the next round: a database server has few
-            return Done(turn, a_round.known, a_round.left and not self._ending, tuple(wrong))
+            return Done(duty, a_round.known, a_round.left and not self._ending, tuple(wrong))
         except IntakeError as error:
             log.warning("%s cannot be looked after: %s", name or "the showroom", error.line())
-            return Done(turn, turn.known, False, (Trouble("showroom", error.line()),))
+            return Done(duty, duty.known, False, (Trouble("showroom", error.line()),))
         except Exception as error:
             log.exception("%s cannot be looked after", name or "the showroom")
             fault = f"It cannot be looked after: a fault of the program ({type(error).__name__})."
-            return Done(turn, turn.known, False, (Trouble("showroom", fault),))
+            return Done(duty, duty.known, False, (Trouble("showroom", fault),))
 
     def _services(self, name: str) -> Services:
         """A showroom's services. Raises SettingsError where it cannot be opened."""

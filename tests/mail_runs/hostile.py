@@ -25,7 +25,7 @@ from pathlib import Path
 from intake import wiring
 from intake.crew import Hand
 from intake.desk import desk_app
-from intake.orders import NOTHING_KNOWN, Begin, Done, Turn
+from intake.orders import NOTHING_KNOWN, Begin, Done, Duty
 from intake.service import ONE
 from intake.settings import load_settings
 from intake.work.accounts import create_account, sign_in_link
@@ -254,7 +254,7 @@ def _go_round(worker: Hand) -> None:
     """One round, and those that follow at once."""
     left = True
     while left:
-        worker.send(Turn(ONE, NOTHING_KNOWN))
+        worker.send(Duty(ONE, NOTHING_KNOWN))
         while not isinstance(done := worker.hear(1.0), Done):
             continue
         assert "mailbox" not in {trouble.what for trouble in done.wrong}, done.wrong

@@ -25,7 +25,7 @@ from intake import wiring
 from intake.crew import Crew, Hand, Lost
 from intake.domain.mail.rhythm import back_off
 from intake.mailbox.folder import FolderMailbox
-from intake.orders import NOTHING_KNOWN, Begin, Done, Known, Turn
+from intake.orders import NOTHING_KNOWN, Begin, Done, Duty, Known
 from intake.rota import Rota
 from intake.round import Round
 from intake.service import ONE, note_lost
@@ -131,7 +131,7 @@ def test_a_silent_worker_is_ended(settings: Settings, monkeypatch: pytest.Monkey
 def test_what_the_desk_asks_for_is_examined_by_a_worker(settings: Settings) -> None:
     with wiring.opened(settings) as services:
         with Hand(Begin({ONE: settings}, False)) as hand:
-            hand.send(Turn(ONE, NOTHING_KNOWN))
+            hand.send(Duty(ONE, NOTHING_KNOWN))
             while not isinstance(hand.hear(1.0), Done):
                 continue
         with services.store.transaction() as tables:
@@ -193,12 +193,12 @@ def test_the_rota_gives_each_its_turn_and_leaves_a_deadly_one_alone_ever_longer(
     now = [0.0]
     rota = Rota({("elm", 0): 300.0, ("oak", 0): 300.0}, lambda: now[0])
     elm, oak = rota.take(0), rota.take(0)
-    assert (elm, oak) == (Turn("elm", NOTHING_KNOWN), Turn("oak", NOTHING_KNOWN))
+    assert (elm, oak) == (Duty("elm", NOTHING_KNOWN), Duty("oak", NOTHING_KNOWN))
     assert rota.take(0) is None, "each is in one place at a time"
     known = Known(looked_through=True)
-    rota.done(Done(Turn("oak", known), left=True))
-    assert rota.take(0) == Turn("oak", known)
-    rota.done(Done(Turn("oak", known), left=False))
+    rota.done(Done(Duty("oak", known), known, left=True))
+    assert rota.take(0) == Duty("oak", known)
+    rota.done(Done(Duty("oak", known), known, left=False))
     assert elm is not None
     rota.lost(elm)
     assert rota.take(0) == elm, "once is an accident"
@@ -208,9 +208,9 @@ def test_the_rota_gives_each_its_turn_and_leaves_a_deadly_one_alone_ever_longer(
         assert rota.take(0) is None or deaths > 3
         now[0] += back_off(deaths).total_seconds()
         waits.append(back_off(deaths).total_seconds())
-        while (turn := rota.take(0)) != elm:
-            assert turn == Turn("oak", known), "the other has its turn meanwhile"
-            rota.done(Done(Turn("oak", known), left=False))
+        while (duty := rota.take(0)) != elm:
+            assert duty == Duty("oak", known), "the other has its turn meanwhile"
+            rota.done(Done(Duty("oak", known), known, left=False))
     assert waits == [60, 120, 240, 480, 960, 1920, 3600, 3600]
 
 
