@@ -174,11 +174,11 @@ def _for_script(number: NumberView) -> dict[str, object]:
     }
 
 
-def choices(number: NumberView) -> list[dict[str, object]]:
-    """The texts that the ink may say, the one read first, with a percentage each."""
-    found = [{"text": number.read_as, "percent": round(100 * number.confidence)}]
+def choices(number: NumberView) -> list[dict[str, str]]:
+    """The texts that the ink may say, the one read first, and how likely each is, in words."""
+    found = [{"text": number.read_as, "how": words.chance(number.confidence)}]
     found += [
-        {"text": a.text, "percent": round(100 * a.confidence)}
+        {"text": a.text, "how": words.chance(a.confidence)}
         for a in number.alternatives
         if a.text != number.read_as
     ]

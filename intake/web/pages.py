@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.model.letterhead import Letterhead
+from intake.model.room import Closure
 from intake.web.overlay import Overlay
 from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
@@ -61,6 +62,17 @@ class JobPage:
     """Whom it may be assigned to."""
     blind: BlindLook | None = None
     """A number of another job, to be looked at without its reading."""
+
+    def numbers_of(self, closure: Closure) -> list[int]:
+        """The numbers of the sketch that is shown that take part in a sum, by their index."""
+        room = self.view.room
+        if (
+            room is None
+            or self.overlay is None
+            or self.overlay.sketch.picture.id != self.view.file.survey.sketch
+        ):
+            return []
+        return [m.number for m in room.survey.lengths() if m.id in closure.readings and m.number is not None]
 
 
 @dataclass(frozen=True)

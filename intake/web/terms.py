@@ -32,6 +32,20 @@ LETTERS = {
     LetterState.IN_DOUBT: "may not have arrived",
     LetterState.SUPERSEDED: "replaced by a later one",
 }
+SENTENCES = {
+    "greeting-plain": "Greeting of somebody whose name is not known",
+    "thanks-mail": "Thanks for a mail without pictures",
+    "thanks-met": "Thanks to somebody who came or telephoned",
+    "need-one": "Before one request",
+    "need-many": "Before several requests",
+    "complete": "When everything has come",
+    "help-call": "Help by telephone",
+    "help-write": "Help where no telephone is set",
+    "reminder": "How a reminder begins",
+    "closing": "Before the signature",
+    "guide-letter": "The letter that brings the measuring guide",
+}
+"""What each sentence that may be worded anew is for (work/showroom.SENTENCES)."""
 MEASURES = {
     Role.SECTION: "section of wall",
     Role.OVERALL: "overall",

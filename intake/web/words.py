@@ -11,7 +11,7 @@ from intake.model.reading import Measures
 from intake.model.room import wall_letter as letter_of
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
-from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS
+from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS, SENTENCES
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.settled import why_not
@@ -108,13 +108,23 @@ def register(app: Flask) -> None:
         small_plan=small_plan,
         strip=strip,
         reach=reach,
+        chance=chance,
         who_said=who_said,
         sure=is_sure,
         item_state=ITEMS.__getitem__,
         letter_state=LETTERS.__getitem__,
     )
     app.jinja_env.globals["meant"], app.jinja_env.globals["meaning"] = meant, meaning
+    app.jinja_env.globals["sentences"] = SENTENCES
     app.jinja_env.globals["measures"] = {str(key): text for key, text in MEASURES.items()}
+
+
+_CHANCES = ((0.95, "almost surely"), (0.7, "probably"), (0.3, "perhaps"), (0.0, "hardly"))
+
+
+def chance(share: float) -> str:
+    """A chance (0 to 1) as one says it."""
+    return next(word for least, word in _CHANCES if share >= least)
 
 
 _HOW_SURE = ((0.95, ""), (0.7, "probably "), (0.0, "perhaps "))

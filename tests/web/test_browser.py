@@ -130,6 +130,49 @@ def test_correcting_by_keyboard_alone_redraws_the_plan(page: Any, place: Place) 
     assert page.locator(".told").count() == 0, "what the script did is not told again on the next page"
 
 
+def test_what_is_in_doubt_is_gone_through_sums_too(page: Any, place: Place) -> None:
+    page.goto(f"/jobs/{place.job('Ines')}")
+    doubtful = page.locator("#drawn .number.doubtful").count()
+    sums = page.locator("#sums .beyond a").count()
+    assert doubtful and sums
+    first = page.locator("#drawn .number.chosen").get_attribute("data-number")
+    for _ in range(doubtful):
+        page.keyboard.press("ArrowRight")
+    playwright.expect(page.locator("#sums .beyond a").first).to_be_focused()
+    assert page.locator("#drawn .number.in-sum").count() > 1, "its numbers are marked on the sketch"
+    for _ in range(sums):
+        page.keyboard.press("ArrowRight")
+    assert page.locator("#drawn .number.chosen").get_attribute("data-number") == first
+    assert page.locator("#drawn .number.in-sum").count() == 0
+    page.keyboard.press("ArrowLeft")
+    playwright.expect(page.locator("#sums .beyond a").last).to_be_focused()
+
+
+def test_the_card_lies_over_no_number_that_it_is_about(sized: Any, place: Place) -> None:
+    sized.goto(f"/jobs/{place.job('Ines')}")
+    for _ in range(sized.locator("#drawn .number").count()):
+        number = sized.locator("#drawn .number.chosen polygon").bounding_box()
+        card = sized.locator("#card").bounding_box()
+        assert number["y"] + number["height"] <= card["y"] + 1
+        sized.keyboard.press("Shift+ArrowRight")
+
+
+def test_the_sketch_is_looked_at_larger(sized: Any, place: Place) -> None:
+    sized.goto(f"/jobs/{place.job('Ines')}")
+    wide = sized.locator("#drawn .sketch").bounding_box()["width"]
+    frame = sized.locator("#drawn .frame").bounding_box()
+    sized.get_by_role("button", name="Larger").click()
+    sized.keyboard.press("+")
+    assert sized.locator("#drawn .sketch").bounding_box()["width"] == pytest.approx(2 * wide, rel=0.01)
+    after = sized.locator("#drawn .frame").bounding_box()
+    assert (after["width"], after["height"]) == pytest.approx((frame["width"], frame["height"]), abs=20)
+    chosen = sized.locator("#drawn .number.chosen").bounding_box()
+    assert after["x"] <= chosen["x"] <= after["x"] + after["width"], "the number chosen stays in view"
+    sized.keyboard.press("-")
+    sized.keyboard.press("-")
+    assert sized.locator("#drawn .sketch").bounding_box()["width"] == pytest.approx(wide, rel=0.01)
+
+
 def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
     page.goto(f"/jobs/{place.job('Ines')}")
     page.keyboard.press("1")

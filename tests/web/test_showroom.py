@@ -15,6 +15,7 @@ from PIL import Image
 
 from intake.mailbox.folder import FolderMailbox
 from intake.store.accounts import Accounts
+from intake.web.terms import SENTENCES
 from intake.work import showroom, write
 from intake.work.collect import collect
 from intake.work.letter_view import letter_page
@@ -86,6 +87,13 @@ def test_an_owner_sets_it_and_letters_pages_and_hours_follow(place: Place) -> No
     with place.services.store.reading() as tables:
         lines = [line for _, line in Accounts(tables.db).audit(50) if line.what == "showroom"]
     assert [line.by for line in lines] == ["maya"] and "logo" in lines[0].text
+
+
+def test_every_sentence_says_what_it_is_for_and_no_page_shows_a_key(place: Place) -> None:
+    assert set(SENTENCES) == set(showroom.SENTENCES)
+    page = place.client().get("/showroom").text
+    for key, title in SENTENCES.items():
+        assert title in page and f">{key.replace('-', ' ').capitalize()} <" not in page
 
 
 def pictures_on(pdf: bytes) -> int:

@@ -21,6 +21,10 @@ CERTAIN = 0.9
 """From here on a guess is shown as settled; below it as doubtful, with the reasons, for a designer to choose."""
 
 
+PROBABLE = 0.6
+"""From here on it is called probable."""
+
+
 class Guess(NamedTuple):
     subject: Subject
     probability: float
@@ -212,9 +216,10 @@ def _why(facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plai
     seen = _seen(facts)
     beside = any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
     words = "; the words beside it say so too" if beside else ""
-    sentence = f"It looks like {_SHOWS[subject]} ({odds[subject]:.0%}): {seen}{words}."
     if odds[subject] >= CERTAIN:
-        return sentence
+        return f"It looks like {_SHOWS[subject]}: {seen}{words}."
+    how = "is probably" if odds[subject] >= PROBABLE else "may be"
+    sentence = f"It {how} {_SHOWS[subject]}: {seen}{words}."
     second = sorted(odds, key=lambda s: -odds[s])[1]
     sentence += f" It could also be {_SHOWS[second]}."
     near = [title for _, title, pattern in _CLOSE_UPS if pattern.search(nearby)]

@@ -31,7 +31,7 @@
     if (!number || !one("#card form")) return;
     chosen = index;
     all("#drawn .number").forEach((a) => a.classList.toggle("chosen", Number(a.dataset.number) === index));
-    if (move) bringIntoView(one(`#drawn [data-number="${index}"]`));
+    if (move) bringIntoView(one(`#drawn [data-number="${index}"]`)), uncover(one(`#drawn [data-number="${index}"]`));
     const ink = one("#card .ink img");
     ink.hidden = number.added;
     if (!number.added) ink.src = inkOf(index);
@@ -46,6 +46,12 @@
     const box = anchor.getBoundingClientRect(), seen = frame.getBoundingClientRect();
     frame.scrollLeft += box.left + box.width / 2 - seen.left - seen.width / 2;
     frame.scrollTop += box.top + box.height / 2 - seen.top - seen.height / 2;
+  }
+
+  // The card at the foot never lies over the number that it is about.
+  function uncover(anchor) {
+    const over = anchor && anchor.getBoundingClientRect().bottom + 16 - one("#card").getBoundingClientRect().top;
+    if (over > 0) window.scrollBy(0, over);
   }
 
   function showWhole(whole) {
@@ -86,7 +92,7 @@
     button.type = "submit";
     button.name = place ? "choice" : "action";
     button.value = place ? choice.text : "confirm";
-    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? `${choice.percent} %` : added ? "as added" : "as read"]]) {
+    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? choice.how : added ? "as added" : "as read"]]) {
       button.append(Object.assign(document.createElement(tag), { textContent: text }), " ");
     }
     return button;
@@ -101,6 +107,52 @@
       if (any || numbers[index]?.standing === "doubtful") return index === chosen ? null : index;
     }
     return null;
+  }
+
+  // What is doubtful, one after the other: the numbers round the room, then the sums that do not come out.
+  function onward(step) {
+    const line = all("#drawn .number").map((a) => Number(a.dataset.number)), rows = all("#sums .beyond a");
+    const at = rows.indexOf(document.activeElement), doubtful = line.filter((n) => numbers[n]?.standing === "doubtful");
+    const edge = (list) => (step > 0 ? list[0] : list.at(-1));
+    if (at >= 0) {
+      const row = rows[at + step] ?? (doubtful.length ? null : edge(rows));
+      if (row) return toSum(row);
+      document.activeElement.blur();
+      return choose(edge(doubtful));
+    }
+    const next = following(step, false);
+    const wraps = next === null || (line.indexOf(next) - line.indexOf(chosen)) * step < 0;
+    if (wraps && rows.length) return toSum(edge(rows));
+    if (next !== null) choose(next);
+  }
+
+  function toSum(row) {
+    row.focus({ preventScroll: true });
+    row.scrollIntoView({ block: "center" });
+  }
+
+  // The numbers of the sum that has the focus are marked on the sketch.
+  function markSum(row) {
+    const taking = row?.dataset.sum.split(" ") ?? [];
+    all("#drawn .number").forEach((a) => a.classList.toggle("in-sum", taking.includes(a.dataset.number)));
+  }
+
+  // The sketch larger, in its frame.
+  const STEPS = [1, 1.5, 2, 3, 4];
+  let zoom = 0;
+  function enlarge(by) {
+    const sketch = one("#drawn .sketch"), frame = one("#drawn .frame");
+    if (!sketch || !frame) return;
+    zoom = Math.min(Math.max(zoom + by, 0), STEPS.length - 1);
+    sketch.style.width = sketch.style.height = frame.style.maxHeight = "";
+    if (zoom) {
+      const { width, height } = sketch.getBoundingClientRect();
+      frame.style.maxHeight = `${frame.clientHeight}px`;
+      sketch.style.width = `${width * STEPS[zoom]}px`;
+      sketch.style.height = `${height * STEPS[zoom]}px`;
+    }
+    all("[data-zoom]").forEach((b) => { b.disabled = !STEPS[zoom + Number(b.dataset.zoom)]; });
+    bringIntoView(one(`#drawn [data-number="${chosen}"]`));
   }
 
   // A number that was missed: its place by a click, then what it says.
@@ -151,6 +203,7 @@
     one("#drawn")?.classList.toggle("bare", Boolean(bare));
     if (one("[data-labels]")) one("[data-labels]").checked = !bare;
     if (whole) one("[data-whole-picture]").checked = true, showWhole(true);
+    if (zoom) enlarge(0);
     numbers = JSON.parse(told.numbers);
     const next = goOn ? following(1, false) : null;
     choose(next ?? chosen, next !== null);
@@ -188,11 +241,13 @@
 
   function surveyKey(event) {
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (step && !event.shiftKey) return onward(step), true;
     if (step) {
-      const next = following(step, event.shiftKey);
+      const next = following(step, true);
       if (next !== null) choose(next);
       return true;
     }
+    if (event.key === "+" || event.key === "-") return enlarge(event.key === "+" ? 1 : -1), true;
     const place = "abcde".indexOf(event.key);
     if (place >= 0 && event.key.length === 1) {
       const choice = numbers[chosen]?.choices[place];
@@ -250,6 +305,8 @@
     document.addEventListener("click", (event) => {
       const meaning = event.target.closest("[data-f=meanings] button");
       if (meaning) return decide({ action: "role", role: meaning.dataset.role, wall: meaning.dataset.wall });
+      const larger = event.target.closest("[data-zoom]");
+      if (larger) return enlarge(Number(larger.dataset.zoom));
       if (event.target.closest("[data-add], [data-add-not]")) return openMissed(Boolean(event.target.closest("[data-add]")));
       if (adding() && event.target.closest("#drawn .sketch")) return event.preventDefault(), placeMissed(event);
       const anchor = event.target.closest("#drawn .number, [data-go]");
@@ -265,10 +322,9 @@
       const form = event.target.closest("#card form");
       if (form && event.target.matches("select")) event.target.blur(), decide({ action: "role", role: form.elements.role.value, wall: form.elements.wall.value });
     });
-    all("[data-step]").forEach((b) => b.addEventListener("click", () => {
-      const next = following(Number(b.dataset.step), false);
-      if (next !== null) choose(next);
-    }));
+    all("[data-step]").forEach((b) => b.addEventListener("click", () => onward(Number(b.dataset.step))));
+    document.addEventListener("focusin", (event) => markSum(event.target.closest("[data-sum]")));
+    document.addEventListener("focusout", () => markSum(null));
     document.addEventListener("submit", async (event) => {
       if (event.target.id !== "missed") return;
       event.preventDefault();
