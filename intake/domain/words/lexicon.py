@@ -110,6 +110,9 @@ ARE = re.compile(r"^\s*(?:are|all|both|sit|live)\b", re.I)
 BARE_NAME = re.compile(r"\A\W*+(?:the|our|my|a|an|both)?\s*+(?:[a-z]++\s*+){1,3}", re.I)
 
 
+_WORD = re.compile(r"\w+")
+
+
 @dataclass(frozen=True)
 class Mention:
     start: int
@@ -135,12 +138,17 @@ class Lexicon:
                     named.setdefault((absent, word.lower()), []).append(item.id)
         ordered = sorted(named.items(), key=lambda entry: -len(entry[0][1]))
         self._patterns = [
-            (_phrase(word), tuple(dict.fromkeys(ids)), absent) for (absent, word), ids in ordered
+            (word[:2], _phrase(word), tuple(dict.fromkeys(ids)), absent) for (absent, word), ids in ordered
         ]
+        self.mentions = lru_cache(maxsize=2048)(self._mentions)
+        """The things that a clause names, in order; a message's clauses are asked for again and again."""
 
-    def mentions(self, clause: str) -> tuple[Mention, ...]:
+    def _mentions(self, clause: str) -> tuple[Mention, ...]:
         found: list[Mention] = []
-        for pattern, items, absent in self._patterns:
+        begun = {word[:2].lower() for word in _WORD.findall(clause)}
+        for begins, pattern, items, absent in self._patterns:
+            if begins not in begun and begins[-1:] not in "=#":
+                continue
             for match in pattern.finditer(clause):
                 free = all(match.end() <= m.start or match.start() >= m.end for m in found)
                 if free and not _QUALIFIES.match(clause[match.end() :]):

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
@@ -127,6 +128,7 @@ class Reading:
     """Whether they lie in the usual range of the thing."""
 
 
+@lru_cache(maxsize=2048)
 def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
     """The numbers of `text` that may be lengths, in order, and the spans of those that are none."""
     figures = in_figures(text)

@@ -97,6 +97,26 @@ _NOT_BEFORE_ONE = frozenset(
 """Before "one" these make it a pronoun or a label: "the second one forty"."""
 
 
+_SPELT = re.compile(
+    "|".join(
+        [
+            *_ONES,
+            *_TEENS,
+            *_TENS,
+            *_NOUGHT,
+            *_GERMAN_ONES,
+            *_GERMAN_TEENS,
+            *_GERMAN_TENS,
+            "hundred",
+            "hundert",
+        ]
+    ).replace("|o|", r"|\bo\b|")
+    + r"|\ba\s(?:met(?:re|er)|hundred)|anderthalb",
+    re.I,
+)
+"""A cheap look first: most texts hold no number in words."""
+
+
 @dataclass(frozen=True)
 class SpelledFigures:
     """A text with its spelled numbers in figures; `back` gives the place in the original of each of its places."""
@@ -116,6 +136,8 @@ class _Token:
 
 def in_figures(text: str, german: bool = True) -> SpelledFigures:
     """`text` with every spelled number that may be a length in figures."""
+    if not _SPELT.search(text):
+        return SpelledFigures(text, tuple(range(len(text) + 1)), ())
     tokens = [_Token(m.start(), m.end(), m[0].lower()) for m in _TOKEN.finditer(text)]
     pieces: list[str] = []
     back: list[int] = []
