@@ -1,4 +1,4 @@
-"""Weights of the picture-subject regression, by `python -m fixtures.photographs.fit`: never edit."""
+"""Weights of the picture-subject regression, fitted by `python -m fixtures.photographs.fit`: never edit."""
 
 SUBJECTS = ("sketch", "room", "document", "screenshot")
 # In the order of picture_subject.features, each scaled by its mean and spread; the last is the constant.
