@@ -237,6 +237,47 @@ def test_an_unusual_length_is_measured_again_only_where_it_was_read_for_certain(
     assert ask.question.startswith("We read the number")
 
 
+def without(*roles: Role) -> SketchReading:
+    return reading(*(n for n in whole_room().numbers if n.role not in roles))
+
+
+def test_the_lengths_of_a_window_are_asked_for_in_one_go_and_one_alone_by_itself() -> None:
+    (ask,) = (a for a in asked(without(Role.SILL)) if not a.optional)
+    assert (ask.item, ask.also, ask.drawing) == ("sill-height", (), "sill")
+    (ask,) = (a for a in asked(without(Role.SILL, Role.REVEAL)) if not a.optional)
+    assert (ask.item, ask.also, ask.drawing) == ("sill-height", ("reveal-depth",), "window")
+    assert "sill height (a) and " in ask.question and "(c)" in ask.question and "(b)" not in ask.question
+
+
+def test_the_services_are_asked_for_in_one_walk_with_a_word_that_there_may_be_none() -> None:
+    (ask,) = (a for a in asked(whole_room(), pictures=[PLAN, *room_pictures(4)]) if a.drawing == "services")
+    assert set(ask.items) == {"consumer-unit", "gas-meter", "boiler", "water-main"}
+    assert "If there is no gas or no boiler, just say so." in ask.how
+    two = asked(whole_room(), pictures=[PLAN, *room_pictures(4), *SERVICES[2:]])
+    assert [a.item for a in two if not a.optional] == ["consumer-unit", "gas-meter"]
+    three = asked(whole_room(), "We have no gas.", [PLAN, *room_pictures(4)])
+    (ask,) = (a for a in three if a.drawing == "services")
+    assert "If there is no boiler, just say so." in ask.how
+
+
+def test_what_would_only_help_is_asked_for_once_the_rest_is_nearly_there_and_says_so() -> None:
+    """Three requests make a letter; what the design does not wait for fills one up and makes none longer."""
+    blocking = {i.id for i in KITCHEN.items if i.blocking}
+    for plan in (whole_room(), without(Role.CEILING), without(Role.CEILING, Role.SILL)):
+        asks = asked(plan)
+        assert len(asks) == 3
+        assert all(a.optional is (a.item not in blocking) for a in asks)
+        assert [a.optional for a in asks] == sorted(a.optional for a in asks)
+    three = asked(without(Role.CEILING, Role.SILL), pictures=[PLAN, *room_pictures(4), *SERVICES[1:]])
+    assert [a.optional for a in three] == [False] * 3
+
+
+def test_at_most_three_crops_go_into_one_letter() -> None:
+    unsure = [number(f"{n}88.5", n * 1000 + 885, Role.SECTION, accepted=False) for n in range(1, 6)]
+    asks = asked(whole_room(*unsure))
+    assert sum(a.number is not None for a in asks) == 3
+
+
 def test_cautions_stand_beside_the_first_request_that_needs_them() -> None:
     for subject, words in ((Subject.GAS_METER, "0800 111 999"), (Subject.CONSUMER_UNIT, "cover on")):
         others = [p for p in SERVICES if p.subject is not subject]

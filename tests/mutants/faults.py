@@ -66,7 +66,7 @@ TESTS = {
     "mail": ("mail_rules",),
     "pictures": ("pictures",),
     "room": ("room",),
-    "said": ("checklist", "room/test_told_heights.py", "reading/test_again.py", "web/test_decide.py"),
+    "said": ("checklist", "room/test_told_heights.py", "reading/test_again.py"),
     "sketch": ("reading/test_inference.py", "reading/test_again.py", "reading/test_roles.py", "room"),
     "survey": ("checklist", "letters"),
     "words": ("words", "checklist"),
