@@ -14,7 +14,7 @@ from intake.drawing.plan import plan_svg
 from intake.drawing.titles import TitleBlock
 from intake.drawing.write import plan_bytes
 from intake.model.checklist import RoomKind
-from intake.model.room import RoomExamination
+from intake.model.examination import RoomExamination
 from intake.pen import showroom_of
 from intake.postbox.guide import measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom

@@ -12,7 +12,8 @@ from intake.drawing.clearance import Clearance
 from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, DrawnLength, PaperPoint, Sheet, Stroke, Text
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
-from intake.model.room import Basis, Measurement, PlacedWall, RoomExamination, Wall
+from intake.model.examination import Basis, PlacedWall, RoomExamination
+from intake.model.room import Measurement, Wall
 
 TEXT = 2.5
 """Height of capitals, mm: the smallest that ISO 3098 allows in this series."""

@@ -25,17 +25,9 @@ from intake.drawing.display import (
 )
 from intake.drawing.lettering import clean, shortened, text_width
 from intake.drawing.wall_frame import WallFrame
+from intake.model.examination import Basis, PlacedWall, RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import (
-    Basis,
-    Fixed,
-    Measurement,
-    PlacedWall,
-    RoomExamination,
-    Section,
-    SectionKind,
-    Wall,
-)
+from intake.model.room import Fixed, Measurement, Section, SectionKind, Wall
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
 """Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""

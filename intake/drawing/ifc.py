@@ -17,7 +17,8 @@ from intake.drawing.titles import CAUTION, TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import meets, outer_ends, thickness
 from intake.model.errors import IntakeError
-from intake.model.room import PlacedSection, RoomExamination, Section, SectionKind, Wall
+from intake.model.examination import PlacedSection, RoomExamination
+from intake.model.room import Section, SectionKind, Wall
 
 CLEAR_MM = 10.0
 """An opening's body reaches this far beyond both faces of the wall, so that nothing is left of it."""

@@ -6,17 +6,8 @@ from collections.abc import Iterator
 
 from intake.drawing.columns import Block, CellRow, ColumnVerdict, Heading, Paragraph, alarming, muted
 from intake.drawing.display import BLACK, RED
-from intake.model.room import (
-    Basis,
-    Closure,
-    Fixed,
-    Measurement,
-    RoomExamination,
-    RoomSurvey,
-    Section,
-    SectionKind,
-    Wall,
-)
+from intake.model.examination import Basis, Closure, RoomExamination
+from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 RUN_SHARES = (0.52, 0.16, 0.12, 0.2)

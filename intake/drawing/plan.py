@@ -19,7 +19,7 @@ from intake.drawing.plan_view import BELOW_MM, PlanView, needed
 from intake.drawing.svg import sheets_svg
 from intake.drawing.tables import word_sheets
 from intake.drawing.titles import CAUTION, TitleBlock, titled
-from intake.model.room import RoomExamination
+from intake.model.examination import RoomExamination
 
 ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""

@@ -6,20 +6,17 @@ from __future__ import annotations
 from typing import Any
 
 from intake.drawing.titles import CAUTION
-from intake.model.finding import Finding
-from intake.model.room import (
+from intake.model.examination import (
     AdjustedReading,
     Closure,
-    Fixed,
-    Measurement,
     NextMeasure,
     PlacedWall,
     RoomExamination,
     RoomFit,
-    Section,
     Slip,
-    Wall,
 )
+from intake.model.finding import Finding
+from intake.model.room import Fixed, Measurement, Section, Wall
 
 Json = dict[str, Any]
 HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop_to_sill")

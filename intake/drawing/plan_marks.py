@@ -9,7 +9,8 @@ from dataclasses import replace
 from intake.drawing.clearance import Clearance, inside
 from intake.drawing.display import FINE, Arc, PaperPoint, Sheet, Stroke, Text, centred
 from intake.drawing.wall_frame import WallFrame
-from intake.model.room import Squareness, Wall
+from intake.model.examination import Squareness
+from intake.model.room import Wall
 
 SHARES = (0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88)
 NEAR_MM = (8.0, 12.0, 17.0, 23.0, 30.0)

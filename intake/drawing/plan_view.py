@@ -43,17 +43,8 @@ from intake.drawing.room_text import room_lines
 from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import thickness, wall_shapes
-from intake.model.room import (
-    Across,
-    Basis,
-    Fixed,
-    Measurement,
-    PlacedWall,
-    RoomExamination,
-    Section,
-    SectionKind,
-    Wall,
-)
+from intake.model.examination import Basis, PlacedWall, RoomExamination
+from intake.model.room import Across, Fixed, Measurement, Section, SectionKind, Wall
 
 ROUND_MM = 23.0
 """Paper left round the walls for two dimension strings."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from intake.drawing.lettering import clean, wrapped
 from intake.drawing.titles import TitleBlock
 from intake.model.checklist import RoomKind
-from intake.model.room import RoomExamination
+from intake.model.examination import RoomExamination
 
 
 def room_lines(examination: RoomExamination, title: TitleBlock, size: float) -> list[tuple[str, float, bool]]:

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from intake.drawing.border import Area, blank_sheet, drawing_area, panel_area
 from intake.drawing.columns import Block, CellRow, Heading, Paragraph, alarming, flow, muted
 from intake.drawing.display import BLACK, FINE, RED, Sheet, Stroke
-from intake.model.room import Measurement, RoomExamination
+from intake.model.examination import RoomExamination
+from intake.model.room import Measurement
 
 SHARES = (0.19, 0.16, 0.15, 0.13, 0.1, 0.11, 0.16)
 HEADS = ("Length", "measured", "adjusted", "st. dev.", "r", "w", "hidden <")

@@ -6,7 +6,8 @@ import hashlib
 from dataclasses import dataclass, replace
 from datetime import date
 
-from intake.model.room import RoomExamination, RoomSurvey
+from intake.model.examination import RoomExamination
+from intake.model.room import RoomSurvey
 
 CAUTION = "From the customer's own measurements. Not for ordering: site survey required."
 

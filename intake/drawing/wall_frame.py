@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from intake.drawing.display import PaperPoint
-from intake.model.room import PlacedWall
+from intake.model.examination import PlacedWall
 
 Quad = tuple[PaperPoint, PaperPoint, PaperPoint, PaperPoint]
 

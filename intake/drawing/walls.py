@@ -7,7 +7,8 @@ import math
 from intake.domain.room.floor import curve_depths, curve_profile
 from intake.drawing.display import PaperPoint
 from intake.drawing.wall_frame import WallFrame, mitre
-from intake.model.room import OPENINGS, PlacedWall, RoomExamination, RoomSurvey, Section, SectionKind, Wall
+from intake.model.examination import PlacedWall, RoomExamination
+from intake.model.room import OPENINGS, RoomSurvey, Section, SectionKind, Wall
 
 THICK_MM = 100.0
 """Walls are drawn this thick, or as deep as their deepest reveal and a window's frame; nobody measured it."""

@@ -17,7 +17,7 @@ from intake.drawing.plan_view import PlanView
 from intake.drawing.tables import table_sheets
 from intake.drawing.titles import TitleBlock, titled
 from intake.model.errors import IntakeError
-from intake.model.room import RoomExamination
+from intake.model.examination import RoomExamination
 
 ENDINGS = (".svg", ".pdf", ".dxf", ".json", ".ifc")
 

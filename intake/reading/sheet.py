@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from intake.domain.lengths.notation import parse_length
 from intake.model.measuring_sheet import BOX_MM, PLAN_MM, SHEET_BOXES, SheetBox, mark_corners_mm
-from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchOutline, SketchReading
+from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchReading
 from intake.reading.acceptance import version
 from intake.reading.crops import CROP_HEIGHT, stretched
 from intake.reading.ink import flatten
@@ -52,19 +52,8 @@ def read_page(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchR
     if turn is None:
         return replace(read_sketch(rgb, readers), version=version(), paper="own-paper")
     drawn = read_sketch(_only_the_plan(rgb, turn), readers)
-    numbers = (*drawn.numbers, *_boxes(rgb, turn, readers))
+    numbers = (*drawn.numbers, *read_boxes(rgb, turn, readers))
     return replace(drawn, numbers=numbers, version=version(), paper="measuring-sheet")
-
-
-def read_measuring_sheet(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading | None:
-    """The boxes of a measuring sheet alone, in the order of SHEET_BOXES, empty ones left out; None where the
-    picture shows no measuring sheet. Number boxes are in the picture's own pixels."""
-    turn = find_sheet(rgb)
-    if turn is None:
-        return None
-    height, width = rgb.shape[:2]
-    numbers = _boxes(rgb, turn, readers or default_readers())
-    return SketchReading(width, height, "cm", numbers, SketchOutline((), False))
 
 
 def find_sheet(rgb: NDArray[np.uint8]) -> Turn | None:
@@ -93,7 +82,7 @@ def _onto(turn: Turn, points_mm: Sequence[tuple[float, float]]) -> Box:
     return a, b, c, d
 
 
-def _boxes(rgb: NDArray[np.uint8], turn: Turn, readers: Readers) -> tuple[ReadNumber, ...]:
+def read_boxes(rgb: NDArray[np.uint8], turn: Turn, readers: Readers) -> tuple[ReadNumber, ...]:
     """The first two readers there are, the best ones, read every box that is written in."""
     flat = flatten(rgb)
     inked = [(box, found) for box in SHEET_BOXES if (found := _ink_in(flat, turn, box)) is not None]

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from intake.model.room import Fixed, PlacedWall, RoomExamination, SectionKind, wall_letter
+from intake.model.examination import PlacedWall, RoomExamination
+from intake.model.room import Fixed, SectionKind, wall_letter
 from intake.work.desk import format_cm
 
 MARGIN = 650

@@ -16,7 +16,8 @@ from intake.domain.room.room_edit import FIXED_LENGTHS, RoomData
 from intake.domain.room.room_edit import CannotEdit as CannotEdit
 from intake.domain.room.room_file import HEIGHTS, room_from_dict
 from intake.model.errors import NotFound
-from intake.model.room import RoomExamination, SectionKind, wall_letter
+from intake.model.examination import RoomExamination
+from intake.model.room import SectionKind, wall_letter
 from intake.model.word import TypedRoom
 from intake.work.decide import NotPossible, decide_word
 from intake.work.job_view import JobView, job_view

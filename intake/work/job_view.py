@@ -9,10 +9,10 @@ from intake.domain.pictures.coverage import Reach
 from intake.domain.room.fit import with_allowances
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
+from intake.model.examination import RoomExamination
 from intake.model.job import Event
 from intake.model.letter import Ask
 from intake.model.reading import Box as Box
-from intake.model.room import RoomExamination
 from intake.store.letters import KeptLetter
 from intake.store.lists import LetterLine, Lists
 from intake.store.pictures import KeptPicture

@@ -11,20 +11,12 @@ from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subj
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import statements
 from intake.model.checklist import ItemState, RoomKind
+from intake.model.examination import NextMeasure, RoomExamination, Slip
 from intake.model.letter import Ask
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Direction, Role, SketchReading
-from intake.model.room import (
-    Measurement,
-    NextMeasure,
-    RoomExamination,
-    RoomSurvey,
-    Section,
-    SectionKind,
-    Slip,
-    Wall,
-)
+from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 from intake.model.word import Confirmation
 from intake.postbox.letters import load_letters
 from tests.checklist.build import ANNA, answered, job, number, picture, reading, room_pictures, whole_room

@@ -22,9 +22,10 @@ from intake.domain.said.plan_numbers import (
 from intake.domain.survey.fold import Survey, fold
 from intake.domain.survey.readiness import not_ready
 from intake.model.checklist import ItemState
+from intake.model.examination import RoomExamination
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Feature, GivenBy, ReadNumber, Role, SketchReading
-from intake.model.room import Correction, RoomExamination
+from intake.model.room import Correction
 from intake.model.word import (
     AddedNumber,
     Confirmation,

@@ -19,10 +19,10 @@ from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import understand
 from intake.model.checklist import ItemState, RoomKind
+from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
 from intake.model.reading import Direction, OutlineWall, Role, SketchOutline, SketchReading
-from intake.model.room import RoomExamination
 from intake.model.word import Confirmation, NumberWord, PlanNumber
 from tests.checklist.build import number
 from tests.checklist.test_standings import EVERYTHING

@@ -11,8 +11,9 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file
 from intake.drawing.titles import TitleBlock
+from intake.model.examination import RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import Fixed, RoomExamination, RoomSurvey
+from intake.model.room import Fixed, RoomSurvey
 from tests.room.build import RECTANGLE, length, oracle_room, wall
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "fixtures" / "rooms").iterdir())

@@ -21,7 +21,8 @@ from intake.drawing.panel import panel_blocks
 from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
 from intake.drawing.titles import CAUTION, revision_of
 from intake.drawing.write import all_sheets
-from intake.model.room import Basis, Measurement
+from intake.model.examination import Basis
+from intake.model.room import Measurement
 from tests.drawing.rooms import TITLE, looked_at
 from tests.room.build import oracle_room
 

@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
 from intake.model.measuring_sheet import BOX_MM, PAGE_MM, SHEET_BOXES, SheetBox, mark_corners_mm
-from intake.model.reading import Alternative, Role
+from intake.model.reading import Alternative, ReadNumber, Role
 from intake.postbox.guide import measuring_sheet
 from intake.postbox.letters import Showroom, load_letters
 from intake.reading.readers import Grey, Readers
-from intake.reading.sheet import find_sheet, read_measuring_sheet
+from intake.reading.sheet import find_sheet, read_boxes
 from intake.reading.sketch import default_readers
 
 LETTERS = Path(__file__).parents[2] / "config" / "letters"
@@ -113,28 +113,33 @@ def test_three_marks_are_enough_and_two_are_not() -> None:
     assert find_sheet(photographed(covered(printed(), [1, 2]))[0]) is None
 
 
+def boxes(picture: NDArray[np.uint8], readers: Readers) -> tuple[ReadNumber, ...]:
+    turn = find_sheet(picture)
+    assert turn is not None
+    return read_boxes(picture, turn, readers)
+
+
 def test_any_other_paper_is_no_measuring_sheet() -> None:
     paper = np.full((900, 700, 3), 245, np.uint8)
     cv2.putText(paper, "386.5", (200, 300), cv2.FONT_HERSHEY_SIMPLEX, 2, (30, 30, 30), 3)
-    assert read_measuring_sheet(paper, agreeing("1", 1.0)) is None
+    assert find_sheet(paper) is None
 
 
 def test_an_empty_sheet_has_no_numbers() -> None:
-    reading = read_measuring_sheet(photographed(printed())[0], agreeing("236", 1.0, 1.0))
-    assert reading is not None and reading.numbers == ()
+    numbers = boxes(photographed(printed())[0], agreeing("236", 1.0, 1.0))
+    assert numbers == ()
 
 
 def test_each_box_gives_its_number_its_role_and_its_place() -> None:
     picture, true = photographed(filled({"ceiling-first": "236", "window-2-sill": "103.5"}), quarters=2)
-    reading = read_measuring_sheet(picture, agreeing("103.5", 0.99, 0.99))
-    assert reading is not None
-    assert [(n.reader, n.role) for n in reading.numbers] == [
+    numbers = boxes(picture, agreeing("103.5", 0.99, 0.99))
+    assert [(n.reader, n.role) for n in numbers] == [
         ("sheet box ceiling-first", Role.CEILING),
         ("sheet box window-2-sill", Role.SILL),
     ]
     box = next(b for b in SHEET_BOXES if b.id == "window-2-sill")
     outline = cv2.perspectiveTransform(np.array([box.corners_mm], np.float64), true)[0].astype(np.float32)
-    for corner in reading.numbers[1].box:
+    for corner in numbers[1].box:
         assert cv2.pointPolygonTest(outline.reshape(-1, 1, 2), corner, False) >= 0
 
 
@@ -152,16 +157,14 @@ def test_a_number_is_accepted_only_where_two_sure_readers_agree_on_a_plausible_l
     text: str, confidences: tuple[float, ...], accepted: bool
 ) -> None:
     picture, _ = photographed(filled({"ceiling-first": "236"}))
-    reading = read_measuring_sheet(picture, agreeing(text, *confidences))
-    assert reading is not None
-    assert [n.accepted for n in reading.numbers] == [accepted]
+    numbers = boxes(picture, agreeing(text, *confidences))
+    assert [n.accepted for n in numbers] == [accepted]
 
 
 def test_readers_that_disagree_give_both_texts_and_no_acceptance() -> None:
     picture, _ = photographed(filled({"ceiling-first": "236"}))
-    reading = read_measuring_sheet(picture, Readers((Says("a", "236", 0.98), Says("b", "286", 0.97))))
-    assert reading is not None
-    (number,) = reading.numbers
+    numbers = boxes(picture, Readers((Says("a", "236", 0.98), Says("b", "286", 0.97))))
+    (number,) = numbers
     assert not number.accepted
     assert {number.text, *(a.text for a in number.alternatives)} == {"236", "286"}
 
@@ -172,9 +175,8 @@ def test_real_readers_read_a_filled_sheet() -> None:
     if len(readers.crops) < 2:
         pytest.skip("fewer than two readers are installed: " + " ".join(readers.missing))
     lengths = {"ceiling-first": "236.5", "window-1-width": "120", "window-1-sill": "103.5", "door-1": "83"}
-    reading = read_measuring_sheet(photographed(filled(lengths))[0], readers)
-    assert reading is not None
-    found = {n.reader.removeprefix("sheet box "): n for n in reading.numbers}
+    numbers = boxes(photographed(filled(lengths))[0], readers)
+    found = {n.reader.removeprefix("sheet box "): n for n in numbers}
     right = [
         box
         for box, text in lengths.items()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -86,3 +87,8 @@ def l_shape() -> RoomSurvey:
     return RoomSurvey(
         walls=tuple(wall(n, d, (v,)) for n, (d, v) in enumerate(zip(directions, lengths, strict=True)))
     )
+
+
+def angle_from_diagonal(a: float, b: float, diagonal: float) -> float:
+    """The angle in degrees between sides a and b from the diagonal across it (law of cosines)."""
+    return math.degrees(math.acos((a * a + b * b - diagonal * diagonal) / (2 * a * b)))

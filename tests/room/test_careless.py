@@ -10,7 +10,8 @@ import pytest
 from fixtures.benchmark.room import wall
 from intake.domain.room.adjusting import adjust, careless_factor, scaled
 from intake.domain.room.closing import examine_room
-from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, RoomExamination, RoomSurvey
+from intake.model.examination import RoomExamination
+from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, RoomSurvey
 from tests.room.build import RECTANGLE
 from tests.room.published import STRANG_BORRE_LEVELS
 

@@ -13,10 +13,10 @@ from shapely.geometry import Polygon
 from intake.domain.room.closing import examine_room
 from intake.domain.room.placing import area_mm2, walk
 from intake.domain.room.soundness import MOST_WALLS
-from intake.domain.room.squareness import angle_from_diagonal
+from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import Across, Basis, RoomExamination, RoomSurvey, SectionKind
-from tests.room.build import RECTANGLE, l_shape, length, oracle_room, wall
+from intake.model.room import Across, RoomSurvey, SectionKind
+from tests.room.build import RECTANGLE, angle_from_diagonal, l_shape, length, oracle_room, wall
 from tests.room.published import AREAS, PURDUE_ASM215
 
 NORTH = ("A1", "A2", "A3")

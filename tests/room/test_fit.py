@@ -13,7 +13,8 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.fit import fit_units, with_allowances
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.shapes import in_front, meet, quarter
-from intake.model.room import Allowances, Basis, PlacedWall, RoomFit
+from intake.model.examination import Basis, PlacedWall, RoomFit
+from intake.model.room import Allowances
 
 
 def kitchen(**more: Any) -> dict[str, Any]:

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 
 from intake.domain.room.closing import examine_room
+from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import Basis, RoomExamination, RoomSurvey
+from intake.model.room import RoomSurvey
 from tests.room.build import wall
 
 

@@ -12,7 +12,7 @@ from fixtures.benchmark.room import plant, sound_room
 from intake.domain.room import catalogue, next_measure
 from intake.domain.room.adjusting import adjust
 from intake.domain.room.closing import examine_room
-from intake.domain.room.net import fitted
+from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.slips import SlipSearch, Suspect, find_slips

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
+from intake.model.examination import Basis
 from intake.model.reading import (
     Alternative,
     Box,
@@ -19,7 +20,7 @@ from intake.model.reading import (
     SketchOutline,
     SketchReading,
 )
-from intake.model.room import Basis, Correction, SectionKind
+from intake.model.room import Correction, SectionKind
 from tests.room.build import worded
 
 WALLS = (

@@ -9,8 +9,9 @@ import pytest
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.closing import examine_room
+from intake.model.examination import RoomExamination
 from intake.model.reading import Direction, GivenBy
-from intake.model.room import RoomExamination, RoomSurvey, SectionKind
+from intake.model.room import RoomSurvey, SectionKind
 from tests.room.build import RECTANGLE, length, oracle_room, wall, worded
 
 

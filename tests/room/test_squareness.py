@@ -11,10 +11,9 @@ from scipy.optimize import least_squares
 
 from fixtures.benchmark.square import drawn
 from intake.domain.room.closing import examine_room
-from intake.domain.room.net import ANGLE_SD_DEG, SHEAR_SHARE
-from intake.domain.room.squareness import angle_from_diagonal
+from intake.domain.room.net_building import ANGLE_SD_DEG, SHEAR_SHARE
 from intake.model.room import Across, RoomSurvey
-from tests.room.build import RECTANGLE, l_shape, length, wall
+from tests.room.build import RECTANGLE, angle_from_diagonal, l_shape, length, wall
 
 
 def four_walls(lengths: tuple[int, ...], *diagonals: int) -> RoomSurvey:

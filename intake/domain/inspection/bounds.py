@@ -57,6 +57,10 @@ def _log_mean(logs: NDArray[np.float64], weights: NDArray[np.float64]) -> float:
     return float(np.logaddexp.reduce(logs + np.log(weights)))
 
 
+TO_WITHIN = 0.01
+"""How near to its limit a bound is sought."""
+
+
 def _first(reached: Callable[[float], bool]) -> float:
     """The least number from 0 on, to a hundredth, at which a test that goes on holding begins to hold."""
     low, high = 0.0, 1.0
@@ -64,7 +68,7 @@ def _first(reached: Callable[[float], bool]) -> float:
         return low
     while not reached(high):
         low, high = high, 2 * high
-    while high - low > 0.01:
+    while high - low > TO_WITHIN:
         middle = (low + high) / 2
         low, high = (low, middle) if reached(middle) else (middle, high)
     return high

@@ -85,6 +85,11 @@ def parse_length(text: str, unit: str) -> int | None:
     return _whole_mm(_plain_length(plain, unit))
 
 
+ODD_FORM, NO_FORM = 0.1, 0.02
+"""How likely a length is written in a way that is a number and no usual one, and in no way of numbers (common practice,
+no source)."""
+
+
 def likelihood_of_form(text: str, feet: bool = False) -> float:
     """How likely a customer is to write a length in this form, 1 for an ordinary one (common practice, no
     source); `feet` says that the sketch is in feet and inches.
@@ -98,7 +103,7 @@ def likelihood_of_form(text: str, feet: bool = False) -> float:
         return 1.0
     if any(pattern.match(plain) for pattern in (_FEET_INCHES, _INCHES, _METRES_AND)):
         return 1.0 if feet else 0.5
-    return 0.1 if _METRIC.match(plain) else 0.02
+    return ODD_FORM if _METRIC.match(plain) else NO_FORM
 
 
 def usual_form(text: str, unit: str) -> bool:
@@ -175,7 +180,9 @@ def _part(match: re.Match[str]) -> Decimal:
 def _feet_and_inches(plain: str) -> Decimal | None:
     if match := _FEET_INCHES.match(plain):
         inches = (_decimal(match["inches"]) if match["inches"] else Decimal(0)) + _part(match)
-        return Decimal(match["feet"]) * MM_IN["ft"] + inches * MM_IN["in"] if inches < 12 else None
+        return (
+            Decimal(match["feet"]) * MM_IN["ft"] + inches * MM_IN["in"] if inches < INCHES_IN_A_FOOT else None
+        )
     if match := _INCHES.match(plain):
         return (_decimal(match["inches"]) + _part(match)) * MM_IN["in"]
     return None
@@ -228,11 +235,16 @@ def _bare_value(plain: str) -> float | None:
     return float(_decimal(match["number"]) + _part(match)) if match and not match["unit"] else None
 
 
+INCHES_IN_A_FOOT = 12
+LONGEST_M, MIDDLE_CM = 12, 380
+"""The middle of a plan's lengths is below 12 m, and in centimetres seldom beyond 380 (common practice, no source)."""
+
+
 def _unit_by_size(values: list[float]) -> str:
     if not values:
         return "cm"
     middle = median(values)
-    if middle < 12:
+    if middle < LONGEST_M:
         return "m"
     halves = sum(v != int(v) for v in values)
-    return "mm" if middle > 380 and 5 * halves < len(values) else "cm"
+    return "mm" if middle > MIDDLE_CM and 5 * halves < len(values) else "cm"

@@ -173,6 +173,10 @@ def reach_in_words(reaches: Sequence[Reach]) -> str:
     return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
 
 
+LEAST_GAP_DEG = 20
+"""A narrower gap is within what the turns are known to."""
+
+
 def in_words(coverage: Coverage) -> str:
     """One sentence for the designer's page; it never claims more than was placed."""
     count = len(coverage.order)
@@ -185,7 +189,7 @@ def in_words(coverage: Coverage) -> str:
     if coverage.closed:
         return f"{coverage.joined} photographs join up all the way round the room.{left}"
     missing = ""
-    if coverage.gap and coverage.gap[1] - coverage.gap[0] >= 20:
+    if coverage.gap and coverage.gap[1] - coverage.gap[0] >= LEAST_GAP_DEG:
         wide = 10 * round((coverage.gap[1] - coverage.gap[0]) / 10)
         last = coverage.order[-1] + 1
         missing = f" About {wide} degrees are missing, to the right of picture {last}."

@@ -41,12 +41,18 @@ def same_picture(a: PictureFacts, b: PictureFacts, identical: bool = False) -> L
     return Likeness(True, f"{differ}: the same picture, resized or saved again.")
 
 
+SAME_SHAPE = 0.01
+"""How far the logarithm of the proportions of two copies may differ, beside rounding (common practice, no source)."""
+LEAST_CONTRAST = 12
+"""Grey levels (common practice, no source)."""
+
+
 def _same_shape(a: PictureFacts, b: PictureFacts) -> bool:
     """Sides in the same proportion, give or take the rounding of a small copy."""
-    slack = 0.01 + 1 / min(a.width, a.height, b.width, b.height)
+    slack = SAME_SHAPE + 1 / min(a.width, a.height, b.width, b.height)
     return abs(math.log((a.width * b.height) / (a.height * b.width))) < slack
 
 
 def _distinctive(facts: PictureFacts) -> bool:
     """A plain wall has too little in it for its hash to mean anything."""
-    return facts.contrast >= 12
+    return facts.contrast >= LEAST_CONTRAST

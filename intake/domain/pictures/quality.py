@@ -18,6 +18,16 @@ _BLURRED_ROOM = 12.0
 _DARK_ROOM, _DARK_PAPER = 45.0, 80.0
 # Sizes mail and chat apps shrink to: 320x240, 640x480, 1632x2448 (an old help page, second-hand), the rest common
 # practice, no source. A telephone's own picture has other sizes and carries the camera's name.
+_LEAST_MARKS = 15
+"""Fewer marks than this do not tell how high the handwriting is."""
+_LONG_ENOUGH = 900
+"""Pixels on the long side of a plan of which no mark tells whether it can be read."""
+_AS_TAKEN = 0.9
+"""Less of the side that the camera wrote down has been shrunk."""
+_SHRUNK_LONG, _HARD_PRESSED = 1700, 70
+"""Long side and JPEG quality of what chat apps pass on. All five are common practice, no source."""
+_BURNT, _WHITE_PAGE = 0.03, 240
+"""The share of a picture that is burnt out, and the grey level from which on its page is white all over."""
 _SHRUNK_SIDES = frozenset({320, 480, 512, 600, 640, 720, 800, 960, 1024, 1280, 1600, 1632, 2448})
 
 
@@ -52,14 +62,14 @@ def _figure_height(facts: PictureFacts) -> float:
     """Height of the handwriting in the picture's own pixels; 0 where too few marks tell."""
     return (
         facts.extra.get("mark_height", 0) * facts.extra.get("scale", 1)
-        if facts.extra.get("marks", 0) >= 15
+        if facts.extra.get("marks", 0) >= _LEAST_MARKS
         else 0
     )
 
 
 def _too_small(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     height, long = _figure_height(facts), max(facts.width, facts.height)
-    if subject is not Subject.SKETCH or (height >= _LEAST_FIGURE or (not height and long >= 900)):
+    if subject is not Subject.SKETCH or (height >= _LEAST_FIGURE or (not height and long >= _LONG_ENOUGH)):
         return None
     seen = (
         f"the handwriting is about {height:.0f} pixels high"
@@ -74,11 +84,11 @@ def shrunk_by(facts: PictureFacts) -> str:
     here = max(facts.width, facts.height)
     if facts.exif_size:
         taken = max(facts.exif_size)
-        return f"taken {taken} pixels long, arrived {here}" if here < 0.9 * taken else ""
+        return f"taken {taken} pixels long, arrived {here}" if here < _AS_TAKEN * taken else ""
     bare = facts.format == "JPEG" and not facts.extra.get("camera")
     if bare and here in _SHRUNK_SIDES:
         return f"{here} pixels long, a size that mail and chat apps shrink to, and the camera's own data are gone"
-    if bare and here <= 1700 and 0 < facts.quality <= 70:
+    if bare and here <= _SHRUNK_LONG and 0 < facts.quality <= _HARD_PRESSED:
         return f"{here} pixels long and pressed hard (JPEG quality about {facts.quality}), the camera's own data gone"
     return ""
 
@@ -116,6 +126,6 @@ def _dark(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
 def _glare(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     """A burnt-out patch on a page that is not white elsewhere: a lamp or a flash. A scan's white page is none."""
     blown, level = facts.extra.get("blown", 0), facts.extra.get("paper_level", 255)
-    if subject is not Subject.SKETCH or blown < 0.03 or level >= 240:
+    if subject is not Subject.SKETCH or blown < _BURNT or level >= _WHITE_PAGE:
         return None
     return PictureVerdict("glare", f"Glare: {blown:.0%} of the picture is burnt out.", "picture-glare")

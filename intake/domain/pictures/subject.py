@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -81,14 +82,14 @@ def subject_of(facts: PictureFacts, words: str, nearby: str = "", inline: bool =
     """
     plain = re.sub(r"[_\-.]+", " ", words)
     if facts.problem:
-        return Guess(Subject.OTHER, 0.3, "It could not be opened, so what it shows is not known.")
+        return Guess(Subject.OTHER, SURE.unopened, "It could not be opened, so what it shows is not known.")
     guess = _ornament(facts, words, inline) or _empty(facts)
     if guess:
         return guess
     odds = _with_words(picture_odds(facts), plain)
     named = _named_close_up(plain)
     if named and odds[Subject.SKETCH] < CERTAIN and odds[Subject.SCREENSHOT] < CERTAIN:
-        return Guess(named[0], 0.92, f"The words beside it name the {named[1]}.")
+        return Guess(named[0], SURE.named, f"The words beside it name the {named[1]}.")
     subject = max(odds, key=lambda s: odds[s])
     return Guess(subject, odds[subject], _why(facts, subject, odds, plain, nearby))
 
@@ -97,32 +98,64 @@ def _ornament(facts: PictureFacts, words: str, inline: bool) -> Guess | None:
     """Tracking pixels and signature logos, by size first: no telephone's photograph is this small."""
     size = f"{facts.width} x {facts.height} pixels"
     if facts.width <= 3 or facts.height <= 3:
-        return Guess(Subject.LOGO, 0.99, f"It is only {size}: a tracking pixel or a ruled line.")
+        return Guess(Subject.LOGO, SURE.pixel, f"It is only {size}: a tracking pixel or a ruled line.")
     long, short = max(facts.width, facts.height), min(facts.width, facts.height)
-    if short <= 80 or (long / short > 6 and short <= 200):
-        return Guess(Subject.LOGO, 0.97, f"At {size} it is an icon or a banner.")
+    if short <= ICON_PX or (long / short > BANNER_SHAPE and short <= BANNER_PX):
+        return Guess(Subject.LOGO, SURE.banner, f"At {size} it is an icon or a banner.")
     if facts.exif_size:
         return None
     drawn = facts.format in ("PNG", "GIF") or inline or bool(_LOGO_NAMES.search(words))
-    if long <= 260 or (long <= 640 and short <= 220 and drawn and _LOGO_NAMES.search(words)):
+    if long <= LOGO_PX or (
+        long <= WIDE_LOGO_PX[0] and short <= WIDE_LOGO_PX[1] and drawn and _LOGO_NAMES.search(words)
+    ):
         return Guess(
-            Subject.LOGO, 0.95 if drawn else 0.75, f"At {size} it is most likely a signature's logo."
+            Subject.LOGO,
+            SURE.logo if drawn else SURE.small,
+            f"At {size} it is most likely a signature's logo.",
         )
     return None
 
 
+@dataclass(frozen=True)
+class HowSure:
+    """Probabilities of what size and light alone tell: set by hand, common practice, no source."""
+
+    pixel: float = 0.99
+    banner: float = 0.97
+    logo: float = 0.95
+    named: float = 0.92
+    black: float = 0.9
+    small: float = 0.75
+    empty: float = 0.7
+    unopened: float = 0.3
+
+
+SURE = HowSure()
+ICON_PX, BANNER_PX, BANNER_SHAPE = 80, 200, 6
+LOGO_PX, WIDE_LOGO_PX = 260, (640, 220)
+"""Sides of icons, banners and logos: smaller than any telephone's photograph. Common practice, no source."""
+BLACK, NO_CONTRAST = 12, 3
+"""Grey levels of a picture taken in the dark, and of one of nothing. Common practice, no source."""
+BARE_INK, BARE_PAPER, BARE_SHARPNESS = 0.0005, 0.9, 15
+"""An empty page: no thin strokes, even and pale nearly all over, no edges. Common practice, no source."""
+
+
+def _is_bare_paper(facts: PictureFacts) -> bool:
+    return facts.ink < BARE_INK and facts.paper > BARE_PAPER and facts.sharpness < BARE_SHARPNESS
+
+
 def _empty(facts: PictureFacts) -> Guess | None:
-    if facts.brightness < 12 and facts.contrast < 12:
-        return Guess(Subject.OTHER, 0.9, "It is almost black.")
-    if facts.contrast < 3 or (facts.ink < 0.0005 and facts.paper > 0.9 and facts.sharpness < 15):
-        return Guess(Subject.OTHER, 0.7, "There is nothing on it: an empty page or a bare wall.")
+    if facts.brightness < BLACK and facts.contrast < BLACK:
+        return Guess(Subject.OTHER, SURE.black, "It is almost black.")
+    if facts.contrast < NO_CONTRAST or _is_bare_paper(facts):
+        return Guess(Subject.OTHER, SURE.empty, "There is nothing on it: an empty page or a bare wall.")
     return None
 
 
 def features(facts: PictureFacts) -> tuple[float, ...]:
     """What the regression sees, in the order of its weights; docs/pictures.md explains the extra measurements."""
     extra = facts.extra
-    ink, marks = math.log(facts.ink + 0.003), math.log1p(extra.get("marks", 0))
+    ink, marks = math.log(facts.ink + SOME_INK), math.log1p(extra.get("marks", 0))
     long = max(facts.width, facts.height) / max(extra.get("scale", 1.0), 1e-6)
     return (
         facts.paper,

@@ -124,6 +124,10 @@ def _over_root(value: Array, redundancy: Array) -> Array:
     return np.where(checked, value / np.sqrt(safe), np.nan)
 
 
+LEAST_STEP_MM = 1e-4
+"""A step that moves nothing further than this is the last."""
+
+
 def adjust_curved(
     model: Callable[[Array], tuple[Array, Array]],
     start: Array,
@@ -150,7 +154,7 @@ def adjust_curved(
         step = _damped(misfit, before, x, step)
         x = x + step
         after = misfit(x)
-        if np.max(np.abs(step), initial=0.0) < 1e-4 or after > before * (1.0 - LEAST_GAIN):
+        if np.max(np.abs(step), initial=0.0) < LEAST_STEP_MM or after > before * (1.0 - LEAST_GAIN):
             break
         before = after
     computed, design = model(x)
@@ -196,11 +200,15 @@ LEAST_FREEDOM = 3
 """With fewer redundant readings their scatter says too little of how closely somebody measures."""
 
 
+CARELESS_ALPHA = 0.05
+"""Chance that a careful customer is taken for a careless one."""
+
+
 def careless_factor(adjustment: Adjustment) -> float:
     """By how much deviations are to be scaled where the residuals say that the readings are worse than was assumed: the
     standard deviation of unit weight where it is beyond what chance allows (chi-square, 5 % on that side), else 1."""
     freedom = round(adjustment.freedom)
-    if freedom < LEAST_FREEDOM or adjustment.unit_sd <= variance_bounds(freedom, 0.10)[1]:
+    if freedom < LEAST_FREEDOM or adjustment.unit_sd <= variance_bounds(freedom, 2.0 * CARELESS_ALPHA)[1]:
         return 1.0
     return adjustment.unit_sd
 

@@ -42,6 +42,10 @@ PRIOR = 0.003
 LOOKALIKES = {"1": "7", "7": "1", "6": "05", "0": "6", "4": "9", "9": "4", "3": "8", "8": "3", "5": "6"}
 LOOKALIKE_SHARE = 0.7
 """Of misread digits, those between look-alikes; the rest is any digit for any."""
+NEIGHBOUR_SHARE = 0.9
+"""Of sections counted twice, those beside the one that was measured (common practice, no source)."""
+LEAST_TAKEN, MOST_ODDS = 0.05, 20.0
+"""A reader's own odds against what it read are believed up to 1 in 20 (common practice, no source)."""
 CONFIRMED_FACTOR = 0.05
 """A length that was measured again or that a designer has confirmed is wrong this much more seldom."""
 
@@ -84,20 +88,30 @@ def _units(measurement: Measurement) -> Iterator[Change]:
     """Millimetres or a lost point among centimetres; metres; feet and inches; inches."""
     value = measurement.value_mm or 0
     inch = float(MM_IN["in"])
-    if value % 10 == 0 or value >= 1000:
+    if value % 10 == 0 or value >= METRE_MM:
         yield Change(TEN_TIMES, round(value / 10), PRIOR)
-    if value < 120:
+    if value < IN_METRES_MM:
         written = measurement.text if _PLAIN.fullmatch(measurement.text) else format_cm(value)
         whole, _, part = written.replace(",", ".").partition(".")
         yield Change(
-            METRES, round(float(f"{whole}.{part or 0}") * 1000), PRIOR, 10 / math.sqrt(12) if part else 30.0
+            METRES,
+            round(float(f"{whole}.{part or 0}") * 1000),
+            PRIOR,
+            DECIMALS_MM if part else NO_DECIMALS_MM,
         )
-        if int(part or 0) < 12:
+        if int(part or 0) < INCHES_IN_A_FOOT:
             yield Change(FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM)
     yield Change(INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
 
 
 _PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
+METRE_MM = 1000
+IN_METRES_MM = 120
+"""Less, in centimetres, may have been meant in metres: no room is longer than 12 m (common practice, no source)."""
+DECIMALS_MM = 10 / math.sqrt(12.0)
+NO_DECIMALS_MM = 30.0
+"""Deviations of lengths in metres: the step / sqrt 12, and about that of a decimetre where no decimals stand."""
+INCHES_IN_A_FOOT = 12
 
 
 def _imperial(text: str) -> Iterator[Change]:
@@ -166,23 +180,23 @@ def _lost(digits: str, write: Writer) -> Iterator[Change]:
 
 
 def _tape(value: int) -> Iterator[Change]:
-    for step in (1000, 100):
+    for step in (METRE_MM, METRE_MM // 10):
         for sign in (1, -1):
             yield Change(METRE_OUT, value + sign * step, PRIOR / 4)
 
 
 def _twice(value: int, neighbours: list[int], others: list[int]) -> Iterator[Change]:
     """Another section of the wall is counted in this one; its neighbour mostly."""
-    for lengths, share in ((neighbours, 0.9), (others, 0.1)):
+    for lengths, share in ((neighbours, NEIGHBOUR_SHARE), (others, 1.0 - NEIGHBOUR_SHARE)):
         for length in lengths:
             yield Change(TWICE, value - length, PRIOR * share / len(lengths))
 
 
 def _alternatives(measurement: Measurement) -> Iterator[Change]:
     """What the reader itself thought possible, at its own odds."""
-    taken = max(1.0 - sum(p for _, p in measurement.alternatives), 0.05)
+    taken = max(1.0 - sum(p for _, p in measurement.alternatives), LEAST_TAKEN)
     for value, probability in measurement.alternatives:
-        yield Change(MISREAD, value, min(probability / taken, 20.0))
+        yield Change(MISREAD, value, min(probability / taken, MOST_ODDS))
 
 
 def plausibility(section: Section | None, value: float) -> float:

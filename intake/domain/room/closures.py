@@ -7,8 +7,9 @@ from collections.abc import Iterable
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
 from intake.domain.room.net import SIGN, Net, usable, wall_length
+from intake.model.examination import Closure
 from intake.model.reading import Direction
-from intake.model.room import Closure, Measurement, RoomSurvey, Wall
+from intake.model.room import Measurement, RoomSurvey, Wall
 
 
 def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Closure, ...]:

@@ -14,20 +14,14 @@ from itertools import combinations
 from intake.domain.room.heights import head_mm, sill_mm
 from intake.domain.room.naming import NAME, cm
 from intake.domain.room.shapes import Shape, in_front, meet, quarter
+from intake.model.examination import Clash, ClearRun, Fit, PlacedRoom, PlacedWall, RoomExamination, RoomFit
 from intake.model.finding import Finding
 from intake.model.reading import Direction
 from intake.model.room import (
     SECTION_SIGMA_MM,
     USUAL_ALLOWANCES,
     Allowances,
-    Clash,
-    ClearRun,
-    Fit,
     Fixed,
-    PlacedRoom,
-    PlacedWall,
-    RoomExamination,
-    RoomFit,
     RoomSurvey,
     Section,
     SectionKind,

@@ -6,7 +6,8 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from intake.domain.room.net import usable
-from intake.model.room import PlacedRoom, RoomSurvey, Section, SectionKind
+from intake.model.examination import PlacedRoom
+from intake.model.room import RoomSurvey, Section, SectionKind
 
 TAKES = frozenset({SectionKind.NIB, SectionKind.BOXING, SectionKind.BREAST})
 STATIONS = 48

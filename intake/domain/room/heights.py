@@ -16,6 +16,12 @@ from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
 UNEVEN_MM = 40
 """Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
 LEAST_ABOVE_MM = 30
+HEADROOM_MM = 1500
+"""Under less headroom a floor is not counted as floor area (nationally described space standard, England)."""
+GUARDED_MM = 800
+"""Guarding where a window opens lower than this (Approved Document K)."""
+ESCAPE_MM = 1100
+"""An escape window's bottom is at most so high above the floor (Approved Document B, second-hand)."""
 DEFER = "guidance only; local codes and a licensed professional decide"
 
 
@@ -183,8 +189,7 @@ def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:
 
 
 def _slope_cautions(room: RoomSurvey) -> Iterator[Finding]:
-    if any((s.low.value_mm or 9999) < 1500 for s in room.slopes):
-        # Nationally described space standard (England): under 1.5 m is not counted as floor area.
+    if any((s.low.value_mm or HEADROOM_MM) < HEADROOM_MM for s in room.slopes):
         yield Finding(
             "caution-headroom",
             f"Floor under less than 150 cm of headroom is not counted as floor area; {DEFER}.",
@@ -196,13 +201,11 @@ def _sill_cautions(room: RoomSurvey, sill: int, where: str) -> Iterator[Finding]
         heights = "/".join(cm(h) for h in WORKTOP_HEIGHTS_MM)
         text = f"Sill of {where} at {cm(sill)} cm: furniture under a worktop is {heights} cm high; check the tap."
         yield Finding("caution-sill-worktop", f"{text} {DEFER.capitalize()}.")
-    if sill < 800 and room.kind is not RoomKind.UNKNOWN:
-        # Approved Document K: guarding where a window opens lower than 800 mm.
+    if sill < GUARDED_MM and room.kind is not RoomKind.UNKNOWN:
         yield Finding(
             "caution-guarding", f"Sill of {where} at {cm(sill)} cm: a low window may need guarding; {DEFER}."
         )
-    if sill > 1100 and room.kind is RoomKind.BEDROOM:
-        # Approved Document B: an escape window's bottom at most 1100 mm above the floor (second-hand).
+    if sill > ESCAPE_MM and room.kind is RoomKind.BEDROOM:
         yield Finding(
             "caution-escape",
             f"Sill of {where} at {cm(sill)} cm: an escape window is lower than 110; {DEFER}.",

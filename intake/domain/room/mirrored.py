@@ -9,9 +9,11 @@ from itertools import combinations
 
 from intake.domain.room.adjusting import Adjustment
 from intake.domain.room.naming import cm
-from intake.domain.room.net import ALONG_X, SIGN, Net, build_net, corner_positions, ends_of, slant_of, solve
+from intake.domain.room.net import ALONG_X, SIGN, Net, corner_positions, ends_of, slant_of, solve
+from intake.domain.room.net_building import build_net
+from intake.model.examination import PlacedRoom
 from intake.model.finding import Finding
-from intake.model.room import PlacedRoom, RoomSurvey, Wall
+from intake.model.room import RoomSurvey, Wall
 
 ALIKE = 4.0
 """Weighted sums of squares closer than this fit alike (one degree of freedom, 95 in 100)."""

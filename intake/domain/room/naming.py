@@ -19,6 +19,8 @@ NAME = {
     SectionKind.OPENING: "opening",
 }
 COUNTED = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
+LONGEST_SAID = 12
+"""Signs of a length that is shown as it was written."""
 
 
 def cm(mm: float) -> str:
@@ -28,7 +30,7 @@ def cm(mm: float) -> str:
 
 def said(measurement: Measurement) -> str:
     """A length as it was written where that is plain, else in centimetres."""
-    return measurement.text if 0 < len(measurement.text) <= 12 else cm(measurement.value_mm or 0)
+    return measurement.text if 0 < len(measurement.text) <= LONGEST_SAID else cm(measurement.value_mm or 0)
 
 
 def named(section: Section) -> str:

@@ -30,9 +30,10 @@ from intake.domain.room.net import (
 from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.slips import SlipSearch, Suspect
 from intake.model.checklist import RoomKind
+from intake.model.examination import NextMeasure, RoomFit
 from intake.model.phrase import Phrase, phrase
 from intake.model.reading import PEOPLE, Direction
-from intake.model.room import OVERALL_SIGMA_MM, NextMeasure, RoomFit, RoomSurvey
+from intake.model.room import OVERALL_SIGMA_MM, RoomSurvey
 
 WEAK_REDUNDANCY = 0.1
 REACH, POINTS = 6.0, 193

@@ -24,8 +24,9 @@ from intake.domain.room.net import (
 )
 from intake.domain.room.soundness import walls_cross
 from intake.domain.room.squareness import squareness_of
+from intake.model.examination import Basis, PlacedRoom, PlacedSection, PlacedWall
 from intake.model.reading import Direction
-from intake.model.room import Basis, PlacedRoom, PlacedSection, PlacedWall, RoomSurvey, Wall
+from intake.model.room import RoomSurvey, Wall
 
 _Corner = tuple[float, float]
 

@@ -353,11 +353,14 @@ def _direction(runs: str) -> str:
     return Direction(runs).value
 
 
+FULL_TURN_DEG = 360
+
+
 def _degrees(text: str) -> float:
     try:
         found = float(text.replace(",", "."))
     except ValueError:
         found = -1.0
-    if not 0 <= found <= 360:
+    if not 0 <= found <= FULL_TURN_DEG:
         raise CannotEdit("A slant is an angle from 0 to 360")
     return found

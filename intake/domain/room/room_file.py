@@ -369,9 +369,13 @@ class _Reader:
             self.wrong(where, f"unknown key {', '.join(map(repr, unknown[:5]))}")
 
 
+MOST_NUMBER = 1e7
+"""No number of a room file is larger, in millimetres or degrees."""
+
+
 def _plain_number(text: str) -> float | None:
     try:
         value = float(text.replace(",", "."))
     except ValueError:
         return None
-    return value if math.isfinite(value) and abs(value) < 1e7 else None
+    return value if math.isfinite(value) and abs(value) < MOST_NUMBER else None

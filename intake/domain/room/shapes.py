@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from intake.model.room import PlacedWall
+from intake.model.examination import PlacedWall
 
 RoomPoint = tuple[float, float]
 Shape = tuple[RoomPoint, ...]

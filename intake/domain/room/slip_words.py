@@ -7,8 +7,9 @@ from intake.domain.room import catalogue
 from intake.domain.room.naming import cm, find_reading, said
 from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.slips import Suspect
+from intake.model.examination import Slip
 from intake.model.phrase import Phrase, phrase
-from intake.model.room import Measurement, RoomSurvey, Slip
+from intake.model.room import Measurement, RoomSurvey
 
 WHY = {
     catalogue.TEN_TIMES: "written in millimetres, or with its point lost: a tenth fits",

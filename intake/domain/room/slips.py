@@ -310,9 +310,13 @@ def _alike(low: float, high: float) -> Callable[[Array], Array]:
 
 
 def _half_normal(d: Array) -> Array:
-    """How far opposite walls of an ordinary room differ: half-normal, 25 mm (common practice allows 30 to 40)."""
-    density: Array = np.exp(-np.square(d / 25.0) / 2.0) * math.sqrt(2.0 / math.pi) / 25.0
+    """How far opposite walls of an ordinary room differ: half-normal."""
+    density: Array = np.exp(-np.square(d / OPPOSITE_MM) / 2.0) * math.sqrt(2.0 / math.pi) / OPPOSITE_MM
     return density
+
+
+OPPOSITE_MM = 25.0
+"""The standard deviation of that difference (common practice allows 30 to 40 mm, no source)."""
 
 
 def _to_half(value: float) -> int:

@@ -11,7 +11,7 @@ from intake.domain.room.adjusting import closure_limit
 from intake.domain.room.net import ALONG_X, SIGN, usable, wall_length
 from intake.model.finding import Finding
 from intake.model.reading import Direction, Role
-from intake.model.room import Measurement, RoomSurvey, SectionKind, Wall
+from intake.model.room import SECTION_SIGMA_MM, Measurement, RoomSurvey, SectionKind, Wall
 
 MOST_WALLS = 100
 """A room with more is a sketch not rightly read, or an attack on our patience."""
@@ -76,7 +76,10 @@ def _beyond_walls(room: RoomSurvey) -> Iterator[Finding]:
         given = [m for m in (fixed.from_left, fixed.width, fixed.from_right) if m is not None and usable(m)]
         if length is None or not given:
             continue
-        reach, limit = sum(m.value_mm or 0 for m in given), closure_limit([m.sigma_mm for m in given] + [5.0])
+        reach, limit = (
+            sum(m.value_mm or 0 for m in given),
+            closure_limit([*(m.sigma_mm for m in given), SECTION_SIGMA_MM]),
+        )
         if reach > length + limit:
             where = f"wall {room.walls[fixed.wall or 0].letter}, which is {format_cm(length)} cm long"
             text = f"{fixed.name} would reach {format_cm(reach)} cm along {where}{_line(room, *given)}."

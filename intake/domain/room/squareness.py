@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from intake.domain.room.adjusting import CRITICAL, Adjustment, Array
 from intake.domain.room.naming import COUNTED
 from intake.domain.room.net import BEARING, SIGN, Net, bearing_gradient, corner_positions, ends_of
+from intake.model.examination import PlacedRoom, Squareness
 from intake.model.finding import Finding
-from intake.model.room import PlacedRoom, RoomSurvey, Squareness, Wall
+from intake.model.room import RoomSurvey, Wall
 
 MOST_OUT_DEG = 4.0
 """Further out than this it is not an angle but a slip in a diagonal or in a wall (common practice, no source)."""
@@ -51,12 +52,6 @@ def check_squareness(room: RoomSurvey, placed: PlacedRoom) -> tuple[Finding, ...
         a.length.number for a in room.across if a.length.id in ids and a.length.number is not None
     )
     return (Finding("out-of-square", placed.squareness.text, numbers),)
-
-
-def angle_from_diagonal(a: float, b: float, diagonal: float) -> float | None:
-    """The angle in degrees between sides a and b from the diagonal across it (law of cosines); None if no triangle."""
-    cosine = (a * a + b * b - diagonal * diagonal) / (2 * a * b) if a and b else 2.0
-    return math.degrees(math.acos(cosine)) if -1.0 <= cosine <= 1.0 else None
 
 
 def _right_corners(room: RoomSurvey) -> Iterator[tuple[int, Wall, Wall]]:

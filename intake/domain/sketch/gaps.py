@@ -11,12 +11,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from intake.domain.lengths.plausible import LEAST_OPENING_MM
-from intake.domain.room.net import fitted
+from intake.domain.room.net_building import fitted
 from intake.domain.room.placing import place_adjusted
 from intake.domain.room.soundness import check_sound
+from intake.model.examination import Basis, PlacedWall
 from intake.model.finding import Finding
 from intake.model.reading import SketchReading, Span
-from intake.model.room import OPENINGS, Basis, PlacedWall, RoomSurvey, Section, Wall
+from intake.model.room import OPENINGS, RoomSurvey, Section, Wall
 
 
 def without_room(room: RoomSurvey) -> dict[int, list[Span]]:

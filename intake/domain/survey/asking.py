@@ -12,11 +12,12 @@ from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import UNREADABLE
 from intake.model.answering import Answered
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemStanding, ItemState
+from intake.model.examination import RoomExamination
 from intake.model.job import Job
 from intake.model.letter import Ask, Letter, LetterKind, Wording
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
-from intake.model.room import RoomExamination, SectionKind
+from intake.model.room import SectionKind
 
 MOST_ASKS = 8
 """More than a customer does in one go (common practice, no source)."""

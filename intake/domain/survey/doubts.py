@@ -12,9 +12,9 @@ from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
+from intake.model.examination import RoomExamination, Slip
 from intake.model.letter import Ask, Wording
 from intake.model.reading import ReadNumber, Role, SketchReading
-from intake.model.room import RoomExamination, Slip
 
 LIKELY = 0.03
 """An alternative less likely than this is not offered."""

@@ -14,9 +14,10 @@ from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.survey.standings import assess
 from intake.model.checklist import Checklist, ItemStanding
+from intake.model.examination import RoomExamination
 from intake.model.picture import Picture
 from intake.model.reading import SketchReading
-from intake.model.room import RoomExamination, RoomSurvey
+from intake.model.room import RoomSurvey
 from intake.model.word import Confirmation, HeightWord, NeedTaken, Statement, TypedRoom, Way, Word
 
 

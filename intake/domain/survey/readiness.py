@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from intake.model.checklist import ItemStanding, ItemState
+from intake.model.examination import RoomExamination
 from intake.model.finding import Finding
 from intake.model.need import Need
 from intake.model.reading import Role, SketchReading
-from intake.model.room import RoomExamination, Section, SectionKind
+from intake.model.room import Section, SectionKind
 
 BEARING = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 """What a plan rests on: the lengths along its walls."""

@@ -1,0 +1,174 @@
+"""What to say of a room that does not close, and of how far the arithmetic reaches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from intake.domain.room.adjusting import (
+    UNCHECKED,
+    Adjustment,
+    tau_critical,
+    variance_bounds,
+)
+from intake.domain.room.mirrored import two_outlines
+from intake.domain.room.naming import cm, said
+from intake.domain.room.net import BEARING, Net, usable
+from intake.domain.room.placing import crossing, runs_backwards
+from intake.domain.room.slips import SlipSearch
+from intake.model.examination import (
+    Basis,
+    Closure,
+    PlacedRoom,
+)
+from intake.model.finding import Finding
+from intake.model.reading import GivenBy
+from intake.model.room import OPENINGS, RoomSurvey
+
+NAMED = 0.02
+"""A reading suspected at least this much is marked as doubtful."""
+LIKELY = 0.5
+TAU_ALPHA = 0.01
+"""Chance that a sound room has a reading that is said to stand out."""
+LEAST_TOLD_MM = 15
+LEAST_PIECE_MM = 20
+
+
+def closing_findings(
+    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[SlipSearch], placed: PlacedRoom
+) -> Iterator[Finding]:
+    by_axis = {s.axis: s for s in reversed(searches)}
+    for search in by_axis.values():
+        readings = {e.reading for e in net.equations if e.axis == search.axis}
+        beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
+        yield _does_not_close(
+            room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
+        )
+        if not search.explained:
+            yield Finding(
+                "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
+            )
+        elif search.none > LIKELY:
+            yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
+    if unmeasured := _unmeasured(room, placed):
+        named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
+        yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
+    yield from _impossible(room, placed)
+    yield from two_outlines(room, placed)
+
+
+def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
+    """What cannot be built as laid out: pieces with no room left for them, walls that run backwards or cross."""
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        for part in laid.sections:
+            if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
+                left = cm(max(part.end_mm - part.start_mm, 0))
+                length = wall.sections[part.index].length
+                why = "was not measured" if length.number is None else "could not be read"
+                text = f"{length.id} {why}; the rest of the wall leaves {left} cm."
+                yield Finding("no-room-left", text)
+        if wall.direction in BEARING and runs_backwards(wall, laid):
+            text = f"Wall {wall.letter} would have to run the other way for the room to close."
+            yield Finding("wall-backwards", text)
+    if crossing(room, placed):
+        yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
+
+
+def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
+    """Openings without a width, and sections and whole walls without a length that the rest of the room does not fix;
+    not those whose number stands on the plan but cannot be read."""
+    found: list[str] = []
+    for wall, laid in zip(room.walls, placed.walls, strict=True):
+        bare = not wall.sections and not any(usable(o) for o in wall.overalls)
+        found += [f"wall {wall.letter}"] if bare and laid.basis is not Basis.DERIVED else []
+        for section, part in zip(wall.sections, laid.sections, strict=True):
+            on_plan = section.length.number is not None and section.length.taken_from is GivenBy.SKETCH
+            wanted = section.kind in OPENINGS or part.basis is not Basis.DERIVED
+            if not usable(section.length) and not on_plan and wanted:
+                found.append(section.length.id)
+    return found
+
+
+def _does_not_close(room: RoomSurvey, search: SlipSearch, beyond: list[Closure]) -> Finding:
+    sums = "; ".join(
+        f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
+    )
+    text = (
+        f"Does not close: {sums}." if sums else "The measurements of this room do not agree with one another."
+    )
+    suspects = {s.reading for s in search.suspects if s.probability >= NAMED}
+    return Finding(
+        "does-not-close", text, _numbers(room, suspects or {r for c in beyond for r in c.readings})
+    )
+
+
+def signed_cm(mm: int) -> str:
+    """A difference in centimetres with its sign."""
+    return f"{'+' if mm > 0 else '-' if mm < 0 else ''}{cm(abs(mm))}"
+
+
+def _numbers(room: RoomSurvey, readings: set[str]) -> tuple[int, ...]:
+    """Indices in the sketch reading of these measurements."""
+    return tuple(m.number for m in room.lengths() if m.id in readings and m.number is not None)
+
+
+def notes_on_reach(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Finding]:
+    """How far the arithmetic reaches; `sound` where no slip is suspected."""
+    rows = [n for n, e in enumerate(net.equations) if e.reading]
+    unchecked = [net.equations[n].reading for n in rows if adjustment.redundancy[n] <= UNCHECKED]
+    checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
+    if unchecked:
+        named = ", ".join(unchecked[:8]) + (" and more" if len(unchecked) > 8 else "")
+        text = f"{len(unchecked)} of {len(rows)} lengths are checked by nothing ({named}): a slip in them cannot show."
+        yield Finding("unchecked", text)
+    if checked:
+        largest = max(float(adjustment.detectable[n]) for n in checked)
+        text = f"A slip of less than about {cm(round(largest, -1))} cm may stay hidden, and two that cancel always do."
+        yield Finding("below-detectable", text)
+    if checked and sound:
+        yield from _agreement(adjustment, checked)
+        yield from _standing_out(net, adjustment, checked)
+
+
+def unplaced_note(room: RoomSurvey) -> Iterator[Finding]:
+    if room.unplaced:
+        named = ", ".join(said(m) for m in room.unplaced[:8]) + (
+            " and more" if len(room.unplaced) > 8 else ""
+        )
+        numbers = tuple(m.number for m in room.unplaced if m.number is not None)
+        yield Finding("unplaced", f"Read, but on no wall and in no sum: {named}.", numbers)
+
+
+def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """The error factor (standard deviation of unit weight) beside the bounds that chance keeps, 95 in 100."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 1:
+        return
+    low, high = variance_bounds(freedom)
+    factor = adjustment.unit_sd
+    how = "as well as" if low <= factor <= high else "better than" if factor < low else "less well than"
+    text = f"The lengths agree {how} careful ones do: error factor {factor:.2f}, by chance {low:.2f} to {high:.2f}."
+    yield Finding("agreement", text)
+
+
+def careless_note(factor: float) -> Iterator[Finding]:
+    if factor > 1.0:
+        text = (
+            f"Measured less closely than most do: every deviation here is taken {factor:.1f} times as large."
+        )
+        yield Finding("careless-tape", text)
+
+
+def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
+    """A reading within its limit that stands out from the others' own scatter (Pope's tau): this customer measures
+    more closely than most, so even a small difference is worth a look."""
+    freedom = round(float(np.sum(adjustment.redundancy[checked])))
+    if freedom < 3 or adjustment.unit_sd < 1e-6:
+        return
+    sizes = np.abs(adjustment.standardised[checked]) / adjustment.unit_sd
+    worst = checked[int(np.argmax(sizes))]
+    slip = float(adjustment.residuals[worst] / adjustment.redundancy[worst])
+    if np.max(sizes) > tau_critical(freedom, TAU_ALPHA / len(checked)) and abs(slip) >= LEAST_TOLD_MM:
+        text = f"{net.equations[worst].reading} stands out: the rest would have it {cm(abs(slip))} cm"
+        yield Finding("stands-out", f"{text} {'longer' if slip > 0 else 'shorter'}, within its limit.")
