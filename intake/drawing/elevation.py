@@ -177,10 +177,15 @@ class _Elevation:
         middle = (start + end) / 2
         self._words(self.at(middle, (sill + top) / 2), tag, -1.25)
         self._upright(start + 0.22 * (end - start), 0, sill, _sill_text(section), sill_known)
-        tall = _queried(section.tall) or str(round(top - sill))
-        self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.tall))
+        tall = _queried(section.top_above_sill) or str(round(top - sill))
+        self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.top_above_sill))
         self._upright(
-            start + 0.78 * (end - start), 0, top, _queried(section.head), top_known, bool(section.head)
+            start + 0.78 * (end - start),
+            0,
+            top,
+            _queried(section.top_above_floor),
+            top_known,
+            bool(section.top_above_floor),
         )
 
     def _sill(self, section: Section) -> tuple[int, bool]:
@@ -194,10 +199,10 @@ class _Elevation:
 
     def _top(self, section: Section, sill: int, guess: int, sill_known: bool = True) -> tuple[int, bool]:
         """The top of an opening above the floor, and whether it is known for certain."""
-        if section.head and section.head.value_mm:
-            return section.head.value_mm, section.head.accepted
-        if section.tall and section.tall.value_mm:
-            return sill + section.tall.value_mm, section.tall.accepted and sill_known
+        if section.top_above_floor and section.top_above_floor.value_mm:
+            return section.top_above_floor.value_mm, section.top_above_floor.accepted
+        if section.top_above_sill and section.top_above_sill.value_mm:
+            return sill + section.top_above_sill.value_mm, section.top_above_sill.accepted and sill_known
         return min(guess, self.ceiling), False
 
     def _door(self, section: Section, start: float, end: float, tag: str) -> None:
@@ -213,7 +218,9 @@ class _Elevation:
             towards = EDGE if section.swing.into == "room" else HIDDEN
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), towards))
         self._words(self.at(0.8 * hinge + 0.2 * latch, 0.88 * top), tag, 0.0)
-        self._upright(0.2 * hinge + 0.8 * latch, 0, top, _queried(section.head) or "head n.m.", known)
+        self._upright(
+            0.2 * hinge + 0.8 * latch, 0, top, _queried(section.top_above_floor) or "head n.m.", known
+        )
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
         """Its box, and every measurement of it that was taken: from the corner, above the floor, wide and tall."""

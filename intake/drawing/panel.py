@@ -116,8 +116,8 @@ def _opening(wall: Wall, section: Section) -> str:
         ("sill", section.sill),
         ("worktop", section.worktop),
         ("worktop to sill", section.worktop_to_sill),
-        ("tall", section.tall),
-        ("head", section.head),
+        ("tall", section.top_above_sill),
+        ("head", section.top_above_floor),
         ("reveal", section.reveal),
     )
     parts += [f"{name} {_mm(m)}" for name, m in heights if m is not None]

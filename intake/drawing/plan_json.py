@@ -3,6 +3,7 @@ residuals are finer, so they are integer micrometres in keys that end in `_um`."
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from intake.drawing.titles import CAUTION
@@ -16,11 +17,10 @@ from intake.model.examination import (
     Slip,
 )
 from intake.model.finding import Finding
-from intake.model.room import Fixed, Measurement, Section, Wall
+from intake.model.room import SECTION_LENGTHS, Fixed, Measurement, Section, Wall
 
 Json = dict[str, Any]
-HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop_to_sill")
-SIZES = ("from_left", "from_right", "height", "width", "tall", "depth")
+SIZES = {name: name for name in ("from_left", "from_right", "height", "width", "tall", "depth")}
 
 
 def plan_json(examination: RoomExamination) -> Json:
@@ -97,9 +97,13 @@ def _fit(fit: RoomFit) -> Json:
     }
 
 
-def _given(thing: Section | Fixed, names: tuple[str, ...]) -> Json:
-    """Those of a thing's measurements that it has."""
-    return {name: _measurement(m) for name in names if (m := getattr(thing, name)) is not None}
+def _given(thing: Section | Fixed, fields: Mapping[str, str]) -> Json:
+    """Those of a thing's measurements that it has, by what they are called here."""
+    return {
+        name.replace("-", "_"): _measurement(m)
+        for name, field in fields.items()
+        if (m := getattr(thing, field)) is not None
+    }
 
 
 def _wall(wall: Wall, placed: PlacedWall) -> Json:
@@ -135,7 +139,7 @@ def _section(section: Section) -> Json:
         "opens": section.swing.into,
         "bows": section.bows,
         "depths": [_measurement(d) for d in section.depths],
-    } | _given(section, HEIGHTS)
+    } | _given(section, SECTION_LENGTHS)
 
 
 def _measurement(m: Measurement) -> Json:

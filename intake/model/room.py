@@ -7,7 +7,7 @@ start. Corner n is where wall n starts. North is unknown unless told. Lengths ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -99,9 +99,10 @@ class Section:
     """One stretch of a wall between two marks. The depth of a curve is its rise over the chord, `depths` are several
     at equal steps along it, and `bows` says whether it comes in to the room or goes out ("": not told).
 
-    `sill` is floor to the underside of the sill, `head` sill to the top of the window, `reveal` the depth of
-    the opening; `worktop` and `worktop_to_sill` are the two readings that together make a sill. `share` is
-    the (start, end) along the wall on the drawing, 0 to 1, a rough guess where nothing was measured.
+    `sill` is floor to the underside of the sill; the top of a window or door is given above the floor, that of a
+    window also above its sill; `above` is from there to the ceiling, `reveal` the depth of the opening; `worktop` and
+    `worktop_to_sill` are the two readings that together make a sill. `share` is the (start, end) along the wall on
+    the drawing, 0 to 1, a rough guess where nothing was measured.
     """
 
     kind: SectionKind
@@ -109,8 +110,8 @@ class Section:
     label: str = ""
     depth: Measurement | None = None
     sill: Measurement | None = None
-    tall: Measurement | None = None
-    head: Measurement | None = None
+    top_above_sill: Measurement | None = None
+    top_above_floor: Measurement | None = None
     above: Measurement | None = None
     reveal: Measurement | None = None
     worktop: Measurement | None = None
@@ -120,6 +121,20 @@ class Section:
     depths: tuple[Measurement, ...] = ()
     bows: str = ""
     share: tuple[float, float] | None = None
+
+
+SECTION_LENGTHS: Mapping[str, str] = {
+    "depth": "depth",
+    "sill": "sill",
+    "tall": "top_above_sill",
+    "head": "top_above_floor",
+    "above": "above",
+    "reveal": "reveal",
+    "worktop": "worktop",
+    "worktop-to-sill": "worktop_to_sill",
+}
+"""The lengths of a section beside its own, by what room files (docs/room-file.md) and the names of
+measurements call them."""
 
 
 def wall_letter(index: int) -> str:

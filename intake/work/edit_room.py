@@ -14,10 +14,10 @@ from typing import Any
 from intake.domain.room import room_edit
 from intake.domain.room.room_edit import FIXED_LENGTHS, RoomData
 from intake.domain.room.room_edit import CannotEdit as CannotEdit
-from intake.domain.room.room_file import HEIGHTS, room_from_dict
+from intake.domain.room.room_file import room_from_dict
 from intake.model.errors import NotFound
 from intake.model.examination import RoomExamination
-from intake.model.room import SectionKind, wall_letter
+from intake.model.room import SECTION_LENGTHS, SectionKind, wall_letter
 from intake.model.word import TypedRoom
 from intake.work.decide import NotPossible, decide_word
 from intake.work.job_view import JobView, job_view
@@ -109,7 +109,7 @@ def _values(room: RoomData | None, chosen: Chosen) -> dict[str, str]:
         slant = "" if wall.get("slant") is None else str(wall["slant"])
         return {"runs": str(wall.get("runs", "")), "overall": "; ".join(map(str, lengths)), "slant": slant}
     entry = _entry(room, chosen)
-    keys = ("label", "hinge", "opens", "architrave", *HEIGHTS)
+    keys = ("label", "hinge", "opens", "architrave", *SECTION_LENGTHS)
     found = {k: str(entry[k]) for k in keys if entry.get(k) is not None}
     length = entry.get(_kind(room, chosen))
     return found | {"length": "?" if length is None else str(length)}

@@ -57,7 +57,9 @@ def _heights(section: Section) -> tuple[HeightView, ...]:
     number = section.length.number
     if number is None:
         return ()
-    top = HeightView("top", f"{Role.HEAD} {number}", *_said((section.head or section.tall,)))
+    top = HeightView(
+        "top", f"{Role.HEAD} {number}", *_said((section.top_above_floor or section.top_above_sill,))
+    )
     if section.kind in _DOORS:
         return (top,)
     return (

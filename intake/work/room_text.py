@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from intake.domain.lengths.notation import format_cm
 from intake.model.room import (
+    SECTION_LENGTHS,
     Allowances,
     Architrave,
     Fixed,
@@ -33,7 +34,6 @@ walls:                 # from the wall along the top of the plan, clockwise; "?"
     sections: ["?"]
 ceilings: ["?"]
 """
-HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop_to_sill")
 
 
 def room_text(survey: RoomSurvey | None, kind: str) -> str:
@@ -83,10 +83,10 @@ def _wall(wall: Wall) -> Iterator[str]:
 def _section(section: Section) -> Iterator[str]:
     kind = section.kind.value if section.kind in SectionKind else "wall"
     yield f"      - {kind}: {_length(section.length)}{_doubt(section.length)}"
-    for name in HEIGHTS:
-        measured: Measurement | None = getattr(section, name, None)
+    for name, field in SECTION_LENGTHS.items():
+        measured: Measurement | None = getattr(section, field)
         if measured is not None:
-            yield f"        {name.replace('_', '-')}: {_length(measured)}{_doubt(measured)}"
+            yield f"        {name}: {_length(measured)}{_doubt(measured)}"
     if section.label:
         yield f"        label: {json.dumps(section.label, ensure_ascii=False)}"
     if section.swing.hinge:

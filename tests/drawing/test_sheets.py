@@ -170,7 +170,7 @@ def _elevation_texts(sill: Measurement, head: Measurement) -> dict[str, bool]:
     """The words on the elevations of the oracle room with these heights on its window, and whether each is in doubt."""
     room = oracle_room()
     sections = list(room.walls[0].sections)
-    sections[1] = replace(sections[1], sill=sill, head=head)
+    sections[1] = replace(sections[1], sill=sill, top_above_floor=head)
     room = replace(room, walls=(replace(room.walls[0], sections=tuple(sections)), *room.walls[1:]))
     drawn = all_sheets(examine_room(room), TITLE)
     return {t.text: t.layer == "DOUBT" for s in drawn if s.title == "Elevations" for t in s.texts()}

@@ -27,15 +27,15 @@ def codes(survey: RoomSurvey) -> list[str]:
 
 
 def test_heights_that_add_up() -> None:
-    assert codes(room(sill=1050, tall=1050, above=300)) == []
+    assert codes(room(sill=1050, top_above_sill=1050, above=300)) == []
 
 
 def test_sill_and_window_and_what_is_above_miss_the_ceiling() -> None:
-    assert codes(room(sill=1050, tall=1050, above=400)) == ["heights-miss-ceiling"]
+    assert codes(room(sill=1050, top_above_sill=1050, above=400)) == ["heights-miss-ceiling"]
 
 
 def test_a_window_that_ends_above_the_ceiling() -> None:
-    assert codes(room(sill=1050, tall=1450)) == ["head-above-ceiling"]
+    assert codes(room(sill=1050, top_above_sill=1450)) == ["head-above-ceiling"]
 
 
 def test_a_sill_in_two_parts() -> None:
@@ -46,8 +46,8 @@ def test_a_sill_in_two_parts() -> None:
 
 
 def test_the_head_is_the_sill_and_the_window() -> None:
-    assert head_mm(room(sill=1050, tall=1050).walls[0].sections[0]) == 2100
-    assert codes(room(sill=1050, tall=1050, head=2200)) == ["head-disagrees"]
+    assert head_mm(room(sill=1050, top_above_sill=1050).walls[0].sections[0]) == 2100
+    assert codes(room(sill=1050, top_above_sill=1050, top_above_floor=2200)) == ["head-disagrees"]
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_slopes() -> None:
 def test_a_window_under_a_slope() -> None:
     """The slope rises from 1.3 m at wall D to 2.4 m over 1 m, so half a metre along wall A it leaves 1.85 m."""
     walls = oracle_room(north=(500, 1200, 2300)).walls
-    window = replace(walls[0].sections[1], sill=length("sill", 1000), tall=length("tall", 1000))
+    window = replace(walls[0].sections[1], sill=length("sill", 1000), top_above_sill=length("tall", 1000))
     top = replace(walls[0], sections=(walls[0].sections[0], window, walls[0].sections[2]))
     slope = Slope(3, length("low", 1300), length("starts", 1000))
     survey = RoomSurvey(walls=(top, *walls[1:]), ceilings=(length("c", 2400),), slopes=(slope,))

@@ -78,7 +78,7 @@ def test_sections_are_in_order_along_their_wall() -> None:
 def test_every_number_is_kept_once_with_its_index() -> None:
     room = room_from_reading(reading())
     window = room.walls[0].sections[1]
-    heights = [m for m in (window.sill, window.head) if m]
+    heights = [m for m in (window.sill, window.top_above_floor) if m]
     kept = [*room.lengths(), *room.ceilings, *room.unplaced, *heights]
     assert sorted(m.number for m in kept if m.number is not None) == list(range(len(NUMBERS)))
     assert [m.text for m in room.unplaced] == ["77", "512"]
@@ -90,15 +90,15 @@ def test_an_opening_with_a_sill_is_a_window() -> None:
     assert section.kind is SectionKind.WINDOW
     assert section.sill is not None
     assert section.sill.value_mm == 1050
-    assert section.head is not None
-    assert section.head.value_mm == 2100
+    assert section.top_above_floor is not None
+    assert section.top_above_floor.value_mm == 2100
 
 
 def test_a_low_head_counts_from_the_sill() -> None:
     numbers = tuple(number("105", (440, 160), Role.HEAD) if n.role is Role.HEAD else n for n in NUMBERS)
     section = room_from_reading(reading(numbers)).walls[0].sections[1]
-    assert section.head is None
-    assert section.tall is not None
+    assert section.top_above_floor is None
+    assert section.top_above_sill is not None
 
 
 def test_an_opening_that_no_number_covers_is_not_measured() -> None:

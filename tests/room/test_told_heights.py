@@ -42,16 +42,22 @@ def test_what_the_mail_says_of_the_only_window_stands_on_it() -> None:
         oracle_room(), _told("The sill height is 104. The head height is 205. The reveal depth is 11.")
     )
     window = _window(room)
-    assert window.sill and window.head and window.reveal
-    given = [(m.value_mm, m.taken_from, m.accepted) for m in (window.sill, window.head, window.reveal)]
+    assert window.sill and window.top_above_floor and window.reveal
+    given = [
+        (m.value_mm, m.taken_from, m.accepted) for m in (window.sill, window.top_above_floor, window.reveal)
+    ]
     assert given == [(1040, "customer", True), (2050, "customer", True), (110, "customer", True)]
     assert window.sill.text == "The sill height is 104"
-    assert len({m.id for m in (window.length, window.sill, window.head, window.reveal)}) == 4
+    assert len({m.id for m in (window.length, window.sill, window.top_above_floor, window.reveal)}) == 4
 
 
 def test_a_top_that_cannot_be_above_the_floor_is_from_the_sill() -> None:
     window = _window(with_heights(oracle_room(), _told("The window height is 108.")))
-    assert window.head is None and window.tall is not None and window.tall.value_mm == 1080
+    assert (
+        window.top_above_floor is None
+        and window.top_above_sill is not None
+        and window.top_above_sill.value_mm == 1080
+    )
 
 
 def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
@@ -121,7 +127,11 @@ def test_heights_of_doors_in_running_text(text: str, expected: list[int]) -> Non
 def test_a_doors_height_goes_to_the_door_and_not_to_the_window() -> None:
     room = with_heights(_with_kinds((2, 1, SectionKind.DOOR)), _told("The door is 204 high."))
     door = room.walls[2].sections[1]
-    assert door.head is not None and door.head.value_mm == 2040 and _window(room).head is None
+    assert (
+        door.top_above_floor is not None
+        and door.top_above_floor.value_mm == 2040
+        and _window(room).top_above_floor is None
+    )
 
 
 def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:

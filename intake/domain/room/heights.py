@@ -11,7 +11,7 @@ from intake.domain.room.naming import cm, named
 from intake.domain.room.net import usable
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
+from intake.model.room import SECTION_LENGTHS, Measurement, RoomSurvey, Section, SectionKind
 
 UNEVEN_MM = 40
 """Two ceiling heights further apart than the trade's tolerance (common practice, no source)."""
@@ -55,11 +55,11 @@ def sill_mm(section: Section) -> int | None:
 
 def head_mm(section: Section) -> int | None:
     """Floor to the top of the window or door, as measured, else sill plus what stands above it."""
-    if section.head and usable(section.head):
-        return section.head.value_mm
+    if section.top_above_floor and usable(section.top_above_floor):
+        return section.top_above_floor.value_mm
     sill = sill_mm(section) if section.kind is SectionKind.WINDOW else 0
-    if sill is not None and section.tall and usable(section.tall):
-        return sill + (section.tall.value_mm or 0)
+    if sill is not None and section.top_above_sill and usable(section.top_above_sill):
+        return sill + (section.top_above_sill.value_mm or 0)
     return None
 
 
@@ -79,7 +79,7 @@ def _numbers(*measurements: Measurement | None) -> tuple[int, ...]:
 
 def _implausible(section: Section, where: str) -> Iterator[Finding]:
     for name in ("sill", "head", "reveal", "worktop"):
-        measurement: Measurement | None = getattr(section, name)
+        measurement: Measurement | None = getattr(section, SECTION_LENGTHS[name])
         low, high = HEIGHTS_MM[name]
         if measurement and measurement.value_mm is not None and not low <= measurement.value_mm <= high:
             text = f"{name.capitalize()} of {where}: {cm(measurement.value_mm)} cm is outside the usual"
@@ -95,12 +95,12 @@ def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
             [section.worktop, section.worktop_to_sill],
             [section.sill],
         )
-    if section.sill and section.tall and section.head:
+    if section.sill and section.top_above_sill and section.top_above_floor:
         yield from _agree(
             "head-disagrees",
             f"Sill and window height of {where}",
-            [section.sill, section.tall],
-            [section.head],
+            [section.sill, section.top_above_sill],
+            [section.top_above_floor],
         )
     head, ceiling = head_mm(section), ceiling_mm(room)
     if head is None or ceiling is None:
@@ -108,14 +108,24 @@ def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
     if section.above and usable(section.above):
         lowest = min(room.ceilings, key=lambda c: c.value_mm or 10**9)
         below = [
-            m for m in ([section.head] if section.head else [section.sill, section.tall]) if m and usable(m)
+            m
+            for m in (
+                [section.top_above_floor]
+                if section.top_above_floor
+                else [section.sill, section.top_above_sill]
+            )
+            if m and usable(m)
         ]
         yield from _agree(
             "heights-miss-ceiling", f"Floor to ceiling at {where}", [*below, section.above], [lowest]
         )
     elif head > ceiling:
         text = f"The top of {where} comes to {cm(head)} cm, above the ceiling at {cm(ceiling)} cm."
-        yield Finding("head-above-ceiling", text, _numbers(section.sill, section.tall, section.head))
+        yield Finding(
+            "head-above-ceiling",
+            text,
+            _numbers(section.sill, section.top_above_sill, section.top_above_floor),
+        )
 
 
 def _agree(code: str, what: str, parts: list[Measurement], whole: list[Measurement]) -> Iterator[Finding]:
@@ -169,7 +179,11 @@ def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
                     text = (
                         f"The top of {where} comes to {cm(head)} cm, where the slope leaves {cm(room_here)}."
                     )
-                    yield Finding("head-above-slope", text, _numbers(section.tall, section.head, slope.low))
+                    yield Finding(
+                        "head-above-slope",
+                        text,
+                        _numbers(section.top_above_sill, section.top_above_floor, slope.low),
+                    )
 
 
 def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:

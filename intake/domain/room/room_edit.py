@@ -12,10 +12,9 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from intake.domain.lengths.notation import format_cm, parse_length
-from intake.domain.room.room_file import HEIGHTS
 from intake.model.errors import IntakeError
 from intake.model.reading import Direction
-from intake.model.room import SectionKind, wall_letter
+from intake.model.room import SECTION_LENGTHS, SectionKind, wall_letter
 
 RoomData = dict[str, Any]
 FIXED_LENGTHS = ("from-left", "from-right", "height", "width", "tall", "depth")
@@ -109,7 +108,7 @@ def set_section(room: Mapping[str, Any], wall: int, n: int, given: Mapping[str, 
     entry = {kind: _length(length)} | {k: v for k, v in old.items() if k not in set(SectionKind)}
     if _length(length) != _length(str(old.get(_kind(old), "?"))):
         entry.pop("estimated", None)
-    for key in HEIGHTS:
+    for key in SECTION_LENGTHS:
         if key in given:
             _put(entry, key, _length(given[key]) if given[key].strip() else None)
     for key, allowed in CHOICES.items():

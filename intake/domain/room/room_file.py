@@ -15,6 +15,7 @@ from intake.model.finding import Finding
 from intake.model.reading import Direction, GivenBy
 from intake.model.room import (
     OVERALL_SIGMA_MM,
+    SECTION_LENGTHS,
     SECTION_SIGMA_MM,
     Across,
     Allowances,
@@ -35,7 +36,6 @@ MOST_ENTRIES = 200
 """Of walls, of sections on a wall, of fixed things; what a room can have is limited in soundness.py."""
 _DOUBTED = re.compile(r"\A(.*\S)\s*+\?")
 NOT_MEASURED = frozenset({"", "?", "none", "n.m."})
-HEIGHTS = ("depth", "sill", "tall", "head", "above", "reveal", "worktop", "worktop-to-sill")
 KNOWN = (
     *("room", "title", "unit", "north", "closed", "walls", "across", "ceilings", "slopes", "fixed"),
     *("units", "allowances"),
@@ -175,20 +175,20 @@ class _Reader:
         if len(kinds) != 1:
             self.wrong(where, f"needs exactly one of {', '.join(k.value for k in SectionKind)}")
         kind = kinds[0] if kinds else SectionKind.WALL
-        others = ("label", "hinge", "opens", "architrave", "estimated", "depths", "bows", *HEIGHTS)
+        others = ("label", "hinge", "opens", "architrave", "estimated", "depths", "bows", *SECTION_LENGTHS)
         self._only(where, entry, (*(k.value for k in SectionKind), *others))
         estimated = entry.get("estimated") is True
         sigma = ESTIMATE_SIGMA_MM if estimated else SECTION_SIGMA_MM
         length = self._length(name, entry.get(kind.value), where, sigma, estimated)
-        given = {h: self._optional(f"{name} {h}", entry, h, where) for h in HEIGHTS}
+        given = {h: self._optional(f"{name} {h}", entry, h, where) for h in SECTION_LENGTHS}
         return Section(
             kind,
             length,
             label=str(entry.get("label", "")),
             depth=given["depth"],
             sill=given["sill"],
-            tall=given["tall"],
-            head=given["head"],
+            top_above_sill=given["tall"],
+            top_above_floor=given["head"],
             above=given["above"],
             reveal=given["reveal"],
             worktop=given["worktop"],

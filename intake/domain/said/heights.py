@@ -20,7 +20,7 @@ from intake.domain.words.vocabulary import language_of
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.reading import GivenBy, Role
-from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
+from intake.model.room import OPENINGS, SECTION_LENGTHS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord, Statement, StatementKind, Way
 
 FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
@@ -164,7 +164,7 @@ def _put(
     for wall, at in spots:
         section = survey.walls[wall].sections[at]
         name = _field(height)
-        there: Measurement | None = getattr(section, name)
+        there: Measurement | None = getattr(section, SECTION_LENGTHS[name])
         if there is None or there.value_mm is None or height.settles:
             survey = _replaced(survey, wall, at, _with(section, name, height, certain))
         elif there.taken_from is not GivenBy.SKETCH and abs(there.value_mm - height.value_mm) > AGREE_MM:
@@ -180,7 +180,7 @@ def _field(height: HeightWord) -> str:
 
 
 def _with(section: Section, name: str, height: HeightWord, certain: bool) -> Section:
-    there: Measurement | None = getattr(section, name)
+    there: Measurement | None = getattr(section, SECTION_LENGTHS[name])
     measured = Measurement(
         f"{section.length.id} {name}",
         height.text,

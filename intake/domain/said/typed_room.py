@@ -48,7 +48,7 @@ def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[ItemEvidence]]]:
     yield Role.CEILING, [_said(c) for c in survey.ceilings]
     windows = [s for s in sections if s.kind is SectionKind.WINDOW]
     yield Role.SILL, [e for s in windows for e in _height(s, "sill", s.sill or s.worktop_to_sill)]
-    yield Role.HEAD, [e for s in windows for e in _height(s, "top", s.head or s.tall)]
+    yield Role.HEAD, [e for s in windows for e in _height(s, "top", s.top_above_floor or s.top_above_sill)]
     yield Role.REVEAL, [e for s in windows for e in _height(s, "reveal", s.reveal)]
     fixed = [m for f in survey.fixed for m in (f.from_left, f.from_right, f.height, f.width, f.tall, f.depth)]
     yield Role.FIXTURE, [_said(m) for m in fixed if m is not None and m.value_mm is not None]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
@@ -27,6 +28,7 @@ from intake.model.reading import (
 from intake.model.room import (
     OPENINGS,
     OVERALL_SIGMA_MM,
+    SECTION_LENGTHS,
     SECTION_SIGMA_MM,
     Across,
     Correction,
@@ -285,7 +287,7 @@ class _Maker:
         def fits(wall: int, n: int) -> bool:
             section = walls[wall].sections[n]
             is_window = section.kind in (SectionKind.WINDOW, SectionKind.OPENING)
-            return getattr(section, field) is None and (is_window or field == "head")
+            return getattr(section, SECTION_LENGTHS[field]) is None and (is_window or field == "head")
 
         open_spots = [(w, n, at) for w, n, at in self.openings if fits(w, n)]
         own = [(w, n, at) for w, n, at in open_spots if walls[w].index == number.wall]
@@ -294,13 +296,11 @@ class _Maker:
 
 
 def with_height(section: Section, name: str, measured: Measurement) -> Section:
-    """The section with its sill, reveal, tall or head; an opening with a sill is a window."""
-    if name == "sill":
-        kind = SectionKind.WINDOW if section.kind is SectionKind.OPENING else section.kind
-        return replace(section, kind=kind, sill=measured)
-    if name == "reveal":
-        return replace(section, reveal=measured)
-    return replace(section, tall=measured) if name == "tall" else replace(section, head=measured)
+    """The section with one of SECTION_LENGTHS; an opening with a sill is a window."""
+    is_window = name == "sill" and section.kind is SectionKind.OPENING
+    kind = SectionKind.WINDOW if is_window else section.kind
+    height: dict[str, Any] = {SECTION_LENGTHS[name]: measured}
+    return replace(section, kind=kind, **height)
 
 
 def _on_wall(outline: OutlineWall, along: float) -> Point:

@@ -15,7 +15,7 @@ BEARING = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 """What a plan rests on: the lengths along its walls."""
 _OF_A_WINDOW = {
     "sill-height": ("sill", "worktop_to_sill"),
-    "head-height": ("head", "tall"),
+    "head-height": ("top_above_floor", "top_above_sill"),
     "reveal-depth": ("reveal",),
 }
 _OPEN = (ItemState.MISSING, ItemState.DOUBTFUL)
