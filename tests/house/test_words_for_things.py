@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -28,6 +29,30 @@ def test_no_noun_is_defined_twice() -> None:
             homes[noun].append(str(path.relative_to(INTAKE)))
     assert len(homes) > 300
     assert {noun: where for noun, where in homes.items() if len(where) > 1} == {}
+
+
+QUALIFIERS = {"kind", "state", "placed", "read", "adjusted", "plan", "room"}
+"""What the name of a noun may say beside words of the glossary."""
+
+
+def test_every_noun_of_the_model_is_made_of_the_glossarys_words() -> None:
+    """Without the exceptions, and without the kinds of word, which model/word.py lists by what they are about."""
+    glossary = (INTAKE.parent / "docs" / "glossary.md").read_text(encoding="utf-8")
+    terms = set(" ".join(re.findall(r"^\| ([^|]+) \|", glossary, re.M)).lower().replace(",", " ").split())
+    found = {
+        node.name
+        for path in (INTAKE / "model").glob("*.py")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and path.stem != "errors"
+        if "Word" not in map(ast.unparse, node.bases)
+    }
+    assert len(found) > 60
+    unknown = {n: w for n in found if (w := {*_words(n)} - terms - QUALIFIERS)}
+    assert unknown == {}
+
+
+def _words(noun: str) -> list[str]:
+    return [part.lower() for part in re.findall("[A-Z][a-z]*", noun)]
 
 
 def test_nobody_asks_what_a_reader_is() -> None:
