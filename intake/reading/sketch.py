@@ -28,8 +28,8 @@ from intake.reading.numbers import (
 )
 from intake.reading.opening_words import with_words
 from intake.reading.openings import Opening, openings
+from intake.reading.other_outlines import bare, simpler, solid
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
-from intake.reading.outlines import bare, simpler, solid
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing

@@ -14,8 +14,8 @@ from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS, SENTENCES
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
-from intake.work.settled import why_not
 from intake.work.sketch_view import NumberView, Trust
+from intake.work.what_counts import why_not
 
 A_MOMENT = timedelta(minutes=5)
 

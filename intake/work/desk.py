@@ -21,7 +21,7 @@ from intake.store.lists import Place as Place
 from intake.store.lists import Wanted as Wanted
 from intake.store.messages import KeptMessage as KeptMessage
 from intake.work.services import Services
-from intake.work.settled import WHOSE
+from intake.work.what_counts import WHOSE
 
 ROWS = 25
 """Jobs on one page of a list."""

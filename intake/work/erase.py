@@ -17,7 +17,7 @@ from intake.model.errors import IntakeError, NotFound
 from intake.store.database import Store, Tables
 from intake.store.forget import Holdings
 from intake.work.services import Services
-from intake.work.settled import settled_job
+from intake.work.what_counts import settled_job
 
 LIST = "erased"
 """The file of the data folder with the hashes."""

@@ -26,8 +26,8 @@ from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
 from intake.work.own_words import questions, with_own_words
 from intake.work.services import Services
-from intake.work.settled import WHOSE, counted
 from intake.work.showroom import rhythm
+from intake.work.what_counts import WHOSE, counted
 
 
 def examine(services: Services, job_id: str) -> None:

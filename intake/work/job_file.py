@@ -31,8 +31,8 @@ from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.store.pictures import KeptPicture
 from intake.work.lots import misread
-from intake.work.settled import NOT_BROUGHT_IN, Settled, bearing, settled
-from intake.work.settled import may_bear_labels as may_bear_labels
+from intake.work.what_counts import NOT_BROUGHT_IN, Settled, bearing, settled
+from intake.work.what_counts import may_bear_labels as may_bear_labels
 
 NOBODY_VOUCHES = "Our mail server does not vouch for the sender, so these words count for nothing yet."
 USUAL_FOCAL = 26.0

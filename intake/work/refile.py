@@ -16,8 +16,8 @@ from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
 from intake.work.examine import examine
 from intake.work.services import Services
-from intake.work.settled import settled_job
 from intake.work.take_in import TakenIn, merge, new_reference, take_in
+from intake.work.what_counts import settled_job
 
 
 class CannotRefile(IntakeError):

@@ -14,7 +14,7 @@ from intake.store.database import Store, Tables
 from intake.store.jobs import JobRowParts
 from intake.store.letters import KeptLetter
 from intake.store.messages import KeptMessage
-from intake.work.settled import counted, settled_job, why_not
+from intake.work.what_counts import counted, settled_job, why_not
 
 if TYPE_CHECKING:
     from intake.work.services import Services

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchOutline, SketchReading
-from intake.work.settled import _once
+from intake.work.what_counts import _once
 from tests.checklist.build import picture
 
 HASH = "853c7aaf6ac361c2"
