@@ -1,0 +1,100 @@
+"""What size, light and words alone say of a picture, as tables."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.domain.pictures import label_subject, subject_of
+from intake.domain.pictures.subject import CERTAIN
+from intake.model.picture import PictureFacts, Subject
+
+PHOTOGRAPH = {"brightness": 120.0, "contrast": 60.0, "sharpness": 200.0, "paper": 0.5, "ink": 0.01}
+NOT_A_LOGO = {Subject.SKETCH, Subject.ROOM, Subject.DOCUMENT, Subject.SCREENSHOT}
+
+
+def facts(width: int, height: int, format: str = "JPEG", **more: object) -> PictureFacts:
+    return PictureFacts(width=width, height=height, format=format, **(PHOTOGRAPH | more))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("size", "format", "words", "inline", "logo"),
+    [
+        ((1, 1), "GIF", "", False, True),
+        ((3, 600), "PNG", "", False, True),
+        ((64, 64), "PNG", "", False, True),
+        ((80, 400), "JPEG", "", False, True),
+        ((1400, 200), "JPEG", "", False, True),
+        ((1400, 260), "JPEG", "", False, False),
+        ((250, 220), "JPEG", "", False, True),
+        ((600, 210), "PNG", "image001.png", False, True),
+        ((600, 210), "JPEG", "logo.jpg", True, True),
+        ((600, 210), "PNG", "plan", False, False),
+        ((600, 210), "JPEG", "logo.jpg", False, True),
+        ((600, 400), "PNG", "logo.png", False, False),
+        ((900, 210), "PNG", "logo.png", False, False),
+        ((1600, 1200), "JPEG", "logo.jpg", True, False),
+    ],
+)
+def test_a_logo_is_small_whatever_it_is_called(
+    size: tuple[int, int], format: str, words: str, inline: bool, logo: bool
+) -> None:
+    """No telephone's photograph has a side of 200 pixels; a long, low picture is a logo only if it is called one."""
+    found = subject_of(facts(*size, format), words, inline=inline)
+    assert (found.subject is Subject.LOGO) is logo
+    assert found.subject is Subject.LOGO or found.subject in NOT_A_LOGO
+
+
+def test_what_the_camera_wrote_down_makes_a_small_picture_a_photograph() -> None:
+    small = facts(250, 220, exif_size=(4000, 3000))
+    assert subject_of(small, "logo.png", inline=True).subject is not Subject.LOGO
+
+
+def test_the_smaller_the_surer() -> None:
+    sure = [subject_of(facts(*s, "PNG"), "").probability for s in ((2, 2), (70, 70), (250, 250))]
+    assert sure == sorted(sure, reverse=True) and sure[-1] > CERTAIN
+    assert subject_of(facts(250, 250), "").probability < CERTAIN, "it may be a photograph's thumbnail"
+
+
+@pytest.mark.parametrize(
+    ("light", "subject"),
+    [
+        ({"brightness": 5.0, "contrast": 5.0}, Subject.OTHER),
+        ({"brightness": 5.0, "contrast": 40.0}, None),
+        ({"brightness": 200.0, "contrast": 1.0}, Subject.OTHER),
+        ({"contrast": 8.0, "ink": 0.0, "paper": 1.0, "sharpness": 2.0}, Subject.OTHER),
+        ({"contrast": 8.0, "ink": 0.01, "paper": 1.0, "sharpness": 2.0}, None),
+        ({"contrast": 8.0, "ink": 0.0, "paper": 0.5, "sharpness": 2.0}, None),
+        ({"contrast": 8.0, "ink": 0.0, "paper": 1.0, "sharpness": 40.0}, None),
+    ],
+)
+def test_black_bare_and_empty_pictures_show_nothing(light: dict[str, float], subject: Subject | None) -> None:
+    found = subject_of(facts(1600, 1200, **light), "")
+    assert (found.subject is Subject.OTHER) is (subject is Subject.OTHER)
+
+
+@pytest.mark.parametrize(
+    ("words", "subject"),
+    [
+        ("the boiler", Subject.BOILER),
+        ("gas meter", Subject.GAS_METER),
+        ("stop tap under the sink", Subject.WATER_MAIN),
+        ("boiler and gas meter", None),
+        ("fuse box beside the gas meter", None),
+        ("nothing in particular", None),
+    ],
+)
+def test_words_beside_a_picture_name_one_thing_or_none(words: str, subject: Subject | None) -> None:
+    found = subject_of(facts(1600, 1200), words)
+    if subject is None:
+        assert found.subject in NOT_A_LOGO
+    else:
+        assert (found.subject, found.probability > CERTAIN) == (subject, True)
+
+
+def test_labels_that_name_two_things_name_none() -> None:
+    assert label_subject(["condensing boiler"]) is not None
+    assert label_subject(["condensing boiler", "natural gas"]) is None
+    two_circuits = label_subject(["sockets", "cooker", "condensing boiler"])
+    assert two_circuits is not None and two_circuits.subject is Subject.CONSUMER_UNIT
+    one = label_subject(["cooker", "cooker"])
+    assert one is None
