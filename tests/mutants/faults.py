@@ -62,7 +62,14 @@ OPERATORS = (
 BOUNDARIES = ("Lt_LtE", "LtE_Lt", "Gt_GtE", "GtE_Gt")
 TESTS = {
     "inspection": ("inspection",),
-    "lengths": ("reading/test_notation.py", "words", "checklist", "room", "reading/test_inference.py"),
+    "lengths": (
+        "reading/test_forms.py",
+        "reading/test_notation.py",
+        "checklist",
+        "room/test_slips.py",
+        "reading/test_inference.py",
+        "words",
+    ),
     "mail": ("mail_rules",),
     "pictures": ("pictures",),
     "room": ("room",),

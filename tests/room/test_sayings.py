@@ -1,0 +1,89 @@
+"""What an examination says where a designer acts on it: how many are named, which numbers it points to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from intake.domain.room.closing import examine_room, plan_findings
+from intake.domain.room.closing_findings import signed_cm
+from intake.domain.room.net import has_diagonal
+from intake.domain.room.room_file import room_from_dict
+from intake.model.reading import Direction
+from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
+from tests.checklist.test_typed_room import _room, _standings
+from tests.room.build import RECTANGLE, length, oracle_room, wall
+
+
+def finding(room: RoomSurvey, code: str) -> str:
+    found = examine_room(room)
+    return next((f.text for f in (*found.findings, *found.notes) if f.code == code), "")
+
+
+def with_windows(count: int) -> RoomSurvey:
+    """A room whose top wall has so many windows of which none was measured."""
+    kinds = (SectionKind.WINDOW,) * count
+    walls = [wall(0, Direction.EAST, [None] * count, 12000, kinds)]
+    walls += [wall(n, d, (3000 if n % 2 else 12000,)) for n, d in list(enumerate(RECTANGLE))[1:]]
+    return RoomSurvey(walls=tuple(walls))
+
+
+@pytest.mark.parametrize(("count", "more"), [(1, False), (8, False), (9, True)])
+def test_what_has_no_length_is_named_up_to_eight(count: int, more: bool) -> None:
+    text = finding(with_windows(count), "not-measured")
+    assert text.startswith("Without a length: A1") and (" and more" in text) is more
+    assert text.count("A") == min(count, 8)
+
+
+@pytest.mark.parametrize(("count", "more"), [(1, False), (8, False), (9, True)])
+def test_what_stands_on_no_wall_is_named_up_to_eight(count: int, more: bool) -> None:
+    stray = tuple(replace(length(f"stray {n}", 700), text="70", number=n) for n in range(count))
+    text = finding(replace(oracle_room(), unplaced=stray), "unplaced")
+    assert text.count("70") == min(count, 8) and (" and more" in text) is more
+
+
+@pytest.mark.parametrize(("mm", "said"), [(12, "+1.2"), (-12, "-1.2"), (0, "0"), (-500, "-50")])
+def test_a_difference_is_said_with_its_sign(mm: int, said: str) -> None:
+    assert signed_cm(mm) == said
+
+
+def test_a_room_that_does_not_close_points_to_the_numbers_of_the_plan() -> None:
+    room = oracle_room(north=(955, 1200, 1485))
+    numbered = replace(
+        room.walls[0],
+        sections=tuple(
+            replace(s, length=replace(s.length, number=n)) for n, s in enumerate(room.walls[0].sections)
+        ),
+    )
+    told = plan_findings(examine_room(replace(room, walls=(numbered, *room.walls[1:]))))
+    first = next(f for f in told if f.code == "does-not-close")
+    assert first.text.startswith("Does not close: ") and 2 in first.numbers
+    slips = [f for f in told if f.code.startswith("slip-")]
+    assert 1 <= len(slips) <= 5 and "148.5" in slips[0].text
+    assert plan_findings(examine_room(oracle_room())) == []
+
+
+def test_only_a_length_from_corner_to_corner_tests_the_right_angles() -> None:
+    def across(**to: object) -> bool:
+        return has_diagonal(replace(oracle_room(), across=(Across(length("d", 5000), **to),)))  # type: ignore[arg-type]
+
+    assert across(corners=(0, 2))
+    assert not across(walls=(0, 2)) and not has_diagonal(oracle_room())
+    unread = Across(Measurement("d"), corners=(0, 2))
+    assert not has_diagonal(replace(oracle_room(), across=(unread,)))
+
+
+def test_a_fixed_thing_without_all_its_sizes_puts_nothing_in_doubt() -> None:
+    room = _room(sill=104, head=205, reveal=12)
+    room["fixed"] = [{"name": "boiler", "wall": "B", "height": "?", "width": 45}]
+    assert "no length" not in _standings(room)["boiler"].reason
+
+
+def test_the_depths_of_a_curve_are_numbered_from_one() -> None:
+    room = room_from_dict(
+        {"walls": [{"runs": "E", "sections": [{"curve": 200, "depths": [5, 9, 5]}]}, {"runs": "S"}]}
+    )
+    section = room.walls[0].sections[0]
+    assert [d.id for d in section.depths] == ["A1 depth 1", "A1 depth 2", "A1 depth 3"]
+    assert [d.value_mm for d in section.depths] == [50, 90, 50]
