@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from intake.model.checklist import RoomKind
+from intake.model.examination import Closure
 from intake.model.job import JobState
 from intake.model.letterhead import Letterhead
-from intake.model.room import Closure
 from intake.web.overlay import Overlay
 from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
