@@ -67,7 +67,8 @@ def test_only_our_own_form_names_a_customer_whom_nobody_vouches_for(
         ("Mon, 2 Mar 2026 08:55:00 +0000", datetime(2026, 3, 2, 8, 55, tzinfo=UTC)),
         ("Sun, 1 Mar 2026 08:55:00 -0500", datetime(2026, 3, 1, 13, 55, tzinfo=UTC)),
         ("Mon, 2 Mar 2026 09:05:00 +0000", datetime(2026, 3, 2, 9, 5, tzinfo=UTC)),
-        ("Tue, 3 Mar 2026 09:05:00 +0000", datetime(2026, 3, 3, 9, 5, tzinfo=UTC)),
+        ("Tue, 3 Mar 2026 08:55:00 +0000", datetime(2026, 3, 3, 8, 55, tzinfo=UTC)),
+        ("Tue, 3 Mar 2026 09:05:00 +0000", NOW),
         ("Fri, 6 Mar 2026 09:05:00 +0000", NOW),
         ("Thu, 1 Jan 1970 00:00:00 +0000", NOW),
         ("no date at all", NOW),
@@ -76,7 +77,7 @@ def test_only_our_own_form_names_a_customer_whom_nobody_vouches_for(
 def test_a_date_that_cannot_be_is_not_believed(date: str, believed: datetime) -> None:
     """Clocks are wrong by minutes, by a zone, by a day; not by several, and there was no such mail in 1970."""
     assert when(mail(f"Date: {date}")) == believed
-    assert abs(when(mail(f"Date: {date}")) - NOW) <= timedelta(days=1, minutes=5)
+    assert when(mail(f"Date: {date}")) - NOW <= timedelta(days=1)
 
 
 def test_a_letters_thread_is_the_messages_own_and_its_parents() -> None:
