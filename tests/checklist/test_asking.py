@@ -24,6 +24,7 @@ from tests.checklist.build import ANNA, answered, job, number, picture, reading,
 CONFIG = Path(__file__).parents[2] / "config"
 KITCHEN = load_checklists(CONFIG / "checklists")[RoomKind.KITCHEN]
 ENGLISH = load_letters(CONFIG / "letters").wording("en")
+AGAIN = phrase("measure-once-more", what=phrase("piece-whole"))
 PLAN = picture("plan", Subject.SKETCH)
 SERVICES = [
     picture(s.value, s)
@@ -86,7 +87,7 @@ def test_one_look_at_the_ink_settles_a_doubtful_number_and_no_tape() -> None:
     plan = reading(*(n for n in whole_room(unsure).numbers if n.role is not Role.CEILING))
     (look,) = at_one_look(asked(plan), {"plan": plan})
     assert plan.numbers[look.number or 0] == unsure
-    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", "Please measure again.")
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert asks[0].number == 2 and at_one_look(asks, {"plan": whole_room()}) == ()
 
@@ -208,16 +209,16 @@ def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
     plan = whole_room(number("95", 950, Role.SECTION), unsure)
     at = plan.numbers.index(unsure)
-    slip = Slip("neighbours-swapped", 0, "A3", at, 1485, 1845, 0.75, "", "Please measure again.")
+    slip = Slip("neighbours-swapped", 0, "A3", at, 1485, 1845, 0.75, "", AGAIN)
     (ask,) = (
         a
         for a in asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
         if a.number == at
     )
     assert ask.question == "Is the number in this picture 148.5, 143.5 or 184.5?"
-    other = Slip("neighbours-swapped", 0, "A1", at - 1, 950, 590, 0.75, "", "Please measure again.")
+    other = Slip("neighbours-swapped", 0, "A1", at - 1, 950, 590, 0.75, "", AGAIN)
     asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(other,)))
-    assert "Please measure again." not in [a.question for a in asks]
+    assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
 
 
 def test_an_unusual_length_is_measured_again_only_where_it_was_read_for_certain() -> None:

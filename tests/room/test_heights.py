@@ -51,7 +51,8 @@ def test_the_head_is_the_sill_and_the_window() -> None:
 
 
 @pytest.mark.parametrize(
-    ("heights", "what"), [({"sill": 10500}, "Sill"), ({"reveal": 1200}, "Reveal"), ({"head": 210}, "Head")]
+    ("heights", "what"),
+    [({"sill": 10500}, "Sill"), ({"reveal": 1200}, "Reveal"), ({"top_above_floor": 210}, "Head")],
 )
 def test_unlikely_heights(heights: dict[str, int], what: str) -> None:
     findings = check_heights(replace(room(**heights), ceilings=()))
