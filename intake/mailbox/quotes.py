@@ -54,6 +54,8 @@ _EMAIL = re.compile(r"[\w.!#$%&'*+/=?^`{|}~-]{1,64}@[A-Za-z0-9.-]{1,253}\.[A-Za-
 
 _REQUEST = re.compile(r"(\d{1,2})[.):]\s")
 _ANSWERS = re.compile(r"\d|\b(?:yes|no|none|correct|right|neither|ja|nein|keine?|richtig)\b", re.IGNORECASE)
+_APPENDED = re.compile(r"[?.]\s+((?:\S+\s?){1,6})$")
+"""What may be an answer at the end of a quoted line."""
 IN_QUOTATION = "\u00a6"
 """Before a line that may be an answer or a line of the quoted letter (domain/words/ours.py)."""
 _TIME = re.compile(r"\b\d{1,2}:\d{2}\b|\b20\d\d\b")
@@ -74,7 +76,10 @@ class Forward:
 def own_words(text: str) -> str:
     """The text without what was quoted from earlier letters; answers written between quoted lines stay."""
     kept: list[str] = []
-    for number, (head, body) in enumerate(_replies(text)):
+    replies = _replies(text)
+    for number, (head, body) in enumerate(replies):
+        if 0 < number < len(replies) - 1 and len(re.findall(r"[^\W\d_]+", body)) <= 2:
+            continue  # a head that two languages know, cut in two
         lines = _without(head, body).split("\n")
         if number and not _quotes_by_mark(body):
             kept += _answers_within(lines)
@@ -93,6 +98,11 @@ def _own_lines(lines: list[str]) -> list[str]:
             kept = kept if last_quoted else _without_attribution(kept)
             last_quoted = True
             quoted = line.lstrip("> \t")
+            if _appended(quoted):
+                label = [] if _REQUEST.match(quoted) or not request else [f"> {request}."]
+                kept += [*label, f"{IN_QUOTATION} {quoted}"]
+                paragraph_over = ""
+                continue
             if numbered := _REQUEST.match(quoted):
                 request, paragraph_over = numbered[1], ""
             elif quoted and paragraph_over:
@@ -107,6 +117,12 @@ def _own_lines(lines: list[str]) -> list[str]:
     return kept
 
 
+def _appended(line: str) -> bool:
+    """Whether a quoted line ends in what may be an answer: "... in two places?  241"."""
+    found = _APPENDED.search(line)
+    return found is not None and bool(_ANSWERS.search(found[1]))
+
+
 def _without_attribution(lines: list[str]) -> list[str]:
     """The lines without the one or two that say, in whichever language, who wrote what is quoted beneath: they end in a
     colon and hold an address or a time."""
@@ -115,7 +131,13 @@ def _without_attribution(lines: list[str]) -> list[str]:
         end -= 1
     if not end or not lines[end - 1].rstrip().endswith((":", "：")):
         return lines
-    for first in (end - 1, end - 2):
+    over = lines[end - 2].strip() if end > 1 else ""
+    both = (
+        len(lines[end - 1].split()) <= 3
+        and bool(over)
+        and (over.endswith(("<", ",")) or bool(_TIME.search(over)))
+    )
+    for first in (end - 2, end - 1) if both else (end - 1, end - 2):
         said = " ".join(lines[max(first, 0) : end])
         if first >= 0 and ("@" in said or _TIME.search(said) or _WROTE.search(said)):
             return lines[:first]
@@ -125,18 +147,21 @@ def _without_attribution(lines: list[str]) -> list[str]:
 def _answers_within(lines: list[str]) -> list[str]:
     """Short lines of a letter with numbered requests that was quoted without marks, which may be answers: each marked
     and with the number of the request above. Whoever knows the letter tells its own lines from them."""
-    if not any(_REQUEST.match(line.strip()) and len(line.split()) > SHORT_ANSWER for line in lines):
+    lines = [line.strip().lstrip("| \t") for line in lines]
+    if not any(_REQUEST.match(line) and len(line.split()) > SHORT_ANSWER for line in lines):
         return []
     kept: list[str] = []
     request = ""
     for line in lines:
         words = line.split()
-        numbered = _REQUEST.match(line.strip())
+        numbered = _REQUEST.match(line)
         if numbered:
             request = numbered[1]
         short = 0 < len(words) <= SHORT_ANSWER and not _HEAD_LINE.match(line)
-        if short and not numbered and _ANSWERS.search(line):
-            kept += [f"> {request}."] * bool(request) + [f"{IN_QUOTATION} {line.strip()}"]
+        if numbered and short and _ANSWERS.search(line[numbered.end() :]) and not line.endswith("?"):
+            kept.append(f"{IN_QUOTATION} {line}")
+        elif _appended(line) or (short and not numbered and _ANSWERS.search(line)):
+            kept += [f"> {request}."] * (bool(request) and not numbered) + [f"{IN_QUOTATION} {line}"]
     return kept
 
 

@@ -13,7 +13,7 @@ _NAMED = (
     "|zu punkt|zu frage|zur?|zum|punkt|frage|antwort|ad|re"
 )
 _SIGNED = re.compile(
-    rf"(?P<named>(?:{_NAMED})\s?(?P<a>\d{{1,2}})(?:\s?(?:[:.)=-]|is\b|was\b|ist\b|–)|(?=\s|,|$))(?!\.?\d))"
+    rf"(?P<named>(?<![^\W\d_])(?:{_NAMED})\s?(?P<a>\d{{1,2}})(?:\s?(?:[:.)=-]|is\b|was\b|ist\b|–)|(?=\s|,|$))(?!\.?\d))"
     r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|(?<=\s)(?:is|was|ist)\b|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)"
     r"|/(?=\s))(?!\d*\s?[x×]))"
     rf"|(?P<word>(?:(?:the|my|for|your)\s+)*(?P<c>{'|'.join(ORDINALS)})(?:\s+(?:one|number|question|answer"

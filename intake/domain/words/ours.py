@@ -11,8 +11,10 @@ _LABEL = re.compile(r"^[\s>|*]*+(?P<label>\(?\d{1,2}[.):])\s")
 LEAST_WORDS = 4
 """So many words in a row that stand in a letter of ours are ours; fewer may be anybody's."""
 _HEAD = re.compile(
-    r"^[\s>|*]*+(?:from|von|van|de|da|od|från|fra|nadawca|feladó|от|发件人|kimden|gan|oddi wrth|expéditeur|mittente"
-    r"|sent|gesendet|verzonden|enviado|enviada|envoyé|inviato|wysłano|skickat|sendt|trimis|gönderildi|отправлено|发送时间"
+    r"^[\s>|*]*+(?:from|von|van|de(?: la)?|da|od|från|fra|nadawca|feladó|от|发件人|kimden|gönderen|gan|oddi wrth"
+    r"|expéditeur|mittente"
+    r"|sent|gesendet|verzonden|enviad[oa](?: em| el)?|envoyé|inviato|wysłano|skickat|sendt|trimis|gönderildi"
+    r"|отправлено|发送时间"
     r"|elküldve|anfonwyd|date|datum|data|fecha|dátum|tarih|дата|to|an|aan|para|do|către|kime|кому|收件人|címzett"
     r"|at|till|til|cc|kopie|subject|betreff|onderwerp|asunto"
     r"|assunto|oggetto|temat|subiect|konu|тема|主题|tárgy|pwnc|objet|ämne|emne|reply-to|à)\s?[*]?[:：]",
@@ -27,6 +29,14 @@ _WROTE = re.compile(
     re.I,
 )
 _RULE = re.compile(r"^[\s>|*]*+[-_=]{3,}")
+_REMNANT = re.compile(
+    r"^\s*(?:le|il|el|am|op|den|em|w dniu|(?:a écrit|ha scritto|escribió|escreveu|schrieb|schreef|skrev"
+    r"|wrote)\s?:)\s*$",
+    re.I,
+)
+"""What is left of a head that was cut in two."""
+_ORIGINAL = re.compile(r"^\s*[-_=]{5,}[ ]?(?:[^\W\d_]{2,20}[ -]?){0,3}[-_=]*\s*$")
+LEAST_HEAD = 3
 MOST_HEAD = 8
 """Lines above a quoted letter that say whose it is."""
 
@@ -47,6 +57,8 @@ def without_letters(words: str, letters: Sequence[str]) -> str:
     ]
     _with_neighbours(lines, gone, left, ours)
     _with_heads(lines, gone, left)
+    _without_blocks(lines, left)
+    _without_bars(lines, gone, left)
     return re.sub(r"\n{3,}", "\n\n", "\n".join(left)).strip()
 
 
@@ -55,12 +67,19 @@ IN_QUOTATION = "\u00a6"
 
 
 def _told_apart(lines: Sequence[str], ours: str) -> list[str]:
-    """Lines out of an unmarked quotation: those of our letter go, the others are answers."""
-    return [
-        line.removeprefix(IN_QUOTATION).lstrip()
-        for line in lines
-        if not (line.startswith(IN_QUOTATION) and _is_ours(line.removeprefix(IN_QUOTATION), ours))
-    ]
+    """Lines out of an unmarked quotation: those of our letter go, with the number of the request over them, the others
+    are answers."""
+    kept: list[str] = []
+    for line in lines:
+        if line.startswith(IN_QUOTATION) and _is_ours(line.removeprefix(IN_QUOTATION), ours):
+            if kept and _REQUESTED.match(kept[-1]):
+                kept.pop()
+            continue
+        kept.append(line.removeprefix(IN_QUOTATION).lstrip() if line.startswith(IN_QUOTATION) else line)
+    return kept
+
+
+_REQUESTED = re.compile(r"> \d{1,2}\.$")
 
 
 def _is_ours(line: str, ours: str) -> bool:
@@ -133,6 +152,40 @@ def _with_heads(lines: Sequence[str], gone: Sequence[bool], left: list[str]) -> 
                 break
             left[above] = ""
             above = _next(lines, above, -1)
+
+
+def _without_bars(lines: Sequence[str], gone: Sequence[bool], left: list[str]) -> None:
+    """What was written at the end of a line that is quoted by a bar is an answer, and no quotation."""
+    for at, line in enumerate(lines):
+        beside = [gone[n] for n in (_next(lines, at, -1), _next(lines, at, 1)) if n is not None]
+        if line.lstrip().startswith("|") and any(beside):
+            left[at] = left[at].lstrip(" \t|")
+
+
+def _without_blocks(lines: Sequence[str], left: list[str]) -> None:
+    """Heads whose letter is gone already: three lines and more of "From: ...", one with an address, and the rule over
+    them; "... wrote:" on the line under an address or a date."""
+    at = 0
+    while at < len(lines):
+        end = at
+        while end < len(lines) and _HEAD.match(lines[end]):
+            end += 1
+        if end - at >= LEAST_HEAD and any("@" in line for line in lines[at:end]):
+            over = _next(lines, at, -1)
+            start = over if over is not None and _RULE.match(lines[over]) else at
+            left[start:end] = [""] * (end - start)
+        at = max(end, at + 1)
+    for at, line in enumerate(lines):
+        if _REMNANT.match(line) or _ORIGINAL.match(line):
+            left[at] = ""
+    for at, line in enumerate(lines[1:], 1):
+        ends = _ATTRIBUTION.search(line) and (_WROTE.search(line) or "@" in line) and len(line.split()) <= 3
+        if (
+            ends
+            and ("@" in lines[at - 1] or _DATED.search(lines[at - 1]))
+            and not _LABEL.match(lines[at - 1])
+        ):
+            left[at - 1 : at + 1] = ["", ""]
 
 
 def _of_a_head(line: str) -> bool:
