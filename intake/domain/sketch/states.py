@@ -88,7 +88,7 @@ class Weights:
         wholes: dict[int, tuple[HeldMeaning, ...]] = {}
         for told in enumerate(state):
             alone += self._alone(told)
-            self._put(told, sections, overalls, wholes)
+            self._move(told, 1, sections, overalls, wholes)
         walls = {
             w.wall: self._wall(w.wall, sections.get(w.wall, NONE), overalls.get(w.wall, 0))
             for w in self.levels.walls
@@ -106,8 +106,8 @@ class Weights:
         for told in changes:
             before = (told[0], parts.state[told[0]])
             weight += self._alone(told) - self._alone(before)
-            self._take(before, sections, overalls, wholes)
-            self._put(told, sections, overalls, wholes)
+            self._move(before, -1, sections, overalls, wholes)
+            self._move(told, 1, sections, overalls, wholes)
             for n, option in (before, told):
                 self._touch(self.offered[n][option], touched, nets)
         walls = dict(parts.walls)
@@ -139,37 +139,23 @@ class Weights:
         along = (m.role is Role.SECTION and m.wall is not None) or (m.role is Role.OVERALL and m.levels)
         return m.log if along else m.log + m.usual
 
-    def _put(
+    def _move(
         self,
         told: HeldMeaning,
+        by: int,
         sections: dict[int, tuple[HeldMeaning, ...]],
         overalls: dict[int, int],
         wholes: dict[int, tuple[HeldMeaning, ...]],
     ) -> None:
+        """Put a meaning where it counts (`by` 1), or take it away from there (-1)."""
         m = self.offered[told[0]][told[1]]
         if m.role is Role.SECTION and m.wall is not None:
-            sections[m.wall] = tuple(sorted((*sections.get(m.wall, NONE), told)))
+            sections[m.wall] = _moved(sections.get(m.wall, NONE), told, by)
         elif m.role is Role.OVERALL and m.levels is not None:
             if m.wall is not None:
-                overalls[m.wall] = overalls.get(m.wall, 0) + 1
+                overalls[m.wall] = overalls.get(m.wall, 0) + by
             net = self._net_of[m.levels[0]]
-            wholes[net] = tuple(sorted((*wholes.get(net, NONE), told)))
-
-    def _take(
-        self,
-        told: HeldMeaning,
-        sections: dict[int, tuple[HeldMeaning, ...]],
-        overalls: dict[int, int],
-        wholes: dict[int, tuple[HeldMeaning, ...]],
-    ) -> None:
-        m = self.offered[told[0]][told[1]]
-        if m.role is Role.SECTION and m.wall is not None:
-            sections[m.wall] = tuple(t for t in sections[m.wall] if t != told)
-        elif m.role is Role.OVERALL and m.levels is not None:
-            if m.wall is not None:
-                overalls[m.wall] -= 1
-            net = self._net_of[m.levels[0]]
-            wholes[net] = tuple(t for t in wholes[net] if t != told)
+            wholes[net] = _moved(wholes.get(net, NONE), told, by)
 
     def _touch(self, m: Meaning, walls: set[int], nets: set[int]) -> None:
         if m.wall is not None and (m.role is Role.SECTION or m.levels is not None):
@@ -260,6 +246,10 @@ def _one_of(found: list[tuple[Meant, float]]) -> Meant | None:
         return None
     adds, logs, loose = zip(*((m.adds, m.log + rest, m.loose) for m, rest in found), strict=True)
     return Meant(np.concatenate(adds), np.concatenate(logs), np.concatenate(loose))
+
+
+def _moved(held: tuple[HeldMeaning, ...], told: HeldMeaning, by: int) -> tuple[HeldMeaning, ...]:
+    return tuple(sorted((*held, told))) if by > 0 else tuple(t for t in held if t != told)
 
 
 def _laps(a: tuple[float, float], b: tuple[float, float]) -> bool:
