@@ -27,11 +27,16 @@ def cut(flat: Grey, box: Box, margin: float = 0.12, stretch: bool = True) -> Gre
     return stretched(crop) if stretch else crop
 
 
+_INK_PERCENT, _LEAST_CONTRAST = 1.5, 12
+"""The percentile of a crop that is its ink, and grey levels between ink and paper below which there is none (set by
+hand, no source)."""
+
+
 def stretched(crop: Grey) -> Grey:
     """The crop with its darkest ink at black and its paper at white, so that faint pencil reads like felt
     tip."""
-    dark, paper = np.percentile(crop, (1.5, 80))
-    if paper - dark < 12:
+    dark, paper = np.percentile(crop, (_INK_PERCENT, 80))
+    if paper - dark < _LEAST_CONTRAST:
         return crop
     even = (crop.astype(np.float32) - dark) * 255 / (paper - dark)
     return np.asarray(np.clip(even, 0, 255), np.uint8)

@@ -16,6 +16,13 @@ from intake.model.reading import Box, Point
 from intake.reading.readers import Grey
 
 PAGE_SIDE = 2000
+_LIKE_DOTS = 1.6
+"""How much darker than most printed dots a dot may be."""
+_UPRIGHT, _STRAIGHT = 0.2, 0.95
+"""Cosines of directions that count as square to each other, and as straight on."""
+_EVENLY, _NEAR_PITCH = 1.18, 0.35
+"""How far the distances of a dot's two neighbours, and of dots from that of most, may be out. All five were set by
+hand, no source."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +89,7 @@ def without_dots(flat: Grey) -> Grey:
     usual, area = float(np.median(shades)), float(np.median(stats[printed, 4]))
     clean = flat.copy()
     for i, shade in zip(printed, shades, strict=True):
-        if stats[i, 4] <= 2.0 * area and 255 - shade <= 1.6 * (255 - usual):
+        if stats[i, 4] <= 2.0 * area and 255 - shade <= _LIKE_DOTS * (255 - usual):
             x, y, w, h = (int(v) for v in stats[i, :4])
             clean[max(y - 2, 0) : y + h + 2, max(x - 2, 0) : x + w + 2] = 255
     return clean
@@ -99,12 +106,12 @@ def _on_a_grid(points: NDArray[np.float64]) -> NDArray[np.bool_]:
     apart, near = cKDTree(points).query(points, k=5)
     ways = (points[near[:, 1:]] - points[:, None]) / np.maximum(apart[:, 1:, None], 1e-9)
     turned = np.einsum("ij,ikj->ik", ways[:, 0], ways[:, 1:])
-    square = (np.abs(turned) < 0.2) | (turned < -0.95)
-    paired = np.asarray((square & (apart[:, 2:] < 1.18 * apart[:, 1:2])).any(axis=1), np.bool_)
+    square = (np.abs(turned) < _UPRIGHT) | (turned < -_STRAIGHT)
+    paired = np.asarray((square & (apart[:, 2:] < _EVENLY * apart[:, 1:2])).any(axis=1), np.bool_)
     if not paired.any():
         return paired
     pitch = float(np.median(apart[paired, 1]))
-    return np.asarray(paired & (np.abs(apart[:, 1] / max(pitch, 1e-9) - 1.0) < 0.35))
+    return np.asarray(paired & (np.abs(apart[:, 1] / max(pitch, 1e-9) - 1.0) < _NEAR_PITCH))
 
 
 def _darkness(rgb: NDArray[np.uint8]) -> Grey:

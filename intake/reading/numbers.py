@@ -3,6 +3,7 @@ them."""
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -162,7 +163,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
     """The words nearest the number, where they stand closer than its own height; else nothing."""
     shape = Polygon(text.box)
     near = [(shape.distance(Polygon(w.box)), w.word.text) for w in texts if is_word(w)]
-    distance, words = min(near, default=(1e9, ""))
+    distance, words = min(near, default=(math.inf, ""))
     return words if distance < _BESIDE * text.height else ""
 
 

@@ -90,12 +90,16 @@ def picture(place: OpeningPlace, kinds: NDArray[np.uint8]) -> OpeningPicture:
     return np.asarray(cells.max(axis=(2, 4)), np.float32)
 
 
+CLEAR_OF_JAMBS = (0.1, 0.9)
+"""The stretch of an opening that is looked at: its jambs bear ink whatever it is (set by hand, no source)."""
+
+
 def profile(place: OpeningPlace, kinds: NDArray[np.uint8]) -> OpeningPicture:
     """How much ink lies along the opening at each of DEPTHS (SEEN x DEPTHS, 0 to 1), from outside to inside."""
     start, end, span, diagonal = place
     run = (end - start) * (span[1] - span[0])
     into = np.array([-run[1], run[0]]) / max(float(np.hypot(*run)), 1e-6) * DEEP * diagonal
-    u, v = np.linspace(0.1, 0.9, 4 * DEPTHS), np.linspace(-1, 1, DEPTHS)
+    u, v = np.linspace(*CLEAR_OF_JAMBS, 4 * DEPTHS), np.linspace(-1, 1, DEPTHS)
     at = start + (end - start) * span[0] + u[None, :, None] * run + v[:, None, None] * into
     return np.asarray(_ink(at, kinds).mean(axis=2), np.float32)
 

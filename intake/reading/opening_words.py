@@ -51,6 +51,10 @@ def with_words(
     )
 
 
+SPARE = 0.15
+"""How far past an opening, in its widths, words at it may stand (set by hand, no source)."""
+
+
 def _stands_at(feature: Feature, wall: OutlineWall, at: np.ndarray, limit: float) -> bool:
     """Whether writing stands over against the opening, and near it."""
     if feature.span is None:
@@ -60,7 +64,7 @@ def _stands_at(feature: Feature, wall: OutlineWall, at: np.ndarray, limit: float
     off = at - np.asarray(wall.start)
     along, apart = float(off @ run) / length**2, abs(float(off[0] * run[1] - off[1] * run[0])) / length
     low, high = feature.span
-    spare = 0.15 * (high - low)
+    spare = SPARE * (high - low)
     return low - spare <= along <= high + spare and apart < limit
 
 

@@ -78,10 +78,14 @@ def _runs(signs: NDArray[np.bool_], broken: float, shortest: float) -> list[_Spa
     return [run for run in runs if run[1] - run[0] > shortest]
 
 
+LEAST_PIECE = 0.01
+"""Shorter pieces of a wall, in shares of it, are none (set by hand, no source)."""
+
+
 def piece_of(span: _Span, open_spans: Sequence[_Span]) -> tuple[_Span, bool]:
     """The piece of a wall that `span` names, and whether it is an opening: the one that has most in common with it."""
     cuts = [0.0, *(edge for each in open_spans for edge in each), 1.0]
-    pieces = [((a, b), i % 2 == 1) for i, (a, b) in enumerate(pairwise(cuts)) if b - a > 0.01]
+    pieces = [((a, b), i % 2 == 1) for i, (a, b) in enumerate(pairwise(cuts)) if b - a > LEAST_PIECE]
 
     def apart(piece: tuple[_Span, bool]) -> float:
         (low, high), _ = piece

@@ -73,10 +73,14 @@ def _unit(wall: tuple[PixelPoint, PixelPoint]) -> NDArray[np.float64]:
     return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
 
 
+_LEAST_WALL = 0.02
+"""No wall is shorter, in diagonals of the room (set by hand, no source)."""
+
+
 def _sound(corners: Corners, diagonal: float) -> bool:
     """Whether no wall has come to nothing or turned round, and each is left with some length."""
     runs = np.roll(corners, -1, axis=0) - corners
-    return bool((np.hypot(*runs.T) > 0.02 * diagonal).all())
+    return bool((np.hypot(*runs.T) > _LEAST_WALL * diagonal).all())
 
 
 def _area(corners: Corners) -> float:

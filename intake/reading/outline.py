@@ -64,6 +64,8 @@ _STRAIGHT, _PARALLEL = float(np.sin(np.radians(12))), 0.35
 (judgement)."""
 _SECOND = 0.3
 """A second room is at least this large beside the first."""
+_LEAST_INSIDE = 100
+"""Pixels of the inside of a room of which an outline can be made (set by hand, no source)."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def find_drawing(ink: Sorted) -> Drawing:
 
 def drawing_of(segments: Segments, inside: NDArray[np.float32]) -> Drawing:
     ys, xs = np.nonzero(inside > 0.5)
-    if len(segments) < 3 or len(xs) < 100:
+    if len(segments) < 3 or len(xs) < _LEAST_INSIDE:
         return Drawing(segments, [], 0.0, inside)
     diagonal = float(np.hypot(np.ptp(xs), np.ptp(ys)))
     lines = [line for line in gather(segments, _GATHER * diagonal) if line.length > _SHORTEST * diagonal]

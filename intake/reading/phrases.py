@@ -121,13 +121,21 @@ def _halves(part: list[Sign], crop: Grey) -> list[list[Sign]]:
             return [*_halves(part[: i + 1], crop), *_halves(part[i + 1 :], crop)]
     widest = int(np.argmax(gaps))
     next_widest = sorted(gaps)[-2] if len(gaps) > 1 else 0.0
-    if _no_length(part) and gaps[widest] > max(_ANY_GAP, 1.6 * next_widest):
+    if _no_length(part) and gaps[widest] > max(_ANY_GAP, _WIDEST_BY * next_widest):
         return [part[: widest + 1], part[widest + 1 :]]
     return [part]
 
 
+_WIDEST_BY = 1.6
+"""How much wider than the next the gap is that parts two numbers."""
+_LEAST_USUAL, _USUAL_GAP = 0.2, 0.35
+"""Gaps between the digits of one number, in its heights: the least, and that of a number with one gap."""
+_INK = 128
+"""The grey level below which a column holds ink. All were set by hand, no source."""
+
+
 def _too_far(gap: float, others: list[float]) -> bool:
-    usual = max(0.2, float(np.median(others))) if others else 0.35
+    usual = max(_LEAST_USUAL, float(np.median(others))) if others else _USUAL_GAP
     return gap > _WIDE_GAP or (gap > _SOME_GAP and gap > _OUT_OF_PROPORTION * usual)
 
 
@@ -154,7 +162,7 @@ def _gap(left: Sign, right: Sign, crop: Grey) -> tuple[float, float]:
     scale = height / 48 * FRAME
     low = int(np.clip((left.frame + 0.5) * scale, 0, width - 2))
     high = int(np.clip((right.frame + 1.0) * scale, low + 1, width - 1))
-    ink = (crop[:, low : high + 1] < 128).sum(axis=0)
+    ink = (crop[:, low : high + 1] < _INK).sum(axis=0)
     empty = ink <= ink.min()
     best, start = (0, 0), None
     for x, blank in enumerate([*empty, False]):

@@ -25,6 +25,9 @@ _HEIGHT = 48
 _NARROWEST = 48
 _WIDEST = 640
 _BATCH = 8
+_LEAST_CHANCE, _SEEN = 1e-4, 0.1
+"""Alternatives below the first are none; a crop in which no frame is surer of a sign than the second is blank. Set by
+hand, no source."""
 
 
 def weights_folder() -> Path | None:
@@ -68,12 +71,12 @@ class PaddleReader:
         """The n-best list of one crop under the mask."""
         masked = _mask(frames, self._columns(signs or self._signs))
         found = n_best(masked, signs or self._signs)
-        return tuple(Alternative(text, p) for text, p in found if text and p > 1e-4)[:8]
+        return tuple(Alternative(text, p) for text, p in found if text and p > _LEAST_CHANCE)[:8]
 
     def belief(self, frames: NDArray[np.float32], signs: str) -> float:
         """The share of the probability that lay on `signs` where anything at all was seen."""
         seen = 1 - frames[:, 0]
-        if seen.max() < 0.1:
+        if seen.max() < _SEEN:
             return 0.0
         inside = frames[:, self._columns(signs)[1:]].sum(axis=1)
         return float(inside.sum() / max(float(seen.sum()), 1e-6))
@@ -103,7 +106,7 @@ def _fit(crop: Grey) -> NDArray[np.float32]:
     height, width = crop.shape
     wide = min(_WIDEST, max(_NARROWEST, -(-round(width * _HEIGHT / max(1, height)) // 8) * 8))
     sized = cv2.resize(crop, (wide, _HEIGHT), interpolation=cv2.INTER_AREA)
-    return np.asarray(sized, np.float32) / np.float32(127.5) - 1
+    return np.asarray(sized, np.float32) / np.float32(255 / 2) - 1
 
 
 def _mask(frames: NDArray[np.float32], columns: list[int]) -> NDArray[np.float32]:

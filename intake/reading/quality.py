@@ -56,11 +56,22 @@ SCREEN = Finding(
     "photo-of-a-screen",
     "This looks like a photograph of a screen; its pattern can hide digits, so ask for the original picture.",
 )
+_NARROWEST = 32
+"""Pixels of the short side of a picture that may show a plan."""
+_MANY_WORDS = 12
+"""Words that make a page of text, where there are no walls."""
+_SCANNED = 0.4
+"""The share of white from which on a page came from a scanning program."""
+_PATCHES = 0.2
+"""The share of patches with a fine grid that makes a screen."""
+_BINS_BESIDE, _NO_POWER = 2.5, 1e-3
+"""How many bins of the spectrum beside JPEG's own are passed over, and a guard for an empty one. All were set by
+hand, no source."""
 
 
 def obstacle(rgb: NDArray[np.uint8]) -> Finding | None:
     """What makes reading pointless from the start."""
-    if min(rgb.shape[:2]) < 32 or max(rgb.shape[:2]) < _SMALLEST_SIDE:
+    if min(rgb.shape[:2]) < _NARROWEST or max(rgb.shape[:2]) < _SMALLEST_SIDE:
         return TOO_SMALL
     small = cv2.resize(rgb, (128, 128), interpolation=cv2.INTER_AREA)
     if float(small.astype(np.float32).std()) < _EVEN:
@@ -72,7 +83,7 @@ def no_plan(
     walls: Sequence[OutlineWall], numbers: Sequence[ReadNumber], words: Sequence[str], places: int
 ) -> Finding | None:
     """What the page is where it is no plan that can be read; `places` is how many numbers seem to stand on it."""
-    if len(words) >= 12 and len(words) > 2 * len(numbers) and not walls:
+    if len(words) >= _MANY_WORDS and len(words) > 2 * len(numbers) and not walls:
         return PAGE_OF_TEXT
     sure = [number for number in numbers if number.confidence > 0.5]
     if len(sure) < 2 or (not walls and len(sure) < 4):
@@ -94,7 +105,7 @@ def is_screen(rgb: NDArray[np.uint8]) -> bool:
 
 def _scanned(grey: Grey) -> bool:
     """Whether a scanning program has turned most of the paper white; its dots are as fine as a screen's grid."""
-    return float((grey > _WHITE).mean()) > 0.4
+    return float((grey > _WHITE).mean()) > _SCANNED
 
 
 def _has_fine_grid(grey: Grey) -> bool:
@@ -103,7 +114,7 @@ def _has_fine_grid(grey: Grey) -> bool:
     if grey.shape[0] < side or grey.shape[1] < side:
         return False
     patches = [grey[y : y + side, x : x + side] for y in rows for x in columns]
-    return bool(np.mean([_fine_grid(patch) for patch in patches]) > 0.2)
+    return bool(np.mean([_fine_grid(patch) for patch in patches]) > _PATCHES)
 
 
 def _has_bands(grey: Grey) -> bool:
@@ -142,7 +153,7 @@ def _banded(light: NDArray[np.float32]) -> bool:
 
 def _of_blocks(along: NDArray[np.float64]) -> NDArray[np.bool_]:
     """The frequencies of JPEG's own blocks of 8 by 8 pixels, and their neighbours in the spectrum."""
-    eighth = np.abs(along * 8 - np.round(along * 8)) < 8 * 2.5 / len(along)
+    eighth = np.abs(along * 8 - np.round(along * 8)) < 8 * _BINS_BESIDE / len(along)
     return np.asarray(eighth[:, None] & eighth[None, :])
 
 
@@ -153,4 +164,4 @@ def _fine_grid(patch: Grey) -> bool:
     power = np.abs(np.fft.fft2(flat))
     along = np.fft.fftfreq(len(patch)).astype(np.float64)
     fast = power[(np.hypot(along[:, None], along[None, :]) > _FINE) & ~_of_blocks(along)]
-    return bool(fast.max() > _PEAK * max(float(np.median(fast)), 1e-3) and fast.max() > _STRONG)
+    return bool(fast.max() > _PEAK * max(float(np.median(fast)), _NO_POWER) and fast.max() > _STRONG)

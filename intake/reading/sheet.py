@@ -42,6 +42,13 @@ PLAUSIBLE_MM: dict[Role, tuple[int, int]] = {
 
 _DETECT_SIDE = 2000
 Turn = NDArray[np.float64]
+_INK = 150
+"""The grey level below which a mark in a box is ink."""
+_LEAST_MM2, _FRAME_LINE_MM = 0.02, 0.6
+"""Smaller marks are specks, thinner ones at a box's edge its frame."""
+_INSIDE_MM, _ROUND = 1.5, 0.2
+"""How far within its frame the drawing area is taken, and the room left round writing, in its heights. All were set by
+hand, no source."""
 
 
 def read_page(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading:
@@ -98,7 +105,7 @@ def read_boxes(rgb: NDArray[np.uint8], turn: Turn, readers: Readers) -> tuple[Re
 def _ink_in(flat: Grey, turn: Turn, box: SheetBox) -> tuple[Grey, Box] | None:
     """The writing in one box, cut tight, and its corners in the picture; None for an empty box."""
     view = _straight(flat, turn, box)
-    ink = np.asarray(view < 150, np.uint8)
+    ink = np.asarray(view < _INK, np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
     kept = [n for n in range(1, count) if _is_writing(stats[n], ink.shape)]
     area = sum(int(stats[n][cv2.CC_STAT_AREA]) for n in kept)
@@ -106,7 +113,7 @@ def _ink_in(flat: Grey, turn: Turn, box: SheetBox) -> tuple[Grey, Box] | None:
         return None
     ys, xs = np.nonzero(np.isin(labels, kept))
     left, top, right, bottom = int(xs.min()), int(ys.min()), int(xs.max()) + 1, int(ys.max()) + 1
-    grow = round(0.2 * (bottom - top))
+    grow = round(_ROUND * (bottom - top))
     clean = np.where(np.isin(labels, kept) | (ink == 0), view, 255).astype(np.uint8)
     wide = cv2.copyMakeBorder(clean, grow, grow, grow, grow, cv2.BORDER_CONSTANT, value=(255,))
     crop = wide[top : bottom + 2 * grow, left : right + 2 * grow]
@@ -138,11 +145,11 @@ def _straight(flat: Grey, turn: Turn, box: SheetBox) -> Grey:
 def _is_writing(stats: NDArray[np.int32], shape: tuple[int, ...]) -> bool:
     """Not a speck, and not a piece of the printed frame: flat against an edge of the box."""
     x, y, w, h, area = (int(v) for v in stats)
-    if area < 0.02 * PER_MM**2:
+    if area < _LEAST_MM2 * PER_MM**2:
         return False
     high, wide = shape[0], shape[1]
-    along_edge = (y <= 1 or y + h >= high - 1) and h < 0.6 * PER_MM and w > h
-    up_edge = (x <= 1 or x + w >= wide - 1) and w < 0.6 * PER_MM and h > w
+    along_edge = (y <= 1 or y + h >= high - 1) and h < _FRAME_LINE_MM * PER_MM and w > h
+    up_edge = (x <= 1 or x + w >= wide - 1) and w < _FRAME_LINE_MM * PER_MM and h > w
     return not (along_edge or up_edge)
 
 
@@ -177,7 +184,8 @@ def _number(box: SheetBox, corners: Box, votes: Sequence[tuple[Alternative, ...]
 
 def _only_the_plan(rgb: NDArray[np.uint8], turn: Turn) -> NDArray[np.uint8]:
     """The picture with all but the drawing area painted in that area's own paper colour."""
-    (x, y), (w, h) = (PLAN_MM[0] + 1.5, PLAN_MM[1] + 1.5), (PLAN_MM[2] - 3, PLAN_MM[3] - 3)
+    x, y = PLAN_MM[0] + _INSIDE_MM, PLAN_MM[1] + _INSIDE_MM
+    w, h = PLAN_MM[2] - 2 * _INSIDE_MM, PLAN_MM[3] - 2 * _INSIDE_MM
     corners = np.array(_onto(turn, [(x, y), (x + w, y), (x + w, y + h), (x, y + h)]), np.int32)
     area = np.zeros(rgb.shape[:2], np.uint8)
     cv2.fillPoly(area, [corners], (255,))

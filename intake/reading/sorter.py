@@ -48,6 +48,10 @@ _WAYS = slice(len(ROLES) + 1, len(ROLES) + 5)
 _MORE = slice(len(ROLES) + 5, len(ROLES) + 8)
 STEP = 8
 """What numbers measure is told once for so many pixels each way."""
+_CLEAR, _DOWN = (0.1, 0.9), (0.3, 0.5, 0.7)
+"""Where along and down a box of writing its meaning is looked up, clear of its edges."""
+_NO_WAY = 0.2
+"""Writing whose pixels point so little one way runs nowhere. All were set by hand, no source."""
 
 
 class Ink(IntEnum):
@@ -147,7 +151,7 @@ class Sorter:
 
 def _within(box: NDArray[np.float64]) -> NDArray[np.float64]:
     """A grid of points in a box (4 corners), clear of its edges."""
-    across, down = np.meshgrid(np.linspace(0.1, 0.9, 9), (0.3, 0.5, 0.7))
+    across, down = np.meshgrid(np.linspace(*_CLEAR, 9), _DOWN)
     u, v = across.ravel()[:, None], down.ravel()[:, None]
     return np.asarray(box[0] + u * (box[1] - box[0]) + v * (box[3] - box[0]))
 
@@ -178,7 +182,7 @@ def lines_of(
         if chances.max() < _SURE:
             continue
         mean = way[:, y : y + h, x : x + w][:, part].mean(axis=1)
-        if float(np.hypot(*mean)) < 0.2:
+        if float(np.hypot(*mean)) < _NO_WAY:
             continue
         ys, xs = np.nonzero(part)
         corners = _grown(np.stack([xs + x, ys + y], axis=1).astype(np.float64), mean / np.hypot(*mean))

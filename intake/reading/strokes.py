@@ -17,6 +17,12 @@ Segments = NDArray[np.float64]
 """n x 4: the ends x1, y1, x2, y2 in page pixels."""
 
 _ANGLE = np.radians(5)
+_SOFT_PX = 0.8
+"""The blur before segments are sought, which joins the steps of a slant stroke."""
+_LEAST_SEGMENT = 0.01
+"""Shorter segments, in shares of the picture's side, are specks."""
+_ARC_PIECE = 2.75
+"""Longer pieces, in reaches of an arc, belong to no door's swing. All three were set by hand, no source."""
 
 
 @dataclass(frozen=True)
@@ -37,11 +43,13 @@ class Line:
 def find_segments(ink: NDArray[np.bool_]) -> Segments:
     """Straight pieces of ink."""
     paper = np.where(ink, 0, 255).astype(np.uint8)
-    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(cv2.GaussianBlur(paper, (0, 0), 0.8))[0]
+    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(
+        cv2.GaussianBlur(paper, (0, 0), _SOFT_PX)
+    )[0]
     if found is None:
         return np.zeros((0, 4))
     segments = np.asarray(found, np.float64).reshape(-1, 4)
-    return np.asarray(segments[lengths(segments) > 0.01 * max(ink.shape)])
+    return np.asarray(segments[lengths(segments) > _LEAST_SEGMENT * max(ink.shape)])
 
 
 def lengths(segments: Segments) -> NDArray[np.float64]:
@@ -132,7 +140,9 @@ def _covered(segments: Segments, centre: NDArray[np.float64], along: NDArray[np.
 def without_arcs(lines: list[Line], reach: float) -> list[Line]:
     """The lines without those that are pieces of a door's swing: slant ones that meet another slant one end
     to end."""
-    slant = [line for line in lines if _slant(line) > np.sin(np.radians(10)) and line.length < 2.75 * reach]
+    slant = [
+        line for line in lines if _slant(line) > np.sin(np.radians(10)) and line.length < _ARC_PIECE * reach
+    ]
     arcs = {id(a) for a in slant for b in slant if a is not b and _bends_into(a, b, reach)}
     return [line for line in lines if id(line) not in arcs]
 

@@ -26,6 +26,15 @@ many."""
 _MARGIN = 0.22
 _WRITTEN = 50
 """Share (of 255) from which on ink counts as writing."""
+_LEAST_INK = 12
+"""Pixels of ink of which something can be read."""
+_ABOVE, _BELOW = 0.1, 1.3
+"""How far over and under a line, in its heights, the middle of a sign of it may lie."""
+_A_SIGN, _SPECK, _SPARE = 0.4, 0.2, 0.05
+"""Heights from which on a mark is a sign and no point, and no speck, and the room left behind a sign."""
+_SOFT_PX, _DARK = 0.8, 0.42
+"""The blur before ink is told from paper, and the share of the darkest from which on it is ink. All were set by
+hand, no source."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +66,7 @@ def tidy(page: Grey, box: Box) -> Cutting:
     view, corners = _view(page, box)
     ink = _ink(view)
     kept = _own(ink)
-    if kept.sum() < 12:
+    if kept.sum() < _LEAST_INK:
         return Cutting(box, _resized(stretched(view)), box)
     ys, xs = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
     tight = (int(xs[0]), int(ys[0]), int(xs[-1]) + 1, int(ys[-1]) + 1)
@@ -82,7 +91,7 @@ def reaches(page: Grey, box: Box) -> tuple[list[float], list[float]]:
     left, top, wide, high, area = stats[1:count].T
     rim, edge = round(_AROUND * _LINE), round(_BEYOND * _LINE)
     middle = top + high / 2
-    on_line = (area >= 5) & (middle > rim - 0.1 * _LINE) & (middle < rim + 1.3 * _LINE)
+    on_line = (area >= 5) & (middle > rim - _ABOVE * _LINE) & (middle < rim + _BELOW * _LINE)
     start, end = edge, view.shape[1] - edge
     before = np.stack([start - left - wide, start - left, high], axis=1)[on_line]
     after = np.stack([left - end, left + wide - end, high], axis=1)[on_line]
@@ -100,8 +109,8 @@ def _chain(signs: NDArray[np.int32]) -> list[float]:
         if near - end > _CLOSE * _LINE or len(found) == _MOST:
             break
         end = far
-        if tall > 0.4 * _LINE:
-            found.append(far / _LINE + 0.05)
+        if tall > _A_SIGN * _LINE:
+            found.append(far / _LINE + _SPARE)
     return found
 
 
@@ -122,9 +131,9 @@ def _view(page: Grey, box: Box, beyond: float = _AROUND) -> tuple[Grey, NDArray[
 
 
 def _ink(view: Grey) -> NDArray[np.bool_]:
-    dark = 255 - cv2.GaussianBlur(view, (0, 0), 0.8).astype(np.float32)
+    dark = 255 - cv2.GaussianBlur(view, (0, 0), _SOFT_PX).astype(np.float32)
     strong = float(np.percentile(dark, 98))
-    return np.asarray(dark > max(0.42 * strong, 16))
+    return np.asarray(dark > max(_DARK * strong, 16))
 
 
 def _own(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -142,7 +151,7 @@ def _own(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
 def _large(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """The ink without specks: a faint decimal point must not be painted over."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(ink.astype(np.uint8), connectivity=8)
-    large = stats[:count, 2:4].max(axis=1) > 0.2 * _LINE
+    large = stats[:count, 2:4].max(axis=1) > _SPECK * _LINE
     large[0] = False
     return np.asarray(large[labels])
 

@@ -42,6 +42,12 @@ _NEAR, _SURE, _VERY_SURE = 0.45, 0.5, 0.75
 where only one part was found to be a number, as the third."""
 _FEET_NEAR = 1.2
 """How near, in heights, inches stand to their feet: a blank parts "2ft 7"."""
+_CUT_OFF, _LONGER = 0.2, 0.6
+"""The chance from which on a text is taken for cut off, and by how many heights its box is then longer."""
+_LIKE_SIZE, _LAP = 1.8, 0.7
+"""How much higher one of two pieces of a number may be, and by how many heights they may overlap."""
+_SAME_NUMBER = 0.3
+"""The overlap of two boxes that hold the same number. All five were set by hand, no source."""
 
 
 def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
@@ -70,8 +76,8 @@ def _in_feet(texts: Sequence[ReadText]) -> bool:
 
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
-    short = [text for text in texts if text.own.cut > 0.2]
-    again = eyes.look([tidy(page, _longer(text.cutting.found, 0.6, 0.6)) for text in short])
+    short = [text for text in texts if text.own.cut > _CUT_OFF]
+    again = eyes.look([tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
     better = {
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
@@ -165,13 +171,13 @@ def _whole_digits(text: ReadText, feet: bool) -> int:
 
 def _follows(a: ReadText, b: ReadText, near: float) -> bool:
     """Whether b stands close behind a on one line (less than `near` heights), in writing of like size."""
-    if max(a.height, b.height) > 1.8 * min(a.height, b.height):
+    if max(a.height, b.height) > _LIKE_SIZE * min(a.height, b.height):
         return False
     along, down = np.subtract(a.box[1], a.box[0]), np.subtract(a.box[3], a.box[0])
     along, down = along / max(float(np.hypot(*along)), 1e-6), down / max(float(np.hypot(*down)), 1e-6)
     gap = np.subtract(b.box[0], a.box[1])
     offset = float((b.centre - a.centre) @ down)
-    return -0.7 * a.height < float(gap @ along) < near * a.height and abs(offset) < 0.5 * a.height
+    return -_LAP * a.height < float(gap @ along) < near * a.height and abs(offset) < 0.5 * a.height
 
 
 def _is_one(whole: ReadText, parts: Sequence[ReadText], feet: bool) -> bool:
@@ -209,7 +215,9 @@ def _overlooked(
 ) -> list[ReadText]:
     """Numbers that were read within lines of words although no number was found there."""
     parts = _numbers_in(page, words)
-    return eyes.look([p for p in parts if not any(_share(p.box, number.box) > 0.3 for number in numbers)])
+    return eyes.look(
+        [p for p in parts if not any(_share(p.box, number.box) > _SAME_NUMBER for number in numbers)]
+    )
 
 
 def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:

@@ -152,10 +152,14 @@ def _empty(facts: PictureFacts) -> Guess | None:
     return None
 
 
+INK_OFFSET = 0.003
+"""Added before the logarithm, as the weights were fitted with it."""
+
+
 def features(facts: PictureFacts) -> tuple[float, ...]:
     """What the regression sees, in the order of its weights; docs/pictures.md explains the extra measurements."""
     extra = facts.extra
-    ink, marks = math.log(facts.ink + SOME_INK), math.log1p(extra.get("marks", 0))
+    ink, marks = math.log(facts.ink + INK_OFFSET), math.log1p(extra.get("marks", 0))
     long = max(facts.width, facts.height) / max(extra.get("scale", 1.0), 1e-6)
     return (
         facts.paper,
