@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field, fields
+from datetime import datetime, timedelta
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class HandKind(StrEnum):
@@ -27,10 +30,7 @@ class Weighed:
 @dataclass(frozen=True)
 class Lot:
     """One sketch whose numbers were drawn lots for, each with the chance `share` (0 to 1) to be looked at blind.
-
-    `numbers` are those that took part: every accepted one, and those not far under the bar. `version` names the
-    readers, `paper` what the sketch is drawn on ("" where it is not known).
-    """
+    `version` names the readers, `paper` what the sketch is drawn on ("" where it is not known)."""
 
     picture: str
     at: datetime
@@ -39,11 +39,22 @@ class Lot:
     hand: HandKind
     unit: str
     share: float
-    numbers: tuple[Weighed, ...]
 
     @property
-    def accepted(self) -> int:
-        return sum(n.accepted for n in self.numbers)
+    def month(self) -> str:
+        return f"{self.at:%Y-%m}"
+
+
+class CountedLot(NamedTuple):
+    """A lot as figures are made of it; a plain tuple, as there are many. `numbers` are those that took part, every
+    accepted one and those not far under the bar, with what became of each (intake.domain.inspection.packing)."""
+
+    version: str
+    paper: str
+    month: str
+    hand: str
+    share: float
+    numbers: bytes
 
 
 @dataclass(frozen=True)
@@ -77,11 +88,23 @@ class SpotCheck:
     looks: tuple[Look, ...] = ()
 
 
+PAUSE = timedelta(minutes=5)
+"""Who does nothing for so long is not at the desk."""
+FIRST_ACT = timedelta(seconds=30)
+"""What is supposed to have gone before an act that follows a pause."""
+
+
+def time_spent(before: datetime | None, at: datetime) -> timedelta:
+    """How long somebody was at the desk for one act, who did the last thing `before`."""
+    gap = at - before if before is not None else PAUSE
+    return gap if gap < PAUSE else FIRST_ACT
+
+
 @dataclass(frozen=True)
 class Tally:
     """What is counted of one job. Of its sketches: `lengths` read, `accepted` of them, `added` by people, `misplaced`
-    where a person changed role or wall; of its customer's words the `clauses`, and those that were `unread`;
-    `letters` that went out with so many `asks`. `version` and `paper` are those of its sketch, "" where there is none.
+    where a person changed role or wall; of its customer's words the `clauses`, and those that were `unread`.
+    `version` and `paper` are those of its sketch, "" where there is none.
     """
 
     opened_at: datetime
@@ -94,6 +117,48 @@ class Tally:
     misplaced: int = 0
     clauses: int = 0
     unread: int = 0
+
+
+@dataclass(frozen=True)
+class Shares:
+    """`seen` of `of` counted over so many jobs, with the sums over jobs of their squares and products."""
+
+    jobs: int = 0
+    seen: int = 0
+    of: int = 0
+    seen_seen: int = 0
+    seen_of: int = 0
+    of_of: int = 0
+
+    @classmethod
+    def over(cls, counts: Iterable[tuple[int, int]]) -> Shares:
+        """Of (seen, of) a job."""
+        return sum((cls(1, s, n, s * s, s * n, n * n) for s, n in counts), cls())
+
+    def __add__(self, other: Shares) -> Shares:
+        return Shares(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+
+
+@dataclass(frozen=True)
+class JobCounts:
+    """What is counted of some jobs. `recall`, `placed`, `letters_complete`, `days` and `minutes` are of complete ones
+    alone; the last two say how many jobs took how many days from the first message, and minutes at the desk."""
+
+    jobs: int = 0
+    complete: int = 0
     letters: int = 0
+    letters_complete: int = 0
     asks: int = 0
-    desk_seconds: float = 0.0
+    acceptance: Shares = Shares()
+    recall: Shares = Shares()
+    placed: Shares = Shares()
+    understood: Shares = Shares()
+    days: Counter[float] = field(default_factory=Counter)
+    minutes: Counter[float] = field(default_factory=Counter)
+
+    def __add__(self, other: JobCounts) -> JobCounts:
+        return JobCounts(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+
+
+Cell = tuple[str, str, str]
+"""A month, a version of the readers, and a paper."""

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, delete, func, insert, or_, select, update
 
 from intake.store import schema as t
+from intake.store.tallies import count_act
 
 
 @dataclass(frozen=True)
@@ -175,6 +176,7 @@ class Accounts:
 
     def note(self, by: str, what: str, about: str, text: str, at: datetime, address: str = "") -> None:
         """Add a line to the audit."""
+        count_act(self.db, by, about, at)
         self.db.execute(
             insert(t.audit).values(at=at, by=by, what=what, about=about, text=text, address=address)
         )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, exists, func, insert, select
+from sqlalchemy import Connection, Row, Select, exists, func, insert, select, update
 
-from intake.model.inspection import HandKind, Look, Lot, SpotCheck, Weighed
+from intake.model.inspection import CountedLot, HandKind, Look, Lot, SpotCheck, Weighed
 from intake.store import schema as t
 from intake.store.claims import insert_new
 
@@ -19,18 +20,10 @@ class Inspection:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def draw(self, lot: Lot, numbers: Mapping[int, tuple[str, Weighed]]) -> bool:
-        """Keep a lot with what was read of the numbers on which it fell; False where the sketch has had its lot."""
-        row = {
-            "picture": lot.picture,
-            "at": lot.at,
-            "version": lot.version,
-            "paper": lot.paper,
-            "hand": lot.hand,
-            "unit": lot.unit,
-            "share": lot.share,
-            "numbers": [[n.confidence, n.accepted, n.eligible] for n in lot.numbers],
-        }
+    def draw(self, lot: Lot, numbers: bytes, drawn: Mapping[int, tuple[str, Weighed]]) -> bool:
+        """Keep a lot with its packed numbers, and with what was read of those on which it fell; False where the sketch
+        has had its lot."""
+        row = asdict(lot) | {"month": lot.month, "packed": numbers, "open": bool(drawn)}
         if not insert_new(self.db, t.lots, [row], t.lots.c.picture):
             return False
         rows = [
@@ -42,31 +35,59 @@ class Inspection:
                 "accepted": weighed.accepted,
                 "eligible": weighed.eligible,
             }
-            for number, (read, weighed) in numbers.items()
+            for number, (read, weighed) in drawn.items()
         ]
         if rows:
             self.db.execute(insert(t.spot_checks), rows)
         return True
 
-    def lots(self, version: str | None = None) -> list[Lot]:
-        """Every lot, or those of the readers of one version."""
-        query = select(t.lots)
-        if version is not None:
-            query = query.where(t.lots.c.version == version)
-        return [_lot(row) for row in self.db.execute(query)]
-
     def lot(self, picture: str) -> Lot | None:
         row = self.db.execute(select(t.lots).where(t.lots.c.picture == picture)).first()
         return _lot(row) if row is not None else None
 
-    def checks(self, version: str | None = None) -> list[SpotCheck]:
-        """Every spot check with its looks in order, or those of the readers of one version."""
-        of = select(t.spot_checks.c.id)
+    def hold(self, picture: str) -> bytes:
+        """A lot's packed numbers, which nobody else changes until this transaction ends."""
+        query = select(t.lots.c.packed).where(t.lots.c.picture == picture)
+        return bytes(self.db.execute(query.with_for_update()).scalar_one())
+
+    def settle(self, picture: str, numbers: bytes, open_: bool) -> None:
+        """Replace a lot's packed numbers; `open_`: whether any of them waits for a look."""
+        self.db.execute(update(t.lots).where(t.lots.c.picture == picture).values(packed=numbers, open=open_))
+
+    def counted(
+        self, since: datetime | None = None, before: datetime | None = None, version: str | None = None
+    ) -> list[CountedLot]:
+        """The lots drawn from one time on and before another; of the readers of one version, or of all."""
+        c = t.lots.c
+        query = select(c.version, c.paper, c.month, c.hand, c.share, c.packed)
+        if since is not None:
+            query = query.where(c.at >= since)
+        if before is not None:
+            query = query.where(c.at < before)
         if version is not None:
-            of = of.join(t.lots, t.lots.c.picture == t.spot_checks.c.picture).where(
-                t.lots.c.version == version
-            )
-        return self._checks(of)
+            query = query.where(c.version == version)
+        return [CountedLot(*row) for row in self.db.execute(query).all()]
+
+    def open_lots(self, since: datetime, version: str | None = None) -> list[tuple[datetime, bytes]]:
+        """When the lots since then were drawn of which a number waits, with their packed numbers, the oldest first."""
+        c = t.lots.c
+        query = select(c.at, c.packed).where(c.open, c.at > since).order_by(c.at)
+        if version is not None:
+            query = query.where(c.version == version)
+        return [(at, numbers) for at, numbers in self.db.execute(query)]
+
+    def latest_shares(self) -> dict[HandKind, float]:
+        """The share that was drawn with last, of each kind of hand."""
+        found = {}
+        for hand in HandKind:
+            query = select(t.lots.c.share).where(t.lots.c.hand == hand).order_by(t.lots.c.at.desc()).limit(1)
+            if (share := self.db.execute(query).scalar()) is not None:
+                found[hand] = share
+        return found
+
+    def checks(self) -> list[SpotCheck]:
+        """Every spot check with its looks in order."""
+        return self._checks(select(t.spot_checks.c.id))
 
     def checks_on(self, pictures: Collection[str]) -> list[SpotCheck]:
         """The spot checks on certain sketches."""
@@ -110,16 +131,7 @@ class Inspection:
 
 
 def _lot(row: Row[Any]) -> Lot:
-    return Lot(
-        row.picture,
-        row.at,
-        row.version,
-        row.paper,
-        HandKind(row.hand),
-        row.unit,
-        row.share,
-        tuple(Weighed(*number) for number in row.numbers),
-    )
+    return Lot(row.picture, row.at, row.version, row.paper, HandKind(row.hand), row.unit, row.share)
 
 
 def _check(row: Row[Any], looks: Sequence[Look]) -> SpotCheck:

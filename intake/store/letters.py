@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 
 from intake.model.letter import OF_THE_DESK, Letter, LetterKind, LetterState
 from intake.store import schema as t
@@ -120,6 +120,7 @@ class Letters:
                 message_id=written.message_id,
                 in_reply_to=letter.in_reply_to,
                 asks=list(letter.items),
+                asked=len(letter.items),
                 body=LETTER.write(letter),
                 text=written.text,
                 html=written.html,
@@ -217,6 +218,9 @@ class Letters:
             )
             .values(**values)
         )
+        if changed.rowcount:
+            job = select(t.letters.c.job).where(t.letters.c.id == letter_id)
+            count_letters(self.db, self.db.execute(job).scalar_one())
         return changed.rowcount == 1
 
     def doubt(self, now: datetime, gone: Collection[str] = ()) -> list[KeptLetter]:
@@ -254,6 +258,7 @@ class Letters:
             "answer": answer,
         }
         self.db.execute(update(t.letters).where(t.letters.c.id == found.id).values(**sent))
+        count_letters(self.db, found.job)
         return str(found.job)
 
     def in_doubt(self) -> list[KeptLetter]:
@@ -293,6 +298,7 @@ class Letters:
             "answer": "It had been handed over when the database was older.",
         }
         self.db.execute(update(t.letters).where(t.letters.c.id == found.id).values(**doubtful))
+        count_letters(self.db, found.job)
         return str(found.job)
 
     def lose(self, lost: LostLetter) -> None:
@@ -327,6 +333,17 @@ class Letters:
             t.letters.c.recipient == email, t.letters.c.handed_at >= since
         )
         return [at for (at,) in self.db.execute(query)]
+
+
+def count_letters(db: Connection, job: str) -> None:
+    """Count a job's letters that went out anew, and what they ask for."""
+    out = (t.letters.c.job == job) & t.letters.c.state.in_(OUT)
+    sent, asks = (
+        select(func.count()).where(out),
+        select(func.coalesce(func.sum(t.letters.c.asked), 0)).where(out),
+    )
+    counted = {"letters": sent.scalar_subquery(), "asks": asks.scalar_subquery()}
+    db.execute(update(t.tallies).where(t.tallies.c.job == job).values(**counted))
 
 
 def _letter(row: Row[Any]) -> KeptLetter:

@@ -213,9 +213,13 @@ lots = Table(
     Column("hand", String(16), nullable=False),
     Column("unit", String(8), nullable=False),
     Column("share", Float, nullable=False),
-    Column("numbers", JSON, nullable=False),  # (confidence, accepted, eligible) of each that took part
+    Column("month", String(8), nullable=False),
+    Column("packed", LargeBinary, nullable=False),  # the numbers that took part, as the domain packs them
+    Column("open", Boolean, nullable=False),  # whether any of them waits for a look
 )
 Index("lots_by_version", lots.c.version)
+Index("lots_by_time", lots.c.at)
+Index("lots_open", lots.c.open, lots.c.at)
 
 # Those on which the lot fell.
 spot_checks = Table(
@@ -272,6 +276,11 @@ tallies = Table(
     Column("misplaced", Integer, nullable=False),
     Column("clauses", Integer, nullable=False),
     Column("unread", Integer, nullable=False),
+    Column("month", String(8), nullable=False),  # in which the job began
+    Column("days", Float),  # from its first message until it was complete, in tenths
+    Column("letters", Integer, nullable=False, default=0),  # that went out
+    Column("asks", Integer, nullable=False, default=0),  # in them
+    Column("desk_seconds", Float, nullable=False, default=0.0),
 )
 
 items = Table(
@@ -311,6 +320,7 @@ letters = Table(
     Column("message_id", String(255), nullable=False, unique=True),
     Column("in_reply_to", String(998), nullable=False, default=""),
     Column("asks", JSON, nullable=False),
+    Column("asked", Integer, nullable=False, default=0),  # how many they are
     Column("body", JSON, nullable=False),  # intake.store.records.LETTER
     Column("text", Text, nullable=False),
     Column("html", Text, nullable=False),
@@ -407,6 +417,7 @@ audit = Table(
     Column("text", Text, nullable=False),
     Column("address", String(64), nullable=False, default=""),
 )
+Index("audit_by_person", audit.c.by, audit.c.at)
 
 panoramas = Table(
     "panoramas",

@@ -1,62 +1,109 @@
-"""What is counted of each job, kept when it is examined, so that figures of years are made in a moment."""
+"""What is counted of each job, kept as it changes, so that figures of years are made in a moment."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import datetime
+from collections import Counter
+from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, case, func, insert, select, update
 
-from intake.model.inspection import Tally
+from intake.model.inspection import Cell, JobCounts, Shares, Tally, time_spent
 from intake.store import schema as t
-from intake.store.letters import OUT
+from intake.store.letters import count_letters
 
 _COUNTED = ("version", "paper", "lengths", "accepted", "added", "misplaced", "clauses", "unread")
+_A_DAY = timedelta(days=1)
+_c = t.tallies.c
+_DONE = case((_c.complete_at.is_not(None), 1), else_=0)
+_SHARES = (
+    (_c.accepted, _c.lengths, 1),
+    (_c.lengths, _c.lengths + _c.added, _DONE),
+    (_c.lengths - _c.misplaced, _c.lengths, _DONE),
+    (_c.clauses - _c.unread, _c.clauses, 1),
+)
+"""Acceptance, recall, placed and understood: what is seen, of what, and of which jobs."""
+_CELL = (_c.month, _c.version, _c.paper)
+_STANDS = _c.job.not_in(select(t.jobs.c.id).where(t.jobs.c.merged_into.is_not(None)))
 
 
 class Tallies:
-    """The table of tallies and what is counted beside it, within one transaction."""
+    """The table of tallies, within one transaction."""
 
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
     def keep(self, job: str, tally: Tally) -> None:
-        """Replace what is counted of a job."""
-        self.db.execute(delete(t.tallies).where(t.tallies.c.job == job))
-        counted = {name: getattr(tally, name) for name in _COUNTED}
-        self.db.execute(insert(t.tallies).values(job=job, complete_at=tally.complete_at, **counted))
+        """Replace what an examination counts of a job."""
+        counted: dict[str, Any] = {name: getattr(tally, name) for name in _COUNTED}
+        gone = (tally.complete_at - tally.opened_at) / _A_DAY if tally.complete_at else None
+        counted |= {
+            "complete_at": tally.complete_at,
+            "month": f"{tally.opened_at:%Y-%m}",
+            "days": None if gone is None else round(gone, 1),
+        }
+        if not self.db.execute(update(t.tallies).where(_c.job == job).values(**counted)).rowcount:
+            self.db.execute(insert(t.tallies).values(job=job, **counted))
+            count_letters(self.db, job)
 
     def complete_at(self, job: str) -> datetime | None:
         """When a job was first found complete, if it has been ever since."""
-        return self.db.execute(select(t.tallies.c.complete_at).where(t.tallies.c.job == job)).scalar()
+        return self.db.execute(select(_c.complete_at).where(_c.job == job)).scalar()
 
-    def all(self) -> dict[str, Tally]:
-        """What is counted of every job that stands, by its id; the time at the desk is left out."""
-        letters = self._letters()
-        query = (
-            select(t.tallies, t.jobs.c.opened_at)
-            .join(t.jobs, t.jobs.c.id == t.tallies.c.job)
-            .where(t.jobs.c.merged_into.is_(None))
-        )
+    def cells(self) -> dict[Cell, JobCounts]:
+        """What is counted of all jobs that stand, by month, version of the readers, and paper."""
+        sums = [
+            func.count(),
+            func.sum(_DONE),
+            func.sum(_c.letters),
+            func.sum(_c.letters * _DONE),
+            func.sum(_c.asks),
+        ]
+        for seen, of, counts in _SHARES:
+            parts: tuple[ColumnElement[int], ...] = (seen, of, seen * seen, seen * of, of * of)
+            sums += [func.sum(part * counts) for part in parts]
+        days = self._spread(_c.days)
+        minutes = self._spread(func.round(_c.desk_seconds / 6.0))
         found = {}
-        for row in self.db.execute(query):
-            sent, asks = letters.get(row.job, (0, 0))
-            counted = {name: getattr(row, name) for name in _COUNTED}
-            found[row.job] = Tally(row.opened_at, row.complete_at, **counted, letters=sent, asks=asks)
+        for month, version, paper, jobs, complete, *rest in self.db.execute(_of_each(*sums)):
+            cell, numbers = (month, version, paper), [int(n or 0) for n in rest]
+            letters, letters_complete, asks, *shares = numbers
+            over = (jobs, complete, complete, jobs)
+            acceptance, recall, placed, understood = (
+                Shares(over[k], *shares[5 * k : 5 * k + 5]) for k in range(len(_SHARES))
+            )
+            found[cell] = JobCounts(
+                jobs,
+                complete,
+                letters,
+                letters_complete,
+                asks,
+                acceptance,
+                recall,
+                placed,
+                understood,
+                days.get(cell, Counter()),
+                Counter({tenths / 10: n for tenths, n in minutes.get(cell, Counter()).items()}),
+            )
         return found
 
-    def _letters(self) -> Mapping[str, tuple[int, int]]:
-        """How many letters went out of each job, and what they asked for."""
-        found: dict[str, tuple[int, int]] = {}
-        query = select(t.letters.c.job, t.letters.c.asks).where(t.letters.c.state.in_(OUT))
-        for job, asks in self.db.execute(query):
-            sent, asked = found.get(job, (0, 0))
-            found[job] = sent + 1, asked + len(asks)
+    def _spread(self, value: ColumnElement[Any]) -> dict[Cell, Counter[float]]:
+        """How many complete jobs have each value."""
+        found: dict[Cell, Counter[float]] = {}
+        query = _of_each(value, func.count()).where(_c.complete_at.is_not(None)).group_by(value)
+        for month, version, paper, each, count in self.db.execute(query):
+            found.setdefault((month, version, paper), Counter())[float(each)] += count
         return found
 
-    def acts(self) -> list[tuple[str, datetime, str]]:
-        """What people did at the desk, in order: (who, when, the job or "")."""
-        c = t.audit.c
-        jobs = {job for (job,) in self.db.execute(select(t.tallies.c.job))}
-        query = select(c.by, c.at, c.about).order_by(c.at, c.id)
-        return [(by, at, about if about in jobs else "") for by, at, about in self.db.execute(query)]
+
+def _of_each(*columns: Any) -> Select[Any]:
+    return select(*_CELL, *columns).where(_STANDS).group_by(*_CELL)
+
+
+def count_act(db: Connection, by: str, job: str, at: datetime) -> None:
+    """Count what somebody is about to have done for a job as time at the desk; nothing where it is no job."""
+    before = db.execute(
+        select(t.audit.c.at).where(t.audit.c.by == by).order_by(t.audit.c.at.desc()).limit(1)
+    ).scalar()
+    seconds = time_spent(before, at).total_seconds()
+    db.execute(update(t.tallies).where(_c.job == job).values(desk_seconds=_c.desk_seconds + seconds))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from intake.domain.inspection.bar import Proposal, proposal
+from intake.domain.inspection.evidence import Evidence
 from intake.model.errors import IntakeError
 from intake.store.accounts import Accounts
 from intake.store.bars import Bars, TakenBar
@@ -15,10 +16,10 @@ class NotProposed(IntakeError):
     """The bar asked for is not, or not any more, one to take; the sentence is for the person who asked."""
 
 
-def proposed(services: Services, tables: Tables) -> Proposal | None:
-    """The bar to take for the present readers; None for none."""
+def proposed(services: Services, tables: Tables, known: Evidence | None = None) -> Proposal | None:
+    """The bar to take for the present readers, by what is known of them; None for none."""
     policy = services.policy.inspection
-    known = known_of(tables, policy.version, services.clock())
+    known = known or known_of(tables, policy.version, services.clock())
     return proposal(known, Bars(tables.db).bars().get(policy.version, policy.bar), policy.promise)
 
 

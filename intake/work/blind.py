@@ -15,6 +15,7 @@ from intake.store.inspection import Inspection
 from intake.store.lists import Lists
 from intake.work.decide import NotPossible
 from intake.work.look import full_picture
+from intake.work.lots import settle_looks
 from intake.work.services import Services
 
 LOOKS_A_JOB = 2
@@ -77,6 +78,7 @@ def look(services: Services, job: str, check_id: int, told: str, by: str) -> str
         if verdict(check, lot.unit, lot.at, now) is not Verdict.WAITING:
             return ""
         rows.look(check_id, Look(by, now, told), job)
+        settle_looks(tables, lot, now)
         looked = rows.check(check_id)
         wrong = looked is not None and verdict(looked, lot.unit, lot.at, now) is Verdict.WRONG
         home = _job_of(tables, check.picture) if wrong and check.weighed.accepted else ""

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from random import SystemRandom
 
-from intake.domain.inspection.evidence import Evidence, accepted, evidence
-from intake.domain.inspection.looks import is_wrong, settled_as
+from intake.domain.inspection.evidence import Evidence, accepted
+from intake.domain.inspection.looks import IN_TIME, is_slip, is_wrong, settled_as, verdict
 from intake.domain.inspection.lots import drawn, hand_of, share, taking_part
-from intake.model.inspection import Lot
+from intake.domain.inspection.packing import packed, waiting_in, with_verdicts
+from intake.model.inspection import CountedLot, Lot, Verdict
 from intake.model.need import Need, NeedKind
 from intake.model.reading import SketchReading
 from intake.model.word import NumberWord, PlanNumber, Word
@@ -29,24 +30,45 @@ def draw_lots(services: Services, tables: Tables, picture: str, reading: SketchR
     known = known_of(tables, reading.version, services.clock())
     hand = hand_of(reading)
     chance = share(hand, known.seen(accepted), first, services.policy.inspection.promise)
-    lot = Lot(
-        picture,
-        services.clock(),
-        reading.version,
-        reading.paper,
-        hand,
-        reading.unit,
-        chance,
-        tuple(numbers.values()),
-    )
+    lot = Lot(picture, services.clock(), reading.version, reading.paper, hand, reading.unit, chance)
     taken = drawn(list(numbers), [SystemRandom().random() for _ in numbers], chance)
-    Inspection(tables.db).draw(lot, {i: (reading.numbers[i].text, numbers[i]) for i in taken})
+    read = {i: (reading.numbers[i].text, numbers[i]) for i in taken}
+    Inspection(tables.db).draw(lot, packed(numbers, taken), read)
 
 
 def known_of(tables: Tables, version: str | None, now: datetime) -> Evidence:
     """What lots and looks tell of the readers of one version, or of all."""
+    waits = Inspection(tables.db).open_lots(now - IN_TIME, version)
+    return _up_to(waits, Inspection(tables.db).counted(None, _first(waits), version))
+
+
+def known_of_one(tables: Tables, version: str, whole: Evidence, now: datetime) -> Evidence:
+    """What they tell of the readers of one version, where it is known what they tell of all: these wait for numbers of
+    other versions, too."""
     rows = Inspection(tables.db)
-    return evidence(rows.lots(version), rows.checks(version), now)
+    every, waits = rows.open_lots(now - IN_TIME), rows.open_lots(now - IN_TIME, version)
+    after = rows.counted(_first(every), _first(waits), version) if every else []
+    return _up_to(waits, [*(lot for lot in whole.lots if lot.version == version), *after])
+
+
+def _first(waits: Sequence[tuple[datetime, bytes]]) -> datetime | None:
+    return waits[0][0] if waits else None
+
+
+def _up_to(waits: Sequence[tuple[datetime, bytes]], lots: Sequence[CountedLot]) -> Evidence:
+    return Evidence(tuple(lots), sum(waiting_in(numbers) for _, numbers in waits))
+
+
+def settle_looks(tables: Tables, lot: Lot, now: datetime) -> None:
+    """Keep with a lot what the looks at its numbers say now."""
+    rows = Inspection(tables.db)
+    numbers = rows.hold(lot.picture)
+    said = {
+        check.number: (verdict(check, lot.unit, lot.at, now), is_slip(check, lot.unit))
+        for check in rows.checks_on([lot.picture])
+    }
+    open_ = any(each is Verdict.WAITING for each, _ in said.values())
+    rows.settle(lot.picture, with_verdicts(numbers, said), open_)
 
 
 def misread(tables: Tables, pictures: Sequence[str], words: Sequence[Word]) -> list[Need]:

@@ -2,33 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from intake.domain.inspection.bar import Proposal, Reason
-from intake.domain.inspection.bounds import Rate
-from intake.domain.inspection.evidence import Evidence, accepted, shares_by
-from intake.domain.inspection.figures import BY, figures, figures_by, time_spent
+from intake.domain.inspection.bar import Proposal, Reason, at_bar
+from intake.domain.inspection.bounds import Rate, Silent, looks_needed
+from intake.domain.inspection.evidence import accepted
+from intake.domain.inspection.figures import BY, figures, figures_by
 from intake.domain.inspection.figures import Figures as Figures
 from intake.domain.inspection.lots import Severity, severity
 from intake.domain.words.fates import Fate
-from intake.model.inspection import Tally
+from intake.model.inspection import JobCounts, Tally
 from intake.model.word import AddedNumber, NumberWord, Way
 from intake.store.bars import Bars
 from intake.store.database import Tables
+from intake.store.inspection import Inspection
 from intake.store.tallies import Tallies
 from intake.work.bars import proposed
 from intake.work.job_file import JobFile
-from intake.work.lots import known_of
+from intake.work.lots import known_of, known_of_one
 from intake.work.services import Services
 
 
 def keep_tally(tables: Tables, file: JobFile, ready: bool, now: datetime) -> None:
     """Count a job that has just been examined."""
     rows = Tallies(tables.db)
-    complete = (rows.complete_at(file.job.id) or now) if ready else None
+    before = rows.complete_at(file.job.id)
+    # That a job is done with makes it no less complete.
+    complete = (before or now) if ready else before if file.archived else None
     rows.keep(file.job.id, tally_of(file, complete))
 
 
@@ -65,7 +67,8 @@ def _is_misplaced(file: JobFile, word: NumberWord) -> bool:
 @dataclass(frozen=True)
 class Measured:
     """The showroom's figures: over all jobs, and apart by month, version and paper. `waiting` numbers are to be looked
-    at blind yet."""
+    at blind yet; about `looks_needed` in all show on which side of the promise the bar in force lies, None where it is
+    shown."""
 
     promise: float
     severity: Severity
@@ -75,6 +78,7 @@ class Measured:
     bar: float
     shipped_bar: float
     proposal: Proposal | None
+    looks_needed: int | None
     apart: dict[str, dict[str, Figures]]
 
 
@@ -82,31 +86,35 @@ def measured(services: Services) -> Measured:
     """All figures as of now."""
     now, promise = services.clock(), services.policy.inspection.promise
     with services.store.reading() as tables:
-        known, tallies = known_of(tables, None, now), list(_tallies(tables))
+        rows = Inspection(tables.db)
+        known, shares, cells = known_of(tables, None, now), rows.latest_shares(), Tallies(tables.db).cells()
         taken = Bars(tables.db).bars().get(services.policy.inspection.version)
-        found = proposed(services, tables)
+        one = known_of_one(tables, services.policy.inspection.version, known, now)
+        found = proposed(services, tables, one)
+    bar = services.policy.inspection.bar if taken is None else taken
     return Measured(
         promise=promise,
         severity=severity(known.silent(accepted), promise),
-        shares={hand.value: share for hand, share in shares_by(known.lots).items()},
-        waiting=len(known.waiting),
-        whole=figures(tallies, known),
-        bar=services.policy.inspection.bar if taken is None else taken,
+        shares={hand.value: share for hand, share in shares.items()},
+        waiting=known.waiting,
+        whole=figures(sum(cells.values(), JobCounts()), known),
+        bar=bar,
         shipped_bar=services.policy.inspection.bar,
         proposal=found,
-        apart={name: figures_by(name, tallies, _whole(known)) for name in BY},
+        looks_needed=_looks_needed(at_bar(one, bar).silent, promise),
+        apart={name: figures_by(name, cells, known) for name in BY},
     )
 
 
-def _whole(known: Evidence) -> Evidence:
-    return replace(known, waiting=())
+def _looks_needed(found: Silent, promise: float) -> int | None:
+    shown = found.upper <= promise or found.lower > promise
+    if shown or found.estimate is None or abs(found.estimate - promise) < NEAREST * promise:
+        return None
+    return max(round(looks_needed(found.estimate, promise) / 100), 1) * 100
 
 
-def _tallies(tables: Tables) -> Iterator[Tally]:
-    rows = Tallies(tables.db)
-    spent = time_spent(rows.acts())
-    for job, tally in rows.all().items():
-        yield replace(tally, desk_seconds=spent[job].total_seconds()) if job in spent else tally
+NEAREST = 0.02
+"""A bar that lies as near its promise as this is on neither side that anybody could see."""
 
 
 def as_document(found: Measured) -> dict[str, Any]:
@@ -122,6 +130,7 @@ def as_document(found: Measured) -> dict[str, Any]:
             "in_force": found.bar,
             "shipped": found.shipped_bar,
             "proposed": asdict(found.proposal) if found.proposal else None,
+            "looks_needed": found.looks_needed,
         },
         "all": asdict(found.whole),
         **{name: {key: asdict(each) for key, each in apart.items()} for name, apart in found.apart.items()},
@@ -146,11 +155,14 @@ def in_words(found: Measured) -> list[str]:
 
 
 def proposal_sentences(found: Measured) -> list[str]:
-    """What another bar would cost and bring; nothing where none is proposed."""
-    p = found.proposal
+    """What another bar would cost and bring; where none is proposed, how many looks it takes until one can be."""
+    p, promised = found.proposal, percent(found.promise)
     if p is None:
-        return []
-    promised = percent(found.promise)
+        needed = f"about {found.looks_needed:,} looks in all" if found.looks_needed else ""
+        about = (
+            f"Whether the bar keeps the promise of {promised} % would take {needed} to show, as it seems now."
+        )
+        return [about] if needed else []
     why = {
         Reason.LOOSE: f"The bar of {p.now.bar:g} is too loose: more than {promised} % of what it accepts is wrong.",
         Reason.UNSHOWN: f"The bar of {p.now.bar:g} is not shown to keep the promise of {promised} %; the best guess is"

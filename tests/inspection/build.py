@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
-from intake.model.inspection import HandKind, Look, Lot, SpotCheck, Weighed
+from intake.domain.inspection.packing import packed, with_verdicts
+from intake.model.inspection import CountedLot, HandKind, Look, SpotCheck, Verdict, Weighed
 from intake.model.reading import ReadNumber, SketchOutline, SketchReading
 
 NOW = datetime(2026, 3, 3, 9, 30, tzinfo=UTC)
@@ -12,16 +14,21 @@ _BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
 def lot(
-    picture: str,
-    day: int = 0,
+    verdicts: Sequence[Verdict] = (),
     accepted: int = 10,
     share: float = 0.2,
     hand: HandKind = HandKind.CLEAR,
     version: str = "v-1",
     confidence: float = 0.97,
-) -> Lot:
-    numbers = (Weighed(confidence, True, True),) * accepted + (Weighed(0.8, False, True),)
-    return Lot(picture, NOW + timedelta(days=day), version, "own-paper", hand, "cm", share, numbers)
+    month: str = "2026-03",
+    slips: int = 0,
+) -> CountedLot:
+    """So many accepted numbers and one that is not, of which looks say this of the first; the first `slips` of those
+    looks were slips."""
+    some = (Weighed(confidence, True, True),) * accepted + (Weighed(0.8, False, True),)
+    numbers = packed(dict(enumerate(some)), range(len(verdicts)))
+    told = {n: (verdict, n < slips) for n, verdict in enumerate(verdicts)}
+    return CountedLot(version, "own-paper", month, hand, share, with_verdicts(numbers, told))
 
 
 def check(

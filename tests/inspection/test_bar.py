@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from intake.domain.inspection.bar import BARS, Reason, at_bar, lowest_kept, proposal, with_bar
-from intake.domain.inspection.evidence import Evidence, evidence
-from intake.model.inspection import Lot, SpotCheck, Weighed
-from tests.inspection.build import NOW, check, lot, reading
+from intake.domain.inspection.evidence import Evidence
+from intake.domain.inspection.packing import packed, with_verdicts
+from intake.model.inspection import CountedLot, HandKind, Verdict, Weighed
+from tests.inspection.build import reading
 
 PROMISE = 0.0075
 
@@ -15,25 +16,28 @@ PROMISE = 0.0075
 def known(sure_wrong: int, unsure_wrong: int, sheets: int = 2400, share: float = 0.2) -> Evidence:
     """So many sheets with ten numbers read at .99, two at .93 and one, not accepted, at .85; of each sheet in five one
     of the sure and one of the others was looked at, and so many of these were wrong."""
-    numbers = (
-        *(Weighed(0.99, True, True),) * 10,
-        *(Weighed(0.93, True, True),) * 2,
-        Weighed(0.85, False, True),
-    )
-    lots = [replace(lot(f"p{n}", share=share), numbers=numbers) for n in range(sheets)]
-    checks: list[SpotCheck] = []
-    for n in range(0, sheets, 5):
-        sure, unsure = (
-            ("380.5",) * 2 if n // 5 < sure_wrong else (),
-            ("380.5",) * 2 if n // 5 < unsure_wrong else (),
+    numbers = dict(
+        enumerate(
+            (
+                *(Weighed(0.99, True, True),) * 10,
+                *(Weighed(0.93, True, True),) * 2,
+                Weighed(0.85, False, True),
+            )
         )
-        checks.append(check(2 * n, f"p{n}", *(sure or ("386.5",)), confidence=0.99))
-        checks.append(check(2 * n + 1, f"p{n}", *(unsure or ("386.5",)), confidence=0.93))
-    return evidence(lots, checks, NOW)
+    )
+    lots = []
+    for n in range(sheets):
+        told = {
+            0: (Verdict.WRONG if n // 5 < sure_wrong else Verdict.RIGHT, False),
+            10: (Verdict.WRONG if n // 5 < unsure_wrong else Verdict.RIGHT, False),
+        }
+        looked = with_verdicts(packed(numbers, told), told) if n % 5 == 0 else packed(numbers, ())
+        lots.append(CountedLot("v-1", "own-paper", "2026-03", HandKind.CLEAR, share, looked))
+    return Evidence(tuple(lots))
 
 
 def test_a_bar_is_only_proposed_where_it_is_shown() -> None:
-    assert proposal(evidence([], [], NOW), 0.9, PROMISE) is None
+    assert proposal(Evidence(()), 0.9, PROMISE) is None
     few = known(0, 0, sheets=100)
     assert proposal(few, 0.9, PROMISE) is None
     assert lowest_kept(few, PROMISE) is None
@@ -75,10 +79,10 @@ def test_a_bar_tighter_than_the_promise_needs_is_lowered() -> None:
 
 
 def test_what_a_bar_would_have_accepted_counts_what_no_bar_decides_over_too() -> None:
-    some: Lot = replace(
-        lot("a"), numbers=(Weighed(0.95, True, True), Weighed(0.95, True, False), Weighed(0.8, False, True))
-    )
-    assert [at_bar(evidence([some], [], NOW), bar).accepted for bar in (0.99, 0.9, 0.8)] == [1, 2, 3]
+    some = (Weighed(0.95, True, True), Weighed(0.95, True, False), Weighed(0.8, False, True))
+    numbers = packed(dict(enumerate(some)), ())
+    one = Evidence((CountedLot("v-1", "own-paper", "2026-03", HandKind.CLEAR, 0.2, numbers),))
+    assert [at_bar(one, bar).accepted for bar in (0.99, 0.9, 0.8)] == [1, 2, 3]
 
 
 def test_a_bar_is_laid_over_those_that_it_decides_over_alone() -> None:

@@ -14,6 +14,7 @@ from intake.domain.inspection.bounds import (
     proportion_by_job,
     silent,
 )
+from intake.model.inspection import Shares
 
 
 @pytest.mark.parametrize("share", [FLOOR, 0.1, 0.25])
@@ -92,11 +93,11 @@ def test_nothing_looked_at_says_nothing() -> None:
 
 def test_shares_of_jobs_that_are_alike_have_scipys_interval_and_wider_ones_where_they_are_not() -> None:
     """At one number a job the effective size is, but for the n - 1 of a variance, that of the count."""
-    alike = proportion_by_job([(1, 1)] * 180 + [(0, 1)] * 20)
+    alike = proportion_by_job(Shares.over([(1, 1)] * 180 + [(0, 1)] * 20))
     exact = binomtest(180, 200).proportion_ci(0.95, "exact")
     assert (alike.lower, alike.upper) == pytest.approx((exact.low, exact.high), abs=0.002)
-    bunched = proportion_by_job([(10, 10)] * 18 + [(0, 10)] * 2)
+    bunched = proportion_by_job(Shares.over([(10, 10)] * 18 + [(0, 10)] * 2))
     assert bunched.lower < exact.low - 0.1
     assert bunched.upper > exact.high
-    assert proportion_by_job([]).estimate is None
-    assert proportion_by_job([(5, 5)] * 3).upper == 1.0
+    assert proportion_by_job(Shares()).estimate is None
+    assert proportion_by_job(Shares.over([(5, 5)] * 3)).upper == 1.0

@@ -2,30 +2,50 @@
 
 from __future__ import annotations
 
+import statistics
+from collections import Counter
 from datetime import timedelta
 
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from intake.domain.inspection.evidence import evidence
-from intake.domain.inspection.figures import figures, figures_by, time_spent
-from intake.model.inspection import Tally
-from tests.inspection.build import NOW, check, lot
+from intake.domain.inspection.evidence import Evidence
+from intake.domain.inspection.figures import figures, figures_by, middle
+from intake.model.inspection import JobCounts, Shares, Verdict, time_spent
+from tests.inspection.build import NOW, lot
 
 
-def tally(day: int, days: float | None = 4.0, version: str = "v-1", **counts: int) -> Tally:
-    opened = NOW + timedelta(days=day)
-    counted = {"lengths": 12, "accepted": 10, "clauses": 8, "unread": 1, "letters": 2, "asks": 5} | counts
-    return Tally(
-        opened, None if days is None else opened + timedelta(days=days), version, "own-paper", **counted
-    )
+def jobs(*found: dict[str, float]) -> JobCounts:
+    """Complete jobs of twelve lengths, ten of them accepted, eight clauses, two letters with five asks; what is given
+    is otherwise; `days` 0 is a job that is not complete."""
+    total = JobCounts()
+    for each in found:
+        days, added, misplaced = (
+            each.get("days", 4.0),
+            int(each.get("added", 0)),
+            int(each.get("misplaced", 0)),
+        )
+        done = [(12, 12 + added)] if days else []
+        placed = [(12 - misplaced, 12)] if days else []
+        some, minutes = (Counter([days]), Counter([3.0])) if days else (Counter(), Counter())
+        total += JobCounts(
+            1, len(done), 2, 2 * len(done), 5, Shares.over([(10, 12)]), Shares.over(done), Shares.over(placed),
+            Shares.over([(7, 8)]), some, minutes,
+        )  # fmt: skip
+    return total
 
 
-NOTHING = evidence([], [], NOW)
+NOTHING = Evidence(())
 
 
 def test_shares_are_counted_over_the_jobs_that_can_tell_them() -> None:
-    jobs = [tally(0, 2.0, added=1, misplaced=2), tally(1, 6.0), tally(2, None, added=9, misplaced=12)]
-    found = figures(jobs, NOTHING)
+    found = figures(
+        jobs(
+            {"days": 2.0, "added": 1, "misplaced": 2}, {"days": 6.0}, {"days": 0, "added": 9, "misplaced": 12}
+        ),
+        NOTHING,
+    )
     assert (found.jobs, found.complete) == (3, 2)
     assert (found.acceptance.seen, found.acceptance.of) == (30, 36)
     # What nobody is through with tells nothing of what was missed or misplaced.
@@ -42,29 +62,30 @@ def test_shares_are_counted_over_the_jobs_that_can_tell_them() -> None:
 
 
 def test_no_jobs_have_no_figures() -> None:
-    found = figures([], NOTHING)
+    found = figures(JobCounts(), NOTHING)
     assert found.acceptance.estimate is found.days is found.asks_a_letter is found.silent.estimate is None
 
 
 def test_figures_apart_by_month_and_version_each_with_its_own_silent_errors() -> None:
-    jobs = [tally(0), tally(1), tally(40, version="v-2")]
-    known = evidence(
-        [lot("a", 0), lot("b", 40, version="v-2")],
-        [check(1, "a", "386.5"), check(2, "b", "380.5", "380.5")],
-        NOW + timedelta(days=50),
-    )
-    by_month = figures_by("month", jobs, known)
+    cells = {
+        ("2026-03", "v-1", "own-paper"): jobs({}, {}),
+        ("2026-04", "v-2", "own-paper"): jobs({}),
+    }
+    known = Evidence((lot([Verdict.RIGHT]), lot([Verdict.WRONG], version="v-2", month="2026-04")))
+    by_month = figures_by("month", cells, known)
     assert {name: f.jobs for name, f in by_month.items()} == {"2026-03": 2, "2026-04": 1}
     assert by_month["2026-03"].silent.wrong == 0
-    assert figures_by("version", jobs, known)["v-2"].silent.wrong == 1
-    assert figures_by("paper", jobs, known)["own-paper"].silent.checked == 2
+    assert figures_by("version", cells, known)["v-2"].silent.wrong == 1
+    assert figures_by("paper", cells, known)["own-paper"].silent.checked == 2
+    assert figures_by("paper", cells, known)["own-paper"].acceptance.of == 36
+
+
+@given(st.lists(st.integers(0, 9).map(float), min_size=1, max_size=12))
+def test_the_middle_of_what_was_counted_is_the_median(values: list[float]) -> None:
+    assert middle(Counter(values)) == statistics.median(values)
 
 
 def test_time_at_the_desk_is_from_one_act_to_the_next_but_for_pauses() -> None:
-    def at(minutes: float) -> object:
-        return NOW + timedelta(minutes=minutes)
-
-    acts = [("maya", at(0), ""), ("maya", at(2), "R-1"), ("jon", at(2.5), "R-1"), ("maya", at(3), "R-1"),
-            ("maya", at(60), "R-2"), ("maya", at(61), "R-2")]  # fmt: skip
-    spent = time_spent(acts)
-    assert spent == {"R-1": timedelta(minutes=3.5), "R-2": timedelta(minutes=1.5)}
+    assert time_spent(None, NOW) == timedelta(seconds=30)
+    assert time_spent(NOW, NOW + timedelta(minutes=2)) == timedelta(minutes=2)
+    assert time_spent(NOW, NOW + timedelta(minutes=5)) == timedelta(seconds=30)

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from intake.domain.inspection.bounds import silent
-from intake.domain.inspection.evidence import accepted, evidence
+from intake.domain.inspection.evidence import Evidence, accepted
 from intake.domain.inspection.looks import agrees, is_slip, verdict
 from intake.domain.inspection.lots import (
     FLOOR,
@@ -20,7 +20,8 @@ from intake.domain.inspection.lots import (
     share,
     taking_part,
 )
-from intake.model.inspection import HandKind, Verdict
+from intake.domain.inspection.packing import packed, unpacked, waiting_in, with_verdicts
+from intake.model.inspection import HandKind, Verdict, Weighed
 from tests.inspection.build import NOW, check, lot, reading
 
 
@@ -57,16 +58,46 @@ def test_the_designers_own_slip_is_told_from_a_misreading() -> None:
     assert not agrees("386.5", "no length", "cm")
 
 
-def test_evidence_ends_before_the_first_sketch_of_which_a_number_waits() -> None:
-    lots = [lot("a", 0), lot("b", 1), lot("c", 2)]
-    checks = [check(1, "a", "386.5"), check(2, "b", "380.5"), check(3, "c", "380.5", "380.5"), check(4, "c")]
-    known = evidence(lots, checks, NOW)
-    assert [each.picture for each in known.lots] == ["a"]
-    assert [each.id for each in known.waiting] == [2, 4]  # those begun first
-    later = evidence(lots, [checks[0], check(2, "b", "380.5", "386.5"), checks[2]], NOW)
-    found = later.silent(accepted)
-    assert (found.among, found.checked, found.wrong, found.slips) == (30, 3, 1, 1)
-    assert later.only(lambda each: each.picture == "c").silent(accepted).wrong == 1
+def test_evidence_counts_what_looks_say() -> None:
+    known = Evidence(
+        (
+            lot([Verdict.RIGHT], slips=1),
+            lot([Verdict.WRONG], version="v-2"),
+            lot([Verdict.UNTOLD]),
+            lot([Verdict.WAITING]),
+        ),
+        waiting=3,
+    )
+    found = known.silent(accepted)
+    assert (found.among, found.checked, found.wrong, found.untold, found.slips) == (40, 4, 1, 2, 1)
+    assert {
+        name: part.silent(accepted).wrong for name, part in known.by(lambda each: each.version).items()
+    } == {
+        "v-1": 0,
+        "v-2": 1,
+    }
+    assert known.seen(accepted).by_hand[HandKind.CLEAR] == (4, 1)
+    assert known.seen(accepted).waiting == 3
+
+
+def test_numbers_are_unpacked_as_they_were_packed() -> None:
+    some = {
+        3: Weighed(0.9127, True, True),
+        4: Weighed(0.75, False, True),
+        70: Weighed(0.9999, True, False),
+        4095: Weighed(1.0, True, True),
+    }
+    found = unpacked([packed(some, [4])])
+    assert list(found.confidence) == [n.confidence for n in some.values()]
+    assert list(found.accepted) == [True, False, True, True]
+    assert list(found.eligible) == [True, True, False, True]
+    assert list(found.which(Verdict.WAITING)) == [1]
+    told = with_verdicts(packed(some, [4, 70]), {4: (Verdict.RIGHT, True), 70: (Verdict.WRONG, False)})
+    again = unpacked([with_verdicts(told, {4: (Verdict.UNTOLD, False)})])
+    assert list(again.which(Verdict.UNTOLD)) == [1]
+    assert list(again.which(Verdict.WRONG)) == [2]
+    assert not again.slip.any()
+    assert waiting_in(packed(some, [3, 70])) == 2
 
 
 def test_a_hand_is_clear_by_what_was_accepted_of_it() -> None:
@@ -84,17 +115,20 @@ def test_numbers_not_far_under_the_bar_take_part() -> None:
     assert found[0].accepted and not found[1].accepted
 
 
-def test_fewer_are_looked_at_as_evidence_grows_more_of_hard_hands_and_never_less_than_the_floor() -> None:
+def test_fewer_are_looked_at_once_the_promise_is_shown_more_of_hard_hands_and_never_less_than_the_floor() -> (
+    None
+):
     def seen(wrong: int, checked: int, among: int, waiting: int = 0) -> Seen:
         return Seen(silent([0.15] * wrong, [], checked, among, 0), {}, waiting)
 
     begun = [share(hand, seen(0, 0, 0), 0.15, 0.0075) for hand in HandKind]
     assert begun == sorted(begun)
     assert begun[0] == pytest.approx(0.15)
-    later = [share(HandKind.CLEAR, seen(n // 150, n, 10 * n), 0.15, 0.0075) for n in (0, 100, 400, 900)]
-    assert later == sorted(later, reverse=True)
+    # Evidence that is gathered at a share that falls says no more than that of the least share.
+    assert share(HandKind.CLEAR, seen(6, 900, 9000), 0.15, 0.0075) == pytest.approx(0.15)
     assert share(HandKind.CLEAR, seen(0, 2000, 20_000), 0.15, 0.0075) == FLOOR
-    assert share(HandKind.CLEAR, seen(0, 0, 0, waiting=500), 0.15, 0.0075) == FLOOR
+    assert share(HandKind.CLEAR, seen(0, 0, 0, waiting=60), 0.15, 0.0075) == pytest.approx(0.075)
+    assert share(HandKind.CLEAR, seen(0, 0, 0, waiting=900), 0.15, 0.0075) == FLOOR
     assert share(HandKind.HARD, seen(0, 0, 0), 0.5, 0.0075) == MOST
     assert severity(seen(60, 300, 2000).silent, 0.0075) is Severity.TIGHTENED
     assert severity(seen(0, 2000, 20_000).silent, 0.0075) is Severity.REDUCED

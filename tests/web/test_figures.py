@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import asdict, replace
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 from prometheus_client.parser import text_string_to_metric_families
+from sqlalchemy import select
 
-from intake.model.inspection import HandKind, Look, Lot, Weighed
+from intake.domain.inspection.packing import packed
+from intake.model.inspection import HandKind, JobCounts, Look, Lot, Weighed
 from intake.model.reading import SketchReading
+from intake.store import schema as t
 from intake.store.inspection import Inspection
+from intake.store.tallies import Tallies
 from intake.work.decide import add_number, replace_role
 from intake.work.job_file import open_file
+from intake.work.lots import settle_looks
 from intake.work.measure import as_document, in_words, measured
 from intake.work.services import InspectionPolicy, Services
 from tests.web import world
@@ -64,20 +69,22 @@ def test_nothing_of_a_customer_is_in_them(place: Place) -> None:
 
 
 def test_adding_a_number_and_moving_one_are_counted(place: Place) -> None:
-    from intake.store.tallies import Tallies
-
     job = place.job("Tomas")
     with place.services.store.reading() as tables:
         picture = next(
             k.picture.id for k in tables.pictures.of_job(job) if tables.pictures.reading(k.picture.id)
         )
-        before = Tallies(tables.db).all()[job]
-    add_number(place.services, job, picture, "50", (100.0, 100.0), "", None, "maya")
-    replace_role(place.services, job, picture, 0, "fixture", None, "maya")
+        before = sum(Tallies(tables.db).cells().values(), JobCounts())
+    later = replace(place.services, clock=lambda: place.services.clock() + timedelta(seconds=40))
+    add_number(place.services, job, picture, "50", (100.0, 100.0), "", None, "zoe")
+    replace_role(later, job, picture, 0, "fixture", None, "zoe")
     with place.services.store.reading() as tables:
-        after = Tallies(tables.db).all()[job]
-    assert (after.added, after.misplaced) == (before.added + 1, before.misplaced + 1)
-    assert asdict(after) == asdict(before) | {"added": after.added, "misplaced": after.misplaced}
+        after = sum(Tallies(tables.db).cells().values(), JobCounts())
+        kept = tables.db.execute(select(t.tallies).where(t.tallies.c.job == job)).one()
+    assert (kept.added, kept.misplaced) == (1, 1)
+    assert kept.desk_seconds == 30 + 40
+    assert after.acceptance == before.acceptance
+    assert after.jobs == before.jobs
 
 
 def test_the_command_prints_sentences(place: Place) -> None:
@@ -116,14 +123,15 @@ def doubtful(services: Services, job: str) -> int:
 def _with_evidence(services: Services) -> Services:
     """Readers of a version of their own that read a few numbers of each sketch at .85, and 1,900 sheets without
     fault."""
-    numbers = (*(Weighed(0.99, True, True),) * 12, Weighed(0.85, False, True))
+    numbers = dict(enumerate((*(Weighed(0.99, True, True),) * 12, Weighed(0.85, False, True))))
     now = services.clock() - timedelta(days=30)
     with services.store.transaction() as tables:
         for n in range(1900):
-            lot = Lot(f"p{n}", now, "v-1", "own-paper", HandKind.CLEAR, "cm", 0.15, numbers)
-            Inspection(tables.db).draw(lot, {0: ("386.5", numbers[0])})
+            lot = Lot(f"p{n}", now, "v-1", "own-paper", HandKind.CLEAR, "cm", 0.15)
+            Inspection(tables.db).draw(lot, packed(numbers, [0]), {0: ("386.5", numbers[0])})
         for check in Inspection(tables.db).checks():
             Inspection(tables.db).look(check.id, Look("jon", now, "386.5"), "R-1")
+            settle_looks(tables, replace(lot, picture=check.picture), now)
 
     class Eyes:
         def __getattr__(self, name: str) -> object:

@@ -16,7 +16,6 @@ from enum import StrEnum
 
 from intake.domain.inspection.bounds import Silent, most_wrong
 from intake.domain.inspection.evidence import Evidence
-from intake.model.inspection import Weighed
 from intake.model.reading import ReadNumber, SketchReading
 
 BARS = tuple(round(0.998 - 0.006 * n, 3) for n in range(34))
@@ -72,11 +71,7 @@ def _by(number: ReadNumber, bar: float) -> ReadNumber:
 
 def at_bar(known: Evidence, bar: float) -> AtBar:
     """The silent errors that a bar would have let pass."""
-
-    def counts(number: Weighed) -> bool:
-        return number.confidence >= bar if number.eligible else number.accepted
-
-    return AtBar(bar, known.silent(counts, 2 * DOUBT))
+    return AtBar(bar, known.silent(lambda numbers: numbers.by(bar), 2 * DOUBT))
 
 
 def proposal(known: Evidence, in_force: float, promise: float) -> Proposal | None:

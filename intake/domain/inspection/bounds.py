@@ -13,13 +13,17 @@ from memory; tests/inspection checks the limits against SciPy's exact binomial o
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import beta
+from scipy.special import betaincinv
 
+from intake.model.inspection import Shares
+
+Floats = NDArray[np.float64]
 FLOOR = 0.05
 """The least share that any number is ever looked at with; fixed beforehand, as the upper limit needs it."""
 DOUBT = 0.05
@@ -31,21 +35,21 @@ _OVER = np.array([0.005, 0.01, 0.02, 0.04, 0.08, 0.16, 0.4, 1.0, 4.0])
 _OVER_WEIGHTS = np.full(9, 1 / 9)
 
 
-def most_wrong(shares: Sequence[float], doubt: float) -> float:
+def most_wrong(shares: Sequence[float] | Floats, doubt: float) -> float:
     """The upper limit of how many are wrong, where those with these shares were drawn and found wrong."""
     with np.errstate(divide="ignore"):
         drawn = _summed(np.log1p(-_UNDER[:, None] / _row(shares)))
     return _first(lambda k: _log_mean(drawn - k * np.log1p(-_UNDER), _UNDER_WEIGHTS) >= -np.log(doubt))
 
 
-def least_wrong(shares: Sequence[float], doubt: float) -> float:
+def least_wrong(shares: Sequence[float] | Floats, doubt: float) -> float:
     """The lower limit of how many are wrong."""
     drawn = _summed(np.log1p(_OVER[:, None] / _row(shares)))
     limit = _first(lambda k: _log_mean(drawn - k * np.log1p(_OVER), _OVER_WEIGHTS) < -np.log(doubt))
     return max(limit, float(len(shares)))
 
 
-def _row(shares: Sequence[float]) -> NDArray[np.float64]:
+def _row(shares: Sequence[float] | Floats) -> NDArray[np.float64]:
     return np.asarray(shares, float)[None, :]
 
 
@@ -74,6 +78,16 @@ def _first(reached: Callable[[float], bool]) -> float:
     return high
 
 
+def looks_needed(share: float, promise: float, doubt: float = 0.1) -> float:
+    """How many looks it takes, in the mean, to show that a share of wrong numbers lies on its side of the promise, by
+    the best of all sequential tests with this doubt (Wald, Ann. Math. Stat. 16, 1945: the sample number that the log of
+    the likelihood ratio expects); no plan of looks that is drawn by lot needs fewer."""
+    if share == promise:
+        return math.inf
+    gained = (1 - share) * math.log((1 - share) / (1 - promise))
+    return math.log(1 / doubt) / (gained + (share * math.log(share / promise) if share else 0.0))
+
+
 @dataclass(frozen=True)
 class Rate:
     """A share with its interval, all from 0 to 1; `seen` of `of` is what was counted. None where nothing was."""
@@ -89,25 +103,26 @@ def proportion(seen: int, of: int, doubt: float = DOUBT) -> Rate:
     """A share counted whole, with the limits of Clopper and Pearson (Biometrika 26, 1934)."""
     if not of:
         return Rate(0, 0, None, 0.0, 1.0)
-    lower = float(beta.ppf(doubt / 2, seen, of - seen + 1)) if seen else 0.0
-    upper = float(beta.ppf(1 - doubt / 2, seen + 1, of - seen)) if seen < of else 1.0
+    lower = float(betaincinv(seen, of - seen + 1, doubt / 2)) if seen else 0.0
+    upper = float(betaincinv(seen + 1, of - seen, 1 - doubt / 2)) if seen < of else 1.0
     return Rate(seen, of, seen / of, lower, upper)
 
 
-def proportion_by_job(counts: Sequence[tuple[int, int]], doubt: float = DOUBT) -> Rate:
-    """A share counted over jobs, as (seen, of) each: what one customer writes is alike, so that numbers of a few hands
-    tell less than as many of many. The limits are those of Clopper and Pearson at the effective size, the variance of
-    the ratio being taken between jobs (Korn and Graubard, Survey Methodology 24, 1998; from memory)."""
-    seen, of = sum(s for s, _ in counts), sum(n for _, n in counts)
+def proportion_by_job(counted: Shares, doubt: float = DOUBT) -> Rate:
+    """A share counted over jobs: what one customer writes is alike, so that numbers of a few hands tell less than as
+    many of many. The limits are those of Clopper and Pearson at the effective size, the variance of the ratio being
+    taken between jobs (Korn and Graubard, Survey Methodology 24, 1998; from memory)."""
+    seen, of, jobs = counted.seen, counted.of, counted.jobs
     whole = proportion(seen, of, doubt)
     ratio = whole.estimate
-    if ratio is None or not 0 < ratio < 1 or len(counts) < 2:
+    if ratio is None or not 0 < ratio < 1 or jobs < 2:
         return whole
-    apart = sum((s - ratio * n) ** 2 for s, n in counts) * len(counts) / (len(counts) - 1) / of**2
-    effective = min(ratio * (1 - ratio) / apart, float(of)) if apart else float(of)
+    squares = counted.seen_seen - 2 * ratio * counted.seen_of + ratio**2 * counted.of_of
+    apart = squares * jobs / (jobs - 1) / of**2
+    effective = min(ratio * (1 - ratio) / apart, float(of)) if apart > 0 else float(of)
     events = ratio * effective
-    lower = float(beta.ppf(doubt / 2, events, effective - events + 1))
-    upper = float(beta.ppf(1 - doubt / 2, events + 1, effective - events))
+    lower = float(betaincinv(events, effective - events + 1, doubt / 2))
+    upper = float(betaincinv(events + 1, effective - events, 1 - doubt / 2))
     return Rate(seen, of, ratio, lower, upper)
 
 
@@ -128,29 +143,31 @@ class Silent:
 
 
 def silent(
-    wrong: Sequence[float],
-    untold: Sequence[float],
+    wrong: Sequence[float] | Floats,
+    untold: Sequence[float] | Floats,
     checked: int,
     among: int,
     slips: int,
     doubt: float = DOUBT,
     one_sided: bool = False,
+    slipped: tuple[int, int] | None = None,
 ) -> Silent:
     """The share of wrong ones among `among` accepted numbers, where looks at `checked` found those with the shares
     `wrong` wrong and could not tell those with the shares `untold`, which the upper limit counts as wrong.
 
     The designers' own slips: two in a row make a right reading wrong, and either of two may hide a wrong one. Their
-    rate e is bounded by Clopper and Pearson; the limits allow for e squared of the right ones and for 2 e of the
-    wrong. One-sided, the whole doubt is spent on the upper limit.
+    rate e is bounded by Clopper and Pearson, from `slipped` (so many slips of so many looked at) where more numbers
+    than these tell it; the limits allow for e squared of the right ones and for 2 e of the wrong. One-sided, the whole
+    doubt is spent on the upper limit.
     """
     if not among:
         return Silent(0, 0, 0, 0, None, 0.0, 1.0, 0)
     side = doubt if one_sided else doubt / 2
-    slip = proportion(slips, checked, doubt).upper if checked else 1.0
+    slip = proportion(*(slipped or (slips, checked)), doubt).upper
     hidden = min(2 * slip, 0.5)
     least = max(0.0, least_wrong(wrong, side) - among * slip**2)
-    most = most_wrong([*wrong, *untold], side) / (1 - hidden)
-    estimate = sum(1 / share for share in wrong) / among if checked else None
+    most = most_wrong(np.concatenate([wrong, untold]), side) / (1 - hidden)
+    estimate = float((1 / np.asarray(wrong, float)).sum()) / among if checked else None
     return Silent(
         checked,
         len(wrong),

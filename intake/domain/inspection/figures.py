@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from statistics import mean, median
 
 from intake.domain.inspection.bounds import Rate, Silent, proportion_by_job
 from intake.domain.inspection.evidence import Evidence, accepted
-from intake.model.inspection import Lot, Tally
-
-PAUSE = timedelta(minutes=5)
-"""Who does nothing for so long is not at the desk."""
-FIRST_ACT = timedelta(seconds=30)
-"""What is supposed to have gone before an act that follows a pause."""
+from intake.model.inspection import Cell, CountedLot, JobCounts
 
 
 @dataclass(frozen=True)
@@ -42,59 +36,49 @@ class Figures:
     desk_minutes: float | None
 
 
-def figures(tallies: Sequence[Tally], known: Evidence) -> Figures:
+def figures(jobs: JobCounts, known: Evidence) -> Figures:
     """The figures of these jobs, with the silent errors that these lots and looks tell."""
-    complete = [t for t in tallies if t.complete_at is not None]
-    letters = sum(t.letters for t in tallies)
-    days = [(t.complete_at - t.opened_at) / timedelta(days=1) for t in complete if t.complete_at is not None]
     return Figures(
-        jobs=len(tallies),
-        complete=len(complete),
+        jobs=jobs.jobs,
+        complete=jobs.complete,
         silent=known.silent(accepted),
-        acceptance=proportion_by_job([(t.accepted, t.lengths) for t in tallies]),
-        recall=proportion_by_job([(t.lengths, t.lengths + t.added) for t in complete]),
-        placed=proportion_by_job([(t.lengths - t.misplaced, t.lengths) for t in complete]),
-        understood=proportion_by_job([(t.clauses - t.unread, t.clauses) for t in tallies]),
-        days=median(days) if days else None,
-        asks_a_letter=sum(t.asks for t in tallies) / letters if letters else None,
-        letters_a_job=mean(t.letters for t in complete) if complete else None,
-        desk_minutes=median(t.desk_seconds / 60 for t in complete) if complete else None,
+        acceptance=proportion_by_job(jobs.acceptance),
+        recall=proportion_by_job(jobs.recall),
+        placed=proportion_by_job(jobs.placed),
+        understood=proportion_by_job(jobs.understood),
+        days=middle(jobs.days),
+        asks_a_letter=jobs.asks / jobs.letters if jobs.letters else None,
+        letters_a_job=jobs.letters_complete / jobs.complete if jobs.complete else None,
+        desk_minutes=middle(jobs.minutes),
     )
 
 
-BY: Mapping[str, Callable[[Tally | Lot], str]] = {
-    "month": lambda t: f"{_begun(t):%Y-%m}",
-    "version": lambda t: t.version,
-    "paper": lambda t: t.paper,
+def middle(counted: Counter[float]) -> float | None:
+    """The median of values of which so many were counted each."""
+    total, gone, lower = counted.total(), 0, None
+    for value in sorted(counted):
+        gone += counted[value]
+        if lower is None and 2 * gone >= total:
+            lower = value
+        if 2 * gone > total:
+            return (lower + value) / 2 if lower is not None else value
+    return None
+
+
+BY: Mapping[str, tuple[Callable[[Cell], str], Callable[[CountedLot], str]]] = {
+    "month": (lambda cell: cell[0], lambda lot: lot.month),
+    "version": (lambda cell: cell[1], lambda lot: lot.version),
+    "paper": (lambda cell: cell[2], lambda lot: lot.paper),
 }
 """What jobs are told apart by: the month they began in, the readers that read them, what they are drawn on."""
 
 
-def _begun(of: Tally | Lot) -> datetime:
-    return of.opened_at if isinstance(of, Tally) else of.at
-
-
-def figures_by(name: str, tallies: Sequence[Tally], known: Evidence) -> dict[str, Figures]:
+def figures_by(name: str, cells: Mapping[Cell, JobCounts], known: Evidence) -> dict[str, Figures]:
     """The figures apart by month, version or paper, in order; what is not known of a job is under ""."""
-    key = BY[name]
-    names = sorted({key(t) for t in tallies} | {key(lot) for lot in known.lots})
-    return {each: _of(each, key, tallies, known) for each in names}
-
-
-def _of(name: str, key: Callable[[Tally | Lot], str], tallies: Sequence[Tally], known: Evidence) -> Figures:
-    return figures([t for t in tallies if key(t) == name], known.only(lambda lot: key(lot) == name))
-
-
-def time_spent(acts: Iterable[tuple[str, datetime, str]]) -> dict[str, timedelta]:
-    """How long people were at each job, by what they did: (who, when, which job) in order of time; "" for no job.
-
-    What somebody did last before is when the work on the next act began, but for a pause.
-    """
-    before: dict[str, datetime] = {}
-    spent: dict[str, timedelta] = {}
-    for who, at, job in acts:
-        gap = at - before[who] if who in before else PAUSE
-        if job:
-            spent[job] = spent.get(job, timedelta()) + (gap if gap < PAUSE else FIRST_ACT)
-        before[who] = at
-    return spent
+    of_cell, of_lot = BY[name]
+    jobs: dict[str, JobCounts] = {}
+    for cell, counted in cells.items():
+        jobs[of_cell(cell)] = jobs.get(of_cell(cell), JobCounts()) + counted
+    parts = known.by(of_lot)
+    names = sorted({*jobs, *parts})
+    return {each: figures(jobs.get(each, JobCounts()), parts.get(each, Evidence(()))) for each in names}

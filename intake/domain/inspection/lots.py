@@ -19,9 +19,7 @@ from intake.model.inspection import HandKind, Weighed
 from intake.model.reading import SketchReading
 
 MOST = 0.5
-ENOUGH_LOOKS = 1000
-"""So many looks halve the share that inspection begins with."""
-FULL = 12
+FULL = 60
 """So many numbers waiting to be looked at halve the share."""
 NEAR = 0.75
 """Numbers from this confidence on, though not accepted, take part too: they tell whether the bar is too tight."""
@@ -58,11 +56,7 @@ def severity(silent: Silent, promise: float) -> Severity:
 def share(hand: HandKind, seen: Seen, first: float, promise: float) -> float:
     """The chance with which each number of a sheet is looked at, FLOOR at least; `first` is that of the beginning."""
     how = severity(seen.silent, promise)
-    base = {
-        Severity.TIGHTENED: first,
-        Severity.REDUCED: FLOOR,
-        Severity.NORMAL: first * ENOUGH_LOOKS / (ENOUGH_LOOKS + seen.silent.checked),
-    }[how]
+    base = FLOOR if how is Severity.REDUCED else first
     base *= _allocated(hand, seen.by_hand) * FULL / (FULL + seen.waiting)
     return min(max(base, FLOOR), MOST)
 
