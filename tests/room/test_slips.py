@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import combinations
 
+import numpy as np
 import pytest
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.closing import examine_room
+from intake.domain.room.net import build_net, solve
+from intake.domain.room.suspects import Suspect
+from intake.domain.room.two_slips import paired
 from intake.model.examination import RoomExamination
 from intake.model.reading import Direction, GivenBy
 from intake.model.room import RoomSurvey, SectionKind
@@ -199,3 +205,36 @@ def test_simulated_slips() -> None:
 def test_simulated_false_alarms() -> None:
     assert false_alarms(150, seed=5, opposite=True) <= 0.01
     assert full_alarms(150, seed=6) <= 0.02  # at most 1 % over 2,000 rooms
+
+
+def test_pairs_of_slips_weigh_what_the_nets_solved_anew_weigh() -> None:
+    """Brute force: each two changes made in the readings and the net solved with them, weights exp(-v'Pv / 2)."""
+    room = oracle_room(north=(955, 1200, 1485), south=(2500, 1005))
+    net = build_net(room)
+    sound = solve(net)
+    at = {e.reading: n for n, e in enumerate(net.equations)}
+    tried = [("A3", 1845), ("A1", 1315), ("A2", 1500), ("C2", 1505), ("C1", 3000), ("C overall", 3505)]
+
+    def left(*made: tuple[str, int]) -> float:
+        changed = dict(made)
+        equations = [replace(e, observed=float(changed.get(e.reading, e.observed))) for e in net.equations]
+        return solve(replace(net, equations=equations)).sum_of_squares
+
+    suspects = []
+    for reading, meant in tried:
+        bias = np.zeros(len(net.equations))
+        bias[at[reading]] = 1.0
+        gain = (sound.sum_of_squares - left((reading, meant))) / 2.0
+        size = net.equations[at[reading]].observed - meant
+        suspects.append(Suspect("misread-digit", 0, reading, bias, size, meant, math.log(0.001) + gain))
+    information = sound.weights[:, None] * sound.residual_cofactor * sound.weights[None, :]
+    found = {
+        (s.reading, s.would_be_mm): s.probability
+        for s in paired(suspects, -sound.weights * sound.residuals, information)
+    }
+    pairs = {(a, b): math.exp(-left(a, b) / 2.0) for a, b in combinations(tried, 2)}
+    total = sum(pairs.values())
+    for change in found:
+        true = sum(w for pair, w in pairs.items() if change in pair) / total
+        assert found[change] == pytest.approx(true, abs=1e-6)
+    assert found["A3", 1845] > 0.5 and found["C2", 1505] > 0.5

@@ -29,9 +29,10 @@ from intake.domain.room.net_building import build_net, fitted
 from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
 from intake.domain.room.placing import place_adjusted, place_measured
 from intake.domain.room.slip_words import slip_of
-from intake.domain.room.slips import SlipSearch, Suspect, find_slips
+from intake.domain.room.slips import SlipSearch, find_slips
 from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
+from intake.domain.room.suspects import Suspect
 from intake.domain.room.ways_in import check_ways_in
 from intake.model.examination import (
     AdjustedReading,
@@ -124,8 +125,8 @@ def _worst(net: Net, adjustment: Adjustment, axis: str) -> float:
 def _searches(
     room: RoomSurvey, net: Net, adjustment: Adjustment, closures: tuple[Closure, ...]
 ) -> list[SlipSearch]:
-    """One search an axis that does not close; where no single change explains an axis, also one for each of its walls
-    whose own sections and overall disagree, by that wall alone."""
+    """One search an axis that does not close; where neither one change nor two explain an axis, also one for each of
+    its walls whose own sections and overall disagree, by that wall alone."""
     critical = _critical(net, adjustment)
     found = []
     for axis in AXES:
@@ -134,7 +135,7 @@ def _searches(
         if beyond or _worst(net, adjustment, axis) > critical:
             search = find_slips(room, net, adjustment, axis)
             found.append(search)
-            if not search.explained:
+            if not search.explained and not search.suspects:
                 found += [_search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind == "wall"]
     return found
 

@@ -28,7 +28,8 @@ from intake.domain.room.net import (
     usable,
 )
 from intake.domain.room.phrases import reading_phrase, wall_phrase
-from intake.domain.room.slips import SlipSearch, Suspect
+from intake.domain.room.slips import SlipSearch
+from intake.domain.room.suspects import Suspect
 from intake.model.checklist import RoomKind
 from intake.model.examination import NextMeasure, RoomFit
 from intake.model.phrase import Phrase, phrase

@@ -6,7 +6,7 @@ from intake.domain.lengths.written import written_alike
 from intake.domain.room import catalogue
 from intake.domain.room.naming import cm, find_reading, said
 from intake.domain.room.phrases import reading_phrase, wall_phrase
-from intake.domain.room.slips import Suspect
+from intake.domain.room.suspects import Suspect
 from intake.model.examination import Slip
 from intake.model.phrase import Phrase, phrase
 from intake.model.room import Measurement, RoomSurvey

@@ -21,17 +21,14 @@ from intake.domain.room import catalogue
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.catalogue import PRIOR
 from intake.domain.room.net import Net
+from intake.domain.room.suspects import UNKNOWN_PRIOR, UNKNOWN_REACH_MM, Suspect, of_a_room, to_half
+from intake.domain.room.two_slips import best_of_two, paired
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 
-UNKNOWN_PRIOR = 0.003
-"""Chance that a given reading is wrong by something the catalogue does not know."""
-UNKNOWN_REACH_MM = 4000.0
 WORTH = 15.0
 """A change whose reading explains this much less (log likelihood) than the best is not worth writing out."""
 SHARE_KEPT = 0.002
 MOST_KEPT = 15
-LEAST_MM, MOST_MM = 15, 12_000
-"""No length that a slip is said to have been lies outside these (common practice, no source)."""
 ARCHITRAVE_MM = ((45.0, 100.0), (90.0, 200.0))
 """What one side of a door's architrave, and both, take up (common practice, no source)."""
 MISSING_MM, BOXING_MM, OUT_OF_SQUARE_MM = (30.0, 2500.0), (100.0, 400.0), (5.0, 90.0)
@@ -45,22 +42,6 @@ GRID = 8.0
 """A range of sizes is gone through in so many steps at least."""
 WRITTEN_TO_MM = 5
 """Most write to the half centimetre."""
-SURE_SIZE_MM = 5
-"""Changes of unknown size are proposed to the half centimetre."""
-
-
-@dataclass
-class Suspect:
-    """One change and its weight. `bias` is c over the rows of the net, `size` d in mm (reading minus truth)."""
-
-    kind: str
-    wall: int | None
-    reading: str
-    bias: Array
-    size: float
-    would_be_mm: int | None
-    log_weight: float
-    probability: float = 0.0
 
 
 @dataclass
@@ -122,15 +103,37 @@ class _Finder:
         search.explained = not self._leftover(best, checked)
         if not search.explained:
             search.suspects, search.none = [], 1.0
+            if self._two_explain(checked):
+                self._two_at_once(search, checked)
         return search
+
+    def _two_at_once(self, search: SlipSearch, checked: list[int]) -> None:
+        """The changes that two at once are likely to be; of each pair one is named, so their chances add up to 1."""
+        whole = [s for s in self._whole_walls(-math.inf) if s.kind in (catalogue.MISSING, catalogue.RETURN)]
+        every = [s for n in checked for s in self._changes(n)] + whole
+        found = paired(_merged(every + [self._other(n) for n in checked]), self.pull, self.information)
+        for suspect in found:
+            suspect.probability /= 2.0
+        search.none = sum(s.probability for s in found if s.kind == catalogue.OTHER)
+        search.suspects = [s for s in found if s.probability >= SHARE_KEPT][:MOST_KEPT]
 
     def _leftover(self, best: float, checked: list[int]) -> bool:
         """Whether the best single bias leaves a sum of squares beyond chance (chi-square, 0.001)."""
-        omega = float(np.sum(self.adjustment.weights[self.rows] * self.adjustment.residuals[self.rows] ** 2))
+        omega = self._omega()
         whole = max((self._best_gain(b) for _, b in self._wall_biases()), default=0.0)
         freedom = round(float(np.sum(self.adjustment.redundancy[checked]))) - 1
         left = omega - 2.0 * max(best, whole)
         return freedom > 0 and left > float(special.chdtri(freedom, BEYOND_CHANCE))
+
+    def _omega(self) -> float:
+        return float(np.sum(self.adjustment.weights[self.rows] * self.adjustment.residuals[self.rows] ** 2))
+
+    def _two_explain(self, checked: list[int]) -> bool:
+        """Whether two biases of any size leave no more than chance does."""
+        biases = [*(self._unit(n) for n in checked), *(b for _, b in self._wall_biases())]
+        freedom = round(float(np.sum(self.adjustment.redundancy[checked]))) - 2
+        left = self._omega() - 2.0 * best_of_two(np.array(biases), self.pull, self.information)
+        return freedom <= 0 or left <= float(special.chdtri(freedom, BEYOND_CHANCE))
 
     def _unit(self, row: int) -> Array:
         bias = np.zeros(len(self.net.equations))
@@ -170,7 +173,7 @@ class _Finder:
             suspects += self._architrave(row, measurement, wall)
         if section and len(wall_of := self.sections[reading][0].sections) > 1:
             suspects += self._no_section(row, measurement, wall, [s.length for s in wall_of])
-        return [s for s in suspects if s.log_weight > -math.inf and _of_a_room(s.would_be_mm)]
+        return [s for s in suspects if s.log_weight > -math.inf and of_a_room(s.would_be_mm)]
 
     def _no_section(
         self, row: int, measurement: Measurement, wall: int | None, chain: list[Measurement]
@@ -207,7 +210,7 @@ class _Finder:
         for low, high in ARCHITRAVE_MM:
             for sign in (1.0, -1.0):
                 log_weight, size = self._averaged(bias, sign, low, high, _flat(low, high))
-                would_be = _to_half((measurement.value_mm or 0) - size)
+                would_be = to_half((measurement.value_mm or 0) - size)
                 found.append(
                     Suspect(
                         catalogue.ARCHITRAVE,
@@ -275,7 +278,7 @@ class _Finder:
         return found
 
     def _of_wall(self, kind: str, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
-        return Suspect(kind, wall.index, "", bias, size, _to_half(-size), log_weight + math.log(PRIOR))
+        return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(PRIOR))
 
     def _other(self, row: int) -> Suspect:
         """This reading being wrong by anything at all; the likeliest size is the estimated slip, -v / r."""
@@ -283,15 +286,10 @@ class _Finder:
         b, h = self._bh(bias)
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
         log_weight = math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
-        would_be = _to_half(self.net.equations[row].observed - b / h)
-        if not _of_a_room(would_be):
+        would_be = to_half(self.net.equations[row].observed - b / h)
+        if not of_a_room(would_be):
             log_weight = -math.inf
         return Suspect(catalogue.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
-
-
-def _of_a_room(would_be_mm: int | None) -> bool:
-    """Whether a room may have such a length; None: it is left out."""
-    return would_be_mm is None or LEAST_MM <= would_be_mm <= MOST_MM
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:
@@ -317,10 +315,6 @@ def _half_normal(d: Array) -> Array:
 
 OPPOSITE_MM = 25.0
 """The standard deviation of that difference (common practice allows 30 to 40 mm, no source)."""
-
-
-def _to_half(value: float) -> int:
-    return round(value / SURE_SIZE_MM) * SURE_SIZE_MM
 
 
 def _merged(suspects: list[Suspect]) -> list[Suspect]:
