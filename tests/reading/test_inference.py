@@ -18,7 +18,6 @@ from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
 from intake.domain.sketch.sums import LevelLength, agreement
-from intake.domain.sketch.written_slips import Meant
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
@@ -190,7 +189,7 @@ def test_the_evidence_of_lengths_is_that_of_the_multivariate_normal() -> None:
 def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
     """Against SciPy's multivariate normal: 3000 that may have been meant as 4000 or 3500, each change tried."""
     drawn, level = {0: 0.0, 1: 3600.0}, (0.3 * 3600.0) ** 2 * 2.0
-    meant = Meant(np.array([1000.0, 500.0]), np.log([0.004, 0.001]), np.array([0.0, 30.0**2]))
+    meant = np.stack([[1000.0, 500.0], np.log([0.004, 0.001]), [0.0, 30.0**2]])
     lengths = [
         LevelLength(0, 1, 4000.0, 7.0, math.log(0.98), math.log(0.02)),
         LevelLength(0, 1, 3000.0, 9.0, math.log(0.95), math.log(0.006), meant),

@@ -48,6 +48,8 @@ _TOLD = 0.15
 """From this chance on to be across the room, where the drawing says that it runs counts."""
 _BY_PLACE = 0.02
 """How much the place alone of a number tells of the two levels that it lies between, beside the ends of its line."""
+_SOME_PAIR = 0.05
+"""What is across the room lies between some two levels, though its ends lie as far off them as this says."""
 _NEAR_ENDS = 0.04
 """Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
 
@@ -127,9 +129,12 @@ def _places(seen: Sighting, levels: Levels) -> list[_Place]:
         found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
         pair = levels.of_wall(stand.wall)
         found.append((Role.OVERALL, stand.wall, None, pair, math.log(max(whole * stand.weight, 1e-9))))
-    loose = _SPAN_SHARE * (whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0)) + seen.across / total
-    for pair, share in _across(seen, levels):
-        found.append((Role.OVERALL, None, None, pair, math.log(max(loose * share, 1e-9))))
+    loose = _SPAN_SHARE * (whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0))
+    pairs = list(_across(seen, levels))
+    among = max(sum(share for _, share in pairs), _SOME_PAIR) if seen.across > _TOLD else 1.0
+    for pair, share in pairs:
+        chance = loose * share + seen.across / total * share / among
+        found.append((Role.OVERALL, None, None, pair, math.log(max(chance, 1e-9))))
     for role in LISTED:
         wall = seen.stands[0].wall if seen.stands and seen.of_wall > 0.5 else None
         found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0), 1e-6))))

@@ -244,8 +244,9 @@ def _one_of(found: list[tuple[Meant, float]]) -> Meant | None:
     others."""
     if not found:
         return None
-    adds, logs, loose = zip(*((m.adds, m.log + rest, m.loose) for m, rest in found), strict=True)
-    return Meant(np.concatenate(adds), np.concatenate(logs), np.concatenate(loose))
+    one = np.concatenate([meant for meant, _ in found], axis=1)
+    one[1] += np.repeat([rest for _, rest in found], [meant.shape[1] for meant, _ in found])
+    return one
 
 
 def _moved(held: tuple[HeldMeaning, ...], told: HeldMeaning, by: int) -> tuple[HeldMeaning, ...]:

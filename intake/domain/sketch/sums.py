@@ -69,8 +69,8 @@ def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreem
     alone = math.log(math.sqrt(2.0 * math.pi) * _LEVEL_SHARE * extent * math.sqrt(2.0))
     odds = np.array([m.broken - m.sound for m in lengths]) - alone
     pull, diagonal = precision @ off, precision.diagonal()
-    known = [_known_gain(m, p, d) for m, p, d in zip(lengths, pull.tolist(), diagonal.tolist(), strict=True)]
-    log, broken = _summed(off, pull, covariance, precision, sound, odds, np.array(known))
+    known = _known_gain(lengths, pull, diagonal)
+    log, broken = _summed(off, pull, covariance, precision, sound, odds, known)
     return Agreement(log + len(lengths) * alone, broken, tuple((precision.diagonal() * noise).tolist()))
 
 
@@ -100,23 +100,29 @@ def _summed(
     return base + top + math.log(total), tuple(broken.tolist())
 
 
-def _known_gain(length: LevelLength, pull: float, diagonal: float) -> float:
+def _known_gain(lengths: Sequence[LevelLength], pull: _Array, diagonal: _Array) -> _Array:
     """What the log evidence gains where one length is what a slip of a known kind makes of the length meant: given the
     others it lies about pull / P_ii with variance 1 / P_ii."""
-    off = pull / diagonal
-    if length.meant is None or off * off * diagonal < _AT_ODDS:
-        return -math.inf
-    adds, log, loose = length.meant
-    left = off + adds
-    near = left * left < _REACHED * (1.0 / diagonal + loose)
-    if not near.any():
-        return -math.inf
-    left, variance = left[near], 1.0 / diagonal + loose[near]
-    logs = log[near] - 0.5 * (left * left / variance + np.log(variance))
-    return float(np.logaddexp.reduce(logs)) + 0.5 * (off * off * diagonal - math.log(diagonal)) - length.sound
+    gain = np.full(len(lengths), -np.inf)
+    thought_of = [
+        (n, m)
+        for n in np.flatnonzero(pull * pull > _AT_ODDS * diagonal).tolist()
+        if (m := lengths[n].meant) is not None
+    ]
+    if not thought_of:
+        return gain
+    adds, logs, loose = np.concatenate([m for _, m in thought_of], axis=1)
+    which = np.repeat([n for n, _ in thought_of], [m.shape[1] for _, m in thought_of])
+    off, own = pull / diagonal, 1.0 / diagonal
+    left, variance = off[which] + adds, own[which] + loose
+    near = np.flatnonzero(left * left < _REACHED * variance)
+    left, variance, which = left[near], variance[near], which[near]
+    np.logaddexp.at(gain, which, logs[near] - 0.5 * (left * left / variance + np.log(variance)))
+    sound = np.array([m.sound for m in lengths])
+    return np.asarray(gain + 0.5 * (pull * off - np.log(diagonal)) - sound)
 
 
-_AT_ODDS, _REACHED = 4.0, 25.0
+_AT_ODDS, _REACHED = 6.0, 25.0
 """Slips are thought of where a length is off by more than the first, and what was meant by less than the second
 (squares, in variances)."""
 

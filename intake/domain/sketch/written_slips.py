@@ -4,7 +4,6 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
 
 import numpy as np
 
@@ -14,14 +13,9 @@ from intake.domain.sketch.meaning import proportion_logs, usual_logs
 from intake.model.reading import Role
 from intake.model.room import Measurement
 
-
-class Meant(NamedTuple):
-    """Changes of one length or of a sum of lengths: what each adds to it (mm), its log chance, and the variance that
-    the length meant has beside the tape's (mm squared)."""
-
-    adds: Array
-    log: Array
-    loose: Array
+Meant = Array
+"""Changes of one length, or of a sum of lengths, a column each (3 x n): what it adds (mm), its log chance, and the
+variance that the length meant has beside the tape's (mm squared)."""
 
 
 def meant_along(text: str, value: float, role: Role, drawn_mm: float) -> Meant:
@@ -29,7 +23,7 @@ def meant_along(text: str, value: float, role: Role, drawn_mm: float) -> Meant:
     adds, chance, loose = _changes(text, round(value))
     lengths = value + adds
     usual = usual_logs(role, lengths) + proportion_logs(lengths, drawn_mm)
-    return Meant(adds, chance + usual, loose)
+    return np.stack([adds, chance + usual, loose])
 
 
 @lru_cache(maxsize=4096)
