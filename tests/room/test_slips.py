@@ -75,6 +75,20 @@ def test_a_missing_section() -> None:
     assert "without a measurement" in worded(slip.question)
 
 
+@pytest.mark.parametrize(
+    ("spans", "likely"), [(((0.0, 0.24), (0.54, 1.0)), True), (((0.0, 0.4), (0.4, 1.0)), False)]
+)
+def test_a_stretch_that_no_section_is_of_tells_that_one_is_missing(
+    spans: tuple[tuple[float, float], ...], likely: bool
+) -> None:
+    room = oracle_room(north=(955, 1845))
+    top = room.walls[0]
+    sections = tuple(replace(s, share=span) for s, span in zip(top.sections, spans, strict=True))
+    found = examine_room(replace(room, walls=(replace(top, sections=sections), *room.walls[1:]))).slips
+    missing = sum(s.probability for s in found if s.kind == "section-missing")
+    assert (missing > 0.8) is likely and (missing < 0.2) is not likely
+
+
 def test_a_wall_measured_to_its_boxing() -> None:
     """Chain and overall agree, the opposite wall is 25 cm longer."""
     examination = examine_room(oracle_room(north=(955, 1200, 1595), north_overall=3750))

@@ -36,6 +36,9 @@ MISSING_MM, BOXING_MM, OUT_OF_SQUARE_MM = (30.0, 2500.0), (100.0, 400.0), (5.0, 
 room that is out of square (common practice, no source)."""
 SOMETHING_ELSE = 0.3
 """That a number is of something else, beside its being written a second time (judgement)."""
+GAP, GAP_SHOWS, NO_GAP = 0.14, 25.0, 0.3
+"""A stretch of wall that no section is of shows from this share of the wall on, and how much likelier and less likely
+that makes a missing section (of 54 walls that lacked a number 38 showed it, of 1,503 others 37: validation split)."""
 BEYOND_CHANCE = 0.001
 """The share of sound rooms whose sums leave more than that (chi-square)."""
 GRID = 8.0
@@ -250,6 +253,7 @@ class _Finder:
                 if self._best_gain(bias) < least:
                     continue
                 weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
+                weight += math.log(_gap_tells(wall))
                 suspects.append(self._of_wall(catalogue.MISSING, wall, bias, size, weight))
         for wall, bias in self._wall_biases():
             if self._best_gain(bias) < least:
@@ -290,6 +294,18 @@ class _Finder:
         if not of_a_room(would_be):
             log_weight = -math.inf
         return Suspect(catalogue.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
+
+
+def _gap_tells(wall: Wall) -> float:
+    """How much likelier it is that a section is missing from a wall by how much of it is drawn that no section is of;
+    1 where it is not known where all sections are drawn."""
+    spans = sorted(s.share for s in wall.sections if s.share is not None)
+    if len(spans) < len(wall.sections):
+        return 1.0
+    reached, widest = 0.0, 0.0
+    for low, high in spans:
+        widest, reached = max(widest, low - reached), max(reached, high)
+    return GAP_SHOWS if max(widest, 1.0 - reached) > GAP else NO_GAP
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:
