@@ -89,6 +89,21 @@ def test_a_stretch_that_no_section_is_of_tells_that_one_is_missing(
     assert (missing > 0.8) is likely and (missing < 0.2) is not likely
 
 
+def test_a_wall_that_nothing_checks_and_that_is_drawn_longer_than_its_numbers_is_in_doubt() -> None:
+    room = oracle_room(north=(955, 1200), north_overall=None, south=(None, None), south_overall=None)
+    top = room.walls[0]
+
+    def told(*spans: tuple[float, float]) -> RoomExamination:
+        sections = tuple(replace(s, share=span) for s, span in zip(top.sections, spans, strict=True))
+        return examine_room(replace(room, walls=(replace(top, sections=sections), *room.walls[1:])))
+
+    bare, whole = told((0.0, 0.3), (0.3, 0.6)), told((0.0, 0.45), (0.45, 1.0))
+    assert "stretch-without-number" in {f.code for f in bare.findings}
+    assert {r.id for r in bare.readings if r.doubtful} == {"A1", "A2"}
+    assert "stretch-without-number" not in {f.code for f in whole.findings}
+    assert not any(r.doubtful for r in whole.readings)
+
+
 def test_a_wall_measured_to_its_boxing() -> None:
     """Chain and overall agree, the opposite wall is 25 cm longer."""
     examination = examine_room(oracle_room(north=(955, 1200, 1595), north_overall=3750))

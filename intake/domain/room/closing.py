@@ -21,6 +21,7 @@ from intake.domain.room.closing_findings import (
     notes_on_reach,
     unplaced_note,
 )
+from intake.domain.room.bare_stretches import bare_stretches, unchecked_with_gap
 from intake.domain.room.closures import closures_of
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
@@ -75,7 +76,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         survey=room,
         closes=closes,
         closures=closures,
-        readings=_adjusted_readings(net, adjustment, searches),
+        readings=_adjusted_readings(sound, net, adjustment, searches),
         slips=tuple(slip_of(sound, s) for s in _ranked(searches)),
         none_probability=max((s.none for s in searches), default=0.0),
         next_measures=_next(sound, net, adjustment, searches, fit),
@@ -83,6 +84,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         findings=(
             *findings,
             *closing_findings(sound, closures, net, searches, placed),
+            *bare_stretches(sound, net, adjustment),
             *check_squareness(sound, placed),
             *clash_findings(sound, fit),
         ),
@@ -223,10 +225,10 @@ def _next(
 
 
 def _adjusted_readings(
-    net: Net, adjustment: Adjustment, searches: list[SlipSearch]
+    room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[SlipSearch]
 ) -> tuple[AdjustedReading, ...]:
     """One row a measured length, in the order of the net."""
-    doubtful = _doubtful(net, adjustment, searches)
+    doubtful = _doubtful(net, adjustment, searches) | unchecked_with_gap(room, net, adjustment)
     rows = []
     for n, e in enumerate(net.equations):
         if not e.reading:

@@ -19,6 +19,7 @@ from scipy import special
 
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
+from intake.domain.room.bare_stretches import gap_shows
 from intake.domain.room.catalogue import PRIOR
 from intake.domain.room.net import Net
 from intake.domain.room.suspects import UNKNOWN_PRIOR, UNKNOWN_REACH_MM, Suspect, of_a_room, to_half
@@ -36,9 +37,9 @@ MISSING_MM, BOXING_MM, OUT_OF_SQUARE_MM = (30.0, 2500.0), (100.0, 400.0), (5.0, 
 room that is out of square (common practice, no source)."""
 SOMETHING_ELSE = 0.3
 """That a number is of something else, beside its being written a second time (judgement)."""
-GAP, GAP_SHOWS, NO_GAP = 0.14, 25.0, 0.3
-"""A stretch of wall that no section is of shows from this share of the wall on, and how much likelier and less likely
-that makes a missing section (of 54 walls that lacked a number 38 showed it, of 1,503 others 37: validation split)."""
+GAP_SHOWS, NO_GAP = 25.0, 0.3
+"""How much likelier and less likely a stretch of wall that no section is of, shown or not, makes a missing section (of
+54 walls that lacked a number 38 showed it, of 1,503 others 37: validation split)."""
 BEYOND_CHANCE = 0.001
 """The share of sound rooms whose sums leave more than that (chi-square)."""
 GRID = 8.0
@@ -297,15 +298,8 @@ class _Finder:
 
 
 def _gap_tells(wall: Wall) -> float:
-    """How much likelier it is that a section is missing from a wall by how much of it is drawn that no section is of;
-    1 where it is not known where all sections are drawn."""
-    spans = sorted(s.share for s in wall.sections if s.share is not None)
-    if len(spans) < len(wall.sections):
-        return 1.0
-    reached, widest = 0.0, 0.0
-    for low, high in spans:
-        widest, reached = max(widest, low - reached), max(reached, high)
-    return GAP_SHOWS if max(widest, 1.0 - reached) > GAP else NO_GAP
+    """How much likelier it is by the drawing that a section is missing from a wall."""
+    return {True: GAP_SHOWS, False: NO_GAP, None: 1.0}[gap_shows(wall)]
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:
