@@ -12,7 +12,8 @@ import pytest
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.closing import examine_room
-from intake.domain.room.net import build_net, solve
+from intake.domain.room.net import solve
+from intake.domain.room.net_building import build_net
 from intake.domain.room.suspects import Suspect
 from intake.domain.room.two_slips import paired
 from intake.model.examination import RoomExamination

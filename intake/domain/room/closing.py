@@ -13,6 +13,7 @@ from intake.domain.room.adjusting import (
     critical_value,
     scaled,
 )
+from intake.domain.room.bare_stretches import bare_stretches, unchecked_with_gap
 from intake.domain.room.closing_findings import (
     LIKELY,
     NAMED,
@@ -21,7 +22,6 @@ from intake.domain.room.closing_findings import (
     notes_on_reach,
     unplaced_note,
 )
-from intake.domain.room.bare_stretches import bare_stretches, unchecked_with_gap
 from intake.domain.room.closures import closures_of
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
@@ -155,6 +155,7 @@ OF_THE_PLAN = frozenset(
         "no-single-change",
         "no-usual-slip",
         "not-measured",
+        "stretch-without-number",
         "no-room-left",
         "wall-backwards",
         "walls-cross",
