@@ -6,7 +6,7 @@ from collections import Counter
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, case, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Select, case, func, insert, literal_column, select, update
 
 from intake.model.inspection import Cell, JobCounts, Shares, Tally, time_spent
 from intake.store import schema as t
@@ -63,7 +63,8 @@ class Tallies:
             parts: tuple[ColumnElement[int], ...] = (seen, of, seen * seen, seen * of, of * of)
             sums += [func.sum(part * counts) for part in parts]
         days = self._spread(_c.days)
-        minutes = self._spread(func.round(_c.desk_seconds / 6.0))
+        # A literal: PostgreSQL takes two parameters for two expressions, one to select and one to group by.
+        minutes = self._spread(func.round(_c.desk_seconds / literal_column("6.0")))
         found = {}
         for month, version, paper, jobs, complete, *rest in self.db.execute(_of_each(*sums)):
             cell, numbers = (month, version, paper), [int(n or 0) for n in rest]

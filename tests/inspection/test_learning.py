@@ -14,6 +14,8 @@ import pytest
 from PIL import Image
 
 from fixtures.hands.gather import quick_hands
+from fixtures.training.crops import Verdict
+from fixtures.training.labels import labelled, stacked
 from intake import adapt, adaptations, wiring
 from intake.eyes import SharedEyes, cut_out
 from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
@@ -106,6 +108,12 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     with (tmp_path / "labels" / "labels.csv").open() as file:
         texts = sorted(row["text"].replace(",", ".") for row in csv.DictReader(file))
     assert texts == sorted(n["text"] for each in drawn for n in each.truth["numbers"])
+
+    known_crops, held_out = labelled(tmp_path / "labels")
+    assert len(known_crops) + len(held_out) == count
+    assert len(held_out) == count // 3
+    assert {crop.verdict for crop in known_crops} == {Verdict.NUMBER}
+    assert sum(len(each.ink) for each in stacked(known_crops)) == len(known_crops)
 
     monkeypatch.setattr(adapt, "LEAST", count)
     monkeypatch.setattr(adapt, "shipped", lambda split: Labels(shipped(split).crops[:140], ()))
