@@ -224,6 +224,16 @@ def test_a_slip_is_not_explained_by_taking_the_number_for_something_else(written
     assert found[3].meaning.role is Role.OVERALL and found[3].sums is Sums.MISS
 
 
+def test_a_thing_in_a_corner_may_be_of_either_wall() -> None:
+    boiler = seen(
+        0, (0.0, 0.2), ("60", 0.97), roles={Role.FIXTURE: 0.97, Role.SECTION: 0.01}, or_wall=(3, 0.4)
+    )
+    found = room(FIRST, SECOND, THIRD, WHOLE, *SOUTH, boiler).numbers[6]
+    assert (found.meaning.role, found.meaning.wall) == (Role.FIXTURE, 0)
+    assert found.sure == pytest.approx(0.6, abs=0.05)
+    assert [(m.role, m.wall) for m, _ in found.others[:1]] == [(Role.FIXTURE, 3)]
+
+
 def test_forty_numbers_on_sixteen_walls_are_inferred_in_time() -> None:
     """Anything larger than the budget says so; the same numbers give the same answer."""
     steps = [

@@ -161,7 +161,8 @@ def _one(
         texts[m.text] = texts.get(m.text, 0.0) + share
     chosen = options[first]
     if chosen.role not in ALONG:
-        key = max((m.key for m in apart), key=lambda k: means[k])
+        role = _likeliest_role(apart, means)
+        key = max((m.key for m in apart if m.role is role), key=lambda k: means[k])
         chosen = max((m for m in apart if m.key == key), key=lambda m: m.log + m.usual)
     text = chosen.text if chosen.text is not None else 0
     example: dict[object, Meaning] = {m.key: m for m, _ in reversed(spread)}
@@ -175,6 +176,14 @@ def _one(
         tuple(others[:4]),
         sums,
     )
+
+
+def _likeliest_role(apart: Sequence[Meaning], means: Mapping[object, float]) -> Role:
+    """The role that is likeliest at all walls together."""
+    shares: dict[Role, float] = {}
+    for role, key in {(m.role, m.key) for m in apart}:
+        shares[role] = shares.get(role, 0.0) + means[key]
+    return max(sorted(shares), key=lambda role: shares[role])
 
 
 def alone(seen: Sequence[Sighting]) -> tuple[Inferred, ...]:

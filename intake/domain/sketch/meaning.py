@@ -19,6 +19,9 @@ ALONG = (Role.SECTION, Role.OVERALL)
 """The roles of lengths along the walls, which take part in sums; a section may turn out an opening."""
 LISTED = (Role.CEILING, Role.SILL, Role.HEAD, Role.REVEAL, Role.FIXTURE, Role.DIAGONAL)
 """What a number may measure besides a length along the walls."""
+_AT_A_WALL = frozenset({Role.FIXTURE, Role.SILL, Role.HEAD, Role.REVEAL})
+_LEAST_SHARE = 0.05
+"""A wall at which a thing stands with less than this is not looked at."""
 WORTH = 11.0
 """A meaning whose log chance is this much below the best one's is not looked at."""
 MOST_TEXTS, MOST_MEANINGS = 5, 24
@@ -137,10 +140,20 @@ def _places(seen: Sighting, levels: Levels) -> list[_Place]:
         chance = loose * share + seen.across / total * share / among
         found.append((Role.OVERALL, None, None, pair, math.log(max(chance, 1e-9))))
     for role in LISTED:
-        wall = seen.stands[0].wall if seen.stands and seen.of_wall > 0.5 else None
-        found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0), 1e-6))))
+        for wall, share in _stands_at(seen, role):
+            found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0) * share, 1e-6))))
     found.append((Role.UNKNOWN, None, None, None, math.log(max(chances.get(Role.UNKNOWN, 0.0), 1e-4))))
     return found
+
+
+def _stands_at(seen: Sighting, role: Role) -> list[tuple[int | None, float]]:
+    """The walls at which a thing or a height may stand, with their shares; a ceiling and a diagonal are of none, theirs
+    says only where the number is written."""
+    if not seen.stands or seen.of_wall <= 0.5:
+        return [(None, 1.0)]
+    if role not in _AT_A_WALL:
+        return [(seen.stands[0].wall, 1.0)]
+    return [(stand.wall, stand.weight) for stand in seen.stands if stand.weight > _LEAST_SHARE]
 
 
 def _across(seen: Sighting, levels: Levels) -> Iterator[tuple[tuple[int, int], float]]:
