@@ -36,15 +36,13 @@ CROP_ENDS = 1.2
 class SharedEyes:
     """One decoder for the process; safe to share between threads."""
 
-    def __init__(self, adapted: Adapted | None = None) -> None:
-        self._decoder = Decoder()
+    def __init__(self, adapted: Adapted | None = None, decoder: Decoder | None = None) -> None:
+        self._decoder = decoder or Decoder()
         self._adapted = adapted
 
     def of(self, adapted: Adapted | None) -> SharedEyes:
         """Eyes with what was learned elsewhere, through the same decoder."""
-        eyes = SharedEyes.__new__(SharedEyes)
-        eyes._decoder, eyes._adapted = self._decoder, adapted
-        return eyes
+        return SharedEyes(adapted, self._decoder)
 
     def close(self) -> None:
         self._decoder.close()

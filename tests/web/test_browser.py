@@ -17,6 +17,8 @@ from typing import Any
 
 import pytest
 from waitress import create_server
+from werkzeug.middleware.dispatcher import DispatcherMiddleware
+from werkzeug.wrappers import Response
 
 from intake.work.accounts import sign_in_link
 from intake.work.job_view import job_view
@@ -171,6 +173,29 @@ def test_the_sketch_is_looked_at_larger(sized: Any, place: Place) -> None:
     sized.keyboard.press("-")
     sized.keyboard.press("-")
     assert sized.locator("#drawn .sketch").bounding_box()["width"] == pytest.approx(wide, rel=0.01)
+
+
+def test_a_desk_under_a_path_of_its_own_keeps_within_it(browser: Any, place: Place) -> None:
+    """As one of several showrooms (intake/house.py): what the scripts ask for and go to lies under the same path."""
+    door = DispatcherMiddleware(Response("nothing here", 404), {"/elm": place.app})
+    server = create_server(door, host="127.0.0.1", port=0, threads=4)
+    threading.Thread(target=server.run, daemon=True).start()
+    context = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}")
+    link = sign_in_link(place.services.store, "maya", place.services.clock())
+    context.request.get(f"/elm{link}")
+    page, missed = context.new_page(), []
+    page.on("response", lambda answer: missed.append(answer.url) if answer.status >= 400 else None)
+    page.goto(f"/elm/jobs/{place.job('Ines')}")
+    doubtful = page.locator("#drawn .number.doubtful").count()
+    page.keyboard.press("b")
+    playwright.expect(page.locator("#drawn .number.confirmed")).to_have_count(1)
+    page.keyboard.press("u")
+    playwright.expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
+    page.keyboard.press("j")
+    page.wait_for_url("**/elm/")
+    assert missed == []
+    context.close()
+    server.close()
 
 
 def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:

@@ -2,6 +2,7 @@
 "use strict";
 (() => {
   const token = document.querySelector('meta[name="desk-token"]')?.content ?? "";
+  const root = document.querySelector('meta[name="desk-root"]')?.content ?? "";
   const one = (selector, within = document) => within.querySelector(selector);
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   document.documentElement.classList.add("scripted");
@@ -24,7 +25,7 @@
   let chosen = survey && survey.dataset.selected !== "" ? Number(survey.dataset.selected) : null;
   const field = (name) => one(`#card [data-f="${name}"]`);
 
-  const inkOf = (index) => `/pictures/${survey.dataset.picture}/numbers/${index}.png`;
+  const inkOf = (index) => `${root}/pictures/${survey.dataset.picture}/numbers/${index}.png`;
 
   function choose(index, move = true) {
     const number = numbers[index];
@@ -225,7 +226,7 @@
   function decide(values) {
     const number = chosen;
     inLine(`${number} ${JSON.stringify(values)}`, async () => {
-      const told = await post(`/jobs/${survey.dataset.job}/numbers`, { picture: survey.dataset.picture, number, ...values });
+      const told = await post(`${root}/jobs/${survey.dataset.job}/numbers`, { picture: survey.dataset.picture, number, ...values });
       if (told) redraw(told, values.action !== "role");
     });
   }
@@ -234,7 +235,7 @@
     const decision = one("#history [data-undo] [name=decision]")?.value;
     if (!decision) return;
     inLine(`undo ${decision}`, async () => {
-      const told = await post(`/jobs/${survey.dataset.job}/undo`, { decision, picture: survey.dataset.picture, number: chosen });
+      const told = await post(`${root}/jobs/${survey.dataset.job}/undo`, { decision, picture: survey.dataset.picture, number: chosen });
       if (told) redraw(told, false);
     });
   }
@@ -278,7 +279,7 @@
     let done = false;
     if (event.key === "/" && one("#find")) done = one("#find").focus() ?? true;
     else if (event.key === "?" && one("#keys")) done = one("#keys").showModal() ?? true;
-    else if (event.key === "j") done = (location.href = "/") && true;
+    else if (event.key === "j") done = (location.href = `${root}/`) && true;
     else if (event.key === "ArrowDown" || event.key === "ArrowUp") done = alongRows(event.key === "ArrowDown" ? 1 : -1);
     else if (survey && chosen !== null && surveyKey(event)) done = true;
     else {
