@@ -121,9 +121,9 @@ class LookedAt:
 
 
 def _chance(readings: Sequence[CropReading], text: str) -> float:
-    """The mean chance that these give a text."""
-    given = [a.confidence for r in readings for a in r.alternatives if same_number(a.text, text)]
-    return sum(given) / max(len(readings), 1)
+    """The chance that these together give a text, each by its voice."""
+    given = [r.voice * a.confidence for r in readings for a in r.alternatives if same_number(a.text, text)]
+    return sum(given) / max(sum(r.voice for r in readings), 1e-9)
 
 
 def fitted(looked: Sequence[tuple[LookedAt, float]]) -> dict[str, FeatureHead]:

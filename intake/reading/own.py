@@ -65,6 +65,8 @@ class CropReading:
     letters: tuple[Alternative, ...] = ()
     alone: float = 1.0
     """The chance that the networks give their best text without what was learned here; 1 where nothing was."""
+    voice: float = 1.0
+    """How much it counts beside another network's."""
 
 
 NOTHING = CropReading((), 1.0)
@@ -136,12 +138,13 @@ class Member:
     def reading(self, spelling: Logits, verdict: Logits, temperature: float = 1.0) -> CropReading:
         """What an answer says; `temperature` is relative to the network's own."""
         notes = self._notes
-        return reading_of(
+        found = reading_of(
             softmax(spelling / (temperature * self.spelling_temperature)),
             softmax(verdict / float(notes["verdict_temperature"])),
             notes["symbols"],
             notes["verdicts"].split(","),
         )
+        return replace(found, voice=float(notes.get("voice", 1.0)))
 
 
 class OwnReader:
@@ -183,13 +186,19 @@ class OwnReader:
 
 
 def blended(bare: Sequence[CropReading], taught: Sequence[CropReading], share: float) -> CropReading:
-    """The mean of several networks' readings of one crop, those `taught` together counting for `share`."""
-    by_themselves = together(bare, [1 / len(bare)] * len(bare))
+    """The mean of several networks' readings of one crop, each by its voice, those `taught` together counting for
+    `share`."""
+    by_themselves = together(bare, _shares(bare, 1.0))
     if not taught:
         return by_themselves
-    shares = [(1 - share) / len(bare)] * len(bare) + [share / len(taught)] * len(taught)
     alone = max((a.confidence for a in by_themselves.alternatives), default=0.0)
+    shares = [*_shares(bare, 1 - share), *_shares(taught, share)]
     return replace(together([*bare, *taught], shares), alone=alone)
+
+
+def _shares(readings: Sequence[CropReading], of: float) -> list[float]:
+    whole = sum(r.voice for r in readings)
+    return [of * r.voice / whole for r in readings]
 
 
 def inked_of(crops: Sequence[NDArray[np.uint8]]) -> dict[int, Strokes]:

@@ -18,6 +18,7 @@ from fixtures.training.texts import SYMBOLS, number, target
 from intake.domain.lengths.notation import parse_length
 from intake.model.reading import Alternative
 from intake.reading.own import HEIGHT, WEIGHTS, CropReading
+from intake.reading.ppocr import weights_folder
 from intake.reading.session import opened
 
 
@@ -204,3 +205,30 @@ def test_a_learner_never_draws_from_a_source_that_it_leaves_out() -> None:
         pool.add(stacked)
     assert {int(v) for v in torch.unique(pool.draw(rng, 40).ink)} == {1, 2}
     assert {int(v) for v in torch.unique(pool.draw(rng, 40, ("pen",)).ink)} == {2}
+
+
+def test_what_is_borrowed_answers_as_pp_ocr_does() -> None:
+    torch = pytest.importorskip("torch")
+    pytest.importorskip("onnx")
+    from fixtures.training.pretrained import Pretrained, borrow
+
+    models = weights_folder()
+    assert models is not None
+    file = models / "PP-OCRv6_rec_small.onnx"
+    net = borrow(Pretrained(), file).eval()
+    ink = np.random.default_rng(3).random((2, 1, 48, 96), np.float32)
+    with torch.no_grad():
+        trunk = net.blocks(net.stem(1 - 2 * torch.from_numpy(ink)))
+        # PP-OCR goes eight columns a step, the borrowed network four.
+        mine = net.spelling(net.neck(torch.nn.functional.avg_pool2d(trunk, (3, 2))))
+    session = opened(file)
+    theirs = session.run(None, {"x": np.repeat(1 - 2 * ink, 3, axis=1)})[0]
+    characters = session.get_modelmeta().custom_metadata_map["character"].split("\n")
+    columns = [0] + [1 + [*characters, " "].index(sign) for sign in SYMBOLS]
+    # Both before the softmax, but for what all signs of a step share.
+    told = np.log(np.maximum(theirs[:, :, columns], 1e-30))
+    seen = mine.numpy()
+    known = theirs[:, :, columns].min(axis=2) > 1e-12
+    gap = (seen - seen[:, :, :1]) - (told - told[:, :, :1])
+    assert known.any()
+    assert np.abs(gap[known]).max() < 1e-2
