@@ -17,7 +17,7 @@ from fixtures.training.supply import LONGEST, example, stack
 from fixtures.training.texts import SYMBOLS, number, target
 from intake.domain.lengths.notation import parse_length
 from intake.model.reading import Alternative
-from intake.reading.own import HEIGHT, WEIGHTS, CropReading
+from intake.reading.own import HEIGHT, CropReading
 from intake.reading.ppocr import weights_folder
 from intake.reading.session import opened
 
@@ -160,21 +160,24 @@ def test_the_mean_of_two_trainings_is_each_weights_mean_and_the_last_ones_counts
     assert mean["weight"].tolist() == [2.0, 1.0] and int(mean["count"]) == 5
 
 
-def test_training_goes_on_from_committed_weights_as_they_answer() -> None:
+@pytest.mark.parametrize(
+    ("network", "layer"), [("recogniser", "neck.by_itself_norm"), ("second", "trunk.0.1")]
+)
+def test_training_goes_on_from_committed_weights_as_they_answer(network: str, layer: str) -> None:
     """Against the runtime (onnxruntime) that answers from the file itself, and normalised as training would have it."""
     torch = pytest.importorskip("torch", reason="installed for training only")
-    from fixtures.training.committed import restored
-    from fixtures.training.network import Recogniser
+    from fixtures.training.committed import NETWORKS, restored
 
+    weights, empty = NETWORKS[network]
     rng = np.random.default_rng(3)
     material = [torch.from_numpy(rng.random((6, 1, HEIGHT, 64), np.float32)) for _ in range(4)]
-    net = restored(Recogniser(), WEIGHTS, material).eval()
+    net = restored(empty(), weights, material).eval()
     with torch.no_grad():
         spelling, verdict = net(material[0])
-    wanted = opened(WEIGHTS).run(None, {"ink": material[0].numpy()})
+    wanted = opened(weights).run(None, {"ink": material[0].numpy()})
     known = spelling.numpy()[:, :, : wanted[0].shape[2]]  # signs newer than the file come after its own
     assert np.abs(known - wanted[0]).max() < 1e-3 > np.abs(verdict.numpy() - wanted[1]).max()
-    normalised = net.trunk[0][1]
+    normalised = net.get_submodule(layer)
     assert float(normalised.running_var.min()) > 0 and float(normalised.weight.detach().std()) > 0
 
 
@@ -182,7 +185,7 @@ def test_the_runs_start_from_states_that_earlier_ones_leave_and_leave_sources_ou
     pytest.importorskip("torch", reason="installed for training only")
     from fixtures.training.train import runs
 
-    known = {"first", "second"}
+    known = {"first", "second", "pp-ocr"}
     for run in runs().values():
         starts = {learner.start.replace("-mean", "") for learner in run.learners} - {""}
         assert starts <= known
