@@ -28,6 +28,8 @@ from intake.reading.texts import same_number
 
 PULL = 100.0
 """How hard the head is pulled to nothing, in frames."""
+SPREAD = 0.72
+"""The spread of the features that the head is pulled for, whatever a network's own is."""
 STEPS = 40
 SURE = 0.9
 _FAINT = 1e-4
@@ -147,16 +149,19 @@ def _head(
                 np.log(softmax(each.spelling / cool) + _NOTHING).astype(float), crops[i].text, symbols
             )
             if way is not None:
-                features.append(np.hstack([each.features, np.ones((len(way), 1))]))
+                features.append(each.features)
                 told.append(each.spelling / cool)
                 true.append(way)
                 weight.append(np.full(len(way), counts))
+    every = np.vstack(features).astype(float)
+    scale = SPREAD / max(float(every.std()), _NOTHING)
     found = _softmax_head(
-        np.vstack(features).astype(float),
+        np.hstack([scale * every, np.ones((len(every), 1))]),
         np.vstack(told).astype(float),
         np.vstack(true),
         np.concatenate(weight),
     )
+    found[:-1] *= scale
     # The head is added before the network's own temperature.
     return FeatureHead(np.asarray(found * cool, np.float32))
 
