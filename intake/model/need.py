@@ -44,5 +44,7 @@ class Need:
 
     @property
     def key(self) -> str:
-        """What a decision calls it."""
-        return f"{self.kind} {self.message} {self.text}"[:400]
+        """What a decision calls it. Guesses of several lengths in one sentence are settled one by one."""
+        guess = self.kind is NeedKind.UNSETTLED and len(self.values_mm) == len(self.items) == 1
+        which = f" {self.items[0]} {self.values_mm[0]}" if guess else ""
+        return f"{self.kind} {self.message}{which} {self.text}"[:400]

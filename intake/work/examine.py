@@ -16,7 +16,7 @@ from intake.model.finding import Finding
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.need import Need, NeedKind
-from intake.model.word import StatementKind
+from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
@@ -113,8 +113,14 @@ def _unsettled(
         since = {m.key for m in file.answerable if m.received_at > asked_at}
         why = "What the customer answered settles nothing, and no further letter asks again."
         found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
-        needs += [Need(NeedKind.UNSETTLED, s.text, why, s.message, items=(s.item,)) for s in found]
+        needs += [_guess(s, why) for s in found]
     return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
+
+
+def _guess(said: Statement, why: str) -> Need:
+    """What a designer may take with one key."""
+    values = (said.value_mm,) if said.value_mm is not None else ()
+    return Need(NeedKind.UNSETTLED, said.text, why, said.message, values, (said.item,))
 
 
 _TOLD_ELSEWHERE = ("waits-", "whose-job", "item-")

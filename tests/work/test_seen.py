@@ -9,8 +9,11 @@ from pathlib import Path
 import pytest
 
 from intake import wiring
+from intake.model.checklist import ItemState
 from intake.settings import Settings
 from intake.work.collect import collect
+from intake.work.decide import take
+from intake.work.job_view import job_view
 from intake.work.remind import remind
 from intake.work.report import jobs
 from intake.work.send import send_due
@@ -63,6 +66,21 @@ def test_what_needs_a_person_is_seen_and_gets_no_reminder(
     if kinds:
         assert row["state"] == "to-check"
         assert remind(services) == []
+
+
+def test_each_guess_is_taken_with_one_key(services: Services, settings: Settings, tmp_path: Path) -> None:
+    """Two guesses of one sentence: each is offered with its length, and taking one leaves the other open."""
+    row = after_our_letter(services, settings, tmp_path, "The ceiling is about 240 and the sill is about 103")
+    job = str(row["job"])
+    needs = job_view(services, job).needs
+    assert [[t.label for t in n.takes] for n in needs] == [
+        ["Ceiling height: 240 cm"],
+        ["Sill height: 103 cm"],
+    ]
+    assert len({n.need.key for n in needs}) == 2
+    take(services, job, needs[0].need.key, "ceiling-height", "value", 2400, "maya")
+    states = {s.item.id: s.state for s in job_view(services, job).standings}
+    assert states["ceiling-height"] is ItemState.PRESENT and states["sill-height"] is ItemState.DOUBTFUL
 
 
 def test_words_that_nobody_vouches_for_wait_for_a_person(services: Services, tmp_path: Path) -> None:

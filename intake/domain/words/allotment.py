@@ -181,7 +181,8 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
     if len(exact) == 1:
         return exact[0]
     named = {i for m in left.clause.mentions for i in m.items}
-    if left.length.apart or not named <= told or _of_a_fixture(left.clause):
+    strange = 2 * len(left.clause.unknown) >= max(len(left.clause.words), 1)
+    if left.length.apart or strange or not named <= told or _of_a_fixture(left.clause):
         return None
     if left.length.across or left.length.up:
         likely = [(s, v) for s, v in likely if s.role and (s.role is Role.REVEAL) == bool(left.length.across)]
