@@ -221,6 +221,14 @@ def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
 
 
+def test_a_slip_of_no_number_sends_nobody_back_while_readings_are_doubtful() -> None:
+    unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
+    slip = Slip("section-missing", 0, "", None, None, 520, 0.75, "", AGAIN)
+    asks = asked(whole_room(unsure), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+    assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
+    assert [a.number is not None for a in asks if not a.optional] == [True]
+
+
 def test_an_unusual_length_is_measured_again_only_where_it_was_read_for_certain() -> None:
     (ask,) = (a for a in asked(whole_room(number("8", 80, Role.OPENING))) if a.item == "openings")
     assert ask.question.startswith("We have 8 cm for this - doors and windows")

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from intake.domain.room.room_file import room_from_dict
+from intake.domain.said.by_mail import OwnWords, heard
 from intake.domain.said.plan_numbers import (
     Numbering,
     by_people,
@@ -19,12 +21,13 @@ from intake.domain.said.plan_numbers import (
     overridden,
     with_openings,
 )
+from intake.domain.said.typed_room import evidence_of_room
 from intake.domain.survey.fold import Survey, fold
 from intake.domain.survey.readiness import not_ready
 from intake.model.checklist import ItemState
 from intake.model.examination import RoomExamination
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Feature, GivenBy, ReadNumber, Role, SketchReading
+from intake.model.reading import Alternative, Feature, GivenBy, ReadNumber, Role, SketchReading
 from intake.model.room import Correction
 from intake.model.word import (
     AddedNumber,
@@ -39,7 +42,7 @@ from intake.model.word import (
     Way,
     Word,
 )
-from tests.checklist.build import picture
+from tests.checklist.build import NOW, picture
 from tests.checklist.test_typed_room import ANSWERED, KITCHEN, _room
 from tests.room.test_room_from_reading import DOOR, NUMBERS, WALLS, WINDOW, box, reading
 
@@ -214,6 +217,31 @@ def test_a_customers_answer_keeps_what_was_read_among_the_alternatives() -> None
     found = one(by_desk(text="85.5", value_mm=855, quote="it is 85.5", way=Way.MAIL), UNSURE)
     assert (found.text, found.value_mm, found.accepted, found.confidence) == ("85.5", 855, True, 1.0)
     assert found.alternatives[0].text == UNSURE.text and found.reader == "customer"
+
+
+def test_what_the_ink_may_say_beside_stays_on_offer() -> None:
+    offered = replace(UNSURE, alternatives=(Alternative(UNSURE.text, 0.4), Alternative("35.5", 0.2)))
+    found = one(by_desk(text="85.5", value_mm=855, way=Way.MAIL), offered)
+    assert [(a.text, a.confidence) for a in found.alternatives] == [(UNSURE.text, 0.4), ("35.5", 0.2)]
+
+
+def test_what_mail_says_bears_who_wrote_it_and_when() -> None:
+    (word,) = heard([OwnWords("m1", "ann@x.example", NOW, "The ceiling is 236.")], KITCHEN).words
+    assert (word.by, word.at, word.way) == ("ann@x.example", NOW, Way.MAIL)
+
+
+@pytest.mark.parametrize("doubtful", ["worktop", "worktop_to_sill"])
+def test_a_sill_in_two_parts_is_as_sure_as_either(doubtful: str) -> None:
+    typed = room_from_dict(_room(worktop=90, **{"worktop-to-sill": 14}))
+    window = typed.walls[0].sections[1]
+    (sure,) = evidence_of_room(typed, KITCHEN)["sill-height"]
+    assert (sure.value_mm, sure.doubt) == (1040, "")
+    unsure = replace(window, **{doubtful: replace(getattr(window, doubtful), accepted=False)})
+    wall = replace(
+        typed.walls[0], sections=(typed.walls[0].sections[0], unsure, *typed.walls[0].sections[2:])
+    )
+    (part,) = evidence_of_room(replace(typed, walls=(wall, *typed.walls[1:])), KITCHEN)["sill-height"]
+    assert part.value_mm == 1040 and "nobody has said that it is right" in part.doubt
 
 
 def test_of_words_on_one_number_the_later_says_what_it_says() -> None:

@@ -218,3 +218,19 @@ def test_the_designers_word_stands_above_all() -> None:
 def test_two_heights_that_contradict_each_other_are_never_present(words: str, state: ItemState) -> None:
     found = standing("sill-height", words=words)
     assert found.state is state, found.reason
+
+
+@pytest.mark.parametrize(
+    ("item", "label", "shows"),
+    [
+        ("boiler", "Boiler", True),
+        ("boiler", "boiler.", True),
+        ("gas-meter", "gas", False),
+        ("boiler", "a kettle", False),
+        ("ceiling-height", "ceiling height", False),
+    ],
+)
+def test_a_label_on_the_plan_shows_where_a_thing_is_and_no_length(item: str, label: str, shows: bool) -> None:
+    """A word of four letters is too easily misread; what a length answers no word does."""
+    found = standing(item, reading(words=(label,)), pictures=[PLAN])
+    assert (found.state is ItemState.PRESENT) is shows, found.reason

@@ -15,5 +15,20 @@ class Explained:
     why: str
 
 
-EXPLAINED: Mapping[str, tuple[Explained, ...]] = {}
+EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
+    "said/heights.py": (
+        Explained(
+            "Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every, way=Way.MAIL",
+            "Role.HEAD, sentence, read[ -1].values_mm[0], door=True, every=every, way=Way.MAIL",
+            "there is one reading here",
+        ),
+    ),
+    "said/plan_numbers.py": (
+        Explained(
+            "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 1 :]))",
+            "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 0 :]))",
+            "a word that it is no number says nothing itself",
+        ),
+    ),
+}
 """By file of the domain."""

@@ -48,7 +48,7 @@ class Worth:
             for n in nodes
             if isinstance(n, ast.BoolOp)
             for v in n.values[1:]
-            if ast.unparse(v) in ("0", "0.0")
+            if ast.unparse(v) in ("0", "0.0", "(0, 0)")
         ]
         self.fitted = list(_fitted(tree))
         self.boundaries = list(_boundaries(tree))
