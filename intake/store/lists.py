@@ -309,6 +309,8 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
         found.append(t.jobs.c.designer == wanted.designer)
     if wanted.waiting is not None:
         waits = or_(*(_needs(kind) for kind in NeedKind if kind is not NeedKind.LOOK))
+        # Most jobs need nobody: that is told by one comparison.
+        waits = and_(cast(t.jobs.c.needs, Text) != "[]", waits)
         found.append(waits if wanted.waiting else not_(waits))
     if wanted.need:
         found.append(_needs(wanted.need))

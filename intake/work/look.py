@@ -23,6 +23,7 @@ def look(services: Services, rows: JobRows) -> JobRows:
     """The rows with what was seen in the pictures."""
     for picture in unread(rows):
         rows = _read(services, rows, picture)
+    rows = _compare(services, rows)
     for picture in unlabelled(rows)[:MOST_LABELLED]:
         rows = _seek_labels(services, rows, picture)
     return _compare(services, rows)
@@ -38,7 +39,20 @@ def unread(rows: JobRows) -> list[Picture]:
 
 
 def unlabelled(rows: JobRows) -> list[Picture]:
-    return [p for p in rows.settled().pictures if p.labels is None and not p.same_as and may_bear_labels(p)]
+    """The photographs that may be of one thing close up, with a label on it, and in which none was sought."""
+    joined = _joined(rows)
+    pictures = [
+        p for p in rows.settled().pictures if p.labels is None and not p.same_as and p.id not in joined
+    ]
+    return [p for p in pictures if may_bear_labels(p)]
+
+
+def _joined(rows: JobRows) -> frozenset[str]:
+    """The photographs that join others to a view of the room: none is of one thing close up."""
+    ids, panorama = rows.panorama or ((), None)
+    return (
+        frozenset(ids[n] for o in panorama.overlaps for n in (o.first, o.second)) if panorama else frozenset()
+    )
 
 
 def _read(services: Services, rows: JobRows, picture: Picture) -> JobRows:

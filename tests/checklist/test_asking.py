@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from intake.model.examination import NextMeasure, RoomExamination, Slip
 from intake.model.letter import Ask
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Direction, Role, SketchReading
+from intake.model.reading import Direction, OutlineWall, Role, SketchOutline, SketchReading
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 from intake.model.word import Confirmation
 from intake.postbox.letters import load_letters
@@ -132,6 +133,21 @@ def test_an_uncertain_number_is_asked_about_with_its_choices_and_its_neighbour()
     assert ask.choices == ("386.5", "380.5")
     assert (ask.picture, plan.numbers[ask.number or 0]) == ("plan", unsure)
     assert "stands next to" in ask.how
+
+
+@pytest.mark.parametrize(
+    ("runs", "said"),
+    [
+        ("ESWN", "It stands by the wall up the left-hand side of your plan, next to "),
+        ("ESWNSWN", "On your plan it stands next to "),
+    ],
+)
+def test_a_doubtful_number_is_placed_by_the_wall_as_the_customer_drew_it(runs: str, said: str) -> None:
+    unsure = replace(number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),)), wall=3)
+    walls = tuple(OutlineWall(n, (0.0, 0.0), (1.0, 0.0), Direction(way)) for n, way in enumerate(runs))
+    plan = replace(whole_room(unsure), outline=SketchOutline(walls, True))
+    (ask,) = (a for a in asked(plan) if a.number is not None)
+    assert said in ask.how
 
 
 def test_a_doubtful_reading_comes_before_what_is_missing() -> None:

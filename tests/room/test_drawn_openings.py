@@ -10,7 +10,7 @@ from intake.domain.room.ways_in import WAYS_IN
 from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.checklist import RoomKind
-from intake.model.reading import Feature, Role, SketchOutline, SketchReading
+from intake.model.reading import Alternative, Feature, Role, SketchOutline, SketchReading
 from intake.model.room import RoomSurvey, SectionKind
 from tests.room.test_room_from_reading import WALLS, box, number
 
@@ -79,5 +79,9 @@ def test_a_gap_narrower_than_anybody_is_wall() -> None:
         "A": SectionKind.WINDOW,
         "C": SectionKind.DOORWAY,
     }
-    doubtful = replace(reading, numbers=(*NUMBERS, replace(narrow, accepted=False)))
-    assert kinds(room_from_reading(doubtful, kind=RoomKind.BATHROOM))["D"] is SectionKind.DOORWAY
+    for other, door in (("2.6", False), ("126", True)):
+        doubtful = replace(narrow, accepted=False, alternatives=(Alternative(other, 0.2),))
+        found = kinds(
+            room_from_reading(replace(reading, numbers=(*NUMBERS, doubtful)), kind=RoomKind.BATHROOM)
+        )
+        assert ("D" in found) is door, other

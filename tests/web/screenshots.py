@@ -25,13 +25,18 @@ from tests.web.test_browser import CHROMIUM, QUIET
 TARGET = PROJECT / "docs" / "screenshots"
 SHOTS = (
     ("jobs", "/", (1280, 700)),
-    ("job", "", (1440, 900)),
-    ("checklist", "#checklist", (1280, 760)),
-    ("letter", "#letter", (1280, 760)),
-    ("handover", "#hand-over", (1280, 760)),
-    ("tablet", "", (1024, 768)),
-    ("telephone", "", (390, 844)),
+    ("job", "{job}", (1440, 900)),
+    ("checklist", "{job}#checklist", (1280, 760)),
+    ("letter", "{job}#letter", (1280, 760)),
+    ("handover", "{job}#hand-over", (1280, 760)),
+    ("room", "{job}/room?at=C2", (1280, 760)),
+    ("new-job", "/new-job", (1280, 760)),
+    ("showroom", "/showroom", (1280, 760)),
+    ("figures", "/figures", (1280, 760)),
+    ("tablet", "{job}", (1024, 768)),
+    ("telephone", "{job}", (390, 844)),
 )
+"""Name, address and size of each; {job} is the customer's."""
 
 
 def main(data: Path, customer: str) -> None:
@@ -47,7 +52,7 @@ def main(data: Path, customer: str) -> None:
         for name, path, (width, height) in SHOTS:
             page.set_viewport_size({"width": width, "height": height})
             page.goto("/me")  # so that a change of the fragment alone loads the page anew
-            page.goto(path if path.startswith("/") else f"{job}{path}", wait_until="networkidle")
+            page.goto(path.format(job=job), wait_until="networkidle")
             _keep(page, TARGET / f"{name}.png")
         browser.close()
         server.close()

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_OPENING_MM
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
@@ -15,6 +16,8 @@ WAYS_IN = ("door", "doorway")
 FORGOTTEN = 0.05
 """The chance that a plan is drawn without its door (common practice, no source)."""
 SURE_WAY_IN = 0.5
+LIKELY = 0.03
+"""What ink says with less than this chance is not counted."""
 WAY_IN_TAKEN = "way-in-taken"
 
 
@@ -42,16 +45,22 @@ def way_in_taken(letter: str) -> Finding:
 
 
 def _too_narrow(feature: Feature, reading: SketchReading) -> bool:
-    """A gap in a wall that a certain length says nobody can pass; a person's own word on it has no chances."""
+    """A gap in a wall that its length, whatever it is likely to be, says nobody can pass; a person's own word on it has
+    no chances."""
     if feature.kind not in WAYS_IN or not feature.kinds:
         return False
     wall = next((w for w in reading.outline.walls if w.wall == feature.wall), None)
-    numbers = [n for n in reading.numbers if wall and n.wall == wall.wall and n.accepted and n.value_mm]
-    return any(
-        (n.value_mm or 0) < LEAST_OPENING_MM and feature_at(n, along(wall, n), [feature]) is feature
-        for n in numbers
-        if wall
+    return wall is not None and any(
+        0 < _most(n, reading.unit) < LEAST_OPENING_MM and feature_at(n, along(wall, n), [feature]) is feature
+        for n in reading.numbers
+        if n.wall == wall.wall
     )
+
+
+def _most(number: ReadNumber, unit: str) -> int:
+    """The longest that a number is likely to say, in mm; 0 where it says no length."""
+    others = [a.text for a in number.alternatives if a.confidence >= LIKELY and not number.accepted]
+    return max([number.value_mm or 0, *(parse_length(text, unit) or 0 for text in others)])
 
 
 def _unknown_opening(reading: SketchReading, features: Sequence[Feature]) -> bool:

@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
+from intake.domain.room.phrases import SIDE
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
 from intake.model.examination import RoomExamination, Slip
 from intake.model.letter import Ask, Wording
-from intake.model.reading import ReadNumber, Role, SketchReading
+from intake.model.reading import Direction, ReadNumber, Role, SketchReading
 
 LIKELY = 0.03
 """An alternative less likely than this is not offered."""
@@ -172,11 +173,32 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
         question = wording.say("is-this", choices=joined(choices, "or", wording))
     else:
         question = wording.say("is-this-one", choice=choices[0]) if choices else wording.say("what-is-this")
-    neighbour = _neighbour(reading, number)
-    place = wording.say("beside", neighbour=neighbour) + " " if neighbour else ""
     how = wording.say("is-this-how" if choices else "what-is-this-how")
     item = _ITEM_OF.get(number.role, str(number.role))
-    return Ask(item, question, place + how, choices=choices, picture=picture, number=index)
+    place = _place(reading, number, wording)
+    return Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
+
+
+def _place(reading: SketchReading, number: ReadNumber, wording: Wording) -> str:
+    """Where a number stands on the customer's own plan: by which wall, as they drew it, and next to what; "" where
+    neither is known."""
+    neighbour, side = _neighbour(reading, number), _side(reading, number, wording)
+    keys = {(False, True): "beside", (True, False): "by-wall", (True, True): "by-wall-beside"}
+    key = keys.get((bool(side), bool(neighbour)))
+    return wording.say(key, side=side, neighbour=neighbour) if key else ""
+
+
+def _side(reading: SketchReading, number: ReadNumber, wording: Wording) -> str:
+    """On which side of the page the wall is that it measures, where no other runs that way; else ""."""
+    walls = reading.outline.walls
+    own = next((w for w in walls if w.wall == number.wall and number.role in _ON_WALLS), None)
+    if (
+        own is None
+        or own.direction is Direction.OTHER
+        or sum(w.direction is own.direction for w in walls) > 1
+    ):
+        return ""
+    return wording.say(SIDE[own.direction])
 
 
 def _neighbour(reading: SketchReading, number: ReadNumber) -> str:
