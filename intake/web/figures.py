@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
@@ -22,7 +23,9 @@ from intake.work.measure import (
 )
 
 pages = Blueprint("figures", __name__)
-APART = {"month": "Month in which the job began", "version": "Version of the readers", "paper": "Paper"}
+APART = {"version": "Version of the readers", "paper": "Paper", "month": "Month in which the job began"}
+MONTHS = 24
+"""So many, the latest first; `intake measure --json` has them all."""
 PAPERS = {"measuring-sheet": "our measuring sheet", "own-paper": "the customer's own", "": "not known"}
 HEADINGS = (
     "jobs",
@@ -71,8 +74,8 @@ class FiguresPage:
 def page() -> str:
     found = desk().meter.found(fresh=True)
     apart = tuple(
-        (APART[name], tuple(_row(_named(name, key), figures) for key, figures in some.items()))
-        for name, some in found.apart.items()
+        (heading, tuple(_row(_named(name, key), figures) for key, figures in _shown(name, found.apart[name])))
+        for name, heading in APART.items()
     )
     shown = FiguresPage(
         silent_sentence(found.whole),
@@ -101,6 +104,11 @@ def bar() -> Response:
     else:
         abort(400)
     return redirect(url_for("figures.page"))
+
+
+def _shown(name: str, some: Mapping[str, Figures]) -> Sequence[tuple[str, Figures]]:
+    rows = list(some.items())
+    return rows[::-1][:MONTHS] if name == "month" else rows
 
 
 def _named(by: str, key: str) -> str:

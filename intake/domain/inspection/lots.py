@@ -1,4 +1,5 @@
-"""Which numbers are looked at blind: by lot, more at first and of hands that are read badly, fewer as evidence grows.
+"""Which numbers are looked at blind: by lot, more at first and of hands that are read badly, fewer once the promise is
+shown to be kept.
 
 The three severities are those of sampling inspection by attributes (ISO 2859-1: normal, tightened and reduced, with
 rules for switching between them; from memory). Here the sequential limits of bounds.py switch: tightened where the
