@@ -27,31 +27,33 @@ from tests.inspection.build import reading
 
 WRITER, LEAN = 13, -0.6
 """A quick writer of the test split whose writing leans back as nobody's does that the networks were trained on."""
+FURTHER = -0.85
+"""Leaning so far, a third of this writer's strings are misread."""
 
 
-def leaning(count: int, seed: int) -> Iterator[LabelledCrop]:
+def leaning(count: int, seed: int, lean: float = LEAN) -> Iterator[LabelledCrop]:
     """Crops of digit strings in that hand, twenty a sketch."""
     rng, hand = np.random.default_rng(seed), quick_hands("test")[WRITER]
     for n in range(count):
         crop = string(hand, rng)
-        yield LabelledCrop(_sheared(crop.grey), crop.text, f"s{seed}-{n // 20}")
+        yield LabelledCrop(_sheared(crop.grey, lean), crop.text, f"s{seed}-{n // 20}")
 
 
-def _sheared(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:
+def _sheared(grey: NDArray[np.uint8], lean: float) -> NDArray[np.uint8]:
     rows, columns = grey.shape
-    turn = np.array([[1, -LEAN, 0.0], [0, 1, 0]], np.float32)
-    wide = int(columns + abs(LEAN) * rows)
+    turn = np.array([[1, -lean, 0.0], [0, 1, 0]], np.float32)
+    wide = int(columns + abs(lean) * rows)
     return np.asarray(cv2.warpAffine(grey, turn, (wide, rows), borderMode=cv2.BORDER_REPLICATE), np.uint8)
 
 
 @pytest.mark.long
 def test_a_hand_that_the_networks_did_not_know_is_read_better_and_the_shipped_ones_no_worse() -> None:
-    labels = Labels(tuple(leaning(240, 1)), ())
+    labels = Labels(tuple(leaning(240, 1, FURTHER)), ())
     found, trials = adapt(labels, Labels(shipped("validation").crops, ()), Labels(shipped("test").crops, ()))
     assert trials[0].what == "heads"
     assert trials[0].better
     assert trials[0].shipped[1] < trials[0].shipped[0]
-    fresh = LookedAt(list(leaning(120, 2)))
+    fresh = LookedAt(list(leaning(120, 2, FURTHER)))
     (before,), (after,) = fresh.scores({}, [0.0]), fresh.scores(found.heads, [found.share], found.temperature)
     assert before.wrong >= 5
     assert after.wrong <= before.wrong
