@@ -15,6 +15,7 @@ from intake.domain.lengths.notation import format_cm, infer_unit, parse_length, 
     [
         ("386.5", "cm", 3865),
         ("95,5", "cm", 955),
+        ("95.25", "cm", 953),
         ("95·5", "cm", 955),
         ("95 . 5", "cm", 955),
         ("1450", "mm", 1450),
@@ -97,3 +98,10 @@ def test_a_label_is_set_apart() -> None:
 )
 def test_the_unit_of_a_sketch(texts: list[str], unit: str) -> None:
     assert infer_unit(texts) == unit
+
+
+@pytest.mark.parametrize(
+    ("mm", "written"), [(0, "0"), (5, "0.5"), (-5, "-0.5"), (3865, "386.5"), (-1200, "-120")]
+)
+def test_centimetres_are_written_as_the_trade_does(mm: int, written: str) -> None:
+    assert format_cm(mm) == written
