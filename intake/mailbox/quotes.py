@@ -77,10 +77,15 @@ def own_words(text: str) -> str:
     """The text without what was quoted from earlier letters; answers written between quoted lines stay."""
     kept: list[str] = []
     replies = _replies(text)
+    cut = False
     for number, (head, body) in enumerate(replies):
         if 0 < number < len(replies) - 1 and len(re.findall(r"[^\W\d_]+", body)) <= 2:
-            continue  # a head that two languages know, cut in two
+            cut = True  # a head that two languages know, cut in two
+            continue
         lines = _without(head, body).split("\n")
+        if cut and len(lines[0].split()) <= 3:
+            lines[0] = ""
+        cut = False
         if number and not _quotes_by_mark(body):
             kept += _answers_within(lines)
             break
