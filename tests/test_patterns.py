@@ -153,9 +153,8 @@ def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:
     if before > SLOW:
         return f"{unit!r}: {before:.2f} s for {SHORT} characters"
     after = min(_seconds(pattern, how, long), _seconds(pattern, how, long))
-    return (
-        f"{unit!r}: {after:.2f} s for {LONG} characters" if after > SLOW and after > GROWTH * before else ""
-    )
+    grown = after >= TOO_LONG or (after > SLOW and after > GROWTH * before)
+    return f"{unit!r}: {after:.2f} s for {LONG} characters" if grown else ""
 
 
 def test_every_pattern_takes_time_in_proportion_to_the_text() -> None:
