@@ -331,8 +331,11 @@ def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...
 
 
 def _within(wish: Need, unread: Need) -> bool:
-    """Whether the words that nobody understood are those of a wish that was."""
-    return wish.message == unread.message and wish.text in unread.text
+    """Whether the words that nobody understood are those of a wish that was: of a wish to be phoned the whole line is
+    kept, and what else stands in it is still to be read."""
+    if wish.message != unread.message:
+        return False
+    return wish.text in unread.text or (unread.text in wish.text and bool(phone_asked(unread.text)))
 
 
 def to_read(picture: Picture) -> bool:
