@@ -49,10 +49,14 @@ def examine(services: Services, job_id: str) -> None:
     ready = is_ready(file, standings)
     looks = _looks(file, asks)
     letter = _letter(services, file, ready, asks, bool(looks))
-    needs = (*file.needs, *_unsettled(file, standings, asks, letter), *(looks if letter else ()))
+    gone = False
     if letter is not None:
         letter = with_own_words(services, letter, file.letters)
-        letter = letter if _said_already(file.written, letter) else with_crops(services, file, letter)
+        same = _said_already(file.written, letter)
+        gone = same is not None and same.state in OUT
+        letter = letter if same else with_crops(services, file, letter)
+    settles = _unsettled(file, standings, asks) if letter is None or gone else []
+    needs = (*file.needs, *settles, *(looks if letter else ()))
     with services.store.transaction() as tables:
         job = file.job.id
         if not tables.jobs.begin_examined(job, rows.version):
@@ -99,14 +103,12 @@ def _whose(file: JobFile) -> str:
     return f"{WHOSE} {' or '.join((file.job.customer.email, *file.rivals))}, who have not all written to one another."
 
 
-def _unsettled(
-    file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[Ask], letter: Letter | None
-) -> list[Need]:
-    """Guesses in reply to our letter, where no further letter is going to ask again, and what keeps a job from being
-    ready that no letter asks for."""
+def _unsettled(file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[Ask]) -> list[Need]:
+    """Of a job to which no further letter is going: guesses in reply to the one that went, and what keeps the job from
+    being ready that no letter asks for."""
     lacking = wanting(file, standings)
     asked_at = file.situation(not lacking, ()).letter_at
-    if not lacking or letter is not None or file.stopped:
+    if not lacking or file.stopped:
         return []
     needs = [] if needed(asks) else [_not_asked(f) for f in lacking if not f.code.startswith(_TOLD_ELSEWHERE)]
     if asked_at is not None:
@@ -282,10 +284,10 @@ def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | N
     )
 
 
-def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> bool:
-    """Whether the job's latest letter, waiting or gone, says what this one would."""
+def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> KeptLetter | None:
+    """The job's latest letter, waiting or gone, if it says what this one would."""
     latest = next((k for k in reversed(letters) if k.state in (*WAITING, *OUT) and not k.by_desk), None)
-    return latest is not None and _says_the_same(latest, letter)
+    return latest if latest is not None and _says_the_same(latest, letter) else None
 
 
 def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:

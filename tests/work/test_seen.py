@@ -81,6 +81,8 @@ def test_each_guess_is_taken_with_one_key(services: Services, settings: Settings
     take(services, job, needs[0].need.key, "ceiling-height", "value", 2400, "maya")
     states = {s.item.id: s.state for s in job_view(services, job).standings}
     assert states["ceiling-height"] is ItemState.PRESENT and states["sill-height"] is ItemState.DOUBTFUL
+    left = job_view(services, job).needs
+    assert [[t.label for t in n.takes] for n in left] == [["Sill height: 103 cm"]]
 
 
 def test_words_that_nobody_vouches_for_wait_for_a_person(services: Services, tmp_path: Path) -> None:
