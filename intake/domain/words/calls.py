@@ -41,6 +41,8 @@ _WISH = re.compile(
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
 _KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
 _LOST = re.compile(
+    r"\b(?:can't|cannot|can not|couldn't|kann (?:es )?nicht) (?:tell|say|see|read|make out|sagen|erkennen)\b.{0,15}"
+    r"\b(?:which|what|welche\w*|was)\b|"
     r"\b(?:haven't a clue|no (?:idea|clue)|don't (?:know|understand|get|follow)|not sure|unsure|baffled|puzzled"
     r"|confused)\b"
     r".{0,20}\b(?:what|which|how|why)\b.{0,25}\b(?:you|(?:it|that|this|any of it) means?)\b|[,;.!-]\s*help\W*\Z",
@@ -192,6 +194,7 @@ _COURTESY = (
     r"|geduld)"
 )
 _SIGNS = {
+    r"\b(?:if|whether|ob)\b.{0,20}\b(?:agrees?|allows?|permits?|consents?|approves?|lets? (?:us|me)|zustimmt|erlaubt)\b": 4,
     rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
     rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,

@@ -28,6 +28,8 @@ _HALF_NAMES = {
     r"|breakers?|strom\w*|sicherung\w*|zähler(?:kasten|schrank)|elektro\w*",
     "boiler": r"heating|heizung|heizkessel|kessel|combi",
 }
+_NO_KIND = r"(?<!\bis )(?<!'s )(?<!\bare )(?<!'re )(?<!\ball )(?<!\bist )(?<!\bsind )"
+"""Not what something else is: "the boiler is electric"."""
 _SAYS_OF_IT = (
     r"(?=\s*(?:and|und|&|sowie)\s|\s*(?:(?:also|probably|actually|then|now|too|auch|still|just"
     r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes|lives|sits|stands|hangs"
@@ -88,7 +90,7 @@ class Whereabouts:
             i: item for i in self._asked if (item := lexicon.items.get(i)) is not None and _has_a_place(item)
         }
         self._half = {
-            i: re.compile(rf"(?<![\w-])(?:{_HALF_NAMES[i]}){_SAYS_OF_IT}", re.I)
+            i: re.compile(rf"(?<![\w-]){_NO_KIND}(?:{_HALF_NAMES[i]}){_SAYS_OF_IT}", re.I)
             for i in self._items
             if i in _HALF_NAMES
         }
