@@ -194,7 +194,7 @@ _COURTESY = (
     r"|geduld)"
 )
 _SIGNS = {
-    r"\b(?:if|whether|ob)\b.{0,20}\b(?:agrees?|allows?|permits?|consents?|approves?|lets? (?:us|me)|zustimmt|erlaubt)\b": 4,
+    r"\b(?:if|whether|ob)\b.{0,20}\b(?:agrees?|allows?|permits?|consents?|approves?|zustimmt|erlaubt)\b": 4,
     rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
     rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,
