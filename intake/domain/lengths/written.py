@@ -27,9 +27,10 @@ def written_sigma(base_mm: float, text: str, unit: str) -> float:
 
 
 def written_alike(text: str, value_mm: int | None, other_mm: int) -> str:
-    """`other_mm` in the manner in which `value_mm` was written as `text`; in centimetres where that is not plain."""
-    if in_feet_or_inches(text):
-        feet, inches = divmod(round(other_mm / INCH_MM), 12)
+    """`other_mm` in the manner in which `value_mm` was written as `text`; in centimetres where that is not plain, and
+    where it is less than half an inch among inches."""
+    if in_feet_or_inches(text) and (whole := round(other_mm / INCH_MM)):
+        feet, inches = divmod(whole, 12)
         return f"{feet}ft {inches}" if feet else f"{inches}in"
     try:
         number = float(text.replace(",", "."))
