@@ -93,6 +93,8 @@ class Round:
             done = collect(mailbox, self._services, enough=self._enough)
         finally:
             mailbox.close()
+        if done.looked_through:
+            note(self._services, "stuck", "; ".join(done.stuck))
         self.left = done.left
         self.known = replace(self.known, looked_through=self.known.looked_through or done.looked_through)
 

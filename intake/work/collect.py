@@ -34,7 +34,8 @@ DEADLY = "reading it ended the program again and again"
 class Collected:
     """What one pass did: messages taken and already taken, what could not be read, and the jobs that changed.
 
-    `looked_through`: it came to the mailbox's end. `left`: it was told to leave the rest to the next one."""
+    `looked_through`: it came to the mailbox's end. `left`: it was told to leave the rest to the next one. `stuck`: what
+    the mailbox does not hand out, a line for each."""
 
     taken: int
     already_taken: int
@@ -42,6 +43,7 @@ class Collected:
     jobs: tuple[str, ...]
     looked_through: bool = True
     left: bool = False
+    stuck: tuple[str, ...] = ()
 
 
 Progress = Callable[[str, int, int, str], None]
@@ -78,7 +80,13 @@ def collect(
         work.release()
     aside = tuple(o.set_aside for o in work.outcomes if o.set_aside)
     return Collected(
-        work.taken, work.already, aside, work.changed_jobs(), work.looked_through, work.has_enough
+        work.taken,
+        work.already,
+        aside,
+        work.changed_jobs(),
+        work.looked_through,
+        work.has_enough,
+        tuple(work.stuck),
     )
 
 
@@ -97,6 +105,7 @@ class _Pass:
     fetched: list[tuple[Delivery, Spooled]] = field(default_factory=list)
     outcomes: list[TakenIn] = field(default_factory=list)
     examined: list[str] = field(default_factory=list)
+    stuck: list[str] = field(default_factory=list)
 
     def tidy(self) -> None:
         """Drop what a crash left in the spool, and give back what processes that have ended still hold."""
@@ -143,6 +152,7 @@ class _Pass:
             return
         except MessageStuck as stuck:
             log.warning("%s", stuck.line())
+            self.stuck.append(str(stuck))
             self.outcomes.append(TakenIn(set_aside=SetAside(delivery.locator.uid, str(stuck))))
             return
         if sum(each.size for _, each in self.fetched) + spooled.size > TOGETHER_BYTES:

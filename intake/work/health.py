@@ -65,6 +65,10 @@ def troubles(services: Services, watched: Watched) -> list[Trouble]:
         found += _letters(tables, now) if watched.sends else []
     if (worker := steps.get("worker")) and worker.fault:
         found.append(Trouble("worker-lost", worker.fault))
+    if (stuck := steps.get("stuck")) and stuck.fault:
+        found.append(
+            Trouble("message-stuck", f"The mailbox does not hand out a message: {stuck.fault[:300]}")
+        )
     found += _sending(services, steps.get("send"), watched)
     if (purge := steps.get("purge")) and purge.fault:
         found.append(Trouble("purge", f"Originals are not deleted in time: {purge.fault}"))

@@ -155,6 +155,7 @@ def test_a_message_that_cannot_be_fetched_is_named_and_the_others_are_taken(serv
     done = collect(Stuck(*letters(3)), services)
     assert done.taken == 2
     assert [(a.file, a.why) for a in done.set_aside] == [("1", "message 1 cannot be fetched: NO [SERVERBUG]")]
+    assert done.stuck == ("message 1 cannot be fetched: NO [SERVERBUG]",)
 
 
 def _stuck(to: Path) -> datetime:

@@ -16,9 +16,9 @@ from flask.testing import FlaskClient
 
 from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
-from intake.model.errors import IntakeError, MailboxUnreachable, SettingsError
+from intake.model.errors import IntakeError, MailboxUnreachable, MessageStuck, SettingsError
 from intake.postbox.outcome import Handed, Outcome
-from intake.round import attempt, note
+from intake.round import Round, attempt, note
 from intake.settings import Settings, load_settings
 from intake.store.ticks import Ticks
 from intake.work import health
@@ -87,6 +87,26 @@ def test_a_worker_that_stands_still(services: Services, clock: time_machine.Trav
     assert wrong(services) == {}
     clock.shift(timedelta(minutes=2))
     assert set(wrong(services)) == {"worker"}
+
+
+def test_a_message_that_the_mailbox_does_not_hand_out(
+    services: Services, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "m").mkdir()
+    (tmp_path / "m" / "1.eml").write_bytes(mail("ann@x.example", 1))
+    settings = replace(Settings(), mail_folder=tmp_path / "m")
+
+    def refuses(self: object, to: Path) -> datetime:
+        raise MessageStuck("message 8 cannot be fetched: NO [SERVERBUG]")
+
+    with monkeypatch.context() as broken:
+        broken.setattr("intake.mailbox.folder.FileDelivery.fetch", refuses)
+        Round(settings, services).go()
+    assert wrong(services) == {
+        "message-stuck": "The mailbox does not hand out a message: message 8 cannot be fetched: NO [SERVERBUG]"
+    }
+    Round(settings, services).go()
+    assert wrong(services) == {}
 
 
 def test_a_letter_that_is_stuck(services: Services, tmp_path: Path, clock: time_machine.Traveller) -> None:
