@@ -25,6 +25,8 @@ from intake.reading.texts import ReadText, same_number
 RULE = MEMBERS[0].with_name("acceptance.json")
 STALE = "The acceptance rule was fitted for other weights of the recogniser; no number is accepted by itself."
 _MOST = 0.999
+_FAINTEST = 1e-4
+"""The most and the least chance that is turned into log odds."""
 _DOUBTED, _VOUCHED = 0.02, 0.98
 """The least and the most that a witness's chance counts for."""
 STRANGE = 0.3
@@ -177,5 +179,5 @@ def _plain(text: str) -> str:
 
 
 def _logit(p: float, most: float) -> float:
-    inside = min(max(p, 1e-4), most)
+    inside = min(max(p, _FAINTEST), most)
     return math.log(inside / (1 - inside))

@@ -32,6 +32,8 @@ BESIDE = 5.0
 """How much a crop of the shipped kind weighs beside one of the showroom's own: nothing is to be forgotten."""
 SHARES = (0.08, 0.15, 0.25, 0.35, 0.5, 0.65)
 """What the heads' answers may count for beside the networks' own."""
+SLOPES, LEVELS = (0.2, 3.0), (-4.0, 4.0)
+"""How far the line over the log odds of certainty may turn and move (set by hand)."""
 TEMPERATURES = (0.7, 0.85, 1.0, 1.2, 1.4, 1.7)
 ENOUGH_OF_A_ROLE = 10.0
 CHANCE = 0.1
@@ -230,7 +232,7 @@ def _with_line(now: Adapted, numbers: Sequence[LabelledNumber]) -> Adapted:
         z = line[0] * odds + line[1]
         return float((np.logaddexp(0, z) - right * z).sum() + (line[0] - 1) ** 2 * 5 + line[1] ** 2)
 
-    found = minimize(loss, np.array([1.0, 0.0]), method="L-BFGS-B", bounds=[(0.2, 3.0), (-4.0, 4.0)])
+    found = minimize(loss, np.array([1.0, 0.0]), method="L-BFGS-B", bounds=[SLOPES, LEVELS])
     return replace(now, slope=float(found.x[0]), level=float(found.x[1]))
 
 

@@ -40,6 +40,10 @@ _FAINTEST = 1e-4
 _BLANK = 0.3
 """Ink that nowhere reaches this, a fiftieth darker than the paper, is none."""
 
+STRONGEST_PERCENTILE, FAINTEST_INK = 98.5, 0.06
+"""The share of a crop's pixels that are no stronger than its ink, and the least that ink stands out from the paper. The
+networks were trained on crops made so: another value asks for other networks (fixtures/training/supply.py)."""
+
 Strokes = NDArray[np.float32]
 Logits = NDArray[np.float32]
 
@@ -300,7 +304,7 @@ def normalised(crop: NDArray[np.uint8]) -> Strokes:
     ink = 1 - light / np.maximum(paper, light)
     if ink.ndim == 3:
         ink = ink.max(axis=2)
-    strongest = max(float(np.percentile(ink, 98.5)), 0.06)
+    strongest = max(float(np.percentile(ink, STRONGEST_PERCENTILE)), FAINTEST_INK)
     return np.asarray(np.clip(ink / strongest, 0, 1), np.float32)
 
 

@@ -37,6 +37,15 @@ _STRANGE = 0.5
 _SURE, _DOUBTS = 0.9, 1.5
 """A number read with less than the first is doubted; how much a share of doubted ones weighs beside one of those that
 PP-OCR contradicts, which misses many a point in the plainest hand."""
+_DOUBTED_BEFORE = 0.2
+"""What share of a sheet's other numbers is taken as doubted before any was looked at (set by hand)."""
+_NO_NUMBER = 0.3
+"""A crop that the project's own recogniser takes for no number with more than this is not its to read alone (set by
+hand)."""
+_WIDTH_A_SIGN, _WIDTH_BESIDE = 0.75, 0.8
+"""A crop wider than this for each sign, and this beside, in heights of it, holds more than the number (set by hand)."""
+_HANDED_ON = 0.7
+"""How much of the chance that strange forms lose goes to the ordinary ones (set by hand)."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
@@ -310,7 +319,7 @@ def _doubted(text: ReadText) -> bool | None:
 def _share_of_others(said: Sequence[bool | None], mine: int) -> float:
     """How many of the others are so, as if of one more a fifth were."""
     others = [s for i, s in enumerate(said) if i != mine and s is not None]
-    return (sum(others) + 0.2) / (len(others) + 2 - (said[mine] is not None))
+    return (sum(others) + _DOUBTED_BEFORE) / (len(others) + 2 - (said[mine] is not None))
 
 
 def _is_sure(own: CropReading, cutting: Cutting) -> bool:
@@ -333,12 +342,12 @@ def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
 
 def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
     """Whether the whole crop is one number, however the other reader spells it: "H35" for 1435."""
-    if own.not_a_number > 0.3 or not own.alternatives:
+    if own.not_a_number > _NO_NUMBER or not own.alternatives:
         return False
     text = own.alternatives[0].text
     if likelihood_of_form(text) < _STRANGE:  # two numbers side by side, likelier than one of such a form
         return False
-    wide = cutting.crop.shape[1] / cutting.crop.shape[0] > 0.75 * len(text) + 0.8
+    wide = cutting.crop.shape[1] / cutting.crop.shape[0] > _WIDTH_A_SIGN * len(text) + _WIDTH_BESIDE
     return not _SEVERAL.search(text) and not wide
 
 
@@ -364,6 +373,8 @@ def agreed(
                 spelled[key] = a
     believed = {key: p * likelihood_of_form(spelled[key].text, feet) for key, p in total.items()}
     # What a strange form loses goes to the ordinary ones only in part: the rest says "none of these".
-    lost = 1 - 0.7 * (sum(total.values()) - sum(believed.values()))
+    lost = 1 - _HANDED_ON * (sum(total.values()) - sum(believed.values()))
     ranked = sorted(believed.items(), key=lambda kv: -kv[1])
-    return tuple(Alternative(spelled[key].text, min(1.0, p / max(lost, 0.3))) for key, p in ranked[:10])
+    return tuple(
+        Alternative(spelled[key].text, min(1.0, p / max(lost, 1 - _HANDED_ON))) for key, p in ranked[:10]
+    )

@@ -14,12 +14,8 @@ LARGEST_COUNT = 10
 """A whole number from here on that something is compared with is a threshold; below it is mostly a count."""
 TINY = 1e-5
 """A guard against division by nought."""
-LEFT = {
-    "domain/sketch": 15,
-    "domain/words": 19,
-    "reading": 10,
-}
-"""How many each of these still has. It may fall and never rise; every other room of the domain has none."""
+LEFT = {"domain/words": 19}
+"""How many each of these still has. It may fall and never rise; every other room has none."""
 
 
 def bare(path: Path) -> Iterator[str]:

@@ -12,6 +12,10 @@ OFF_LINE = 0.08
 """How far off the line between two corners its number stands at most, as a share of that line."""
 ASKEW_DEG = 35.0
 """How far lettering on a diagonal is turned from it at most; lettering that stands level may be on any."""
+FROM_A_CORNER = 0.08
+"""How far from both corners its number stands at least, as a share of the line (set by hand)."""
+LINE_DEG = 900.0
+"""Lettering so many degrees askew fits as badly as one that stands the line's whole length off it (set by hand)."""
 APART = 0.03
 """Two pairs of corners whose fit differs by less cannot be told apart: the number stays unplaced."""
 
@@ -32,8 +36,12 @@ def _fits(walls: Sequence[OutlineWall], number: ReadNumber) -> Iterator[tuple[fl
             continue
         along, off = _on_line(corners[a], corners[b], centre)
         askew = _askew(number, corners[a], corners[b])
-        if 0.08 < along < 0.92 and off <= OFF_LINE and (askew <= ASKEW_DEG or _is_level(number)):
-            yield off + askew / 900.0, (a, b)
+        if (
+            FROM_A_CORNER < along < 1 - FROM_A_CORNER
+            and off <= OFF_LINE
+            and (askew <= ASKEW_DEG or _is_level(number))
+        ):
+            yield off + askew / LINE_DEG, (a, b)
 
 
 def _on_line(start: Point, end: Point, at: Point) -> tuple[float, float]:

@@ -43,9 +43,20 @@ _NOT_OF_A_ROOM = 0.02
 _PROPORTION, _OUT_OF_PROPORTION = 0.45, 0.08
 """Spread of a drawn length's logarithm about true proportion, and how often it has none at all: plans are not drawn to
 scale (common practice, no source)."""
+_FAINTEST = 1e-4
+"""What is likelier than this cannot be ruled out by sight alone; a pair of levels below it is not looked at (set by
+hand)."""
+_OPENING_IN_A_SECTION = 0.6
+"""What a length that openings have counts for a wall section: one may turn out an opening (set by hand)."""
+_SHORTEST_LINE = 0.02
+"""A drawn stretch shorter than this, in diagonals of the room, tells no scale (set by hand)."""
+_USUAL_ROOM_MM = 4000.0
+"""The diagonal of a room of which nothing tells the scale (set by hand)."""
 _SPAN_SHARE = 0.25
 """How likely a length along the walls, whose ends lie at two corners' levels, is across the room or along several
 walls, beside being one wall's."""
+_SECTION_SHARE = 0.3
+"""The same of one that looks like a wall section, beside one that looks like an overall (set by hand)."""
 _OUT_BY_A_WALL = 0.03
 """How likely a length that one wall has is across the room, where it does not stand amid it."""
 _TOLD = 0.15
@@ -54,6 +65,8 @@ _BY_PLACE = 0.02
 """How much the place alone of a number tells of the two levels that it lies between, beside the ends of its line."""
 _SOME_PAIR = 0.05
 """What is across the room lies between some two levels, though its ends lie as far off them as this says."""
+_ABOUT_THE_MIDDLE = 0.25
+"""Spread of a number's place about the middle between its two levels, as a share of their distance (set by hand)."""
 _NEAR_ENDS = 0.04
 """Spread of where a dimension line ends about the level that it is drawn to, in diagonals of the room."""
 
@@ -123,7 +136,7 @@ _Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
 
 def _places(seen: Sighting, levels: Levels) -> list[_Place]:
     """Every (role, wall, stretch, levels, log chance) that the drawing allows."""
-    odds = {role: max(p, 1e-4) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
+    odds = {role: max(p, _FAINTEST) * seen.named.get(role, 1.0) for role, p in seen.roles.items()}
     total = sum(odds.values()) + seen.across
     chances = {role: p / total for role, p in odds.items()}
     along = chances.get(Role.SECTION, 0.0) + chances.get(Role.OPENING, 0.0)
@@ -133,7 +146,7 @@ def _places(seen: Sighting, levels: Levels) -> list[_Place]:
         found.append((Role.SECTION, stand.wall, stand.span, None, math.log(max(along * stand.weight, 1e-9))))
         pair = levels.of_wall(stand.wall)
         found.append((Role.OVERALL, stand.wall, None, pair, math.log(max(whole * stand.weight, 1e-9))))
-    loose = _SPAN_SHARE * (whole + 0.3 * along + chances.get(Role.UNKNOWN, 0.0))
+    loose = _SPAN_SHARE * (whole + _SECTION_SHARE * along + chances.get(Role.UNKNOWN, 0.0))
     pairs = list(_across(seen, levels))
     among = max(sum(share for _, share in pairs), _SOME_PAIR) if seen.across > _TOLD else 1.0
     for pair, share in pairs:
@@ -142,7 +155,7 @@ def _places(seen: Sighting, levels: Levels) -> list[_Place]:
     for role in LISTED:
         for wall, share in _stands_at(seen, role):
             found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0) * share, 1e-6))))
-    found.append((Role.UNKNOWN, None, None, None, math.log(max(chances.get(Role.UNKNOWN, 0.0), 1e-4))))
+    found.append((Role.UNKNOWN, None, None, None, math.log(max(chances.get(Role.UNKNOWN, 0.0), _FAINTEST))))
     return found
 
 
@@ -166,10 +179,10 @@ def _across(seen: Sighting, levels: Levels) -> Iterator[tuple[tuple[int, int], f
         reach = seen.reach if seen.across > _TOLD else None
         inside = (seen.at[axis] - low) / max(high - low, 1e-6)
         near = [_near(ends, low, high, axis, levels.diagonal) for ends in (seen.line, reach) if ends]
-        shares[pair] = max([*near, _BY_PLACE * math.exp(-(((inside - 0.5) / 0.25) ** 2) / 2.0)])
+        shares[pair] = max([*near, _BY_PLACE * math.exp(-(((inside - 0.5) / _ABOUT_THE_MIDDLE) ** 2) / 2.0)])
     for pair, share in shares.items():
         fair = share if seen.amid or pair not in own else max(_OUT_BY_A_WALL, seen.across) * share
-        if fair > 1e-4:
+        if fair > _FAINTEST:
             yield pair, fair
 
 
@@ -187,7 +200,7 @@ def _usual(role: Role, value: float) -> float:
     """How usual a length is for its role, beside all that may be written on a plan."""
     usual = USUAL[role].density(value)
     if role is Role.SECTION:
-        usual = max(usual, 0.6 * USUAL[Role.OPENING].density(value))
+        usual = max(usual, _OPENING_IN_A_SECTION * USUAL[Role.OPENING].density(value))
     return math.log(usual / _ANY.density(value))
 
 
@@ -198,7 +211,7 @@ def usual_logs(role: Role, lengths_mm: Array) -> Array:
     """The same of many lengths."""
     usual = USUAL[role].densities(lengths_mm)
     if role is Role.SECTION:
-        usual = np.maximum(usual, 0.6 * USUAL[Role.OPENING].densities(lengths_mm))
+        usual = np.maximum(usual, _OPENING_IN_A_SECTION * USUAL[Role.OPENING].densities(lengths_mm))
     return np.asarray(np.log(usual / _ANY.densities(lengths_mm)))
 
 
@@ -280,7 +293,7 @@ def scale_of(seen: Sequence[Sighting], levels: Levels, unit: str) -> float:
             continue
         stand = number.stands[0]
         pixels = levels.drawn(stand.wall) * (1.0 if whole > along else stand.span[1] - stand.span[0])
-        if pixels > 0.02 * levels.diagonal:
+        if pixels > _SHORTEST_LINE * levels.diagonal:
             ratios.append(length / pixels)
     ratios.sort()
-    return ratios[len(ratios) // 2] if ratios else 4000.0 / max(levels.diagonal, 1.0)
+    return ratios[len(ratios) // 2] if ratios else _USUAL_ROOM_MM / max(levels.diagonal, 1.0)

@@ -44,13 +44,16 @@ _NAMED, _ODD = 30.0, 0.1
 """How much likelier words make the role that they name, and how much less likely a length makes one whose range it is
 outside of."""
 
+_FAINTEST = 1e-4
+"""No role is ruled out by its place on the drawing alone (set by hand)."""
+
 
 def weighed_roles(
     chances: Mapping[Role, float], named: Role | None, lengths: Sequence[int]
 ) -> dict[Role, float]:
     """The chances of a number's roles (adding up to 1) given those by its place on the drawing, the role that words
     beside it name, and what it may be in millimetres, the unit being unsure."""
-    odds = {role: max(p, 1e-4) for role, p in chances.items()}
+    odds = {role: max(p, _FAINTEST) for role, p in chances.items()}
     if named is not None:
         odds[named] *= _NAMED
     for role, (least, most) in PLAUSIBLE_MM.items():

@@ -28,6 +28,8 @@ _GAP_SHOWS, _GAP = 0.35, 0.14
 """How often a wall lacks a section of which a stretch of this share is drawn that no number is of."""
 _OVERLAP, _LAPS = 0.5, math.log(0.08)
 """Two sections of one wall that share more of the shorter one's stretch than this are hardly ever right together."""
+_SHORTEST_SPAN = 1e-3
+"""A section is taken for no shorter than this, as a share of its wall (set by hand)."""
 _BARE = math.log(0.05)
 """A wall without any number: people measure every wall, but what faces it may stand for it."""
 _SECOND_OVERALL = math.log(0.05)
@@ -255,7 +257,7 @@ def _moved(held: tuple[HeldMeaning, ...], told: HeldMeaning, by: int) -> tuple[H
 
 def _laps(a: tuple[float, float], b: tuple[float, float]) -> bool:
     shared = min(a[1], b[1]) - max(a[0], b[0])
-    return shared > _OVERLAP * max(min(a[1] - a[0], b[1] - b[0]), 1e-3)
+    return shared > _OVERLAP * max(min(a[1] - a[0], b[1] - b[0]), _SHORTEST_SPAN)
 
 
 def _widest_gap(spans: Sequence[tuple[float, float]]) -> float:

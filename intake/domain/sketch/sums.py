@@ -22,6 +22,9 @@ from intake.domain.sketch.written_slips import Meant
 _LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
 
+_LEAST_EXTENT_MM = 500.0
+"""An axis is taken for no shorter than this, or its levels could not move (set by hand)."""
+
 _Array = NDArray[np.float64]
 
 
@@ -59,7 +62,7 @@ def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreem
     design[rows, [place[m.high] for m in lengths]] = 1.0
     design[rows, [place[m.low] for m in lengths]] = -1.0
     means = np.array([drawn[level] for level in levels])
-    extent = max(float(np.ptp(list(drawn.values()))), 500.0)
+    extent = max(float(np.ptp(list(drawn.values()))), _LEAST_EXTENT_MM)
     off = np.array([m.value for m in lengths]) - design @ means
     noise = np.array([m.sigma for m in lengths]) ** 2
     covariance = design @ design.T * (_LEVEL_SHARE * extent) ** 2
