@@ -89,9 +89,10 @@ TABLES = [
 ]
 
 
-HELD = {"held_one": (0, 0, 19), "held_two": (1, 1, 20)}
-"""Tables that the grammar did not learn from: wrong, unreached and needless at most, as measured. The wrong one is a
-second height of one place, told by somebody else in the same mail; its sentence of dispute reaches a person."""
+HELD = {"held_one": (0, 0, 19, 0.92), "held_two": (1, 1, 20, 0.92), "held_three": (2, 2, 15, 0.90)}
+"""Tables that the grammar did not learn from: wrong, unreached and needless at most, understood at least, as measured.
+The wrong one of the second is a second height of one place, told by somebody else in the same mail; its sentence of
+dispute reaches a person."""
 
 
 @dataclass(frozen=True)
@@ -199,9 +200,9 @@ def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str)
 
 @pytest.mark.parametrize("half", HELD)
 def test_replies_that_nothing_was_learned_from_are_read_as_well_as_they_were(half: str) -> None:
-    wrong, unreached, needless = HELD[half]
+    wrong, unreached, needless, understood = HELD[half]
     total = score(replies(half))
-    assert total.understood >= 0.92
+    assert total.understood >= understood
     assert len(total.wrong) <= wrong
     assert len(total.unreached) <= unreached
     assert len(total.needless) <= needless

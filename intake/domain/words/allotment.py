@@ -25,6 +25,8 @@ LIKELY_MM = {
     Role.CEILING: (1900, 3600), Role.SILL: (400, 1450), Role.HEAD: (1450, 2600), Role.REVEAL: (40, 450),
 }  # fmt: skip
 """Sizes at which a length without a name is taken for one of these; common practice, no source."""
+BARE_MILLIMETRES = 400
+"""From here on a bare number without a name may be in millimetres; common practice, no source."""
 LOOSE = (UNUSUAL, TWO_LENGTHS, NOT_PLAIN, ANOTHER_BESIDE, ANOTHER_UNUSUAL)
 """Doubts of a length that may as well be of another thing."""
 _POINTS_TO = {
@@ -197,7 +199,7 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
 
 def _fitting(slots: Sequence[_Slot], length: Length, pointed: bool) -> list[tuple[_Slot, int]]:
     """The slots that a length is of the right size for, in centimetres where it is for any, else in another unit."""
-    millimetres = pointed or length.number.figure >= 400
+    millimetres = pointed or length.number.figure >= BARE_MILLIMETRES
     for unit in ("cm", *(("m",) if length.number.places else ("mm",) if millimetres else ())):
         if found := [(s, v) for s in slots if (v := s.value(length, unit, pointed)) is not None]:
             return found

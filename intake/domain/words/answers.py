@@ -44,6 +44,11 @@ from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
+A_DIGIT = 10
+"""Below it a bare number may be a digit of the handwriting and not the whole length."""
+OF_ITS_SIZE = (0.4, 2.5)
+"""Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
+source."""
 _OTHER_CHOICE = "two lengths are given where one was asked for"
 
 
@@ -119,7 +124,7 @@ class AnswerReader:
         values = list(dict.fromkeys(v for r in reads for v in r.values_mm))
         if not doubt and (len(values) > 1 and not self._several(item, reads)):
             doubt = _OTHER_CHOICE
-        digit = any(not (v.number.unit or v.number.places) and v.number.figure < 10 for v in lengths)
+        digit = any(not (v.number.unit or v.number.places) and v.number.figure < A_DIGIT for v in lengths)
         if not doubt and digit and not set(values) & set(self.choices):
             doubt = "it may be a digit, not the whole length"
         if not doubt and self.ask.number is not None and not all(map(self._near, values)):
@@ -136,7 +141,9 @@ class AnswerReader:
 
     def _near(self, value: int) -> bool:
         """Whether a length is of the size of one that was offered; "3" beside 386.5 may be a request's number."""
-        return not self.choices or any(0.4 * c <= value <= 2.5 * c for c in self.choices)
+        return not self.choices or any(
+            OF_ITS_SIZE[0] * c <= value <= OF_ITS_SIZE[1] * c for c in self.choices
+        )
 
     def _several(self, item: ChecklistItem, reads: Sequence[Reading]) -> bool:
         """Several heights of a ceiling are all kept; of anything else two lengths are two meanings."""

@@ -88,6 +88,11 @@ _NO_WORDS = re.compile(
 """ "Please ignore the mess!": nothing that was said is taken back."""
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
 HALF_AN_INCH = 13
+MOST_DIGITS = 10
+"""Below it a bare number after "a" or "the" is a digit of the handwriting."""
+MOST_NAMED = 12
+"""Up to it a bare number is the name of a window or a flat ("window 2"), or counts things with an adjective ("two tall
+doors"); common practice, no source."""
 MOST_COUNTED = 60
 """More things than that nobody counts in a room."""
 _TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
@@ -201,9 +206,9 @@ class Clause:
     def _is_none(self, number: Number) -> bool:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
-        if bare and (_AGE.search(before) or (number.figure < 10 and _A_DIGIT.search(before))):
+        if bare and (_AGE.search(before) or (number.figure < MOST_DIGITS and _A_DIGIT.search(before))):
             return True
-        if bare and number.figure <= 12 and _REFERENCE.search(before):
+        if bare and number.figure <= MOST_NAMED and _REFERENCE.search(before):
             return True
         following = [w for w in self.words if w.start >= number.end][:2]
         if not bare or not following or re.match(r"\s*[,:;=]", after):
@@ -215,7 +220,7 @@ class Clause:
             and C.DIFFERENCE not in following[0].concepts
         )
         adjective = (
-            number.figure <= 12
+            number.figure <= MOST_NAMED
             and len(following) > 1
             and C.COUNTED in following[1].concepts
             and not self._named(following[0])

@@ -19,6 +19,8 @@ _STRUCK = re.compile(r"~~[^~\n]{1,200}~~")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
 MOST_SENTENCES = 400
+WRAPPED_AT = (55, 100)
+"""How long a line is that a mail program wrapped; RFC 3676 4.2 (from memory) wraps at 78, programs at 60 to 99."""
 _QUOTED = re.compile(r"^\s*[>|\u00a6]")
 CUT = re.compile(
     r"^\s*(?:on\b.{4,120}\bwrote:|-{2,}\s*(?:original|forwarded) message|from:\s.+@|_{10,}|begin forwarded message)",
@@ -130,7 +132,9 @@ def sentences(text: str) -> tuple[str, ...]:
 
 def _goes_on(line: str) -> bool:
     """A line that a mail program wrapped: long and unfinished, or ending in a word that cannot end a sentence."""
-    return not re.search(r"[.!?;]\s*$", line) and (55 < len(line) < 100 or bool(_UNFINISHED.search(line)))
+    return not re.search(r"[.!?;]\s*$", line) and (
+        WRAPPED_AT[0] < len(line) < WRAPPED_AT[1] or bool(_UNFINISHED.search(line))
+    )
 
 
 def is_question(sentence: str) -> bool:

@@ -26,6 +26,9 @@ from intake.model.checklist import Checklist
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
+MOST_PICTURES = 20
+"""Below it a bare number beside "photos" counts them; common practice, no source."""
+
 
 class Fate(StrEnum):
     """What became of a clause."""
@@ -230,7 +233,7 @@ def _turned(clause: Clause) -> bool:
 def numbered(whole: Clause) -> bool:
     """ "Photos 1 to 4 attached, 5 and 6 to follow": small numbers that count pictures."""
     figures = [v.number for v in whole.lengths]
-    return bool(figures) and all(not (n.unit or n.places) and n.figure < 20 for n in figures)
+    return bool(figures) and all(not (n.unit or n.places) and n.figure < MOST_PICTURES for n in figures)
 
 
 _MUST = re.compile(

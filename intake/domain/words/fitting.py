@@ -32,6 +32,8 @@ _OVER_WORKTOP = re.compile(
     r"|von) (?:der )?arbeitsplatte",
     re.I,
 )
+OVER_A_WORKTOP_MM = 500
+"""Farther above a worktop no sill lies; common practice, no source."""
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
@@ -100,7 +102,7 @@ def two_part_sill(
     if not read or any(len(r) != 1 for r in read) or whole.has(C.COULD_NOT, C.HEDGE, C.TAKEN_BACK):
         return None
     values, (low, high) = [r[0] for r in read], HEIGHTS_MM["worktop"]
-    if len(values) == 2 and low <= values[0] <= high and values[1] < 500:
+    if len(values) == 2 and low <= values[0] <= high and values[1] < OVER_A_WORKTOP_MM:
         known = not any(c.unknown for c in clauses)
         kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
         return [Statement(sill.id, kind, text, sum(values), doubt="" if known else NOT_ALL_KNOWN)]

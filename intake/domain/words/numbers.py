@@ -94,6 +94,12 @@ _FOR_ALL = re.compile(
     r"|er)s|zentimetern?|metern|zoll)\b",
     re.I,
 )
+METRES_BELOW = 12
+"""A bare number with decimals below it may be in metres: no room of a home is longer."""
+QUARTERS_FROM = 20
+"""Below so many centimetres no tape shows hundredths ("1.25" is no 12.5 mm); common practice, no source."""
+INCHES = 12
+"""In a foot."""
 _FAR = 2.5
 """A bare number is taken for millimetres only where as centimetres it is so many times the longest usual."""
 
@@ -208,7 +214,7 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
         v for v in (cm, m if number.places else None, mm if not number.places else None) if v is not None
     ]
     usual = [v for v in likely if _usual(v, range_mm, near)]
-    if cm in usual and not (m in usual and number.places and number.figure < 12):
+    if cm in usual and not (m in usual and number.places and number.figure < METRES_BELOW):
         usual = [v for v in usual if v == cm]
     if usual:
         return Reading(tuple(dict.fromkeys(usual)), True)
@@ -230,7 +236,7 @@ def _usual(value: int, range_mm: tuple[int, int] | None, near: Sequence[int]) ->
 
 def _millimetres(number: Number, unit: str) -> int | None:
     """None where no tape reads so: finer than half a millimetre, nothing, or longer than anything in a home."""
-    most = {"mm": 1, "cm": 1 if number.figure < 20 else 2, "m": 3, "in": 3, "ft": 4}[unit]
+    most = {"mm": 1, "cm": 1 if number.figure < QUARTERS_FROM else 2, "m": 3, "in": 3, "ft": 4}[unit]
     value = number.figure * MM_IN[unit]
     if number.places > most or not 0 < value <= LONGEST_MM:
         return None
@@ -287,7 +293,7 @@ def _thousands(match: re.Match[str]) -> Number | None:
 
 def _feet(match: re.Match[str]) -> Number | None:
     inches = Decimal((match["inches"] or "0").replace(",", ".")) + _part(match["part"]) + _part(match["late"])
-    if inches >= 12 or (inches and match["more"]):
+    if inches >= INCHES or (inches and match["more"]):
         return None
     feet = Decimal(match["feet"]) + _part(match["more"])
     return Number(match.start(), match.end(), match[0].strip(), feet * 12 + inches, "in", 0)

@@ -84,6 +84,11 @@ _UNITS = (
         ]
     )
 )
+_TWO_DIGITS = 10
+"""From here on a number has two digits: below it a spelled number is a count or a single digit."""
+_A_HUNDRED = 100
+_MOST_INCHES = 11
+"""In what is left of a foot."""
 _HALF_NEXT = re.compile(
     r"[\s-]{1,4}and[\s-]{1,4}(?:a[\s-]{1,4}|one[\s-]{1,4})?(?:half|quarter|three)\b|\s?[½¼¾]", re.I
 )
@@ -296,7 +301,7 @@ class _Reader:
         if self._word(rest) in ("and", "und") and self._joined(rest):
             rest += 1
         more = (self._two_more(rest) or self._german_small(rest)) if self._joined(rest) else None
-        if more is None or (more[0] < 10 and more[1] == rest + 1):
+        if more is None or (more[0] < _TWO_DIGITS and more[1] == rest + 1):
             return (f"{lead} m", at + 2) if word == "a" or not word.isdecimal() else None
         # What follows the metres is in centimetres, and a unit said after it is theirs.
         after = (
@@ -316,13 +321,13 @@ class _Reader:
         if self._word(rest) == "and" and self._joined(rest):
             rest += 1
         inches = (_ONES | _TEENS).get(self._word(rest)) if self._joined(rest) else None
-        if inches is None or inches > 11:
+        if inches is None or inches > _MOST_INCHES:
             return None if word.isdecimal() else (f"{lead} ft", at + 2)
         return f"{lead} ft {inches}", rest + 1
 
     def _german_small(self, at: int) -> tuple[int, int] | None:
         value, after = self._german_value(at)
-        return (int(value), after) if value and value < 100 and value == int(value) else None
+        return (int(value), after) if value and value < _A_HUNDRED and value == int(value) else None
 
     def _german_value(self, at: int) -> tuple[float, int]:
         match = _GERMAN_WORD.fullmatch(self._word(at))
@@ -349,8 +354,8 @@ class _Reader:
             return str(lead * 100 + more[0]), more[1]
         if self._word(after) == "komma" and self._joined(after):
             tenths, further = self._german_value(after + 1)
-            if tenths and tenths < 100:
+            if tenths and tenths < _A_HUNDRED:
                 return f"{int(value)}.{int(tenths)}", further
-        if value < 10 and self._word(after) not in _UNITS:
+        if value < _TWO_DIGITS and self._word(after) not in _UNITS:
             return None
         return f"{value:g}", after

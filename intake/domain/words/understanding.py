@@ -28,7 +28,7 @@ from intake.domain.words.signature import unsigned
 from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
-from intake.domain.words.waiting import Waiting
+from intake.domain.words.waiting import Heard, Waiting
 from intake.domain.words.weighing import UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -36,14 +36,9 @@ from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
 from intake.model.word import Statement, StatementKind
 
-NOT_UNDERSTOOD = "Words of the customer's that were not understood."
 OWN_REQUEST = "It answers a request that a designer added to our letter."
 TOO_LONG = "The message is longer than the program reads."
-FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
-CANNOT_TELL = "The customer cannot tell what the number on the plan says."
 WHICH_REQUEST = "it does not say which request it answers"
-LONGEST_NEED = 300
-_SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 _TOPIC = re.compile(
@@ -227,7 +222,7 @@ class _Message:
         if not (found or given):
             self._follow_up(reader)
         before = bool(self._latest) or self.withdraws
-        self.waiting.account(reader, found, given, part.ask, before, self._promised)
+        self.waiting.account(Heard(reader, found, given, part.ask, before, self._promised))
         if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
             self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
             self._retracted = None

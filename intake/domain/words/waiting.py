@@ -56,6 +56,27 @@ LONGEST_NEED = 300
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
 
+@dataclass(frozen=True)
+class Heard:
+    """One sentence with what was taken from it: `found` unasked, `given` as answers.
+
+    `ask` is the request that it answers, 0 for none; `before`: there is something that it can take back; `promised`:
+    the message says that more comes later.
+    """
+
+    reader: SentenceReader
+    found: Sequence[Statement]
+    given: Sequence[Statement]
+    ask: int
+    before: bool
+    promised: bool
+
+    @property
+    def said(self) -> list[Statement]:
+        """All that was taken."""
+        return [*self.found, *self.given]
+
+
 @dataclass
 class Waiting:
     """The needs and the clauses of the message `key`, which answers `asks`."""
@@ -70,40 +91,27 @@ class Waiting:
         """Words that a person must read."""
         self.needs.append(Need(NeedKind.UNREAD, text[:LONGEST_NEED], why, self.key))
 
-    def account(
-        self,
-        reader: SentenceReader,
-        found: Sequence[Statement],
-        given: Sequence[Statement],
-        ask: int,
-        before: bool,
-        promised: bool,
-    ) -> None:
-        """Give every clause of a sentence its fate, and a person what is unread in it.
-
-        `found` and `given` were taken from it, `ask` is the request that it answers, 0 for none; `before`: there is
-        something that it can take back; `promised`: the message says that more comes later.
-        """
-        unread = self._fates(reader, found, given, ask) or left_over(reader, [*found, *given])
-        kind, why = self._reason(reader, found, given, ask, before, promised) or (
+    def account(self, heard: Heard) -> None:
+        """Give every clause of a sentence its fate, and a person what is unread in it."""
+        reader = heard.reader
+        unread = self._fates(heard) or left_over(reader, heard.said)
+        kind, why = self._reason(heard) or (
             (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, "")
         )
-        if kind is None and reader.asked and (unread or only_promised([*found, *given])):
+        if kind is None and reader.asked and (unread or only_promised(heard.said)):
             kind, why = NeedKind.QUESTION, "The customer asks something."
         if kind is not None:
             self._need(kind, why, reader)
 
-    def _fates(
-        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], ask: int
-    ) -> bool:
+    def _fates(self, heard: Heard) -> bool:
         """Note what becomes of each clause; returns whether one of them is unread."""
-        unread = False
+        reader, given, ask, unread = heard.reader, heard.given, heard.ask, False
         for told in reader.told:
             about = (*((str(ask),) if given and ask else ()), *dict.fromkeys(told.items))
             used = told.used or (bool(given) and self._of_the_answer(told.clause, ask))
             used = (
                 used
-                or said_elsewhere(told.clause, found)
+                or said_elsewhere(told.clause, heard.found)
                 or (bool(ask) and self._where_it_is(told.clause, ask))
             )
             fate = Fate.USED if used else fate_of(told.clause, reader)
@@ -114,17 +122,10 @@ class Waiting:
             self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         return unread
 
-    def _reason(
-        self,
-        reader: SentenceReader,
-        found: Sequence[Statement],
-        given: Sequence[Statement],
-        ask: int,
-        before: bool,
-        promised: bool,
-    ) -> tuple[NeedKind, str] | None:
+    def _reason(self, heard: Heard) -> tuple[NeedKind, str] | None:
         """Why a person must see a sentence, whatever of it was understood."""
-        whole, said = reader.whole, [*found, *given]
+        reader, given, ask, said = heard.reader, heard.given, heard.ask, heard.said
+        whole = reader.whole
         corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in said)
         disputed = will_change(whole, bool(said)) or disputes(whole, said, corrected)
         if disputed and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
@@ -132,7 +133,7 @@ class Waiting:
                 NeedKind.DISPUTE,
                 "The customer says that something will change, or that the plan is wrong.",
             )
-        if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or before):
+        if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or heard.before):
             return NeedKind.DISPUTE, "The customer takes back something said before."
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
@@ -142,7 +143,7 @@ class Waiting:
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
             return kind, "The customer may want somebody to answer."
-        if unable(whole) and not (said or promised):
+        if unable(whole) and not (said or heard.promised):
             return NeedKind.UNREAD, "The customer may not be able to do it."
         if asks_within(reader):
             return NeedKind.QUESTION, "The customer asks something."
