@@ -28,7 +28,7 @@ from intake.domain.words.signature import unsigned
 from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
-from intake.domain.words.waiting import Heard, Waiting
+from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -222,7 +222,7 @@ class _Message:
         if not (found or given):
             self._follow_up(reader)
         before = bool(self._latest) or self.withdraws
-        self.waiting.account(Heard(reader, found, given, part.ask, before, self._promised))
+        self.waiting.account(ReadSentence(reader, found, given, part.ask, before, self._promised))
         if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
             self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
             self._retracted = None

@@ -57,7 +57,7 @@ _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
 
 @dataclass(frozen=True)
-class Heard:
+class ReadSentence:
     """One sentence with what was taken from it: `found` unasked, `given` as answers.
 
     `ask` is the request that it answers, 0 for none; `before`: there is something that it can take back; `promised`:
@@ -91,27 +91,27 @@ class Waiting:
         """Words that a person must read."""
         self.needs.append(Need(NeedKind.UNREAD, text[:LONGEST_NEED], why, self.key))
 
-    def account(self, heard: Heard) -> None:
+    def account(self, sentence: ReadSentence) -> None:
         """Give every clause of a sentence its fate, and a person what is unread in it."""
-        reader = heard.reader
-        unread = self._fates(heard) or left_over(reader, heard.said)
-        kind, why = self._reason(heard) or (
+        reader = sentence.reader
+        unread = self._fates(sentence) or left_over(reader, sentence.said)
+        kind, why = self._reason(sentence) or (
             (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, "")
         )
-        if kind is None and reader.asked and (unread or only_promised(heard.said)):
+        if kind is None and reader.asked and (unread or only_promised(sentence.said)):
             kind, why = NeedKind.QUESTION, "The customer asks something."
         if kind is not None:
             self._need(kind, why, reader)
 
-    def _fates(self, heard: Heard) -> bool:
+    def _fates(self, sentence: ReadSentence) -> bool:
         """Note what becomes of each clause; returns whether one of them is unread."""
-        reader, given, ask, unread = heard.reader, heard.given, heard.ask, False
+        reader, given, ask, unread = sentence.reader, sentence.given, sentence.ask, False
         for told in reader.told:
             about = (*((str(ask),) if given and ask else ()), *dict.fromkeys(told.items))
             used = told.used or (bool(given) and self._of_the_answer(told.clause, ask))
             used = (
                 used
-                or said_elsewhere(told.clause, heard.found)
+                or said_elsewhere(told.clause, sentence.found)
                 or (bool(ask) and self._where_it_is(told.clause, ask))
             )
             fate = Fate.USED if used else fate_of(told.clause, reader)
@@ -122,9 +122,9 @@ class Waiting:
             self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
         return unread
 
-    def _reason(self, heard: Heard) -> tuple[NeedKind, str] | None:
+    def _reason(self, sentence: ReadSentence) -> tuple[NeedKind, str] | None:
         """Why a person must see a sentence, whatever of it was understood."""
-        reader, given, ask, said = heard.reader, heard.given, heard.ask, heard.said
+        reader, given, ask, said = sentence.reader, sentence.given, sentence.ask, sentence.said
         whole = reader.whole
         corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in said)
         disputed = will_change(whole, bool(said)) or disputes(whole, said, corrected)
@@ -133,7 +133,7 @@ class Waiting:
                 NeedKind.DISPUTE,
                 "The customer says that something will change, or that the plan is wrong.",
             )
-        if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or heard.before):
+        if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or sentence.before):
             return NeedKind.DISPUTE, "The customer takes back something said before."
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
@@ -143,7 +143,7 @@ class Waiting:
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
             return kind, "The customer may want somebody to answer."
-        if unable(whole) and not (said or heard.promised):
+        if unable(whole) and not (said or sentence.promised):
             return NeedKind.UNREAD, "The customer may not be able to do it."
         if asks_within(reader):
             return NeedKind.QUESTION, "The customer asks something."
