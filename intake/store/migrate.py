@@ -1,6 +1,6 @@
 """Brings a database to the tables that this program knows.
 
-`python -m intake.store.migrate "what changed"` writes the next step after a change of intake/store/schema.py.
+`python -m intake.store.migrate "what changed"` writes the next step after a change of intake/store/schema/.
 """
 
 from __future__ import annotations
