@@ -90,7 +90,7 @@ class _Elevation:
             if fixed.wall == self.number:
                 self._fixed(n, fixed, length)
         self._lengths(length)
-        self._ceiling_dimension(length)
+        self._ceiling_dimension()
         title = f"Elevation {self.wall.letter}"
         self.sheet.add(Text((self.floor[0], self.area.top + ROUND[1] - 3.0), title, 3.5, bold=True))
 
@@ -279,7 +279,7 @@ class _Elevation:
             whole = dimension_of(given, 0, round(length), basis, self.doubtful, self.placed.sd_mm)
             draw_string(self.sheet, self.clear, below, [whole], row, 0.0)
 
-    def _ceiling_dimension(self, length: float) -> None:
+    def _ceiling_dimension(self) -> None:
         text = str(self.ceiling) if self.ceiling_known else "ceiling n.m."
         if not self.ceiling_known and any(c.value_mm == self.ceiling for c in self.room.ceilings):
             text = f"{self.ceiling} ?"

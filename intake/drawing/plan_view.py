@@ -305,17 +305,13 @@ class PlanView:
             basis = Basis.LEFT_OUT if overall.id in self.examination.placed.left_out else Basis.ADJUSTED
             strings.append([dimension_of(overall, 0, round(frame.length), basis, self.doubtful)])
         if not wall.overalls and len(strings[0]) != 1:
-            basis = self._worked_out(wall, placed)
+            basis = placed.basis if placed.basis is Basis.ASSUMED else Basis.DERIVED
             whole = dimension_of(Measurement(""), 0, round(frame.length), basis, self.doubtful, placed.sd_mm)
             strings.append([whole])
         row = self.thick + 6.0
         for string in filter(None, strings):
             used, left_off = draw_string(self.sheet, self.clear, frame, string, row, self.thick)
             row, self.left_off = max(used, row) + ROW, self.left_off + left_off
-
-    @staticmethod
-    def _worked_out(wall: Wall, placed: PlacedWall) -> Basis:
-        return placed.basis if placed.basis is Basis.ASSUMED else Basis.DERIVED
 
     def _across(self) -> None:
         """Measurements across the room as centre lines with their length on them."""

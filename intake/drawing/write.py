@@ -45,18 +45,14 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
         return room_ifc(examination, titled(title, examination)).encode()
     if ending == ".svg":
         return plan_svg(examination, title).encode()
-    sheets, view = _drawn(examination, title)
+    sheets, view = all_sheets(examination, title)
     if ending == ".pdf":
         return sheets_pdf(sheets, title.room or "Room", title.showroom)
     return sheets_dxf(sheets, view).encode()
 
 
-def all_sheets(examination: RoomExamination, title: TitleBlock) -> list[Sheet]:
-    """The plan, the elevations, and the tables, each with its border."""
-    return _drawn(examination, title)[0]
-
-
-def _drawn(examination: RoomExamination, title: TitleBlock) -> tuple[list[Sheet], PlanView]:
+def all_sheets(examination: RoomExamination, title: TitleBlock) -> tuple[list[Sheet], PlanView]:
+    """The plan, the elevations, and the tables, each with its border; and the plan's view."""
     title = titled(title, examination)
     view, left_over = drawn_plan(examination, title)
     plan = view.sheet

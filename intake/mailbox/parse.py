@@ -13,7 +13,6 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 from email.message import Message as Tree
 from io import BytesIO
-from pathlib import Path
 from typing import IO
 
 from mailparser.utils import convert_mail_date, decode_header_part, get_addresses
@@ -52,21 +51,6 @@ def parse_message(
     return _guarded(
         BytesIO(raw), sha256 or hashlib.sha256(raw).hexdigest(), received_at, ours, Spool(spooled)
     )
-
-
-def parse_file(
-    path: Path, received_at: datetime, ours: frozenset[str] = frozenset(), sha256: str = ""
-) -> Message:
-    """The same from a file, of which no more than its attachments' own bytes is held in memory."""
-    too_large(path.stat().st_size)
-    sha256 = sha256 or _digest(path)
-    with path.open("rb") as file:
-        return _guarded(file, sha256, received_at, ours, Spool())
-
-
-def _digest(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _guarded(

@@ -87,7 +87,7 @@ def measuring_guide(checklist: Checklist, wording: Wording, showroom: Showroom) 
             _end(pen, wording)
         if pen.y < 17 * mm:
             raise ValueError(f"page {page + 1} of the guide is too long in {wording.language!r}")
-        _foot(canvas, wording, showroom)
+        _foot(canvas, showroom)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -150,7 +150,7 @@ def _end(pen: _Pen, wording: Wording) -> None:
     pen.y -= 10
 
 
-def _foot(canvas: Canvas, wording: Wording, showroom: Showroom) -> None:
+def _foot(canvas: Canvas, showroom: Showroom) -> None:
     line = " - ".join(part for part in (showroom.name, showroom.designer, showroom.phone) if part)
     canvas.setFont("Helvetica", 9)
     canvas.setFillColor(INK)
@@ -171,7 +171,7 @@ def measuring_sheet(wording: Wording, showroom: Showroom) -> bytes:
     rows = dict.fromkeys((b.row, b.y_mm) for b in SHEET_BOXES)
     for row, y in rows:
         _left(canvas, 12, y + 6.5, wording.say(f"sheet-{row}"), 9, bold=True)
-    _foot(canvas, wording, showroom)
+    _foot(canvas, showroom)
     canvas.showPage()
     canvas.save()
     return out.getvalue()

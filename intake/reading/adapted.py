@@ -109,9 +109,3 @@ def load(folder: Path) -> Adapted | None:
         float(told[name]) for name in ("share", "temperature", "slope", "level")
     )
     return Adapted(heads, share, temperature, slope, level, roles)
-
-
-def report_of(folder: Path) -> dict[str, object]:
-    """What was measured of it when it was fitted."""
-    told: dict[str, object] = json.loads((folder / _TOLD).read_text())["report"]
-    return told

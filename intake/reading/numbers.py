@@ -167,7 +167,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
     return words if distance < _BESIDE * text.height else ""
 
 
-def of_the_plan(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> list[Placed]:
+def of_the_plan(places: Sequence[Placed]) -> list[Placed]:
     """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
     words beside them say what they are, or they stand like a list of heights in a corner of the sheet."""
     near = [p for p in places if not _is_off(p.by) or p.named is not None or p.settled in _LISTED]

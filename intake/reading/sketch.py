@@ -135,7 +135,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     writing is too small."""
     page = page_of(rgb)
     ink = _sorter().sort(page.flat)
-    if tiny_writing([height(line.box) for line in ink.lines], page.to_page[0, 0]):
+    if tiny_writing([height(box) for box in ink.lines], page.to_page[0, 0]):
         return TINY
     eyes = CropReaders(readers.crops, readers.words, readers.own)
     texts = read_writing(page.flat, ink, eyes)
@@ -244,7 +244,7 @@ class _Desk:
             for text, line in zip(self.written, self.lines, strict=True)
         ]
         features = with_words(_features(walls, found), walls, _labels(page, self.texts))
-        return Layout(walls, features, with_doubts_of_ways(of_the_plan(places, walls)))
+        return Layout(walls, features, with_doubts_of_ways(of_the_plan(places)))
 
 
 def _meaning(page: Page, ink: Sorted, box: Box, odds: Mapping[Role, float]) -> SeenMeaning:

@@ -66,14 +66,6 @@ class Ink(IntEnum):
 
 
 @dataclass(frozen=True)
-class WritingLine:
-    """One line of writing: its box, starting at the writing's own top left, and how sure the network is."""
-
-    box: Box
-    score: float
-
-
-@dataclass(frozen=True)
 class SeenMeaning:
     """What a number measures, by where it stands and what is drawn round it: the chance of each role (adding up to 1),
     the chance to be of a wall, and the ends of the stretch of wall that it is of, clockwise round the room.
@@ -96,14 +88,16 @@ class SeenMeaning:
 class Sorted:
     """A page's ink, sorted. `kinds` is the share of each `Ink` at each pixel (uint8, 6 x h x w) and `inside` the
     chance to lie inside the room (float32, h x w), both at the network's size; `scale` takes page pixels (x, y) to
-    pixels of `kinds`. `meanings` (float32, 17 x h/STEP x w/STEP) tells what a number standing there would measure: the
-    chance of each of ROLES, the chance to be of a wall, the way from there to the stretch's two ends (x, y, x, y in
-    pixels of `kinds`), and the chances of ACROSS, SEVERAL and NOTHING, which with those of the roles add up to 1."""
+    pixels of `kinds`. `lines` are the boxes of lines of writing, `numbers` those of numbers, each starting at the
+    writing's own top left. `meanings` (float32, 17 x h/STEP x w/STEP) tells what a number standing there would
+    measure: the chance of each of ROLES, the chance to be of a wall, the way from there to the stretch's two ends (x,
+    y, x, y in pixels of `kinds`), and the chances of ACROSS, SEVERAL and NOTHING, which with those of the roles add
+    up to 1."""
 
     kinds: NDArray[np.uint8]
     inside: NDArray[np.float32]
-    lines: tuple[WritingLine, ...]
-    numbers: tuple[WritingLine, ...]
+    lines: tuple[Box, ...]
+    numbers: tuple[Box, ...]
     scale: tuple[float, float]
     meanings: NDArray[np.float32]
 
@@ -166,7 +160,7 @@ def fitted(page: Grey) -> Grey:
 
 def lines_of(
     core: NDArray[np.float32], way: NDArray[np.float32], scale: tuple[float, float]
-) -> tuple[WritingLine, ...]:
+) -> tuple[Box, ...]:
     """The lines of writing whose cores these are (chances, h x w), running along the unit vectors `way` (2 x h x w:
     x, y); boxes are divided by `scale`."""
     count, labels, stats, _ = cv2.connectedComponentsWithStats(
@@ -187,7 +181,7 @@ def lines_of(
         ys, xs = np.nonzero(part)
         corners = _grown(np.stack([xs + x, ys + y], axis=1).astype(np.float64), mean / np.hypot(*mean))
         a, b, c, d = ((float(p[0] / scale[0]), float(p[1] / scale[1])) for p in corners)
-        found.append(WritingLine((a, b, c, d), float(chances.mean())))
+        found.append((a, b, c, d))
     return tuple(found)
 
 

@@ -23,10 +23,10 @@ def unclaimed(ink: Sorted) -> list[Box]:
     if not ink.numbers:
         return []
     scale = np.asarray(ink.scale)
-    usual = float(np.median([_height(np.asarray(line.box) * scale) for line in ink.numbers]))
+    usual = float(np.median([_height(np.asarray(box) * scale) for box in ink.numbers]))
     written = (ink.kinds.argmax(axis=0) == Ink.WRITING).astype(np.uint8)
-    for line in (*ink.lines, *ink.numbers):
-        corners = np.round(np.asarray(line.box) * scale).astype(np.int32)
+    for box in (*ink.lines, *ink.numbers):
+        corners = np.round(np.asarray(box) * scale).astype(np.int32)
         cv2.fillPoly(written, [corners], 0)
         cv2.polylines(written, [corners], True, 0, 2 * _CLAIMED)
     size = max(3, round(_GAP * usual))
@@ -35,7 +35,7 @@ def unclaimed(ink: Sorted) -> list[Box]:
     )
     count, labels = cv2.connectedComponents(joined, connectivity=8)
     found = (_box(np.argwhere((labels == i) & (written > 0))[:, ::-1], usual) for i in range(1, count))
-    return [_as_box(box / scale) for box in found if box is not None]
+    return [_as_box(corners / scale) for corners in found if corners is not None]
 
 
 def _height(box: NDArray[np.float64]) -> float:

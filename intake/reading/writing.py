@@ -53,14 +53,14 @@ _SAME_NUMBER = 0.3
 def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     """Every text on the page, each the right way up; numbers carry the words of their line as `label`."""
     page = writing_alone(flat, ink)
-    cuttings = [tidy(page, box) for box in (*(line.box for line in ink.numbers), *unclaimed(ink))]
+    cuttings = [tidy(page, box) for box in (*ink.numbers, *unclaimed(ink))]
     numbers = eyes.look(cuttings)
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
     numbers = _parted(page, _turned_upright(page, _uncut(page, numbers, eyes), eyes), eyes)
     numbers = _grown(page, _joined(page, numbers, eyes), eyes)
-    open_lines = [line.box for line in ink.lines if _filled(line.box, numbers) < _FULL]
+    open_lines = [box for box in ink.lines if _filled(box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     more = _overlooked(page, words, numbers, eyes)
     kept = eyes.witnessed(_apart([*numbers, *more], eyes.feet))

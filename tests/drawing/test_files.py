@@ -112,7 +112,7 @@ def test_dxf_has_walls_openings_and_dimensions_of_their_own() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_dxf_model_space_holds_the_plan_alone_and_layouts_the_sheets(name: str) -> None:
     document = read_dxf(name)
-    sheets = all_sheets(looked_at()[name], TITLE)
+    sheets, _ = all_sheets(looked_at()[name], TITLE)
     assert len(document.layouts) == 1 + len(sheets)
     assert not document.modelspace().query('*[layer=="A-FRAM-SHEET"]')
     views = [v for v in document.layouts.get(f"1 {sheets[0].title}").query("VIEWPORT") if v.dxf.id > 1]

@@ -32,7 +32,7 @@ ISO_128_WIDTHS = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
 
 
 def sheets(name: str) -> list[Sheet]:
-    return all_sheets(looked_at()[name], TITLE)
+    return all_sheets(looked_at()[name], TITLE)[0]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -172,7 +172,7 @@ def _elevation_texts(sill: Measurement, head: Measurement) -> dict[str, bool]:
     sections = list(room.walls[0].sections)
     sections[1] = replace(sections[1], sill=sill, top_above_floor=head)
     room = replace(room, walls=(replace(room.walls[0], sections=tuple(sections)), *room.walls[1:]))
-    drawn = all_sheets(examine_room(room), TITLE)
+    drawn, _ = all_sheets(examine_room(room), TITLE)
     return {t.text: t.layer == "DOUBT" for s in drawn if s.title == "Elevations" for t in s.texts()}
 
 

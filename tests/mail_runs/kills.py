@@ -27,7 +27,7 @@ POINTS = {
     "in the fetch": ("ImapMailbox._copy", "call"),
     "after the fetch, before the rename": ("_hash", "return"),
     "after the rename, before the commit": ("Files.settle", "return"),
-    "after the commit, before the parse": ("parse_file", "call"),
+    "after the commit, before the parse": ("parse_message", "call"),
     "after the parse, before the filing commits": ("Messages.file_in", "return"),
     "filed, before the mark": ("ImapMailbox.mark", "call"),
     "moved, the answer lost": ("ImapMailbox._move", "return"),

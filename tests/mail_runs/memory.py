@@ -1,9 +1,10 @@
 """How much memory one large message takes: `python -m tests.mail_runs.memory` prints the peak resident MB of a fresh
-process that fetches, keeps, records and parses a message of 25 MB, with no reader imported."""
+process that fetches, keeps and records a message of 25 MB, with no reader imported, and of the cell that parses it."""
 
 from __future__ import annotations
 
 import base64
+import os
 import subprocess
 import sys
 import tempfile
@@ -18,7 +19,7 @@ HEAD = (
 
 
 def peak_of_a_large_message() -> dict[str, float]:
-    """Peak resident MB of the process: after its imports, and at the end."""
+    """Peak resident MB of the process, after its imports and at the end, and of its cell."""
     with tempfile.TemporaryDirectory() as folder:
         mail = Path(folder) / "mail"
         mail.mkdir()
@@ -31,16 +32,18 @@ def peak_of_a_large_message() -> dict[str, float]:
             "message_mb": round(size / (1 << 20), 1),
             "imports": float(printed[0]),
             "peak": float(printed[1]),
+            "cell": float(printed[2]),
         }
 
 
 def _take(folder: Path) -> None:
     from intake.mailbox.folder import FolderMailbox
-    from intake.mailbox.parse import parse_file
+    from intake.mailbox.reader import MailReader
     from intake.store.database import Store
 
     store = Store(f"sqlite:///{folder / 'x.sqlite3'}", folder / "data")
-    before, now = _peak(), datetime.now(UTC)
+    reader = MailReader()
+    before, now = _peak("self"), datetime.now(UTC)
     for delivery in FolderMailbox(folder / "mail").deliveries():
         spooled = store.files.spool(delivery.fetch)
         store.files.settle([spooled])
@@ -49,14 +52,16 @@ def _take(folder: Path) -> None:
             tables.messages.add_deliveries(
                 [(delivery.locator, sha256, arrived)], now, "x", timedelta(minutes=1)
             )
-        message = parse_file(store.files.raw_path(sha256), arrived, frozenset(), sha256)
+        message = reader.read(store.files.raw_path(sha256), arrived, sha256)
         assert len(message.parts[0].content) > SIZE * 0.7
-    print(before, _peak())
+    (cell,) = Path(f"/proc/self/task/{os.getpid()}/children").read_text().split()
+    print(before, _peak("self"), _peak(cell))
+    reader.close()
 
 
-def _peak() -> float:
-    """VmHWM, the peak of this program alone: ru_maxrss would count what the parent held when it forked."""
-    lines = Path("/proc/self/status").read_text().splitlines()
+def _peak(process: str) -> float:
+    """VmHWM, the peak of a program alone: ru_maxrss would count what the parent held when it forked."""
+    lines = Path(f"/proc/{process}/status").read_text().splitlines()
     return round(next(int(line.split()[1]) for line in lines if line.startswith("VmHWM")) / 1024, 1)
 
 

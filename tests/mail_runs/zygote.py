@@ -24,7 +24,7 @@ from intake.checklists import load_checklists
 from intake.domain.mail.rhythm import OfficeHours, Rhythm
 from intake.mailbox.folder import FolderMailbox
 from intake.mailbox.imap import ImapAccount, ImapMailbox
-from intake.mailbox.parse import parse_file
+from intake.mailbox.parse import parse_message
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
 from intake.model.message import Message
@@ -80,7 +80,7 @@ def open_services(data: str, url: str = "", ahead: float = 0.0, **settings: str)
         # More than any showroom may set: a run sends an address in minutes what it would get in weeks.
         policy=_policy(given) if "letters_a_day" in settings else replace(_policy(given), letters_a_day=1000),
         checklists=checklists,
-        parse=lambda path, at, sha: parse_file(path, at, ours, sha),
+        parse=lambda path, at, sha: parse_message(path.read_bytes(), at, ours, sha),
         eyes=NoEyes(),
         pen=pen,
         clock=lambda: datetime.now(UTC) + timedelta(seconds=ahead),

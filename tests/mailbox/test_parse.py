@@ -8,13 +8,12 @@ import zipfile
 from datetime import UTC, datetime
 from email.message import EmailMessage
 from io import BytesIO
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from intake.mailbox.parse import parse_file, parse_message
+from intake.mailbox.parse import parse_message
 from intake.mailbox.words import html_to_text
 from intake.model.errors import Unreadable
 from intake.model.message import Address, Message
@@ -255,12 +254,6 @@ def test_no_message_id_is_known_by_its_hash() -> None:
 def test_what_is_no_mail_is_set_aside(raw: bytes) -> None:
     with pytest.raises(Unreadable):
         parse_message(raw, NOW)
-
-
-def test_a_file_and_its_bytes_give_the_same_message(tmp_path: Path) -> None:
-    raw = attached(from_("ann@x.example"))
-    (tmp_path / "m.eml").write_bytes(raw)
-    assert parse_file(tmp_path / "m.eml", NOW, US) == parse_message(raw, NOW, US)
 
 
 @settings(max_examples=150, deadline=None)

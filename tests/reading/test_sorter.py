@@ -33,7 +33,7 @@ def test_a_line_of_writing_gets_its_box_back_from_its_core_whichever_way_it_runs
     cv2.fillPoly(core, [np.round(np.asarray(inner) * 16).astype(np.int32)], 0.95, cv2.LINE_8, 4)
     way = np.broadcast_to(along[:, None, None], (2, 240, 300)).astype(np.float32)
     (line,) = lines_of(core, way, (0.5, 0.5))
-    assert np.abs(np.asarray(line.box) / 2 - np.asarray(box)).max() < 3.5
+    assert np.abs(np.asarray(line) / 2 - np.asarray(box)).max() < 3.5
 
 
 def test_specks_and_faint_cores_are_no_writing() -> None:
@@ -73,7 +73,7 @@ def test_only_writing_is_left_on_the_page_that_numbers_are_cut_from() -> None:
     assert (true.grey[walls] < 245).mean() > 0.5, "the walls must be there to be taken off"
     assert (alone[walls] < 245).mean() < 0.15
     assert (alone[written] < 200).sum() > 0.85 * (true.grey[written] < 200).sum()
-    cutting = tidy(alone, ink.numbers[0].box)
+    cutting = tidy(alone, ink.numbers[0])
     assert cutting.crop.shape[0] == 64 and cutting.crop.min() < 60
 
 

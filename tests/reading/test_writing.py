@@ -13,7 +13,7 @@ from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
-from intake.reading.sorter import ROLES, Ink, Sorted, WritingLine
+from intake.reading.sorter import ROLES, Ink, Sorted
 from intake.reading.texts import CropReaders, agreed
 from intake.reading.tidy import reaches
 from intake.reading.unclaimed import unclaimed
@@ -34,10 +34,9 @@ class Paper:
         kinds = np.zeros((len(Ink), *self.page.shape), np.uint8)
         kinds[Ink.WRITING] = np.where(self.page < 200, 255, 0)
         kinds[Ink.NONE] = 255 - kinds[Ink.WRITING]
-        lines = tuple(WritingLine(box, 0.9) for box in boxes)
         height, width = self.page.shape
         meanings = np.zeros((len(ROLES) + 8, height // 8, width // 8), np.float32)
-        return Sorted(kinds, np.zeros(self.page.shape, np.float32), lines, lines, (1.0, 1.0), meanings)
+        return Sorted(kinds, np.zeros(self.page.shape, np.float32), boxes, boxes, (1.0, 1.0), meanings)
 
 
 def _paper(*texts: str) -> Paper:

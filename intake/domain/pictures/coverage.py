@@ -36,14 +36,13 @@ class Coverage:
 
     `order` lists all pictures for a contact sheet: those that join, from left to right, then the rest. `directions` are
     degrees to the right of the first in `order`, None for a picture that joins no other. `seen` is the degrees of the
-    circle that the joined ones show, `at_most` what all could show if the rest overlapped nothing; `closed` that the
-    last joins the first again. `gap` is the widest unseen arc (from, to), only where every picture is placed.
+    circle that the joined ones show; `closed` that the last joins the first again. `gap` is
+    the widest unseen arc (from, to), only where every picture is placed.
     """
 
     order: tuple[int, ...]
     directions: tuple[float | None, ...]
     seen: float
-    at_most: float
     closed: bool
     gap: tuple[float, float] | None
 
@@ -71,8 +70,7 @@ def coverage_of(across: Sequence[float], overlaps: Sequence[Overlap]) -> Coverag
     arcs = [(d - across[k] / 2, d + across[k] / 2) for k, d in enumerate(directions) if d is not None]
     seen, gap = _seen(arcs)
     seen = 360.0 if closed else seen
-    at_most = min(360.0, seen + sum(across[k] for k in rest))
-    return Coverage(tuple(order), tuple(directions), seen, at_most, closed, None if rest or closed else gap)
+    return Coverage(tuple(order), tuple(directions), seen, closed, None if rest or closed else gap)
 
 
 def _largest_piece(count: int, overlaps: Sequence[Overlap]) -> list[int]:

@@ -45,7 +45,7 @@ def place_adjusted(
         if net.angle_sd
         else corner_positions(net, adjustment)
     )
-    basis_of, other = _bases(room, net, adjustment, left_out), other_outline(room, net, adjustment)
+    basis_of, other = _bases(net, adjustment, left_out), other_outline(room, net, adjustment)
     walls = tuple(_adjusted_wall(room, wall, net, adjustment, corners, basis_of) for wall in room.walls)
     placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)), squareness_of(room, net, adjustment))
     if other:
@@ -102,9 +102,7 @@ def runs_backwards(wall: Wall, placed: PlacedWall) -> bool:
     return SIGN[wall.direction] * (placed.end[k] - placed.start[k]) < 0
 
 
-def _bases(
-    room: RoomSurvey, net: Net, adjustment: Adjustment, left_out: frozenset[str]
-) -> Mapping[str, Basis]:
+def _bases(net: Net, adjustment: Adjustment, left_out: frozenset[str]) -> Mapping[str, Basis]:
     """What each section's drawn length rests on, by the id of its measurement."""
     found: dict[str, Basis] = {}
     for row, e in enumerate(net.equations):

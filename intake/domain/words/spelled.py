@@ -139,7 +139,7 @@ class _Token:
     word: str
 
 
-def in_figures(text: str, german: bool = True) -> SpelledFigures:
+def in_figures(text: str) -> SpelledFigures:
     """`text` with every spelled number that may be a length in figures."""
     if not _SPELT.search(text):
         return SpelledFigures(text, tuple(range(len(text) + 1)), ())

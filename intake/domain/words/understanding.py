@@ -95,7 +95,7 @@ class _Message:
     def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
         self.asks, self.checklist, self.key = asks, checklist, key
         lexicon = lexicon_of(checklist)
-        self._whereabouts = Whereabouts(asks, checklist, lexicon)
+        self._whereabouts = Whereabouts(asks, lexicon)
         own = unsigned(without_ours(text, asks), lambda line: bool(lexicon.mentions(line)))
         self.own = _TOPIC.sub(
             lambda m: f"{m['topic']}: " if self._whereabouts.names(m["topic"]) else m[0], own
@@ -216,7 +216,7 @@ class _Message:
             given = self._unasked(reader, found) if self.asks else []
             given += self._as_offered(offered, reader) if len(offered) == 1 else []
         given = [*given, *self._allotted(reader, [*found, *given], part)]
-        given = [*given, *self._placed(reader, [*found, *given], part)]
+        given = [*given, *self._placed(reader, [*found, *given])]
         if not (found or given) and could_not_measure(reader.whole):
             given = self._not_at_the_window(reader)
         if not (found or given):
@@ -318,7 +318,7 @@ class _Message:
             told.used |= bool(lengths) and all(taken & every_reading(v.number) for v in lengths)
         return [s for _, s in found]
 
-    def _placed(self, reader: SentenceReader, said: Sequence[Statement], part: ReplyPart) -> list[Statement]:
+    def _placed(self, reader: SentenceReader, said: Sequence[Statement]) -> list[Statement]:
         """Take the places and the absences that no turn of phrase has claimed."""
         placed = any(s.kind is StatementKind.PLACE for s in self.taken.every())
         found = self._whereabouts.of(reader, said, self.taken.items(), placed)

@@ -14,7 +14,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.statements import SentenceReader
-from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.checklist import ChecklistItem
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
@@ -84,7 +84,7 @@ class _Name:
 class Whereabouts:
     """The things that a letter asks for and that a place or a "none" answers."""
 
-    def __init__(self, asks: Sequence[Ask], checklist: Checklist, lexicon: Lexicon) -> None:
+    def __init__(self, asks: Sequence[Ask], lexicon: Lexicon) -> None:
         self._lexicon, self._asked = lexicon, {i: n for n, ask in enumerate(asks, 1) for i in ask.items}
         self._items = {
             i: item for i in self._asked if (item := lexicon.items.get(i)) is not None and _has_a_place(item)
