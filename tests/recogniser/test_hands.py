@@ -106,6 +106,16 @@ def test_no_digit_swallows_the_point_beside_it() -> None:
     assert around[:, 0].max() == around[:, -1].max() == 0
 
 
+def test_no_digit_hides_behind_its_neighbour() -> None:
+    one = Glyph(np.ones((20, 2), np.float32), -20.0, 2.0)
+    ring = np.zeros((20, 14), np.float32)
+    ring[[0, 1, -2, -1], :] = ring[:, [0, 1, -2, -1]] = 1.0
+    nought = Glyph(ring, -20.0, 15.0, lead=-2.0)
+    hidden, apart = (set_line("10", [one, glyph], 5.0) for glyph in (nought, Glyph(ring, -20.0, 15.0)))
+    assert hidden.ink.sum() >= 0.9 * apart.ink.sum(), "the 1 would lie in the nought's left side"
+    assert set_line("x0", [one, nought], 5.0).ink.sum() == ring.sum(), "other marks may touch"
+
+
 def test_a_character_without_ink_is_set_beside_a_point_all_the_same() -> None:
     dot, none = Glyph(np.ones((3, 3), np.float32), -3.0, 4.0), Glyph(np.zeros((0, 0), np.float32), 0.0, 5.0)
     assert set_line(".,.", [dot, none, dot], 5.0).ink.shape == (3, 12)
@@ -174,6 +184,20 @@ def test_the_pens_way_through_the_air_is_no_ink() -> None:
     assert len(body) == 5 and np.array_equal(flag[-1], points[-1])
     assert flag[:, 1].max() < 0.4, "the flag stays at the top"
     assert len(pens.lifted(points, 6)) == 1
+
+
+def test_a_barred_seven_is_not_joined_to_its_bar() -> None:
+    """Rows 75 and 93 of the file: the way from the foot of a 7 to its bar makes a loop, as in a 2 (UCI, CC BY 4.0)."""
+    rows = [
+        [(0, 3), (42, 0), (67, 29), (53, 65), (34, 100), (16, 77), (40, 58), (100, 58)],
+        [(3, 4), (53, 0), (81, 32), (83, 72), (72, 100), (100, 66), (51, 59), (0, 57)],
+    ]
+    for points in (np.array(row) / 100 for row in rows):
+        stem, bar = pens.lifted(points, 7)
+        assert len(stem) == 5 and stem[-1, 1] == 1.0
+        assert np.ptp(bar[:, 0]) > 0.5 and bar[:, 1].max() < 0.65, "the bar crosses the stem in its middle"
+    bare = np.array([(22, 7), (0, 5), (50, 3), (100, 0), (67, 19), (43, 44), (28, 72), (30, 100)]) / 100
+    assert len(pens.lifted(bare, 7)) == 1
 
 
 def test_a_quick_writer_is_the_same_again_and_has_forms_that_a_careful_one_has_not() -> None:

@@ -185,7 +185,7 @@ def test_the_runs_start_from_states_that_earlier_ones_leave_and_leave_sources_ou
     pytest.importorskip("torch", reason="installed for training only")
     from fixtures.training.train import runs
 
-    known = {"first", "second", "pp-ocr", "recogniser", "recogniser-second"}
+    known = {"first", "second", "pp-ocr", "recogniser", "recogniser-second", "second-before"}
     for run in runs().values():
         starts = {learner.start.replace("-mean", "") for learner in run.learners} - {""}
         assert starts <= known
