@@ -158,7 +158,7 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "text": number.text,
         "read": number.read_as,
         "standing": number.standing.value,
-        "choices": choices(number),
+        "choices": words.choices(number),
         "role": number.opening or number.role.value,
         "wall": number.wall,
         "arithmetic": number.arithmetic,
@@ -172,14 +172,3 @@ def _for_script(number: NumberView) -> dict[str, object]:
         ],
         "stretch": number.stretch,
     }
-
-
-def choices(number: NumberView) -> list[dict[str, str]]:
-    """The texts that the ink may say, the one read first, and how likely each is, in words."""
-    found = [{"text": number.read_as, "how": words.chance(number.confidence)}]
-    found += [
-        {"text": a.text, "how": words.chance(a.confidence)}
-        for a in number.alternatives
-        if a.text != number.read_as
-    ]
-    return found[:5]

@@ -15,7 +15,7 @@ from intake.web.terms import ITEMS
 from intake.work.desk import ItemMark
 from intake.work.sketch_view import Box, NumberView, SketchView, Trust
 
-SCREEN = (820, 500)
+SCREEN = (820, 420)
 """Pixels that the sketch has on a desk's screen, about; labels are sized for it."""
 LETTERS = 12.5
 """Height of a label's letters in those pixels."""

@@ -12,12 +12,15 @@ from intake.model.room import wall_letter as letter_of
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS, SENTENCES
+from intake.work.chances import chance
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.sketch_view import NumberView, Trust
 from intake.work.what_counts import why_not
 
 A_MOMENT = timedelta(minutes=5)
+MOST_CHOICES = 5
+"""Texts that a number may say, each with a key of its own."""
 
 
 def need(state: JobState) -> str:
@@ -115,16 +118,18 @@ def register(app: Flask) -> None:
         letter_state=LETTERS.__getitem__,
     )
     app.jinja_env.globals["meant"], app.jinja_env.globals["meaning"] = meant, meaning
+    app.jinja_env.globals["choices"] = choices
     app.jinja_env.globals["sentences"] = SENTENCES
     app.jinja_env.globals["measures"] = {str(key): text for key, text in MEASURES.items()}
 
 
-_CHANCES = ((0.95, "almost surely"), (0.7, "probably"), (0.3, "perhaps"), (0.0, "hardly"))
-
-
-def chance(share: float) -> str:
-    """A chance (0 to 1) as one says it."""
-    return next(word for least, word in _CHANCES if share >= least)
+def choices(number: NumberView) -> list[dict[str, str]]:
+    """The texts that the ink may say, the one read first, then what would make the sums come out, and how likely each
+    other is, in words."""
+    read = "as added" if number.added else "as read"
+    found = {number.read_as: read} | {text: "fits the sums" for text in number.fits if text != number.read_as}
+    found = found | {a.text: chance(a.confidence) for a in number.alternatives if a.text not in found}
+    return [{"text": text, "how": how} for text, how in found.items()][:MOST_CHOICES]
 
 
 _HOW_SURE = ((0.95, ""), (0.7, "probably "), (0.0, "perhaps "))

@@ -15,6 +15,7 @@ from intake.model.examination import RoomExamination
 from intake.model.job import Event
 from intake.model.picture import Picture, Subject
 from intake.store.accounts import Accounts
+from intake.work.chances import chance
 from intake.work.job_view import JobView, job_view
 from intake.work.report import job_whole
 from intake.work.services import Services
@@ -141,7 +142,7 @@ def doubts(view: JobView) -> list[str]:
     if room.closes is None:
         said.append("Nothing checks the measurements of the room against one another.")
     said += [f.text for f in room.findings]
-    said += [f"{slip.probability:.0%}: {slip.explanation}" for slip in room.slips[:3]]
+    said += [f"{chance(slip.probability).capitalize()}: {slip.explanation}" for slip in room.slips[:3]]
     return list(dict.fromkeys(said))
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from intake.domain.lengths.notation import parse_length
+from intake.domain.lengths.written import written_alike
 from intake.domain.said.plan_numbers import (
     OPENING_KINDS,
     Numbering,
@@ -15,6 +16,7 @@ from intake.domain.said.plan_numbers import (
     with_missed,
 )
 from intake.domain.survey.fold import Survey
+from intake.model.examination import Slip
 from intake.model.picture import Picture
 from intake.model.reading import PEOPLE, Alternative, Measures, OutlineWall, Point, ReadNumber, Role
 from intake.model.reading import Box as Box
@@ -68,6 +70,8 @@ class NumberView:
     may_measure: tuple[Measures, ...] = ()
     stretch: tuple[Point, Point] | None = None
     """The ends of what it measures on the picture: of its stretch of wall, or of the whole wall."""
+    fits: tuple[str, ...] = ()
+    """What it would say for the sums to come out, written as it is, likeliest first."""
 
 
 @dataclass(frozen=True)
@@ -101,12 +105,14 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
     survey = file.survey
     numbering, now = survey.numbering(picture.id), survey.readings[picture.id]
     kinds = _drawn_openings(survey, picture) | opening_kinds(numbering, file.words)
+    slips = _slips(survey, picture)
     read = with_missed(picture.id, survey.read[picture.id], file.words)
     numbers = tuple(
         replace(
             number_view(n, was, number, numbering, said.get(numbering.name(n)), read.unit),
             stretch=_stretch(number, now.outline.walls),
             opening=kinds.get(n, "") if number.role is Role.OPENING else "",
+            fits=_fitting(n, number, slips),
         )
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
@@ -124,6 +130,18 @@ def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:
         for s in sections
         if s.length.number is not None and s.kind.value in OPENING_KINDS
     }
+
+
+def _slips(survey: Survey, picture: Picture) -> tuple[Slip, ...]:
+    """The likely slips of the room that this sketch is drawn as."""
+    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
+    return room.slips if room else ()
+
+
+def _fitting(index: int, number: ReadNumber, slips: Sequence[Slip]) -> tuple[str, ...]:
+    would_be = [s.would_be_mm for s in slips if s.number == index and (s.would_be_mm or 0) > 0]
+    found = (written_alike(number.text, number.value_mm, mm) for mm in would_be if mm is not None)
+    return tuple(dict.fromkeys(found))
 
 
 MEANINGS = 3

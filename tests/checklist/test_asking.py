@@ -10,7 +10,7 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subject_for, what_to_ask
 from intake.domain.survey.standings import assess
-from intake.domain.words.understanding import statements
+from intake.domain.words.understanding import answers, statements
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import NextMeasure, RoomExamination, Slip
 from intake.model.letter import Ask
@@ -133,6 +133,26 @@ def test_an_uncertain_number_is_asked_about_with_its_choices_and_its_neighbour()
     assert ask.choices == ("386.5", "380.5")
     assert (ask.picture, plan.numbers[ask.number or 0]) == ("plan", unsure)
     assert "stands next to" in ask.how
+
+
+def test_a_plan_in_millimetres_is_asked_about_in_millimetres_and_answered_in_its_size() -> None:
+    unsure = number("2410", 2410, Role.SECTION, False, (("2410", 0.6), ("2470", 0.3)))
+    plan = replace(whole_room(unsure), unit="mm")
+    asks = asked(plan)
+    (ask,) = (a for a in asks if a.number is not None and plan.numbers[a.number] == unsure)
+    assert ask.question == "Is the number in this picture 2410 mm or 2470 mm?"
+    at = asks.index(ask) + 1
+    for reply in ("the first", "2410", "241", "it is 2410"):
+        (answer,) = answers(f"{at}: {reply}", asks, KITCHEN)
+        assert (answer.statement.value_mm, answer.number) == (2410, ask.number), reply
+
+
+@pytest.mark.parametrize(("unit", "choices"), [("cm", ("148.5", "184.5")), ("mm", ("1485 mm", "1845 mm"))])
+def test_a_slip_is_offered_as_the_plan_is_written(unit: str, choices: tuple[str, ...]) -> None:
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
+    plan = replace(whole_room(), unit=unit)
+    asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+    assert asks[0].choices == choices
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ from intake.demo import _showroom
 from intake.desk import desk_app
 from intake.settings import PROJECT, Settings
 from intake.work.accounts import demo_account
-from tests.web.test_browser import CHROMIUM, QUIET
+from tests.web.conftest import CHROMIUM, QUIET
 
 TARGET = PROJECT / "docs" / "screenshots"
 SHOTS = (

@@ -58,8 +58,8 @@ def _closing(
     if any(not n.accepted and n.role in _ON_WALLS for n in numbers):
         if reading is None or slip is None or slip.number is None or numbers[slip.number].accepted:
             return []
-        return [_with_slip(_which(picture, slip.number, reading, wording), slip, wording)]
-    how = wording.say("measure-again-how")
+        return [_with_slip(_which(picture, slip.number, reading, wording), slip, reading.unit, wording)]
+    how, unit = wording.say("measure-again-how"), reading.unit if reading else "cm"
     if slip is None:
         measure = next(iter(examination.next_measures), None)
         question = wording.worded(measure.question) if measure else wording.say("does-not-add-up")
@@ -69,7 +69,7 @@ def _closing(
             "wall-sections",
             wording.worded(slip.question),
             how,
-            choices=tuple(format_cm(v) for v in (slip.read_mm, slip.would_be_mm) if v is not None),
+            choices=tuple(_offered(v, unit) for v in (slip.read_mm, slip.would_be_mm) if v is not None),
             drawing="sections",
             picture=picture,
             number=slip.number,
@@ -77,11 +77,11 @@ def _closing(
     ]
 
 
-def _with_slip(ask: Ask, slip: Slip, wording: Wording) -> Ask:
+def _with_slip(ask: Ask, slip: Slip, unit: str, wording: Wording) -> Ask:
     """The question what a number says, with what would make the room close among its choices."""
     if slip.would_be_mm is None:
         return ask
-    choices = tuple(dict.fromkeys([*ask.choices[: MOST_CHOICES - 1], format_cm(slip.would_be_mm)]))
+    choices = tuple(dict.fromkeys([*ask.choices[: MOST_CHOICES - 1], _offered(slip.would_be_mm, unit)]))
     if len(choices) < 2:
         return ask
     return replace(
@@ -155,14 +155,31 @@ def _unread(readings: Readings, wording: Wording) -> list[Ask]:
 
 
 def _choices(number: ReadNumber, unit: str) -> tuple[str, ...]:
-    """What the ink may say, likeliest first, without its label; one choice a length, however it is written."""
+    """What the ink may say, likeliest first, without its label; one choice a length, however it is written, and each
+    such that it says the same to somebody who takes bare numbers for centimetres."""
     ranked = sorted(number.alternatives, key=lambda a: -a.confidence)
     likely = [a.text for a in ranked if a.confidence >= LIKELY]
     texts = [number.text, *likely] if number.value_mm is not None else likely
     by_length: dict[object, str] = {}
     for text in (split_label(text)[1] or text for text in texts):
-        by_length.setdefault(parse_length(text, unit) or text, text)
+        by_length.setdefault(parse_length(text, unit) or text, _with_unit(text, unit))
     return tuple(by_length.values())[:MOST_CHOICES]
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """ "2840 mm" on a plan in millimetres; "284" on one in centimetres, and what says its unit itself as it is."""
+    value = parse_length(text, unit)
+    named = f"{text} {unit}"
+    return (
+        named
+        if value not in (None, parse_length(text, "cm")) and parse_length(named, "cm") == value
+        else text
+    )
+
+
+def _offered(value_mm: int, unit: str) -> str:
+    """A length as one would write it on this plan, with its unit unless that is centimetres."""
+    return {"mm": f"{value_mm} mm", "m": f"{value_mm / 1000:g} m"}.get(unit, format_cm(value_mm))
 
 
 def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -> Ask:

@@ -10,7 +10,7 @@
 
   // Anywhere: search, help, lists.
   all("[data-open]").forEach((b) => b.addEventListener("click", () => document.getElementById(b.dataset.open).showModal()));
-  all("form[data-at-once]").forEach((f) => f.addEventListener("change", () => f.requestSubmit()));
+  document.addEventListener("change", (event) => event.target.closest("form[data-at-once]")?.requestSubmit());
 
   function alongRows(step) {
     const rows = all("[data-row]");
@@ -32,7 +32,7 @@
     if (!number || !one("#card form")) return;
     chosen = index;
     all("#drawn .number").forEach((a) => a.classList.toggle("chosen", Number(a.dataset.number) === index));
-    if (move) bringIntoView(one(`#drawn [data-number="${index}"]`)), uncover(one(`#drawn [data-number="${index}"]`));
+    if (move) bringIntoView(one(`#drawn [data-number="${index}"]`)), reveal();
     const ink = one("#card .ink img");
     ink.hidden = number.added;
     if (!number.added) ink.src = inkOf(index);
@@ -49,10 +49,22 @@
     frame.scrollTop += box.top + box.height / 2 - seen.top - seen.height / 2;
   }
 
-  // The card at the foot never lies over the number that it is about.
-  function uncover(anchor) {
-    const over = anchor && anchor.getBoundingClientRect().bottom + 16 - one("#card").getBoundingClientRect().top;
-    if (over > 0) window.scrollBy(0, over);
+  // Sketch, plan and card stand in one screen: below what is above them where that leaves room, else by themselves.
+  const narrow = matchMedia("(max-width: 52rem)"), least = 300;
+  function fit() {
+    const card = one("#card"), sketch = one("#drawn .sketch"), within = one(".within");
+    if (!card || !sketch || narrow.matches || zoom) return;
+    survey.style.removeProperty("--high");
+    const high = sketch.getBoundingClientRect().height, foot = card.getBoundingClientRect().bottom + 8;
+    const left = high + innerHeight - foot - scrollY;
+    const alone = high + innerHeight - foot + survey.getBoundingClientRect().top - within.offsetHeight;
+    survey.style.setProperty("--high", `${Math.max(left >= least ? left : alone, least)}px`);
+  }
+
+  function reveal() {
+    const card = one("#card").getBoundingClientRect(), drawn = one("#drawn").getBoundingClientRect();
+    const head = one(".within").offsetHeight;
+    if (!narrow.matches && (card.bottom > innerHeight || drawn.top < head - 1)) window.scrollBy(0, survey.getBoundingClientRect().top - head);
   }
 
   function showWhole(whole) {
@@ -71,7 +83,7 @@
     if (line) line.toggleAttribute("hidden", !ends);
     if (line && ends) ["x1", "y1", "x2", "y2"].forEach((name, n) => line.setAttribute(name, ends.flat()[n]));
     field("refused").textContent = "";
-    field("choices").replaceChildren(...number.choices.map((choice, place) => choiceButton(choice, place, number.added)));
+    field("choices").replaceChildren(...number.choices.map((choice, place) => choiceButton(choice, place)));
     const form = one("#card form");
     form.elements.number.value = number.index;
     form.elements.text.value = "";
@@ -87,13 +99,13 @@
     return button;
   }
 
-  function choiceButton(choice, place, added) {
+  function choiceButton(choice, place) {
     const button = document.createElement("button");
     button.className = "choice";
     button.type = "submit";
     button.name = place ? "choice" : "action";
     button.value = place ? choice.text : "confirm";
-    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", place ? choice.how : added ? "as added" : "as read"]]) {
+    for (const [tag, text] of [["kbd", "abcde"[place]], ["b", choice.text], ["i", choice.how]]) {
       button.append(Object.assign(document.createElement(tag), { textContent: text }), " ");
     }
     return button;
@@ -129,7 +141,7 @@
 
   function toSum(row) {
     row.focus({ preventScroll: true });
-    row.scrollIntoView({ block: "center" });
+    row.scrollIntoView({ block: "end" });
   }
 
   // The numbers of the sum that has the focus are marked on the sketch.
@@ -339,6 +351,8 @@
       decide({ action: button?.value ?? "correct", text: form.elements.text.value });
       if (document.activeElement === form.elements.text) form.elements.text.blur();
     });
-    if (chosen !== null) choose(chosen, true);
+    fit();
+    addEventListener("resize", fit);
+    if (chosen !== null) choose(chosen, false);
   }
 })();
