@@ -6,18 +6,19 @@ from __future__ import annotations
 import math
 import time
 from dataclasses import replace
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 import pytest
 from scipy import stats
 
+from fixtures.benchmark import forty
 from intake.domain.sketch.inference import Room, Sums, infer, measures
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
-from intake.domain.sketch.sums import LevelLength, agreement
+from intake.domain.sketch.sums import Axis, LevelLength, agreement, members
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
@@ -25,8 +26,7 @@ WALLS = tuple(
     OutlineWall(n, CORNERS[n], CORNERS[(n + 1) % 4], way)
     for n, way in enumerate((Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH))
 )
-SECTION = {Role.SECTION: 0.9, Role.OVERALL: 0.06, Role.FIXTURE: 0.02, Role.UNKNOWN: 0.02}
-OVERALL = {Role.SECTION: 0.2, Role.OVERALL: 0.76, Role.FIXTURE: 0.02, Role.UNKNOWN: 0.02}
+SECTION, OVERALL = forty.SECTION, forty.OVERALL
 
 
 def seen(
@@ -192,7 +192,7 @@ def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
     meant = np.stack([[1000.0, 500.0], np.log([0.004, 0.001]), [0.0, 30.0**2]])
     lengths = [
         LevelLength(0, 1, 4000.0, 7.0, math.log(0.98), math.log(0.02)),
-        LevelLength(0, 1, 3000.0, 9.0, math.log(0.95), math.log(0.006), meant),
+        LevelLength(0, 1, 3000.0, 9.0, math.log(0.95), math.log(0.006), lambda: meant),
     ]
     alone = 1.0 / math.sqrt(2 * math.pi * level)
 
@@ -234,50 +234,28 @@ def test_a_thing_in_a_corner_may_be_of_either_wall() -> None:
     assert [(m.role, m.wall) for m, _ in found.others[:1]] == [(Role.FIXTURE, 3)]
 
 
-def test_forty_numbers_on_sixteen_walls_are_inferred_in_time() -> None:
+@pytest.mark.parametrize("numbers", [forty.as_written(), forty.as_anything()])
+def test_forty_numbers_on_sixteen_walls_are_inferred_in_time(numbers: list[Sighting]) -> None:
     """Anything larger than the budget says so; the same numbers give the same answer."""
-    steps = [
-        (x, y)
-        for n in range(4)
-        for x, y in ((100 + 200 * n, 100 + 100 * (n % 2)), (300 + 200 * n, 100 + 100 * (n % 2)))
-    ]
-    corners = [
-        *steps,
-        (900, 700),
-        (700, 700),
-        (700, 800),
-        (500, 800),
-        (500, 700),
-        (300, 700),
-        (300, 800),
-        (100, 800),
-    ]
-    ways = [_way(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
-    walls = [
-        OutlineWall(n, a, b, way)
-        for n, (a, b, way) in enumerate(zip(corners, corners[1:] + corners[:1], ways, strict=True))
-    ]
-    numbers = [
-        Sighting(
-            tuple(Alternative(f"{100 + 7 * k + n}", 0.3) for k in range(3)),
-            SECTION,
-            {},
-            (Stand(n % 16, 0.7, (0.0, 0.5)), Stand((n + 1) % 16, 0.3, (0.0, 1.0))),
-        )
-        for n in range(40)
-    ]
     started = time.process_time()
-    first = infer(numbers, walls, "cm")
-    assert time.process_time() - started < 3.0, "0.6 s on the machine it was written on; 7 without its bounds"
-    second = infer(numbers, walls, "cm")
+    first = infer(numbers, forty.walls(), "cm")
+    assert time.process_time() - started < 1.0, "0.3 s on the machine it was written on"
+    second = infer(numbers, forty.walls(), "cm")
     assert not first.whole
     assert first == second
 
 
-def _way(a: tuple[int, int], b: tuple[int, int]) -> Direction:
-    if a[1] == b[1]:
-        return Direction.EAST if b[0] > a[0] else Direction.WEST
-    return Direction.SOUTH if b[1] > a[1] else Direction.NORTH
+def test_sets_weighed_together_weigh_what_they_do_alone() -> None:
+    drawn = {0: 0.0, 1: 2000.0, 2: 3600.0}
+    told = ((0, 2, 4000.0), (0, 1, 2100.0), (1, 2, 1900.0), (0, 2, 3500.0))
+    lengths = [LevelLength(*m, 7.0, math.log(0.98), math.log(0.006)) for m in told]
+    axis = Axis(drawn)
+    bits = [axis.add(length) for length in lengths]
+    sets = [sum(s) for n in range(1, 5) for s in combinations(bits, n)]
+    axis.weigh(sets)
+    for held in sets:
+        alone = agreement([lengths[bits.index(1 << at)] for at in members(held)], drawn)
+        assert axis.known[held] == pytest.approx(alone.log, abs=1e-9)
 
 
 def test_a_length_that_the_drawing_runs_from_wall_to_wall_is_between_those_walls() -> None:

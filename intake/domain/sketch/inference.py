@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from intake.domain.sketch.meaning import ALONG, Meaning, alone_log, meanings_of, scale_of
 from intake.domain.sketch.outline_levels import Levels
@@ -96,9 +97,10 @@ def _inferred(
     search: Search, seen: Sequence[Sighting], offered: Sequence[list[Meaning]]
 ) -> tuple[Inferred, ...]:
     best = max(search.seen.values())
-    kept = [(state, math.exp(w - best)) for state, w in search.seen.items() if w > best - KEPT]
-    shares = _shares(kept, len(seen))
-    first = _together(kept, shares)
+    kept = {state: w for state, w in search.seen.items() if w > best - KEPT}
+    states, weights = np.array(list(kept), np.int64), np.exp(np.array(list(kept.values())) - best)
+    shares = _shares(states, weights)
+    first = _together(states, weights, shares)
     sums = _sums(search.weights, first)
     return tuple(
         _one(seen[n], search.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
@@ -118,24 +120,27 @@ def _sums(weights: Weights, state: State) -> dict[int, Sums]:
     return found
 
 
-def _shares(kept: list[tuple[State, float]], count: int) -> list[dict[int, float]]:
+def _shares(states: NDArray[np.int64], weights: NDArray[np.float64]) -> list[dict[int, float]]:
     """The share of the weight in which each number has each of its meanings."""
-    total = sum(w for _, w in kept)
-    shares: list[dict[int, float]] = [{} for _ in range(count)]
-    for state, weight in kept:
-        for n, option in enumerate(state):
-            shares[n][option] = shares[n].get(option, 0.0) + weight / total
-    return shares
+    found = []
+    for taken in states.T:
+        share = np.bincount(taken, weights) / weights.sum()
+        found.append({int(option): float(share[option]) for option in np.unique(taken)})
+    return found
 
 
-def _together(kept: list[tuple[State, float]], shares: list[dict[int, float]]) -> State:
+def _together(
+    states: NDArray[np.int64], weights: NDArray[np.float64], shares: Sequence[Mapping[int, float]]
+) -> State:
     """Of the states the one whose numbers all have what is likeliest for each, as far as they go together: a state may
     be the single best one for a meaning that most others speak against."""
-
-    def speaks_for(item: tuple[State, float]) -> tuple[float, float]:
-        return sum(math.log(shares[n][option]) for n, option in enumerate(item[0])), item[1]
-
-    return max(kept, key=speaks_for)[0]
+    speaks_for = np.zeros(len(states))
+    for taken, share in zip(states.T, shares, strict=True):
+        table = np.array(
+            [math.log(share[option]) if option in share else 0.0 for option in range(max(share) + 1)]
+        )
+        speaks_for += table[taken]
+    return tuple(states[np.lexsort((weights, speaks_for))[-1]].tolist())
 
 
 def _one(

@@ -37,6 +37,7 @@ class Levels:
                 axis = 0 if wall.direction in (Direction.EAST, Direction.WEST) else 1
                 ends = self._corners[axis][n], self._corners[axis][(n + 1) % count]
                 self._of_wall[wall.wall] = ends if SIGN[wall.direction] > 0 else ends[::-1]
+        self._pairs = tuple(self._every_pair())
 
     def of_wall(self, wall: int) -> tuple[int, int]:
         """The levels of a wall's ends, the lesser first."""
@@ -72,8 +73,11 @@ class Levels:
         ]
         return tuple(found) or (self.diagonal,)
 
-    def pairs(self) -> Iterator[tuple[int, int]]:
+    def pairs(self) -> tuple[tuple[int, int], ...]:
         """Every two levels of one axis on which walls face one another, the lesser first."""
+        return self._pairs
+
+    def _every_pair(self) -> Iterator[tuple[int, int]]:
         for axis in (0, 1):
             lows, highs = ({p[axis_end] for p in self._facing(axis)} for axis_end in (0, 1))
             yield from ((a, b) for a in sorted(lows) for b in sorted(highs) if self.at(a) < self.at(b))

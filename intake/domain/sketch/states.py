@@ -8,7 +8,8 @@ weighed anew; whatever was weighed before is remembered.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 from itertools import combinations
 from typing import NamedTuple
 
@@ -17,8 +18,8 @@ import numpy as np
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.meaning import SLIPS, Meaning, pixels_along
 from intake.domain.sketch.outline_levels import Levels
-from intake.domain.sketch.sums import Agreement, LevelLength, agreement
-from intake.domain.sketch.written_slips import Meant, meant_along
+from intake.domain.sketch.sums import Agreement, Axis, LevelLength, members
+from intake.domain.sketch.written_slips import NOTHING_MEANT, Meant, meant_along
 from intake.model.reading import Role
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
@@ -38,22 +39,39 @@ State = tuple[int, ...]
 HeldMeaning = tuple[int, int]
 """A number and the index of the meaning that it has."""
 NONE: tuple[HeldMeaning, ...] = ()
+Retelling = tuple[HeldMeaning, ...]
+"""Numbers that take another meaning together."""
 
 
-Side = tuple[float, LevelLength | None]
-"""How likely the sections stand on one wall together, and the length that they add up to."""
+class Side(NamedTuple):
+    """How likely the sections stand on one wall together (a log), and the bit of the length that they add up to; 0:
+    they add up to none."""
+
+    log: float
+    bit: int
+
+
+class WhereItCounts(NamedTuple):
+    """Where a meaning counts. `alone` is what it weighs by itself, `section` the wall that it is a section of,
+    `overall` the one that it is an overall of, `net` the net that it is a length of by itself."""
+
+    alone: float
+    section: int | None
+    overall: int | None
+    net: int | None
 
 
 class Parts(NamedTuple):
-    """A state taken apart. By wall its sections and how many overalls it has, by net the overalls that run between its
-    levels, each in the order of the numbers; then what each wall comes to and what the sums of each net weigh."""
+    """A state taken apart. By wall its sections, in the order of the numbers, how many overalls it has and what it
+    comes to; by net the set of its lengths and what that weighs; the weight without the nets, and with them."""
 
     state: State
     sections: dict[int, tuple[HeldMeaning, ...]]
     overalls: dict[int, int]
-    wholes: dict[int, tuple[HeldMeaning, ...]]
     walls: dict[int, Side]
+    nets: list[int]
     sums: list[float]
+    log: float
     weight: float
 
 
@@ -70,150 +88,140 @@ class Weights:
     ) -> None:
         self.offered, self.levels, self.scale, self.texts = offered, levels, scale, texts
         self._meant: dict[HeldMeaning, Meant] = {}
-        self._walls: dict[object, Side] = {}
-        self._nets: dict[object, Agreement] = {}
-        self._wholes: dict[HeldMeaning, LevelLength] = {}
+        self._sides: dict[object, Side] = {}
+        self._wholes: dict[HeldMeaning, int] = {}
         nets = levels.nets()
-        self._net_of = {level: n for n, net in enumerate(nets) for level in net}
-        self._drawn = [{level: levels.at(level) * scale for level in net} for net in nets]
-        self._walls_of: list[list[int]] = [[] for _ in nets]
-        for wall in levels.walls:
-            self._walls_of[self._net_of_wall(wall.wall)].append(wall.wall)
+        net_of = {level: n for n, net in enumerate(nets) for level in net}
+        self.axes = [Axis({level: levels.at(level) * scale for level in net}) for net in nets]
+        self._net_of_wall = {w.wall: net_of[levels.of_wall(w.wall)[0]] for w in levels.walls}
         self._section = written_sigma(SECTION_SIGMA_MM, "", unit)
         self._overall = written_sigma(OVERALL_SIGMA_MM, "", unit)
+        self._places = [[_place(m, net_of) for m in options] for options in offered]
 
     def parts(self, state: State) -> Parts:
         """A state taken apart and weighed."""
-        alone = 0.0
+        log = 0.0
         sections: dict[int, tuple[HeldMeaning, ...]] = {}
         overalls: dict[int, int] = {}
-        wholes: dict[int, tuple[HeldMeaning, ...]] = {}
+        nets = [0] * len(self.axes)
         for told in enumerate(state):
-            alone += self._alone(told)
-            self._move(told, 1, sections, overalls, wholes)
-        walls = {
-            w.wall: self._wall(w.wall, sections.get(w.wall, NONE), overalls.get(w.wall, 0))
-            for w in self.levels.walls
-        }
-        sums = [self._sums(net, wholes.get(net, NONE), walls) for net in range(len(self._drawn))]
-        weight = alone + sum(log for log, _ in walls.values()) + sum(sums)
-        return Parts(state, sections, overalls, wholes, walls, sums, weight)
-
-    def changed(self, parts: Parts, *changes: HeldMeaning) -> float:
-        """The weight of a state in which some numbers have another meaning, by what that touches."""
-        sections, overalls, wholes = dict(parts.sections), dict(parts.overalls), dict(parts.wholes)
-        touched: set[int] = set()
-        nets: set[int] = set()
-        weight = parts.weight
-        for told in changes:
-            before = (told[0], parts.state[told[0]])
-            weight += self._alone(told) - self._alone(before)
-            self._move(before, -1, sections, overalls, wholes)
-            self._move(told, 1, sections, overalls, wholes)
-            for n, option in (before, told):
-                self._touch(self.offered[n][option], touched, nets)
-        walls = dict(parts.walls)
-        for wall in touched:
+            place = self._places[told[0]][told[1]]
+            log += place.alone
+            if place.section is not None:
+                sections[place.section] = (*sections.get(place.section, NONE), told)
+            if place.overall is not None:
+                overalls[place.overall] = overalls.get(place.overall, 0) + 1
+            if place.net is not None:
+                nets[place.net] |= self._whole(told)
+        walls: dict[int, Side] = {}
+        for wall, net in self._net_of_wall.items():
             walls[wall] = self._wall(wall, sections.get(wall, NONE), overalls.get(wall, 0))
-            weight += walls[wall][0] - parts.walls[wall][0]
-        for net in nets:
-            weight += self._sums(net, wholes.get(net, NONE), walls) - parts.sums[net]
-        return weight
+            log += walls[wall].log
+            nets[net] |= walls[wall].bit
+        for axis, net in zip(self.axes, nets, strict=True):
+            axis.weigh([net])
+        sums = [axis.known[net] for axis, net in zip(self.axes, nets, strict=True)]
+        return Parts(state, sections, overalls, walls, nets, sums, log, log + sum(sums))
+
+    def changed(self, parts: Parts, changes: Sequence[Retelling]) -> list[float]:
+        """The weights of states in each of which some numbers have another meaning, by what that touches."""
+        apart = [self._apart(parts, change) for change in changes]
+        for net, axis in enumerate(self.axes):
+            axis.weigh(nets[net] for _, nets in apart if net in nets)
+        found = []
+        for log, nets in apart:
+            weight = log + sum(parts.sums)
+            for n, net in nets.items():
+                weight += self.axes[n].known[net] - parts.sums[n]
+            found.append(weight)
+        return found
+
+    def _apart(self, parts: Parts, change: Retelling) -> tuple[float, dict[int, int]]:
+        """The weight of a changed state without the nets, and the nets that it changes."""
+        log, nets = parts.log, dict[int, int]()
+        sections: dict[int, tuple[HeldMeaning, ...]] = {}
+        overalls: dict[int, int] = {}
+        for n, option in change:
+            for by, told in ((-1, (n, parts.state[n])), (1, (n, option))):
+                place = self._places[n][told[1]]
+                log += by * place.alone
+                if (wall := place.section) is not None:
+                    held = sections[wall] if wall in sections else parts.sections.get(wall, NONE)
+                    sections[wall] = _moved(held, told, by)
+                if (wall := place.overall) is not None:
+                    overalls[wall] = overalls.get(wall, parts.overalls.get(wall, 0)) + by
+                if (net := place.net) is not None:
+                    nets[net] = nets.get(net, parts.nets[net]) ^ self._whole(told)
+        for wall in sections.keys() | overalls.keys():
+            held = sections[wall] if wall in sections else parts.sections.get(wall, NONE)
+            side = self._wall(wall, held, overalls.get(wall, parts.overalls.get(wall, 0)))
+            before, net = parts.walls[wall], self._net_of_wall[wall]
+            log += side.log - before.log
+            nets[net] = nets.get(net, parts.nets[net]) ^ side.bit ^ before.bit
+        return log, nets
 
     def agreements(self, state: State) -> list[tuple[Agreement, list[tuple[int, ...]]]]:
         """Of each net that has any lengths how they agree, and the numbers that each of them is made of."""
         parts = self.parts(state)
-        found = []
-        for net in range(len(self._drawn)):
-            wholes = parts.wholes.get(net, NONE)
-            if lengths := self._lengths(net, wholes, parts.walls):
-                members: list[tuple[int, ...]] = [
-                    (n,) for n, o in wholes if self.offered[n][o].value is not None
-                ]
-                chained = (wall for wall in self._walls_of[net] if parts.walls[wall][1] is not None)
-                members += [tuple(n for n, _ in parts.sections[wall]) for wall in chained]
-                found.append((self._net(net, lengths), members))
-        return found
+        made: list[dict[int, tuple[int, ...]]] = [{} for _ in self.axes]
+        for told in enumerate(state):
+            net = self._places[told[0]][told[1]].net
+            if net is not None:
+                made[net][self._whole(told)] = (told[0],)
+        for wall, held in parts.sections.items():
+            made[self._net_of_wall[wall]][parts.walls[wall].bit] = tuple(n for n, _ in held)
+        return [
+            (axis.agreement(net), [made[n][1 << at] for at in members(net)])
+            for n, (axis, net) in enumerate(zip(self.axes, parts.nets, strict=True))
+            if net
+        ]
 
-    def _alone(self, told: HeldMeaning) -> float:
-        """What a number weighs by itself; how usual a length along the walls is counts with the sums."""
-        m = self.offered[told[0]][told[1]]
-        along = (m.role is Role.SECTION and m.wall is not None) or (m.role is Role.OVERALL and m.levels)
-        return m.log if along else m.log + m.usual
+    def _whole(self, told: HeldMeaning) -> int:
+        """The bit of an overall; 0 where its ink says no length."""
+        if told not in self._wholes:
+            m = self.offered[told[0]][told[1]]
+            assert m.levels is not None
+            bit = 0
+            if m.value is not None:
+                sound, meant = math.log1p(-SLIPS) + m.usual, partial(self._may_mean, told)
+                length = LevelLength(*m.levels, m.value, self._overall, sound, math.log(SLIPS), meant)
+                net = self._places[told[0]][told[1]].net
+                assert net is not None
+                bit = self.axes[net].add(length)
+            self._wholes[told] = bit
+        return self._wholes[told]
 
-    def _move(
-        self,
-        told: HeldMeaning,
-        by: int,
-        sections: dict[int, tuple[HeldMeaning, ...]],
-        overalls: dict[int, int],
-        wholes: dict[int, tuple[HeldMeaning, ...]],
-    ) -> None:
-        """Put a meaning where it counts (`by` 1), or take it away from there (-1)."""
-        m = self.offered[told[0]][told[1]]
-        if m.role is Role.SECTION and m.wall is not None:
-            sections[m.wall] = _moved(sections.get(m.wall, NONE), told, by)
-        elif m.role is Role.OVERALL and m.levels is not None:
-            if m.wall is not None:
-                overalls[m.wall] = overalls.get(m.wall, 0) + by
-            net = self._net_of[m.levels[0]]
-            wholes[net] = _moved(wholes.get(net, NONE), told, by)
-
-    def _touch(self, m: Meaning, walls: set[int], nets: set[int]) -> None:
-        if m.wall is not None and (m.role is Role.SECTION or m.levels is not None):
-            walls.add(m.wall)
-            nets.add(self._net_of_wall(m.wall))
-        elif m.role is Role.OVERALL and m.levels is not None:
-            nets.add(self._net_of[m.levels[0]])
-
-    def _net_of_wall(self, wall: int) -> int:
-        return self._net_of[self.levels.of_wall(wall)[0]]
-
-    def _sums(self, net: int, wholes: tuple[HeldMeaning, ...], walls: dict[int, Side]) -> float:
-        lengths = self._lengths(net, wholes, walls)
-        return self._net(net, lengths).log if lengths else 0.0
-
-    def _lengths(
-        self, net: int, wholes: tuple[HeldMeaning, ...], walls: dict[int, Side]
-    ) -> list[LevelLength]:
-        """The lengths between the levels of a net: overalls first, then what the sections of walls add up to."""
-        lengths = [self._whole(n, o) for n, o in wholes if self.offered[n][o].value is not None]
-        return lengths + [chain for wall in self._walls_of[net] if (chain := walls[wall][1]) is not None]
-
-    def _whole(self, n: int, option: int) -> LevelLength:
-        if (n, option) not in self._wholes:
-            m = self.offered[n][option]
-            assert m.levels is not None and m.value is not None
-            sound = math.log1p(-SLIPS) + m.usual
-            meant = self._may_mean(n, option)
-            self._wholes[n, option] = LevelLength(
-                *m.levels, m.value, self._overall, sound, math.log(SLIPS), meant
-            )
-        return self._wholes[n, option]
-
-    def _may_mean(self, n: int, option: int) -> Meant | None:
+    def _may_mean(self, told: HeldMeaning) -> Meant:
         """What a length may have been meant to be, if it is a slip."""
-        m = self.offered[n][option]
+        m = self.offered[told[0]][told[1]]
         if not self.texts or m.text is None or m.value is None:
-            return None
-        if (n, option) not in self._meant:
+            return NOTHING_MEANT
+        if told not in self._meant:
             drawn = pixels_along(m.role, m.wall, m.span, m.levels, self.levels) * self.scale
-            self._meant[n, option] = meant_along(self.texts[n][m.text], m.value, m.role, drawn)
-        return self._meant[n, option]
+            self._meant[told] = meant_along(self.texts[told[0]][m.text], m.value, m.role, drawn)
+        return self._meant[told]
 
-    def _net(self, net: int, lengths: list[LevelLength]) -> Agreement:
-        key = (net, *map(id, lengths))  # each is made once and kept
-        if key not in self._nets:
-            self._nets[key] = agreement(lengths, self._drawn[net])
-        return self._nets[key]
+    def _one_may_mean(self, held: Sequence[HeldMeaning], rest: float) -> Meant:
+        """What a sum of lengths may have been meant to be, one of them being a slip; `rest` is the log chance of all
+        of them as they stand."""
+        found = []
+        for told in held:
+            one = self._may_mean(told).copy()
+            one[1] += rest - self.offered[told[0]][told[1]].usual
+            found.append(one)
+        return np.concatenate(found, axis=1)
 
     def _wall(self, wall: int, sections: tuple[HeldMeaning, ...], overalls: int) -> Side:
         key = (wall, overalls, sections)
-        if key not in self._walls:
-            self._walls[key] = self._wall_anew(wall, sections, overalls)
-        return self._walls[key]
+        if key not in self._sides:
+            log, length = self._wall_anew(wall, sections, overalls)
+            bit = 0 if length is None else self.axes[self._net_of_wall[wall]].add(length)
+            self._sides[key] = Side(log, bit)
+        return self._sides[key]
 
-    def _wall_anew(self, wall: int, held: tuple[HeldMeaning, ...], overalls: int) -> Side:
+    def _wall_anew(
+        self, wall: int, held: tuple[HeldMeaning, ...], overalls: int
+    ) -> tuple[float, LevelLength | None]:
         sections = [self.offered[n][o] for n, o in held]
         log = _SECOND_OVERALL * max(overalls - 1, 0)
         if not sections:
@@ -230,25 +238,17 @@ class Weights:
         right = len(sections) * math.log1p(-SLIPS)
         slips = [math.log(SLIPS) + usual - m.usual for m in sections]
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
-        rest = usual + math.log1p(-lacks)
-        found = [
-            (meant, rest - m.usual)
-            for t, m in zip(held, sections, strict=True)
-            if (meant := self._may_mean(*t)) is not None
-        ]
-        return log, LevelLength(
-            low, high, total, sigma, math.log1p(-lacks) + usual + right, broken, _one_of(found)
-        )
+        meant = partial(self._one_may_mean, held, usual + math.log1p(-lacks))
+        return log, LevelLength(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken, meant)
 
 
-def _one_of(found: list[tuple[Meant, float]]) -> Meant | None:
-    """What a sum of lengths may have been meant to be, one of them being a slip; each with the log chance of the
-    others."""
-    if not found:
-        return None
-    one = np.concatenate([meant for meant, _ in found], axis=1)
-    one[1] += np.repeat([rest for _, rest in found], [meant.shape[1] for meant, _ in found])
-    return one
+def _place(m: Meaning, net_of: Mapping[int, int]) -> WhereItCounts:
+    """Where a meaning counts; how usual a length along the walls is counts with the sums."""
+    if m.role is Role.SECTION and m.wall is not None:
+        return WhereItCounts(m.log, m.wall, None, None)
+    if m.role is Role.OVERALL and m.levels is not None:
+        return WhereItCounts(m.log, None, m.wall, net_of[m.levels[0]])
+    return WhereItCounts(m.log + m.usual, None, None, None)
 
 
 def _moved(held: tuple[HeldMeaning, ...], told: HeldMeaning, by: int) -> tuple[HeldMeaning, ...]:

@@ -4,20 +4,20 @@ The lengths are differences of levels. Each is Gaussian about the truth with the
 nothing, and left out. The levels have a broad prior about where they are drawn. The evidence is the density of the
 lengths with the levels integrated out: with y = A x + e, it is N(y; A m, A S A' + R), told beside that of lengths which
 agree with nothing but the drawing, so that it is about 0 for a single one. Sound, single and double slips are summed;
-three at once are not looked for.
+three at once are not looked for. Many sets of lengths are weighed at once, as arrays whose first axis is the set's.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.domain.sketch.written_slips import Meant
+from intake.domain.sketch.written_slips import NOTHING_MEANT, Meant
 
 _LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
@@ -31,7 +31,7 @@ _Array = NDArray[np.float64]
 class LevelLength(NamedTuple):
     """A length between two levels. `sound` and `broken` are the log chances, by itself, of all that it is made of being
     as written, and of something being a slip of no known kind or lacking; `meant` what it may have been meant to be, by
-    slips of the kinds that are known."""
+    slips of the kinds that are known; it is asked only of lengths that others speak against."""
 
     low: int
     high: int
@@ -39,7 +39,7 @@ class LevelLength(NamedTuple):
     sigma: float
     sound: float
     broken: float
-    meant: Meant | None = None
+    meant: Callable[[], Meant] | None = None
 
 
 class Agreement(NamedTuple):
@@ -51,89 +51,174 @@ class Agreement(NamedTuple):
     checked: tuple[float, ...]
 
 
+class Axis:
+    """The lengths that there may be between the levels of one axis, and what sets of them weigh; `drawn` is where each
+    level would be by the drawing, mm. A length is told by a bit of its own, a set by the sum of its bits."""
+
+    def __init__(self, drawn: dict[int, float]) -> None:
+        self.lengths: list[LevelLength | None] = [None]
+        self.known: dict[int, float] = {0: 0.0}
+        self._drawn = drawn
+        self._place = {level: n for n, level in enumerate(drawn)}
+        extent = max(float(np.ptp(list(drawn.values()))), _LEAST_EXTENT_MM)
+        self._variance = (_LEVEL_SHARE * extent) ** 2
+        self._alone = 0.5 * math.log(4.0 * math.pi * self._variance)
+        self._rows = np.array([_NO_LENGTH] * _ROOM)
+        self._design = np.zeros((_ROOM, len(drawn)))
+        self._meant: dict[int, tuple[Meant, float]] = {}
+
+    def add(self, length: LevelLength) -> int:
+        """The bit of a length that has none yet."""
+        at = len(self.lengths)
+        self.lengths.append(length)
+        if at == len(self._rows):
+            self._rows = np.concatenate([self._rows, [_NO_LENGTH] * at])
+            self._design = np.concatenate([self._design, np.zeros_like(self._design)])
+        off = length.value - (self._drawn[length.high] - self._drawn[length.low])
+        odds = length.broken - length.sound - self._alone
+        self._rows[at] = (off, length.sigma**2, length.sound, odds)
+        self._design[at, self._place[length.high]] += 1.0
+        self._design[at, self._place[length.low]] -= 1.0
+        return 1 << at
+
+    def weigh(self, sets: Iterable[int]) -> None:
+        """Make the log evidence of each set known."""
+        if new := [s for s in dict.fromkeys(sets) if s not in self.known]:
+            self.known |= zip(new, self._weighed(new).log.tolist(), strict=True)
+
+    def agreement(self, lengths: int) -> Agreement:
+        """How a set agrees, its lengths in the order in which they were added."""
+        if not lengths:
+            return Agreement(0.0, (), ())
+        found = self._weighed([lengths])
+        checked = found.precision[0].diagonal() * self._rows[list(members(lengths)), _NOISE]
+        return Agreement(float(found.log[0]), tuple(found.broken()[0].tolist()), tuple(checked.tolist()))
+
+    def _weighed(self, sets: Sequence[int]) -> _Weighed:
+        each = list(_each_members(sets))
+        count = max(map(len, each))
+        which = np.array([s + [0] * (count - len(s)) for s in each])
+        off, noise, sound, odds = np.moveaxis(self._rows[which], 2, 0)
+        design = self._design[which]
+        covariance = design @ design.transpose(0, 2, 1) * self._variance
+        at = np.arange(count)
+        covariance[:, at, at] += noise
+        precision = np.linalg.inv(covariance)
+        pull = (precision @ off[:, :, None])[:, :, 0]
+        size = -2.0 * np.log(np.linalg.cholesky(covariance)[:, at, at]).sum(axis=1)
+        lengths = np.array([len(s) for s in each])
+        fit = (off * pull).sum(axis=1) - size + lengths * math.log(2.0 * math.pi)
+        base = sound.sum(axis=1) - 0.5 * fit + lengths * self._alone
+        own = precision[:, at, at]
+        one, two = _one_gain(pull, own) + odds, _two_gain(pull, precision, odds)
+        top = np.maximum(np.maximum(one.max(axis=1), two.max(axis=1, initial=-np.inf)), 0.0)
+        one = np.logaddexp(one, self._known_gain(which, pull, own, sound, top))
+        return _summed(base, one, two, precision)
+
+    def _may_mean(self, at: int) -> tuple[Meant, float]:
+        """What a length may have been meant to be, and the log chance of the likeliest of it."""
+        if at not in self._meant:
+            length = self.lengths[at]
+            meant = length.meant() if length and length.meant else NOTHING_MEANT
+            self._meant[at] = meant, float(meant[1].max(initial=-np.inf))
+        return self._meant[at]
+
+    def _known_gain(
+        self, which: NDArray[np.int64], pull: _Array, diagonal: _Array, sound: _Array, top: _Array
+    ) -> _Array:
+        """What the log evidence gains where one length is what a slip of a known kind makes of the length meant: given
+        the others it lies about pull / P_ii with variance 1 / P_ii. `top` is what may be gained otherwise; what cannot
+        come near that is passed over."""
+        gain = np.full(pull.shape, -np.inf)
+        most = 0.5 * pull * pull / diagonal
+        sets, places = np.nonzero(most > _AT_ODDS)
+        hope = most[sets, places] - sound[sets, places] - top[sets] + _HOPELESS
+        may = [self._may_mean(i) for i in which[sets, places].tolist()]
+        kept = [n for n, (m, h) in enumerate(zip(may, hope.tolist(), strict=True)) if m[1] + h > 0.0]
+        if not kept:
+            return gain
+        at = sets[kept], places[kept]
+        adds, logs, loose = np.concatenate([may[n][0] for n in kept], axis=1)
+        of = np.repeat(np.arange(len(kept)), [may[n][0].shape[1] for n in kept])
+        off, own = (pull[at] / diagonal[at])[of], (1.0 / diagonal[at])[of]
+        left, variance = off + adds, own + loose
+        near = np.flatnonzero(left * left < _REACHED * variance)
+        left, variance = left[near], variance[near]
+        density = np.exp(logs[near] - 0.5 * left * left / variance) / np.sqrt(variance)
+        found = np.bincount(of[near], density, len(kept))
+        with np.errstate(divide="ignore"):
+            gain[at] = np.log(found) + most[at] - 0.5 * np.log(diagonal[at]) - sound[at]
+        return gain
+
+
+_NOISE = 1
+_NO_LENGTH = (0.0, 1.0, 0.0, -np.inf)
+"""A row of the table that weighs nothing, for sets of fewer lengths than others: off, variance, sound, odds to have
+slipped."""
+_ROOM = 64
+"""So many rows a table has at first; it is doubled as often as it is full."""
+_AT_ODDS, _REACHED, _HOPELESS = 3.0, 25.0, 12.0
+"""Slips are thought of where they may gain more than the first and not less by the last than the most that is gained
+otherwise (logs), and where what was meant is off by less than the second (a square, in variances)."""
+
+
+class _Weighed(NamedTuple):
+    """Sets weighed. `one` and `two` are the log gains of each single slip and of each pair, as shares of the total."""
+
+    log: _Array
+    one: _Array
+    two: _Array
+    precision: _Array
+
+    def broken(self) -> _Array:
+        """The chance of each length to have slipped, alone or with another."""
+        count = self.one.shape[1]
+        takes_part = np.zeros((self.two.shape[1], count))
+        for at in _pairs(count):
+            takes_part[np.arange(len(at)), at] = 1.0
+        return np.asarray(self.one + self.two @ takes_part)
+
+
+def _summed(base: _Array, one: _Array, two: _Array, precision: _Array) -> _Weighed:
+    """No slip, single and double ones together."""
+    gains = np.concatenate([np.zeros((len(base), 1)), one, two], axis=1)
+    top = gains.max(axis=1, keepdims=True)
+    weights = np.exp(gains - top)
+    total = weights.sum(axis=1, keepdims=True)
+    shares, count = weights / total, one.shape[1]
+    return _Weighed(
+        base + (top + np.log(total))[:, 0], shares[:, 1 : 1 + count], shares[:, 1 + count :], precision
+    )
+
+
+def members(lengths: int) -> Iterator[int]:
+    """The places of the bits that make a set."""
+    while lengths:
+        bit = lengths & -lengths
+        yield bit.bit_length() - 1
+        lengths ^= bit
+
+
+def _each_members(sets: Iterable[int]) -> Iterator[list[int]]:
+    """The members of each set in their order; sets that follow one another differ by little."""
+    held, before = set[int](), 0
+    for lengths in sets:
+        held.symmetric_difference_update(members(lengths ^ before))
+        before = lengths
+        yield sorted(held)
+
+
 def agreement(lengths: Sequence[LevelLength], drawn: dict[int, float]) -> Agreement:
     """The evidence of the lengths of one axis; `drawn` is where each level would be by the drawing, mm."""
-    if not lengths:
-        return Agreement(0.0, (), ())
-    levels = sorted({level for length in lengths for level in (length.low, length.high)})
-    place = {level: n for n, level in enumerate(levels)}
-    design = np.zeros((len(lengths), len(levels)))
-    rows = np.arange(len(lengths))
-    design[rows, [place[m.high] for m in lengths]] = 1.0
-    design[rows, [place[m.low] for m in lengths]] = -1.0
-    means = np.array([drawn[level] for level in levels])
-    extent = max(float(np.ptp(list(drawn.values()))), _LEAST_EXTENT_MM)
-    off = np.array([m.value for m in lengths]) - design @ means
-    noise = np.array([m.sigma for m in lengths]) ** 2
-    covariance = design @ design.T * (_LEVEL_SHARE * extent) ** 2
-    covariance[rows, rows] += noise
-    sound = sum(m.sound for m in lengths)
-    precision = np.asarray(np.linalg.inv(covariance), np.float64)
-    alone = math.log(math.sqrt(2.0 * math.pi) * _LEVEL_SHARE * extent * math.sqrt(2.0))
-    odds = np.array([m.broken - m.sound for m in lengths]) - alone
-    pull, diagonal = precision @ off, precision.diagonal()
-    known = _known_gain(lengths, pull, diagonal)
-    log, broken = _summed(off, pull, covariance, precision, sound, odds, known)
-    return Agreement(log + len(lengths) * alone, broken, tuple((precision.diagonal() * noise).tolist()))
-
-
-def _summed(
-    off: _Array,
-    pull: _Array,
-    covariance: _Array,
-    precision: _Array,
-    log: float,
-    odds: _Array,
-    known: _Array,
-) -> tuple[float, tuple[float, ...]]:
-    """Sound (`log` beforehand), single slips of no kind (`odds`, logarithms) and of known kinds (`known`, what the
-    evidence gains by them), and double ones together."""
-    size = -2.0 * float(np.log(np.linalg.cholesky(covariance).diagonal()).sum())
-    sound = -0.5 * (float(off @ pull) - size + len(off) * math.log(2 * math.pi))
-    base = sound + log
-    one = np.logaddexp(_one_gain(pull, precision.diagonal()) + odds, known)
-    two = _two_gain(pull, precision) + odds[:, None] + odds[None, :]
-    two[_lower(len(off))] = -np.inf
-    gains = np.concatenate([[0.0], one, two.ravel()])
-    top = float(gains.max())
-    weights = np.exp(gains - top)
-    total = float(weights.sum())
-    pairs = weights[1 + len(off) :].reshape(len(off), len(off))
-    broken = (weights[1 : 1 + len(off)] + pairs.sum(axis=0) + pairs.sum(axis=1)) / total
-    return base + top + math.log(total), tuple(broken.tolist())
-
-
-def _known_gain(lengths: Sequence[LevelLength], pull: _Array, diagonal: _Array) -> _Array:
-    """What the log evidence gains where one length is what a slip of a known kind makes of the length meant: given the
-    others it lies about pull / P_ii with variance 1 / P_ii."""
-    gain = np.full(len(lengths), -np.inf)
-    thought_of = [
-        (n, m)
-        for n in np.flatnonzero(pull * pull > _AT_ODDS * diagonal).tolist()
-        if (m := lengths[n].meant) is not None
-    ]
-    if not thought_of:
-        return gain
-    adds, logs, loose = np.concatenate([m for _, m in thought_of], axis=1)
-    which = np.repeat([n for n, _ in thought_of], [m.shape[1] for _, m in thought_of])
-    off, own = pull / diagonal, 1.0 / diagonal
-    left, variance = off[which] + adds, own[which] + loose
-    near = np.flatnonzero(left * left < _REACHED * variance)
-    left, variance, which = left[near], variance[near], which[near]
-    np.logaddexp.at(gain, which, logs[near] - 0.5 * (left * left / variance + np.log(variance)))
-    sound = np.array([m.sound for m in lengths])
-    return np.asarray(gain + 0.5 * (pull * off - np.log(diagonal)) - sound)
-
-
-_AT_ODDS, _REACHED = 6.0, 25.0
-"""Slips are thought of where a length is off by more than the first, and what was meant by less than the second
-(squares, in variances)."""
+    axis = Axis(drawn)
+    return axis.agreement(sum(axis.add(length) for length in lengths))
 
 
 @lru_cache(maxsize=64)
-def _lower(count: int) -> NDArray[np.bool_]:
-    """Where the lower triangle and the diagonal of a square lie."""
-    return np.tri(count, dtype=bool)
+def _pairs(count: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The places of each two of so many."""
+    first, second = np.triu_indices(count, 1)
+    return first, second
 
 
 def _one_gain(pull: _Array, diagonal: _Array) -> _Array:
@@ -143,11 +228,12 @@ def _one_gain(pull: _Array, diagonal: _Array) -> _Array:
     return gain
 
 
-def _two_gain(pull: _Array, precision: _Array) -> _Array:
-    """The same for two at once, the 2 x 2 block written out."""
-    diagonal = precision.diagonal()
-    a, b = diagonal[:, None], diagonal[None, :]
-    determinant = np.maximum(a * b - precision**2, 1e-300)
-    square = b * pull[:, None] ** 2 - 2.0 * precision * pull[:, None] * pull[None, :] + a * pull[None, :] ** 2
+def _two_gain(pull: _Array, precision: _Array, odds: _Array) -> _Array:
+    """The same for each two at once, the 2 x 2 block written out, with the odds of both."""
+    i, j = _pairs(pull.shape[1])
+    a, b, c = precision[:, i, i], precision[:, j, j], precision[:, i, j]
+    p, q = pull[:, i], pull[:, j]
+    determinant = np.maximum(a * b - c * c, 1e-300)
+    square = b * p * p - 2.0 * c * p * q + a * q * q
     gain: _Array = 0.5 * (square / determinant - np.log(determinant)) + math.log(2.0 * math.pi)
-    return gain
+    return gain + odds[:, i] + odds[:, j]
