@@ -23,6 +23,7 @@ _MOST_AREA = 0.2
 _LIKE, _APART = 0.26, 0.035
 """Two walls within this angle (its sine) run the same way; nearer than this, in diagonals, they are one."""
 _SHARE = 90
+_DRAWN = [Ink.WALL, Ink.OPENING, Ink.LINE, Ink.OTHER]
 _ON = 0.012
 """How far to either side of a wall its ink lies, in diagonals."""
 _STEPS = 60
@@ -98,16 +99,19 @@ def bare(corners: Corners, ink: Sorted) -> float:
     )
 
 
-def solid(corners: Corners, other: Corners, ink: Sorted) -> float:
-    """The share of what `other` takes away from an outline that is drawn as wall all along; 0 where it takes little."""
+def solid(corners: Corners, other: Corners, ink: Sorted) -> tuple[float, float]:
+    """Of what `other` takes away from an outline the share that is drawn as wall, and that drawn at all: a dimension
+    line along a short wall hides it. 0 where it takes little."""
     diagonal, kept = _diagonal(corners), LinearRing(other)
-    gone, drawn = 0.0, 0.0
+    wall, drawn = ink.kinds[Ink.WALL], ink.kinds[_DRAWN].max(axis=0)
+    gone, walls, strokes = 0.0, 0.0, 0.0
     for a, b in zip(corners, np.roll(corners, -1, axis=0), strict=True):
         off = shapely.distance(kept, shapely.points(_places(a, b))) > _OFF * diagonal
         step = float(np.hypot(*(b - a))) / _STEPS / diagonal
         gone += step * float(off.sum())
-        drawn += step * float((off & _inked(a, b, ink.kinds[Ink.WALL], diagonal)).sum())
-    return drawn / gone if gone > _LITTLE else 0.0
+        walls += step * float((off & _inked(a, b, wall, diagonal)).sum())
+        strokes += step * float((off & _inked(a, b, drawn, diagonal)).sum())
+    return (walls / gone, strokes / gone) if gone > _LITTLE else (0.0, 0.0)
 
 
 def _diagonal(corners: Corners) -> float:

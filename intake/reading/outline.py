@@ -20,6 +20,7 @@ from scipy.sparse.csgraph import breadth_first_order, maximum_flow
 from shapely import LineString, Polygon, STRtree, box, polygonize, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from intake.reading.open_sides import beside, open_sides
 from intake.reading.sorter import Ink, Sorted
 from intake.reading.strokes import Line, Segments, find_segments, gather, lengths, lying_on, without_arcs
 
@@ -47,6 +48,8 @@ what any stretch costs, drawn or not."""
 _STEP, _BARE_STEP, _BARE = 0.024, 0.045, 0.6
 """What is shorter than the first, in diagonals of the drawing, is no wall, nor what is shorter than the second and
 bears no stroke for more than a share of the third."""
+_NIB = 0.015
+"""How thick, in diagonals, a nib is at least (set by hand, no source)."""
 _UNIT = 10_000
 _ALIKE = 0.27
 """The sine of the angle within which a stroke runs along an edge."""
@@ -98,8 +101,10 @@ def find_outline(drawing: Drawing) -> Corners | None:
     """The corners of the room, or None where no closed room is drawn."""
     if len(drawing.lines) < 3:
         return None
+    sides = open_sides(drawing.lines, drawing.diagonal, drawing.inside)
+    drawing = replace(drawing, lines=[*drawing.lines, *sides])
     room = _room(drawing)
-    if room is not None and (rim := _rim(drawing, room)):
+    if room is not None and (rim := _rim(drawing, room, sides)):
         room = _room(replace(drawing, lines=[*drawing.lines, *rim]))
     if room is None or room.area < _LEAST_ROOM * drawing.diagonal**2:
         return None
@@ -111,9 +116,10 @@ def _room(drawing: Drawing) -> Polygon | None:
     return _largest_part([cells[i] for i in _inside(cells, _borders(cells, drawing), drawing)])
 
 
-def _rim(drawing: Drawing, room: Polygon) -> list[Line]:
+def _rim(drawing: Drawing, room: Polygon, sides: Sequence[Line]) -> list[Line]:
     """Lines along the rim of what the sorter holds for the room, where a good part of it lies on the other side of the
-    walls found: hatching hides the edge of a boxed corner, and a faint nib has no stroke."""
+    walls found: hatching hides the edge of a boxed corner, and a faint nib has no stroke. Not at open sides, where it
+    frays."""
     size = drawing.diagonal
     held = (drawing.inside > 0.5).astype(np.uint8)
     found = np.zeros_like(held)
@@ -128,7 +134,8 @@ def _rim(drawing: Drawing, room: Polygon) -> list[Line]:
     corners = cv2.approxPolyDP(max(rims, key=cv2.contourArea), _RIM * size, True)[:, 0].astype(np.float64)
     edges = np.hstack([corners, np.roll(corners, -1, axis=0)])
     middles = ((edges[:, :2] + edges[:, 2:]) / 2).astype(int)
-    new = edges[(lengths(edges) > _SHORTEST * size) & (near[middles[:, 1], middles[:, 0]] > 0)]
+    frayed = np.array([beside(middle, sides, size) for middle in middles])
+    new = edges[(lengths(edges) > _SHORTEST * size) & (near[middles[:, 1], middles[:, 0]] > 0) & ~frayed]
     return gather(new, _RIM * size) if len(new) else []
 
 
@@ -233,20 +240,35 @@ def _corners(room: Polygon, drawing: Drawing) -> Corners:
     """The room's corners, with steps too short to be a wall smoothed away."""
     points = np.asarray(room.exterior.simplify(_SIMPLER * drawing.diagonal).coords[:-1])
     area = float(np.sum(points[:, 0] * np.roll(points[:, 1], -1) - points[:, 1] * np.roll(points[:, 0], -1)))
-    return straightened(points if area > 0 else points[::-1], lambda a, b: _too_short(a, b, drawing))
+    return straightened(points if area > 0 else points[::-1], lambda *corners: _too_short(corners, drawing))
 
 
-def _too_short(a: PixelPoint, b: PixelPoint, drawing: Drawing) -> bool:
-    """Whether a stretch of the outline is too short for a wall: a longer one counts where strokes run along it, so that
-    the side of a window's box is none."""
+FourCorners = tuple[PixelPoint, PixelPoint, PixelPoint, PixelPoint]
+
+
+def _too_short(corners: FourCorners, drawing: Drawing) -> bool:
+    """Whether a stretch of the outline, the middle one between four corners, is too short for a wall: a longer one
+    counts where strokes run along it, so that the side of a window's box is none, and so does the end of a nib whose
+    sides are drawn."""
+    before, a, b, after = corners
     length = float(np.hypot(*(b - a)))
+    if _NIB * drawing.diagonal <= length < _BARE_STEP * drawing.diagonal and _is_spike(a - before, after - b):
+        return not all(_is_drawn(side, drawing) for side in ((before, a), (b, after)))
     if _STEP * drawing.diagonal <= length < _BARE_STEP * drawing.diagonal:
         return sum(_bare(np.asarray([a, b]), drawing)) > _BARE * length
     return length < _STEP * drawing.diagonal
 
 
-def straightened(corners: Corners, too_short: Callable[[PixelPoint, PixelPoint], bool]) -> Corners:
-    """The chain without walls that are too short, the shortest going first.
+def _is_drawn(wall: tuple[PixelPoint, PixelPoint], drawing: Drawing) -> bool:
+    """Whether a wall is long enough for a nib's side, and bears strokes."""
+    length = float(np.hypot(*(wall[1] - wall[0])))
+    return length > _BARE_STEP * drawing.diagonal and sum(_bare(np.asarray(wall), drawing)) < _BARE * length
+
+
+def straightened(
+    corners: Corners, too_short: Callable[[PixelPoint, PixelPoint, PixelPoint, PixelPoint], bool]
+) -> Corners:
+    """The chain without walls that are too short (told by the four corners round one), the shortest going first.
 
     Where such a wall parts two that run the same way (a step round a window's box), the two become one
     line; where its neighbours run different ways they are drawn on until they meet.
@@ -254,7 +276,8 @@ def straightened(corners: Corners, too_short: Callable[[PixelPoint, PixelPoint],
     points = [np.asarray(p, np.float64) for p in corners]
     while len(points) > 3:
         ends = [points[(i + 1) % len(points)] for i in range(len(points))]
-        short = [i for i, (a, b) in enumerate(zip(points, ends, strict=True)) if too_short(a, b)]
+        around = zip(points[-1:] + points[:-1], points, ends, ends[1:] + ends[:1], strict=True)
+        short = [i for i, corners in enumerate(around) if too_short(*corners)]
         if not short:
             bend = [_bend(points, k) for k in range(len(points))]
             i = int(np.argmin(bend))
@@ -264,6 +287,12 @@ def straightened(corners: Corners, too_short: Callable[[PixelPoint, PixelPoint],
             continue
         points = _without(points, min(short, key=lambda i: float(np.hypot(*(ends[i] - points[i])))))
     return np.asarray(points)
+
+
+def _is_spike(u: PixelPoint, v: PixelPoint) -> bool:
+    """Whether two walls with a short one between them run there and back, as those of a thin nib do."""
+    lengths_both = float(np.hypot(*u) * np.hypot(*v))
+    return float(u @ v) < 0 and abs(float(u[0] * v[1] - u[1] * v[0])) < _PARALLEL * lengths_both
 
 
 def _bend(points: list[NDArray[np.float64]], k: int) -> float:
@@ -281,6 +310,8 @@ def _without(points: list[NDArray[np.float64]], i: int) -> list[NDArray[np.float
     u, v = start - before, after - end
     cross = float(u[0] * v[1] - u[1] * v[0])
     rest = [points[(i + k) % n] for k in range(2, n)]
+    if _is_spike(u, v) and n > 5:
+        return rest
     if abs(cross) < _PARALLEL * float(np.hypot(*u) * np.hypot(*v)):
         if n <= 4:
             return [points[(i + k) % n] for k in range(1, n)]
@@ -300,7 +331,7 @@ def _moved(
 
     def onto(corner: NDArray[np.float64], wall: NDArray[np.float64]) -> NDArray[np.float64]:
         cross = float(wall[0] * along[1] - wall[1] * along[0])
-        if abs(cross) < 1e-6:
+        if abs(cross) < _PARALLEL * float(np.hypot(*wall) * np.hypot(*along)):
             return corner
         gap = through - corner
         return np.asarray(corner + wall * float(gap[0] * along[1] - gap[1] * along[0]) / cross)

@@ -190,15 +190,18 @@ _MOST_STEPS, _MOST_OUTLINES = 3, 8
 _SOLID = 15.0
 """What walls drawn solid all along weigh against taking them away, as a log factor."""
 _BARE_SOLID, _SOLID_RANGE = 0.8, 0.15
-"""The share of such a wall that bears ink from which on it weighs, and over which it comes to weigh whole (set by hand,
-no source)."""
+_BARE_WALLS, _WALLS_RANGE = 0.5, 0.2
+"""The share of such a wall that bears any strokes, and that which bears a wall's, from which on it weighs, and over
+which it comes to weigh whole (set by hand, no source)."""
 _BARE_WALL, _BARER = 40.0, 0.3
 """What a diagonal of bare wall weighs against an outline, as a log factor; one that is barer by the second is none."""
 
 
 def _against(corners: Corners, other: Corners, ink: Sorted) -> float:
     """What the walls taken away weigh against it: a nib drawn solid all round is one, whether measured or not."""
-    return _SOLID * float(np.clip((solid(corners, other, ink) - _BARE_SOLID) / _SOLID_RANGE, 0.0, 1.0))
+    wall, drawn = solid(corners, other, ink)
+    shares = ((wall - _BARE_WALLS) / _WALLS_RANGE, (drawn - _BARE_SOLID) / _SOLID_RANGE)
+    return _SOLID * float(np.prod(np.clip(shares, 0.0, 1.0)))
 
 
 def _others(corners: Corners, ink: Sorted) -> list[Corners]:
