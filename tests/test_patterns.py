@@ -144,8 +144,8 @@ def _seconds(pattern: re.Pattern[str], how: str, text: str) -> float:
     return taken / runs
 
 
-def _is_quick(pattern: re.Pattern[str], how: str, text: str) -> bool:
-    """Whether it is beyond suspicion by the clock on the wall, which is finer and never too kind."""
+def _is_quick(pattern: re.Pattern[str], how: str, text: str, seconds: float) -> bool:
+    """Whether it takes less by the clock on the wall, which is finer and never too kind."""
     started = time.perf_counter()
     signal.signal(signal.SIGVTALRM, _stop)
     signal.setitimer(signal.ITIMER_VIRTUAL, TOO_LONG)
@@ -155,7 +155,7 @@ def _is_quick(pattern: re.Pattern[str], how: str, text: str) -> bool:
         return False
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-    return time.perf_counter() - started < SUSPECT
+    return time.perf_counter() - started < seconds
 
 
 def _stop(*_: object) -> None:
@@ -164,7 +164,7 @@ def _stop(*_: object) -> None:
 
 def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:
     short, long = ((unit * size)[:size] for size in (SHORT, LONG))
-    if _is_quick(pattern, how, short):
+    if _is_quick(pattern, how, short, SUSPECT) or _is_quick(pattern, how, long, SLOW):
         return ""
     before = _seconds(pattern, how, short)
     if before > SLOW:
