@@ -15,7 +15,7 @@ from intake.domain.room.placing import area_mm2, walk
 from intake.domain.room.soundness import MOST_WALLS
 from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import Across, RoomSurvey, SectionKind
+from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
 from tests.room.build import RECTANGLE, angle_from_diagonal, l_shape, length, oracle_room, wall
 from tests.room.published import AREAS, PURDUE_ASM215
 
@@ -360,3 +360,42 @@ def test_furniture_in_the_way_is_an_estimate_and_weighs_less() -> None:
     walls[2] = replace(plain, sections=(plain.sections[0], replace(plain.sections[1], length=worked_out)))
     found = {r.id: r for r in examine_room(replace(room, walls=tuple(walls))).readings}
     assert found["C2"].redundancy > 0.8 > found["C1"].redundancy
+
+
+# -- a length that was not accepted, and that nothing on the sheet bears out ------------------------------------------
+
+
+def _unsure(room: RoomSurvey, name: str) -> set[str]:
+    """What is in doubt where one length was not accepted."""
+
+    def marked(m: Measurement) -> Measurement:
+        return replace(m, accepted=m.id != name)
+
+    walls = tuple(
+        replace(
+            w,
+            sections=tuple(replace(s, length=marked(s.length)) for s in w.sections),
+            overalls=tuple(marked(o) for o in w.overalls),
+        )
+        for w in room.walls
+    )
+    return {r.id for r in examine_room(replace(room, walls=walls)).readings if r.doubtful}
+
+
+def test_what_was_not_accepted_and_nothing_checks_is_in_doubt() -> None:
+    unchecked = RoomSurvey(
+        walls=(
+            wall(0, RECTANGLE[0], (4000,)),
+            wall(1, RECTANGLE[1], (3000,)),
+            wall(2, RECTANGLE[2], (4000,)),
+            wall(3, RECTANGLE[3]),
+        )
+    )
+    assert _unsure(unchecked, "B1") == {"B1"}
+    assert _unsure(unchecked, "A1") == set(), "the wall opposite says the same"
+
+
+def test_in_a_room_that_does_not_close_whatever_was_not_accepted_is_in_doubt() -> None:
+    gaping = oracle_room(north=(955, 1200, 1485))
+    assert "C1" not in {r.id for r in examine_room(gaping).readings if r.doubtful}
+    assert "C1" in _unsure(gaping, "C1")

@@ -34,6 +34,7 @@ from intake.domain.room.slips import SlipSearch, find_slips
 from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
 from intake.domain.room.suspects import Suspect
+from intake.domain.room.unproved import unproved
 from intake.domain.room.ways_in import check_ways_in
 from intake.model.examination import (
     AdjustedReading,
@@ -230,6 +231,7 @@ def _adjusted_readings(
 ) -> tuple[AdjustedReading, ...]:
     """One row a measured length, in the order of the net."""
     doubtful = _doubtful(net, adjustment, searches) | unchecked_with_gap(room, net, adjustment)
+    doubtful |= unproved(room, net, adjustment, gapes=bool(searches))
     rows = []
     for n, e in enumerate(net.equations):
         if not e.reading:
