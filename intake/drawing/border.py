@@ -67,10 +67,10 @@ def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int) -> Non
     sheet.add(Text((middle, top - 1.6), assumed, 2.5, "middle", layer="FRAME"))
     scale = f"1:{sheet.scale} on {sheet.paper}" if sheet.scaled else "none"
     cells = (
-        ("Showroom", title.showroom, 0.17),
+        ("Showroom", title.showroom, 0.15),
         ("Room", title.room, 0.14),
-        ("Customer", title.customer, 0.14),
-        ("Job", title.job, 0.1),
+        ("Customer", title.customer, 0.13),
+        ("Job", title.job, 0.13),
         ("Drawing", sheet.title, 0.12),
         ("Scale", scale, 0.1),
         ("Date", f"{title.drawn_on:%d.%m.%Y}" if title.drawn_on else "", 0.09),

@@ -22,6 +22,8 @@ ROW = 7.5
 TICK = 1.4
 DOUBTED_SD_MM = 30.0
 """A length that the rest fixes no better than this is drawn as doubtful (the trade's tolerance; common practice)."""
+ASIDE_MM = (-20.0, -16.0, -12.0, -8.0, -4.0, 0.0, 4.0, 8.0, 12.0, 16.0, 20.0)
+"""How far lettering that finds no place near its dimension may be moved, either way."""
 LAYER = "DIMENSION"
 
 
@@ -161,9 +163,11 @@ def _letter(
     edge: float,
 ) -> bool:
     """Above the line; where there is no room, beside the end of the string (`beyond` is -1, 1 or 0 for neither), else
-    further from the wall on a leader. False where there is no room at all."""
+    further from the wall on a leader, else aside. False where there is no room at all."""
     middle = frame.shifted((dimension.start + dimension.end) / 2, -row)
     text, leader, free = _place_text(clear, frame, dimension, middle, row, beyond)
+    if not free:
+        text, leader, free = _place_aside(clear, frame, dimension, middle) or (text, None, False)
     sheet.dimensions.append(_measured(frame, dimension, middle, text, edge))
     if not free and dimension.mark is not Mark.DOUBTFUL:
         return False
@@ -216,6 +220,23 @@ def _place_text(
         if clear.free_text(text):
             return text, _toward(frame, middle, lift), True
     return first, None, False
+
+
+def _place_aside(
+    clear: Clearance, frame: WallFrame, dimension: Dimension, middle: PaperPoint
+) -> tuple[Text, PaperPoint, bool] | None:
+    """The nearest free place round about, on a leader to its side; None where there is none."""
+    ux, uy = up_of(frame.text_angle)
+    places = [
+        (across, lift) for across in ASIDE_MM for lift in ASIDE_MM if min(abs(across), abs(lift)) > TEXT
+    ]
+    for across, lift in sorted(places, key=lambda place: math.hypot(*place)):
+        text = _text_at(frame, dimension, (middle[0] - uy * across, middle[1] + ux * across), lift)
+        if clear.free_text(text):
+            near = across - math.copysign(text_width(text.text, TEXT, text.bold) / 2 + 0.6, across)
+            high = lift + TEXT / 2
+            return text, (middle[0] - uy * near + ux * high, middle[1] + ux * near + uy * high), True
+    return None
 
 
 def _outward_is_up(frame: WallFrame) -> bool:

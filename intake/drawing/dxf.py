@@ -237,7 +237,7 @@ class _Plan:
             for part in placed.sections:
                 section = wall.sections[part.index]
                 if is_opening(section) and part.end_mm > part.start_mm:
-                    name = self.view.tags[wall.index, part.index]
+                    name = self.view.tags[wall.index, part.index].replace(" ", "-")
                     self._block(name, section, float(part.end_mm - part.start_mm))
                     angle = -_degrees(frame)
                     at = self.flat.at(frame.at(float(part.start_mm)))

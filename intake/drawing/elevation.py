@@ -27,13 +27,13 @@ from intake.drawing.lettering import clean, shortened, text_width
 from intake.drawing.wall_frame import WallFrame
 from intake.model.examination import Basis, PlacedWall, RoomExamination
 from intake.model.reading import Direction
-from intake.model.room import Fixed, Measurement, Section, SectionKind, Wall
+from intake.model.room import Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
 """Heights drawn dashed in the colour of doubt where none was measured (common practice, no source)."""
 LEAST_DIMENSION_MM = 6.0
 """A height shorter than this on paper is left to the schedule."""
-ROUND = (19.0, 11.0, 10.0, 24.0)
+ROUND = (19.0, 11.0, 10.0, 18.0)
 """Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
 
 
@@ -186,6 +186,7 @@ class _Elevation:
             _queried(section.top_above_floor),
             top_known,
             bool(section.top_above_floor),
+            lettered_to=sill,
         )
 
     def _sill(self, section: Section) -> tuple[int, bool]:
@@ -217,7 +218,13 @@ class _Elevation:
             # away (common practice in Britain, no source).
             towards = EDGE if section.swing.into == "room" else HIDDEN
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), towards))
-        self._words(self.at(0.8 * hinge + 0.2 * latch, 0.88 * top), tag, 0.0)
+        inside = text_width(tag, 2.5) < 0.6 * (end - start) * self.per_mm
+        at = (
+            self.at(0.7 * hinge + 0.3 * latch, 0.88 * top)
+            if inside
+            else self.at((start + end) / 2, top + 2.0 / self.per_mm)
+        )
+        self._words(at, tag, 0.0)
         self._upright(
             0.2 * hinge + 0.8 * latch, 0, top, _queried(section.top_above_floor) or "head n.m.", known
         )
@@ -235,7 +242,7 @@ class _Elevation:
         self._box(
             start, start + width, base, base + tall, DOUBT_DASHED if not known else EDGE if sized else HIDDEN
         )
-        self._words(self.at(start + width / 2, base + tall / 2), f"F{n + 1}", -1.25)
+        self._words(self.at(start + width / 2, base + tall / 2), fixed_tag(n), -1.25)
         if known and base * self.per_mm > LEAST_DIMENSION_MM:
             self._upright(start + width / 2, 0, base, _queried(fixed.height), _accepted(fixed.height))
         if fixed.tall and fixed.tall.value_mm and tall * self.per_mm > LEAST_DIMENSION_MM:
@@ -294,8 +301,10 @@ class _Elevation:
         known: bool,
         shown: bool = True,
         extend: bool = False,
+        lettered_to: int | None = None,
     ) -> None:
-        """A vertical dimension at `run`; not drawn where it would only repeat a guess."""
+        """A vertical dimension at `run`, its lettering in the middle, or in that below `lettered_to` where it fits; not
+        drawn where it would only repeat a guess."""
         if not shown or high <= low:
             return
         a, b = self.at(run, low), self.at(run, high)
@@ -305,8 +314,10 @@ class _Elevation:
             if extend:
                 self.sheet.add(Stroke(((x - 1.5, y), (self.floor[0] - 1.2, y)), FINE, "DIMENSION"))
         label, colour, layer = (words, BLACK, "DIMENSION") if known else (f"{words}", RED, "DOUBT")
-        middle = (a[1] + b[1]) / 2
-        if text_width(label, 2.5, not known) < abs(a[1] - b[1]) - 1.0:
+        clear = a[1] - self.at(run, high if lettered_to is None else lettered_to)[1]
+        wide = text_width(label, 2.5, not known) + 1.0
+        middle = a[1] - clear / 2 if wide < clear else (a[1] + b[1]) / 2
+        if wide < abs(a[1] - b[1]):
             self.sheet.add(Text((a[0] - 0.9, middle), label, 2.5, "middle", 90.0, not known, colour, layer))
         else:
             self.sheet.add(

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from intake.domain.room.floor import curve_depths
 from intake.domain.room.shapes import Shape
+from intake.drawing.clearance import rectangle
 from intake.drawing.display import (
     DOUBT_DASHED,
     EDGE,
@@ -35,6 +36,10 @@ DEPTHS_MM = {
     SectionKind.CURVE: round(CURVE_MM),
 }
 """Drawn dashed at this depth where none was measured (common practice, no source)."""
+
+
+TAG_HALF = 6.0
+"""Half the width that a door's tag takes, mm on paper."""
 
 
 def opening_symbol(
@@ -102,7 +107,7 @@ def swing_space(frame: WallFrame, section: Section, start: float, end: float, th
     arc = [frame.at(pivot + sign * width * math.cos(t), -thick - width * math.sin(t)) for t in turns]
     leaf = (frame.at(pivot, -thick), frame.at(pivot, -thick - width))
     x, y = frame.at(pivot + sign * 0.4 * width, -thick - 0.36 * width)
-    return [leaf, *pairwise(arc), ((x - 3, y - 2), (x + 3, y - 2), (x + 3, y + 2), (x - 3, y + 2))]
+    return [leaf, *pairwise(arc), rectangle(x - TAG_HALF, y - 2, x + TAG_HALF, y + 2)]
 
 
 def standing_out(frame: WallFrame, section: Section, start: float, end: float) -> list[Item]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from intake.drawing.columns import Block, CellRow, ColumnVerdict, Heading, Paragraph, alarming, muted
 from intake.drawing.display import BLACK, RED
 from intake.model.examination import Basis, Closure, RoomExamination
-from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall
+from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall, fixed_tag
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 RUN_SHARES = (0.52, 0.16, 0.12, 0.2)
@@ -102,16 +102,18 @@ def _schedule(room: RoomSurvey) -> Iterator[Block]:
     if tags:
         yield Heading("Openings, mm")
         for (wall, n), tag in tags.items():
-            yield Paragraph(f"{tag}  {_opening(room.walls[wall], room.walls[wall].sections[n])}")
+            yield Paragraph(f"{tag}: {_opening(tag, room.walls[wall], room.walls[wall].sections[n])}")
     if room.fixed:
         yield Heading("Fixed things, mm")
         for n, fixed in enumerate(room.fixed):
-            yield Paragraph(f"F{n + 1}  {_fixed(room, fixed)}")
+            yield Paragraph(f"{fixed_tag(n)}: {_fixed(room, fixed)}")
 
 
-def _opening(wall: Wall, section: Section) -> str:
+def _opening(tag: str, wall: Wall, section: Section) -> str:
     wide = f"{_mm(section.length)} wide" if section.length.value_mm is not None else "width not measured"
-    parts = [f"{section.label or section.kind.value}, wall {wall.letter}, {wide}"]
+    what = section.label or section.kind.value
+    named = [] if tag.lower().startswith(what) else [what]
+    parts = [*named, f"wall {wall.letter}", wide]
     heights = (
         ("sill", section.sill),
         ("worktop", section.worktop),

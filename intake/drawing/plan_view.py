@@ -44,7 +44,7 @@ from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import thickness, wall_shapes
 from intake.model.examination import Basis, PlacedWall, RoomExamination
-from intake.model.room import Across, Fixed, Measurement, Section, SectionKind, Wall
+from intake.model.room import Across, Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
 
 ROUND_MM = 23.0
 """Paper left round the walls for two dimension strings."""
@@ -370,7 +370,7 @@ class PlanView:
             box = frame.quad(start, end, 0.0, depth)
             self.sheet.add(Stroke(box, EDGE if measured else HIDDEN, "FIXED", True))
             self.clear.take(box)
-            self._text_near(frame, (start + end) / 2, f"F{n + 1}", depth * self.per_mm + 1.2, GREY)
+            self._text_near(frame, (start + end) / 2, fixed_tag(n), depth * self.per_mm + 1.2, GREY)
 
 
 def _leader(text: Text, to: PaperPoint) -> tuple[PaperPoint, PaperPoint]:

@@ -201,6 +201,11 @@ class Fixed:
     depth: Measurement | None = None
 
 
+def fixed_tag(n: int) -> str:
+    """What drawings call the `n`th fixed thing of a room, from 0."""
+    return f"Fixed {n + 1}"
+
+
 @dataclass(frozen=True)
 class Allowances:
     """What fitting takes, mm (common practice, no source): `scribe_mm` at each end of a run that meets a wall or
@@ -247,13 +252,16 @@ class RoomSurvey:
         yield from (a.length for a in self.across)
 
     def opening_tags(self) -> dict[tuple[int, int], str]:
-        """W1, D1, O1 of every window, door and other opening by (wall, section), clockwise."""
+        """Window 1, Door 1, Opening 1 of every window, door and other opening by (wall, section), clockwise: never a
+        letter and a number, which are a section's."""
         tags: dict[tuple[int, int], str] = {}
         counts: dict[str, int] = {}
         for wall in self.walls:
             for n, section in enumerate(wall.sections):
                 if section.kind in OPENINGS:
-                    letter = {SectionKind.WINDOW: "W", SectionKind.DOOR: "D"}.get(section.kind, "O")
-                    counts[letter] = counts.get(letter, 0) + 1
-                    tags[wall.index, n] = f"{letter}{counts[letter]}"
+                    name = {SectionKind.WINDOW: "Window", SectionKind.DOOR: "Door"}.get(
+                        section.kind, "Opening"
+                    )
+                    counts[name] = counts.get(name, 0) + 1
+                    tags[wall.index, n] = f"{name} {counts[name]}"
         return tags

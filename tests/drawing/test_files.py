@@ -96,9 +96,9 @@ def test_dxf_has_walls_openings_and_dimensions_of_their_own() -> None:
     ]
     assert walls and all(w.is_valid and w.area > 0 for w in walls)
     blocks = {i.dxf.name: i for i in space.query("INSERT")}
-    assert set(blocks) == {"W1", "D1", "O1"}
+    assert set(blocks) == {"Window-1", "Door-1", "Opening-1"}
     # The window starts 955 mm along the top wall; nothing but the window lies in its gap.
-    assert blocks["W1"].dxf.insert.x == pytest.approx(
+    assert blocks["Window-1"].dxf.insert.x == pytest.approx(
         examination.placed.walls[0].sections[1].start_mm, abs=0.6
     )
     gap = box(960, 10, 2150, 100)

@@ -37,12 +37,12 @@ def test_the_schema_and_its_rules_hold(name: str) -> None:
 def test_openings_are_cut_and_filled() -> None:
     model = opened("kitchen-l-shape")
     holes = {o.Name: o for o in model.by_type("IfcOpeningElement")}
-    assert set(holes) == {"W1", "D1", "O1"}
+    assert set(holes) == {"Window 1", "Door 1", "Opening 1"}
     hosts = {
         r.RelatedOpeningElement.Name: r.RelatingBuildingElement.Name
         for r in model.by_type("IfcRelVoidsElement")
     }
-    assert hosts == {"W1": "Wall A", "D1": "Wall B", "O1": "Wall E"}
+    assert hosts == {"Window 1": "Wall A", "Door 1": "Wall B", "Opening 1": "Wall E"}
     filled = {r.RelatedBuildingElement.is_a() for r in model.by_type("IfcRelFillsElement")}
     assert filled == {"IfcWindow", "IfcDoor"}
     (window,) = model.by_type("IfcWindow")

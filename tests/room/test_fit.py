@@ -54,7 +54,7 @@ def test_a_low_window_ends_a_run_and_an_unknown_sill_is_said() -> None:
     assert runs(low)[:2] == [(0, 0, 1000), (0, 2200, 4000)]
     room["walls"][0]["sections"][1] = {"window": 120}
     unknown = examine_room(room_from_dict(room)).fit
-    assert unknown.runs[0].unsure == "sill of W1 not measured"
+    assert unknown.runs[0].unsure == "sill of Window 1 not measured"
 
 
 def test_units_that_would_stand_across_a_door_leave_its_width() -> None:
@@ -105,7 +105,7 @@ def test_a_door_into_boxing_is_a_finding_with_its_numbers() -> None:
     )
     room["walls"][1]["sections"] = [10, {"door": 80, "hinge": "right", "opens": "room"}, 210]
     examination = examine_room(room_from_dict(room))
-    assert [c.text for c in examination.fit.clashes] == ["D1 opens into F1 (boiler)"]
+    assert [c.text for c in examination.fit.clashes] == ["Door 1 opens into Fixed 1 (boiler)"]
     assert "clash" in [f.code for f in examination.findings]
 
 
@@ -120,7 +120,7 @@ def test_what_hangs_in_front_of_a_window_is_told() -> None:
     found = fit(
         fixed=[{"name": "radiator", "wall": "A", "from-left": 120, "width": 60, "tall": 60, "height": 100}]
     )
-    assert [c.text for c in found.clashes] == ["F1 (radiator) stands in front of W1"]
+    assert [c.text for c in found.clashes] == ["Fixed 1 (radiator) stands in front of Window 1"]
 
 
 def test_a_room_that_does_not_come_back_to_its_start_has_no_runs() -> None:

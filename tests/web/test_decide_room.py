@@ -25,8 +25,8 @@ def test_heights_told_in_the_mail_stand_on_the_openings(place: Place) -> None:
     view = place.view(place.job("Wren"))
     assert _heights(view, "sill") == [1040] and _heights(view, "top_above_floor") == [2040]
     rows = {row.title: [(h.label, h.said) for h in row.heights] for row in view.heights}
-    assert ("sill", "104 told") in rows["W1, wall A: window, 150 cm wide"]
-    assert rows["D1, wall E: door, 78 cm wide"] == [("top", "204 told")]
+    assert ("sill", "104 told") in rows["Window 1, wall A: window, 150 cm wide"]
+    assert rows["Door 1, wall E: door, 78 cm wide"] == [("top", "204 told")]
 
 
 def test_a_height_is_typed_for_the_window_meant_and_taken_back(place: Place) -> None:

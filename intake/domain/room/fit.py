@@ -26,6 +26,7 @@ from intake.model.room import (
     Section,
     SectionKind,
     Wall,
+    fixed_tag,
 )
 
 LEAST_RUN_MM = 150
@@ -67,10 +68,13 @@ def fit_of(room: RoomSurvey, placed: PlacedRoom) -> RoomFit:
     """Runs, units and clashes of a room as laid out; nothing where it is open or does not close."""
     if not room.closed or placed.gap or not placed.walls:
         return RoomFit(room.allowances)
-    things = [*_on_walls(room, placed), *_fixed_things(room, placed)]
+    walls, fixed = list(_on_walls(room, placed)), list(_fixed_things(room, placed))
+    things = [*walls, *fixed]
     runs = tuple(run for wall in room.walls for run in _runs(room, placed, wall, things))
     fits = tuple(fit_units(runs, wall, widths, room.allowances) for wall, widths in room.units)
-    return RoomFit(room.allowances, runs, fits, tuple(_clashes(room, placed, things)))
+    return RoomFit(
+        room.allowances, runs, fits, (*_clashes(room, placed, things), *_before_openings(walls, fixed))
+    )
 
 
 def with_allowances(examination: RoomExamination, allowances: Allowances) -> RoomExamination:
@@ -160,7 +164,7 @@ def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
         tall, depth = (float((m and m.value_mm) or 0) for m in (fixed.tall, fixed.depth))
         given = (fixed.from_left, fixed.from_right, fixed.width, fixed.depth)
         readings = tuple(m.id for m in given if m is not None)
-        name, bounds = f"F{n + 1} ({fixed.name[:40]})", low < room.allowances.height_mm and depth > 0
+        name, bounds = _fixed_name(n, fixed), low < room.allowances.height_mm and depth > 0
         yield Obstacle(
             name, fixed.wall, *span, depth, low, low + tall if tall else math.inf, bounds, depth > 0, readings
         )
@@ -222,12 +226,13 @@ def _run(
     between: tuple[str, str],
 ) -> ClearRun:
     laid, (start, end) = placed.walls[wall.index], span
-    sd = math.hypot(_deviation(laid, start, end), *(SECTION_SIGMA_MM for name in between if _is_fixed(name)))
+    fixed, openings = {_fixed_name(n, f) for n, f in enumerate(room.fixed)}, set(room.opening_tags().values())
+    sd = math.hypot(_deviation(laid, start, end), *(SECTION_SIGMA_MM for name in between if name in fixed))
     narrowed = _narrowed(placed, wall, span, room.allowances.depth_mm)
     least = math.floor(end - start - narrowed - CERTAIN * sd)
     low = _sills_unknown(room, wall, laid, span)
     words = f"sill of {', '.join(low)} not measured" if low else ""
-    scribes = sum(not _is_opening(name) for name in between)
+    scribes = sum(name not in openings for name in between)
     return ClearRun(
         wall.index, round(start), round(end), round(end - start), sd, narrowed, least, between, scribes, words
     )
@@ -246,12 +251,8 @@ def _sills_unknown(room: RoomSurvey, wall: Wall, laid: PlacedWall, span: tuple[f
     ]
 
 
-def _is_opening(name: str) -> bool:
-    return name[:1] in "DWO" and name[1:].isdigit()
-
-
-def _is_fixed(name: str) -> bool:
-    return name.startswith("F") and "(" in name
+def _fixed_name(n: int, fixed: Fixed) -> str:
+    return f"{fixed_tag(n)} ({fixed.name[:40]})"
 
 
 def _deviation(laid: PlacedWall, start: float, end: float) -> float:
@@ -285,7 +286,6 @@ def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Obstacle]) -> It
     for (tag, shape, _, reading), (other, its, _, too) in combinations(doors, 2):
         if meet(shape, its, TOUCH_MM):
             yield Clash(f"{tag} and {other} open into each other", (reading, too))
-    yield from _before_openings(things)
 
 
 def _taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
@@ -306,10 +306,10 @@ def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, 
             yield tags[wall.index, part.index], shape, float(head_mm(section) or LEAF_MM), section.length.id
 
 
-def _before_openings(things: list[Obstacle]) -> Iterator[Clash]:
+def _before_openings(on_walls: list[Obstacle], fixed: list[Obstacle]) -> Iterator[Clash]:
     """Fixed things that stand in front of a window or a door of their own wall."""
-    openings = [t for t in things if not t.solid and t.depth == 0.0 and _is_opening(t.name)]
-    for thing in filter(lambda t: _is_fixed(t.name), things):
+    openings = [t for t in on_walls if not t.solid]
+    for thing in fixed:
         for opening in (o for o in openings if o.wall == thing.wall):
             across = min(thing.end, opening.end) - max(thing.start, opening.start)
             up = min(thing.high, opening.high) - max(thing.low, opening.low)
