@@ -12,14 +12,29 @@ from intake.model.phrase import Phrase
 from intake.model.room import USUAL_ALLOWANCES, Allowances, RoomSurvey
 
 
+class ClosureKind(StrEnum):
+    """What a sum sets against what."""
+
+    WALL = "wall"
+    """A wall's sections against its overall."""
+    OVERALLS = "overalls"
+    """Two overalls of one wall."""
+    AXIS = "axis"
+    """The walls one way against the walls back."""
+    ACROSS = "across"
+    """A length across the room against what the rest fixes."""
+    SPLAY = "splay"
+    """A splayed wall against what the rest fixes."""
+
+
 @dataclass(frozen=True)
 class Closure:
-    """One sum that must come out. `kind` is wall, overalls, axis or splay; `misclosure_mm` is sections minus
-    overall, or the walls one way minus the walls back. `limit_mm` is 3.29 sigma sqrt n, `trade_mm` what the
-    trade allows (common practice, no source). `walls` and `readings` are what took part.
+    """One sum that must come out. `misclosure_mm` is sections minus overall, or the walls one way minus the walls
+    back. `limit_mm` is 3.29 sigma sqrt n, `trade_mm` what the trade allows (common practice, no source). `walls` and
+    `readings` are what took part.
     """
 
-    kind: str
+    kind: ClosureKind
     title: str
     walls: tuple[int, ...]
     readings: tuple[str, ...]
@@ -50,15 +65,39 @@ class AdjustedReading:
     doubtful: bool = False
 
 
+class SlipKind(StrEnum):
+    """What a customer may have done wrong: the catalogue of domain/room/catalogue.py. config/letters has a question for
+    some of them by this name."""
+
+    TEN_TIMES = "ten-times"
+    METRES = "metres"
+    LOST_DIGIT = "lost-digit"
+    FEET = "feet-and-inches"
+    INCHES = "inches"
+    SWAPPED = "swapped-digits"
+    MISREAD = "misread-digit"
+    METRE_OUT = "metre-or-decimetre"
+    TWICE = "counted-twice"
+    REPEATED = "written-twice"
+    NO_SECTION = "no-section"
+    MISSING = "section-missing"
+    ARCHITRAVE = "architrave"
+    BOXING = "to-the-boxing"
+    RETURN = "return-missing"
+    SQUARE = "out-of-square"
+    OTHER = "other"
+    """Wrong, but by nothing that the catalogue knows."""
+
+
 @dataclass(frozen=True)
 class Slip:
-    """One change that would make the room close. `kind` is a word of the catalogue in domain/room/slips.py.
+    """One change that would make the room close.
 
     `reading` is the measurement's id ("" for a section missing from `wall`); `would_be_mm` what it would have
     been. `explanation` is for the designer, `question` what to say to the customer.
     """
 
-    kind: str
+    kind: SlipKind
     wall: int | None
     reading: str
     number: int | None

@@ -157,20 +157,28 @@ class OutlineWall:
     direction: Direction
 
 
+class OpeningKind(StrEnum):
+    """What an opening is drawn as."""
+
+    WINDOW = "window"
+    DOORWAY = "doorway"
+    DOOR = "door"
+
+
 @dataclass(frozen=True)
 class Feature:
-    """Something drawn on or by a wall: `kind` is door, window, doorway, boxing, furniture, fixture.
+    """An opening drawn in a wall.
 
-    `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture. Of an opening `kinds` are
-    the chances to be a window, a door or a doorway, likeliest first; `hinge` (left or right, seen from inside) and
-    `into` (room or away) say how a door hangs and swings, with the chance `swing`: "" and 0 where that is not drawn.
+    `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture. `kinds` are the chances
+    of every kind, likeliest first; `hinge` (left or right, seen from inside) and `into` (room or away) say how a door
+    hangs and swings, with the chance `swing`: "" and 0 where that is not drawn.
     """
 
-    kind: str
+    kind: OpeningKind
     wall: int | None
     span: tuple[float, float] | None
     box: Box
-    kinds: tuple[tuple[str, float], ...] = ()
+    kinds: tuple[tuple[OpeningKind, float], ...] = ()
     hinge: str = ""
     into: str = ""
     swing: float = 0.0

@@ -15,17 +15,18 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.model.reading import OpeningKind
 from intake.reading.sorter import Ink, Sorted
 
 WEIGHTS = Path(__file__).parent / "weights" / "openings.npz"
 CLASSES = (
-    ("window", "", ""),
-    ("doorway", "", ""),
-    ("door", "", ""),
-    ("door", "left", "room"),
-    ("door", "left", "away"),
-    ("door", "right", "room"),
-    ("door", "right", "away"),
+    (OpeningKind.WINDOW, "", ""),
+    (OpeningKind.DOORWAY, "", ""),
+    (OpeningKind.DOOR, "", ""),
+    (OpeningKind.DOOR, "left", "room"),
+    (OpeningKind.DOOR, "left", "away"),
+    (OpeningKind.DOOR, "right", "room"),
+    (OpeningKind.DOOR, "right", "away"),
 )
 """Kind, hinge and way of opening (intake.model.room.Swing); a door without is drawn so that it does not show them."""
 SEEN = ((Ink.WALL, Ink.OPENING), (Ink.OPENING,))
@@ -46,7 +47,7 @@ class OpeningLook:
     """The chances of window, door and doorway, likeliest first, and how a door hangs and swings with the chance of both
     ("" and 0 where the drawing does not show it)."""
 
-    kinds: tuple[tuple[str, float], ...]
+    kinds: tuple[tuple[OpeningKind, float], ...]
     hinge: str = ""
     into: str = ""
     swing: float = 0.0
@@ -66,7 +67,7 @@ def look_of(place: OpeningPlace, ink: Sorted) -> OpeningLook:
 
 def told(chance: NDArray[np.float64]) -> OpeningLook:
     """What the chances of CLASSES come to."""
-    kinds: dict[str, float] = {}
+    kinds: dict[OpeningKind, float] = {}
     for (kind, _, _), p in zip(CLASSES, chance, strict=True):
         kinds[kind] = kinds.get(kind, 0.0) + float(p)
     ranked = tuple(sorted(kinds.items(), key=lambda each: -each[1]))

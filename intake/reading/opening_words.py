@@ -9,14 +9,19 @@ from dataclasses import replace
 import numpy as np
 
 from intake.domain.lengths.notation import split_label
-from intake.model.reading import Box, Feature, OutlineWall
+from intake.model.reading import (
+    Box,
+    Feature,
+    OpeningKind,
+    OutlineWall,
+)
 
 WORDS = {
     word: kind
     for kind, words in (
-        ("window", "window windows windo win wdw w"),
-        ("door", "door doors dr d back front patio french"),
-        ("doorway", "opening open doorway arch opg op o"),
+        (OpeningKind.WINDOW, "window windows windo win wdw w"),
+        (OpeningKind.DOOR, "door doors dr d back front patio french"),
+        (OpeningKind.DOORWAY, "opening open doorway arch opg op o"),
     )
     for word in words.split()
 }
@@ -26,7 +31,7 @@ NEAR = 0.12
 """It stands nearer to its opening than this, in diagonals of the room."""
 
 
-def kind_named(text: str) -> str | None:
+def kind_named(text: str) -> OpeningKind | None:
     """The kind of opening that a label or words name; None for none, and for words that name two."""
     label = split_label(text)[0] or (text if not any(c.isdigit() for c in text) else "")
     kinds = {WORDS[word] for word in re.findall(r"[a-z]+", label.lower()) if word in WORDS}
@@ -68,7 +73,7 @@ def _stands_at(feature: Feature, wall: OutlineWall, at: np.ndarray, limit: float
     return low - spare <= along <= high + spare and apart < limit
 
 
-def _weighed(feature: Feature, named: set[str]) -> Feature:
+def _weighed(feature: Feature, named: set[OpeningKind]) -> Feature:
     """The opening's chances where one kind is named at it."""
     if len(named) != 1 or not feature.kinds:
         return feature
@@ -76,4 +81,4 @@ def _weighed(feature: Feature, named: set[str]) -> Feature:
     total = sum(odds.values())
     kinds = tuple(sorted(((k, p / total) for k, p in odds.items()), key=lambda each: -each[1]))
     changed = replace(feature, kind=kinds[0][0], kinds=kinds)
-    return changed if kinds[0][0] == "door" else replace(changed, hinge="", into="", swing=0.0)
+    return changed if kinds[0][0] is OpeningKind.DOOR else replace(changed, hinge="", into="", swing=0.0)

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.model.reading import OpeningKind
 from intake.reading.opening_kinds import OpeningLook, look_of
 from intake.reading.sorter import Ink, Sorted
 
@@ -33,7 +34,7 @@ class Opening:
     look: OpeningLook
 
     @property
-    def kind(self) -> str:
+    def kind(self) -> OpeningKind:
         """window, door or doorway, whichever is likeliest."""
         return self.look.kinds[0][0]
 

@@ -16,7 +16,7 @@ from intake.model.checklist import ItemEvidence, ItemState
 from intake.model.letter import Letter
 from intake.model.need import Need
 from intake.model.picture import Panorama, Picture
-from intake.model.reading import SketchReading
+from intake.model.reading import OpeningKind, SketchReading
 from intake.store.as_json import from_plain, to_plain
 
 T = TypeVar("T")
@@ -76,12 +76,19 @@ def _verdicts_by_key(record: Record) -> Record:
     return record | {"verdicts": verdicts}
 
 
+def _openings_alone(record: Record) -> Record:
+    """Schema 2 named the kind of a feature by any word; now each is an opening."""
+    outline = record["outline"]
+    openings = [f for f in outline.get("features", ()) if f["kind"] in set(OpeningKind)]
+    return record | {"outline": outline | {"features": openings}}
+
+
 STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 4)
 PICTURE = Schema(Picture, 2, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading, 2)
+READING = Schema(SketchReading, 3, {2: _openings_alone})
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,

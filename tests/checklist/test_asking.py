@@ -12,7 +12,7 @@ from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subj
 from intake.domain.survey.standings import assess
 from intake.domain.words.understanding import answers, statements
 from intake.model.checklist import ItemState, RoomKind
-from intake.model.examination import NextMeasure, RoomExamination, Slip
+from intake.model.examination import NextMeasure, RoomExamination, Slip, SlipKind
 from intake.model.letter import Ask
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
@@ -88,7 +88,7 @@ def test_one_look_at_the_ink_settles_a_doubtful_number_and_no_tape() -> None:
     plan = reading(*(n for n in whole_room(unsure).numbers if n.role is not Role.CEILING))
     (look,) = at_one_look(asked(plan), {"plan": plan})
     assert plan.numbers[look.number or 0] == unsure
-    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert asks[0].number == 2 and at_one_look(asks, {"plan": whole_room()}) == ()
 
@@ -231,7 +231,7 @@ def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
         "Please measure the wall to the left of the window once more: we read 148.5, and 184.5 would make the wall add"
         " up."
     )
-    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", asking)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, "", asking)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert (asks[0].item, asks[0].question, asks[0].number) == ("wall-sections", question, 2)
     assert asks[0].choices == ("148.5", "184.5")
@@ -245,21 +245,21 @@ def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
     plan = whole_room(number("95", 950, Role.SECTION), unsure)
     at = plan.numbers.index(unsure)
-    slip = Slip("neighbours-swapped", 0, "A3", at, 1485, 1845, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", at, 1485, 1845, 0.75, "", AGAIN)
     (ask,) = (
         a
         for a in asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
         if a.number == at
     )
     assert ask.question == "Is the number in this picture 148.5, 143.5 or 184.5?"
-    other = Slip("neighbours-swapped", 0, "A1", at - 1, 950, 590, 0.75, "", AGAIN)
+    other = Slip(SlipKind.SWAPPED, 0, "A1", at - 1, 950, 590, 0.75, "", AGAIN)
     asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(other,)))
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
 
 
 def test_a_slip_of_no_number_sends_nobody_back_while_readings_are_doubtful() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
-    slip = Slip("section-missing", 0, "", None, None, 520, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.MISSING, 0, "", None, None, 520, 0.75, "", AGAIN)
     asks = asked(whole_room(unsure), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
     assert [a.number is not None for a in asks if not a.optional] == [True]

@@ -27,7 +27,15 @@ from intake.domain.survey.readiness import not_ready
 from intake.model.checklist import ItemState
 from intake.model.examination import RoomExamination
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Alternative, Feature, GivenBy, ReadNumber, Role, SketchReading
+from intake.model.reading import (
+    Alternative,
+    Feature,
+    GivenBy,
+    OpeningKind,
+    ReadNumber,
+    Role,
+    SketchReading,
+)
 from intake.model.room import Correction
 from intake.model.word import (
     AddedNumber,
@@ -301,12 +309,14 @@ def test_a_number_without_a_length_is_not_a_sure_one() -> None:
 def test_what_an_opening_is_a_person_says_against_the_drawing() -> None:
     """The window drawn on the same stretch gives way; what stands elsewhere stays."""
     there = reading(features=(WINDOW, DOOR))
-    found = with_openings(there, {WIDTH: "door"}).outline.features
+    found = with_openings(there, {WIDTH: OpeningKind.DOOR}).outline.features
     assert [(f.kind, f.wall) for f in found] == [("door", 0), ("door", 3)]
     assert WINDOW.span is not None and found[0].span is not None
     assert WINDOW.span[0] < sum(found[0].span) / 2 < WINDOW.span[1]
-    beyond = Feature("window", 0, (0.7, 0.8), box(700, 100))
-    assert with_openings(reading(features=(beyond,)), {WIDTH: "door"}).outline.features[1:] == (beyond,)
+    beyond = Feature(OpeningKind.WINDOW, 0, (0.7, 0.8), box(700, 100))
+    assert with_openings(reading(features=(beyond,)), {WIDTH: OpeningKind.DOOR}).outline.features[1:] == (
+        beyond,
+    )
     section = next(i for i, n in enumerate(NUMBERS) if n.role is Role.SECTION)
     assert with_openings(there, {section: "door"}) == there, "the number is no opening's"
     assert with_openings(there, {len(NUMBERS): "door"}) == there
@@ -324,7 +334,7 @@ def test_one_height_does_not_answer_for_two_windows() -> None:
     assert not any(code.endswith("of-each-window") for code in findings)
     wide = reading(
         (*NUMBERS, number_on(2, "60", (400, 690))),
-        (WINDOW, Feature("window", 2, (0.55, 0.75), box(400, 700))),
+        (WINDOW, Feature(OpeningKind.WINDOW, 2, (0.55, 0.75), box(400, 700))),
     )
     found = survey(read={"plan": wide})
     assert "sill-height-of-each-window" in {

@@ -8,7 +8,12 @@ import cv2
 import numpy as np
 import pytest
 
-from intake.model.reading import Direction, Feature, OutlineWall
+from intake.model.reading import (
+    Direction,
+    Feature,
+    OpeningKind,
+    OutlineWall,
+)
 from intake.reading.opening_kinds import ACROSS, ALONG, SEEN, look_of, picture, told
 from intake.reading.opening_words import kind_named, with_words
 from intake.reading.sorter import Ink, Sorted
@@ -83,7 +88,7 @@ def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not
     walls = (wall, OutlineWall(1, (1000.0, 0.0), (1000.0, 800.0), Direction.SOUTH))
     kinds = (("door", 0.6), ("window", 0.4), ("doorway", 0.0))
     box = ((200.0, 0.0), (400.0, 0.0), (400.0, 0.0), (200.0, 0.0))
-    feature = Feature("door", 0, (0.2, 0.4), box, kinds, "left", "room", 0.6)
+    feature = Feature(OpeningKind.DOOR, 0, (0.2, 0.4), box, kinds, "left", "room", 0.6)
     at = ((280.0, 20.0), (320.0, 20.0), (320.0, 40.0), (280.0, 40.0))
     far = ((680.0, 20.0), (720.0, 20.0), (720.0, 40.0), (680.0, 40.0))
     (named,) = with_words([feature], walls, [("W 120", at)])

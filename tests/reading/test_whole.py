@@ -17,6 +17,7 @@ from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import (
     Direction,
     Feature,
+    OpeningKind,
     OutlineWall,
     ReadNumber,
     Role,
@@ -64,7 +65,7 @@ def _span(truth: Truth, number: Truth) -> tuple[float, float] | None:
 
 def _features(truth: Truth) -> tuple[Feature, ...]:
     return tuple(
-        Feature(kind, n, tuple(_cuts(truth, n)[p : p + 2]), ((0, 0),) * 4)  # type: ignore[arg-type]
+        Feature(OpeningKind(kind), n, tuple(_cuts(truth, n)[p : p + 2]), ((0, 0),) * 4)  # type: ignore[arg-type]
         for n, wall in enumerate(truth["outline"]["walls"])
         for p, (kind, _) in enumerate(wall["pieces"])
         if kind in ("door", "window", "doorway")

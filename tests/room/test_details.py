@@ -10,7 +10,6 @@ import pytest
 
 from intake.domain.lengths.notation import likelihood_of_form, parse_length
 from intake.domain.lengths.plausible import USUAL
-from intake.domain.room import catalogue
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
@@ -18,6 +17,7 @@ from intake.domain.said.typed_room import _lengths
 from intake.domain.sketch.drawn_openings import along
 from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
+from intake.model.examination import SlipKind
 from intake.model.reading import Direction, ReadNumber, Role
 from intake.model.room import Across, RoomSurvey
 from intake.model.room import SectionKind as K
@@ -87,12 +87,12 @@ def kitchen(door: int, south_overall: int | None = None) -> RoomSurvey:
 @pytest.mark.parametrize("read", [750, 890])
 def test_a_door_may_be_measured_within_or_over_its_architrave(read: int) -> None:
     slips = examine_room(kitchen(read)).slips
-    assert (catalogue.ARCHITRAVE, "C2", 820) in [(s.kind, s.reading, s.would_be_mm) for s in slips]
+    assert (SlipKind.ARCHITRAVE, "C2", 820) in [(s.kind, s.reading, s.would_be_mm) for s in slips]
 
 
 def test_a_wall_that_has_only_an_overall_may_be_measured_to_a_boxing() -> None:
     first = examine_room(kitchen(0, 3780)).slips[0]
-    assert (first.kind, first.wall, first.would_be_mm) == (catalogue.BOXING, 2, 220)
+    assert (first.kind, first.wall, first.would_be_mm) == (SlipKind.BOXING, 2, 220)
 
 
 def test_a_number_stands_in_the_middle_of_its_stretch() -> None:

@@ -10,7 +10,14 @@ from intake.domain.room.ways_in import WAYS_IN
 from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.checklist import RoomKind
-from intake.model.reading import Alternative, Feature, Role, SketchOutline, SketchReading
+from intake.model.reading import (
+    Alternative,
+    Feature,
+    OpeningKind,
+    Role,
+    SketchOutline,
+    SketchReading,
+)
 from intake.model.room import RoomSurvey, SectionKind
 from tests.room.test_room_from_reading import WALLS, box, number
 
@@ -26,7 +33,8 @@ NUMBERS = (
 
 
 def opening(wall: int, span: tuple[float, float], chances: Chances) -> Feature:
-    return Feature(chances[0][0], wall, span, box(0, 0), chances)
+    kinds = tuple((OpeningKind(kind), p) for kind, p in chances)
+    return Feature(kinds[0][0], wall, span, box(0, 0), kinds)
 
 
 def room(*features: Feature, kind: RoomKind = RoomKind.BATHROOM, closed: bool = True) -> RoomSurvey:

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 
 from fixtures.benchmark.room import plant, sound_room
-from intake.domain.room import catalogue, next_measure
+from intake.domain.room import next_measure
 from intake.domain.room.adjusting import adjust
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.slips import SlipSearch, Suspect, find_slips
+from intake.model.examination import SlipKind
 from intake.model.phrase import phrase
 from intake.model.reading import GivenBy
 from intake.model.room import RoomSurvey
@@ -106,7 +107,7 @@ def test_a_missing_section_says_nothing_of_the_walls_first() -> None:
     room = oracle_room(north=(955, 1845))
     net, adjustment = fitted(room)
     search = find_slips(room, net, adjustment, "x")
-    missing = next(s for s in search.suspects if s.kind == catalogue.MISSING)
+    missing = next(s for s in search.suspects if s.kind == SlipKind.MISSING)
     row = next(n for n, e in enumerate(net.equations) if e.reading == "A1")
     again = Possible(adjustment.design[row], 5.0, "", phrase("wall"), 0, "A1", "x")
     mean, _ = outcome(search, again, missing)

@@ -7,19 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from intake.domain.room import catalogue
 from intake.domain.room.closing import examine_room
 from intake.domain.room.phrases import SIDE, nth_phrase, reading_phrase, section_phrase, wall_phrase
 from intake.domain.room.slip_words import WHY, slip_of
 from intake.domain.room.slips import Suspect
+from intake.model.examination import SlipKind
 from intake.model.phrase import Phrase
 from intake.model.reading import Direction
 from intake.model.room import RoomSurvey, SectionKind
 from tests.room.build import LETTERS, RECTANGLE, oracle_room, wall, worded
 
 W, WINDOW, DOOR = SectionKind.WALL, SectionKind.WINDOW, SectionKind.DOOR
-OF_A_READING = [catalogue.REPEATED, catalogue.NO_SECTION, catalogue.OTHER, *WHY]
-OF_A_WALL = [catalogue.MISSING, catalogue.BOXING, catalogue.RETURN, catalogue.SQUARE]
+OF_A_READING = [SlipKind.REPEATED, SlipKind.NO_SECTION, SlipKind.OTHER, *WHY]
+OF_A_WALL = [SlipKind.MISSING, SlipKind.BOXING, SlipKind.RETURN, SlipKind.SQUARE]
 
 
 def room_of(*kinds: SectionKind) -> RoomSurvey:
@@ -96,7 +96,7 @@ def test_every_question_has_its_words_in_every_language(language: str) -> None:
     room = oracle_room(north=(955, 1200, 1845))
     slips = [slip_of(room, suspect(kind, "A3")) for kind in OF_A_READING]
     slips += [slip_of(room, suspect(kind, "", 520)) for kind in OF_A_WALL]
-    slips.append(slip_of(replace(room, walls=room.walls[:1]), suspect(catalogue.OTHER, "A3", 0)))
+    slips.append(slip_of(replace(room, walls=room.walls[:1]), suspect(SlipKind.OTHER, "A3", 0)))
     asked = [worded(s.question, language) for s in slips]
     assert all("184.5" in q for q, s in zip(asked, slips, strict=True) if "read" in dict(s.question.gaps))
     assert all("52 cm" in q for q, s in zip(asked, slips, strict=True) if "size" in dict(s.question.gaps))

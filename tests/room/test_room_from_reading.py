@@ -14,6 +14,7 @@ from intake.model.reading import (
     Feature,
     GivenBy,
     Measures,
+    OpeningKind,
     OutlineWall,
     ReadNumber,
     Role,
@@ -56,8 +57,8 @@ NUMBERS = (
     number("77", (820, 640), Role.FIXTURE, 1),
     number("512", (500, 450), Role.UNKNOWN),
 )
-WINDOW = Feature("window", 0, (0.3, 0.55), box(450, 100))
-DOOR = Feature("door", 3, (0.1, 0.3), box(100, 600))
+WINDOW = Feature(OpeningKind.WINDOW, 0, (0.3, 0.55), box(450, 100))
+DOOR = Feature(OpeningKind.DOOR, 3, (0.1, 0.3), box(100, 600))
 
 
 def reading(
@@ -110,7 +111,7 @@ def test_an_opening_that_no_number_covers_is_not_measured() -> None:
 
 def test_a_drawn_opening_takes_the_number_beside_it_rather_than_hide_a_slip() -> None:
     """The window is drawn a little left of its number; a section without a length would leave wall A unchecked."""
-    beside = Feature("window", 0, (0.36, 0.40), box(400, 100))
+    beside = Feature(OpeningKind.WINDOW, 0, (0.36, 0.40), box(400, 100))
     room = room_from_reading(reading(features=(beside,)))
     assert [s.kind for s in room.walls[0].sections] == [
         SectionKind.WALL,
@@ -121,7 +122,7 @@ def test_a_drawn_opening_takes_the_number_beside_it_rather_than_hide_a_slip() ->
 
 
 def test_a_drawn_opening_that_the_overall_has_no_room_for_gets_no_section() -> None:
-    far_off = Feature("door", 0, (0.62, 0.68), box(620, 100))
+    far_off = Feature(OpeningKind.DOOR, 0, (0.62, 0.68), box(620, 100))
     sections = room_from_reading(reading(features=(WINDOW, far_off))).walls[0].sections
     assert [s.length.value_mm for s in sections] == [955, 1200, 1845]
 
@@ -246,7 +247,7 @@ def test_a_diagonal_that_may_be_either_stays_unplaced() -> None:
 
 def test_a_gap_that_the_numbers_leave_no_room_for_is_no_section() -> None:
     """The pencil skipped in the bottom wall, whose sections are as long as the top wall is."""
-    gap = Feature("doorway", 2, (0.1, 0.25), box(800, 700))
+    gap = Feature(OpeningKind.DOORWAY, 2, (0.1, 0.25), box(800, 700))
     room = room_from_reading(reading(features=(WINDOW, gap)))
     assert [s.length.value_mm for s in room.walls[2].sections] == [2500, 1505]
     assert [f.code for f in room.findings] == ["opening-has-no-room"]
@@ -255,7 +256,7 @@ def test_a_gap_that_the_numbers_leave_no_room_for_is_no_section() -> None:
 
 def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     shorter = tuple(n for n in NUMBERS if n.text != "150.5")
-    door = Feature("door", 2, (0.65, 0.9), box(250, 700))
+    door = Feature(OpeningKind.DOOR, 2, (0.65, 0.9), box(250, 700))
     room = room_from_reading(reading(shorter, (WINDOW, door)))
     assert [s.length.value_mm for s in room.walls[2].sections] == [2500, None]
     assert not room.findings
@@ -264,7 +265,7 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
 def test_of_two_numbers_of_one_stretch_the_one_beside_an_opening_is_its() -> None:
     spans = {"95.5": (0.0, 0.3), "120": (0.0, 0.3), "184.5": (0.6, 1.0)}
     numbers = tuple(replace(n, span=spans.get(n.text)) for n in NUMBERS)
-    room = room_from_reading(reading(numbers, (Feature("window", 0, (0.3, 0.6), box(460, 100)),)))
+    room = room_from_reading(reading(numbers, (Feature(OpeningKind.WINDOW, 0, (0.3, 0.6), box(460, 100)),)))
     top = room.walls[0].sections
     assert [(s.kind, s.length.value_mm) for s in top] == [
         (SectionKind.WALL, 955),

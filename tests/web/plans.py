@@ -17,6 +17,7 @@ from intake.model.reading import (
     Box,
     Direction,
     Feature,
+    OpeningKind,
     OutlineWall,
     Point,
     ReadNumber,
@@ -138,7 +139,7 @@ def _true_reading(plan: Plan) -> SketchReading:
             role = Role.SECTION if kind == "wall" else Role.OPENING
             numbers.append(_number(text, middle, role, index, span))
             if kind != "wall":
-                features.append(Feature(kind, index, span, _box(middle, 60, 20)))
+                features.append(Feature(OpeningKind(kind), index, span, _box(middle, 60, 20)))
             at += float(text)
         if side.overall:
             middle = _beside(start, along, length * PIXELS / 2, 84)

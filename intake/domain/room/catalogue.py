@@ -15,27 +15,9 @@ from dataclasses import dataclass, replace
 from intake.domain.lengths.notation import MM_IN, format_cm, parse_length
 from intake.domain.lengths.plausible import PLAIN, SECTIONS, WHOLE_WALL
 from intake.domain.lengths.written import in_feet_or_inches
+from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
 from intake.model.room import Measurement, Section
-
-TEN_TIMES = "ten-times"
-METRES = "metres"
-LOST_DIGIT = "lost-digit"
-FEET = "feet-and-inches"
-INCHES = "inches"
-SWAPPED = "swapped-digits"
-MISREAD = "misread-digit"
-METRE_OUT = "metre-or-decimetre"
-TWICE = "counted-twice"
-REPEATED = "written-twice"
-NO_SECTION = "no-section"
-MISSING = "section-missing"
-ARCHITRAVE = "architrave"
-BOXING = "to-the-boxing"
-RETURN = "return-missing"
-SQUARE = "out-of-square"
-OTHER = "other"
-"""Wrong, but by nothing that this catalogue knows."""
 
 PRIOR = 0.003
 """Chance that a given reading suffers a given kind of slip: three in a hundred readings, shared by ten kinds."""
@@ -55,7 +37,7 @@ class Change:
     """One reading changed: it said `measured` and was meant to say `meant_mm`. `prior` is the chance of it beforehand;
     `spread_mm` is how far from it the true length may lie, where the writing was coarser than a half centimetre."""
 
-    kind: str
+    kind: SlipKind
     meant_mm: int
     prior: float
     spread_mm: float = 0.0
@@ -89,19 +71,21 @@ def _units(measurement: Measurement) -> Iterator[Change]:
     value = measurement.value_mm or 0
     inch = float(MM_IN["in"])
     if value % 10 == 0 or value >= METRE_MM:
-        yield Change(TEN_TIMES, round(value / 10), PRIOR)
+        yield Change(SlipKind.TEN_TIMES, round(value / 10), PRIOR)
     if value < IN_METRES_MM:
         written = measurement.text if _PLAIN.fullmatch(measurement.text) else format_cm(value)
         whole, _, part = written.replace(",", ".").partition(".")
         yield Change(
-            METRES,
+            SlipKind.METRES,
             round(float(f"{whole}.{part or 0}") * 1000),
             PRIOR,
             DECIMALS_MM if part else NO_DECIMALS_MM,
         )
         if int(part or 0) < INCHES_IN_A_FOOT:
-            yield Change(FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM)
-    yield Change(INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
+            yield Change(
+                SlipKind.FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM
+            )
+    yield Change(SlipKind.INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
 
 
 _PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
@@ -121,10 +105,10 @@ def _imperial(text: str) -> Iterator[Change]:
         for digit in "0123456789":
             meant = parse_length(text[:i] + digit + text[i + 1 :], "ft")
             if digit != text[i] and meant:
-                yield Change(MISREAD, meant, PRIOR / (9 * len(places)), INCH_SPREAD_MM)
+                yield Change(SlipKind.MISREAD, meant, PRIOR / (9 * len(places)), INCH_SPREAD_MM)
     value = parse_length(text, "ft")
     for step in (FOOT_MM, -FOOT_MM) if value else ():
-        yield Change(METRE_OUT, round((value or 0) + step), PRIOR / 4, INCH_SPREAD_MM)
+        yield Change(SlipKind.METRE_OUT, round((value or 0) + step), PRIOR / 4, INCH_SPREAD_MM)
 
 
 FOOT_MM = float(MM_IN["ft"])
@@ -153,7 +137,7 @@ def _swaps(digits: str, write: Writer) -> Iterator[Change]:
     pairs = [i for i in range(len(digits) - 1) if digits[i] != digits[i + 1]]
     for i in pairs:
         swapped = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
-        yield Change(SWAPPED, write(swapped), PRIOR / len(pairs))
+        yield Change(SlipKind.SWAPPED, write(swapped), PRIOR / len(pairs))
 
 
 def _misreads(digits: str, write: Writer) -> Iterator[Change]:
@@ -165,7 +149,9 @@ def _misreads(digits: str, write: Writer) -> Iterator[Change]:
             share = (
                 LOOKALIKE_SHARE / len(alike) if other in alike else (1.0 - LOOKALIKE_SHARE) / (9 - len(alike))
             )
-            yield Change(MISREAD, write(digits[:i] + other + digits[i + 1 :]), PRIOR * share / len(digits))
+            yield Change(
+                SlipKind.MISREAD, write(digits[:i] + other + digits[i + 1 :]), PRIOR * share / len(digits)
+            )
 
 
 def _lost(digits: str, write: Writer) -> Iterator[Change]:
@@ -176,27 +162,27 @@ def _lost(digits: str, write: Writer) -> Iterator[Change]:
             meant = write(digits[:i] + other + digits[i:])
             if meant not in seen:
                 seen.add(meant)
-                yield Change(LOST_DIGIT, meant, PRIOR / (len(digits) + 1))
+                yield Change(SlipKind.LOST_DIGIT, meant, PRIOR / (len(digits) + 1))
 
 
 def _tape(value: int) -> Iterator[Change]:
     for step in (METRE_MM, METRE_MM // 10):
         for sign in (1, -1):
-            yield Change(METRE_OUT, value + sign * step, PRIOR / 4)
+            yield Change(SlipKind.METRE_OUT, value + sign * step, PRIOR / 4)
 
 
 def _twice(value: int, neighbours: list[int], others: list[int]) -> Iterator[Change]:
     """Another section of the wall is counted in this one; its neighbour mostly."""
     for lengths, share in ((neighbours, NEIGHBOUR_SHARE), (others, 1.0 - NEIGHBOUR_SHARE)):
         for length in lengths:
-            yield Change(TWICE, value - length, PRIOR * share / len(lengths))
+            yield Change(SlipKind.TWICE, value - length, PRIOR * share / len(lengths))
 
 
 def _alternatives(measurement: Measurement) -> Iterator[Change]:
     """What the reader itself thought possible, at its own odds."""
     taken = max(1.0 - sum(p for _, p in measurement.alternatives), LEAST_TAKEN)
     for value, probability in measurement.alternatives:
-        yield Change(MISREAD, value, min(probability / taken, MOST_ODDS))
+        yield Change(SlipKind.MISREAD, value, min(probability / taken, MOST_ODDS))
 
 
 def plausibility(section: Section | None, value: float) -> float:

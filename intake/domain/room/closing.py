@@ -39,6 +39,7 @@ from intake.domain.room.ways_in import check_ways_in
 from intake.model.examination import (
     AdjustedReading,
     Closure,
+    ClosureKind,
     NextMeasure,
     PlacedRoom,
     RoomExamination,
@@ -139,7 +140,9 @@ def _searches(
             search = find_slips(room, net, adjustment, axis)
             found.append(search)
             if not search.explained and not search.suspects:
-                found += [_search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind == "wall"]
+                found += [
+                    _search_of_wall(room, c.walls[0], axis) for c in beyond if c.kind is ClosureKind.WALL
+                ]
     return found
 
 

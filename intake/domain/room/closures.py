@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
 from intake.domain.room.net import SIGN, Net, usable, wall_length
-from intake.model.examination import Closure
+from intake.model.examination import Closure, ClosureKind
 from intake.model.reading import Direction
 from intake.model.room import Measurement, RoomSurvey, Wall
 
@@ -20,7 +20,13 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Clo
     critical = critical_value(len(sums) + len(checks))
     rows = [
         _closure(
-            kind, title, walls, plus, minus, critical, _slack(room, net, walls) if kind == "axis" else 0.0
+            kind,
+            title,
+            walls,
+            plus,
+            minus,
+            critical,
+            _slack(room, net, walls) if kind is ClosureKind.AXIS else 0.0,
         )
         for kind, title, walls, plus, minus in sums
     ]
@@ -35,11 +41,11 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Clo
     return tuple(rows)
 
 
-Sum = tuple[str, str, tuple[int, ...], list[Measurement], list[Measurement]]
+Sum = tuple[ClosureKind, str, tuple[int, ...], list[Measurement], list[Measurement]]
 
 
 def _closure(
-    kind: str,
+    kind: ClosureKind,
     title: str,
     walls: tuple[int, ...],
     plus: list[Measurement],
@@ -65,14 +71,20 @@ def _wall_sums(room: RoomSurvey) -> Iterable[Sum]:
         overalls = [o for o in wall.overalls if usable(o)]
         if overalls and (chain := full_chain(wall)):
             yield (
-                "wall",
+                ClosureKind.WALL,
                 f"Wall {wall.letter}: sections against overall",
                 (wall.index,),
                 chain,
                 overalls[:1],
             )
         for other in overalls[1:]:
-            yield ("overalls", f"Wall {wall.letter}: two overalls", (wall.index,), [overalls[0]], [other])
+            yield (
+                ClosureKind.OVERALLS,
+                f"Wall {wall.letter}: two overalls",
+                (wall.index,),
+                [overalls[0]],
+                [other],
+            )
 
 
 def full_chain(wall: Wall) -> list[Measurement]:
@@ -91,9 +103,9 @@ def _axis_sums(room: RoomSurvey) -> Iterable[Sum]:
         title = f"{_named(out)} against {_named(home)}"
         walls = tuple(w.index for w in (*out, *home))
         if all(by_sections):
-            yield ("axis", f"{title}: by sections", walls, *by_sections)
+            yield (ClosureKind.AXIS, f"{title}: by sections", walls, *by_sections)
         if all(by_overalls) and by_overalls != by_sections:
-            yield ("axis", f"{title}: by overalls", walls, *by_overalls)
+            yield (ClosureKind.AXIS, f"{title}: by overalls", walls, *by_overalls)
 
 
 def _named(walls: list[Wall]) -> str:
@@ -115,17 +127,18 @@ def _one_way(walls: list[Wall], sections_first: bool) -> list[Measurement]:
 
 def _against_the_rest(
     room: RoomSurvey, net: Net, adjustment: Adjustment
-) -> Iterable[tuple[str, str, tuple[int, ...], Measurement, int]]:
+) -> Iterable[tuple[ClosureKind, str, tuple[int, ...], Measurement, int]]:
     """Readings that no plain sum checks: what each says against what all others fix (the estimated slip, -v / r)."""
     rows = {e.reading: n for n, e in enumerate(net.equations) if e.reading}
-    named: list[tuple[str, str, tuple[int, ...], Measurement]] = [
-        ("across", f"{a.length.id}: against the rest", a.walls or (), a.length) for a in room.across
+    named: list[tuple[ClosureKind, str, tuple[int, ...], Measurement]] = [
+        (ClosureKind.ACROSS, f"{a.length.id}: against the rest", a.walls or (), a.length) for a in room.across
     ]
     for wall in room.walls:
         if wall.direction not in SIGN:
             whole = [o for o in wall.overalls if usable(o)][:1] or full_chain(wall)[:1]
             named += [
-                ("splay", f"Wall {wall.letter} (splayed): against the rest", (wall.index,), m) for m in whole
+                (ClosureKind.SPLAY, f"Wall {wall.letter} (splayed): against the rest", (wall.index,), m)
+                for m in whole
             ]
     for kind, title, walls, measurement in named:
         row = rows.get(measurement.id)

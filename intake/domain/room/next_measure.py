@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from intake.domain.room import catalogue
 from intake.domain.room.adjusting import Adjustment, Array
 from intake.domain.room.net import (
     ALONG_X,
@@ -31,7 +30,7 @@ from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.slips import SlipSearch
 from intake.domain.room.suspects import Suspect
 from intake.model.checklist import RoomKind
-from intake.model.examination import NextMeasure, RoomFit
+from intake.model.examination import NextMeasure, RoomFit, SlipKind
 from intake.model.phrase import Phrase, phrase
 from intake.model.reading import PEOPLE, Direction
 from intake.model.room import OVERALL_SIGMA_MM, RoomSurvey
@@ -41,12 +40,12 @@ REACH, POINTS = 6.0, 193
 """How many deviations about each prediction are summed over, and at how many places."""
 ANY_SIZE = frozenset(
     {
-        catalogue.MISSING,
-        catalogue.BOXING,
-        catalogue.RETURN,
-        catalogue.SQUARE,
-        catalogue.ARCHITRAVE,
-        catalogue.OTHER,
+        SlipKind.MISSING,
+        SlipKind.BOXING,
+        SlipKind.RETURN,
+        SlipKind.SQUARE,
+        SlipKind.ARCHITRAVE,
+        SlipKind.OTHER,
     }
 )
 LEAST_GAIN = 0.02

@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from intake.domain.lengths.written import written_alike
-from intake.domain.room import catalogue
 from intake.domain.room.naming import cm, find_reading, said
 from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.suspects import Suspect
-from intake.model.examination import Slip
+from intake.model.examination import Slip, SlipKind
 from intake.model.phrase import Phrase, phrase
 from intake.model.room import Measurement, RoomSurvey
 
 WHY = {
-    catalogue.TEN_TIMES: "written in millimetres, or with its point lost: a tenth fits",
-    catalogue.METRES: "written in metres among centimetres",
-    catalogue.LOST_DIGIT: "a digit was left out or lost",
-    catalogue.FEET: "written in feet and inches",
-    catalogue.INCHES: "measured in inches",
-    catalogue.SWAPPED: "two digits changed places",
-    catalogue.MISREAD: "one digit misread or miswritten",
-    catalogue.METRE_OUT: "the tape was read a metre, a decimetre or a foot out",
-    catalogue.TWICE: "it takes in another section of the wall as well",
-    catalogue.ARCHITRAVE: "measured to the other edge of the architrave",
+    SlipKind.TEN_TIMES: "written in millimetres, or with its point lost: a tenth fits",
+    SlipKind.METRES: "written in metres among centimetres",
+    SlipKind.LOST_DIGIT: "a digit was left out or lost",
+    SlipKind.FEET: "written in feet and inches",
+    SlipKind.INCHES: "measured in inches",
+    SlipKind.SWAPPED: "two digits changed places",
+    SlipKind.MISREAD: "one digit misread or miswritten",
+    SlipKind.METRE_OUT: "the tape was read a metre, a decimetre or a foot out",
+    SlipKind.TWICE: "it takes in another section of the wall as well",
+    SlipKind.ARCHITRAVE: "measured to the other edge of the architrave",
 }
 
 
@@ -48,27 +47,27 @@ def _of_reading(room: RoomSurvey, suspect: Suspect, measurement: Measurement) ->
     read = said(measurement)
     would_be = written_alike(measurement.text, measurement.value_mm, suspect.would_be_mm or 0)
     what = reading_phrase(room, suspect.reading)
-    if suspect.kind in (catalogue.REPEATED, catalogue.NO_SECTION):
-        why = "written a second time" if suspect.kind == catalogue.REPEATED else "a length of something else"
+    if suspect.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
+        why = "written a second time" if suspect.kind is SlipKind.REPEATED else "a length of something else"
         explanation = (
             f"{suspect.reading}: {read} may be no section of its wall but {why}; without it the sums fit."
         )
         return explanation, phrase("slip-no-section", read=read, what=what)
     head = f"{suspect.reading}: read {read}"
-    if suspect.kind == catalogue.OTHER and (suspect.would_be_mm or 0) <= 0:
+    if suspect.kind is SlipKind.OTHER and (suspect.would_be_mm or 0) <= 0:
         return f"{head}, and the rest leaves no length for it.", phrase("measure-once-more", what=what)
     key = _asked_by(room, suspect)
     why = f"the rest says about {would_be}; no usual slip fits"
-    if suspect.kind != catalogue.OTHER:
+    if suspect.kind is not SlipKind.OTHER:
         why = f"{would_be} fits; {WHY[suspect.kind]}"
     return f"{head}, {why}.", phrase(key, what=what, read=read, would_be=would_be)
 
 
 def _asked_by(room: RoomSurvey, suspect: Suspect) -> str:
     """The question that goes with a length that was read and another that fits."""
-    if suspect.kind == catalogue.OTHER:
+    if suspect.kind is SlipKind.OTHER:
         return "slip-other"
-    if suspect.kind == catalogue.ARCHITRAVE:
+    if suspect.kind is SlipKind.ARCHITRAVE:
         return "slip-architrave"
     adds_up = suspect.wall is not None and len(room.walls[suspect.wall].sections) > 1
     return "slip-on-wall" if adds_up else "slip-in-room"
@@ -78,11 +77,11 @@ def _of_wall(room: RoomSurvey, suspect: Suspect) -> tuple[str, Phrase]:
     wall = room.walls[suspect.wall or 0]
     size = cm(suspect.would_be_mm or 0)
     explanations = {
-        catalogue.MISSING: f"Wall {wall.letter}: a section of about {size} is missing from the chain.",
-        catalogue.BOXING: f"Wall {wall.letter}: {size} short against the rest though its own sums agree; measured to a"
+        SlipKind.MISSING: f"Wall {wall.letter}: a section of about {size} is missing from the chain.",
+        SlipKind.BOXING: f"Wall {wall.letter}: {size} short against the rest though its own sums agree; measured to a"
         " boxing?",
-        catalogue.RETURN: f"Wall {wall.letter}'s direction is {size} short: a return may be missing from the drawing.",
-        catalogue.SQUARE: f"Wall {wall.letter} differs from its opposite by {size} though both add up: the room may be"
+        SlipKind.RETURN: f"Wall {wall.letter}'s direction is {size} short: a return may be missing from the drawing.",
+        SlipKind.SQUARE: f"Wall {wall.letter} differs from its opposite by {size} though both add up: the room may be"
         " out of square.",
     }
     question = phrase(f"slip-{suspect.kind}", wall=wall_phrase(room, wall), size=size)

@@ -24,6 +24,7 @@ from intake.domain.room.catalogue import PRIOR
 from intake.domain.room.net import Net
 from intake.domain.room.suspects import UNKNOWN_PRIOR, UNKNOWN_REACH_MM, Suspect, of_a_room, to_half
 from intake.domain.room.two_slips import best_of_two, paired
+from intake.model.examination import SlipKind
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 
 WORTH = 15.0
@@ -113,12 +114,12 @@ class _Finder:
 
     def _two_at_once(self, search: SlipSearch, checked: list[int]) -> None:
         """The changes that two at once are likely to be; of each pair one is named, so their chances add up to 1."""
-        whole = [s for s in self._whole_walls(-math.inf) if s.kind in (catalogue.MISSING, catalogue.RETURN)]
+        whole = [s for s in self._whole_walls(-math.inf) if s.kind in (SlipKind.MISSING, SlipKind.RETURN)]
         every = [s for n in checked for s in self._changes(n)] + whole
         found = paired(_merged(every + [self._other(n) for n in checked]), self.pull, self.information)
         for suspect in found:
             suspect.probability /= 2.0
-        search.none = sum(s.probability for s in found if s.kind == catalogue.OTHER)
+        search.none = sum(s.probability for s in found if s.kind is SlipKind.OTHER)
         search.suspects = [s for s in found if s.probability >= SHARE_KEPT][:MOST_KEPT]
 
     def _leftover(self, best: float, checked: list[int]) -> bool:
@@ -186,7 +187,7 @@ class _Finder:
         value, bias = float(measurement.value_mm or 0), self._unit(row)
         twice = any(m.value_mm == measurement.value_mm and m.id != measurement.id for m in chain)
         b, h = self._bh(bias)
-        kind, share = (catalogue.REPEATED, 1.0) if twice else (catalogue.NO_SECTION, SOMETHING_ELSE)
+        kind, share = (SlipKind.REPEATED, 1.0) if twice else (SlipKind.NO_SECTION, SOMETHING_ELSE)
         weight = math.log(PRIOR * share) + _gain(b, h, value, 0.0)
         return [Suspect(kind, wall, measurement.id, bias, value, None, weight)]
 
@@ -217,7 +218,7 @@ class _Finder:
                 would_be = to_half((measurement.value_mm or 0) - size)
                 found.append(
                     Suspect(
-                        catalogue.ARCHITRAVE,
+                        SlipKind.ARCHITRAVE,
                         wall,
                         measurement.id,
                         bias,
@@ -255,16 +256,16 @@ class _Finder:
                     continue
                 weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
                 weight += math.log(_gap_tells(wall))
-                suspects.append(self._of_wall(catalogue.MISSING, wall, bias, size, weight))
+                suspects.append(self._of_wall(SlipKind.MISSING, wall, bias, size, weight))
         for wall, bias in self._wall_biases():
             if self._best_gain(bias) < least:
                 continue
             weight, size = self._averaged(bias, -1.0, *BOXING_MM, _flat(*BOXING_MM))
-            suspects.append(self._of_wall(catalogue.BOXING, wall, bias, size, weight))
+            suspects.append(self._of_wall(SlipKind.BOXING, wall, bias, size, weight))
             weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
-            suspects.append(self._of_wall(catalogue.RETURN, wall, bias, size, weight))
+            suspects.append(self._of_wall(SlipKind.RETURN, wall, bias, size, weight))
             weight, size = self._averaged(bias, -1.0, *OUT_OF_SQUARE_MM, _half_normal)
-            suspects.append(self._of_wall(catalogue.SQUARE, wall, bias, size, weight))
+            suspects.append(self._of_wall(SlipKind.SQUARE, wall, bias, size, weight))
         return [s for s in suspects if math.isfinite(s.log_weight)]
 
     def _wall_biases(self) -> list[tuple[Wall, Array]]:
@@ -282,7 +283,7 @@ class _Finder:
                     found.append((wall, bias))
         return found
 
-    def _of_wall(self, kind: str, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
+    def _of_wall(self, kind: SlipKind, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
         return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(PRIOR))
 
     def _other(self, row: int) -> Suspect:
@@ -294,7 +295,7 @@ class _Finder:
         would_be = to_half(self.net.equations[row].observed - b / h)
         if not of_a_room(would_be):
             log_weight = -math.inf
-        return Suspect(catalogue.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
+        return Suspect(SlipKind.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
 
 
 def _gap_tells(wall: Wall) -> float:
@@ -347,6 +348,6 @@ def _normalise(search: SlipSearch, suspects: list[Suspect]) -> None:
     total = float(np.logaddexp.reduce([0.0, *(s.log_weight for s in suspects)]))
     for s in suspects:
         s.probability = math.exp(s.log_weight - total)
-    search.none = sum(s.probability for s in suspects if s.kind == catalogue.OTHER)
+    search.none = sum(s.probability for s in suspects if s.kind is SlipKind.OTHER)
     kept = sorted((s for s in suspects if s.probability >= SHARE_KEPT), key=lambda s: -s.probability)
     search.suspects = kept[:MOST_KEPT]

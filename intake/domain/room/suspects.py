@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from intake.domain.room.adjusting import Array
+from intake.model.examination import SlipKind
 
 UNKNOWN_PRIOR = 0.003
 """Chance that a given reading is wrong by something the catalogue does not know."""
@@ -19,7 +20,7 @@ SURE_SIZE_MM = 5
 class Suspect:
     """One change and its weight. `bias` is c over the rows of the net, `size` d in mm (reading minus truth)."""
 
-    kind: str
+    kind: SlipKind
     wall: int | None
     reading: str
     bias: Array

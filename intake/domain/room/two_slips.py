@@ -25,6 +25,7 @@ from intake.domain.room.suspects import (
     of_a_room,
     to_half,
 )
+from intake.model.examination import SlipKind
 
 MISSING_REACH_MM = 2500.0
 """How long a section may be that is missing."""
@@ -79,7 +80,7 @@ class _Table:
         self.b: Array = bias @ pull
         self.h: Array = np.maximum((spread * bias).sum(axis=1), 1e-12)
         self.g: Array = spread @ bias.T
-        self.free = np.array([s.kind == catalogue.OTHER or not s.reading for s in suspects])
+        self.free = np.array([s.kind is SlipKind.OTHER or not s.reading for s in suspects])
         self.size = np.array([0.0 if f else s.size for s, f in zip(suspects, self.free, strict=True)])
         self.written = np.array([(s.would_be_mm or 0) + s.size if s.reading else 0.0 for s in suspects])
         self.reach = np.array([UNKNOWN_REACH_MM if s.reading else MISSING_REACH_MM for s in suspects])

@@ -8,14 +8,23 @@ from dataclasses import dataclass, replace
 from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.drawn_openings import along
 from intake.model.picture import Picture, Subject
-from intake.model.reading import PEOPLE, Alternative, Feature, GivenBy, ReadNumber, Role, SketchReading
+from intake.model.reading import (
+    PEOPLE,
+    Alternative,
+    Feature,
+    GivenBy,
+    OpeningKind,
+    ReadNumber,
+    Role,
+    SketchReading,
+)
 from intake.model.room import Correction
 from intake.model.word import AddedNumber, NumberWord, PlanNumber, Way, Word
 
 A_LITTLE = 0.02
 """Half the stretch of a wall that an opening without one is given: only its middle counts."""
 
-OPENING_KINDS = ("window", "door", "doorway")
+OPENING_KINDS = tuple(OpeningKind)
 
 
 @dataclass(frozen=True)
@@ -169,7 +178,7 @@ def joined_over(earlier: NumberWord, later: NumberWord) -> NumberWord:
     )
 
 
-def opening_kinds(numbering: Numbering, words: Iterable[Word]) -> dict[int, str]:
+def opening_kinds(numbering: Numbering, words: Iterable[Word]) -> dict[int, OpeningKind]:
     """What people said that openings are, by the index of the number that is the width."""
     kinds: dict[int, str] = {}
     for word in words:
@@ -177,10 +186,10 @@ def opening_kinds(numbering: Numbering, words: Iterable[Word]) -> dict[int, str]
             index = numbering.index(word.number)
             if index is not None:
                 kinds[index] = word.opening
-    return {index: kind for index, kind in kinds.items() if kind}
+    return {index: OpeningKind(kind) for index, kind in kinds.items() if kind}
 
 
-def with_openings(reading: SketchReading, kinds: Mapping[int, str]) -> SketchReading:
+def with_openings(reading: SketchReading, kinds: Mapping[int, OpeningKind]) -> SketchReading:
     """The reading with what people said that openings are: door, window or doorway, by the index of the number that is
     the width. What was taken for an opening on the same stretch of wall gives way."""
     drawn = list(reading.outline.features)

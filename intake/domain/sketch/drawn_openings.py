@@ -10,9 +10,9 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_OPENING_MM
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Feature, OutlineWall, Point, ReadNumber, Role, SketchReading
+from intake.model.reading import Feature, OpeningKind, OutlineWall, Point, ReadNumber, Role, SketchReading
 
-WAYS_IN = ("door", "doorway")
+WAYS_IN = (OpeningKind.DOOR, OpeningKind.DOORWAY)
 FORGOTTEN = 0.05
 """The chance that a plan is drawn without its door (common practice, no source)."""
 SURE_WAY_IN = 0.5

@@ -18,6 +18,7 @@ from intake.model.reading import (
     Box,
     Direction,
     Feature,
+    OpeningKind,
     OutlineWall,
     Point,
     ReadNumber,
@@ -41,8 +42,6 @@ from intake.model.room import (
     Wall,
 )
 
-KIND_OF_FEATURE = {kind.value: kind for kind in SectionKind}
-DRAWN_OPENINGS = frozenset({"door", "window", "doorway"})
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
@@ -239,7 +238,7 @@ class _Maker:
         known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
         covered = [e.feature for e in entries]
         for feature in features:
-            if feature in covered or feature.kind not in DRAWN_OPENINGS or feature.span is None:
+            if feature in covered or feature.span is None:
                 continue
             middle = sum(feature.span) / 2
             plain = [e for e in entries if e.feature is None]
@@ -252,7 +251,7 @@ class _Maker:
 
     def _section(self, name: str, entry: _Entry) -> Section:
         index, feature = entry.number, entry.feature
-        kind = KIND_OF_FEATURE.get(feature.kind, SectionKind.WALL) if feature else SectionKind.WALL
+        kind = SectionKind(feature.kind.value) if feature else SectionKind.WALL
         if index is None:
             return Section(
                 kind, Measurement(name), share=feature.span if feature else None, swing=_swing(feature)
@@ -314,7 +313,7 @@ def _is_sure(number: ReadNumber) -> bool:
 
 def _swing(feature: Feature | None) -> Swing:
     """How the door drawn there hangs and swings, where the drawing says so surely enough."""
-    sure = feature is not None and feature.kind == SectionKind.DOOR and feature.swing >= SURE_SWING
+    sure = feature is not None and feature.kind is OpeningKind.DOOR and feature.swing >= SURE_SWING
     return Swing(feature.hinge, feature.into) if feature and sure else Swing()
 
 
