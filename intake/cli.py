@@ -80,6 +80,15 @@ def _parser() -> argparse.ArgumentParser:
         sub.set_defaults(run=run, named=name)
         return sub
 
+    _add_doing(command)
+    _add_showing(command)
+    add_commands(command)
+    cli_measuring.add_commands(command)
+    return parser
+
+
+def _add_doing(command: Callable[..., argparse.ArgumentParser]) -> None:
+    """The commands that take mail, decide and send."""
     demo = command("demo", _demo, "run the main job on the demo messages, then serve the desk")
     demo.add_argument("--no-serve", action="store_true", help="stop after the main job")
     demo.add_argument("--port", type=_port, help="where to serve the desk")
@@ -96,6 +105,10 @@ def _parser() -> argparse.ArgumentParser:
         "find what went out: after a restore, and of the letters in doubt",
         json_=True,
     )
+
+
+def _add_showing(command: Callable[..., argparse.ArgumentParser]) -> None:
+    """The commands that show or draw what is there."""
     command("jobs", _jobs, "one row a job", json_=True)
     show = command("show", _show, "one job whole", json_=True)
     show.add_argument("job", metavar="JOB")
@@ -112,9 +125,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     guide.add_argument("--room", choices=("kitchen", "bedroom", "bathroom"), default="kitchen")
     guide.add_argument("--out", metavar="DIR", type=Path, required=True, help="the folder to write them to")
-    add_commands(command)
-    cli_measuring.add_commands(command)
-    return parser
 
 
 def _port(text: str) -> int:

@@ -15,6 +15,7 @@ from intake.model.examination import (
     RoomExamination,
     RoomFit,
     Slip,
+    Squareness,
 )
 from intake.model.finding import Finding
 from intake.model.room import SECTION_LENGTHS, Fixed, Measurement, Section, Wall
@@ -35,13 +36,7 @@ def plan_json(examination: RoomExamination) -> Json:
         "gap_mm": list(placed.gap) if placed.gap else None,
         "area_mm2": placed.area_mm2,
         "net_area_mm2": placed.net_area_mm2,
-        "squareness": {
-            "text": placed.squareness.text,
-            "diagonals": list(placed.squareness.diagonals),
-            "within_mm": placed.squareness.within_mm,
-            "out": placed.squareness.out,
-            "corners_deg": [None if a is None else round(a, 2) for a in placed.squareness.corners_deg],
-        },
+        "squareness": _squareness(placed.squareness),
         "other_corners_mm": [list(c) for c in placed.other_corners],
         "left_out": list(placed.left_out),
         "walls": [_wall(w, p) for w, p in zip(room.walls, placed.walls, strict=False)],
@@ -63,6 +58,16 @@ def plan_json(examination: RoomExamination) -> Json:
         "findings": [_finding(f) for f in examination.findings],
         "notes": [_finding(f) for f in examination.notes],
         "fit": _fit(examination.fit),
+    }
+
+
+def _squareness(known: Squareness) -> Json:
+    return {
+        "text": known.text,
+        "diagonals": list(known.diagonals),
+        "within_mm": known.within_mm,
+        "out": known.out,
+        "corners_deg": [None if a is None else round(a, 2) for a in known.corners_deg],
     }
 
 

@@ -152,35 +152,22 @@ class Forget:
         self.db.execute(update(t.messages).where(t.messages.c.sha256.in_(held.messages)).values(**blank))
         lost = t.lost_letters.c
         self._drop(t.lost_letters, or_(lost.job.in_(held.jobs), lost.recipient.in_(held.addresses)))
-        for table in (
-            t.panoramas,
-            t.tallies,
-            t.items,
-            t.decisions,
-            t.events,
-            t.letters,
-            t.job_addresses,
-            t.notices,
-        ):
+        for table in _OF_JOBS:
             self._drop(table, table.c.job.in_(held.jobs))
         self._drop(t.audit, t.audit.c.about.in_(held.jobs))
         self._drop(t.jobs, t.jobs.c.id.in_(held.jobs))
-        self.db.execute(
-            insert(t.erasures).values(
-                at=now,
-                by=by,
-                jobs=len(held.jobs),
-                messages=len(held.messages),
-                pictures=len(held.pictures),
-                letters=len(held.letters),
-            )
-        )
+        much = {kind: len(getattr(held, kind)) for kind in ("jobs", "messages", "pictures", "letters")}
+        self.db.execute(insert(t.erasures).values(at=now, by=by, **much))
 
     def _drop(self, table: Table, which: ColumnElement[bool]) -> None:
         self.db.execute(delete(table).where(which))
 
     def _column(self, query: Any) -> list[str]:
         return [value for (value,) in self.db.execute(query)]
+
+
+_OF_JOBS = (t.panoramas, t.tallies, t.items, t.decisions, t.events, t.letters, t.job_addresses, t.notices)
+"""Whose rows are each of one job."""
 
 
 def _checks_on(pictures: Collection[str]) -> Any:

@@ -37,6 +37,36 @@ HEADERS = {
 
 def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSettings) -> Flask:
     """The desk over one set of services. Serve it on loopback, with TLS by the proxy in deploy/."""
+    app = Flask("intake.web")
+    watchman, meter = Watchman(services, settings.watched), Meter(services)
+    app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
+    _configure(app, settings)
+    words.register(app)
+    _add_pages(app)
+    app.after_request(_with_headers)
+    app.register_error_handler(NotFound, _not_found)
+    app.register_error_handler(IntakeError, _not_possible)
+    app.register_error_handler(HTTPException, _http_error)
+    return app
+
+
+def _configure(app: Flask, settings: DeskSettings) -> None:
+    app.config.update(
+        SECRET_KEY=settings.session_key,
+        SESSION_COOKIE_NAME="desk" + settings.under.replace("/", "-"),
+        SESSION_COOKIE_PATH=settings.under or "/",
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_COOKIE_SECURE=settings.behind_proxy,
+        PERMANENT_SESSION_LIFETIME=timedelta(hours=12),
+        MAX_CONTENT_LENGTH=LARGEST_FORM,
+        MAX_FORM_PARTS=1000,
+    )
+    app.url_map.converters["int"] = _Number
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+
+
+def _add_pages(app: Flask) -> None:
     from intake.web import (
         blind,
         by_hand,
@@ -54,25 +84,8 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         watching,
     )
 
-    app = Flask("intake.web")
-    watchman, meter = Watchman(services, settings.watched), Meter(services)
-    app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
-    app.config.update(
-        SECRET_KEY=settings.session_key,
-        SESSION_COOKIE_NAME="desk" + settings.under.replace("/", "-"),
-        SESSION_COOKIE_PATH=settings.under or "/",
-        SESSION_COOKIE_HTTPONLY=True,
-        SESSION_COOKIE_SAMESITE="Lax",
-        SESSION_COOKIE_SECURE=settings.behind_proxy,
-        PERMANENT_SESSION_LIFETIME=timedelta(hours=12),
-        MAX_CONTENT_LENGTH=LARGEST_FORM,
-        MAX_FORM_PARTS=1000,
-    )
-    app.url_map.converters["int"] = _Number
-    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
-    words.register(app)
     guard.register(app)
-    for pages in (
+    places = (
         jobs,
         blind,
         by_hand,
@@ -85,15 +98,10 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
         pictures,
         handing,
         figures,
-        watching,
-    ):
-        app.register_blueprint(pages.pages)
+    )
+    for place in (*places, watching):
+        app.register_blueprint(place.pages)
     app.register_blueprint(letters.desk_letters)
-    app.after_request(_with_headers)
-    app.register_error_handler(NotFound, _not_found)
-    app.register_error_handler(IntakeError, _not_possible)
-    app.register_error_handler(HTTPException, _http_error)
-    return app
 
 
 class _Number(IntegerConverter):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.domain.mail.answering import answer, thread_of
@@ -44,6 +44,31 @@ def examine(services: Services, job_id: str) -> None:
         rows = look(services, rows)
     seen = services.later is None or is_seen(rows)
     file = with_thread(services, lay_out(rows, services.checklists))
+    found = _found(services, file)
+    with services.store.transaction() as tables:
+        if not tables.jobs.begin_examined(file.job.id, rows.version):
+            return
+        _write(tables, services, file, found)
+        if seen:
+            tables.jobs.end_examined(file.job.id, rows.version, services.clock())
+    if services.later is not None and not seen:
+        # Until then it counts as not examined, so that no letter goes out.
+        services.later(file.job.id)
+
+
+@dataclass(frozen=True)
+class _Found:
+    """What an examination comes to: where every item stands, whether the job is ready, the letter that is due with the
+    job, what waits for a person, and whether the job waits for that."""
+
+    standings: tuple[ItemStanding, ...]
+    ready: bool
+    letter: Letter | None
+    needs: tuple[Need, ...]
+    waits: bool
+
+
+def _found(services: Services, file: JobFile) -> _Found:
     standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
@@ -57,33 +82,29 @@ def examine(services: Services, job_id: str) -> None:
         letter = letter if same else with_crops(services, file, letter)
     settles = _unsettled(file, standings, asks) if letter is None or gone else []
     needs = (*file.needs, *settles, *(looks if letter else ()))
-    with services.store.transaction() as tables:
-        job = file.job.id
-        if not tables.jobs.begin_examined(job, rows.version):
-            return
-        tables.jobs.set_standings(job, standings)
-        tables.jobs.set_needs(job, needs)
-        _queue(tables, services, file, letter)
-        waits = len(needs) > len(file.needs) - len(file.blocking) or not needed(asks)
-        state = _state(tables, file, ready, waits)
-        photographs, sketches = counted(file.pictures)
-        tables.jobs.change(
-            job,
-            room=file.job.room,
-            state=state,
-            designer=file.designer,
-            photographs=photographs,
-            sketches=sketches,
-        )
-        tables.jobs.set_customer(job, file.job.customer)
-        keep_tally(tables, file, state is JobState.COMPLETE, services.clock())
-        if seen:
-            tables.jobs.end_examined(job, rows.version, services.clock())
-        for event in _events(services.clock(), file, standings):
-            tables.jobs.add_event(job, event)
-    if services.later is not None and not seen:
-        # Until then it counts as not examined, so that no letter goes out.
-        services.later(job)
+    waits = len(needs) > len(file.needs) - len(file.blocking) or not needed(asks)
+    return _Found(standings, ready, letter, needs, waits)
+
+
+def _write(tables: Tables, services: Services, file: JobFile, found: _Found) -> None:
+    job = file.job.id
+    tables.jobs.set_standings(job, found.standings)
+    tables.jobs.set_needs(job, found.needs)
+    _queue(tables, services, file, found.letter)
+    state = _state(tables, file, found.ready, found.waits)
+    photographs, sketches = counted(file.pictures)
+    tables.jobs.change(
+        job,
+        room=file.job.room,
+        state=state,
+        designer=file.designer,
+        photographs=photographs,
+        sketches=sketches,
+    )
+    tables.jobs.set_customer(job, file.job.customer)
+    keep_tally(tables, file, state is JobState.COMPLETE, services.clock())
+    for event in _events(services.clock(), file, found.standings):
+        tables.jobs.add_event(job, event)
 
 
 def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:

@@ -8,7 +8,7 @@ from intake.domain.lengths.notation import format_cm
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.finding import Finding
-from intake.model.reading import Box, Measures, Role, SketchReading
+from intake.model.reading import Box, Measures, OutlineWall, ReadNumber, Role, SketchReading
 from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
 from intake.store.jobs import JobRowParts
@@ -184,39 +184,36 @@ def reading(read: SketchReading) -> dict[str, Any]:
     return {
         "image": {"width": read.width, "height": read.height},
         "unit": read.unit,
-        "numbers": [
-            {
-                "text": n.text,
-                "value_mm": n.value_mm,
-                "box": _box(n.box),
-                "confidence": round(n.confidence, 4),
-                "accepted": n.accepted,
-                "alternatives": [
-                    {"text": a.text, "confidence": round(a.confidence, 4)} for a in n.alternatives
-                ],
-                "role": n.role.value,
-                "wall": n.wall,
-                "legible": n.legible,
-                "measures": None if n.measures is None else _measures(n.measures),
-                "may_measure": [_measures(m) for m in n.may_measure],
-                "reader": n.reader,
-                "arithmetic": n.arithmetic,
-            }
-            for n in read.numbers
-        ],
-        "outline": {
-            "walls": [
-                {
-                    "wall": w.wall,
-                    "from": [round(v, 1) for v in w.start],
-                    "to": [round(v, 1) for v in w.end],
-                    "direction": w.direction.value,
-                }
-                for w in read.outline.walls
-            ],
-            "closed": read.outline.closed,
-        },
+        "numbers": [_number(n) for n in read.numbers],
+        "outline": {"walls": [_drawn_wall(w) for w in read.outline.walls], "closed": read.outline.closed},
         "findings": [_finding(f) for f in read.findings],
+    }
+
+
+def _number(n: ReadNumber) -> dict[str, Any]:
+    return {
+        "text": n.text,
+        "value_mm": n.value_mm,
+        "box": _box(n.box),
+        "confidence": round(n.confidence, 4),
+        "accepted": n.accepted,
+        "alternatives": [{"text": a.text, "confidence": round(a.confidence, 4)} for a in n.alternatives],
+        "role": n.role.value,
+        "wall": n.wall,
+        "legible": n.legible,
+        "measures": None if n.measures is None else _measures(n.measures),
+        "may_measure": [_measures(m) for m in n.may_measure],
+        "reader": n.reader,
+        "arithmetic": n.arithmetic,
+    }
+
+
+def _drawn_wall(w: OutlineWall) -> dict[str, Any]:
+    return {
+        "wall": w.wall,
+        "from": [round(v, 1) for v in w.start],
+        "to": [round(v, 1) for v in w.end],
+        "direction": w.direction.value,
     }
 
 

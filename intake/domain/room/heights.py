@@ -88,44 +88,31 @@ def _implausible(section: Section, where: str) -> Iterator[Finding]:
 
 def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
     """The sill in two parts, sill and window against the head, and all of it against the ceiling."""
-    if section.sill and section.worktop and section.worktop_to_sill:
+    sill, up, top = section.sill, section.top_above_sill, section.top_above_floor
+    if sill and section.worktop and section.worktop_to_sill:
+        parts = [section.worktop, section.worktop_to_sill]
         yield from _agree(
-            "sill-parts-disagree",
-            f"Worktop height and worktop to sill of {where}",
-            [section.worktop, section.worktop_to_sill],
-            [section.sill],
+            "sill-parts-disagree", f"Worktop height and worktop to sill of {where}", parts, [sill]
         )
-    if section.sill and section.top_above_sill and section.top_above_floor:
-        yield from _agree(
-            "head-disagrees",
-            f"Sill and window height of {where}",
-            [section.sill, section.top_above_sill],
-            [section.top_above_floor],
-        )
+    if sill and up and top:
+        yield from _agree("head-disagrees", f"Sill and window height of {where}", [sill, up], [top])
+    yield from _up_to_the_ceiling(room, section, where)
+
+
+def _up_to_the_ceiling(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
+    sill, up, top = section.sill, section.top_above_sill, section.top_above_floor
     head, ceiling = head_mm(section), ceiling_mm(room)
     if head is None or ceiling is None:
         return
     if section.above and usable(section.above):
         lowest = min(room.ceilings, key=lambda c: c.value_mm or 10**9)
-        below = [
-            m
-            for m in (
-                [section.top_above_floor]
-                if section.top_above_floor
-                else [section.sill, section.top_above_sill]
-            )
-            if m and usable(m)
-        ]
+        below = [m for m in ([top] if top else [sill, up]) if m and usable(m)]
         yield from _agree(
             "heights-miss-ceiling", f"Floor to ceiling at {where}", [*below, section.above], [lowest]
         )
     elif head > ceiling:
         text = f"The top of {where} comes to {cm(head)} cm, above the ceiling at {cm(ceiling)} cm."
-        yield Finding(
-            "head-above-ceiling",
-            text,
-            _numbers(section.sill, section.top_above_sill, section.top_above_floor),
-        )
+        yield Finding("head-above-ceiling", text, _numbers(sill, up, top))
 
 
 def _agree(code: str, what: str, parts: list[Measurement], whole: list[Measurement]) -> Iterator[Finding]:
