@@ -25,7 +25,7 @@ def place(tmp_path: Path) -> Iterator[Place]:
 
 
 def stamp(client: FlaskClient, job: str) -> str:
-    found = re.search(r'name="stamp" value="(\w+)"', client.get(f"/jobs/{job}/room").text)
+    found = re.search(r'name="stamp"\s+value="(\w+)"', client.get(f"/jobs/{job}/room").text)
     assert found is not None
     return found[1]
 

@@ -49,7 +49,7 @@ def test_it_says_so_until_the_fault_is_gone(
     view = job_view(place.services, job)
     assert view.row.failed_at == NOW  # not since the latest attempt
     assert view.file.job.state is JobState.TO_CHECK
-    page, rows = client.get(f"/jobs/{job}").text, client.get("/").text
+    page, rows = (" ".join(client.get(path).text.split()) for path in (f"/jobs/{job}", "/"))
     assert f"{SENTENCE} since Tue 3 Mar" in page and "tell whoever runs the program" in page
     assert "Not examined since Tue 3 Mar" in rows and "the job could not be examined" in rows
     assert SENTENCE in doubts(view)[0]
