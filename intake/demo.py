@@ -47,7 +47,7 @@ def demo(settings: Settings, port: int, serve: bool) -> None:
             collected = collect(mailbox, services, progress)
         with services.store.reading() as tables:
             for job in tables.jobs.all():
-                print(_told(tables, job, services.checklists[job.room]))
+                print(_job_in_words(tables, job, services.checklists[job.room]))
             print(_told_apart(tables, collected.already_taken))
         if serve:
             name, password, path = demo_account(services.store, services.clock())
@@ -126,7 +126,7 @@ def _bars() -> Iterator[Progress]:
             bar.close()
 
 
-def _told(tables: Tables, job: Job, checklist: Checklist) -> str:
+def _job_in_words(tables: Tables, job: Job, checklist: Checklist) -> str:
     """One job in plain words."""
     messages = tables.messages.of_job(job.id)
     pictures = [k.picture for k in tables.pictures.of_job(job.id)]

@@ -46,12 +46,12 @@ class Formatter(logging.Formatter):
         lines: list[str] = []
         error = ei[1]
         while error is not None:
-            lines[:0] = _told(error)
+            lines[:0] = _lines_of_fault(error)
             error = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
         return "\n".join(lines)
 
 
-def _told(error: BaseException) -> list[str]:
+def _lines_of_fault(error: BaseException) -> list[str]:
     frames = traceback.extract_tb(error.__traceback__)
     said = f": {' '.join(str(error).split())}" if isinstance(error, OURS_TO_TELL) else ""
     return [f"  {f.filename}:{f.lineno} in {f.name}" for f in frames] + [f"{type(error).__qualname__}{said}"]

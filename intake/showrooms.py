@@ -51,7 +51,7 @@ def load_showrooms(environ: Mapping[str, str], data: str | None = None) -> Showr
         if folder.name.startswith("."):
             continue
         try:
-            found[folder.name] = _one(folder, shared, house)
+            found[folder.name] = _settings_of(folder, shared, house)
         except SettingsError as error:
             faults[folder.name] = error
     for name, fault in _shared_by_two(found).items():
@@ -70,7 +70,7 @@ def showroom(environ: Mapping[str, str], data: str | None, name: str) -> Setting
     return all_.found[name]
 
 
-def _one(folder: Path, shared: Values, house: Settings) -> Settings:
+def _settings_of(folder: Path, shared: Values, house: Settings) -> Settings:
     name = folder.name
     if not NAME.fullmatch(name) or name in TAKEN or not folder.is_dir():
         raise SettingsError(

@@ -170,7 +170,7 @@ def cropped(sheet: Sheet, margin: float) -> Sheet:
     """The sheet cut down to what is on it and a margin."""
     left, top, right, bottom = extent_of(sheet)
     dx, dy = margin - left, margin - top
-    items = [_moved(item, dx, dy) for item in sheet.items]
+    items = [_shifted(item, dx, dy) for item in sheet.items]
     return replace(sheet, width=right - left + 2 * margin, height=bottom - top + 2 * margin, items=items)
 
 
@@ -184,7 +184,7 @@ def _outline(item: Item) -> tuple[PaperPoint, ...]:
     return tuple((x + r * math.cos(t), y + r * math.sin(t)) for t in turns)
 
 
-def _moved(item: Item, dx: float, dy: float) -> Item:
+def _shifted(item: Item, dx: float, dy: float) -> Item:
     if isinstance(item, Stroke):
         return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
     if isinstance(item, Text):

@@ -214,7 +214,7 @@ class _Plan:
             return
         self._walls()
         self._openings()
-        self.flat.add(self._rest())
+        self.flat.add(self._other_strokes())
         for dimension in self.view.sheet.dimensions:
             self._dimension(dimension)
 
@@ -253,7 +253,7 @@ class _Plan:
         shapes = [i for i in items if not isinstance(i, Text)]
         _Flat(self.document, block, float(self.view.sheet.scale), (0.0, 0.0)).add(shapes)
 
-    def _rest(self) -> Iterator[Item]:
+    def _other_strokes(self) -> Iterator[Item]:
         """What is neither wall nor opening nor dimension, as on the sheet; of openings only their lettering."""
         sheet = self.view.sheet
         for n in range(self.view.first_item, self.view.last_item):

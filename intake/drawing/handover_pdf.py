@@ -66,7 +66,11 @@ class Handover:
 
 def handover_pdf(handover: Handover, drawings: bytes | None) -> bytes:
     """One PDF: the first page, the drawings (a PDF; None where there are none), the checklist, the pictures."""
-    parts = [_document(handover, _first_page(handover)), drawings, _document(handover, _rest(handover))]
+    parts = [
+        _document(handover, _first_page(handover)),
+        drawings,
+        _document(handover, _after_the_plan(handover)),
+    ]
     joined = pdfium.PdfDocument.new()
     for part in parts:
         if part is not None:
@@ -145,7 +149,7 @@ def _listed(heading: str, lines: Sequence[str], none: str) -> list[Flowable]:
     return [Spacer(1, 3 * mm), _heading(heading), *(rows or [_words(none)])]
 
 
-def _rest(h: Handover) -> list[Flowable]:
+def _after_the_plan(h: Handover) -> list[Flowable]:
     story: list[Flowable] = [_heading("Checklist"), _checklist(h.standings), Spacer(1, 5 * mm)]
     if h.pictures:
         story += [PageBreak(), _heading("Pictures"), *_pictures(h.pictures)]

@@ -133,7 +133,7 @@ class _Model:
         )
         return make("IfcProductDefinitionShape", Representations=[shape])
 
-    def _say(self, thing: Ifc, **said: str) -> None:
+    def _property_set(self, thing: Ifc, **said: str) -> None:
         """A property set of sentences."""
         make = self.model.create_entity
         properties = [
@@ -157,7 +157,7 @@ class _Model:
         )
         self._root("IfcRelAggregates", RelatingObject=self.storey, RelatedObjects=[space])
         known = ceiling_of(self.examination)[1]
-        self._say(
+        self._property_set(
             space,
             Caution=CAUTION,
             Corners=self.examination.placed.squareness.text,
@@ -179,7 +179,7 @@ class _Model:
         )
         self._contain(made)
         sd = "not known" if placed.sd_mm is None else f"{placed.sd_mm:.1f} mm"
-        self._say(
+        self._property_set(
             made, Caution=CAUTION, Thickness="not measured", LengthDeviation=sd, Length=placed.basis.value
         )
         for part in placed.sections:
@@ -241,7 +241,9 @@ class _Model:
         )
         self._root("IfcRelFillsElement", RelatingOpeningElement=hole, RelatedBuildingElement=filling)
         self._contain(filling)
-        self._say(filling, Heights="as measured" if known else "not all measured, drawn at usual heights")
+        self._property_set(
+            filling, Heights="as measured" if known else "not all measured, drawn at usual heights"
+        )
 
     def _tag(self, wall: Wall, part: PlacedSection) -> str:
         return self.examination.survey.opening_tags()[wall.index, part.index]

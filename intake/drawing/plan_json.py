@@ -48,7 +48,7 @@ def plan_json(examination: RoomExamination) -> Json:
             {"wall": s.wall, "low": _measurement(s.low), "starts": _measurement(s.starts)}
             for s in room.slopes
         ],
-        "fixed": [{"name": f.name, "wall": f.wall} | _given(f, SIZES) for f in room.fixed],
+        "fixed": [{"name": f.name, "wall": f.wall} | _lengths_given(f, SIZES) for f in room.fixed],
         "unplaced": [_measurement(m) for m in room.unplaced],
         "closures": [_closure(c) for c in examination.closures],
         "readings": [_reading(r) for r in examination.readings],
@@ -102,7 +102,7 @@ def _fit(fit: RoomFit) -> Json:
     }
 
 
-def _given(thing: Section | Fixed, fields: Mapping[str, str]) -> Json:
+def _lengths_given(thing: Section | Fixed, fields: Mapping[str, str]) -> Json:
     """Those of a thing's measurements that it has, by what they are called here."""
     return {
         name.replace("-", "_"): _measurement(m)
@@ -144,7 +144,7 @@ def _section(section: Section) -> Json:
         "opens": section.swing.into,
         "bows": section.bows,
         "depths": [_measurement(d) for d in section.depths],
-    } | _given(section, SECTION_LENGTHS)
+    } | _lengths_given(section, SECTION_LENGTHS)
 
 
 def _measurement(m: Measurement) -> Json:

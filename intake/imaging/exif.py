@@ -29,7 +29,7 @@ def facts_of(image: Image.Image, turned: bool) -> dict[str, Any]:
         facts["exif_size"] = size[::-1] if turned else size
     if focal := _positive(inner.get(_FOCAL_35)):
         facts["focal_length_35mm"] = focal
-    if taken := _taken(_text(inner.get(_TAKEN)), _text(inner.get(_ZONE))):
+    if taken := _taken_at(_text(inner.get(_TAKEN)), _text(inner.get(_ZONE))):
         facts["taken_at"] = taken.isoformat()
     facts["extra"]["camera"] = float(bool(tags.get(_MODEL)))
     return facts
@@ -61,7 +61,7 @@ def _positive(value: object) -> int:
     return number if 0 < number < 1_000_000 else 0
 
 
-def _taken(text: str, zone: str) -> datetime | None:
+def _taken_at(text: str, zone: str) -> datetime | None:
     """UTC where the camera wrote its zone (Exif 2.31 on); its local time taken as UTC where it did not, good enough
     to put one customer's pictures in order."""
     for written, pattern in ((f"{text} {zone}", "%Y:%m:%d %H:%M:%S %z"), (text, "%Y:%m:%d %H:%M:%S")):

@@ -67,7 +67,7 @@ def pictures_in(
         found = (
             opener(part.content, part.path, name)
             if contained
-            else _plain(part.content, part.path, name, part.inline)
+            else _picture_or_aside(part.content, part.path, name, part.inline)
         )
         for item in found:
             if isinstance(item, Finding):
@@ -83,7 +83,7 @@ def shown_name(name: str) -> str:
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2066-\u2069]", "", last)[:120].strip()
 
 
-def _plain(content: bytes, path: str, name: str, inline: bool) -> Iterator[RawItem]:
+def _picture_or_aside(content: bytes, path: str, name: str, inline: bool) -> Iterator[RawItem]:
     kind = kind_of(content)
     if kind in PICTURES:
         yield RawPicture(path, name, kind, hashlib.sha256(content).hexdigest(), content, inline)
@@ -179,4 +179,4 @@ def _member(content: bytes, path: str, name: str, container: str) -> Iterator[Ra
             "archive-nested", f"{name} in {container} was not unpacked: it is an archive inside an archive."
         )
         return
-    yield from _plain(content, path, name, inline=False)
+    yield from _picture_or_aside(content, path, name, inline=False)

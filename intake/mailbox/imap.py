@@ -314,12 +314,12 @@ class _Faults:
         if fault is None or isinstance(fault, MessageGone):
             return
         self.mailbox.discard()
-        plain = _plain(fault, self.mailbox.account)
+        plain = _what_to_do(fault, self.mailbox.account)
         if plain is not None:
             raise plain from fault
 
 
-def _plain(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | None:
+def _what_to_do(fault: BaseException, account: ImapAccount) -> MailboxUnreachable | None:
     if isinstance(fault, OSError) and fault.errno in OUR_DISK:
         return None
     where = f"{account.host}:{account.port}"

@@ -91,7 +91,7 @@ def _folded(ids: list[str]) -> str:
 def _address(address: Address) -> str:
     if address.wire != address.email:
         raise ValueError(f"{address.email!r} is no e-mail address")
-    name = _plain(address.name)
+    name = _one_line(address.name)
     if not name:
         return address.email
     if re.fullmatch(r"[A-Za-z0-9 '-]{1,60}", name):
@@ -101,12 +101,12 @@ def _address(address: Address) -> str:
 
 def _encoded(text: str, taken: int) -> str:
     """Unstructured text, folded and encoded where it must be (RFC 2047)."""
-    text = _plain(text)[:400]
+    text = _one_line(text)[:400]
     charset = "us-ascii" if text.isascii() else "utf-8"
     return Header(text, charset, maxlinelen=75, header_name=" " * taken).encode(linesep="\r\n")
 
 
-def _plain(text: str) -> str:
+def _one_line(text: str) -> str:
     return re.sub(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\s]+", " ", text).strip()
 
 

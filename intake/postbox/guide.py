@@ -170,7 +170,7 @@ def measuring_sheet(wording: Wording, showroom: Showroom) -> bytes:
         _box(canvas, box, wording)
     rows = dict.fromkeys((b.row, b.y_mm) for b in SHEET_BOXES)
     for row, y in rows:
-        _left(canvas, 12, y + 6.5, wording.say(f"sheet-{row}"), 9, bold=True)
+        _write_from_left(canvas, 12, y + 6.5, wording.say(f"sheet-{row}"), 9, bold=True)
     _foot(canvas, showroom)
     canvas.showPage()
     canvas.save()
@@ -188,14 +188,14 @@ def _marks(canvas: Canvas) -> None:
 
 
 def _heading(canvas: Canvas, wording: Wording) -> None:
-    _left(canvas, 28, 16, wording.say("sheet-title"), 16, bold=True)
+    _write_from_left(canvas, 28, 16, wording.say("sheet-title"), 16, bold=True)
     for x, key in ((28, "sheet-name"), (104, "sheet-room")):
-        _left(canvas, x, 24, wording.say(key), 9)
+        _write_from_left(canvas, x, 24, wording.say(key), 9)
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(0.5)
     for x1, x2 in ((44, 100), (120, 184)):
         canvas.line(x1 * mm, _up(24.5), x2 * mm, _up(24.5))
-    _left(canvas, 28, 31, wording.say("sheet-lead"), 8.5)
+    _write_from_left(canvas, 28, 31, wording.say("sheet-lead"), 8.5)
 
 
 def _plan_area(canvas: Canvas, wording: Wording) -> None:
@@ -208,7 +208,7 @@ def _plan_area(canvas: Canvas, wording: Wording) -> None:
     for column in range(1, int(width // 5)):
         for row in range(1, int(height // 5)):
             canvas.circle((x + 5 * column) * mm, _up(y + 5 * row), 0.5, stroke=0, fill=1)
-    _left(canvas, x, y - 1.5, wording.say("sheet-plan"), 9, bold=True)
+    _write_from_left(canvas, x, y - 1.5, wording.say("sheet-plan"), 9, bold=True)
 
 
 def _box(canvas: Canvas, box: SheetBox, wording: Wording) -> None:
@@ -216,14 +216,14 @@ def _box(canvas: Canvas, box: SheetBox, wording: Wording) -> None:
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(1)
     canvas.rect(box.x_mm * mm, _up(box.y_mm + height), width * mm, height * mm)
-    _left(canvas, box.x_mm + width + 1, box.y_mm + 6.5, "cm", 8)
+    _write_from_left(canvas, box.x_mm + width + 1, box.y_mm + 6.5, "cm", 8)
     if box.row in ("ceiling", "window-1", "door"):
         name = box.id.removeprefix(f"{box.row}-")
         key = "sheet-door-number" if box.row == "door" else f"sheet-{name}"
-        _left(canvas, box.x_mm, box.y_mm - 1.5, wording.say(key, number=name), 8)
+        _write_from_left(canvas, box.x_mm, box.y_mm - 1.5, wording.say(key, number=name), 8)
 
 
-def _left(canvas: Canvas, x: float, y: float, words: str, size: float, bold: bool = False) -> None:
+def _write_from_left(canvas: Canvas, x: float, y: float, words: str, size: float, bold: bool = False) -> None:
     canvas.setFillColor(INK)
     canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size)
     canvas.drawString(x * mm, _up(y), words)

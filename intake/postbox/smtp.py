@@ -54,7 +54,7 @@ class SmtpPostbox:
         try:
             connection = self._connected()
         except (OSError, smtplib.SMTPException) as fault:
-            return Outcome(Handed.TRY_AGAIN, f"No connection to {self._where}: {_said(fault)}")
+            return Outcome(Handed.TRY_AGAIN, f"No connection to {self._where}: {_in_its_words(fault)}")
         try:
             return self._hand_over(connection, recipients, raw)
         finally:
@@ -66,7 +66,7 @@ class SmtpPostbox:
             _leave(self._connected())
         except (OSError, smtplib.SMTPException) as fault:
             raise PostboxUnreachable(
-                f"No connection to {self._where}: {_said(fault)}",
+                f"No connection to {self._where}: {_in_its_words(fault)}",
                 "Check smtp_host, smtp_security, user and password",
             ) from fault
 
@@ -88,13 +88,15 @@ class SmtpPostbox:
         except _Answered as answer:
             return _refused(answer)
         except (OSError, smtplib.SMTPException) as fault:
-            return Outcome(Handed.TRY_AGAIN, f"The connection to {self._where} was lost: {_said(fault)}")
+            return Outcome(
+                Handed.TRY_AGAIN, f"The connection to {self._where} was lost: {_in_its_words(fault)}"
+            )
         try:
             connection.send(_dotted(raw))
             code, text = connection.getreply()
         except (OSError, smtplib.SMTPException) as fault:
             return Outcome(
-                Handed.IN_DOUBT, f"{self._where} took the letter and never said so: {_said(fault)}"
+                Handed.IN_DOUBT, f"{self._where} took the letter and never said so: {_in_its_words(fault)}"
             )
         if code == 421:
             # RFC 5321 4.2.3: the server is closing the channel; some do so with the letter already taken.
@@ -160,7 +162,7 @@ def _leave(connection: smtplib.SMTP) -> None:
         connection.close()
 
 
-def _said(fault: BaseException) -> str:
+def _in_its_words(fault: BaseException) -> str:
     if isinstance(fault, smtplib.SMTPResponseException):
         return f"{fault.smtp_code} {_short(fault.smtp_error)}"
     return _short(str(fault) or type(fault).__name__)

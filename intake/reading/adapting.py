@@ -62,9 +62,9 @@ class Labels:
         """These without every third sketch, say, and those alone: whole sketches, so that no hand is in both."""
         sketches = sorted({c.sketch for c in self.crops} | {n.sketch for n in self.numbers})
         back = set(sketches[::every])
-        return self._of(lambda s: s not in back), self._of(lambda s: s in back)
+        return self._of_sketches(lambda s: s not in back), self._of_sketches(lambda s: s in back)
 
-    def _of(self, wanted: Callable[[str], bool]) -> Labels:
+    def _of_sketches(self, wanted: Callable[[str], bool]) -> Labels:
         return Labels(
             tuple(c for c in self.crops if wanted(c.sketch)),
             tuple(n for n in self.numbers if wanted(n.sketch)),

@@ -92,10 +92,10 @@ class LookedAt:
     def bare(self, temperature: float) -> list[dict[int, CropReading]]:
         """What each network says by itself."""
         if temperature not in self._bare:
-            self._bare[temperature] = self._said(temperature, {})
+            self._bare[temperature] = self._readings(temperature, {})
         return self._bare[temperature]
 
-    def _said(self, temperature: float, heads: Heads) -> list[dict[int, CropReading]]:
+    def _readings(self, temperature: float, heads: Heads) -> list[dict[int, CropReading]]:
         found = []
         for member, seen in zip(self.members, self.seen, strict=True):
             head = heads.get(member.name)
@@ -105,7 +105,7 @@ class LookedAt:
 
     def scores(self, heads: Heads, shares: Sequence[float], temperature: float = 1.0) -> list[TextScore]:
         """How right the texts are with these heads, where they count for each of the shares."""
-        bare, taught = self.bare(temperature), self._said(temperature, heads) if heads else []
+        bare, taught = self.bare(temperature), self._readings(temperature, heads) if heads else []
         return [self._score(bare, taught, share) for share in shares]
 
     def _score(
@@ -193,12 +193,12 @@ def occupied(logs: _Floats, text: str, symbols: str) -> _Floats | None:
     """The chance of each class in each frame, given that the text stands there: forward and backward over the ways to
     spell it in connectionist temporal classification (Graves et al. 2006, 4.1). A point may be spelt as a comma. `logs`
     are the logarithms of the chances (frames x classes). None where there is no way."""
-    ways = [_ways(logs, each, symbols) for each in dict.fromkeys((text, text.replace(".", ",")))]
+    ways = [_likelihood(logs, each, symbols) for each in dict.fromkeys((text, text.replace(".", ",")))]
     best = max((way for way in ways if way is not None), key=lambda way: way[0], default=None)
     return None if best is None else best[1]
 
 
-def _ways(logs: _Floats, text: str, symbols: str) -> tuple[float, _Floats] | None:
+def _likelihood(logs: _Floats, text: str, symbols: str) -> tuple[float, _Floats] | None:
     if not text or any(sign not in symbols for sign in text):
         return None
     classes = np.array([0] + [c for sign in text for c in (symbols.index(sign) + 1, 0)])

@@ -156,7 +156,7 @@ class CropReaders:
             )
         )
         return [
-            _told(c, each, self.feet) if s else next(more)
+            _read_alone(c, each, self.feet) if s else next(more)
             for c, each, s in zip(cuttings, own, sure, strict=True)
         ]
 
@@ -329,7 +329,7 @@ def _is_sure(own: CropReading, cutting: Cutting) -> bool:
     return sure >= _ENOUGH and _one_by_itself(own, cutting)
 
 
-def _told(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
+def _read_alone(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
     """What the project's own recogniser alone makes of a cutting."""
     chance = 1 - own.not_a_number
     vote = _scaled(own.alternatives, 1 / max(chance, 1e-6))

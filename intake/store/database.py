@@ -93,7 +93,7 @@ class Store:
         except OtherVersion as error:
             raise SettingsError(*_other_version(error)) from error
         except (ArgumentError, DBAPIError, ModuleNotFoundError) as error:
-            if isinstance(error, DBAPIError) and (plain := _plain(error)):
+            if isinstance(error, DBAPIError) and (plain := _known_cause(error)):
                 raise plain from error
             line = str(error).splitlines()[0]
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
@@ -118,7 +118,7 @@ class Store:
             with self.engine.connect().execution_options(durable=durable) as connection, connection.begin():
                 yield Tables(connection)
         except DBAPIError as error:
-            if plain := _plain(error):
+            if plain := _known_cause(error):
                 raise plain from error
             raise
 
@@ -129,7 +129,7 @@ class Store:
             with self.engine.connect() as connection:
                 yield Tables(connection.execution_options(reading=True))
         except DBAPIError as error:
-            if plain := _plain(error):
+            if plain := _known_cause(error):
                 raise plain from error
             raise
 
@@ -155,7 +155,7 @@ class Store:
         self.engine.dispose()
 
 
-def _plain(error: DBAPIError) -> IntakeError | None:
+def _known_cause(error: DBAPIError) -> IntakeError | None:
     """What a fault of the database comes from, where that is neither our fault nor a setting's."""
     said = str(error.orig)
     if "full" in said or "disk I/O" in said or "No space left" in said:

@@ -28,13 +28,13 @@ class Filing:
 
     def on_pictures(self, job: str, pictures: Sequence[str]) -> list[int]:
         """A job's decisions about certain pictures and the numbers on them."""
-        return [d.id for d in self._of(job) if d.word.picture in set(pictures)]
+        return [d.id for d in self._of_job(job) if d.word.picture in set(pictures)]
 
     def on_the_room(self, job: str, kinds: tuple[type[Word], ...]) -> list[int]:
         """A job's decisions of certain kinds that are on no picture."""
-        return [d.id for d in self._of(job) if isinstance(d.word, kinds) and not d.word.picture]
+        return [d.id for d in self._of_job(job) if isinstance(d.word, kinds) and not d.word.picture]
 
-    def _of(self, job: str) -> list[Decision]:
+    def _of_job(self, job: str) -> list[Decision]:
         query = select(t.decisions).filter_by(job=job).order_by(t.decisions.c.id)
         return [decision_of(row) for row in self.db.execute(query)]
 

@@ -100,8 +100,8 @@ def count(db: Connection, table: Table) -> Counted:
 
 def _plainly(row: Any) -> str:
     """One text for one row: PostgreSQL's JSON may come back with its keys in another order."""
-    return json.dumps([[str(name), value] for name, value in row.items()], sort_keys=True, default=_told)
+    return json.dumps([[str(name), value] for name, value in row.items()], sort_keys=True, default=_printed)
 
 
-def _told(value: Any) -> str:
+def _printed(value: Any) -> str:
     return bytes(value).hex() if isinstance(value, bytes | memoryview) else repr(value)

@@ -20,7 +20,7 @@ class Shelf:
             system.makedirs(root, exist_ok=True)
         except Exception as error:  # each store has exceptions of its own
             raise SettingsError(
-                f"The file store {_plain(url)} cannot be used: {error}", f"Correct {key}"
+                f"The file store {_without_password(url)} cannot be used: {error}", f"Correct {key}"
             ) from error
         self._system: Any = system
         self._root = str(root).rstrip("/")
@@ -62,7 +62,7 @@ class Shelf:
         return True
 
 
-def _plain(url: str) -> str:
+def _without_password(url: str) -> str:
     """The URL without a password."""
     head, at, rest = url.rpartition("@")
     return f"{head.partition('://')[0]}://…@{rest}" if at else url

@@ -84,20 +84,20 @@ def number_named(name: str) -> PlanNumber:
     return PlanNumber(picture, read=int(own))
 
 
-def _given(**values: Any) -> dict[str, Any]:
+def _what_is_said(**values: Any) -> dict[str, Any]:
     """Without what was not said."""
     return {k: v for k, v in values.items() if v not in (None, "", False)}
 
 
-def _placed(word: NumberWord | AddedNumber) -> dict[str, Any]:
+def _what_it_measures(word: NumberWord | AddedNumber) -> dict[str, Any]:
     role = {"role": word.role.value, "kind": word.opening} if word.role else {}
     return role | ({} if word.wall is None else {"wall": word.wall})
 
 
 def _number_out(w: NumberWord) -> WordRow:
     length = {"text": w.text, "value_mm": w.value_mm} if w.text else {}
-    said = _given(confirmed=w.confirmed, not_a_number=w.not_a_number)
-    return WordRow("reading", number_name(w.number), length | said | _placed(w))
+    said = _what_is_said(confirmed=w.confirmed, not_a_number=w.not_a_number)
+    return WordRow("reading", number_name(w.number), length | said | _what_it_measures(w))
 
 
 def _role(value: Mapping[str, Any]) -> Role | None:
@@ -120,7 +120,9 @@ def _number_in(target: str, value: _Record, trail: Trail) -> Word:
 
 def _added_out(w: AddedNumber) -> WordRow:
     box = [list(corner) for corner in w.box]
-    return WordRow("added", w.sketch, {"text": w.text, "value_mm": w.value_mm, "box": box} | _placed(w))
+    return WordRow(
+        "added", w.sketch, {"text": w.text, "value_mm": w.value_mm, "box": box} | _what_it_measures(w)
+    )
 
 
 def _added_in(target: str, value: _Record, trail: Trail) -> Word:

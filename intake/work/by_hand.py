@@ -88,7 +88,7 @@ def add_pictures(services: Services, job: str, files: Sequence[File], words: str
     _check_files(files)
     if not files and not words.strip():
         raise NotTakenIn("There is nothing to add", "Choose pictures, or write down what the customer told")
-    who = _known(services, job)
+    who = _customer_known(services, job)
     sha256 = _keep(services, job, who, "Brought to the desk", words, files, by)
     with services.store.transaction() as tables:
         key = tables.jobs.decide(job, Brought(sha256, len(files), by=by, at=services.clock()))
@@ -98,7 +98,7 @@ def add_pictures(services: Services, job: str, files: Sequence[File], words: str
     return key
 
 
-def _known(services: Services, job: str) -> Customer:
+def _customer_known(services: Services, job: str) -> Customer:
     with services.store.reading() as tables:
         found = tables.jobs.get(job)
     if found is None or found.id != job:
@@ -109,7 +109,7 @@ def _known(services: Services, job: str) -> Customer:
 def set_customer(services: Services, job: str, customer: Customer, by: str) -> int:
     """Say who a job's customer is: name, address and telephone number; returns the decision's id."""
     who = _checked(services, customer)
-    _known(services, job)
+    _customer_known(services, job)
     with services.store.transaction() as tables:
         tables.jobs.add_address(job, who.email)
         key = tables.jobs.decide(job, _word(who, by, services.clock()))

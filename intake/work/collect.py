@@ -116,7 +116,7 @@ class _Pass:
     def take(self, mailbox: Mailbox) -> None:
         """Keep and file the deliveries, a few at a time, and mark each once it is filed."""
         deliveries = list(mailbox.deliveries())
-        known = self._known(deliveries)
+        known = self._taken_before(deliveries)
         try:
             for number, delivery in enumerate(deliveries, 1):
                 if self._is_enough():
@@ -136,7 +136,7 @@ class _Pass:
         self.has_enough = self.has_enough or self.enough()
         return self.has_enough
 
-    def _known(self, deliveries: list[Delivery]) -> dict[tuple[int, str], str]:
+    def _taken_before(self, deliveries: list[Delivery]) -> dict[tuple[int, str], str]:
         """The deliveries of this folder that were taken before, but for those that are not filed yet."""
         if not deliveries:
             return {}

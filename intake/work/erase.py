@@ -44,7 +44,7 @@ class Erased:
 
 def what_would_go(services: Services, who: str) -> Erased:
     """What `erase` would delete of the customer with an e-mail address, or of a job. Raises NotFound."""
-    return _told(_held(services.store, who))
+    return _erased(_held(services.store, who))
 
 
 def erase(services: Services, who: str, by: str) -> Erased:
@@ -54,7 +54,7 @@ def erase(services: Services, who: str, by: str) -> Erased:
         raise NotFound(f"{', '.join(ours)} is the showroom's own address", "Name a customer's")
     _erase(services, held, by)
     services.store.scrub()
-    return _told(held)
+    return _erased(held)
 
 
 def erase_again(services: Services, by: str) -> int:
@@ -71,7 +71,7 @@ def erase_again(services: Services, by: str) -> int:
     return len(held.jobs)
 
 
-def _told(held: Holdings) -> Erased:
+def _erased(held: Holdings) -> Erased:
     return Erased(held.jobs, held.addresses, len(held.messages), len(held.pictures), held.letters)
 
 

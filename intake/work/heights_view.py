@@ -37,7 +37,7 @@ def heights_rows(file: JobFile, survey: RoomSurvey | None) -> tuple[HeightsRow, 
     """A row for the ceiling and one for each opening; none where the room is typed by hand or was not read."""
     if survey is None or not survey.walls or file.survey.typed is not None:
         return ()
-    ceiling = HeightView("height", str(Role.CEILING), *_said(survey.ceilings))
+    ceiling = HeightView("height", str(Role.CEILING), *_who_said(survey.ceilings))
     tags = survey.opening_tags()
     rows = [
         HeightsRow(f"{tags[wall.index, n]}, wall {wall.letter}: {_name(section)}", _heights(section))
@@ -58,18 +58,18 @@ def _heights(section: Section) -> tuple[HeightView, ...]:
     if number is None:
         return ()
     top = HeightView(
-        "top", f"{Role.HEAD} {number}", *_said((section.top_above_floor or section.top_above_sill,))
+        "top", f"{Role.HEAD} {number}", *_who_said((section.top_above_floor or section.top_above_sill,))
     )
     if section.kind in _DOORS:
         return (top,)
     return (
-        HeightView("sill", f"{Role.SILL} {number}", *_said((section.sill,))),
+        HeightView("sill", f"{Role.SILL} {number}", *_who_said((section.sill,))),
         top,
-        HeightView("recess", f"{Role.REVEAL} {number}", *_said((section.reveal,))),
+        HeightView("recess", f"{Role.REVEAL} {number}", *_who_said((section.reveal,))),
     )
 
 
-def _said(measured: Sequence[Measurement | None]) -> tuple[str, bool]:
+def _who_said(measured: Sequence[Measurement | None]) -> tuple[str, bool]:
     """What stands now with who gave it, and whether that is doubtful."""
     known = [m for m in measured if m is not None and m.value_mm is not None]
     said = " and ".join(

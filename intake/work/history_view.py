@@ -82,12 +82,12 @@ def _sentence(word: Word, read_as: Mapping[PlanNumber, str], titles: Mapping[str
         case AddedNumber():
             return f"{word.text} added: it is on the sketch and was not read"
         case HeightWord():
-            return f"{_plain(word.role).capitalize()}: {word.text}"
+            return f"{_as_words(word.role).capitalize()}: {word.text}"
         case TypedRoom():
             return "The room typed by hand"
         case Confirmation():
             note = f" ({word.note})" if word.note else ""
-            return f"{titles.get(word.item, word.item)}: {_plain(word.state)}{note}"
+            return f"{titles.get(word.item, word.item)}: {_as_words(word.state)}{note}"
         case NeedTaken():
             item = word.statement.item
             return f"{titles.get(item, item)} taken from “{word.statement.text}”"
@@ -100,7 +100,7 @@ def _job_sentence(word: Word) -> str:
     """Of a word on the job itself, or on where messages belong."""
     match word:
         case ShownSubject():
-            return f"A picture shows: {_plain(word.subject)}"
+            return f"A picture shows: {_as_words(word.subject)}"
         case RoomWord():
             return f"The room is a {word.room}"
         case Note():
@@ -138,7 +138,7 @@ def _words_of(need: str) -> str:
 def _number_sentence(word: NumberWord, read: str) -> str:
     if word.not_a_number:
         return f"“{read}” is no length"
-    what = f" ({_plain(word.opening or word.role)})" if word.role else ""
+    what = f" ({_as_words(word.opening or word.role)})" if word.role else ""
     if word.text:
         return f"“{read}” is {word.text}{what}"
     if word.confirmed:
@@ -146,7 +146,7 @@ def _number_sentence(word: NumberWord, read: str) -> str:
     return f"“{read}” measures something else{what}"
 
 
-def _plain(word: object) -> str:
+def _as_words(word: object) -> str:
     return str(word).replace("-", " ")
 
 

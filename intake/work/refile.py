@@ -58,7 +58,7 @@ def unmerge(tables: Tables, job: str, word: Merged, by: str, now: datetime) -> S
     tables.jobs.change(other, merged_into=None)
     _return(tables, job, other, word, by)
     Filing(tables.db).drop_addresses(job, word.addresses)
-    _say(
+    _note_event(
         tables,
         job,
         "unmerged",
@@ -83,8 +83,10 @@ def split_job(services: Services, job: str, messages: Sequence[str], by: str) ->
         carried = _take(tables, old.id, new, chosen, "split", f"A designer split {old.id}.", by)
         word = Split(new, tuple(m.sha256 for m in chosen), tuple(carried), by=by, at=now)
         tables.jobs.decide(old.id, word)
-        _say(tables, old.id, "split", f"{len(chosen)} of its messages went to a new job, {new}.", by, now)
-        _say(tables, new, "split", f"Opened from messages of {old.id}.", by, now)
+        _note_event(
+            tables, old.id, "split", f"{len(chosen)} of its messages went to a new job, {new}.", by, now
+        )
+        _note_event(tables, new, "split", f"Opened from messages of {old.id}.", by, now)
         Accounts(tables.db).note(by, "split", old.id, f"split {new} from {old.id}", now)
     for changed in (old.id, new):
         examine(services, changed)
@@ -98,7 +100,7 @@ def unsplit(tables: Tables, old: str, word: Split, by: str, now: datetime) -> Se
     if not tables.messages.of_job(new):
         tables.letters.withdraw(new)
         tables.jobs.change(new, merged_into=old)
-    _say(tables, old, "unsplit", f"The split of {new} was undone.", by, now)
+    _note_event(tables, old, "unsplit", f"The split of {new} was undone.", by, now)
     return [old] if tables.messages.of_job(new) == [] else [old, new]
 
 
@@ -119,7 +121,9 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
             tables.jobs.change(left, merged_into=target.id)
         word = Moved(sha256, left, tuple(carried), emptied, by=by, at=now)
         key = tables.jobs.decide(target.id, word)
-        _say(tables, target.id, "moved", f"A message came here from {left or 'outside any job'}.", by, now)
+        _note_event(
+            tables, target.id, "moved", f"A message came here from {left or 'outside any job'}.", by, now
+        )
         Accounts(tables.db).note(by, "move", target.id, f"moved {sha256[:12]} from {left or 'no job'}", now)
     for changed in [target.id, *([left] if left and not emptied else [])]:
         examine(services, changed)
@@ -133,7 +137,7 @@ def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Se
         tables.jobs.change(left, merged_into=None)
     tables.messages.move(word.message, left or None, "put-back", "A designer's move was undone.", by)
     Filing(tables.db).carry(word.decisions, left or job)
-    _say(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
+    _note_event(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
     return [left] if left else []
 
 
@@ -147,7 +151,7 @@ def vouch(services: Services, job: str, sha256: str, by: str) -> int:
         word = Vouched(sha256, message.sender_email, message.vouched, by=by, at=services.clock())
         tables.messages.vouch(sha256, True)
         key = tables.jobs.decide(job, word)
-        _say(
+        _note_event(
             tables,
             job,
             "vouched",
@@ -172,7 +176,7 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
         left = {sha: [o for o in found if names(o) != other] for sha, found in offers.items()}
         Filing(tables.db).set_offers(left)
         key = tables.jobs.decide(job, KeptApart(other, tuple(offers), by=by, at=now))
-        _say(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
+        _note_event(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
         Accounts(tables.db).note(by, "apart", job, f"kept apart from {other}", now)
     return key
 
@@ -245,5 +249,5 @@ def _open_for(tables: Tables, messages: Sequence[KeptMessage]) -> str:
     return new
 
 
-def _say(tables: Tables, job: str, kind: str, text: str, by: str, now: datetime) -> None:
+def _note_event(tables: Tables, job: str, kind: str, text: str, by: str, now: datetime) -> None:
     tables.jobs.add_event(job, Event(now, kind, text, by))

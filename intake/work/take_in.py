@@ -208,13 +208,13 @@ def _settle_letters(
     settled = tables.letters.confirm(message.message_id, now) if is_copy else None
     if settled is not None:
         tables.messages.fix(settled)
-        _say(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
+        _note_event(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
         return [settled]
     if standing.rule != "bounce":
         return []
     jobs = tables.letters.bounced(message.returned_ids, now)
     for job in jobs:
-        _say(tables, job, now, "bounced", "Our letter came back; no more are sent by themselves.")
+        _note_event(tables, job, now, "bounced", "Our letter came back; no more are sent by themselves.")
     return jobs
 
 
@@ -229,7 +229,7 @@ def _note_lost(tables: Tables, services: Services, message: Message) -> None:
     tables.letters.lose(LostLetter(message.message_id, ours[1], message.to[0].email, answered, handed))
 
 
-def _say(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
+def _note_event(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
     tables.jobs.add_event(job, Event(now, kind, text))
     tables.jobs.touch(job)
 

@@ -52,7 +52,7 @@ def test_a_full_disk_is_neither_the_mail_servers_fault_nor_a_settings(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     full = OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-    assert imap._plain(full, ImapAccount("mail.example", 993, "x")) is None
+    assert imap._what_to_do(full, ImapAccount("mail.example", 993, "x")) is None
 
     def make(*_: object) -> None:
         raise full

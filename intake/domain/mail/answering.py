@@ -123,11 +123,11 @@ def _read_receipt(message: Message, ours: frozenset[str]) -> str:
 
 
 def _automatic(message: Message, ours: frozenset[str]) -> str:
-    if any(_bare(value) not in ("", "no") for value in message.all_headers("auto-submitted")):
+    if any(_keyword(value) not in ("", "no") for value in message.all_headers("auto-submitted")):
         return "A machine sent it (Auto-Submitted)."  # RFC 3834 2 and 5
     if any(message.header(name) for name in _MACHINES_HEADERS):
         return "A machine sent it."  # common practice of vacation programs, no source
-    if any(_bare(message.header(name)).startswith("auto") for name in ("precedence", "x-precedence")):
+    if any(_keyword(message.header(name)).startswith("auto") for name in ("precedence", "x-precedence")):
         return "A machine sent it (Precedence)."  # "auto_reply": common practice, no source
     return "It is an automatic reply." if _AUTOMATIC_SUBJECT.match(message.subject) else ""  # common practice
 
@@ -135,7 +135,7 @@ def _automatic(message: Message, ours: frozenset[str]) -> str:
 def _mailing_list(message: Message, ours: frozenset[str]) -> str:
     if any(name.startswith("list-") for name, _ in message.headers):
         return "It came through a mailing list."  # RFC 3834 2 leaves it to us; RFC 2369 3, RFC 2919 3, RFC 8058 3
-    if _bare(message.header("precedence")) in ("bulk", "list", "junk"):
+    if _keyword(message.header("precedence")) in ("bulk", "list", "junk"):
         return "It is bulk mail (Precedence)."  # common practice: RFC 3834 2 names it and recommends nothing
     return ""
 
@@ -193,7 +193,7 @@ def _no_return_path(message: Message, ours: frozenset[str]) -> str:
 
 def _not_to_us(message: Message, ours: frozenset[str]) -> str:
     addressed = {a.email for a in (*message.to, *message.cc)}
-    if ours and not any(_plain(email) in ours or email in ours for email in addressed):
+    if ours and not any(_without_detail(email) in ours or email in ours for email in addressed):
         return "None of our addresses is in its To or Cc."  # RFC 3834 2
     return ""
 
@@ -271,13 +271,13 @@ _AUTOMATIC_SUBJECT = re.compile(
 )
 
 
-def _bare(value: str) -> str:
+def _keyword(value: str) -> str:
     """A header's keyword without comments and parameters (RFC 3834 5)."""
     return without_comments(value).partition(";")[0].strip().lower()
 
 
 def _media_type(message: Message) -> str:
-    return _bare(message.header("content-type"))
+    return _keyword(message.header("content-type"))
 
 
 def _parameter(value: str, name: str) -> str:
@@ -285,7 +285,7 @@ def _parameter(value: str, name: str) -> str:
     return match[1].lower() if match else ""
 
 
-def _plain(email: str) -> str:
+def _without_detail(email: str) -> str:
     """An address without its detail: surveys+r-7k2m4@x is surveys@x (RFC 5233 1)."""
     local, _, domain = email.rpartition("@")
     return f"{local.partition('+')[0]}@{domain}"

@@ -40,12 +40,12 @@ def results(value: str) -> tuple[str, tuple[Result, ...] | None]:
     """
     first, *rest = _split(without_comments(value))
     words = first.split()
-    found = [_one(part) for part in rest if part.strip() not in ("", "none")]
+    found = [_result(part) for part in rest if part.strip() not in ("", "none")]
     name = words[0].strip('"').lower() if words else ""
     return name, None if None in found else tuple(r for r in found if r is not None)
 
 
-def _one(part: str) -> Result | None:
+def _result(part: str) -> Result | None:
     match = _RESULT.match(part)
     if match is None:
         return None

@@ -281,14 +281,14 @@ def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Obstacle]) -> It
     doors = list(_swings(room, placed))
     for tag, shape, high, reading in doors:
         for thing in things:
-            if thing.solid and thing.low < high and meet(shape, _taken(placed, thing), TOUCH_MM):
+            if thing.solid and thing.low < high and meet(shape, _place_taken(placed, thing), TOUCH_MM):
                 yield Clash(f"{tag} opens into {thing.name}", (reading, *thing.readings))
     for (tag, shape, _, reading), (other, its, _, too) in combinations(doors, 2):
         if meet(shape, its, TOUCH_MM):
             yield Clash(f"{tag} and {other} open into each other", (reading, too))
 
 
-def _taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
+def _place_taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
     return in_front(placed.walls[thing.wall], thing.start, thing.end, thing.depth)
 
 

@@ -53,14 +53,14 @@ def net_area(room: RoomSurvey, placed: PlacedRoom) -> int | None:
     total = float(placed.area_mm2)
     for wall, laid in zip(room.walls, placed.walls, strict=True):
         for part in laid.sections:
-            taken = _taken(wall.sections[part.index], float(part.end_mm - part.start_mm))
+            taken = _floor_taken(wall.sections[part.index], float(part.end_mm - part.start_mm))
             if taken is None:
                 return None
             total -= taken
     return round(total)
 
 
-def _taken(section: Section, length: float) -> float | None:
+def _floor_taken(section: Section, length: float) -> float | None:
     """Floor that a section takes (negative: adds), mm2; None where its depth is wanted and not known."""
     if section.kind is SectionKind.CURVE:
         depths = curve_depths(section)

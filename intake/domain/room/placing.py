@@ -50,7 +50,7 @@ def place_adjusted(
     placed = PlacedRoom(walls, None, None, tuple(sorted(left_out)), squareness_of(room, net, adjustment))
     if other:
         placed = replace(
-            placed, walls=tuple(map(_not_derived, walls)), other_corners=tuple(map(_whole, other))
+            placed, walls=tuple(map(_not_derived, walls)), other_corners=tuple(map(_whole_mm, other))
         )
     return _with_areas(room, placed)
 
@@ -135,7 +135,7 @@ def _adjusted_wall(
         for n, s in enumerate(wall.sections)
     )
     whole, sd = _whole_basis(wall, net, adjustment)
-    return PlacedWall(wall.index, _whole(start), _whole(end), round(length), whole, sections, sd)
+    return PlacedWall(wall.index, _whole_mm(start), _whole_mm(end), round(length), whole, sections, sd)
 
 
 def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> tuple[Basis, float]:
@@ -149,7 +149,7 @@ def _whole_basis(wall: Wall, net: Net, adjustment: Adjustment) -> tuple[Basis, f
     return Basis.ADJUSTED, sd
 
 
-def _whole(corner: _Corner) -> tuple[int, int]:
+def _whole_mm(corner: _Corner) -> tuple[int, int]:
     return round(corner[0]), round(corner[1])
 
 
@@ -169,7 +169,7 @@ def place_measured(room: RoomSurvey, guide: PlacedRoom) -> PlacedRoom:
     for n, (wall, guided) in enumerate(zip(room.walls, guide.walls, strict=True)):
         basis = guided.basis if wall_length(wall) is None else Basis.UNCHECKED
         sections = _spread(wall, guided, lengths[n])
-        start, end = _whole(corners[n]), _whole(corners[n + 1])
+        start, end = _whole_mm(corners[n]), _whole_mm(corners[n + 1])
         walls.append(PlacedWall(wall.index, start, end, round(lengths[n]), basis, sections))
     gap = (-walls[-1].end[0], -walls[-1].end[1])
     missed = room.closed and max(map(abs, gap)) > 1

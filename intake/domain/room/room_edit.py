@@ -118,7 +118,7 @@ def set_section(room: Mapping[str, Any], wall: int, n: int, given: Mapping[str, 
             _put(entry, key, given[key] or None)
     if "label" in given:
         _put(entry, "label", _line(given["label"]) or None)
-    _sections(changed, wall)[n] = _plain(entry)
+    _sections(changed, wall)[n] = _shortest(entry)
     return changed
 
 
@@ -131,7 +131,7 @@ def add_section(room: Mapping[str, Any], wall: int, at: int, kind: str, length: 
         raise CannotEdit("There is no such place on that wall")
     if len(sections) >= MOST_SECTIONS:
         raise CannotEdit(f"A wall has {MOST_SECTIONS} sections at most")
-    sections.insert(at, _plain({kind: _length(length)}))
+    sections.insert(at, _shortest({kind: _length(length)}))
     return changed
 
 
@@ -153,7 +153,7 @@ def put_in(
     if kind not in set(SectionKind) - {SectionKind.WALL}:
         raise CannotEdit("Say what it is")
     left, wide = _mm(from_left, "how far from the left"), _mm(length, "how wide it is")
-    whole, doubt = _known(old)
+    whole, doubt = _length_known(old)
     rest = None if whole is None else whole - left - wide
     if left < 0 or wide <= 0 or (rest is not None and rest < 0):
         raise CannotEdit("It does not fit into that piece of wall")
@@ -166,7 +166,7 @@ def put_in(
     )
     changed = _copy(room)
     thing: RoomData = {kind: _length(length)}
-    _sections(changed, wall)[n : n + 1] = [_plain(e) for e in (*before, thing, *after)]
+    _sections(changed, wall)[n : n + 1] = [_shortest(e) for e in (*before, thing, *after)]
     return changed
 
 
@@ -182,7 +182,7 @@ def move(room: Mapping[str, Any], wall: int, n: int, by_mm: int) -> RoomData:
     lengths = []
     for place, change in ((n - 1, by_mm), (n + 1, -by_mm)):
         piece = _section(room, wall, place)
-        known, doubt = _known(piece) if _kind(piece) == SectionKind.WALL else (None, "")
+        known, doubt = _length_known(piece) if _kind(piece) == SectionKind.WALL else (None, "")
         if known is None or known + change < 0:
             raise CannotEdit("There is no room to move it", "Type the lengths instead")
         lengths.append((place, piece, format_cm(known + change) + doubt))
@@ -292,7 +292,7 @@ def _section(room: Mapping[str, Any], wall: int, n: int) -> dict[str, Any]:
     return dict(found) if isinstance(found, Mapping) else {"wall": "?" if found is None else found}
 
 
-def _known(piece: Mapping[str, Any]) -> tuple[int | None, str]:
+def _length_known(piece: Mapping[str, Any]) -> tuple[int | None, str]:
     """The length of a plain piece of wall in mm, and a ? where it is doubtful: what is worked out from it is too."""
     text = str(piece.get("wall", "?")).strip()
     return parse_length(text.rstrip("? "), "cm"), "?" if text.endswith("?") else ""
@@ -302,7 +302,7 @@ def _kind(entry: Mapping[str, Any]) -> str:
     return next((k for k in entry if k in set(SectionKind)), SectionKind.WALL.value)
 
 
-def _plain(entry: Mapping[str, Any]) -> Any:
+def _shortest(entry: Mapping[str, Any]) -> Any:
     """A plain piece of wall of which no more is said is its length alone."""
     return entry["wall"] if list(entry) == ["wall"] else dict(entry)
 

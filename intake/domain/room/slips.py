@@ -104,7 +104,7 @@ class _Finder:
         best = float(np.max(gains[checked]))
         near = [n for n in checked if gains[n] > best - WORTH]
         suspects = [s for n in near for s in self._changes(n)] + self._whole_walls(best - WORTH)
-        _normalise(search, _merged(suspects + [self._other(n) for n in near]))
+        _normalise(search, _merged(suspects + [self._of_unknown_kind(n) for n in near]))
         search.explained = not self._leftover(best, checked)
         if not search.explained:
             search.suspects, search.none = [], 1.0
@@ -116,7 +116,9 @@ class _Finder:
         """The changes that two at once are likely to be; of each pair one is named, so their chances add up to 1."""
         whole = [s for s in self._whole_walls(-math.inf) if s.kind in (SlipKind.MISSING, SlipKind.RETURN)]
         every = [s for n in checked for s in self._changes(n)] + whole
-        found = paired(_merged(every + [self._other(n) for n in checked]), self.pull, self.information)
+        found = paired(
+            _merged(every + [self._of_unknown_kind(n) for n in checked]), self.pull, self.information
+        )
         for suspect in found:
             suspect.probability /= 2.0
         search.none = sum(s.probability for s in found if s.kind is SlipKind.OTHER)
@@ -159,7 +161,7 @@ class _Finder:
 
     def _changes(self, row: int) -> list[Suspect]:
         reading, bias = self.net.equations[row].reading, self._unit(row)
-        measurement, section, wall = self._of(reading)
+        measurement, section, wall = self._place_of(reading)
         neighbours, others = self._lengths_beside(reading)
         value = float(measurement.value_mm or 0)
         b, h = self._bh(bias)
@@ -191,7 +193,7 @@ class _Finder:
         weight = math.log(PRIOR * share) + _gain(b, h, value, 0.0)
         return [Suspect(kind, wall, measurement.id, bias, value, None, weight)]
 
-    def _of(self, reading: str) -> tuple[Measurement, Section | None, int | None]:
+    def _place_of(self, reading: str) -> tuple[Measurement, Section | None, int | None]:
         if reading in self.sections:
             wall, n = self.sections[reading]
             return wall.sections[n].length, wall.sections[n], wall.index
@@ -286,7 +288,7 @@ class _Finder:
     def _of_wall(self, kind: SlipKind, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
         return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(PRIOR))
 
-    def _other(self, row: int) -> Suspect:
+    def _of_unknown_kind(self, row: int) -> Suspect:
         """This reading being wrong by anything at all; the likeliest size is the estimated slip, -v / r."""
         bias, reading = self._unit(row), self.net.equations[row].reading
         b, h = self._bh(bias)
@@ -295,7 +297,7 @@ class _Finder:
         would_be = to_half(self.net.equations[row].observed - b / h)
         if not of_a_room(would_be):
             log_weight = -math.inf
-        return Suspect(SlipKind.OTHER, self._of(reading)[2], reading, bias, b / h, would_be, log_weight)
+        return Suspect(SlipKind.OTHER, self._place_of(reading)[2], reading, bias, b / h, would_be, log_weight)
 
 
 def _gap_tells(wall: Wall) -> float:

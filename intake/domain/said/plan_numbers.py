@@ -140,7 +140,7 @@ def _of_the_desk(picture: str, reading: SketchReading, words: Sequence[Word]) ->
     numbering = numbering_of(picture, reading, words)
     said = _still_said([w for w in words if isinstance(w, NumberWord) and w.picture == picture])
     laid = overridden(with_missed(picture, reading, words), numbering, said)
-    settled = {at: _settled(w) for w in said if (at := numbering.index(w.number)) is not None}
+    settled = {at: _settled_number(w) for w in said if (at := numbering.index(w.number)) is not None}
     if settled or len(laid.numbers) > len(reading.numbers):
         laid = inferred_again(laid, settled)
     return with_openings(laid, opening_kinds(numbering, words))
@@ -156,7 +156,7 @@ def _still_said(words: Sequence[NumberWord]) -> list[NumberWord]:
     ]
 
 
-def _settled(word: NumberWord) -> SettledNumber:
+def _settled_number(word: NumberWord) -> SettledNumber:
     said = word.text or ("confirmed" if word.confirmed else "")
     return SettledNumber(word.role, word.wall, said, word.not_a_number)
 

@@ -42,20 +42,20 @@ def evidence_of_heights(told: Sequence[HeightWord]) -> Typed:
 
 def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[ItemEvidence]]]:
     sections = [s for w in survey.walls for s in w.sections]
-    yield Role.SECTION, [_said(s.length) for s in sections if s.kind not in OPENINGS]
-    yield Role.OPENING, [_said(s.length) for s in sections if s.kind in OPENINGS]
-    yield Role.OVERALL, [_said(o) for w in survey.walls for o in w.overalls]
-    yield Role.CEILING, [_said(c) for c in survey.ceilings]
+    yield Role.SECTION, [_evidence_of(s.length) for s in sections if s.kind not in OPENINGS]
+    yield Role.OPENING, [_evidence_of(s.length) for s in sections if s.kind in OPENINGS]
+    yield Role.OVERALL, [_evidence_of(o) for w in survey.walls for o in w.overalls]
+    yield Role.CEILING, [_evidence_of(c) for c in survey.ceilings]
     windows = [s for s in sections if s.kind is SectionKind.WINDOW]
     yield Role.SILL, [e for s in windows for e in _height(s, "sill", s.sill or s.worktop_to_sill)]
     yield Role.HEAD, [e for s in windows for e in _height(s, "top", s.top_above_floor or s.top_above_sill)]
     yield Role.REVEAL, [e for s in windows for e in _height(s, "reveal", s.reveal)]
     fixed = [m for f in survey.fixed for m in (f.from_left, f.from_right, f.height, f.width, f.tall, f.depth)]
-    yield Role.FIXTURE, [_said(m) for m in fixed if m is not None and m.value_mm is not None]
-    yield Role.UNKNOWN, [_said(a.length) for a in survey.across]
+    yield Role.FIXTURE, [_evidence_of(m) for m in fixed if m is not None and m.value_mm is not None]
+    yield Role.UNKNOWN, [_evidence_of(a.length) for a in survey.across]
 
 
-def _said(measured: Measurement) -> ItemEvidence:
+def _evidence_of(measured: Measurement) -> ItemEvidence:
     if measured.value_mm is None:
         missing = f"{measured.id} has no length in the room as typed"
         return ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
@@ -78,9 +78,9 @@ def _height(window: Section, name: str, measured: Measurement | None) -> Iterato
         whole = sum(p or 0 for p in parts) if None not in parts else None
         sure = measured.accepted and window.worktop.accepted
         name = f"{window.length.id} worktop and sill"
-        yield _said(Measurement(name, measured.text, whole, accepted=sure))
+        yield _evidence_of(Measurement(name, measured.text, whole, accepted=sure))
     else:
-        yield _said(measured)
+        yield _evidence_of(measured)
 
 
 def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[ItemEvidence]:

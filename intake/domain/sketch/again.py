@@ -53,7 +53,7 @@ def inferred_again(reading: SketchReading, settled: Mapping[int, SettledNumber])
     found = infer(list(seen.values()), walls, reading.unit, held).numbers
     numbers = list(reading.numbers)
     for (i, sighting), told in zip(seen.items(), found, strict=True):
-        numbers[i] = _told(numbers[i], sighting, told, settled.get(i), reading.unit, walls)
+        numbers[i] = _with_meaning(numbers[i], sighting, told, settled.get(i), reading.unit, walls)
     return replace(reading, numbers=tuple(numbers))
 
 
@@ -83,7 +83,7 @@ def _sighting(
     return base
 
 
-def _told(
+def _with_meaning(
     number: ReadNumber,
     sighting: Sighting,
     told: Inferred,
