@@ -227,7 +227,7 @@ class PlanView:
                     text = centred(at, words, frame.text_angle, colour)
                     leader = _leader(text, to) if abs(shift) > 8.0 or further > 4.0 else None
                     apart = crossing or leader is None or self.clear.free(leader)
-                    if apart and self.clear.free_text(text) and self._in_room(text):
+                    if apart and self.clear.free_text(text) and in_room(text, self.frames):
                         self._set(text, leader)
                         return True
         return False
@@ -239,9 +239,6 @@ class PlanView:
         if leader:
             self.sheet.add(Stroke(leader, FINE, "TEXT"))
             self.clear.take(leader)
-
-    def _in_room(self, text: Text) -> bool:
-        return in_room(text, self.frames)
 
     def _slopes(self) -> None:
         """The floor under a sloped ceiling, outlined as an edge overhead."""

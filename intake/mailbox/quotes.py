@@ -82,7 +82,7 @@ def own_words(text: str) -> str:
         if 0 < number < len(replies) - 1 and len(re.findall(r"[^\W\d_]+", body)) <= 2:
             cut = True  # a head that two languages know, cut in two
             continue
-        lines = _without(head, body).split("\n")
+        lines = (body.replace(head, "", 1) if head else body).split("\n")
         if cut and len(lines[0].split()) <= 3:
             lines[0] = ""
         cut = False
@@ -225,10 +225,6 @@ def _put_back(body: str, long_lines: dict[str, str]) -> str:
 
 def _quotes_by_mark(body: str) -> bool:
     return any(line.lstrip().startswith(">") for line in body.split("\n"))
-
-
-def _without(head: str, body: str) -> str:
-    return body.replace(head, "", 1) if head else body
 
 
 def _after_head(text: str) -> str:

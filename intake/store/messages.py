@@ -250,9 +250,6 @@ class Messages:
         )
         self._note_ids(card)
 
-    def _touch(self, jobs: set[str | None]) -> None:
-        self.db.execute(_TOUCH, {"_ids": [job for job in jobs if job]})
-
     def _note_ids(self, card: Card) -> None:
         ids = {("is", card.id)} | {("refers", r) for r in card.refers}
         rows = [
@@ -266,7 +263,7 @@ class Messages:
     def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
         """Place a message anew; the jobs that lose and gain it are to be examined again."""
         left = self.db.execute(select(t.messages.c.job).filter_by(sha256=sha256)).scalar()
-        self._touch({left, job})
+        self.db.execute(_TOUCH, {"_ids": [each for each in {left, job} if each]})
         self._change(
             sha256,
             job=job,

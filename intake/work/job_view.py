@@ -100,7 +100,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             pictures=tuple(KeptPicture(p, files.get(p.id, ""), "") for p in contact_sheet(file)),
             sketches=sketches,
             room=room,
-            room_text=typed.text if typed else _as_text(room, file),
+            room_text=typed.text if typed else room_text(room.survey if room else None, file.job.room.value),
             typed_by=typed.by if typed else "",
             letter=tables.letters.get(letter) if letter is not None else None,
             desk_letters=tuple(k for key in lists.letters_of_desk(job) if (k := tables.letters.get(key))),
@@ -116,10 +116,6 @@ def job_view(services: Services, job_id: str) -> JobView:
             to_ask=() if file.answerable else asks_of(services, file, standings),
             needs=needs_view(file, tables.jobs.needs(job), standings, checklist),
         )
-
-
-def _as_text(room: RoomExamination | None, file: JobFile) -> str:
-    return room_text(room.survey if room else None, file.job.room.value)
 
 
 def room_of(services: Services, job_id: str) -> tuple[JobFile, RoomExamination | None]:
