@@ -34,7 +34,7 @@ _WHICH_ONE = re.compile(
 )
 """Words by which a sentence says which window or door it is about."""
 
-HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope", "reveal", "worktop")
+HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope")
 
 _TOLD = (StatementKind.VALUE, StatementKind.PLACE, StatementKind.SAID, StatementKind.DOUBTFUL)
 
