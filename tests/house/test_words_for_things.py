@@ -31,7 +31,20 @@ def test_no_noun_is_defined_twice() -> None:
     assert {noun: where for noun, where in homes.items() if len(where) > 1} == {}
 
 
-QUALIFIERS = {"kind", "state", "placed", "read", "adjusted", "plan", "room", "how", "where", "it", "at", "cannot"}
+QUALIFIERS = {
+    "kind",
+    "state",
+    "placed",
+    "read",
+    "adjusted",
+    "plan",
+    "room",
+    "how",
+    "where",
+    "it",
+    "at",
+    "cannot",
+}
 """What the name of a noun may say beside words of the glossary."""
 
 
