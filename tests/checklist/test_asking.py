@@ -209,6 +209,11 @@ def test_a_guess_is_asked_about_in_its_own_words() -> None:
     assert ask.choices == ("103",)
 
 
+def test_a_guess_at_what_the_design_does_not_wait_for_is_let_be() -> None:
+    asks = asked(whole_room(), "It is about 430 across the room.")
+    assert not any("across" in a.items for a in asks)
+
+
 @pytest.mark.parametrize(
     ("words", "choices"),
     [

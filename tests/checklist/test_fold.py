@@ -18,6 +18,7 @@ from intake.domain.said.plan_numbers import (
     laid_over,
     main_sketch,
     numbering_of,
+    opening_kinds,
     overridden,
     with_openings,
 )
@@ -325,6 +326,19 @@ def test_what_an_opening_is_a_person_says_against_the_drawing() -> None:
 
 
 # Ready
+
+
+def test_the_width_of_an_opening_on_no_wall_shows_nothing() -> None:
+    there = reading(tuple(replace(n, wall=None) for n in NUMBERS), (WINDOW, DOOR))
+    assert with_openings(there, {WIDTH: "door"}) == there
+
+
+def test_what_an_opening_is_is_told_of_the_numbers_of_one_sketch() -> None:
+    said = [
+        NumberWord(PlanNumber(sketch, WIDTH), role=Role.OPENING, opening=kind)
+        for sketch, kind in (("plan", "door"), ("second", "window"))
+    ]
+    assert opening_kinds(Numbering("plan", len(NUMBERS)), said) == {WIDTH: "door"}
 
 
 def test_one_height_does_not_answer_for_two_windows() -> None:

@@ -52,6 +52,7 @@ def test_a_job_with_everything_is_complete() -> None:
 def test_nothing_sent_means_everything_missing() -> None:
     standings = assess(KITCHEN, {}, [], ())
     assert {s.state for s in standings} == {ItemState.MISSING}
+    assert standings[0].reason == "Nothing has come for it yet: plan of the room."
     assert not_ready(standings, None, None)
 
 

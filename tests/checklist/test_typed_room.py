@@ -74,6 +74,11 @@ def test_a_sill_in_two_parts_counts_by_its_sum() -> None:
     assert [e.value_mm for e in found["sill-height"].evidence] == [1040]
 
 
+def test_what_is_typed_of_a_fixed_thing_counts_and_what_is_not_is_no_doubt() -> None:
+    found = evidence_of_room(room_from_dict(_room()), KITCHEN)["services"]
+    assert [(e.value_mm, e.doubt) for e in found] == [(1400, "")]
+
+
 def test_a_length_that_is_missing_or_unusual_is_doubtful() -> None:
     room = _room(sill=1040, head=205, reveal=12)
     room["walls"][1]["sections"] = ["?"]

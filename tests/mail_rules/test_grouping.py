@@ -76,6 +76,13 @@ def test_a_partner_whom_the_customer_copied_in_joins_by_the_reference_and_by_our
     assert desk.file(card("c", "cy@z.example", hours=40, refers=("<letter@us>",))).rule == "our-letter"
 
 
+def test_a_reference_leads_to_a_job_that_no_letter_has_gone_out_about() -> None:
+    desk = filed([card("a", recipients=COPIED)])
+    job = desk.filed["a"].job
+    found = desk.file(card("b", "bob@y.example", hours=30, named=(job,)))
+    assert (found.job, found.rule) == (job, "reference")
+
+
 CHANNELS = {
     "reference": {"named": ("R-00001",)},
     "our letter's id": {"refers": ("<letter@us>",)},
@@ -148,6 +155,22 @@ def test_what_a_machine_wrote_belongs_to_its_job_whichever_came_first() -> None:
     desk.write("R-00001", "<letter@us>")
     assert desk.file(cites).job == "R-00001"
     assert desk.file(card("s", "robot@r.example", 4)).job is None, "and it makes its sender no acquaintance"
+
+
+def test_what_a_machine_wrote_lies_with_the_nearest_of_two_jobs() -> None:
+    cards = [card("a", room=KITCHEN), card("b", hours=30, room=BATHROOM), card("m", hours=28, automatic=True)]
+    assert filed(cards).partition() == groups("a", "b m")
+
+
+def test_words_about_no_room_go_with_the_senders_other_words_about_none() -> None:
+    """Of one customer's two rooms neither is meant more than the other; what nobody can tell stays together."""
+    cards = [
+        card("a", room=KITCHEN),
+        card("b", hours=1, room=BATHROOM),
+        card("u", hours=2),
+        card("v", hours=3),
+    ]
+    assert filed(cards).partition() == groups("a", "b", "u v")
 
 
 def test_strangers_who_answer_one_circular_stay_apart() -> None:

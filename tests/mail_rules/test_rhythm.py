@@ -76,6 +76,13 @@ def test_a_look_takes_working_time(at: datetime, hours: int, goes: datetime) -> 
     assert found.astimezone(LONDON.zone).replace(tzinfo=None) == goes
 
 
+@pytest.mark.parametrize("hour", [7, 12, 20])
+def test_a_showroom_without_a_working_day_puts_its_letters_off(hour: int) -> None:
+    closed, at = replace(LONDON, days=frozenset()), MONDAY.replace(hour=hour)
+    assert closed.opens(at) == at + timedelta(days=365)
+    assert closed.after(at, timedelta(hours=3)) > at + timedelta(days=365)
+
+
 def test_one_reminder_stands_for_all_that_were_missed() -> None:
     down = ASKED.letter_at + timedelta(days=30)  # type: ignore[operator]
     found = what_next(ASKED, RHYTHM, down)

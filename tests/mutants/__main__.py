@@ -9,7 +9,8 @@ import argparse
 import time
 from collections import Counter
 
-from tests.mutants.faults import faults, sample, tried
+from tests.mutants.faults import faults, sample
+from tests.mutants.trial import tried
 
 
 def main() -> None:
@@ -20,7 +21,7 @@ def main() -> None:
         "--room", default="", help="a room of the domain, e.g. survey; all where it is not given"
     )
     asked = parser.parse_args()
-    among = [f for f in faults() if asked.room in ("", f.room) and not f.is_explained]
+    among = [f for f in faults(asked.room) if not f.is_explained]
     noticed, started, of = 0, time.monotonic(), Counter[str]()
     for number, (fault, was) in enumerate(tried(sample(asked.seed, asked.count, among)), 1):
         noticed += was

@@ -30,5 +30,12 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "a word that it is no number says nothing itself",
         ),
     ),
+    "survey/asking.py": (
+        Explained(
+            "if len(asks) < MOST_DOUBTS:",
+            "if len(asks) <= MOST_DOUBTS:",
+            "where no place is left, none of the optional ones is taken",
+        ),
+    ),
 }
 """By file of the domain."""

@@ -53,6 +53,8 @@ def test_a_number_in_an_odd_form_is_likelier_than_what_is_none() -> None:
         ("2.51", "m", True),
         ("2.515", "m", True),
         ("145", "m", False),
+        ('40.125"', "in", True),
+        ('40.1254"', "in", False),
         ("1", "cm", False),
         ("1.5", "cm", True),
         ("1000", "cm", True),

@@ -23,6 +23,8 @@ from intake.domain.lengths.notation import format_cm, infer_unit, parse_length, 
         ("2.36m", "cm", 2360),
         ("2,365 m", "cm", 2365),
         ("2m36", "cm", 2360),
+        ("2m36cm", "cm", 2360),
+        ("1m450mm", "cm", 1450),
         ("145 cm", "mm", 1450),
         ("36½", "cm", 365),
         ("H=236", "cm", 2360),
@@ -57,6 +59,8 @@ def test_a_length_is_read_as_written(text: str, unit: str, mm: int) -> None:
         "12 34",
         "1/2",
         "14.6ft",
+        "2m36mm",
+        "1m450cm",
     ],
 )
 def test_nonsense_is_no_length(text: str) -> None:
@@ -101,7 +105,7 @@ def test_the_unit_of_a_sketch(texts: list[str], unit: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("mm", "written"), [(0, "0"), (5, "0.5"), (-5, "-0.5"), (3865, "386.5"), (-1200, "-120")]
+    ("mm", "written"), [(0, "0"), (5, "0.5"), (-1, "-0.1"), (-5, "-0.5"), (3865, "386.5"), (-1200, "-120")]
 )
 def test_centimetres_are_written_as_the_trade_does(mm: int, written: str) -> None:
     assert format_cm(mm) == written

@@ -37,6 +37,20 @@ def _told(text: str) -> tuple[HeightWord, ...]:
     return heights_in(statements(text, KITCHEN, "m")) + door_heights(text, "kitchen")
 
 
+def test_of_all_that_is_told_only_heights_that_are_sure_are_drawn() -> None:
+    told = heights_in(
+        statements(
+            "There is no gas in the house. The sill is about 104. I could not measure the reveal depth."
+            " Each wall is 386.5 long. The ceiling height is 236.",
+            KITCHEN,
+            "m",
+        )
+    )
+    assert [(t.role, t.value_mm) for t in told] == [(Role.CEILING, 2360)]
+    (answer,) = statements("The ceiling height is 236.", KITCHEN, "m")
+    assert heights_in([replace(answer, number=PlanNumber("p", 3))]) == (), "it is laid over that number"
+
+
 def test_what_the_mail_says_of_the_only_window_stands_on_it() -> None:
     room = with_heights(
         oracle_room(), _told("The sill height is 104. The head height is 205. The reveal depth is 11.")
