@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from intake.drawing.border import Area
+from intake.drawing.caption import room_lines
 from intake.drawing.clearance import Clearance, rectangle, within_depth
 from intake.drawing.dimensions import ROW, Mark, chain_of, dimension_of, doubtful_ids, draw_depth, draw_string
 from intake.drawing.display import (
@@ -39,7 +40,6 @@ from intake.drawing.openings import (
     swing_space,
 )
 from intake.drawing.plan_marks import draw_angles, draw_letter, draw_middle, in_room
-from intake.drawing.room_text import room_lines
 from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import thickness, wall_shapes

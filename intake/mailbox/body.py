@@ -12,8 +12,8 @@ from io import BytesIO
 from mailparser.utils import decode_header_part
 
 from intake.mailbox.charsets import codec_of, decoded
+from intake.mailbox.html_text import html_to_text
 from intake.mailbox.spool import Spool
-from intake.mailbox.words import html_to_text
 from intake.model.errors import Unreadable
 from intake.model.message import Part
 

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
 from intake.reading.ctc import n_best
-from intake.reading.letters import parted
+from intake.reading.kind_letters import parted
 from intake.reading.session import opened, with_output
 
 WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"

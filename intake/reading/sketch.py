@@ -32,11 +32,11 @@ from intake.reading.other_outlines import bare, simpler, solid
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
-from intake.reading.quality import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import CropReaders, ReadText, height
+from intake.reading.unreadable import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered
 from intake.reading.writing import read_writing

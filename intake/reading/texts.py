@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
-from intake.reading.letters import parted
+from intake.reading.kind_letters import parted
+from intake.reading.line_parts import NumberPiece, pieces
 from intake.reading.own import NOTHING, CropReading, OwnReader
-from intake.reading.phrases import NumberPiece, pieces
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import (
     LABELLED_SIGNS,

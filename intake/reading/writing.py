@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Box
 from intake.reading.crops import turned
-from intake.reading.phrases import sub_box
+from intake.reading.line_parts import sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import CropReaders, ReadText, height

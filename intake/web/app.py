@@ -9,7 +9,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.routing import IntegerConverter, Map
 
 from intake.model.errors import IntakeError, NotFound
-from intake.web import words
+from intake.web import filters
 from intake.web.place import LARGEST, Desk, DeskSettings
 from intake.work.handover import Draughtsman
 from intake.work.health import Watchman
@@ -41,7 +41,7 @@ def create_app(services: Services, draughtsman: Draughtsman, settings: DeskSetti
     watchman, meter = Watchman(services, settings.watched), Meter(services)
     app.extensions["desk"] = Desk(services, draughtsman, settings, watchman, meter)
     _configure(app, settings)
-    words.register(app)
+    filters.register(app)
     _add_pages(app)
     app.after_request(_with_headers)
     app.register_error_handler(NotFound, _not_found)

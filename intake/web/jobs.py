@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
-from intake.web import guard, words
+from intake.web import filters, guard
 from intake.web.overlay import in_order, overlay
 from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk, small_number
@@ -88,7 +88,7 @@ def _whose() -> str | None:
 def _heading(wanted: Wanted) -> str:
     if wanted.words:
         return f"Jobs that match “{wanted.words}”"
-    return words.need(wanted.state) if wanted.state else "All jobs"
+    return filters.need(wanted.state) if wanted.state else "All jobs"
 
 
 def _items() -> list[tuple[str, str]]:
@@ -158,16 +158,16 @@ def _for_script(number: NumberView) -> dict[str, object]:
         "text": number.text,
         "read": number.read_as,
         "standing": number.standing.value,
-        "choices": words.choices(number),
+        "choices": filters.choices(number),
         "role": number.opening or number.role.value,
         "wall": number.wall,
         "arithmetic": number.arithmetic,
         "reader": number.reader,
-        "by": words.who_said(number),
+        "by": filters.who_said(number),
         "added": number.added,
-        "meant": words.meant(number),
+        "meant": filters.meant(number),
         "meanings": [
-            {"role": m.role.value, "wall": m.walls[0] if m.walls else None, "text": words.meaning(m)}
+            {"role": m.role.value, "wall": m.walls[0] if m.walls else None, "text": filters.meaning(m)}
             for m in number.may_measure
         ],
         "stretch": number.stretch,

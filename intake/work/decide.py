@@ -40,8 +40,8 @@ from intake.model.word import (
 )
 from intake.store.accounts import Accounts
 from intake.store.database import Tables
-from intake.store.filing import Filing
 from intake.store.jobs import Decision
+from intake.store.refiling import Refiling
 from intake.store.words import to_row
 from intake.work import refile
 from intake.work.examine import examine
@@ -306,7 +306,7 @@ def _must_be_there(tables: Tables, job: str) -> None:
 def undo(services: Services, job: str, decision_id: int, by: str) -> None:
     """Undo one decision of a job. Raises NotPossible where it was undone already."""
     with services.store.transaction() as tables:
-        known = Filing(tables.db).decision(decision_id)
+        known = Refiling(tables.db).decision(decision_id)
         if known is None or known.job != job:
             raise NotFound("There is no such decision")
         done = tables.jobs.undo(decision_id, by, services.clock())

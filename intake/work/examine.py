@@ -21,10 +21,10 @@ from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.work.contact import covered_in_words
+from intake.work.designers_words import questions, with_own_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
-from intake.work.own_words import questions, with_own_words
 from intake.work.services import Services
 from intake.work.showroom import rhythm
 from intake.work.what_counts import WHOSE, counted

@@ -13,7 +13,7 @@ from datetime import datetime
 from intake.model.errors import IntakeError
 from intake.model.job import JobState
 from intake.model.word import Stop
-from intake.store.keeping import PICTURES, Keeping
+from intake.store.retention import PICTURES, Retention
 from intake.work.services import Services
 
 AT_ONCE = 200
@@ -64,7 +64,7 @@ def what_would_go(services: Services) -> dict[str, tuple[int, int]]:
     """Of each kind, how many would be deleted now, and of how many."""
     now, policy = services.clock(), services.policy
     with services.store.reading() as tables:
-        keeping = Keeping(tables.db)
+        keeping = Retention(tables.db)
         past = tables.messages.count_past_retention(now - policy.retention) if policy.retention else 0
         found = {"originals": (past, tables.messages.count_originals())}
         for kind, kept_for in policy.keep.items():
@@ -75,12 +75,12 @@ def what_would_go(services: Services) -> dict[str, tuple[int, int]]:
 def _purge_kind(services: Services, kind: str, before: datetime, sure: bool) -> int:
     done = 0
     with services.store.reading() as tables:
-        past, kept = Keeping(tables.db).count(kind, before), Keeping(tables.db).count(kind)
+        past, kept = Retention(tables.db).count(kind, before), Retention(tables.db).count(kind)
     if not sure:
         _check_share(kind, past, kept)
     while True:
         with services.store.reading() as tables:
-            rows = Keeping(tables.db).over(kind, before, AT_ONCE)
+            rows = Retention(tables.db).over(kind, before, AT_ONCE)
         if not rows:
             return done
         for job in sorted({row.job for row in rows}):
@@ -89,7 +89,7 @@ def _purge_kind(services: Services, kind: str, before: datetime, sure: bool) -> 
             for row in rows:
                 services.store.files.drop_pictures_of(row.id)
         with services.store.transaction() as tables:
-            Keeping(tables.db).drop(kind, rows)
+            Retention(tables.db).drop(kind, rows)
             for job in {row.job for row in rows} if kind == PICTURES else ():
                 tables.jobs.change(job, photographs=None)  # to be counted anew
         done += len(rows)

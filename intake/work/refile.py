@@ -11,9 +11,9 @@ from intake.model.message import Address, MessageState
 from intake.model.word import Confirmation, HeightWord, KeptApart, Merged, Moved, Split, TypedRoom, Vouched
 from intake.store.accounts import Accounts
 from intake.store.database import Tables
-from intake.store.filing import Filing
 from intake.store.lists import Lists
 from intake.store.messages import KeptMessage
+from intake.store.refiling import Refiling
 from intake.work.examine import examine
 from intake.work.services import Services
 from intake.work.take_in import TakenIn, merge, new_reference, take_in
@@ -31,7 +31,7 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
         kept, gone = _job(tables, home), _job(tables, other)
         if kept.id == gone.id:
             raise CannotRefile(f"{home} and {other} are one job already")
-        filing = Filing(tables.db)
+        filing = Refiling(tables.db)
         messages = [m.sha256 for m in tables.messages.of_job(gone.id)]
         carried = filing.on_pictures(gone.id, filing.pictures(messages)) + _on_the_room(
             filing, gone.id, kept.id
@@ -46,7 +46,7 @@ def merge_jobs(services: Services, home: str, other: str, by: str) -> int:
     return key
 
 
-def _on_the_room(filing: Filing, gone: str, kept: str) -> list[int]:
+def _on_the_room(filing: Refiling, gone: str, kept: str) -> list[int]:
     """What was decided of the room itself goes along; a room typed by hand, where the other job has none of its own."""
     typed = [] if filing.on_the_room(kept, (TypedRoom,)) else filing.on_the_room(gone, (TypedRoom,))
     return filing.on_the_room(gone, (Confirmation, HeightWord)) + typed
@@ -57,7 +57,7 @@ def unmerge(tables: Tables, job: str, word: Merged, by: str, now: datetime) -> S
     other = word.other
     tables.jobs.change(other, merged_into=None)
     _return(tables, job, other, word, by)
-    Filing(tables.db).drop_addresses(job, word.addresses)
+    Refiling(tables.db).drop_addresses(job, word.addresses)
     _note_event(
         tables,
         job,
@@ -136,7 +136,7 @@ def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Se
     if word.emptied:
         tables.jobs.change(left, merged_into=None)
     tables.messages.move(word.message, left or None, "put-back", "A designer's move was undone.", by)
-    Filing(tables.db).carry(word.decisions, left or job)
+    Refiling(tables.db).carry(word.decisions, left or job)
     _note_event(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
     return [left] if left else []
 
@@ -174,7 +174,7 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
         if not offers:
             raise CannotRefile(f"{other} is not offered")
         left = {sha: [o for o in found if names(o) != other] for sha, found in offers.items()}
-        Filing(tables.db).set_offers(left)
+        Refiling(tables.db).set_offers(left)
         key = tables.jobs.decide(job, KeptApart(other, tuple(offers), by=by, at=now))
         _note_event(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
         Accounts(tables.db).note(by, "apart", job, f"kept apart from {other}", now)
@@ -184,7 +184,7 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
 def unapart(tables: Tables, word: KeptApart) -> None:
     """Make the offer again."""
     found = [m for sha in word.messages if (m := tables.messages.get(sha)) is not None]
-    Filing(tables.db).set_offers({m.sha256: [*m.offers, word.other] for m in found})
+    Refiling(tables.db).set_offers({m.sha256: [*m.offers, word.other] for m in found})
 
 
 def read_again(services: Services, sha256: str, by: str) -> TakenIn:
@@ -220,7 +220,7 @@ def _take(
     tables: Tables, left: str, to: str, messages: Sequence[KeptMessage], rule: str, reason: str, by: str
 ) -> list[int]:
     """Move messages with the decisions on their pictures; returns the ids of those decisions."""
-    filing = Filing(tables.db)
+    filing = Refiling(tables.db)
     carried = filing.on_pictures(left, filing.pictures([m.sha256 for m in messages])) if left else []
     for message in messages:
         tables.messages.move(message.sha256, to, rule, reason, by)
@@ -236,7 +236,7 @@ def _return(tables: Tables, holder: str, owner: str, word: Merged | Split, by: s
     for sha256 in word.messages:
         if sha256 in held:
             tables.messages.move(sha256, owner, "put-back", "A designer's decision was undone.", by)
-    Filing(tables.db).carry(word.decisions, owner)
+    Refiling(tables.db).carry(word.decisions, owner)
 
 
 def _open_for(tables: Tables, messages: Sequence[KeptMessage]) -> str:

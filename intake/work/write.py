@@ -17,9 +17,9 @@ from intake.store.accounts import Accounts
 from intake.store.letters import KeptLetter
 from intake.store.records import LETTER
 from intake.work.decide import NotPossible
+from intake.work.designers_words import questions, with_cautions_of
 from intake.work.examine import letter_to, with_thread
 from intake.work.job_file import JobFile, open_file
-from intake.work.own_words import questions, with_cautions_of
 from intake.work.services import Services
 
 LONGEST_TEXT = 4000

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from intake.mailbox.html_text import html_to_text
 from intake.mailbox.parse import parse_message
-from intake.mailbox.words import html_to_text
 from intake.model.errors import Unreadable
 from intake.model.message import Address, Message
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from intake.model.reading import Direction, OutlineWall, Role
-from intake.reading.quality import NO_SKETCH, SCREEN, TINY, is_screen, no_plan
 from intake.reading.readers import Readers
 from intake.reading.sketch import default_readers, read_sketch
+from intake.reading.unreadable import NO_SKETCH, SCREEN, TINY, is_screen, no_plan
 
 CORNERS = [(300, 300), (1300, 300), (1300, 900), (300, 900)]
 NUMBERS = {

@@ -7,7 +7,7 @@ import pytest
 from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
 from intake.model.reading import Role
-from intake.web.words import choices
+from intake.web.filters import choices
 from intake.work import decide
 from intake.work.decide import NotPossible
 from intake.work.job_view import JobView

@@ -6,7 +6,7 @@ import pytest
 
 from intake.mailbox.folder import FolderMailbox
 from intake.model.errors import NotFound
-from intake.store.filing import Filing
+from intake.store.refiling import Refiling
 from intake.work import decide, refile
 from intake.work.collect import collect
 from intake.work.job_view import JobView
@@ -60,7 +60,7 @@ def test_an_offer_is_taken_refused_or_made_again(place: Place) -> None:
     services, home, other = place.services, place.job("Oscar"), place.job("Wren")
     sha256 = place.view(home).file.messages[0].sha256
     with services.store.transaction() as tables:
-        Filing(tables.db).set_offers({sha256: [other]})
+        Refiling(tables.db).set_offers({sha256: [other]})
     assert place.view(home).offers == (other,) and other in place.view(home).row.next
     apart = refile.keep_apart(services, home, other, "maya")
     assert place.view(home).offers == ()
@@ -70,7 +70,7 @@ def test_an_offer_is_taken_refused_or_made_again(place: Place) -> None:
     assert place.view(home).offers == (), "a job that has been merged is no longer offered"
     decide.undo(services, home, merge, "maya")
     with services.store.transaction() as tables:
-        Filing(tables.db).set_offers({sha256: []})
+        Refiling(tables.db).set_offers({sha256: []})
 
 
 def test_mail_that_comes_after_a_merge_goes_where_the_job_went(

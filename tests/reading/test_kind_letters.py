@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from intake.model.reading import Alternative
-from intake.reading.letters import parted
+from intake.reading.kind_letters import parted
 from intake.reading.own import CropReading, merged, reading_of
 from intake.reading.texts import ReadText, _lettered, _with_strangeness, bodies, same_number
 from intake.reading.tidy import Cutting

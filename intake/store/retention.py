@@ -29,7 +29,7 @@ _FROM: dict[str, Select[Any]] = {
 }
 
 
-class Keeping:
+class Retention:
     """The parts of jobs whose last message came long ago."""
 
     def __init__(self, connection: Connection) -> None:

@@ -11,7 +11,7 @@ from intake.store import schema as t
 from intake.store.jobs import Decision, decision_of
 
 
-class Filing:
+class Refiling:
     """Decisions, addresses and offers that follow messages from job to job."""
 
     def __init__(self, connection: Connection) -> None:
