@@ -160,7 +160,7 @@ ITEMS: dict[str, str] = {
         deckenhoehe|raumhoehe""",
     "sill-height": """
         brüstungshöhe|brüstung|fensterbank|fensterbrett|fensterbankhöhe|höhe der fensterbank|
-        höhe des fensterbretts|fensterbrüstung|bruestungshoehe|sims|fenstersims""",
+        höhe des fensterbretts|fensterbrüstung|bruestungshoehe|sims|simshöhe|fenstersims""",
     "head-height": """
         fensterhöhe|höhe des fensters|fensteroberkante|oberkante des fensters|oberkante fenster|fenstersturz|
         sturz|fensterhoehe|brüstung bis oberkante|bis oberkante|bis zur oberkante|oberkante""",

@@ -4,8 +4,11 @@ taken for another, and only for one that is a single slip away."""
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import lru_cache
 
+from intake.domain.words.dialect import as_written
 from intake.domain.words.vocabulary import known_word
 
 _NAMES = frozenset(
@@ -33,9 +36,36 @@ _SHORT_NAMES = {
 _WORD = re.compile(r"[^\W\d_]{3,}")
 
 
-def mended(text: str) -> str:
-    """`text` with slips in the names of things put right; as long as `text` in words, not in letters."""
-    return _WORD.sub(lambda m: _mended(m[0]), text)
+_ANY_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
+
+
+@dataclass(frozen=True)
+class MendedText:
+    """A text with its slips put right; `back` gives the place in the original of each of its places, and of its end."""
+
+    text: str
+    back: tuple[int, ...]
+
+
+def mended(text: str, dialect: bool = False) -> MendedText:
+    """`text` with slips in the names of things put right, and out of a `dialect` into the written language."""
+    found = MendedText(text, tuple(range(len(text) + 1)))
+    if dialect:
+        found = _replaced(found, _ANY_WORD, as_written)
+    return _replaced(found, _WORD, _mended)
+
+
+def _replaced(given: MendedText, pattern: re.Pattern[str], by: Callable[[str], str]) -> MendedText:
+    pieces: list[str] = []
+    back: list[int] = []
+    at = 0
+    for match in pattern.finditer(given.text):
+        word = by(match[0])
+        if word != match[0]:
+            pieces += [given.text[at : match.start()], word]
+            back += [*given.back[at : match.start()], *[given.back[match.start()]] * len(word)]
+            at = match.end()
+    return MendedText("".join([*pieces, given.text[at:]]), (*back, *given.back[at:]))
 
 
 def _mended(word: str) -> str:

@@ -59,11 +59,13 @@ class SentenceReader:
         before: Sequence[str] = (),
         unit: str = "",
         unheard: Set[int] = frozenset(),
+        dialect: bool = False,
     ) -> None:
         self.text = sentence
         self.lexicon = lexicon
         self._items = lexicon.items
-        heard = _without(mended(sentence), unheard)
+        self._mended = mended(sentence, dialect)
+        heard = _without(self._mended.text, unheard)
         self.clauses = clauses_of(heard, lexicon, language, unit)
         self.whole = Clause(heard, 0, lexicon, language, unit)
         self.found: list[Statement] = []
@@ -78,6 +80,11 @@ class SentenceReader:
         self._could_not = False
         self._elsewhere = False
         self.asked = is_question(sentence)
+
+    def in_their_words(self, clause: Clause) -> str:
+        """One of the clauses as the customer wrote it."""
+        back = self._mended.back
+        return self.text[back[clause.start] : back[clause.start + len(clause.text)]]
 
     @property
     def last(self) -> list[str]:

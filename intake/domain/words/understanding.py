@@ -12,6 +12,7 @@ from intake.domain.words.answers import AnswerReader, without_ours
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
     RETRACTS,
     Fate,
@@ -101,6 +102,7 @@ class _Message:
             lambda m: f"{m['topic']}: " if self._whereabouts.names(m["topic"]) else m[0], own
         )
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
+        self._dialect = speaks_dialect(self.own)
         self._too_long = len(text) > LONGEST_TEXT or any(
             len(s) >= LONGEST_SENTENCE for s in sentences(self.own)
         )
@@ -169,7 +171,7 @@ class _Message:
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
         lexicon = lexicon_of(self.checklist)
-        return SentenceReader(sentence, lexicon, self.language, self._last, self.unit, unheard)
+        return SentenceReader(sentence, lexicon, self.language, self._last, self.unit, unheard, self._dialect)
 
     def _offering(self, said: Statement) -> int:
         """The request that offers the length of a statement; 0 for none."""
@@ -268,7 +270,7 @@ class _Message:
         taken: list[Statement] = []
         for told in (t for t in reader.told if not (t.used or reader.asked)):
             if ask := self._unnumbered.offered(told.clause, reader.text):
-                own = self._read(told.clause.text)
+                own = self._read(reader.in_their_words(told.clause))
                 said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, own.read())
                 said = weighed(said, reader.whole, reader.clauses, self._titles)
                 taken += self._unnumbered_answer(ask, said, True, reader)
@@ -298,7 +300,7 @@ class _Message:
             or any(a.ask == ask for a in self.taken.answers)
         ):
             return []
-        own = self._read(first.text)
+        own = self._read(reader.in_their_words(first))
         said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, [])
         return self._unnumbered_answer(ask, said, certain and len(reader.clauses) > 1, reader)
 

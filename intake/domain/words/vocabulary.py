@@ -9,6 +9,7 @@ from functools import cache
 
 from intake.domain.words import english, german
 from intake.domain.words.concepts import Concept
+from intake.domain.words.dialect import speaks_dialect
 
 _WORD = re.compile(r"[^\W\d_]+(?:['.-][^\W\d_]+)*|\d{1,3}%|\?")
 _ENGLISH_SIGNS = frozenset(
@@ -80,7 +81,9 @@ def _every_word() -> frozenset[str]:
 
 
 def language_of(text: str) -> str:
-    """ "de" where German's small words are the more frequent, else "en"."""
+    """ "de" where German's small words are the more frequent, or a dialect is spoken, else "en"."""
+    if speaks_dialect(text):
+        return "de"
     words = [w.lower() for w in _WORD.findall(text)]
     german_words = sum(w in german.SIGNS for w in words)
     return "de" if german_words > sum(w in _ENGLISH_SIGNS for w in words) else "en"

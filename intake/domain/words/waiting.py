@@ -119,7 +119,11 @@ class Waiting:
             if fate is Fate.ASIDE and lone and bare_word(told.clause):
                 fate = Fate.UNREAD
             unread = unread or fate is Fate.UNREAD
-            self.clauses.append(JudgedClause(told.clause.text, fate, about if fate is not Fate.ASIDE else ()))
+            self.clauses.append(
+                JudgedClause(
+                    reader.in_their_words(told.clause), fate, about if fate is not Fate.ASIDE else ()
+                )
+            )
         return unread
 
     def _reason(self, sentence: ReadSentence) -> tuple[NeedKind, str] | None:
