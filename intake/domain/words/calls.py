@@ -87,9 +87,9 @@ _NOT_ALONE = re.compile(
 def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
     """Whether it asks for somebody, is lost or is cross; not where a helper of the customer's own or a machine does
     it, nor as a courtesy ("nice to speak to you")."""
-    return any(wants(c, whole) for c in clauses) or (
-        whole.has(C.PERSON) and not any(c.has(C.PERSON) for c in clauses)
-    )
+    if any(c.has(C.PERSON) for c in clauses) or not whole.has(C.PERSON):
+        return any(wants(c, whole) for c in clauses)
+    return wants(whole, whole)
 
 
 def wants(clause: Clause, whole: Clause) -> bool:

@@ -39,6 +39,13 @@ _DENIED = re.compile(
     r"(?:(?:be|the|a|exactly|quite|der|die|das|dem|den|as)\s+)*$",
     re.I,
 )
+_DENIED_AFTER = re.compile(
+    r"^\s?(?:cm|mm|m)?,?\s(?:was|were|is|war|ist)\s(?:(?:me|my|just|only|obviously|clearly|of course|a|an|the|ein|mein|ich"
+    r"|nur)\s)*(?:(?!right|correct)\w+\s)?(?:swapp\w+|typo|slips?|mistakes?|errors?|misread\w*|misprint|wrong\w*|nonsense|rubbish"
+    r"|mix-?up|tippfehler|fehler|falsch|unsinn|quatsch|vertippt|verschrieben)\b",
+    re.I,
+)
+""" "247 was a typo"."""
 _BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
 _OVER = re.compile(
     r"^\s?(?:above|over(?! (?:by|at|near|in|on|where|there|here)\b)|below|under|unter|über)\b", re.I
@@ -78,6 +85,23 @@ _HELPS = re.compile(
     re.I,
 )
 """ "My brother will do it": it is no home of his that is spoken of."""
+_OF_THEM = re.compile(
+    r"\b(?:ask|asking|asked|borrow\w*|lent|lend\w*|from|for|with|by|to|frage|fragen|von|mit|für)\s(?:the\s)?\Z",
+    re.I,
+)
+""" "I must ask my neighbour", "waiting for my nephew"."""
+_THEIR_TOOLS = re.compile(
+    r"\s(?:\w+\s)?(?:ladders?|step-?ladders?|steps|tape(?: measure)?|laser|phone|camera|van|wedding|birthday|party"
+    r"|leiter|maßband|handy)\b",
+    re.I,
+)
+""" "My neighbour's ladder"."""
+_HOME = re.compile(r"\b(?:house|flat|home|kitchen|bathroom|bedroom|place|haus|wohnung|küche|bad|bei)\b", re.I)
+_OF_FIGURES = re.compile(
+    r"\s(?:\w+\s)?(?:digits?|figures|numbers|numerals|letters|zahlen|ziffern)\b|\s(?:them|it|two) (?:a)?round\b",
+    re.I,
+)
+""" "Me swapping digits": nothing in the room changes."""
 _NO_WORDS = re.compile(
     r"\s(?:about |all )?(?:the|my|our|this|that)?\s?(?:\w+\s)?(?:mess|clutter|state|dishes|washing(?: up)?|dog"
     r"|cat|handwriting"
@@ -164,11 +188,24 @@ class Clause:
         after = self.text[word.end :]
         if C.NEARLY in word.concepts:
             return self._nearly(word)
-        if C.ANOTHER_HOME in word.concepts and _HELPS.match(after):
+        if C.ANOTHER_HOME in word.concepts and self._only_a_person(word):
             return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
+        if C.CHANGE in word.concepts and _OF_FIGURES.match(after):
+            return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
         if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
             return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})
         return word
+
+    def _only_a_person(self, word: Spoken) -> bool:
+        """Whether a relative or a neighbour is named, and nothing of their home."""
+        before, after = self.text[: word.start], self.text[word.end :]
+        if _HELPS.match(after) or _THEIR_TOOLS.match(after):
+            return True
+        named = self.text[word.start : word.end]
+        if _HOME.search(named) or named.endswith(("'s", "s'")):
+            return False
+        of_a_home = self.mentions or self._numbers[0] or _HOME.search(self.text)
+        return bool(_OF_THEM.search(before)) or not of_a_home
 
     def _nearly(self, word: Spoken) -> Spoken:
         """ "About" is a guess before a number or after one, and a place or a subject else ("over the sink")."""
@@ -200,7 +237,9 @@ class Clause:
         return tuple(
             n
             for n in found
-            if _DENIED.search(self.text[: n.start]) or (any(w.end <= n.start for w in old) and n is found[0])
+            if _DENIED.search(self.text[: n.start])
+            or _DENIED_AFTER.match(self.text[n.end :])
+            or (any(w.end <= n.start for w in old) and n is found[0])
         )
 
     def _is_none(self, number: Number) -> bool:

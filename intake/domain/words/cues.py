@@ -15,6 +15,7 @@ _LIKENESSES = str.maketrans(
 )
 _BLANKS = re.compile(r"[^\S\n]+")
 _EMPTY_LINES = re.compile(r"(?:\n ?){3,}")
+_STOP_SAID = re.compile(r"\s(comma|full stop|new line|new paragraph)\b(?!\s?\d)", re.I)
 _STRUCK = re.compile(r"~~[^~\n]{1,200}~~")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
@@ -37,7 +38,25 @@ _GREETING = re.compile(
     r"^(?:hi|hello|hey|dear|morning|good \w+|hallo|guten \w+|sehr geehrte\w*|liebe\w*|moin)\b.{0,60},$", re.I
 )
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
-_SENTENCE = re.compile(r"(?<=[!?])\s+|(?<=[a-z0-9)\"'])\.(?:\s+|$)|(?<=\.)\s+(?=[A-Z])|;|\n", re.I)
+_ABBREVIATIONS = (
+    r"\bbzw",
+    r"\bevtl",
+    r"\bggf",
+    r"\binkl",
+    r"\bincl",
+    r"\bexcl",
+    r"\bapprox",
+    "str",
+    r"\bnr",
+    r"\bst",
+    r"\bdr",
+)
+_NO_END = "".join(rf"(?<!{a})" for a in (*_ABBREVIATIONS, r"\bmr", r"\bmrs", r"\bms"))
+_NO_END_AFTER = _NO_END.replace(")", r"\.)")
+"""A stop after one of these ends no sentence."""
+_SENTENCE = re.compile(
+    rf"(?<=[!?])\s+|(?<=[a-z0-9)\"']){_NO_END}\.(?:\s+|$)|(?<=\.){_NO_END_AFTER}\s+(?=[A-Z])|;|\n", re.I
+)
 JOINTS = any_of(
     "but|and|though|although|however|because|so|while|whereas|plus|as well as|except|und|aber|jedoch|weil|sowie"
 )
@@ -107,8 +126,15 @@ def plain(text: str) -> str:
 
     The limits keep hostile mail from taking minutes; no customer writes as much.
     """
-    blanks = _BLANKS.sub(" ", text[:LONGEST_TEXT].translate(_LIKENESSES))
+    blanks = _BLANKS.sub(" ", _stops_said(text[:LONGEST_TEXT].translate(_LIKENESSES)))
     return _STRUCK.sub(" ", _EMPTY_LINES.sub("\n\n", blanks))
+
+
+def _stops_said(text: str) -> str:
+    """Dictation that says its stops ("right comma sill ninety full stop") with the stops in their place."""
+    if len(_STOP_SAID.findall(text)) < 2:
+        return text
+    return _STOP_SAID.sub(lambda m: {"c": ",", "n": "\n"}.get(m[1][0].lower(), "."), text)
 
 
 def sentences(text: str) -> tuple[str, ...]:

@@ -39,7 +39,8 @@ PHRASES: dict[C, str] = {
         would like the|would like it|'d like the|'d like it|like to keep|want to keep|prefer|rather have|
         would rather|'d rather|thinking of|thinking about|considering|call it|let's say|shall we say|
         let's call it|ft something|foot something|feet something|metres something|metre something|m something|
-        cm something|odd|ft odd|foot odd""",
+        cm something|odd|ft odd|foot odd|i'd go for|i would go for|i'd go with|i'd plump for|my money's on|
+        i'd put my money on|i lean towards|leaning towards|my guess|my best bet|best bet""",
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
@@ -55,7 +56,8 @@ PHRASES: dict[C, str] = {
         couldn't reach|won't|isn't possible|not possible|not sure where|not sure how|still looking|waiting for|
         waiting on|pending|leave with me|leave it with me|bear with me|couldn't find|can't find|can't see|
         couldn't see|couldn't tell|can't tell|no way of|struggling|struggled|stuck|i'll|we'll|i will|we will|
-        will look|will have|let me|going to|back to you|get round|bear with|thrown away|thrown the|threw|lost the|
+        will look|will have|must ask|have to ask|need to ask|got to ask|
+        better ask|let me|going to|back to you|get round|bear with|thrown away|thrown the|threw|lost the|
         lost my|binned|mislaid""",
     C.NEGATION: """
         not|no|n't|isn't|aren't|wasn't|weren't|never|neither|nor|none|without|don't have|do not have|doesn't have|
@@ -298,8 +300,10 @@ PHRASES: dict[C, str] = {
         a day or two|few days|hang fire|in due course|meanwhile|in the meantime|will be back|be back|back by|
         back at|back on|will help me|helps me|helping me|help me with it|is going to help|can help me|
         when it is light|when it's light|by daylight|in daylight|will do the measuring|is doing the measuring|
+        must ask|have to ask|need to ask|got to ask|better ask|
         will measure it for me|will measure for me|will do it for me|do it for me when|will come and do""",
     C.KNOWN: """
+        bad|fast|bald|rate|halt|herd|wand|
         top floor|ground floor|first floor|second floor|third floor|ignored you|ignoring you|forgotten you|
         whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|

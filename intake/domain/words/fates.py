@@ -135,6 +135,12 @@ def only_names(whole: Clause) -> bool:
     return not whole.has(*turns, C.ROOM_WORD, C.WINDOW, C.DOOR)
 
 
+def only_denies(whole: Clause) -> bool:
+    """ "Not 283.5!": whether it says nothing but that a number is wrong."""
+    turns = (C.HEDGE, C.CHANGE, C.DISPUTE, C.PERSON, C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE)
+    return bool(whole.denied) and not (whole.lengths or whole.has(*turns) or whole.unknown)
+
+
 def of_a_door(clause: Clause) -> bool:
     """The height of a door, which the drawings show (domain/said/heights.py)."""
     return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1

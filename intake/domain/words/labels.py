@@ -22,7 +22,7 @@ _SIGNED = re.compile(
     re.I,
 )
 _UNSIGNED = re.compile(
-    r"^[ \t]*+(?P<d>\d{1,2})[ \t]++(?=(?:yes|yep|yeah|no|none|nope|correct|right|confirmed|ok|n/a|ja|nein"
+    r"^[ \t]*+(?:[-*\u2022\u00b7][ \t]+)?(?P<d>\d{1,2})[ \t]++(?=(?:yes|yep|yeah|no|none|nope|correct|right|confirmed|ok|n/a|ja|nein"
     r"|richtig|stimmt|keine?|the|it|in|under|"
     r"behind|next|not|couldn't|can't|don't|we|there|gas|boiler|sill|ceiling|neither|first|second|im|unter"
     r"|hinter|is|should)\b)",
@@ -38,7 +38,9 @@ _IN_COLUMNS = re.compile(
 )
 _LETTERED = re.compile(r"[abc]\s?[.:)=-]?\s", re.I)
 _IN_A_ROW = re.compile(r"(?<![\w.,/])(?P<d>\d)[.:)]?\s+(?!(?:cm|mm|m|of|by|x)\b)(?=\S)")
-_LINE = re.compile(r"^[ \t]*+(?P<d>\d{1,2})(?:[ \t]*[.:)/-]?[ \t]+)(?=\S)(?![x×])", re.M)
+_LINE = re.compile(
+    r"^[ \t]*+(?:[-*\u2022\u00b7][ \t]+)?(?P<d>\d{1,2})(?:[ \t]*[.:)/-]?[ \t]+)(?=\S)(?![x×])", re.M
+)
 _QUOTED_ASK = re.compile(
     r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)]?[ \t]+(?=[^\W\d])[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
     re.M,

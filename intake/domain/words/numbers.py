@@ -29,7 +29,7 @@ _UNITS = {
 _UNIT = (
     r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m"
     r"|inch(?:es)?|ins|zoll"
-    r"|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from))|\"|'')"
+    r"|(?<=\d)in|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from))|\"|'')"
 )
 _HALF = (
     r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"

@@ -30,10 +30,11 @@ _SHORT_NAMES = {
     "til": "until", "stopcok": "stopcock", "cubord": "cupboard", "cuboard": "cupboard", "sinck": "sink",
     "cant": "can't", "dont": "don't", "wont": "won't", "isnt": "isn't", "wasnt": "wasn't", "doesnt": "doesn't",
     "havent": "haven't", "didnt": "didn't", "couldnt": "couldn't", "hasnt": "hasn't", "arent": "aren't",
-    "theres": "there's", "thats": "that's",
+    "theres": "there's", "thats": "that's", "mtr": "meter", "clg": "ceiling", "ht": "height", "hgt": "height",
+    "wdw": "window", "flr": "floor",
 }  # fmt: skip
 """Further from what is meant than one slip, or too short to be sure of by rule."""
-_WORD = re.compile(r"[^\W\d_]{3,}")
+_WORD = re.compile(r"[^\W\d_]{2,}")
 
 
 _ANY_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")

@@ -8,7 +8,8 @@ from intake.domain.words.lexicon import SPOTS
 
 _GREETED = (
     r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo|moin|sehr geehrte[rs]?|liebe[rs]?"
-    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)\s?[:=-]\s?)?"
+    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
+    r"\s?[:=-]\s?)?(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
 )
 _RIGHT = (
     r"(?:(?:that|it|this)(?:'s| is| was) the (?:right|correct) (?:one|number|figure|answer)"
@@ -18,7 +19,8 @@ _RIGHT = (
     r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:(?:the|that|this|your) (?:number|figure|reading)"
     r"|number|figure|it)(?:'s| is| was)"
     r" (?:right|correct|fine|ok|okay|good)"
-    r"|(?:quite )?(?:right|correct)"
+    r"|(?:the |that )?(?:number|figure) (?:right|correct|fine|ok|okay|good)"
+    r"|(?:(?:quite|perfectly|absolutely|exactly|totally|completely|entirely|ganz|völlig|absolut) )?(?:right|correct)"
     r"|confirmed?|genau|passt)"
 )
 YES = re.compile(

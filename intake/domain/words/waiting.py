@@ -30,6 +30,7 @@ from intake.domain.words.fates import (
     left_over,
     mere_promise,
     of_the_room,
+    only_denies,
     only_names,
     only_promised,
     said_elsewhere,
@@ -195,7 +196,7 @@ class Waiting:
             if need.why != NOT_UNDERSTOOD or need.values_mm:
                 return False
             if not need.items:
-                return numbers and bool(BARE_NO.fullmatch(need.text))
+                return numbers and (bool(BARE_NO.fullmatch(need.text)) or only_denies(read(need.text)))
             return told.issuperset(need.items) and only_names(read(need.text))
 
         gone = [n for n in self.needs if plain(n)]
