@@ -36,7 +36,8 @@ _POINTS_TO = {
     Role.HEAD: r"top|head|finish\w*|ends at|ends|goes up to|reaches|geht bis|endet|lintel|upper|oberkante|oben"
     r"|sturz|obere[rn]?",
     Role.REVEAL: r"recess(?:ed)?|reveals?|deep|depth|thick(?:ness)?|goes (?:in|back)|into the wall|inside"
-    r"|(?:wall to (?:the )?|from (?:the )?)(?:frame|glass)|(?:frame|glass) to (?:the )?(?:\w+ of the )?wall|inwards?|rein|go back|set (?:in|back)|niche|ingo"
+    r"|(?:wall to (?:the )?|from (?:the )?)(?:frame|glass)|(?:frame|glass) to (?:the )?(?:\w+ of the )?wall"
+    r"|inwards?|rein|go back|set (?:in|back)|niche|ingo"
     r"|tief|tiefe|l[ae]ibung|nische|fensternische",
 }
 _TO_THE_NUMBER = r"number|figure|wall|squiggle|circled|scribble|digits?|says|reads|zahl|ziffer|wand|maß heißt"

@@ -21,7 +21,8 @@ SHORT = re.compile(
 
 
 _HELPER = re.compile(
-    r"\b(?:my|our|the|a|mein(?:e|en|em)?|unser(?:e|en|em)?|der|die)\s(?:\w+\s)?(?:son|daughter|husband|wife|partner|brother|sister"
+    r"\b(?:my|our|the|a|mein(?:e|en|em)?|unser(?:e|en|em)?|der|die)\s(?:\w+\s)?(?:son|daughter|husband|wife|partner"
+    r"|brother|sister"
     r"|mum|mother|dad|father|friend|neighbour|mate|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer"
     r"|son-in-law|brother-in-law|sohn|tochter|mann|frau|bruder|schwester|nachbar\w*|vater|mutter|freund\w*|enkel\w*)\b"
     r"|\b(?:he|she|hubby)\b",
@@ -56,7 +57,8 @@ _DEVICE = re.compile(
     re.I,
 )
 MOVABLE = re.compile(
-    r"\b(?:dresser|sideboard|table|chairs?|sofa|settee|bookcase|bookshelf|desk|lamp|rug|piano|tv|television|tisch|stuhl|stühle"
+    r"\b(?:dresser|sideboard|table|chairs?|sofa|settee|bookcase|bookshelf|desk|lamp|rug|piano|tv|television|tisch"
+    r"|stuhl|stühle"
     r"|kommode|regal)\b",
     re.I,
 )
@@ -290,8 +292,10 @@ _WHEN = re.compile(
     re.I,
 )
 _PRAISE = re.compile(
-    r"\b(?:impress\w+|thorough|kind|helpful|patient|patience|gem|angel|marvel\w*|splendid|brill|smashing|terrific|useful"
-    r"|efficient|thoughtful|friendly|prompt|grateful|generous|clever|sweet|nett|freundlich|hilfreich|gründlich|klasse|spitze"
+    r"\b(?:impress\w+|thorough|kind|helpful|patient|patience|gem|angel|marvel\w*|splendid|brill|smashing|terrific"
+    r"|useful"
+    r"|efficient|thoughtful|friendly|prompt|grateful|generous|clever|sweet|nett|freundlich|hilfreich|gründlich"
+    r"|klasse|spitze"
     r"|wunderbar|herrlich)\b",
     re.I,
 )

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import JOINTS
+from intake.domain.words.in_place import in_place
 from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, spoken
@@ -40,8 +41,10 @@ _DENIED = re.compile(
     re.I,
 )
 _DENIED_AFTER = re.compile(
-    r"^\s?(?:cm|mm|m)?,?\s(?:was|were|is|war|ist)\s(?:(?:me|my|just|only|obviously|clearly|of course|a|an|the|ein|mein|ich"
-    r"|nur)\s)*(?:(?!right|correct)\w+\s)?(?:swapp\w+|typo|slips?|mistakes?|errors?|misread\w*|misprint|wrong\w*|nonsense|rubbish"
+    r"^\s?(?:cm|mm|m)?,?\s(?:was|were|is|war|ist)\s(?:(?:me|my|just|only|obviously|clearly|of course|a|an|the|ein"
+    r"|mein|ich"
+    r"|nur)\s)*(?:(?!right|correct)\w+\s)?(?:swapp\w+|typo|slips?|mistakes?|errors?|misread\w*|misprint|wrong\w*"
+    r"|nonsense|rubbish"
     r"|mix-?up|tippfehler|fehler|falsch|unsinn|quatsch|vertippt|verschrieben)\b",
     re.I,
 )
@@ -55,7 +58,6 @@ _BESIDE = re.compile(
     r"|an|where)\s(?:the\s|my\s|our\s|der\s|dem\s)?$",
     re.I,
 )
-_CLOSE = re.compile(r"\s*(?:(?:the|a|be|at|is|about|just|die|der|das)\s+){0,2}", re.I)
 _AWAY = re.compile(
     r"^\s?(?:above|over|below|under|from|off|away|unter|über|von)\b(?!\s+(?:by|at|near|in|on|where|memory|here"
     r"|there|what|my"
@@ -65,7 +67,8 @@ _AWAY = re.compile(
 )
 _REFERENCE = re.compile(
     r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#"
-    r"|year|class|form|house|unit|plot|bedroom|bathroom|level|storey|room|floor|chapter|step|ext\.?|extension|platform|version)\s?$",
+    r"|year|class|form|house|unit|plot|bedroom|bathroom|level|storey|room|floor|chapter|step|ext\.?|extension"
+    r"|platform|version)\s?$",
     re.I,
 )
 _A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
@@ -78,38 +81,6 @@ _HANGS_ON = re.compile(
     r"|any|both|is|are|not|unter|über|neben|hinter|bei|beim|im|an|von|vom|und|oder|kein|keine|keinen)$",
     re.I,
 )
-_HELPS = re.compile(
-    r"\s{1,3}(?:to|will|can|could|is (?:coming|going)|helped|helps|measured|did|does|held|holds|came|comes|took"
-    r"|who|hilft|hat"
-    r"|kommt|misst)\b",
-    re.I,
-)
-""" "My brother will do it": it is no home of his that is spoken of."""
-_OF_THEM = re.compile(
-    r"\b(?:ask|asking|asked|borrow\w*|lent|lend\w*|from|for|with|by|to|frage|fragen|von|mit|für)\s(?:the\s)?\Z",
-    re.I,
-)
-""" "I must ask my neighbour", "waiting for my nephew"."""
-_THEIR_TOOLS = re.compile(
-    r"\s(?:\w+\s)?(?:ladders?|step-?ladders?|steps|tape(?: measure)?|laser|phone|camera|van|wedding|birthday|party"
-    r"|leiter|maßband|handy)\b",
-    re.I,
-)
-""" "My neighbour's ladder"."""
-_HOME = re.compile(r"\b(?:house|flat|home|kitchen|bathroom|bedroom|place|haus|wohnung|küche|bad|bei)\b", re.I)
-_OF_FIGURES = re.compile(
-    r"\s(?:\w+\s)?(?:digits?|figures|numbers|numerals|letters|zahlen|ziffern)\b|\s(?:them|it|two) (?:a)?round\b",
-    re.I,
-)
-""" "Me swapping digits": nothing in the room changes."""
-_NO_WORDS = re.compile(
-    r"\s(?:about |all )?(?:the|my|our|this|that)?\s?(?:\w+\s)?(?:mess|clutter|state|dishes|washing(?: up)?|dog"
-    r"|cat|handwriting"
-    r"|writing|scribbles?|spelling|typos?|background|coffee stain|stains?|paint|decor|wallpaper|noise|delay"
-    r"|rush|chaos)\b",
-    re.I,
-)
-""" "Please ignore the mess!": nothing that was said is taken back."""
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
 HALF_AN_INCH = 13
 MOST_DIGITS = 10
@@ -181,43 +152,7 @@ class Clause:
         none = self._numbers[1]
         found = spoken(self.text, self.language)
         heard = [w for w in found if not any(s <= w.start and w.end <= e for s, e in none)]
-        return tuple(self._in_place(w) for w in heard)
-
-    def _in_place(self, word: Spoken) -> Spoken:
-        """A word with the parts that it plays where it stands."""
-        after = self.text[word.end :]
-        if C.NEARLY in word.concepts:
-            return self._nearly(word)
-        if C.ANOTHER_HOME in word.concepts and self._only_a_person(word):
-            return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
-        if C.CHANGE in word.concepts and _OF_FIGURES.match(after):
-            return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
-        if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
-            return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})
-        return word
-
-    def _only_a_person(self, word: Spoken) -> bool:
-        """Whether a relative or a neighbour is named, and nothing of their home."""
-        before, after = self.text[: word.start], self.text[word.end :]
-        if _HELPS.match(after) or _THEIR_TOOLS.match(after):
-            return True
-        named = self.text[word.start : word.end]
-        if _HOME.search(named) or named.endswith(("'s", "s'")):
-            return False
-        of_a_home = self.mentions or self._numbers[0] or _HOME.search(self.text)
-        return bool(_OF_THEM.search(before)) or not of_a_home
-
-    def _nearly(self, word: Spoken) -> Spoken:
-        """ "About" is a guess before a number or after one, and a place or a subject else ("over the sink")."""
-        guess = any(
-            _CLOSE.fullmatch(self.text[word.end : n.start])
-            for n in self._numbers[0]
-            if n.start >= word.end and not self._is_a_count(n)
-        )
-        return Spoken(word.start, word.end, (word.concepts - {C.NEARLY}) | {C.HEDGE if guess else C.KNOWN})
-
-    def _is_a_count(self, number: Number) -> bool:
-        return not number.unit and not number.places and number.figure < 4
+        return tuple(in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in heard)
 
     @cached_property
     def lengths(self) -> tuple[Length, ...]:

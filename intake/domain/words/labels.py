@@ -22,7 +22,8 @@ _SIGNED = re.compile(
     re.I,
 )
 _UNSIGNED = re.compile(
-    r"^[ \t]*+(?:[-*\u2022\u00b7][ \t]+)?(?P<d>\d{1,2})[ \t]++(?=(?:yes|yep|yeah|no|none|nope|correct|right|confirmed|ok|n/a|ja|nein"
+    r"^[ \t]*+(?:[-*\u2022\u00b7][ \t]+)?(?P<d>\d{1,2})[ \t]++(?=(?:yes|yep|yeah|no|none|nope|correct|right"
+    r"|confirmed|ok|n/a|ja|nein"
     r"|richtig|stimmt|keine?|the|it|in|under|"
     r"behind|next|not|couldn't|can't|don't|we|there|gas|boiler|sill|ceiling|neither|first|second|im|unter"
     r"|hinter|is|should)\b)",

@@ -8,7 +8,8 @@ from intake.domain.words.lexicon import SPOTS
 
 _GREETED = (
     r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo|moin|sehr geehrte[rs]?|liebe[rs]?"
-    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
+    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in"
+    r"|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
     r"\s?[:=-]\s?)?(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
 )
 _RIGHT = (
