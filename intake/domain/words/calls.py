@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from intake.domain.words.circumstances import excuses, own_slip, promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
@@ -95,7 +96,7 @@ def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
 
 
 def wants(clause: Clause, whole: Clause) -> bool:
-    if _KIND_OF_YOU.search(clause.text):
+    if _KIND_OF_YOU.search(clause.text) or (excuses(clause) and not _ASKED.search(clause.text)):
         return False
     if _LOST.search(clause.text):
         return True
@@ -231,27 +232,11 @@ def _weight(whole: Clause) -> int:
     weight = sum(w for w, sign in _WEIGHTS if sign.search(whole.text))
     weight += whole.has(C.NEGATION) or (whole.has(C.COULD_NOT) and not whole.has(C.LATER))
     weight += of_a_thing(whole)
-    weight -= 2 * bool(_OWN_FAULT.search(whole.text) or MOVABLE.search(whole.text))
+    weight -= 2 * bool(_OWN_FAULT.search(whole.text) or own_slip(whole) or MOVABLE.search(whole.text))
     weight -= 2 * (whole.has(C.LATER) or promises(whole)) + 2 * (
         whole.has(C.ASIDE) or bool(_PRAISE.search(whole.text))
     )
     return weight
-
-
-def promises(whole: Clause) -> bool:
-    """ "Will reply once I've had my tea"."""
-    return bool(_PROMISES.search(whole.text))
-
-
-_PROMISES = re.compile(
-    r"(?:\A\W{0,4}(?:thanks|ok|okay|cheers)?\W{0,3}|[,;!.]\s{0,3}"
-    r"|\b(?:i|we|he|she|hubby|wife|husband|son|daughter)(?:\s|(?=')))"
-    r"(?:'ll|will|shall)\s(?!(?:you|it|this|that|the|there|be (?:moved|replaced|gone|removed))\b)\w+"
-    r"|\A\W{0,4}(?:(?:just|i|we)\s)?(?:need|have|got) to (?:find|get|buy|borrow|dig|charge|ask)\b"
-    r"|\b(?:mache?|messe?|melde|schicke|antworte|erledige|kümmere)\s(?:ich|wir|mich|uns|sie|es|das)\b"
-    r"|\bich (?:messe|melde|schicke|antworte)\b",
-    re.I,
-)
 
 
 def says_no_more(whole: Clause) -> bool:
@@ -294,7 +279,8 @@ _WHEN = re.compile(
 _PRAISE = re.compile(
     r"\b(?:impress\w+|thorough|kind|helpful|patient|patience|gem|angel|marvel\w*|splendid|brill|smashing|terrific"
     r"|useful"
-    r"|efficient|thoughtful|friendly|prompt|grateful|generous|clever|sweet|nett|freundlich|hilfreich|gründlich"
+    r"|efficient|respect|hats off|admire\w*|thoughtful|friendly|prompt|grateful|generous|clever|sweet|nett"
+    r"|freundlich|hilfreich|gründlich"
     r"|klasse|spitze"
     r"|wunderbar|herrlich)\b",
     re.I,

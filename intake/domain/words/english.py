@@ -44,7 +44,8 @@ PHRASES: dict[C, str] = {
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
-        unmeasured|never measured|never found|not measured|not yet measured|not been measured|not done|not found|
+        not know|no know|not yet know|not find|unmeasured|never measured|never found|not measured|
+        not yet measured|not been measured|not done|not found|
         yet to|yet|still to|still need to|still have to|need to measure|needs measuring|have to measure|
         got to measure|to follow|will follow|follows later|follows tomorrow|tbc|tba|tbd|later|tomorrow|tonight|
         at the weekend|over the weekend|this weekend|on saturday|on sunday|on monday|on tuesday|on wednesday|
@@ -153,6 +154,7 @@ PHRASES: dict[C, str] = {
         you've forgotten|wrong plan|plan you sent|drawing you sent|isn't right|to have drawn|you seem to have|
         have drawn the|drawn the wrong""",
     C.PERSON: """
+        don't see what you mean|can't see what you mean|do not see what you mean|
         don't need a kitchen|don't need a bathroom|don't need a bedroom|no longer need|won't be needing|selling up|
         selling the house|cancelling|canceling|nobody got back|no one got back|nobody called|nobody rang|nobody has|
         no one has|rang twice|called twice|
@@ -238,7 +240,8 @@ PHRASES: dict[C, str] = {
         deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
         subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
-        just so you know|        what next|what now|what's next|what happens next|what do you need|how do we start|
+        see what you mean|know what you mean|take your point|just so you know|what next|what now|what's next|
+        what happens next|what do you need|how do we start|
         how does it work|thanks|
         thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|
         sincerely|hello|hi|hiya|hey|dear|good morning|morning|good afternoon|good evening|evening|afternoon|
@@ -288,7 +291,8 @@ PHRASES: dict[C, str] = {
         quotation|price|team|service|guide|instructions|sheet|form|letter|chat|coffee|catalogue|brochures|samples|
         colours|colour|kitchen island|website|fitters""",
     C.LATER: """
-        it'll be next|will be next|        you'll have it|you will have it|you'll get it|by friday|by monday|
+        i'll try|we'll try|will try|try again|it'll be next|will be next|you'll have it|you will have it|
+        you'll get it|by friday|by monday|
         by tuesday|by wednesday|by thursday|
         by saturday|by sunday|by the weekend|by tonight|by the end of|owe you|still to come|on its way|on their way|
         to come|to follow|will follow|later|tomorrow|tonight|weekend|this evening|this week|next week|next month|
@@ -303,9 +307,10 @@ PHRASES: dict[C, str] = {
         must ask|have to ask|need to ask|got to ask|better ask|
         will measure it for me|will measure for me|will do it for me|do it for me when|will come and do""",
     C.KNOWN: """
-        bad|fast|bald|rate|halt|herd|wand|
+        step ladder|step-ladder|stepladder|bad|fast|bald|rate|halt|herd|wand|
         top floor|ground floor|first floor|second floor|third floor|ignored you|ignoring you|forgotten you|
-        whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|i'm|i'd|i'll|
+        whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|
+        i've|i'm|i'd|i'll|
         me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|be|been|
         being|am|'s|'re|has|have|had|having|do|does|did|done|of|to|for|with|from|off|on|in|at|into|onto|as|than|
         then|so|and|but|or|too|also|just|only|exactly|precisely|bang on|dead on|spot on|exact|precise|bang|dead|

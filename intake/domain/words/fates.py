@@ -13,10 +13,10 @@ from intake.domain.words.calls import (
     SHORT,
     for_forms_sake,
     of_a_thing,
-    promises,
     unseen,
     wants,
 )
+from intake.domain.words.circumstances import beside_the_point, promises, turns
 from intake.domain.words.clause import PREPOSITION, Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.numbers import unit_for_all
@@ -195,6 +195,8 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.UNREAD
     if _OUR_PLAN.search(clause.text) and (of_a_thing(clause) or clause.has(C.NEGATION)) and not reader.found:
         return Fate.UNREAD
+    if beside_the_point(clause, reader):
+        return Fate.ASIDE
     if (
         reader.whole.has(C.PICTURE)
         and reader.whole.has(C.LATER, C.ASIDE, C.PICTURE)
@@ -214,26 +216,14 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.ASIDE
     not_yet = clause.has(C.COULD_NOT, C.LATER) and bool(_TO_DO.search(clause.text))
     not_yet = not_yet or (
-        reader.whole.has(C.LATER) and bool(_WE_DO.search(clause.text)) and not _turned(clause)
+        reader.whole.has(C.LATER)
+        and bool(_WE_DO.search(clause.text))
+        and not (turns(clause) or clause.has(C.NEGATION))
     )
-    not_yet = not_yet or _why_later(clause, reader)
     not_yet = not_yet or (clause.has(C.COULD_NOT) and clause.has(C.LATER))
     if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not not_yet):
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
-
-
-def _why_later(clause: Clause, reader: SentenceReader) -> bool:
-    """ "The window's covered in scaffolding, so it'll be next week": why it is not done yet."""
-    after = [c for c in reader.clauses if c.start > clause.start]
-    so = re.search(
-        r"\b(?:so|deshalb|daher|also)\b", reader.whole.text[clause.start + len(clause.text) :], re.I
-    )
-    return bool(so) and any(c.has(C.LATER) for c in after) and not _turned(clause)
-
-
-def _turned(clause: Clause) -> bool:
-    return clause.has(C.CHANGE, C.DISPUTE, C.NEGATION, C.TAKEN_BACK, C.PERSON)
 
 
 def numbered(whole: Clause) -> bool:

@@ -120,7 +120,8 @@ PHRASES: dict[C, str] = {
         etwa|rund|knapp|fast|über|um""",
     C.LATER: """
         etwas geduld|noch geduld|
-        kommt noch|kommen noch|kommt gleich|kommen gleich|kommt später|rest kommt|mach ich|mache ich|machen wir|mach's|
+        kommt noch|kommen noch|kommt gleich|kommen gleich|kommt später|rest kommt|mach ich|mache ich|machen wir|
+        mach's|
         erledige ich|wird erledigt|wird gemacht|kümmere mich|kümmern uns|danach|im laufe der woche|heut abend|
         morgen|später|folgt|folgen|am wochenende|nächste woche|heute abend|melde mich|melden uns|schicke|
         nachreichen|reiche ich|reichen wir|demnächst|bald""",
@@ -168,7 +169,8 @@ ITEMS: dict[str, str] = {
         leibung|laibung|leibungstiefe|laibungstiefe|fensterleibung|fensterlaibung|nischentiefe|fensternische|
         tiefe der nische|tiefe der leibung|tiefe der laibung|tiefe der fensternische""",
     "consumer-unit": """
-        zählerkasten|sicherungskasten|verteilerkasten|sicherungen|zählerschrank|stromkasten|unterverteilung|elektroverteilung|
+        zählerkasten|sicherungskasten|verteilerkasten|sicherungen|zählerschrank|stromkasten|unterverteilung|
+        elektroverteilung|
         stromverteiler""",
     "gas-meter": "gaszähler|gasuhr|gasanschluss|gas|gaszaehler",
     "boiler": """

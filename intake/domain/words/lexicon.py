@@ -52,7 +52,8 @@ NONE_AFTER = re.compile(
     + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
     + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
     r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
-    r"(?: (?:hier|leider|bei uns|im haus|in der wohnung|auch|aber|ja|überhaupt|gar))*+ (?:nicht|keine?[nrs]?)\b",
+    r"(?: (?:hier|leider|bei uns|im dorf|im ort|in der gegend|in der straße|im haus|in der wohnung|auch|aber|ja"
+    r"|überhaupt|gar))*+ (?:nicht|keine?[nrs]?)\b",
     re.I,
 )
 

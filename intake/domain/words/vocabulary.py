@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 from intake.domain.words import english, german
 from intake.domain.words.concepts import Concept
@@ -42,6 +43,7 @@ _ENGLISH_SIGNS = frozenset(
         "yes",
     ]
 )
+_FIGURE = re.compile(r"\d")
 LONGEST_PHRASE = 5
 
 
@@ -95,16 +97,22 @@ def spoken(text: str, language: str) -> Iterator[Spoken]:
     words = [(m.start(), m.end(), m[0].lower()) for m in _WORD.finditer(text)]
     at = 0
     while at < len(words):
-        length, concepts = _longest([w for _, _, w in words[at : at + LONGEST_PHRASE]], language)
+        length, concepts = _longest(_unbroken(text, words[at : at + LONGEST_PHRASE]), language)
         yield Spoken(words[at][0], words[at + length - 1][1], concepts)
         end = at + length
         for inner in range(at + 1, end):
             # "Going to be moved": "going to" does not hide "to be moved".
-            more, also = _longest([w for _, _, w in words[inner : inner + LONGEST_PHRASE]], language)
+            more, also = _longest(_unbroken(text, words[inner : inner + LONGEST_PHRASE]), language)
             if inner + more > end:
                 yield Spoken(words[inner][0], words[inner + more - 1][1], also)
                 end = inner + more
         at = end
+
+
+def _unbroken(text: str, words: Sequence[tuple[int, int, str]]) -> list[str]:
+    """The words up to a figure: "kommt 245 raus" is no "kommt raus"."""
+    ends = (n for n, (a, b) in enumerate(pairwise(words), 1) if _FIGURE.search(text, a[1], b[0]))
+    return [w for _, _, w in words[: next(ends, len(words))]]
 
 
 def _longest(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:

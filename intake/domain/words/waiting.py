@@ -10,7 +10,6 @@ from intake.domain.words.calls import (
     SHORT,
     asks_within,
     disputes,
-    promises,
     says_no_more,
     unable,
     unseen,
@@ -18,6 +17,7 @@ from intake.domain.words.calls import (
     weighs_enough,
     will_change,
 )
+from intake.domain.words.circumstances import promises, tells_how
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.fates import (
@@ -197,7 +197,8 @@ class Waiting:
                 return False
             if not need.items:
                 return numbers and (bool(BARE_NO.fullmatch(need.text)) or only_denies(read(need.text)))
-            return told.issuperset(need.items) and only_names(read(need.text))
+            whole = read(need.text)
+            return told.issuperset(need.items) and (only_names(whole) or tells_how(whole))
 
         gone = [n for n in self.needs if plain(n)]
         self.needs = [n for n in self.needs if n not in gone]

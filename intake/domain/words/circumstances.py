@@ -1,0 +1,137 @@
+"""What a customer tells beside the answers: how it was measured, why something comes later, that a slip was their own.
+
+None of it is about the survey, unless something in the room changes by it, or the plan is said to be wrong.
+"""
+
+from __future__ import annotations
+
+import re
+
+from intake.domain.words.clause import Clause
+from intake.domain.words.concepts import Concept as C
+from intake.domain.words.statements import SentenceReader
+
+_RELATIVE = (
+    r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|dad|father|friend"
+    r"|mate"
+    r"|neighbour|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer|lodger|landlord|tenant|handyman"
+    r"|son-in-law"
+    r"|sohn|tochter|mann|frau|bruder|schwester|mutter|vater|nachbar(?:in)?|freund(?:in)?|enkel(?:in)?|neffe|nichte)"
+)
+_SOMEBODY = (
+    rf"(?:i|we|he|she|hubby|ich|wir|er|(?:my|our|the|mein|meine|unser|unsere|der|die)\s(?:\w+\s)?{_RELATIVE}"
+    r"|(?-i:[A-Z][a-z]+)(?:\sand\s(?:i|me|(?-i:[A-Z][a-z]+)))?)"
+)
+_BY_HAND = (
+    r"(?:took|held|holds?|holding|stood|stands? on|pushed|pressed?|climbed|used|borrowed|laid|lay|crawled|knelt"
+    r"|leant|leaned"
+    r"|reached|stretched|checked|went|managed|measured?|measuring|photographed|tried|asked|helped|sat|learn(?:ed|t)?"
+    r"|got (?:down|up|under|behind|the (?:tape|ladder|steps))|had (?:a go|to (?:move|climb|stand|kneel|lie|crawl"
+    r"|borrow|ask))"
+    r"|did|put the (?:tape|laser|ladder)|gemessen|ausgemessen|nachgemessen|gehalten|gestanden|geklettert|benutzt"
+    r"|gefragt)"
+)
+_TELLS_HOW = re.compile(
+    rf"^\W*(?:(?:and|so|but|then|also|because|as|und|aber|also|dann|weil|da)\s)*{_SOMEBODY}(?:'ve|'d|'m|'s)?\s"
+    rf"(?:[\w']+\s){{0,4}}?{_BY_HAND}\b",
+    re.I,
+)
+_OF_AN_OPENING = re.compile(
+    r"\b(?:measur\w+|check\w+|reach\w+|photograph\w+|(?:aus|nach)?gemessen|lean\w*)\b", re.I
+)
+_HINDERS = re.compile(
+    r"\b(?:behind|hidden|covered|sheeted|blocked|parked|piled|full of|in front of|in the way|at the moment|just now"
+    r"|busy|asleep"
+    r"|away|locked|shut|dark|fixing|painting|using|borrowed|zugestellt|verdeckt|vollgestellt|im weg|davor|momentan)\b",
+    re.I,
+)
+_REASON = re.compile(
+    r"\b(?:because|since|as|so|once|until|till|when|while|but|though|after|if|weil|da|denn|sobald|wenn|bis|nachdem"
+    r"|aber|also"
+    r"|deshalb|daher)\b",
+    re.I,
+)
+_TOOLS = (
+    r"(?:pencils?|pens?|biros?|ink|hand(?:writing|s)?|writing|scrawl|scribbles?|spelling|typing|eyes(?:ight)?"
+    r"|glasses|specs"
+    r"|figures|digits|(?:ones|twos|threes|fours|fives|sixes|sevens|eights|nines|noughts|zeros)|stift|bleistift|kuli"
+    r"|schrift"
+    r"|handschrift|brille|augen)"
+)
+_WITH_THEIR_TOOLS = re.compile(rf"\b(?:my|our|a|the|mein\w*|der|die|dem)\s(?:\w+\s)?{_TOOLS}\b", re.I)
+_WRITES = re.compile(
+    r"\b(?:wr(?:ite|ites|iting|ote|itten)|press\w*|scribbl\w+|scrawl\w*|schreib\w*"
+    r"|geschrieben)\b",
+    re.I,
+)
+_EXCUSED = re.compile(
+    r"^\W*(?:(?:so|oh|and|und)\s)?(?:sorry|apologies|my apologies|i apologi[sz]e|forgive|excuse|pardon"
+    r"|entschuldig\w*|verzeih\w*"
+    r"|tut mir leid)\b",
+    re.I,
+)
+_YOURS = re.compile(r"\b(?:you|your|yours|sie|ihr|ihnen|ihre[nmrs]?)\b", re.I)
+_OWN = re.compile(r"\b(?:i|i'd|i've|my|me|we|our|ich|mein\w*|mir|wir)\b", re.I)
+
+
+def beside_the_point(clause: Clause, reader: SentenceReader) -> bool:
+    """Whether a clause without a length tells how it was measured, why it comes later, or of a slip of one's own."""
+    if clause.lengths or clause.denied or reader.asked or turns(clause):
+        return False
+    return tells_how(clause) or why_later(clause, reader) or excuses(clause)
+
+
+def turns(clause: Clause) -> bool:
+    """Whether something changes, is disputed or taken back, or somebody is wanted."""
+    return clause.has(C.CHANGE, C.DISPUTE, C.TAKEN_BACK, C.PERSON)
+
+
+def tells_how(clause: Clause) -> bool:
+    """ "I pushed the tape down to the boards": somebody did something by hand, and no thing of the survey is named."""
+    if (
+        clause.mentions
+        or clause.has(C.NEGATION, C.COULD_NOT, C.HEDGE, C.PICTURE)
+        or not _TELLS_HOW.match(clause.text)
+    ):
+        return False
+    return not clause.has(C.WINDOW, C.DOOR) or bool(_OF_AN_OPENING.search(clause.text))
+
+
+def why_later(clause: Clause, reader: SentenceReader) -> bool:
+    """ "The window's covered in scaffolding, so it'll be next week": why it is not done yet."""
+    whole = reader.whole
+    if not whole.has(C.LATER) or turns(whole) or not (promises(whole) or clause is not reader.clauses[-1]):
+        return False
+    joined = len(reader.clauses) > 1 and bool(_REASON.search(whole.text))
+    if clause.mentions or clause.has(C.WINDOW, C.DOOR):
+        return joined and bool(_HINDERS.search(clause.text) or clause.has(C.COULD_NOT))
+    return joined or clause.has(C.LATER)
+
+
+def excuses(clause: Clause) -> bool:
+    """ "My pencil was bad": of one's own writing, or an apology for a slip."""
+    if clause.mentions or clause.has(C.WINDOW, C.DOOR, C.ROOM_WORD):
+        return False
+    own = _WITH_THEIR_TOOLS.search(clause.text) or _WRITES.search(clause.text)
+    return bool(own and not _YOURS.search(clause.text)) and not clause.has(C.HEDGE)
+
+
+def own_slip(whole: Clause) -> bool:
+    """ "Sorry, I thought I'd put it on": an apology that speaks of nobody else."""
+    return bool(_EXCUSED.match(whole.text) and _OWN.search(whole.text) and not _YOURS.search(whole.text))
+
+
+def promises(whole: Clause) -> bool:
+    """ "Will reply once I've had my tea"."""
+    return bool(_PROMISES.search(whole.text))
+
+
+_PROMISES = re.compile(
+    r"(?:\A\W{0,4}(?:thanks|ok|okay|cheers)?\W{0,3}|[,;!.]\s{0,3}"
+    r"|\b(?:i|we|he|she|hubby|wife|husband|son|daughter)(?:\s|(?=')))"
+    r"(?:'ll|will|shall)\s(?!(?:you|it|this|that|the|there|be (?:moved|replaced|gone|removed))\b)\w+"
+    r"|\A\W{0,4}(?:(?:just|i|we)\s)?(?:need|have|got) to (?:find|get|buy|borrow|dig|charge|ask)\b"
+    r"|\b(?:mache?|messe?|melde|schicke|antworte|erledige|kümmere)\s(?:ich|wir|mich|uns|sie|es|das)\b"
+    r"|\bich (?:messe|melde|schicke|antworte)\b",
+    re.I,
+)
