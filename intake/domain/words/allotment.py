@@ -9,8 +9,8 @@ import re
 from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 
-from intake.domain.words.clause import PREPOSITION, Clause, Length, not_said_twice
-from intake.domain.words.cues import OUR_WORDS
+from intake.domain.words.clause import Clause, Length, not_said_twice
+from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.order import near, offers
 from intake.domain.words.statements import OF_A_WINDOW, SentenceReader

@@ -9,6 +9,7 @@ import re
 
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.statements import SentenceReader
 
 _RELATIVE = (
@@ -58,7 +59,11 @@ _TOOLS = (
     r"|schrift"
     r"|handschrift|brille|augen)"
 )
-_WITH_THEIR_TOOLS = re.compile(rf"\b(?:my|our|a|the|mein\w*|der|die|dem)\s(?:\w+\s)?{_TOOLS}\b", re.I)
+_WITH_THEIR_TOOLS = re.compile(
+    rf"\b(?:my|our|a|the|mein\w*|der|die|dem)\s(?:\w+\s)?{_TOOLS}\b"
+    rf"|^\W*(?:\w+\s)?{_TOOLS}\W*$",
+    re.I,
+)
 _WRITES = re.compile(
     r"\b(?:wr(?:ite|ites|iting|ote|itten)|press\w*|scribbl\w+|scrawl\w*|schreib\w*"
     r"|geschrieben)\b",
@@ -68,6 +73,11 @@ _EXCUSED = re.compile(
     r"^\W*(?:(?:so|oh|and|und)\s)?(?:sorry|apologies|my apologies|i apologi[sz]e|forgive|excuse|pardon"
     r"|entschuldig\w*|verzeih\w*"
     r"|tut mir leid)\b",
+    re.I,
+)
+_WHERE = re.compile(
+    rf"{PREPOSITION.pattern}\s(?:(?:the|a|an|my|our|this|that|der|die|das|dem|den"
+    rf"|einem?r?)\s)?(?:\w+\s)?\Z",
     re.I,
 )
 _YOURS = re.compile(r"\b(?:you|your|yours|sie|ihr|ihnen|ihre[nmrs]?)\b", re.I)
@@ -84,6 +94,17 @@ def beside_the_point(clause: Clause, reader: SentenceReader) -> bool:
 def turns(clause: Clause) -> bool:
     """Whether something changes, is disputed or taken back, or somebody is wanted."""
     return clause.has(C.CHANGE, C.DISPUTE, C.TAKEN_BACK, C.PERSON)
+
+
+def only_where(clause: Clause) -> bool:
+    """ "It was behind the fridge": whether what it names of the room only says where, and nothing is denied."""
+    words = [w for c in (C.ROOM_WORD, C.WINDOW, C.DOOR) for w in clause.where(c)]
+    places = all(_WHERE.search(clause.text[: w.start]) for w in words)
+    return (
+        bool(words)
+        and places
+        and not clause.has(C.NEGATION, C.HEDGE, C.COULD_NOT, C.DIFFERENCE, C.UP, C.ACROSS)
+    )
 
 
 def tells_how(clause: Clause) -> bool:

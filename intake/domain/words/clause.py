@@ -9,18 +9,12 @@ from functools import cached_property
 from itertools import pairwise
 
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import JOINTS
+from intake.domain.words.cues import JOINTS, PREPOSITION
 from intake.domain.words.in_place import in_place
 from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, spoken
 
-PREPOSITION = re.compile(
-    r"\b(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near"
-    r"|nearest|opposite|within|over|"
-    r"facing|through|against|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
-    re.I,
-)
 _CUT = re.compile(
     r"(?:,(?!\d)|,(?=\d{3,}|\d+[.,]\d)|\s[/&]\s|"
     rf"[()]|\s-\s(?!(?:[\w.'/\"]+ ?){{1,3}}$)|\.\.+|(?<!\bor )\b{JOINTS}\b)",

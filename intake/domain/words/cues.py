@@ -10,6 +10,12 @@ def any_of(*words: str) -> str:
     return "(?:" + "|".join(words) + ")"
 
 
+PREPOSITION = re.compile(
+    r"\b(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near"
+    r"|nearest|opposite|within|over|"
+    r"facing|through|against|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
+    re.I,
+)
 _LIKENESSES = str.maketrans(
     {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\u00a0": " ", "″": '"', "′": "'"}
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -16,10 +16,11 @@ from intake.domain.words.calls import (
     unseen,
     wants,
 )
-from intake.domain.words.circumstances import beside_the_point, promises, turns
-from intake.domain.words.clause import PREPOSITION, Clause, not_said_twice
+from intake.domain.words.circumstances import beside_the_point, only_where, promises, turns
+from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.numbers import unit_for_all
+from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.numbers import every_reading, unit_for_all
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.weighing import FROM_WHERE
 from intake.model.checklist import Checklist
@@ -79,12 +80,24 @@ def bare_word(clause: Clause) -> bool:
     )
 
 
-def left_over(reader: SentenceReader, said: Sequence[Statement]) -> bool:
-    """More lengths in the sentence than were taken from it."""
+def says_again(clause: Clause, told_mm: Set[int]) -> bool:
+    """Whether all of a clause's lengths, and it has some, are told already: "that's three eight six point five"."""
+    again = all(every_reading(v.number) & told_mm for v in clause.lengths)
+    return (
+        bool(clause.lengths)
+        and again
+        and not (clause.mentions or turns(clause) or clause.has(C.HEDGE, C.NEGATION))
+    )
+
+
+def left_over(reader: SentenceReader, said: Sequence[Statement], told_mm: Set[int]) -> bool:
+    """More lengths in the sentence than were taken from it, and one that the message does not tell elsewhere."""
     if reader.corrects:
         return False
     given = not_said_twice([v for c in reader.clauses if not of_a_door(c) for v in c.lengths])
     lengths = {v.number.figure for v in given}
+    if all(every_reading(v.number) & told_mm for v in given):
+        return False
     worktop = any(s.value_mm is not None and len(lengths) == 2 and "worktop" in s.text.lower() for s in said)
     return bool(said) and not worktop and len(lengths) > sum(s.value_mm is not None for s in said)
 
@@ -221,7 +234,8 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         and not (turns(clause) or clause.has(C.NEGATION))
     )
     not_yet = not_yet or (clause.has(C.COULD_NOT) and clause.has(C.LATER))
-    if clause.mentions or (clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not not_yet):
+    of_the_room = clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not (not_yet or only_where(clause))
+    if clause.mentions or of_the_room:
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
 

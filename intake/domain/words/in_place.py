@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.numbers import Number
 from intake.domain.words.vocabulary import Spoken
 
@@ -42,6 +43,42 @@ _NO_WORDS = re.compile(
     re.I,
 )
 """ "Please ignore the mess!": nothing that was said is taken back."""
+_LOOSE_THINGS = (
+    r"(?:blinds?|curtains?|nets?|shoes|boots|tables?|chairs?|washing|tape|box(?:es)?|stuff|things|coats?|drawers?"
+    r"|contents|plants?"
+    r"|pictures?|bikes?|car|lid|cover|panel|flap|junk|clutter|dishes|mess|rug|lamp|ladder|steps|step ladder"
+    r"|stepladder|flowers"
+    r"|books|toys|gardinen?|vorhänge?|rollo|kisten|sachen)"
+)
+_OF_LOOSE_THINGS = re.compile(
+    rf"\s(?:(?:the|a|an|my|our|all|some|of|those|her|his|die|den"
+    rf"|das)\s){{0,3}}(?:\w+\s)?{_LOOSE_THINGS}\b",
+    re.I,
+)
+""" "We took down the blind": nothing that the design stands on."""
+_LOOSE_SUBJECT = re.compile(
+    rf"\b{_LOOSE_THINGS}\s\Z|\b(?:i'm|i am|we're|we are|he's|she's|i was|i|we|he|she|all"
+    rf"|everything|life|it all)\s\Z",
+    re.I,
+)
+_MOVES = re.compile(r"(?:is |are )?going(?: up| down)?|com(?:e|ing) down|goes on|going over to", re.I)
+_INTO_UNITS = re.compile(
+    r"\b(?:inch(?:es)?|feet|foot|imperial|metric|cm|mm|centimet\w+|millimet\w+|units?)\b", re.I
+)
+_A_PLACE = re.compile(rf"{PREPOSITION.pattern}\s(?:(?:the|our|my|a|an)\s)?(?:\w+\s)?\Z", re.I)
+_PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insulation", "new floor", "anbau"))
+
+
+def _changes_nothing(word: Spoken, text: str) -> bool:
+    """Whether a word of change is not of the room: of loose things, of figures and units, or only a place."""
+    said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
+    if _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
+        return True
+    if _MOVES.fullmatch(said) and _LOOSE_SUBJECT.search(before):
+        return True
+    if said.startswith("conver") and _INTO_UNITS.search(text):
+        return True
+    return said in _PLACES and bool(_A_PLACE.search(before))
 
 
 def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) -> Spoken:
@@ -51,7 +88,7 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
         return _nearly(word, text, numbers)
     if C.ANOTHER_HOME in word.concepts and _only_a_person(word, text, bool(numbers) or names):
         return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
-    if C.CHANGE in word.concepts and _OF_FIGURES.match(after):
+    if C.CHANGE in word.concepts and _changes_nothing(word, text):
         return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
     if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
         return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})

@@ -37,6 +37,8 @@ _UNSIGNED_WITHIN = re.compile(
 _IN_COLUMNS = re.compile(
     r"(?:^|(?<=[,;:\n]))[ \t]*+(?P<d>\d{1,2})[ \t]++(?=\d|none\b|no\b|yes\b|nein\b|ja\b)", re.M | re.I
 )
+_NEXT = re.compile(r"(?<=[.!?\n])[ \t]*(?P<d>\d)[ \t]+(?=[a-zäöü]{3})", re.I)
+""" "... c 11. 3 electrics: hall": the next number where a sentence begins."""
 _LETTERED = re.compile(r"[abc]\s?[.:)=-]?\s", re.I)
 _IN_A_ROW = re.compile(r"(?<![\w.,/])(?P<d>\d)[.:)]?\s+(?!(?:cm|mm|m|of|by|x)\b)(?=\S)")
 _LINE = re.compile(
@@ -118,6 +120,7 @@ def _found(text: str, asks: int) -> list[_Label]:
         _Label(m.start("d"), m.end(), int(m["d"]), False, signed=True)
         for m in _UNSIGNED_WITHIN.finditer(text)
     ]
+    labels += [_Label(m.start("d"), m.end(), int(m["d"]), False) for m in _NEXT.finditer(text)]
     columns = [_Label(m.start(), m.end(), int(m["d"]), True) for m in _IN_COLUMNS.finditer(text)]
     if len(columns) < 2 or [c.ask for c in columns] != list(range(1, len(columns) + 1)):
         columns = [replace(c, strong=False) for c in columns]

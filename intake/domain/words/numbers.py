@@ -62,6 +62,11 @@ _MONTHS = (
     "|oct(?:ober)?|nov(?:ember)?"
     "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
 )
+_STREETS = (
+    r"str|straße|strasse|weg|platz|gasse|allee|ufer|hang|road|street|lane|avenue|close|drive|crescent|terrace|court"
+    r"|gardens"
+    r"|grove|rise|hill|mews|square|row|way|rd|ave"
+)
 _NOT_LENGTH = re.compile(
     r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
     r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
@@ -75,6 +80,9 @@ _NOT_LENGTH = re.compile(
     r"|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
     rf"|\b{_NUMBER}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{_NUMBER}(?:\s?(?:mm|cm"
     rf"|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
+    rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
+    rf"|\b\d{{1,4}}[a-z]?,?\s(?:(?-i:[A-Z])[\w'-]+\s){{1,3}}(?:{_STREETS})\b"
+    r"|\b\d{5}\s(?-i:[A-ZÄÖÜ][a-zäöü])"
     r"|\b[A-Za-z]{1,3}-?\d[\w-]*|\b\d+[A-Za-z]{1,2}\d\w*|\b\d{7,}\b",
     re.I,
 )

@@ -29,6 +29,10 @@ class Taken:
         """The items that something was said of."""
         return {s.item for s in self.every()}
 
+    def lengths(self) -> frozenset[int]:
+        """The lengths that were said, in millimetres."""
+        return frozenset(s.value_mm for s in self.every() if s.value_mm is not None)
+
     def take(self, found: Sequence[Statement]) -> None:
         """Add what was said unasked; what corrects stands in place of what was said before."""
         corrected = {s.item for s in found if s.corrects}

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from intake.domain.words.clause import PREPOSITION, Clause
+from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,

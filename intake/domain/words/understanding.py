@@ -224,7 +224,9 @@ class _Message:
         if not (found or given):
             self._follow_up(reader)
         before = bool(self._latest) or self.withdraws
-        self.waiting.account(ReadSentence(reader, found, given, part.ask, before, self._promised))
+        self.waiting.account(
+            ReadSentence(reader, found, given, part.ask, before, self._promised, self.taken.lengths())
+        )
         if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
             self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
             self._retracted = None

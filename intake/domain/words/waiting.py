@@ -34,6 +34,7 @@ from intake.domain.words.fates import (
     only_names,
     only_promised,
     said_elsewhere,
+    says_again,
 )
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
@@ -71,6 +72,8 @@ class ReadSentence:
     ask: int
     before: bool
     promised: bool
+    told_mm: frozenset[int] = frozenset()
+    """The lengths that the message has told so far."""
 
     @property
     def said(self) -> list[Statement]:
@@ -95,7 +98,7 @@ class Waiting:
     def account(self, sentence: ReadSentence) -> None:
         """Give every clause of a sentence its fate, and a person what is unread in it."""
         reader = sentence.reader
-        unread = self._fates(sentence) or left_over(reader, sentence.said)
+        unread = self._fates(sentence) or left_over(reader, sentence.said, sentence.told_mm)
         kind, why = self._reason(sentence) or (
             (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, "")
         )
@@ -110,6 +113,7 @@ class Waiting:
         for told in reader.told:
             about = (*((str(ask),) if given and ask else ()), *dict.fromkeys(told.items))
             used = told.used or (bool(given) and self._of_the_answer(told.clause, ask))
+            used = used or says_again(told.clause, sentence.told_mm)
             used = (
                 used
                 or said_elsewhere(told.clause, sentence.found)

@@ -9,9 +9,9 @@ import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
-from intake.domain.words.clause import PREPOSITION, Clause
+from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import OUR_WORDS
+from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.statements import SentenceReader
 from intake.model.checklist import ChecklistItem
