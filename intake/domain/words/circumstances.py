@@ -30,7 +30,7 @@ _BY_HAND = (
     r"|got (?:down|up|under|behind|the (?:tape|ladder|steps))|had (?:a go|to (?:move|climb|stand|kneel|lie|crawl"
     r"|borrow|ask))"
     r"|did|put the (?:tape|laser|ladder)|gemessen|ausgemessen|nachgemessen|gehalten|gestanden|geklettert|benutzt"
-    r"|gefragt)"
+    r"|gefragt|musste|mussten)"
 )
 _TELLS_HOW = re.compile(
     rf"^\W*(?:(?:and|so|but|then|also|because|as|und|aber|also|dann|weil|da)\s)*{_SOMEBODY}(?:'ve|'d|'m|'s)?\s"

@@ -65,6 +65,8 @@ _REFERENCE = re.compile(
     r"|platform|version)\s?$",
     re.I,
 )
+_TIME = re.compile(r"\b(?:till?|until|before|after|since|bis|seit|gegen)\s(?:about |around |ca\.? )?$", re.I)
+""" "At work till 8"."""
 _A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
 """ "It's a 5": a digit of the handwriting."""
 _AGE = re.compile(r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s$", re.I)
@@ -82,6 +84,8 @@ MOST_DIGITS = 10
 MOST_NAMED = 12
 """Up to it a bare number is the name of a window or a flat ("window 2"), or counts things with an adjective ("two tall
 doors"); common practice, no source."""
+MOST_HOURS = 24
+"""In a day."""
 MOST_COUNTED = 60
 """More things than that nobody counts in a room."""
 _TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
@@ -175,6 +179,8 @@ class Clause:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
         if bare and (_AGE.search(before) or (number.figure < MOST_DIGITS and _A_DIGIT.search(before))):
+            return True
+        if bare and number.figure <= MOST_HOURS and _TIME.search(before):
             return True
         if bare and number.figure <= MOST_NAMED and _REFERENCE.search(before):
             return True

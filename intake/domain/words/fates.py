@@ -154,6 +154,15 @@ def only_denies(whole: Clause) -> bool:
     return bool(whole.denied) and not (whole.lengths or whole.has(*turns) or whole.unknown)
 
 
+def only_a_topic(whole: Clause) -> bool:
+    """ "The window then": a thing named in a word or three, and nothing said of it."""
+    turns_round = (C.NEGATION, C.HEDGE, C.COULD_NOT, C.CORRECTION, C.DIFFERENCE)
+    said = (
+        turns(whole) or whole.has(*turns_round) or _SAYS.search(whole.text) or whole.lengths or whole.unknown
+    )
+    return not said and len(whole.words) <= 4 and not SHORT.match(whole.text) and whole.text[-1:] != "?"
+
+
 def of_a_door(clause: Clause) -> bool:
     """The height of a door, which the drawings show (domain/said/heights.py)."""
     return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1

@@ -62,6 +62,12 @@ _LOOSE_SUBJECT = re.compile(
     re.I,
 )
 _MOVES = re.compile(r"(?:is |are )?going(?: up| down)?|com(?:e|ing) down|goes on|going over to", re.I)
+_SOMEWHERE_ELSE = re.compile(
+    r"\s(?:(?:up|down|back)\s)?(?:(?:on|to|for|into)\s)?(?:(?:the|a|my|our|his|her)\s)?"
+    r"(?:ladder|steps|stairs|shops?|work|home|out|away|holiday|bed|school|hospital|lunch|town)\b",
+    re.I,
+)
+""" "My son is going up the ladder"."""
 _INTO_UNITS = re.compile(
     r"\b(?:inch(?:es)?|feet|foot|imperial|metric|cm|mm|centimet\w+|millimet\w+|units?)\b", re.I
 )
@@ -74,7 +80,7 @@ def _changes_nothing(word: Spoken, text: str) -> bool:
     said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
     if _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
         return True
-    if _MOVES.fullmatch(said) and _LOOSE_SUBJECT.search(before):
+    if _MOVES.fullmatch(said) and (_LOOSE_SUBJECT.search(before) or _SOMEWHERE_ELSE.match(after)):
         return True
     if said.startswith("conver") and _INTO_UNITS.search(text):
         return True

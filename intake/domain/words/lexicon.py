@@ -68,7 +68,7 @@ NOWHERE = (
         r"photo\w*|pictures?|pics?|images?|attach\w*|e-?mails?|files?|post|zip|plan|sketch|drawing|reply|message",
         "question|way|working|need|service|process|use|future|morning|due|theory|checklist|list|letter|tomorrow",
         "house|flat|building|property|village|estate|haus|wohnung|gebäude|dorf|ort",
-        "touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|once|good|request",
+        "home|work|mine|ours|theirs|zuhause|hause|touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|once|good|request",
         "monday|tuesday|wednesday|thursday|friday|saturday|sunday|one|it|them|two|next|last|first",
     )
     + r"\b"

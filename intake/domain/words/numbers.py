@@ -94,7 +94,11 @@ _FREE_UNIT = re.compile(
     re.I,
 )
 """ "I only do inches", "mm for you": a unit that stands by itself."""
-_REFUSED = re.compile(r"\b(?:can't|cannot|don't|do not|not|no|never|nicht|kein\w*)\s(?:\w+\s){0,2}\Z", re.I)
+_REFUSED = re.compile(
+    r"\b(?:from|out of|instead of|rather than|than|aus|statt|von)\s(?:the\s)?\Z"
+    r"|\b(?:can't|cannot|don't|do not|not|no|never|nicht|kein\w*)\s(?:\w+\s){0,2}\Z",
+    re.I,
+)
 _FOR_ALL = re.compile(
     r"(?<!\d)(?<!\d )\b(?:(?:all|everything|all measurements|measurements|sizes|figures|numbers|alles"
     r"|alle maße|maße|angaben)\s(?:(?:are|is|sind|given)\s)?"

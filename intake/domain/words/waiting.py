@@ -30,6 +30,7 @@ from intake.domain.words.fates import (
     left_over,
     mere_promise,
     of_the_room,
+    only_a_topic,
     only_denies,
     only_names,
     only_promised,
@@ -204,7 +205,11 @@ class Waiting:
             whole = read(need.text)
             return told.issuperset(need.items) and (only_names(whole) or tells_how(whole))
 
-        gone = [n for n in self.needs if plain(n)]
+        def topic(need: Need) -> bool:
+            """ "The window, then."."""
+            return need.why == NOT_UNDERSTOOD and bool(told) and only_a_topic(read(need.text))
+
+        gone = [n for n in self.needs if plain(n) or topic(n)]
         self.needs = [n for n in self.needs if n not in gone]
         self.clauses = [
             replace(c, fate=Fate.ASIDE, about=()) if any(c.text in n.text for n in gone) else c
