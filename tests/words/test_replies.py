@@ -86,6 +86,7 @@ TABLES = [
     "ninth",
     "tenth",
     "eleventh",
+    "twelfth",
 ]
 
 

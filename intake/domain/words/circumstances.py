@@ -12,7 +12,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.statements import SentenceReader
 
-_RELATIVE = (
+RELATIVE = (
     r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|dad|father|friend"
     r"|mate"
     r"|neighbour|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer|lodger|landlord|tenant|handyman"
@@ -20,7 +20,7 @@ _RELATIVE = (
     r"|sohn|tochter|mann|frau|bruder|schwester|mutter|vater|nachbar(?:in)?|freund(?:in)?|enkel(?:in)?|neffe|nichte)"
 )
 _SOMEBODY = (
-    rf"(?:i|we|he|she|hubby|ich|wir|er|(?:my|our|the|mein|meine|unser|unsere|der|die)\s(?:\w+\s)?{_RELATIVE}"
+    rf"(?:i|we|he|she|hubby|ich|wir|er|(?:my|our|the|mein|meine|unser|unsere|der|die)\s(?:\w+\s)?{RELATIVE}"
     r"|(?-i:[A-Z][a-z]+)(?:\sand\s(?:i|me|(?-i:[A-Z][a-z]+)))?)"
 )
 _BY_HAND = (

@@ -11,6 +11,7 @@ from intake.domain.words.allotment import Allotment
 from intake.domain.words.answers import AnswerReader, without_ours
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.contradictions import TWO_HEIGHTS, ToldLength, contradicted, told_lengths
 from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
@@ -112,6 +113,7 @@ class _Message:
         self.withdraws = False
         self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
         self._allotment = Allotment(asks, checklist)
+        self._lengths: list[ToldLength] = []
         self._last: list[str] = []
         self._retracted: str | None = None
         """The sentence that took back what was said before, until a length follows in its place."""
@@ -137,6 +139,7 @@ class _Message:
         for part in left:
             if part.ask not in {a.ask for a in self.taken.answers}:
                 waiting.unanswered(part, self._read(part.text).whole)
+        self.taken.weaken(contradicted(self._lengths, self.taken.every()), TWO_HEIGHTS)
         waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
         if self.asks and not (self.taken.every() or waiting.needs):
             waiting.says_nothing(self.own, self._wholes)
@@ -202,6 +205,7 @@ class _Message:
             reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
             found = reader.read()
         self._note_denied(reader.whole)
+        self._lengths += told_lengths(reader)
         given: list[Statement] = []
         if part.ask and answered and self._of_another(reader, self.asks[part.ask - 1]):
             part = ReplyPart(0, part.text)

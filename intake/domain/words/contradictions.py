@@ -1,0 +1,83 @@
+"""Two heights of one spot: of a ceiling several are kept, but not two that cannot both be right."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from intake.domain.words.circumstances import RELATIVE
+from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.numbers import every_reading
+from intake.domain.words.statements import SentenceReader
+from intake.model.word import Statement, StatementKind
+
+TWO_HEIGHTS = "two heights are given for one spot"
+_SAYS = (
+    r"(?:says?|said|gets?|got|makes?|made|has|had|reads?|measures?|measured|thinks?|reckons?|finds?|found|swears?"
+    r"|insists?|claims?"
+    r"|comes? (?:up with|out at|to)|came (?:up with|out at|to)|sagt|meint|misst|hat|kommt auf|liest)"
+)
+_ANOTHERS = re.compile(
+    rf"\b(?:he|she|they|hubby|(?:(?:my|our|the|mein|meine|unser|unsere|der|die)\s)?(?:\w+\s)?{RELATIVE}"
+    rf"|(?:the )?(?:builder|plasterer|fitter|surveyor|agents?|handwerker|vermieter)"
+    rf"|(?-i:[A-Z][a-z]+))(?:'s)?\s(?:\w+\s)?{_SAYS}\b"
+    r"|\bhere\b.{0,20}\b(?:she|he)\b",
+    re.I,
+)
+_OWN = re.compile(r"\b(?:i|me|mine|we|ich|wir)\b", re.I)
+_PLACE = re.compile(
+    rf"{PREPOSITION.pattern}\s(?:(?:the|my|our|a|der|die|das|dem|den)\s)?(?P<noun>(?:(?:left|right|back|front|far"
+    rf"|other)\s)?[^\W\d_]+)",
+    re.I,
+)
+_NOWHERE = frozenset(
+    ("all", "it", "that", "this", "least", "most", "floor", "the", "present", "first", "last", "memory")
+)
+
+
+@dataclass(frozen=True)
+class ToldLength:
+    """A length with where it was measured ("" for not told) and whose it is."""
+
+    values_mm: frozenset[int]
+    place: str
+    anothers: bool
+    own: bool
+
+
+def told_lengths(reader: SentenceReader) -> list[ToldLength]:
+    """The lengths of a sentence, each with what its clause says of it."""
+    found = []
+    for clause in reader.clauses:
+        place = _PLACE.search(clause.text)
+        noun = place["noun"].lower() if place else ""
+        for length in clause.lengths:
+            values = frozenset(every_reading(length.number))
+            anothers = bool(_ANOTHERS.search(clause.text))
+            found.append(
+                ToldLength(values, "" if noun in _NOWHERE else noun, anothers, bool(_OWN.search(clause.text)))
+            )
+    return found
+
+
+def contradicted(lengths: Sequence[ToldLength], said: Iterable[Statement]) -> list[Statement]:
+    """The statements of one item that say two lengths of one spot, or whose spot two people measured."""
+    kinds = (StatementKind.VALUE, StatementKind.DOUBTFUL)
+    told = [s for s in said if s.kind in kinds and s.value_mm is not None]
+    doubtful: list[Statement] = []
+    for a, b in combinations(lengths, 2):
+        if a.values_mm & b.values_mm or not _of_one_spot(a, b):
+            continue
+        ones = [s for s in told if s.value_mm in a.values_mm]
+        others = [s for s in told if s.value_mm in b.values_mm]
+        items = {s.item for s in ones} & {s.item for s in others}
+        doubtful += [s for s in (*ones, *others) if s.item in items]
+    return doubtful
+
+
+def _of_one_spot(a: ToldLength, b: ToldLength) -> bool:
+    if a.place and b.place:
+        return a.place == b.place
+    return b.anothers or (a.anothers and b.own)
