@@ -58,10 +58,10 @@ def test_an_answer_without_a_number_is_certain_only_where_it_can_be_to_nothing_e
 
 
 def test_a_slip_of_the_pen_is_mended_where_only_one_name_is_near_and_nothing_else_is_touched() -> None:
-    assert mended("windo sil 102 reces 13 fusebord boyler kichen") == (
+    assert mended("windo sil 102 reces 13 fusebord boyler kichen").text == (
         "window sill 102 recess 13 fuseboard boiler kitchen"
     )
-    assert mended("the winder sits beside the seating") == "the winder sits beside the seating"
+    assert mended("the winder sits beside the seating").text == "the winder sits beside the seating"
 
 
 def test_what_stands_under_a_closing_line_is_no_answer_unless_it_says_something() -> None:

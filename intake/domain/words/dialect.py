@@ -46,7 +46,8 @@ _JOINED = re.compile(r"(?P<article>[ds])'(?P<noun>\w+)", re.I)
 
 def speaks_dialect(text: str) -> bool:
     """Whether a word of a message is of a dialect and of nothing else."""
-    return any(w in _WRITTEN and w not in _ELSEWHERE_TOO for w in map(str.lower, _WORD.findall(text)))
+    words = (_JOINED.sub(r"\g<noun>", w.lower()) for w in _WORD.findall(text))
+    return any(w in _WRITTEN and w not in _ELSEWHERE_TOO for w in words)
 
 
 def as_written(word: str) -> str:
