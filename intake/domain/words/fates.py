@@ -200,20 +200,12 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.UNREAD
     if unit_for_all(clause.text) and not clause.lengths:
         return Fate.USED
-    numbers = bool(clause.lengths or (clause.denied and not reader.found))
     if of_a_door(clause):
         return Fate.USED
     if reader.whole.has(C.ANOTHER_HOME):
-        return Fate.UNREAD if numbers or clause.mentions or reader.whole.has(C.PICTURE) else Fate.ASIDE
-    of_one_thing = any(s.kind is StatementKind.SAID for s in reader.found)
-    if of_one_thing and all(v.across or v.up for v in clause.lengths):
-        numbers = False
-    of_the_pictures = reader.whole.has(C.PICTURE) and numbered(reader.whole)
-    if numbers and reader.whole.has(C.LATER) and numbered(reader.whole):
-        numbers = False
-    if numbers and MOVABLE.search(clause.text) and all(v.across or v.up for v in clause.lengths):
-        numbers = False
-    if (numbers and not of_the_pictures) or clause.has(C.TAKEN_BACK):
+        told = clause.lengths or clause.denied or clause.mentions or reader.whole.has(C.PICTURE)
+        return Fate.UNREAD if told else Fate.ASIDE
+    if _unread_length(clause, reader) or clause.has(C.TAKEN_BACK):
         return Fate.UNREAD
     if _OUR_PLAN.search(clause.text) and (of_a_thing(clause) or clause.has(C.NEGATION)) and not reader.found:
         return Fate.UNREAD
@@ -247,6 +239,17 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     if clause.mentions or of_the_room:
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
+
+
+def _unread_length(clause: Clause, reader: SentenceReader) -> bool:
+    """A length, not one of furniture that is not fitted, nor a count of pictures or of what comes later."""
+    flat = all(v.across or v.up for v in clause.lengths)
+    of_one_thing = any(s.kind is StatementKind.SAID for s in reader.found)
+    if flat and (of_one_thing or MOVABLE.search(clause.text)):
+        return False
+    if reader.whole.has(C.PICTURE, C.LATER) and numbered(reader.whole):
+        return False
+    return bool(clause.lengths or (clause.denied and not reader.found))
 
 
 def numbered(whole: Clause) -> bool:

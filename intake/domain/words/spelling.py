@@ -41,22 +41,22 @@ _ANY_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
 
 @dataclass(frozen=True)
-class MendedText:
+class _Mended:
     """A text with its slips put right; `back` gives the place in the original of each of its places, and of its end."""
 
     text: str
     back: tuple[int, ...]
 
 
-def mended(text: str, dialect: bool = False) -> MendedText:
+def mended(text: str, dialect: bool = False) -> _Mended:
     """`text` with slips in the names of things put right, and out of a `dialect` into the written language."""
-    found = MendedText(text, tuple(range(len(text) + 1)))
+    found = _Mended(text, tuple(range(len(text) + 1)))
     if dialect:
         found = _replaced(found, _ANY_WORD, as_written)
     return _replaced(found, _WORD, _mended)
 
 
-def _replaced(given: MendedText, pattern: re.Pattern[str], by: Callable[[str], str]) -> MendedText:
+def _replaced(given: _Mended, pattern: re.Pattern[str], by: Callable[[str], str]) -> _Mended:
     pieces: list[str] = []
     back: list[int] = []
     at = 0
@@ -66,7 +66,7 @@ def _replaced(given: MendedText, pattern: re.Pattern[str], by: Callable[[str], s
             pieces += [given.text[at : match.start()], word]
             back += [*given.back[at : match.start()], *[given.back[match.start()]] * len(word)]
             at = match.end()
-    return MendedText("".join([*pieces, given.text[at:]]), (*back, *given.back[at:]))
+    return _Mended("".join([*pieces, given.text[at:]]), (*back, *given.back[at:]))
 
 
 def _mended(word: str) -> str:

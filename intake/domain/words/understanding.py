@@ -189,9 +189,7 @@ class _Message:
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
-        if (hazard := hazard_in(sentence)) is not None:
-            self.waiting.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
-            self.waiting.clauses.append(JudgedClause(sentence, Fate.UNREAD))
+        if self._of_a_danger(sentence):
             return False
         if part.ask and answered and len(self.asks[part.ask - 1].items) > 1:
             # A bare length after the answer is of none of its things for certain.
@@ -204,8 +202,7 @@ class _Message:
         if len(offered) == 1:
             reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
             found = reader.read()
-        self._note_denied(reader.whole)
-        self._lengths += told_lengths(reader)
+        self._note_lengths(reader)
         given: list[Statement] = []
         if part.ask and answered and self._of_another(reader, self.asks[part.ask - 1]):
             part = ReplyPart(0, part.text)
@@ -238,6 +235,14 @@ class _Message:
             self._latest = [*found, *given]
             self._last = reader.last or [s.item for s in (*found, *given)][-1:]
         return bool(given)
+
+    def _of_a_danger(self, sentence: str) -> bool:
+        """Have a person told of a danger; such a sentence is evidence for nothing."""
+        if (hazard := hazard_in(sentence)) is None:
+            return False
+        self.waiting.needs.append(Need(NeedKind.HAZARD, sentence, hazard.why, self.key))
+        self.waiting.clauses.append(JudgedClause(sentence, Fate.UNREAD))
+        return True
 
     def _not_at_the_window(self, reader: SentenceReader) -> list[Statement]:
         """ "Couldn't measure the window": none of what was asked for at it, and is not told."""
@@ -360,7 +365,9 @@ class _Message:
     def _titles(self) -> dict[str, str]:
         return {i.id: i.title for i in self.checklist.items}
 
-    def _note_denied(self, whole: Clause) -> None:
+    def _note_lengths(self, reader: SentenceReader) -> None:
+        whole = reader.whole
+        self._lengths += told_lengths(reader)
         for number in whole.denied:
             self.denied.update(reading_of(number, None).values_mm)
         if whole.has(C.TAKEN_BACK):
