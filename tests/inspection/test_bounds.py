@@ -76,6 +76,17 @@ def test_designers_slips_widen_the_interval() -> None:
     assert careful.estimate == pytest.approx(20 / 12_000)
 
 
+def test_half_of_the_doubt_is_spent_on_each_limit_and_all_of_it_on_one_alone() -> None:
+    """Of designers who hardly ever slip, so that nothing is added for it."""
+    wrong, among = [0.1] * 3, 12_000
+    both = silent(wrong, [], 10**9, among, 0, 0.05)
+    assert both.lower == pytest.approx(least_wrong(wrong, 0.025) / among)
+    assert both.upper == pytest.approx(most_wrong(wrong, 0.025) / among)
+    one = silent(wrong, [], 10**9, among, 0, 0.05, one_sided=True)
+    assert one.upper == pytest.approx(most_wrong(wrong, 0.05) / among)
+    assert one.upper < both.upper
+
+
 def test_what_nobody_could_tell_counts_as_wrong_for_the_upper_limit_alone() -> None:
     told, untold = silent([0.1], [], 500, 5000, 2), silent([0.1], [0.1, 0.1], 500, 5000, 2)
     assert untold.lower == told.lower

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import pytest
@@ -26,6 +27,12 @@ from intake.model.reading import (
 )
 
 Truth = dict[str, Any]
+
+
+@cache
+def truth_of(seed: int, slip: str = "") -> Truth:
+    """What stands on a plain plan; drawing one takes a second."""
+    return plain_plan(seed, "validation", slip).truth
 
 
 def read_rightly(truth: Truth) -> SketchReading:
@@ -79,7 +86,7 @@ def scored(truth: Truth) -> Any:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_a_plan_read_rightly_is_wholly_right(seed: int) -> None:
-    score = scored(plain_plan(seed, "validation").truth)
+    score = scored(truth_of(seed))
     for name in ("walls within 15 mm", "rooms wholly right", "clean plans that close", "role and wall right"):
         assert score.hits[name] == score.of[name] > 0, name
     assert score.hits["clean plans with an alarm"] == 0
@@ -88,7 +95,7 @@ def test_a_plan_read_rightly_is_wholly_right(seed: int) -> None:
 
 @pytest.mark.parametrize("slip", SLIPS)
 def test_a_planted_slip_is_written_recorded_and_found_by_whoever_reads_it_rightly(slip: str) -> None:
-    truth = plain_plan(3, "validation", slip).truth
+    truth = truth_of(3, slip)
     (planted,) = truth["slips"]
     assert planted["slip"] == slip
     if slip == MISSING:
@@ -103,7 +110,7 @@ def test_a_planted_slip_is_written_recorded_and_found_by_whoever_reads_it_rightl
 
 
 def test_a_wall_of_the_wrong_length_is_counted_and_its_missing_mark_too() -> None:
-    truth = plain_plan(0, "validation").truth
+    truth = truth_of(0)
     reading = read_rightly(truth)
     examination = examine_room(room_from_reading(reading))
     first, *rest = examination.placed.walls
@@ -118,8 +125,8 @@ def test_a_wall_of_the_wrong_length_is_counted_and_its_missing_mark_too() -> Non
 
 
 def test_walls_are_matched_whichever_is_the_first_and_by_their_place_where_one_is_too_many() -> None:
-    truth = plain_plan(0, "validation").truth["outline"]["walls"]
-    walls = read_rightly(plain_plan(0, "validation").truth).outline.walls
+    truth = truth_of(0)["outline"]["walls"]
+    walls = read_rightly(truth_of(0)).outline.walls
     turned = tuple(replace(w, wall=(w.wall + 1) % len(walls)) for w in walls)
     assert matched_walls(turned, truth) == {(n + 1) % len(walls): n for n in range(len(walls))}
     far = OutlineWall(len(walls), (9000.0, 9000.0), (9100.0, 9000.0), Direction.EAST)

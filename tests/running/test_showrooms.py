@@ -195,16 +195,19 @@ def test_one_that_nobody_looks_after_is_told(house: House, monkeypatch: pytest.M
     assert [t.what for t in house.wrong()["hollin"]] == ["worker"]
 
 
-def test_ten_workers_share_the_mail_of_one_showroom(environ: dict[str, str], tmp_path: Path) -> None:
-    names = [f"b{n}" for n in range(30)]
+@pytest.mark.parametrize("workers", [3, pytest.param(10, marks=pytest.mark.long)])
+def test_workers_share_the_mail_of_one_showroom(
+    workers: int, environ: dict[str, str], tmp_path: Path
+) -> None:
+    names = [f"b{n}" for n in range(3 * workers)]
     folder(
         tmp_path / "mail" / "elm",
         *(message(f"B <{n}@{n}.example>", "Kitchen", "Hi", message_id=f"<{n}@x.example>") for n in names),
     )
     one = {"elm": load_showrooms(environ).found["elm"]}
     done = list[Done]()
-    with Crew(one, 10, told=done.append):
-        until(lambda: len({d.duty.seat for d in done}) == 10)
+    with Crew(one, workers, told=done.append):
+        until(lambda: len({d.duty.seat for d in done}) == workers)
     with wiring.opened_store(one["elm"]) as store, store.reading() as tables:
         states = tables.db.exec_driver_sql("SELECT state, count(*) FROM messages GROUP BY state").all()
         writers = [job.customer.email for job in tables.jobs.all()]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from PIL import Image, ImageDraw, ImageFont
@@ -188,6 +189,7 @@ def _misread(number: ReadNumber, wrong: str) -> ReadNumber:
     )
 
 
+@cache
 def picture_of(plan: Plan) -> bytes:
     """A JPEG of the plan: pen on paper, a little uneven, as wide as the plan says."""
     reading = _true_reading(plan)

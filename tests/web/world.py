@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from email.message import EmailMessage
 from email.utils import format_datetime
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -108,6 +109,7 @@ def _fingerprint(jpeg: bytes) -> tuple[int, int]:
     return Image.open(io.BytesIO(jpeg)).size
 
 
+@cache
 def photograph(seed: int) -> bytes:
     """A picture that may pass for a room: a floor, walls, a window, with noise."""
     rng = np.random.default_rng(seed)

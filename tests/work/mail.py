@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ SERVER = "mail.rooms.example"
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
+@cache
 def picture(seed: int, size: tuple[int, int] = (1200, 900)) -> bytes:
     """A coloured picture of nothing: a room view as far as the rules go."""
     rng = np.random.default_rng(seed)

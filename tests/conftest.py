@@ -1,0 +1,23 @@
+"""One process's tests share what hundreds of installations would make anew; see tests/sharing.py."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _shared() -> Iterator[None]:
+    from tests.sharing import shared
+
+    with shared():
+        yield
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """On several cores the files with few tests go first: theirs are the long ones, and none is left for the end."""
+    if hasattr(config, "workerinput"):
+        tests = Counter(item.path for item in items)
+        items.sort(key=lambda item: tests[item.path])
