@@ -69,7 +69,8 @@ class ShowroomDraughtsman:
         return handover_pdf(said, drawings)
 
     def _title(self, caption: Caption) -> TitleBlock:
-        return TitleBlock(self._signed.name, caption.job, caption.customer, caption.room, caption.drawn_on)
+        given = caption.job, caption.customer, caption.room, caption.drawn_on
+        return TitleBlock(self._signed.name, *given, logo=self._signed.logo)
 
 
 def watched(settings: Settings) -> Watched:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -82,8 +82,10 @@ class SharedEyes:
     def labels(self, jpeg: bytes) -> tuple[str, ...]:
         return label_words(jpeg)
 
-    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
-        return self._decoder.compare(displays, focals)
+    def compare(
+        self, displays: Sequence[bytes], focals: Sequence[float | None], known: Collection[int] = ()
+    ) -> Panorama:
+        return self._decoder.compare(displays, focals, known)
 
     def read_file(self, name: str, content: bytes) -> SketchReading:
         """Read the first page of a picture file. Raises NotFound, with the reason, where there is no picture in it."""

@@ -264,11 +264,12 @@ def write_plan(settings: Settings, job: str, out: Path) -> None:
         with opened(settings) as services, services.store.reading() as tables:
             file = open_file(tables, job, services.checklists)
             found = file.survey.examination()
+            head = services.letterhead()
         if found is None:
             raise NotFound(
                 f"Job {job} has no sketch that could be read yet", "Ask for one, or type a room file"
             )
         who = file.job.customer.name or file.job.customer.email
-        title = TitleBlock(settings.showroom_name, file.job.id, who, file.job.room.value, now().date())
+        title = TitleBlock(head.name, file.job.id, who, file.job.room.value, now().date(), logo=head.logo)
         examination = found
     draw(with_allowances(examination, allowances(settings)), title, out)

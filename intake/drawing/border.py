@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from intake.drawing.display import BLACK, EDGE, FINE, FRAME, GREY, POCHE, Sheet, Stroke, Text
+from intake.drawing.display import BLACK, EDGE, FINE, FRAME, GREY, POCHE, Pasted, Sheet, Stroke, Text
 from intake.drawing.lettering import clean, shortened, text_width
 from intake.drawing.titles import CAUTION, TitleBlock
 
@@ -13,6 +13,8 @@ FILING_MM, MARGIN_MM = 20.0, 10.0
 """Left margin for filing and the other margins (ISO 5457)."""
 TITLE_MM, CAUTION_MM = 14.0, 10.0
 PANEL_MM = 92.0
+LOGO_MM = 16.0
+"""What the showroom's logo takes of its field, where there is one."""
 PAPERS = {"A4": (297.0, 210.0), "A3": (420.0, 297.0)}
 """Landscape (ISO 216)."""
 
@@ -83,7 +85,10 @@ def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int) -> Non
         if n:
             sheet.add(Stroke(((x, top), (x, bottom)), FINE, "FRAME"))
         sheet.add(Text((x + 1.5, top + 4.3), label, 2.5, colour=GREY, layer="FRAME"))
-        sheet.add(_fitted(clean(value) or "-", (x + 1.5, bottom - 3.8), width - 2.5))
+        taken = LOGO_MM if title.logo and label == "Showroom" else 0.0
+        sheet.add(_fitted(clean(value) or "-", (x + 1.5, bottom - 3.8), width - taken - 2.5))
+        if taken:
+            sheet.logo = Pasted(x + width - taken, top + 1.0, taken - 1.0, TITLE_MM - 2.0, title.logo)
         x += width
 
 

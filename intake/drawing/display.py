@@ -136,6 +136,17 @@ class DrawnLength:
     edge: float = 0.0
 
 
+@dataclass(frozen=True)
+class Pasted:
+    """A JPEG within a rectangle on paper, as large as it fits, its shape kept; on paper only, and on no DXF."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+    jpeg: bytes = field(repr=False)
+
+
 @dataclass
 class Sheet:
     """One sheet of paper. `scale` 20 means 1:20; `paper` is its name."""
@@ -151,6 +162,8 @@ class Sheet:
     dimensions: list[DrawnLength] = field(default_factory=list)
     drawn_dimensions: set[int] = field(default_factory=set)
     """Places among the items of those that draw `dimensions`."""
+    logo: Pasted | None = None
+    """The showroom's, in the title block."""
 
     def add(self, *items: Item) -> None:
         self.items.extend(items)

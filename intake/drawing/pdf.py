@@ -6,9 +6,10 @@ from io import BytesIO
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.units import mm
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
-from intake.drawing.display import Arc, LineStyle, Sheet, Stroke, Text
+from intake.drawing.display import Arc, LineStyle, Pasted, Sheet, Stroke, Text
 from intake.drawing.lettering import CAP_SHARE, LONGEST, clean, faces, printable
 
 
@@ -31,6 +32,8 @@ def sheets_pdf(sheets: list[Sheet], title: str, author: str = "") -> bytes:
                 _arc(canvas, item)
             else:
                 _text(canvas, item)
+        if sheet.logo is not None:
+            _paste(canvas, sheet.logo)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -69,6 +72,15 @@ def _text(canvas: Canvas, t: Text) -> None:
         t.anchor
     ]
     draw(0, 0, printable(clean(t.text, LONGEST), t.bold))
+    canvas.restoreState()
+
+
+def _paste(canvas: Canvas, p: Pasted) -> None:
+    canvas.saveState()
+    canvas.translate(p.left, p.top + p.height)
+    canvas.scale(1, -1)
+    picture = ImageReader(BytesIO(p.jpeg))
+    canvas.drawImage(picture, 0, 0, p.width, p.height, preserveAspectRatio=True, anchor="e")
     canvas.restoreState()
 
 

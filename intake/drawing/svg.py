@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from base64 import b64encode
 from xml.sax.saxutils import escape, quoteattr
 
-from intake.drawing.display import Arc, Item, LineStyle, Sheet, Stroke, Text
+from intake.drawing.display import Arc, Item, LineStyle, Pasted, Sheet, Stroke, Text
 from intake.drawing.lettering import CAP_SHARE, LONGEST, clean
 
 FACE = "'DejaVu Sans', Verdana, Arial, sans-serif"
@@ -16,7 +17,7 @@ def sheets_svg(sheets: list[Sheet]) -> str:
     width, height = max(s.width for s in sheets), sum(s.height for s in sheets)
     parts, top = [], 0.0
     for sheet in sheets:
-        body = "\n".join(_item(i) for i in sheet.items)
+        body = "\n".join([*map(_item, sheet.items), *([_pasted(sheet.logo)] if sheet.logo else [])])
         parts.append(f'<g transform="translate(0 {_n(top)})">\n{body}\n</g>')
         top += sheet.height
     w, h, joined = _n(width), _n(height), "\n".join(parts)
@@ -32,6 +33,12 @@ def _item(item: Item) -> str:
     if isinstance(item, Stroke):
         return _stroke(item)
     return _arc(item) if isinstance(item, Arc) else _text(item)
+
+
+def _pasted(p: Pasted) -> str:
+    place = f'x="{_n(p.left)}" y="{_n(p.top)}" width="{_n(p.width)}" height="{_n(p.height)}"'
+    content = b64encode(p.jpeg).decode()
+    return f'<image {place} preserveAspectRatio="xMaxYMid meet" href="data:image/jpeg;base64,{content}"/>'
 
 
 def _stroke(s: Stroke) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from intake.model.examination import RoomExamination
@@ -26,6 +26,8 @@ class TitleBlock:
     drawn_on: date | None = None
     revision: str = ""
     assumed: str = ""
+    logo: bytes = field(default=b"", repr=False)
+    """The showroom's, a JPEG; b"" for none."""
 
 
 def titled(title: TitleBlock, examination: RoomExamination) -> TitleBlock:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from types import TracebackType
@@ -101,11 +101,15 @@ class Decoder:
         header, blobs = self._ask(raw, "reading", page)
         return blobs[0] if blobs and "problem" not in header else None
 
-    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
+    def compare(
+        self, displays: Sequence[bytes], focals: Sequence[float | None], known: Collection[int] = ()
+    ) -> Panorama:
         """How room photographs overlap: `displays` as `examine` gave them, `focals` their 35 mm equivalents. Compares
-        the first 24; costs about a tenth of a second each. An empty answer where the child failed."""
+        the first 24, but not those at the places `known` with one another; costs about a tenth of a second each. An
+        empty answer where the child failed."""
         shown, lenses = list(displays)[:MOST_COMPARED], list(focals)[:MOST_COMPARED]
-        header, _ = self._send({"do": "compare", "focals": lenses}, shown, 3 * self._cell.seconds)
+        asked = {"do": "compare", "focals": lenses, "known": sorted(known)}
+        header, _ = self._send(asked, shown, 3 * self._cell.seconds)
         try:
             overlaps = tuple(Overlap(int(a), int(b), float(t), int(n)) for a, b, t, n in header["overlaps"])
             pitches = tuple(None if p is None else float(p) for p in header["pitches"])

@@ -6,7 +6,7 @@ and two photographs from about one place differ by a rotation.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
 import cv2
@@ -34,14 +34,17 @@ class View(NamedTuple):
     looks: npt.NDArray[np.float32]
 
 
-def compare(pictures: Sequence[npt.NDArray[np.uint8]], focals: Sequence[float | None]) -> Panorama:
-    """All overlapping pairs among upright RGB pictures; `focals` are 35 mm equivalents where known."""
+def compare(
+    pictures: Sequence[npt.NDArray[np.uint8]], focals: Sequence[float | None], known: Collection[int] = ()
+) -> Panorama:
+    """All overlapping pairs among upright RGB pictures; `focals` are 35 mm equivalents where known. Pairs within
+    `known`, places that were compared before, are passed over, and so are the pitches of these."""
     greys = [_small_grey(p) for p in pictures]
     lenses = [f or USUAL_FOCAL for f in focals]
     views = [_view_of(g, f) for g, f in zip(greys, lenses, strict=True)]
-    pairs = ((i, j) for i in range(len(views)) for j in range(i + 1, len(views)))
+    pairs = ((i, j) for j in range(len(views)) for i in range(j) if not (i in known and j in known))
     found = (_overlap(i, j, views[i], views[j]) for i, j in pairs)
-    pitches = tuple(pitch_of(g, f) for g, f in zip(greys, lenses, strict=True))
+    pitches = tuple(None if n in known else pitch_of(greys[n], f) for n, f in enumerate(lenses))
     return Panorama(tuple(o for o in found if o), pitches)
 
 

@@ -59,7 +59,7 @@ def _answer(header: dict[str, Any], blobs: list[bytes]) -> tuple[dict[str, Any],
         if header["do"] == "unpack":
             return _unpacked(blobs[0], header["path"], header["name"])
         if header["do"] == "compare":
-            return compare(blobs, header["focals"]), []
+            return compare(blobs, header["focals"], frozenset(header.get("known", ()))), []
         work = {"examine": examine, "reading": for_reading}[header["do"]]
         return work(blobs[0], header["kind"], int(header["page"]))
     except pages.CutShort as cut:
@@ -118,10 +118,12 @@ def _unpacked(content: bytes, path: str, name: str) -> tuple[dict[str, Any], lis
     return {"items": items}, [i.content for i in found if isinstance(i, RawPicture)]
 
 
-def compare(displays: list[bytes], focals: list[float | None]) -> dict[str, Any]:
-    """How clean copies of room photographs, made by `examine`, lie to one another."""
+def compare(
+    displays: list[bytes], focals: list[float | None], known: frozenset[int] = frozenset()
+) -> dict[str, Any]:
+    """How clean copies of room photographs, made by `examine`, lie to one another, but for those known."""
     opened = [np.asarray(Image.open(io.BytesIO(d), formats=("JPEG",)).convert("RGB")) for d in displays]
-    found = overlap.compare(opened, focals)
+    found = overlap.compare(opened, focals, known)
     return {
         "overlaps": [[o.first, o.second, o.turn, o.matches] for o in found.overlaps],
         "pitches": list(found.pitches),

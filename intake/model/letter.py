@@ -77,7 +77,7 @@ class Ask:
 
 @dataclass(frozen=True)
 class Letter:
-    """A letter decided on but not yet words."""
+    """A letter decided on but not yet words. `to`: who is answered, then who gets a copy (RFC 5322 3.6.3: Cc)."""
 
     job: str
     kind: LetterKind
@@ -101,6 +101,8 @@ class Letter:
     """The iCalendar object (RFC 5545) that goes with it."""
     unasked: tuple[str, ...] = ()
     """The program's own questions that a designer left out."""
+    opening: str = ""
+    """The program's own opening words, where a designer's stand in their place."""
 
     @property
     def items(self) -> tuple[str, ...]:

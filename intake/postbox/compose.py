@@ -57,7 +57,8 @@ def compose(
     submitted = "" if letter.kind in OF_THE_DESK else submitted
     headers = [
         _header("From", _address(sender)),
-        _header("To", ",\r\n ".join(_address(to) for to in letter.to)),
+        _header("To", ",\r\n ".join(_address(to) for to in letter.to[:1])),
+        _header("Cc", ",\r\n ".join(_address(to) for to in letter.to[1:])),
         _header("Subject", _encoded(letter.subject, len("Subject: "))),
         _header("Date", format_datetime(now.astimezone(UTC))),
         _header("Message-ID", message_id),

@@ -218,7 +218,7 @@ MOST_GREETED = 3
 
 def _greeting(letter: Letter, words: Wording) -> str:
     """By the first names of all who wrote, the addressee's first; plainly where a name is none."""
-    full = dict.fromkeys([*(a.name for a in letter.to[:1]), *letter.greeted])
+    full = dict.fromkeys([*(a.name for a in letter.to), *letter.greeted])
     first = [_first_name(name) for name in full]
     names = list(dict.fromkeys(n for n in first if n))[:MOST_GREETED]
     if not names or not first[0]:

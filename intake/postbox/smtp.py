@@ -77,8 +77,9 @@ class SmtpPostbox:
     def _hand_over(self, connection: smtplib.SMTP, recipients: tuple[str, ...], raw: bytes) -> Outcome:
         try:
             _expect(connection.mail(self.server.envelope_from, self._options(connection, raw)))
-            for recipient in recipients:
-                _expect(connection.rcpt(recipient))
+            _expect(connection.rcpt(recipients[0]))
+            # Who is answered must be reached; that a copy is refused keeps the letter from nobody.
+            refused = [r for r in recipients[1:] if connection.rcpt(r)[0] not in (250, 251)]
             if self.server.copy_to:
                 connection.rcpt(
                     self.server.copy_to
@@ -101,9 +102,10 @@ class SmtpPostbox:
         if code == 421:
             # RFC 5321 4.2.3: the server is closing the channel; some do so with the letter already taken.
             return Outcome(Handed.IN_DOUBT, f"{code} {_short(text)}")
-        return (
-            Outcome(Handed.SENT, f"{code} {_short(text)}") if code == 250 else _refused(_Answered(code, text))
-        )
+        if code != 250:
+            return _refused(_Answered(code, text))
+        without = f"; no copy was taken for {', '.join(refused)}" if refused else ""
+        return Outcome(Handed.SENT, f"{code} {_short(text)}{without}")
 
     def _options(self, connection: smtplib.SMTP, raw: bytes) -> list[str]:
         return [f"SIZE={len(raw)}"] if connection.has_extn("size") else []  # RFC 1870 5

@@ -327,12 +327,14 @@ class Letters:
         )
         return changed.rowcount == 1
 
-    def handed_to(self, email: str, since: datetime) -> list[datetime]:
-        """When letters went (or may have gone, or came back) to an address since then."""
-        query = select(t.letters.c.handed_at).where(
-            t.letters.c.recipient == email, t.letters.c.handed_at >= since
+    def handed_to(self, email: str, job: str, since: datetime) -> list[datetime]:
+        """When letters went (or may have gone, or came back) to an address since then, copies of this job's letters
+        among them."""
+        letters = t.letters.c
+        query = select(letters.to, letters.handed_at).where(
+            (letters.recipient == email) | (letters.job == job), letters.handed_at >= since
         )
-        return [at for (at,) in self.db.execute(query)]
+        return [at for to, at in self.db.execute(query) if email in to]
 
 
 def count_letters(db: Connection, job: str) -> None:

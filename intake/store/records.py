@@ -85,7 +85,7 @@ def _openings_alone(record: Record) -> Record:
 
 STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
-LETTER = Schema(Letter, 4)
+LETTER = Schema(Letter, 5)
 PICTURE = Schema(Picture, 2, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading, 3, {2: _openings_alone})

@@ -1,5 +1,5 @@
-"""What a designer did to a waiting letter stands in the one that takes its place: words and requests of their own,
-requests in other words, and those that are not to be asked."""
+"""What a designer did to a waiting letter stands in the one that takes its place: words and requests of their own, an
+opening and requests in other words, and those that are not to be asked."""
 
 from __future__ import annotations
 
@@ -15,12 +15,15 @@ def with_own_words(services: Services, letter: Letter, letters: Sequence[KeptLet
     """The letter with what a designer had changed in the one of `letters` that waits and that it takes the place of.
 
     A request that the program words otherwise now is another, and is asked in its words; what a designer left out is
-    asked again once the customer has written anew.
+    asked again once the customer has written anew, and thanked for in the program's words.
     """
     waits = next((k.letter for k in reversed(letters) if k.state in WAITING and not k.by_desk), None)
     if waits is None:
         return letter
-    unasked = waits.unasked if waits.in_reply_to == letter.in_reply_to else ()
+    same_message = waits.in_reply_to == letter.in_reply_to
+    unasked = waits.unasked if same_message else ()
+    if same_message and waits.opening:
+        letter = replace(letter, thanks=waits.thanks, opening=letter.opening or letter.thanks)
     theirs = {ask.reworded: ask for ask in waits.asks if ask.reworded}
     ours = [ask for ask in letter.asks if ask.item]
     asks = [_reworded(ask, theirs.get(ask.question)) for ask in ours if ask.question not in unasked]

@@ -15,6 +15,7 @@ from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
+from intake.model.message import Address
 from intake.model.need import Need, NeedKind
 from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
@@ -224,11 +225,23 @@ def letter_to(
     guide = file.job.room if _wants_guide(services, file, letter) else None
     return replace(
         letter,
+        to=(*letter.to, *_copied(file, letter)),
         greeted=_greeted(file),
         held_because=_held(services, file, kept),
         due_at=next_.at,
         guide=guide,
     )
+
+
+MOST_COPIED = 2
+"""People beside the customer who get a copy of each letter."""
+
+
+def _copied(file: JobFile, letter: Letter) -> tuple[Address, ...]:
+    """Whoever writes in the job as well, each at the address that they wrote from."""
+    there = {a.email for a in letter.to}
+    found = [m.thread.writer for m in file.partners if m.thread is not None]
+    return tuple(a for a in found if a.email not in there)[-MOST_COPIED:]
 
 
 def _greeted(file: JobFile) -> tuple[str, ...]:
@@ -319,6 +332,7 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
     if kept.state in OUT:
         return questions(needed(kept.letter.asks)) == questions(needed(letter.asks))
     same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
+    same_message = same_message and kept.letter.to == letter.to
     return same_message and questions(kept.letter.asks) == questions(letter.asks)
 
 

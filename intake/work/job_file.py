@@ -89,6 +89,20 @@ class JobFile:
         return (own or mail or list(self.answerable))[-1]
 
     @property
+    def partners(self) -> tuple[KeptMessage, ...]:
+        """The latest message of each other person who writes in this job: heard, from an address of their own that our
+        server vouches for, and of another name than who is answered. Who was only copied in, or named, is none."""
+        to, found = self.answered, {}
+        if to.answering != Answering.MAY or self.rivals:
+            return ()
+        for m in self.answerable:
+            own = m.counts and m.heard and m.vouched and m.sender_email == m.credited
+            if own and m.answering == Answering.MAY and m.credited != to.credited:
+                found[m.credited] = m
+        known = {to.sender_name.casefold()}
+        return tuple(m for m in found.values() if m.sender_name and m.sender_name.casefold() not in known)
+
+    @property
     def last_message_at(self) -> datetime:
         return max((m.received_at for m in self.answerable), default=self.job.last_message_at)
 
@@ -96,7 +110,7 @@ class JobFile:
     def written(self) -> tuple[KeptLetter, ...]:
         """The letters to the customer and those brought in; not what somebody got who is not heard any more."""
         others = {m.sender_email for m in self.messages if not m.heard} | set(self.rivals)
-        return tuple(k for k in self.letters if not others & {*k.to})
+        return tuple(k for k in self.letters if not others & {*k.to[:1]})
 
     def situation(self, complete: bool, wanted: tuple[str, ...]) -> Situation:
         """Where the job stands with its customer, for the rhythm of letters."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from intake.domain.inspection.bar import with_bar
-from intake.model.picture import Picture
+from intake.model.picture import Overlap, Panorama, Picture
 from intake.store.bars import Bars
 from intake.work.job_file import JobRows, may_bear_labels, to_read, views_of
 from intake.work.lots import draw_lots
@@ -89,16 +89,36 @@ def _to_compare(rows: JobRows) -> tuple[Picture, ...]:
 
 
 def _compare(services: Services, rows: JobRows) -> JobRows:
-    """See how the room's photographs overlap."""
+    """See how the room's photographs overlap: each new one with all, the others as they were found before."""
     views = _to_compare(rows)
     if not views:
         return rows
-    shown = [services.store.files.picture_path(rows.display_of(p.id)).read_bytes() for p in views]
-    panorama = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in views])
     ids = tuple(p.id for p in views)
+    panorama, known = _known(rows, ids)
+    if len(known) < len(ids):
+        shown = [services.store.files.picture_path(rows.display_of(p.id)).read_bytes() for p in views]
+        found = services.eyes.compare(shown, [p.facts.focal_length_35mm for p in views], known)
+        pitches = (a if a is not None else b for a, b in zip(panorama.pitches, found.pitches, strict=False))
+        panorama = Panorama((*panorama.overlaps, *found.overlaps), tuple(pitches))
     with services.store.transaction() as tables:
         tables.pictures.keep_panorama(rows.job.id, ids, panorama)
     return replace(rows, panorama=(ids, panorama))
+
+
+def _known(rows: JobRows, ids: tuple[str, ...]) -> tuple[Panorama, frozenset[int]]:
+    """What was found before of the photographs `ids`, and the places of those that were compared then."""
+    earlier, before = rows.panorama or ((), Panorama((), ()))
+    if not before.overlaps and all(p is None for p in before.pitches):
+        earlier = ()  # Nothing was found, or the comparison failed.
+    pitches = dict(zip(earlier, before.pitches, strict=False))
+    place = {picture: n for n, picture in enumerate(ids) if picture in pitches}
+    overlaps = []
+    for o in before.overlaps if earlier else ():
+        if earlier[o.first] in place and earlier[o.second] in place:
+            first, second = place[earlier[o.first]], place[earlier[o.second]]
+            turn = o.turn if first < second else -o.turn
+            overlaps.append(Overlap(min(first, second), max(first, second), turn, o.matches))
+    return Panorama(tuple(overlaps), tuple(pitches.get(i) for i in ids)), frozenset(place.values())
 
 
 def full_picture(services: Services, message: str, picture: str) -> bytes | None:

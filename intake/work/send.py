@@ -120,7 +120,7 @@ def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetim
     """Why a letter that is due must not go after all, or None."""
     for recipient in kept.to:
         brake = too_many_today(
-            tables.letters.handed_to(recipient, now - DAY), now, services.policy.letters_a_day
+            tables.letters.handed_to(recipient, kept.job, now - DAY), now, services.policy.letters_a_day
         )
         if brake:
             return brake

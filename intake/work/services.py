@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -53,8 +53,11 @@ class Eyes(Protocol):
         """The words printed on labels in a photograph, within a few seconds."""
         ...
 
-    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
-        """How photographs of one room overlap; `focals` are their 35 mm equivalents."""
+    def compare(
+        self, displays: Sequence[bytes], focals: Sequence[float | None], known: Collection[int] = ()
+    ) -> Panorama:
+        """How photographs of one room overlap; `focals` are their 35 mm equivalents. Those at the places `known` are
+        not compared with one another again."""
         ...
 
     def crop(self, jpeg: bytes, box: Box) -> bytes:

@@ -46,9 +46,11 @@ def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: st
     kept = _letter_of(services, job, letter_id)
     asks = [_edited(ask, edit.asks[n]) for n, ask in enumerate(kept.letter.asks) if n in edit.asks]
     gone = [ask for n, ask in enumerate(kept.letter.asks) if n not in edit.asks]
+    thanks, opening = _words(edit.thanks), kept.letter.opening or kept.letter.thanks
     letter = replace(
         kept.letter,
-        thanks=_words(edit.thanks),
+        thanks=thanks,
+        opening="" if thanks == _words(opening) else opening,
         note=paragraphs(edit.note),
         asks=(*with_cautions_of(services, asks, gone), *own_asks(edit.own)),
         unasked=(*kept.letter.unasked, *questions(gone)),

@@ -72,6 +72,23 @@ def test_a_letter_knows_the_windows_that_the_plan_shows(
     assert told in ask.how and not_told not in ask.how
 
 
+def test_a_height_told_for_one_window_is_asked_for_the_other_by_its_name() -> None:
+    """What stands on the plan is of the first window; the second has no sill and no top."""
+    told = Measurement("A1 sill", "104", 1040)
+    first = Section(SectionKind.WINDOW, Measurement("A1"), sill=told, top_above_floor=told, reveal=told)
+    second = Section(SectionKind.WINDOW, Measurement("A2"), reveal=told)
+    room = RoomSurvey(walls=(Wall(0, Direction.EAST, (first, second)),))
+    (ask,) = (
+        a for a in asked(whole_room(), examination=RoomExamination(room, True)) if "sill-height" in a.items
+    )
+    assert ask.items == ("sill-height", "head-height") and not ask.optional
+    which = "the second window (as you face it, along the top of your plan)"
+    assert ask.how.endswith(f"We have it for the rest; this is about {which}.")
+    alone = replace(room, walls=(Wall(0, Direction.EAST, (first,)),))
+    asks = asked(whole_room(), examination=RoomExamination(alone, True))
+    assert not any("sill-height" in a.items for a in asks)
+
+
 def test_what_was_passed_over_is_not_asked_again_unless_a_designer_asks() -> None:
     first = asked(whole_room())
     assert first and all(a.optional for a in first)

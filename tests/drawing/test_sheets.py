@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from io import BytesIO
 from xml.etree import ElementTree
 
 import pytest
+from PIL import Image
 from shapely.geometry import Polygon
 
 from intake.domain.room.closing import examine_room
@@ -50,6 +52,22 @@ def test_every_sheet_carries_the_caution_and_its_number(name: str) -> None:
         words = [t.text for t in sheet.texts()]
         assert CAUTION in words
         assert f"{n + 1} / {len(drawn)}" in words
+
+
+def test_the_logo_stands_in_the_title_block_beside_the_name() -> None:
+    """On every sheet, within its field, clear of the lettering; the plan's SVG holds it, a DXF does not."""
+    out = BytesIO()
+    Image.new("RGB", (60, 20), "navy").save(out, "JPEG")
+    title = replace(TITLE, logo=out.getvalue())
+    examination = looked_at()["kitchen-l-shape"]
+    for sheet in all_sheets(examination, title)[0]:
+        logo = sheet.logo
+        assert logo is not None
+        field = rectangle(logo.left, logo.top, logo.left + logo.width, logo.top + logo.height)
+        assert all(not Polygon(t.corners()).intersects(Polygon(field)) for t in sheet.texts()), sheet.title
+        assert logo.top + logo.height <= sheet.height - 10
+    assert "data:image/jpeg;base64," in plan_svg(examination, title)
+    assert all(s.logo is None for s in all_sheets(examination, TITLE)[0])
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -13,7 +13,7 @@ import subprocess
 import sys
 import tempfile
 import traceback
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -55,7 +55,9 @@ class NoEyes:
     def read(self, jpeg: bytes) -> SketchReading:
         return SketchReading(0, 0, "cm", (), SketchOutline((), False))
 
-    def compare(self, displays: Sequence[bytes], focals: Sequence[float | None]) -> Panorama:
+    def compare(
+        self, displays: Sequence[bytes], focals: Sequence[float | None], known: Collection[int] = ()
+    ) -> Panorama:
         return Panorama((), ())
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:

@@ -115,6 +115,14 @@ def test_turns_are_measured_to_a_degree() -> None:
     assert found >= 2
 
 
+def test_a_new_photograph_is_compared_with_all_and_the_others_not_again() -> None:
+    shots = room_ring(4, 3, size=(720, 540), circle=105)
+    pixels, focals = [s.pixels for s in shots], [s.focal for s in shots]
+    whole, fresh = compare(pixels, focals), compare(pixels, focals, known=frozenset({0, 1}))
+    assert set(fresh.overlaps) == {o for o in whole.overlaps if o.second == 2}
+    assert fresh.pitches == (None, None, whole.pitches[2])
+
+
 def test_two_rooms_do_not_overlap() -> None:
     shots = [room_ring(seed, 1, size=(720, 540))[0] for seed in (1, 4, 6)]
     assert compare([s.pixels for s in shots], [26.0] * 3).overlaps == ()

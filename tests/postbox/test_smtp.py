@@ -58,10 +58,19 @@ def test_every_fault_has_one_meaning(server: Server, faults: Faults, state: str)
     assert outcome.answer
 
 
-def test_one_refused_recipient_keeps_the_letter_from_all(server: Server) -> None:
-    """A letter that went to our own copy alone must not count as sent."""
-
-    answers = iter(["", "550 5.1.1 unknown"])
+@pytest.mark.parametrize(
+    ("said", "state", "taken"),
+    [
+        (("550 5.1.1 unknown", ""), "refused", []),
+        (("451 4.7.1 later", ""), "try-again", []),
+        (("", "550 5.1.1 unknown"), "sent", [TO]),
+    ],
+)
+def test_who_is_answered_must_be_reached_and_a_refused_copy_keeps_it_from_nobody(
+    server: Server, said: tuple[str, str], state: str, taken: list[tuple[str, ...]]
+) -> None:
+    """A letter that went to a copy alone must not count as sent."""
+    answers = iter(said)
 
     async def rcpt(server_: object, session: object, envelope: object, address: str, options: object) -> str:
         answer = next(answers)
@@ -71,8 +80,10 @@ def test_one_refused_recipient_keeps_the_letter_from_all(server: Server) -> None
         return "250 OK"
 
     server.handle_RCPT = rcpt  # type: ignore[method-assign, assignment]
-    assert postbox(server).send(("s@s.example", *TO), LETTER).state == "refused"
-    assert server.taken == []
+    outcome = postbox(server).send((*TO, "jo@x.example"), LETTER)
+    assert outcome.state == state
+    assert [t.recipients for t in server.taken] == taken
+    assert ("no copy was taken for jo@x.example" in outcome.answer) == (state == "sent")
 
 
 def test_a_server_that_is_not_there_or_says_nothing_is_tried_again() -> None:

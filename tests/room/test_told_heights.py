@@ -82,6 +82,23 @@ def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
     assert len(found) == 1 and "any of 2 openings" in found[0].text
 
 
+def test_told_for_the_other_window_it_stands_there_as_doubtful() -> None:
+    """The first has its sill; another one differs, or answers our letter; the same once more is of neither."""
+    room = _with_kinds((2, 0, SectionKind.WINDOW))
+    sections = list(room.walls[0].sections)
+    sections[1] = replace(sections[1], sill=Measurement("A2 sill", "104", 1040))
+    room = replace(room, walls=(replace(room.walls[0], sections=tuple(sections)), *room.walls[1:]))
+    told = with_heights(room, _told("The sill height is 98."))
+    sill = told.walls[2].sections[0].sill
+    assert sill is not None and (sill.value_mm, sill.accepted) == (980, False)
+    assert _window(told).sill == sections[1].sill
+    again = _told("The sill height is 104.")
+    assert with_heights(room, again).walls[2].sections[0].sill is None
+    settled = with_heights(room, [replace(h, settles=True) for h in again])
+    sill = settled.walls[2].sections[0].sill
+    assert sill is not None and (sill.value_mm, sill.accepted) == (1040, False)
+
+
 def test_said_of_every_window_it_is_on_every_window() -> None:
     room = with_heights(
         _with_kinds((2, 0, SectionKind.WINDOW)), _told("The sill height is 104 at both windows.")

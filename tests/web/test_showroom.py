@@ -108,6 +108,7 @@ def test_the_logo_stands_on_what_is_printed(place: Place) -> None:
         "/for-customers/guide-kitchen.pdf",
         "/for-customers/measuring-sheet.pdf",
         f"/jobs/{job}/handover.pdf",
+        f"/jobs/{job}/drawings.pdf",
     )
     before = [pictures_on(maya.get(path).data) for path in paths]
     place.post(maya, "/showroom", logo=(picture(), "a.png"))

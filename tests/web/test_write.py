@@ -120,6 +120,7 @@ def test_requests_in_a_designers_words_stand_in_the_letter_that_takes_its_place(
     (ask,) = (a for a in after.letter.asks if "room-photographs" in a.items)
     assert (ask.question, ask.how) == kept[reworded]
     assert "Could you stand in the far corner, please?" in after.text
+    assert after.letter.thanks == "Hello." and after.letter.opening == letter.letter.thanks
     assert "sill-height" not in after.letter.items
     decide.set_item(place.services, job, "room-photographs", "confirmed", "", "maya")
     assert "far corner" not in waiting(place, job).text

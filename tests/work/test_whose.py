@@ -58,7 +58,7 @@ class Box:
     def sent_to(self, address: str) -> list[str]:
         send_due(self.services, wiring.postbox(self.settings))
         letters = [message_from_bytes(p.read_bytes()) for p in sorted((self.path / "out").glob("*.eml"))]
-        return [str(m) for m in letters if address in m["To"]]
+        return [str(m) for m in letters if address in f"{m['To']} {m['Cc']}"]
 
     def file(self, key: str) -> JobFile:
         job = next(row["job"] for row in jobs(self.services.store) if key in row["messages"])
@@ -169,7 +169,8 @@ def test_a_person_lets_the_other_in_with_one_word(box: Box) -> None:
 
 @pytest.mark.parametrize("order", list(permutations(range(2))))
 def test_husband_and_wife_need_nobody(box: Box, order: tuple[int, int]) -> None:
-    """One copies the other in: whoever sends the plan gets the letter, and both are heard."""
+    """One copies the other in: whoever sends the plan is answered, both are heard and greeted, and the other, who
+    wrote as well, has a copy."""
     tom, jo = "Tom <tom@hale.example>", "Jo <jo@other.example>"
     his = message(tom, "Our kitchen", "Jo sends photographs.", 0, "<1@hale.example>", PLANS["ada"], Cc=jo)
     hers = message(
@@ -178,8 +179,45 @@ def test_husband_and_wife_need_nobody(box: Box, order: tuple[int, int]) -> None:
     )  # fmt: skip
     box.take(*([his, hers][n] for n in order))
     assert heights(box, "<1@hale.example>") == "present"
-    assert len(box.sent_to("tom@hale.example")) == 1 and box.sent_to("jo@other.example") == []
-    assert all(row["held_because"] is None for row in outbox(box.services.store))
+    (letter,) = box.sent_to("tom@hale.example")
+    assert box.sent_to("jo@other.example") == [letter]
+    assert "\nTo: Tom <tom@hale.example>\nCc: Jo <jo@other.example>\n" in letter
+    assert "Hello Tom and Jo," in letter
+    (row,) = outbox(box.services.store)
+    assert row["held_because"] is None and row["to"] == ["tom@hale.example", "jo@other.example"]
+
+
+@pytest.mark.parametrize(
+    "hers",
+    [
+        None,
+        {"passed": False},
+        {"Reply_To": "jo@elsewhere.example"},
+        {"Auto_Submitted": "auto-replied"},
+    ],
+    ids=["only copied in", "nobody vouches", "answers to elsewhere", "a machine"],
+)
+def test_a_copy_goes_to_nobody_who_has_not_written_themselves(
+    box: Box, hers: dict[str, object] | None
+) -> None:
+    tom, jo = "Tom <tom@hale.example>", "Jo <jo@other.example>"
+    box.take(message(tom, "Our kitchen", "The plan.", 0, "<1@hale.example>", PLANS["ada"], Cc=jo))
+    if hers is not None:
+        words = {"In_Reply_To": "<1@hale.example>", **hers}
+        box.take(message(jo, "Re: Our kitchen", "And the sill is 103.", 2, "<2@other.example>", **words))  # type: ignore[arg-type]
+    (letter,) = box.sent_to("tom@hale.example")
+    assert box.sent_to("jo@other.example") == [] and "Cc:" not in letter
+
+
+def test_one_person_with_two_addresses_gets_one_letter(box: Box) -> None:
+    work = "Tom <tom@work.example>"
+    box.take(
+        message(
+            "Tom <tom@hale.example>", "Our kitchen", "Plan.", 0, "<1@hale.example>", PLANS["ada"], Cc=work
+        ),
+        message(work, "Re: Our kitchen", "No gas.", 2, "<2@work.example>", In_Reply_To="<1@hale.example>"),
+    )
+    assert len(box.sent_to("tom@hale.example")) == 1 and box.sent_to("tom@work.example") == []
 
 
 @pytest.mark.parametrize("order", list(permutations(range(2))))

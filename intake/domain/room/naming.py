@@ -38,6 +38,11 @@ def named(section: Section) -> str:
     return f"{NAME[section.kind]} {section.length.id}"
 
 
+def called(length: str) -> str:
+    """What to call a length by its id: "section D1", for a door may be D1 too; others are names already."""
+    return f"section {length}" if length[-1:].isdigit() and length.rstrip("0123456789").isalpha() else length
+
+
 def find_reading(room: RoomSurvey, reading: str) -> Measurement | None:
     """The measurement with this id among those that close."""
     return next((m for m in room.lengths() if m.id == reading), None)

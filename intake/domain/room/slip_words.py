@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from intake.domain.lengths.written import written_alike
-from intake.domain.room.naming import cm, find_reading, said
+from intake.domain.room.naming import called, cm, find_reading, said
 from intake.domain.room.phrases import reading_phrase, wall_phrase
 from intake.domain.room.suspects import Suspect
 from intake.model.examination import Slip, SlipKind
@@ -46,14 +46,13 @@ def slip_of(room: RoomSurvey, suspect: Suspect) -> Slip:
 def _of_reading(room: RoomSurvey, suspect: Suspect, measurement: Measurement) -> tuple[str, Phrase]:
     read = said(measurement)
     would_be = written_alike(measurement.text, measurement.value_mm, suspect.would_be_mm or 0)
-    what = reading_phrase(room, suspect.reading)
+    what, name = reading_phrase(room, suspect.reading), called(suspect.reading)
+    name = name[:1].upper() + name[1:]
     if suspect.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
         why = "written a second time" if suspect.kind is SlipKind.REPEATED else "a length of something else"
-        explanation = (
-            f"{suspect.reading}: {read} may be no section of its wall but {why}; without it the sums fit."
-        )
+        explanation = f"{name}: {read} may be no section of its wall but {why}; without it the sums fit."
         return explanation, phrase("slip-no-section", read=read, what=what)
-    head = f"{suspect.reading}: read {read}"
+    head = f"{name}: read {read}"
     if suspect.kind is SlipKind.OTHER and (suspect.would_be_mm or 0) <= 0:
         return f"{head}, and the rest leaves no length for it.", phrase("measure-once-more", what=what)
     key = _asked_by(room, suspect)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from intake.domain.lengths.notation import format_cm
 from intake.domain.lengths.plausible import SOUND_MM
 from intake.domain.room.adjusting import closure_limit
+from intake.domain.room.naming import called
 from intake.domain.room.net import ALONG_X, SIGN, usable, wall_length
 from intake.model.finding import Finding
 from intake.model.reading import Direction, Role
@@ -126,7 +127,7 @@ def _within(measurement: Measurement, limits: tuple[int, int]) -> bool:
 
 
 def _quoted(measurements: list[Measurement]) -> str:
-    shown = [f"{m.id} {format_cm(m.value_mm or 0)} cm" for m in measurements[:6]]
+    shown = [f"{called(m.id)} {format_cm(m.value_mm or 0)} cm" for m in measurements[:6]]
     return ", ".join(shown) + (f" and {len(measurements) - 6} more" if len(measurements) > 6 else "")
 
 

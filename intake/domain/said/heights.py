@@ -144,7 +144,21 @@ def _height(survey: RoomSurvey, height: HeightWord, n: int, opening: int | None)
         return _put(survey, spots, height, n, certain=True)
     if len(sure) == 1:
         return _put(survey, sure, height, n, certain=False)
+    if bare := _only_one_without(survey, sure, height):
+        return _put(survey, bare, height, n, certain=False)
     return _unplaced(survey, height, n, len(spots))
+
+
+def _only_one_without(
+    survey: RoomSurvey, spots: Sequence[tuple[int, int]], height: HeightWord
+) -> list[tuple[int, int]]:
+    """The one of several openings without such a height, for what was told when we asked, or differs from theirs."""
+    name = SECTION_LENGTHS[_field(height)]
+    there = {(w, s): getattr(survey.walls[w].sections[s], name) for w, s in spots}
+    bare = [spot for spot, measured in there.items() if measured is None]
+    known = [m.value_mm for m in there.values() if m is not None and m.value_mm is not None]
+    said_again = any(abs(mm - height.value_mm) <= AGREE_MM for mm in known)
+    return bare if len(bare) == 1 and known and (height.settles or not said_again) else []
 
 
 def _spots(survey: RoomSurvey, height: HeightWord, opening: int | None) -> list[tuple[int, int]]:

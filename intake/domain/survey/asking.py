@@ -6,9 +6,11 @@ import re
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import replace
 
+from intake.domain.room.phrases import section_phrase
 from intake.domain.said.plan_numbers import main_sketch
 from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.phrasing import ask_for, joined, small
+from intake.domain.survey.readiness import of_some_windows
 from intake.domain.survey.standings import UNREADABLE
 from intake.model.answering import Answered
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemStanding, ItemState
@@ -52,6 +54,7 @@ def what_to_ask(
         asks = [_plan(plan, standings, pictures, wording)]
     else:
         wanted = _lengths(by_id, wording, _windows(examination))
+        wanted += _other_windows(standings, examination, wording)
         doubts = doubts_of(standings, readings, main_sketch(readings, pictures), wording, examination)
         room_left = max(1, MOST_ASKS - len(wanted) - 2)
         asks = doubts[: min(MOST_DOUBTS, room_left)] + wanted
@@ -184,11 +187,38 @@ def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording, windows: int) 
     ]
     asks = [ask_for(by_id[i].item, wording) for i in singles]
     if len(window) == 1:
-        asks.append(ask_for(by_id[window[0]].item, wording))
+        ask = ask_for(by_id[window[0]].item, wording)
+        asks.append(replace(ask, how=_of_windows(ask.how, windows, wording)) if windows > 1 else ask)
     elif window:
         together = _together([by_id[i].item for i in window], "window", wording)
         asks.append(replace(together, how=_of_windows(together.how, windows, wording)))
     return sorted(asks, key=lambda a: list(by_id).index(a.item))
+
+
+def _other_windows(
+    standings: Sequence[ItemStanding], examination: RoomExamination | None, wording: Wording
+) -> list[Ask]:
+    """The heights that were told for one window and not for another, one request for all that the same windows lack."""
+    lacking = of_some_windows(standings, examination)
+    items = {s.item.id: s.item for s in standings if s.item.blocking and s.item.id in lacking}
+    asks = []
+    for windows in dict.fromkeys(tuple((w.index, n) for w, n in lacking[i]) for i in items):
+        alike = [items[i] for i in items if tuple((w.index, n) for w, n in lacking[i]) == windows]
+        ask = ask_for(alike[0], wording) if len(alike) == 1 else _together(alike, "window", wording)
+        asks.append(replace(ask, how=f"{ask.how} {_which_windows(windows, examination, wording)}"))
+    return asks
+
+
+def _which_windows(
+    windows: Sequence[tuple[int, int]], examination: RoomExamination | None, wording: Wording
+) -> str:
+    """By what they are called, where some have been told; else all."""
+    count = _windows(examination)
+    if examination is None or len(windows) == count:
+        return wording.say("window-each", count=count)
+    room = examination.survey
+    which = [wording.worded(section_phrase(room, room.walls[w], n)) for w, n in windows]
+    return wording.say("window-this", which=joined(which, "and", wording))
 
 
 def _of_windows(how: str, windows: int, wording: Wording) -> str:

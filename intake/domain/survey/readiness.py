@@ -9,7 +9,7 @@ from intake.model.examination import RoomExamination
 from intake.model.finding import Finding
 from intake.model.need import Need
 from intake.model.reading import Role, SketchReading
-from intake.model.room import Section, SectionKind
+from intake.model.room import SectionKind, Wall
 
 BEARING = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 """What a plan rests on: the lengths along its walls."""
@@ -55,25 +55,37 @@ def _of_the_room(examination: RoomExamination | None, plan: SketchReading | None
 
 def _of_windows(standings: Sequence[ItemStanding], examination: RoomExamination | None) -> list[Finding]:
     """With several windows, one height answers for one of them."""
-    windows = (
-        [s for w in examination.survey.walls for s in w.sections if s.kind is SectionKind.WINDOW]
-        if examination
-        else []
-    )
-    if len(windows) < 2:
-        return []
-    present = {s.item.id: s for s in standings if s.item.blocking and s.state is ItemState.PRESENT}
+    count = len(_windows(examination))
+    titles = {s.item.id: s.item.title for s in standings if s.item.blocking}
     return [
-        Finding(
-            f"{item}-of-each-window",
-            f"{present[item].item.title}: not told for each of the {len(windows)} windows.",
-        )
-        for item, names in _OF_A_WINDOW.items()
-        if item in present and not _told_for_each(present[item], windows, names)
+        Finding(f"{item}-of-each-window", f"{titles[item]}: not told for each of the {count} windows.")
+        for item in of_some_windows(standings, examination)
+        if item in titles
     ]
 
 
-def _told_for_each(standing: ItemStanding, windows: Sequence[Section], names: Sequence[str]) -> bool:
-    placed = all(any(getattr(w, n) is not None for n in names) for w in windows)
-    lengths = sum(not e.doubt and e.value_mm is not None for e in standing.evidence)
-    return placed or lengths >= len(windows)
+Window = tuple[Wall, int]
+"""A wall and which of its sections is the window."""
+
+
+def of_some_windows(
+    standings: Sequence[ItemStanding], examination: RoomExamination | None
+) -> dict[str, list[Window]]:
+    """The heights that were told, yet not for each of several windows, by item, with the windows that have none."""
+    windows = _windows(examination)
+    present = {s.item.id: s for s in standings if s.state is ItemState.PRESENT}
+    found = {}
+    for item, names in _OF_A_WINDOW.items() if len(windows) > 1 else ():
+        without = [(w, n) for w, n in windows if all(getattr(w.sections[n], name) is None for name in names)]
+        if item in present and without and _lengths(present[item]) < len(windows):
+            found[item] = without
+    return found
+
+
+def _windows(examination: RoomExamination | None) -> list[Window]:
+    walls = examination.survey.walls if examination else ()
+    return [(w, n) for w in walls for n, s in enumerate(w.sections) if s.kind is SectionKind.WINDOW]
+
+
+def _lengths(standing: ItemStanding) -> int:
+    return sum(not e.doubt and e.value_mm is not None for e in standing.evidence)
