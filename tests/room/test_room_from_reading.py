@@ -254,6 +254,16 @@ def test_a_gap_that_the_numbers_leave_no_room_for_is_no_section() -> None:
     assert examine_room(room).closes
 
 
+def test_a_gap_narrower_than_any_opening_does_not_hide_a_slip() -> None:
+    """The tape a metre out in the bottom wall leaves room for a doorway of 1 m; the pencil skipped for 16 cm of it."""
+    slipped = tuple(replace(n, text="50.5", value_mm=505) if n.text == "150.5" else n for n in NUMBERS)
+    gap = Feature(OpeningKind.DOORWAY, 2, (0.96, 1.0), box(150, 700))
+    room = room_from_reading(reading(slipped, (WINDOW, gap)))
+    assert [s.length.value_mm for s in room.walls[2].sections] == [2500, 505]
+    assert [f.code for f in room.findings] == ["opening-has-no-room"]
+    assert ("C2", 1505) in [(s.reading, s.would_be_mm) for s in examine_room(room).slips]
+
+
 def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     shorter = tuple(n for n in NUMBERS if n.text != "150.5")
     door = Feature(OpeningKind.DOOR, 2, (0.65, 0.9), box(250, 700))

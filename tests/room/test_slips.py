@@ -18,7 +18,7 @@ from intake.domain.room.suspects import Suspect
 from intake.domain.room.two_slips import paired
 from intake.model.examination import RoomExamination
 from intake.model.reading import Direction, GivenBy
-from intake.model.room import RoomSurvey, SectionKind
+from intake.model.room import Across, RoomSurvey, SectionKind
 from tests.room.build import RECTANGLE, length, oracle_room, wall, worded
 
 
@@ -268,3 +268,15 @@ def test_pairs_of_slips_weigh_what_the_nets_solved_anew_weigh() -> None:
         true = sum(w for pair, w in pairs.items() if change in pair) / total
         assert found[change] == pytest.approx(true, abs=1e-6)
     assert found["A3", 1845] > 0.5 and found["C2", 1505] > 0.5
+
+
+def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> None:
+    """Millimetres among centimetres in the west wall, and what stands across the room is of something else: by the
+    west wall alone it would be 30 m short."""
+    room = oracle_room()
+    west = wall(3, Direction.NORTH, (30000,))
+    astray = Across(length("across", 1445, 7.0), walls=(0, 2))
+    found = examine_room(replace(room, walls=(*room.walls[:3], west), across=(astray,)))
+    first = found.slips[0]
+    assert (first.kind, first.reading, first.would_be_mm) == ("ten-times", "D1", 3000)
+    assert sum(s.probability for s in found.slips) <= 1.0 + 1e-9

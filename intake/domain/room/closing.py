@@ -44,6 +44,7 @@ from intake.model.examination import (
     PlacedRoom,
     RoomExamination,
     RoomFit,
+    SlipKind,
 )
 from intake.model.finding import Finding
 from intake.model.room import Measurement, RoomSurvey
@@ -181,10 +182,10 @@ def plan_findings(examination: RoomExamination) -> list[Finding]:
 
 def _ranked(searches: list[SlipSearch]) -> list[Suspect]:
     """All suspects, likeliest first; over the whole room their chances add up to 1 at most, of which each part that
-    does not come out has its share."""
+    does not come out has its share. Of two alike likely that of a known kind is first: it says what was meant."""
     whole = max(1.0, sum(s.probability for search in searches for s in search.suspects))
     shared = [replace(s, probability=s.probability / whole) for search in searches for s in search.suspects]
-    return sorted(shared, key=lambda s: -s.probability)
+    return sorted(shared, key=lambda s: (-round(s.probability, 3), s.kind is SlipKind.OTHER))
 
 
 def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, searches: list[SlipSearch]) -> PlacedRoom:

@@ -116,9 +116,8 @@ class _Finder:
         """The changes that two at once are likely to be; of each pair one is named, so their chances add up to 1."""
         whole = [s for s in self._whole_walls(-math.inf) if s.kind in (SlipKind.MISSING, SlipKind.RETURN)]
         every = [s for n in checked for s in self._changes(n)] + whole
-        found = paired(
-            _merged(every + [self._of_unknown_kind(n) for n in checked]), self.pull, self.information
-        )
+        unknown = [self._of_unknown_kind(n, alone=False) for n in checked]
+        found = paired(_merged(every + unknown), self.pull, self.information)
         for suspect in found:
             suspect.probability /= 2.0
         search.none = sum(s.probability for s in found if s.kind is SlipKind.OTHER)
@@ -288,14 +287,14 @@ class _Finder:
     def _of_wall(self, kind: SlipKind, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
         return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(PRIOR))
 
-    def _of_unknown_kind(self, row: int) -> Suspect:
+    def _of_unknown_kind(self, row: int, alone: bool = True) -> Suspect:
         """This reading being wrong by anything at all; the likeliest size is the estimated slip, -v / r."""
         bias, reading = self._unit(row), self.net.equations[row].reading
         b, h = self._bh(bias)
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
         log_weight = math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
         would_be = to_half(self.net.equations[row].observed - b / h)
-        if not of_a_room(would_be):
+        if alone and not of_a_room(would_be):
             log_weight = -math.inf
         return Suspect(SlipKind.OTHER, self._place_of(reading)[2], reading, bias, b / h, would_be, log_weight)
 
