@@ -27,9 +27,7 @@ _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
 )
 
-_HEIGHTS, _BY_A_WALL = (Role.SILL, Role.HEAD, Role.REVEAL), 0.12
-"""Heights written further inside than this, in diagonals of the room, are listed there and are of no one wall."""
-_LISTED = (*_HEIGHTS, Role.CEILING)
+_LISTED = (Role.SILL, Role.HEAD, Role.REVEAL, Role.CEILING)
 """What people list beside a plan."""
 CHAIN = (Role.SECTION, Role.OPENING)
 _ALONG = (*CHAIN, Role.OVERALL)
@@ -285,18 +283,15 @@ def _likely(texts: tuple[Alternative, ...], unit: str) -> tuple[Alternative, ...
     return tuple(sorted(weighed, key=lambda a: -a.confidence))
 
 
-def _wall_of(place: Placed, meaning: Meaning) -> int | None:
-    """The wall to say of a number; heights listed inside the room are of no one wall."""
-    if meaning.wall is None or meaning.role is Role.CEILING:
-        return None
-    listed = meaning.role in _HEIGHTS and place.by[0].inside and place.by[0].apart > _BY_A_WALL
-    return None if listed else meaning.wall
+def _wall_of(meaning: Meaning) -> int | None:
+    """The wall to say of a number; a ceiling is of none."""
+    return None if meaning.role is Role.CEILING else meaning.wall
 
 
 def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumber:
     place, seen, decision = found.place, found.seen, found.decision
     meaning = decision.meaning
-    wall = _wall_of(place, meaning)
+    wall = _wall_of(meaning)
     others = [a for a in seen.texts if a.text != decision.text and a.confidence > _WORTH_KEEPING]
     role = role_of(meaning, seen)
     return ReadNumber(
