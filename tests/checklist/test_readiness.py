@@ -17,6 +17,8 @@ from intake.domain.said.plan_numbers import Numbering, by_people, overridden
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
+from intake.domain.words.contradictions import TWO_HEIGHTS
+from intake.domain.words.fates import Fate
 from intake.domain.words.understanding import understand
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
@@ -80,6 +82,16 @@ class Job:
         reasons = [f.code for f in not_ready(standings, examination, reading, needs)]
         return reading, examination, needs, reasons
 
+    def contradicted(self) -> set[str]:
+        """The items of which the last mail that tells anything tells two lengths of one spot."""
+        told: dict[str, bool] = {}
+        for n, mail in enumerate(self.mails):
+            said = understand(mail, ASKS, KITCHEN, f"<{n}>").answers
+            for item in {a.statement.item for a in said if a.number is None}:
+                own = [a.statement for a in said if a.statement.item == item]
+                told[item] = any(s.doubt == TWO_HEIGHTS for s in own)
+        return {item for item, open_ in told.items() if open_}
+
 
 NUMBERING = Numbering("plan", len(plan().numbers))
 
@@ -89,7 +101,9 @@ def word(number: int, text: str = "", value_mm: int | None = None, **more: Any) 
 
 
 MAILS = ["1: 83", "1: 38", "1: 83?", "1: not sure", "2: 236", "2: 24", "the ceiling is 260", "1: the second",
-         "Thank you", "1: 83, 2: 236", "ceiling about 236", "no gas here", "38"]  # fmt: skip
+         "Thank you", "1: 83, 2: 236", "ceiling about 236", "no gas here", "38", "2: 236. My husband says 241",
+         "Scrap the ceiling, I measured the wrong room", "2: Decki isch 236", "The door is on the other wall",
+         "1: not 83 but 38", "2: 236 by the door, 238 by the window, 241 by the window"]  # fmt: skip
 WORDS = [
     word(1, "83", 830),
     word(1, "38", 380),
@@ -105,11 +119,17 @@ STEPS = st.lists(
         st.tuples(st.just("mail"), st.sampled_from(MAILS)),
         st.tuples(st.just("word"), st.sampled_from(WORDS)),
         st.tuples(st.just("confirm"), st.sampled_from(ITEMS)),
+        st.tuples(st.just("read"), st.integers(0, 5)),
+        st.tuples(st.just("undo mail"), st.integers(0, 5)),
+        st.tuples(st.just("undo read"), st.integers(0, 5)),
         st.tuples(st.just("undo word"), st.integers(0, 5)),
         st.tuples(st.just("undo confirm"), st.integers(0, 5)),
     ),
     max_size=8,
 )
+
+
+UNDONE = {"undo word": "said", "undo confirm": "confirmed", "undo mail": "mails", "undo read": "seen"}
 
 
 def _after(steps: Sequence[tuple[str, object]]) -> Job:
@@ -121,8 +141,11 @@ def _after(steps: Sequence[tuple[str, object]]) -> Job:
             job = replace(job, said=(*job.said, what))
         elif kind == "confirm":
             job = replace(job, confirmed=(*job.confirmed, str(what)))
+        elif kind == "read" and isinstance(what, int):
+            waiting = job.state()[2]
+            job = replace(job, seen=(*job.seen, *(n.key for n in waiting[what : what + 1])))
         elif isinstance(what, int):
-            name = "said" if kind == "undo word" else "confirmed"
+            name = UNDONE[kind]
             given = list(getattr(job, name))
             del given[what : what + 1]
             job = replace(job, **{name: tuple(given)})
@@ -139,6 +162,7 @@ def test_never_ready_with_an_open_doubt_in_any_order(steps: Sequence[tuple[str, 
     assert examination.closes is not False
     assert all(n.accepted for n in reading.numbers if n.role in (Role.SECTION, Role.OVERALL, Role.OPENING))
     assert not needs
+    assert not [c for c in job.contradicted() if c not in job.confirmed]
     settled = any(w.number.read == 1 and w.says for w in job.said)
     assert settled or any("83" in m or "38" in m for m in job.mails)
     assert (
@@ -159,6 +183,25 @@ def test_a_doubt_goes_only_by_what_settles_it() -> None:
     assert Job(mails=("2: 236",), confirmed=("wall-sections", "openings")).state()[3] == ["number-in-doubt"]
     said = (word(1, confirmed=True),)
     assert Job(said=said).state()[3] == []
+
+
+def test_a_second_teller_keeps_a_job_from_being_ready_until_somebody_settles_it() -> None:
+    two = Job(mails=("1: 83", "2: 236. My husband says 241"))
+    assert two.contradicted() == {"ceiling-height"}
+    assert two.state()[3] != []
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.sampled_from(MAILS), min_size=1, max_size=6))
+def test_every_unread_clause_has_somebody_waiting_for_it_in_whatever_order_mails_come(
+    mails: list[str],
+) -> None:
+    for n, mail in enumerate(mails):
+        found = understand(mail, ASKS, KITCHEN, f"<{n}>")
+        unread = [c for c in found.clauses if c.fate is Fate.UNREAD]
+        assert not unread or found.needs
+    _, _, needs, reasons = Job(mails=tuple(mails)).state()
+    assert not needs or reasons
 
 
 def test_words_that_wait_for_a_person_keep_a_job_from_being_ready() -> None:

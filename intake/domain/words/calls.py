@@ -9,6 +9,7 @@ from intake.domain.words.circumstances import excuses, own_slip, promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
+from intake.domain.words.spelled import tells_a_number
 from intake.domain.words.statements import SentenceReader
 from intake.domain.words.turns import PICKED, PLACED, SPOT, YES
 from intake.model.word import Statement, StatementKind
@@ -248,7 +249,12 @@ def says_no_more(whole: Clause) -> bool:
         return True
     if promises(whole) and not whole.has(C.NEGATION, C.CHANGE, C.DISPUTE):
         return True
-    if of_a_thing(whole) or whole.has(C.NEGATION, C.SAME) or re.search(r"\d|\?", whole.text):
+    if (
+        of_a_thing(whole)
+        or whole.has(C.NEGATION, C.SAME)
+        or re.search(r"\d|\?", whole.text)
+        or tells_a_number(whole.text)
+    ):
         return bool(NO_TROUBLE.match(whole.text))
     answers = SHORT.match(whole.text) or PICKED.match(whole.text) or YES.match(whole.text)
     placed = PLACED.match(whole.text) or SPOT.match(whole.text)

@@ -64,6 +64,7 @@ PHRASES: dict[C, str] = {
         not|no|n't|isn't|aren't|wasn't|weren't|never|neither|nor|none|without|don't have|do not have|doesn't have|
         haven't got|have no|nothing|don't|doesn't|nope|nobody|hardly""",
     C.TAKEN_BACK: """
+        scrub|cross out|crossed out|measured the wrong room|measured the wrong wall|
         ignore|disregard|scrap|forget|strike|wrong|mistake|incorrect|not right|not correct|typo|cancel that|
         i lied|misread|mis-read|misread it|mismeasured|mis-measured|got that wrong|delete|take that back|
         doesn't count|don't use|do not use|no longer correct|no longer right|out of date|please bin|nonsense|

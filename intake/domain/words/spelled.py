@@ -54,6 +54,7 @@ _GERMAN_WORD = re.compile(
     re.I,
 )
 _TOKEN = re.compile(r"[^\W\d_]+|[0-9]+(?:[.,]\d+)?")
+_LETTERS = re.compile(r"[^\W\d_]+")
 _METRE = frozenset(["metre", "metres", "meter", "meters", "m", "metern"])
 _FOOT = frozenset(["foot", "feet", "ft", "fuß"])
 _UNITS = (
@@ -165,6 +166,19 @@ def in_figures(text: str) -> SpelledFigures:
     pieces.append(text[at:])
     back += [*range(at, len(text)), len(text)]
     return SpelledFigures("".join(pieces), tuple(back), tuple(spans))
+
+
+def tells_a_number(text: str) -> bool:
+    """Whether a word of a text is, or holds, a number from ten on: "einundvierzigeinhalb", "forty"."""
+    return any(
+        w in _TENS or w in _TEENS or "hundred" in w or _holds_tens(w)
+        for w in map(str.lower, _LETTERS.findall(text))
+    )
+
+
+def _holds_tens(word: str) -> bool:
+    match = _GERMAN_WORD.fullmatch(word)
+    return match is not None and bool(match["hundert"] or match["tens"] or match["teen"])
 
 
 class _Reader:
@@ -309,7 +323,8 @@ class _Reader:
             if self._word(more[1]) in ("centimetres", "centimeters", "cm", "zentimeter")
             else more[1]
         )
-        return f"{lead} m {more[0]:02}", after
+        half = " \u00bd" if self._german_value(rest)[0] % 1 else ""
+        return f"{lead} m {more[0]:02}{half}", after
 
     def _feet(self, at: int) -> tuple[str, int] | None:
         """ "Seven foot eleven": inches in words after the feet."""
@@ -327,7 +342,7 @@ class _Reader:
 
     def _german_small(self, at: int) -> tuple[int, int] | None:
         value, after = self._german_value(at)
-        return (int(value), after) if value and value < _A_HUNDRED and value == int(value) else None
+        return (int(value), after) if 1 <= value < _A_HUNDRED else None
 
     def _german_value(self, at: int) -> tuple[float, int]:
         match = _GERMAN_WORD.fullmatch(self._word(at))
@@ -351,7 +366,8 @@ class _Reader:
         lead = _GERMAN_ONES.get(self._word(at))
         # "zwo fünfzig": metres and centimetres without the word.
         if lead and self._joined(after) and (more := self._german_small(after)) and more[0] > 9:
-            return str(lead * 100 + more[0]), more[1]
+            half = 0.5 if self._german_value(after)[0] % 1 else 0
+            return f"{lead * 100 + more[0] + half:g}", more[1]
         if self._word(after) == "komma" and self._joined(after):
             tenths, further = self._german_value(after + 1)
             if tenths and tenths < _A_HUNDRED:
