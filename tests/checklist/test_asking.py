@@ -16,7 +16,7 @@ from intake.model.examination import NextMeasure, RoomExamination, Slip, SlipKin
 from intake.model.letter import Ask
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
-from intake.model.reading import Direction, OutlineWall, Role, SketchOutline, SketchReading
+from intake.model.reading import Direction, OutlineWall, ReadNumber, Role, SketchOutline, SketchReading
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
 from intake.model.word import Confirmation
 from intake.postbox.letters import load_letters
@@ -152,6 +152,30 @@ def test_an_uncertain_number_is_asked_about_with_its_choices_and_its_neighbour()
     assert "stands next to" in ask.how
 
 
+def test_an_uncertain_number_is_found_by_the_sure_one_that_stands_nearest_on_the_page() -> None:
+    def at(number: ReadNumber, x: float, y: float) -> ReadNumber:
+        return replace(number, box=((x, y), (x + 40, y), (x + 40, y + 16), (x, y + 16)))
+
+    unsure = at(number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),)), 500, 500)
+    beside, below = (
+        at(number("95", 950, Role.SECTION), 600, 500),
+        at(number("120", 1200, Role.OPENING), 500, 610),
+    )
+    plan = reading(unsure, beside, below)
+    (ask,) = (a for a in asked(plan) if a.number == 0)
+    assert "95" in ask.how and "120" not in ask.how
+    closer = reading(unsure, beside, at(below, 500, 590))
+    (ask,) = (a for a in asked(closer) if a.number == 0)
+    assert "120" in ask.how and "95" not in ask.how
+
+
+@pytest.mark.parametrize(("came", "more"), [(0, False), (1, True), (2, True)])
+def test_who_sent_some_photographs_is_asked_for_more_and_who_sent_none_for_all(came: int, more: bool) -> None:
+    asks = asked(whole_room(), pictures=[PLAN, *room_pictures(came), *SERVICES])
+    (ask,) = (a for a in asks if a.item == "room-photographs")
+    assert ("a few more photographs" in ask.question) is more
+
+
 def test_a_plan_in_millimetres_is_asked_about_in_millimetres_and_answered_in_its_size() -> None:
     unsure = number("2410", 2410, Role.SECTION, False, (("2410", 0.6), ("2470", 0.3)))
     plan = replace(whole_room(unsure), unit="mm")
@@ -235,6 +259,7 @@ def test_a_guess_at_what_the_design_does_not_wait_for_is_let_be() -> None:
     ("words", "choices"),
     [
         ("The ceiling is about 236", ("236",)),
+        ("The ceiling is about 2.36", ("236",)),
         ("ceiling height 23", ()),
     ],
 )

@@ -320,6 +320,7 @@ def test_what_an_opening_is_a_person_says_against_the_drawing() -> None:
     )
     section = next(i for i, n in enumerate(NUMBERS) if n.role is Role.SECTION)
     assert with_openings(there, {section: "door"}) == there, "the number is no opening's"
+    assert with_openings(there, {section: "door", WIDTH: "door"}).outline.features == found
     assert with_openings(there, {len(NUMBERS): "door"}) == there
     assert all(0.0 <= at <= 1.0 for f in found if f.span for at in f.span)
     assert {w.wall for w in WALLS} >= {f.wall for f in found}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -119,6 +120,29 @@ def test_no_gas_makes_the_meter_not_applicable() -> None:
 
 def test_no_gas_and_a_picture_of_a_meter_is_doubtful() -> None:
     assert standing("gas-meter", words="No gas in the house").state is ItemState.DOUBTFUL
+
+
+def test_of_two_doubts_that_there_is_one_at_all_is_told_first() -> None:
+    blurred = [PLAN, picture("gas-meter", Subject.GAS_METER, "blurred")]
+    found = standing("gas-meter", words="No gas in the house", pictures=blurred)
+    assert found.state is ItemState.DOUBTFUL
+    assert "No gas in the house" in found.reason and "something else says" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("title", "told"), [("Boiler", "boiler"), ("WC", "WC"), ("WCs and basins", "WCs and basins")]
+)
+def test_what_is_missing_is_told_in_a_sentence_and_abbreviations_stay(title: str, told: str) -> None:
+    boiler = next(i for i in KITCHEN.items if i.id == "boiler")
+    (found,) = assess(replace(KITCHEN, items=(replace(boiler, title=title),)), {}, [], ())
+    assert found.reason == f"Nothing has come for it yet: {told}."
+
+
+def test_a_word_of_four_letters_on_the_plan_shows_nothing() -> None:
+    boiler = next(i for i in KITCHEN.items if i.id == "boiler")
+    words = replace(KITCHEN, items=(replace(boiler, words=("tank", "tanks")),))
+    shown = {w: assess(words, {"p": reading(words=(w,))}, [PLAN], ())[0].state for w in ("tank", "tanks")}
+    assert shown == {"tank": ItemState.MISSING, "tanks": ItemState.PRESENT}
 
 
 def test_no_gas_in_the_kitchen_alone_is_doubtful() -> None:

@@ -173,6 +173,17 @@ def test_words_about_no_room_go_with_the_senders_other_words_about_none() -> Non
     assert filed(cards).partition() == groups("a", "b", "u v")
 
 
+def test_one_customers_answers_to_one_circular_belong_together_however_far_apart() -> None:
+    cards = [card("a", refers=("<circular@us>",)), card("b", hours=24 * 400, refers=("<circular@us>",))]
+    assert filed(cards).partition() == groups("a b")
+
+
+def test_a_letter_that_nobody_vouches_for_lies_beside_the_thread_that_it_answers_years_later() -> None:
+    desk = filed([card("a")])
+    found = desk.file(card("f", hours=24 * 800, vouched=False, refers=("<a@x>",)))
+    assert (found.job, found.rule) == (desk.filed["a"].job, "thread")
+
+
 def test_strangers_who_answer_one_circular_stay_apart() -> None:
     """Both cite a letter that we do not hold, as customers do who answer one circular of the showroom."""
     cards = [card("a", refers=("<circular@us>",)), card("b", "bob@y.example", 1, refers=("<circular@us>",))]

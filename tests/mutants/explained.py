@@ -16,6 +16,21 @@ class Explained:
 
 
 EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
+    "pictures/coverage.py": (
+        Explained("if len(piece) > 1:", "if len(piece) > 0:", "a piece is empty or of two at least"),
+        Explained(
+            "placed = {piece[0]: 0.0}",
+            "placed = {piece[0]: 1.0}",
+            "only the turns between directions count",
+        ),
+    ),
+    "pictures/quality.py": (
+        Explained(
+            'edge, height = facts.extra.get("stroke_edge", 0), max(facts.extra.get("mark_height", 0), 1)',
+            'edge, height = facts.extra.get("stroke_edge", 1), max(facts.extra.get("mark_height", 0), 1)',
+            "an edge of one pixel is as sharp as can be",
+        ),
+    ),
     "said/heights.py": (
         Explained(
             "Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every, way=Way.MAIL",

@@ -31,6 +31,7 @@ TESTS = {
     "lengths": (
         "reading/test_forms.py",
         "reading/test_notation.py",
+        "reading/test_plausible.py",
         "checklist",
         "room/test_slips.py",
         "reading/test_inference.py",

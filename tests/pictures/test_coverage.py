@@ -8,7 +8,14 @@ import numpy as np
 import pytest
 
 from fixtures.photographs import room_ring
-from intake.domain.pictures.coverage import coverage_of, field_of_view, in_words, reach_of
+from intake.domain.pictures.coverage import (
+    Reach,
+    coverage_of,
+    field_of_view,
+    in_words,
+    reach_in_words,
+    reach_of,
+)
 from intake.imaging.decode import Decoder
 from intake.imaging.overlap import compare
 from intake.imaging.unpack import pictures_in
@@ -99,6 +106,16 @@ def test_floor_and_ceiling_are_claimed_only_beyond_doubt() -> None:
     assert reach_of(landscape, 20.0) == (False, True)
     assert reach_of(landscape, -20.0) == (True, False)
     assert reach_of(landscape, None) == (None, None)
+
+
+def test_how_many_show_floor_and_ceiling_is_told_of_those_that_tell() -> None:
+    some = [Reach(True, None), Reach(False, True), Reach(None, True)]
+    assert (
+        reach_in_words(some)
+        == "The floor is in view in 1 of the 2 that tell, the ceiling is in view in 2 of the 2 that tell."
+    )
+    assert reach_in_words([Reach(None, False)]) == "The ceiling is in view in 0 of the 1 that tell."
+    assert reach_in_words([Reach(None, None)]) == reach_in_words([]) == ""
 
 
 def test_turns_are_measured_to_a_degree() -> None:

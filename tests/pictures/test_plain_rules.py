@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from intake.domain.pictures import label_subject, subject_of
-from intake.domain.pictures.subject import CERTAIN
+from intake.domain.pictures.subject import CERTAIN, features
 from intake.model.picture import PictureFacts, Subject
 
 PHOTOGRAPH = {"brightness": 120.0, "contrast": 60.0, "sharpness": 200.0, "paper": 0.5, "ink": 0.01}
@@ -47,6 +47,42 @@ def test_a_logo_is_small_whatever_it_is_called(
 def test_what_the_camera_wrote_down_makes_a_small_picture_a_photograph() -> None:
     small = facts(250, 220, exif_size=(4000, 3000))
     assert subject_of(small, "logo.png", inline=True).subject is not Subject.LOGO
+
+
+@pytest.mark.parametrize(
+    ("size", "why"),
+    [((600, 3), "ruled line"), ((3, 600), "ruled line"), ((600, 4), "banner"), ((4, 600), "banner")],
+)
+def test_why_a_small_picture_is_none_is_told(size: tuple[int, int], why: str) -> None:
+    assert why in subject_of(facts(*size), "").why
+
+
+MEASURED = [
+    "marks",
+    "clutter",
+    "line_share",
+    "letter_share",
+    "text_rows",
+    "shade",
+    "stroke_depth",
+    "mark_height",
+    "blown",
+    "repeats",
+]
+
+
+def test_what_was_not_measured_on_a_picture_counts_as_nothing() -> None:
+    without = facts(1200, 900)
+    assert features(without) == features(
+        facts(1200, 900, extra=dict.fromkeys(MEASURED, 0.0) | {"scale": 1.0})
+    )
+    for name in MEASURED:
+        assert features(facts(1200, 900, extra={name: 0.3})) != features(without), name
+
+
+def test_the_squares_of_ink_and_marks_are_seen_beside_them() -> None:
+    seen = features(facts(1200, 900, ink=0.04, extra={"marks": 12.0}))
+    assert (seen[-1], seen[-2]) == pytest.approx((seen[1] ** 2, seen[2] ** 2))
 
 
 def test_the_smaller_the_surer() -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from intake.domain.said.plan_numbers import laid_over
 from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import ReadNumber, Role, Sighting, SketchOutline, SketchReading
+from intake.model.word import NumberWord, PlanNumber
 from intake.store.as_json import from_plain, to_plain
 from tests.reading.test_inference import EAST, FIRST, SECOND, SOUTH, THIRD, WALLS, WEST, WHOLE, seen
 
@@ -51,6 +53,14 @@ def test_a_number_that_is_none_takes_part_in_no_sum() -> None:
     again = inferred_again(ROOM, {7: SettledNumber(dropped=True)})
     assert again.numbers[7] == ROOM.numbers[7]
     assert [n.wall for n in again.numbers[:4]] == [0, 0, 0, 0]
+
+
+def test_the_rest_follows_what_the_desk_says_of_a_number_that_was_read() -> None:
+    word = NumberWord(PlanNumber("plan", 7), role=Role.SECTION, wall=2)
+    assert laid_over({"plan": ROOM}, [word])["plan"].numbers[6].wall == 2
+    odd = replace(ROOM, numbers=(*ROOM.numbers[:6], replace(ROOM.numbers[6], wall=None), ROOM.numbers[7]))
+    assert laid_over({"plan": odd}, [word])["plan"].numbers[6].wall == 2
+    assert laid_over({"plan": odd}, [])["plan"] == odd
 
 
 def test_what_was_seen_is_kept_with_the_reading() -> None:

@@ -80,6 +80,9 @@ def test_what_a_tape_gives_in_a_room(text: str, unit: str, may: bool) -> None:
         ("a door", 800, 1845, "184.5"),
         ("0", None, 1845, "184.5"),
         ("", None, 1845, "184.5"),
+        ("0", 1200, 950, "95"),
+        ("9", 9, 10, "10"),
+        ("1", 1, 10, "10"),
     ],
 )
 def test_another_length_is_written_as_the_customer_wrote_theirs(

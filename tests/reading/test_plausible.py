@@ -1,0 +1,38 @@
+"""Which lengths are usual: the densities are SciPy's normal ones of the logarithm, and an opening is a door's width."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import norm
+
+from intake.domain.lengths.plausible import PLAIN, SECTIONS, USUAL, WHOLE_WALL, Usual
+from intake.model.reading import Role
+from intake.model.room import OPENINGS
+
+LENGTHS = (0, 1, 2, 30, 150, 820, 950, 2400, 4500, 9000)
+RARE = 1e-3
+"""Beyond the range; far more than the surprise that is left to every length."""
+
+
+@pytest.mark.parametrize("usual", [*USUAL.values(), *SECTIONS.values(), PLAIN, WHOLE_WALL])
+def test_a_density_is_scipys_within_the_range_and_small_beyond(usual: Usual) -> None:
+    for length in LENGTHS:
+        bell = norm.pdf(math.log(max(length, 1)), math.log(usual.middle_mm), usual.spread)
+        found = usual.density(length)
+        if usual.least_mm <= length <= usual.most_mm:
+            assert found == pytest.approx(bell, abs=RARE)
+            assert found > bell
+        else:
+            assert 0 < found < bell / 10 + RARE
+    assert usual.densities(np.array(LENGTHS, float)) == pytest.approx([usual.density(n) for n in LENGTHS])
+
+
+@pytest.mark.parametrize("usual", [USUAL[Role.OPENING], *(u for k, u in SECTIONS.items() if k in OPENINGS)])
+def test_door_widths_are_usual_and_what_is_four_times_as_wide_is_not(usual: Usual) -> None:
+    """Openings for single doors, in mm: 760, 885 and 1010 (DIN 18100, from memory)."""
+    best = usual.density(usual.middle_mm)
+    assert all(usual.density(width) > best / 3 for width in (760, 885, 1010))
+    assert usual.density(4 * usual.middle_mm) < best / 20
