@@ -17,8 +17,11 @@ def measure(arguments: argparse.Namespace, settings: Settings) -> int:
 
     with wiring.opened(settings) as services:
         found = measuring.measured(services)
+        months = (
+            {by: measuring.over_time(services, by) for by in ("version", "paper")} if arguments.json else {}
+        )
     if arguments.json:
-        print(json.dumps(measuring.as_document(found), indent=1))
+        print(json.dumps(measuring.as_document(found, months), indent=1))
     else:
         print("\n".join(measuring.in_words(found)))
     return 0

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 
 class HandKind(StrEnum):
@@ -55,6 +55,10 @@ class CountedLot(NamedTuple):
     hand: str
     share: float
     numbers: bytes
+
+    @property
+    def cell(self) -> Cell:
+        return self.month, self.version, self.paper
 
 
 @dataclass(frozen=True)
@@ -156,8 +160,22 @@ class JobCounts:
     days: Counter[float] = field(default_factory=Counter)
     minutes: Counter[float] = field(default_factory=Counter)
 
+    @classmethod
+    def total(cls, some: Sequence[JobCounts]) -> JobCounts:
+        """What is counted of all of these together."""
+        days, minutes = Counter[float](), Counter[float]()
+        for each in some:
+            days.update(each.days)
+            minutes.update(each.minutes)
+        summed: dict[str, Any] = {
+            f.name: sum((getattr(each, f.name) for each in some), getattr(cls, f.name))
+            for f in fields(cls)
+            if f.name not in ("days", "minutes")
+        }
+        return cls(**summed, days=days, minutes=minutes)
+
     def __add__(self, other: JobCounts) -> JobCounts:
-        return JobCounts(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+        return self.total((self, other))
 
 
 Cell = tuple[str, str, str]

@@ -7,7 +7,8 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, exists, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, exists, func, insert, select, type_coerce, update
+from sqlalchemy.types import NullType
 
 from intake.model.inspection import CountedLot, HandKind, Look, Lot, SpotCheck, Weighed
 from intake.store import schema as t
@@ -59,7 +60,8 @@ class Inspection:
     ) -> list[CountedLot]:
         """The lots drawn from one time on and before another; of the readers of one version, or of all."""
         c = t.lots.c
-        query = select(c.version, c.paper, c.month, c.hand, c.share, c.packed)
+        # As the driver gives it: looking at the type of fifty thousand values takes as long as reading them.
+        query = select(c.version, c.paper, c.month, c.hand, c.share, type_coerce(c.packed, NullType))
         if since is not None:
             query = query.where(c.at >= since)
         if before is not None:

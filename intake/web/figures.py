@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
@@ -15,6 +14,7 @@ from intake.work.measure import (
     Figures,
     Measured,
     amount_text,
+    over_time,
     percent,
     proposal_sentences,
     rate_text,
@@ -24,6 +24,8 @@ from intake.work.measure import (
 
 pages = Blueprint("figures", __name__)
 APART = {"version": "Version of the readers", "paper": "Paper", "month": "Month in which the job began"}
+OVER_TIME = ("version", "paper")
+"""Whose months are shown apart."""
 MONTHS = 24
 """So many, the latest first; `intake measure --json` has them all."""
 PAPERS = {"measuring-sheet": "our measuring sheet", "own-paper": "the customer's own", "": "not known"}
@@ -43,8 +45,12 @@ HEADINGS = (
 
 @dataclass(frozen=True)
 class Row:
+    """`of` is the version or paper that it is the figures of, as the address names it; "" for a month."""
+
     name: str
     cells: tuple[str, ...]
+    by: str = ""
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,24 +74,36 @@ class FiguresPage:
     apart: tuple[tuple[str, tuple[Row, ...]], ...]
     scale: Scale
     proposal: tuple[str, ...] = ()
+    narrowed: str = ""
+    """The version or paper that the months are of; "" for all jobs."""
 
 
 @pages.get("/figures")
 def page() -> str:
+    """The figures; `?by=paper&of=squared` shows the months of those jobs alone."""
     found = desk().meter.found(fresh=True)
-    apart = tuple(
-        (heading, tuple(_row(_named(name, key), figures) for key, figures in _shown(name, found.apart[name])))
-        for name, heading in APART.items()
-    )
+    by, of = request.args.get("by", ""), request.args.get("of", "")
+    months, narrowed = found.apart["month"], ""
+    if by in OVER_TIME:
+        months, narrowed = (
+            over_time(desk().services, by).get(of, {}),
+            f"{APART[by].lower()}: {_named(by, of)}",
+        )
+    rows = {
+        name: tuple(_row(_named(name, key), f, name, key) for key, f in found.apart[name].items())
+        for name in OVER_TIME
+    }
+    rows["month"] = tuple(_row(month or "not known", f) for month, f in list(months.items())[::-1][:MONTHS])
     shown = FiguresPage(
         silent_sentence(found.whole),
         percent(found.promise),
         found,
         HEADINGS,
         _row("All", found.whole),
-        apart,
+        tuple((heading, rows[name]) for name, heading in APART.items()),
         _scale(found),
         tuple(proposal_sentences(found)),
+        narrowed,
     )
     return render_template("figures.html", page=shown)
 
@@ -106,19 +124,15 @@ def bar() -> Response:
     return redirect(url_for("figures.page"))
 
 
-def _shown(name: str, some: Mapping[str, Figures]) -> Sequence[tuple[str, Figures]]:
-    rows = list(some.items())
-    return rows[::-1][:MONTHS] if name == "month" else rows
-
-
 def _named(by: str, key: str) -> str:
     return PAPERS.get(key, key) if by == "paper" else key or "not known"
 
 
-def _row(name: str, f: Figures) -> Row:
+def _row(name: str, f: Figures, by: str = "", of: str = "") -> Row:
     rates = (f.acceptance, f.recall, f.placed, f.understood)
     amounts = (f.days, f.letters_a_job, f.asks_a_letter, f.desk_minutes)
-    return Row(name, (f"{f.jobs:,}", silent_text(f), *map(rate_text, rates), *map(amount_text, amounts)))
+    cells = (f"{f.jobs:,}", silent_text(f), *map(rate_text, rates), *map(amount_text, amounts))
+    return Row(name, cells, by, of)
 
 
 def _scale(found: Measured) -> Scale:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
@@ -11,6 +12,7 @@ from intake.domain.inspection.bounds import Rate, Silent, looks_needed
 from intake.domain.inspection.evidence import accepted
 from intake.domain.inspection.figures import BY, figures, figures_by
 from intake.domain.inspection.figures import Figures as Figures
+from intake.domain.inspection.figures import over_time as figures_over_time
 from intake.domain.inspection.lots import Severity, severity
 from intake.domain.words.fates import Fate
 from intake.model.inspection import JobCounts, Tally
@@ -97,13 +99,24 @@ def measured(services: Services) -> Measured:
         severity=severity(known.silent(accepted), promise),
         shares={hand.value: share for hand, share in shares.items()},
         waiting=known.waiting,
-        whole=figures(sum(cells.values(), JobCounts()), known),
+        whole=figures(JobCounts.total(list(cells.values())), known.silent(accepted)),
         bar=bar,
         shipped_bar=services.policy.inspection.bar,
         proposal=found,
         looks_needed=_looks_needed(at_bar(one, bar).silent, promise),
-        apart={name: figures_by(name, cells, known) for name in BY},
+        apart={name: figures_by(key, cells, known) for name, key in BY.items()},
     )
+
+
+Months = dict[str, dict[str, Figures]]
+"""Figures by version or paper and month."""
+
+
+def over_time(services: Services, by: str) -> Months:
+    """The figures of each version or paper (`by`), by the month in which a job began."""
+    with services.store.reading() as tables:
+        known, cells = known_of(tables, None, services.clock()), Tallies(tables.db).cells()
+    return figures_over_time(by, cells, known)
 
 
 def _looks_needed(found: Silent, promise: float) -> int | None:
@@ -117,8 +130,9 @@ NEAREST = 0.02
 """A bar that lies as near its promise as this is on neither side that anybody could see."""
 
 
-def as_document(found: Measured) -> dict[str, Any]:
-    """The figures as `intake measure --json` prints them; shares from 0 to 1."""
+def as_document(found: Measured, months: Mapping[str, Months]) -> dict[str, Any]:
+    """The figures as `intake measure --json` prints them; shares from 0 to 1. `months` are those of each version and
+    each paper."""
     return {
         "promise": found.promise,
         "inspection": {
@@ -134,6 +148,10 @@ def as_document(found: Measured) -> dict[str, Any]:
         },
         "all": asdict(found.whole),
         **{name: {key: asdict(each) for key, each in apart.items()} for name, apart in found.apart.items()},
+        "over_time": {
+            by: {name: {month: asdict(each) for month, each in some.items()} for name, some in parts.items()}
+            for by, parts in months.items()
+        },
     }
 
 

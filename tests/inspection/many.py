@@ -1,13 +1,14 @@
 """How long the figures take with many jobs: python -m tests.inspection.many [JOBS] [--database URL].
 
 Fills a database with invented jobs, each with a sketch, two letters, three acts at the desk, and its lot, of which a
-number or two were looked at. Prints the processor time (the best of five) and the memory that figures and a lot take.
+number or two were looked at. Prints the processor time (the best of five) and the memory that figures and a lot take,
+and what the page takes at the desk.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
+import hashlib
 import tempfile
 import time
 import tracemalloc
@@ -17,6 +18,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
+from flask import Flask
 from sqlalchemy import insert
 
 from intake.domain.inspection.evidence import accepted
@@ -25,9 +27,9 @@ from intake.model.inspection import Verdict, Weighed
 from intake.store import schema as t
 from intake.store.database import Store
 from intake.work.lots import known_of
-from intake.work.measure import as_document, measured
 from intake.work.services import InspectionPolicy, Services
 from tests.web import world
+from tests.web.conftest import Place
 
 VERSION = "v-1"
 LETTER = {"kind": "follow-up", "state": "sent", "to": [], "recipient": "", "subject": "", "in_reply_to": ""}
@@ -110,21 +112,31 @@ def main() -> None:
     parser.add_argument("jobs", type=int, nargs="?", default=50_000)
     parser.add_argument("--database", default="", help="an empty one; SQLite where not given")
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder, world.desk(Path(folder), ()) as (_, services):
-        store = Store(asked.database, Path(folder) / "other") if asked.database else services.store
-        policy = replace(services.policy, inspection=InspectionPolicy(version=VERSION))
-        here: Services = replace(services, store=store, policy=policy)
-        fill(store, asked.jobs)
+    with tempfile.TemporaryDirectory() as folder:
+        store = Store(asked.database, Path(folder) / "other") if asked.database else None
 
-        def one_lot() -> None:
-            with store.reading() as tables:
-                known_of(tables, VERSION, here.clock()).seen(accepted)
+        def elsewhere(services: Services) -> Services:
+            policy = replace(services.policy, inspection=InspectionPolicy(version=VERSION))
+            return replace(services, store=store or services.store, policy=policy)
 
-        print(f"{asked.jobs} jobs, {store.engine.dialect.name}")
-        timed("what a lot is drawn by", one_lot)
-        timed("all figures", lambda: json.dumps(as_document(measured(here))))
-        if store is not services.store:
+        with world.desk(Path(folder), (), services_change=elsewhere) as (app, here):
+            fill(here.store, asked.jobs)
+            measure_all(app, here, asked.jobs)
+        if store is not None:
             store.close()
+
+
+def measure_all(app: Flask, here: Services, jobs: int) -> None:
+    def one_lot() -> None:
+        with here.store.reading() as tables:
+            known_of(tables, VERSION, here.clock()).seen(accepted)
+
+    block, owner = bytes(64_000_000), Place(app, here).client()
+    print(f"{jobs} jobs, {here.store.engine.dialect.name}")
+    timed("to compare with: SHA-256 of 64 MB", lambda: hashlib.sha256(block).digest())
+    timed("what a lot is drawn by", one_lot)
+    timed("the page of figures", lambda: owner.get("/figures"))
+    timed("the same, one paper's months", lambda: owner.get("/figures?by=paper&of=own-paper"))
 
 
 if __name__ == "__main__":

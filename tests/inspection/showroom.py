@@ -1,5 +1,5 @@
 """A simulated showroom: python -m tests.inspection.showroom [--years N] [--jobs N] [--weeks N]
-[--kind ordinary|hard|easy].
+[--kind ordinary|hard|easy|edge].
 
 Each of a year's customers draws a hand (how sure the readers are of it, and how far that can be trusted) and a tape
 (how often they slip, and so how many letters go). Designers who err once in two hundred looks, and as often overlook
@@ -43,11 +43,15 @@ READ, TRUE = "386.5", "380.5"
 SLIPS = ("386.8", "365.5", "396.5", "186.5")
 
 HANDS = {
-    # of a hundred customers, how sure the readers are of their numbers (mean log odds), and what is to be added to that
-    "ordinary": ((80, 6.5, 0.6), (16, 4.0, 0.0), (4, 3.0, -1.6)),
-    "hard": ((60, 6.0, 0.0), (30, 3.8, -0.6), (10, 3.2, -2.6)),
-    "easy": ((90, 6.5, 1.5), (10, 3.0, 0.8)),
+    # of a hundred customers, how sure the readers are of their numbers (mean log odds), how far that can be believed,
+    # and what is to be added to that
+    "ordinary": ((80, 6.5, 1.0, 0.6), (16, 4.0, 1.0, 0.0), (4, 3.0, 1.0, -1.6)),
+    "hard": ((60, 6.0, 1.0, 0.0), (30, 3.8, 1.0, -0.6), (10, 3.2, 1.0, -2.6)),
+    "easy": ((90, 6.5, 1.0, 1.5), (10, 3.0, 1.0, 0.8)),
+    "edge": ((100, 5.0, 0.0, 4.95),),
 }
+"""The last is the hardest for a bound: every bar lets a little more pass than is promised, so that each that is ever
+said to keep the promise breaks it."""
 
 
 @dataclass(frozen=True)
@@ -66,10 +70,10 @@ def plans(kind: str, count: int, rng: np.random.Generator) -> list[Plan]:
     weights = np.array([h[0] for h in hands], float)
     found = []
     for h in rng.choice(len(hands), count, p=weights / weights.sum()):
-        _, sureness, trust = hands[h]
+        _, sureness, belief, trust = hands[h]
         size = int(rng.integers(8, 20))
         odds = rng.normal(sureness + rng.normal(0, 0.6), 1.6, size)
-        right = rng.random(size) < 1 / (1 + np.exp(-(odds + trust + rng.normal(0, 0.5))))
+        right = rng.random(size) < 1 / (1 + np.exp(-(belief * odds + trust + rng.normal(0, 0.5))))
         sure = np.minimum(1 / (1 + np.exp(-odds)), 0.9995)
         # A tape: most customers measure with care, a few slip at every fifth length.
         tape = rng.choice([0.01, 0.05, 0.2], p=[0.7, 0.25, 0.05])
@@ -77,7 +81,7 @@ def plans(kind: str, count: int, rng: np.random.Generator) -> list[Plan]:
     return found
 
 
-@lru_cache(maxsize=3)
+@lru_cache(maxsize=4)
 def truth(kind: str) -> dict[float, float]:
     """The share of wrong ones that each bar lets pass, over fifty thousand customers."""
     some = plans(kind, 50_000, np.random.default_rng(1))
@@ -96,6 +100,7 @@ class Year:
     """The numbers drawn of each lot of which one waits, by the lot's place."""
     drawn_at: list[datetime] = field(default_factory=list)
     right: list[NDArray[np.bool_]] = field(default_factory=list)
+    sure: list[NDArray[np.float64]] = field(default_factory=list)
     wrong: list[int] = field(default_factory=list)
     """How many accepted numbers of each lot are wrong."""
     jobs: JobCounts = field(default_factory=JobCounts)
@@ -120,6 +125,7 @@ class Year:
             self.open[place] = [SpotCheck(n, str(place), n, READ, numbers[n]) for n in fell]
         self.drawn_at.append(at)
         self.right.append(plan.right[part])
+        self.sure.append(plan.sure[part])
         self.wrong.append(int((taken & ~plan.right).sum()))
         self.count(plan, int(taken.sum()))
 
@@ -165,15 +171,22 @@ class Year:
         true = sum(self.wrong[: len(known.lots)]) / max(found.among, 1)
         return not known.lots or found.lower <= true <= found.upper
 
+    def let_pass(self, bar: float, known: Evidence) -> float:
+        """The share of wrong ones among the numbers known so far that a bar accepts."""
+        sure, right = (np.concatenate(some[: len(known.lots)]) for some in (self.sure, self.right))
+        return float(1 - right[sure >= bar].mean())
+
 
 @dataclass(frozen=True)
 class Result:
     """How one year went: whether the interval of silent errors ever left the truth, whether the other figures' held at
-    the end, the bars by month, and whether a bar shown to keep the promise broke it."""
+    the end, the bars by month, and whether a bar said to keep the promise broke it: among the numbers so far, of which
+    alone that was said, and among all that ever may come."""
 
     always: bool
     figures: dict[str, bool]
     bars: tuple[float, ...]
+    untrue: bool
     broke: bool
     checked: int
     width: float
@@ -184,7 +197,7 @@ def year(seed: int, kind: str, jobs: int, weeks: int = WEEKS) -> Result:
     rng = np.random.default_rng([7, seed])
     here = Year(rng)
     customers = plans(kind, jobs * weeks // WEEKS, rng)
-    always, broke, bars = True, False, []
+    always, untrue, broke, bars = True, False, False, []
     for week in range(weeks):
         now = BEGIN + timedelta(weeks=week)
         seen = replace(here.known().seen(accepted), waiting=QUEUE)
@@ -197,16 +210,17 @@ def year(seed: int, kind: str, jobs: int, weeks: int = WEEKS) -> Result:
             found = proposal(known, here.bar, PROMISE)
             if found is not None:
                 here.bar = found.bar
+                untrue |= found.kept and here.let_pass(found.bar, known) > PROMISE
                 broke |= found.kept and truth(kind)[found.bar] > PROMISE
             bars.append(here.bar)
-    told = figures(here.jobs, known)
+    told = figures(here.jobs, known.silent(accepted))
     held = {
         "recall": told.recall.lower <= 1 / 1.03 <= told.recall.upper,
         "placed": told.placed.lower <= 0.97 <= told.placed.upper,
         "understood": told.understood.lower <= 12 / 13 <= told.understood.upper,
     }
     return Result(
-        always, held, tuple(bars), broke, told.silent.checked, told.silent.upper - told.silent.lower
+        always, held, tuple(bars), untrue, broke, told.silent.checked, told.silent.upper - told.silent.lower
     )
 
 
@@ -227,7 +241,8 @@ def report(kind: str, results: list[Result]) -> None:
     print(f"  silent errors: inside the interval in every week {share_of([r.always for r in results])}")
     for name in results[0].figures:
         print(f"  {name}: inside at the end {share_of([r.figures[name] for r in results])}")
-    print(f"  a bar shown to keep the promise broke it {share_of([r.broke for r in results])}")
+    print(f"  a bar was said to keep the promise and broke it so far {share_of([r.untrue for r in results])}")
+    print(f"  and breaks it in the long run {share_of([r.broke for r in results])}")
     bars = np.array([r.bars for r in results])
     for month in (m for m in (0, 2, 5, 8, 12, 25, 38, 51) if m < bars.shape[1]):
         low, middle, high = np.percentile(bars[:, month], [10, 50, 90])

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from intake.domain.inspection.evidence import Evidence
-from intake.domain.inspection.figures import figures, figures_by, middle
+from intake.domain.inspection.evidence import Evidence, accepted
+from intake.domain.inspection.figures import BY, figures, figures_by, middle, over_time
 from intake.model.inspection import JobCounts, Shares, Verdict, time_spent
 from tests.inspection.build import NOW, lot
 
@@ -36,7 +36,7 @@ def jobs(*found: dict[str, float]) -> JobCounts:
     return total
 
 
-NOTHING = Evidence(())
+NOTHING = Evidence(()).silent(accepted)
 
 
 def test_shares_are_counted_over_the_jobs_that_can_tell_them() -> None:
@@ -72,12 +72,18 @@ def test_figures_apart_by_month_and_version_each_with_its_own_silent_errors() ->
         ("2026-04", "v-2", "own-paper"): jobs({}),
     }
     known = Evidence((lot([Verdict.RIGHT]), lot([Verdict.WRONG], version="v-2", month="2026-04")))
-    by_month = figures_by("month", cells, known)
+    by_month = figures_by(BY["month"], cells, known)
     assert {name: f.jobs for name, f in by_month.items()} == {"2026-03": 2, "2026-04": 1}
     assert by_month["2026-03"].silent.wrong == 0
-    assert figures_by("version", cells, known)["v-2"].silent.wrong == 1
-    assert figures_by("paper", cells, known)["own-paper"].silent.checked == 2
-    assert figures_by("paper", cells, known)["own-paper"].acceptance.of == 36
+    assert figures_by(BY["version"], cells, known)["v-2"].silent.wrong == 1
+    assert figures_by(BY["paper"], cells, known)["own-paper"].silent.checked == 2
+    assert figures_by(BY["paper"], cells, known)["own-paper"].acceptance.of == 36
+    by_paper = over_time("paper", cells, known)["own-paper"]
+    assert by_paper == by_month
+    assert over_time("version", cells, known) == {
+        "v-1": {"2026-03": by_month["2026-03"]},
+        "v-2": {"2026-04": by_month["2026-04"]},
+    }
 
 
 @given(st.lists(st.integers(0, 9).map(float), min_size=1, max_size=12))

@@ -70,12 +70,10 @@ def test_evidence_counts_what_looks_say() -> None:
     )
     found = known.silent(accepted)
     assert (found.among, found.checked, found.wrong, found.untold, found.slips) == (40, 4, 1, 2, 1)
-    assert {
-        name: part.silent(accepted).wrong for name, part in known.by(lambda each: each.version).items()
-    } == {
-        "v-1": 0,
-        "v-2": 1,
-    }
+    apart = known.silent_by(accepted, lambda cell: cell[1])
+    assert {name: part.wrong for name, part in apart.items()} == {"v-1": 0, "v-2": 1}
+    for name, part in apart.items():
+        assert part == Evidence(tuple(lot for lot in known.lots if lot.version == name)).silent(accepted)
     assert known.seen(accepted).by_hand[HandKind.CLEAR] == (4, 1)
     assert known.seen(accepted).waiting == 3
 

@@ -20,7 +20,7 @@ from intake.store.tallies import Tallies
 from intake.work.decide import add_number, replace_role
 from intake.work.job_file import open_file
 from intake.work.lots import settle_looks
-from intake.work.measure import as_document, in_words, measured
+from intake.work.measure import as_document, in_words, measured, over_time
 from intake.work.services import InspectionPolicy, Services
 from tests.web import world
 from tests.web.conftest import Place
@@ -43,9 +43,14 @@ def test_figures_are_those_of_the_jobs(place: Place) -> None:
 
 def test_the_desk_the_command_and_the_metrics_say_the_same(place: Place) -> None:
     found = measured(place.services)
-    document = json.loads(json.dumps(as_document(found)))
+    months = {by: over_time(place.services, by) for by in ("version", "paper")}
+    document = json.loads(json.dumps(as_document(found, months)))
     assert document["all"]["acceptance"]["of"] == found.whole.acceptance.of
-    assert set(document) == {"promise", "inspection", "bar", "all", "month", "version", "paper"}
+    assert set(document) == {"promise", "inspection", "bar", "all", "month", "version", "paper", "over_time"}
+    for by, parts in document["over_time"].items():
+        assert set(parts) == set(document[by])
+        for name, each in parts.items():
+            assert sum(month["jobs"] for month in each.values()) == document[by][name]["jobs"]
     page = place.client().get("/figures").text
     assert in_words(found)[0] in page
     told = place.app.test_client().get("/metrics").text
@@ -59,13 +64,25 @@ def test_the_desk_the_command_and_the_metrics_say_the_same(place: Place) -> None
 
 
 def test_nothing_of_a_customer_is_in_them(place: Place) -> None:
-    whole = json.dumps(as_document(measured(place.services)), default=str)
+    whole = json.dumps(as_document(measured(place.services), {"paper": over_time(place.services, "paper")}))
     whole += place.client().get("/figures").text + place.app.test_client().get("/metrics").text
     for person in world.PEOPLE:
         assert person.name not in whole
         assert person.email not in whole
     for job in world.jobs(place.services):
         assert job not in whole
+
+
+def test_the_months_of_one_paper_are_shown_alone(place: Place) -> None:
+    months = over_time(place.services, "paper")
+    paper, some = next(iter(months.items()))
+    page = place.client().get("/figures", query_string={"by": "paper", "of": paper}).text
+    shown = page[page.index('id="months"') :]
+    assert "all jobs" in shown
+    for month, each in some.items():
+        assert re.search(rf">{month}</th><td>{each.jobs}</td>", shown)
+    nothing = place.client().get("/figures", query_string={"by": "paper", "of": "papyrus"}).text
+    assert "<td>" not in nothing[nothing.index('id="months"') :]
 
 
 def test_adding_a_number_and_moving_one_are_counted(place: Place) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +14,10 @@ from numpy.typing import NDArray
 from intake.domain.inspection.bounds import DOUBT, Silent, silent
 from intake.domain.inspection.lots import Seen
 from intake.domain.inspection.packing import Mask, Numbers, counts_of, unpacked
-from intake.model.inspection import CountedLot, HandKind, Verdict
+from intake.model.inspection import Cell, CountedLot, HandKind, Verdict
 
 Counts = Callable[[Numbers], Mask]
+K = TypeVar("K")
 _TOLD = (Verdict.RIGHT, Verdict.WRONG, Verdict.UNTOLD, Verdict.WAITING)
 
 
@@ -79,12 +81,35 @@ class Evidence:
         by_hand = {hand: (told[hand], wrong[hand]) for hand in HandKind}
         return Seen(self.silent(counts), by_hand, self.waiting)
 
-    def by(self, key: Callable[[CountedLot], str]) -> Mapping[str, Evidence]:
-        """The parts of it that the lots tell apart by a key."""
-        parts: dict[str, list[CountedLot]] = {}
-        for lot in self.lots:
-            parts.setdefault(key(lot), []).append(lot)
-        return {name: Evidence(tuple(some)) for name, some in parts.items()}
+    @cached_property
+    def _cells(self) -> tuple[list[Cell], NDArray[np.intp]]:
+        """The months, versions and papers that there are, and of which of these each number is."""
+        names: dict[Cell, int] = {}
+        which = [names.setdefault(lot.cell, len(names)) for lot in self.lots]
+        return list(names), np.array(which, np.intp)[self._lot]
+
+    def silent_by(self, counts: Counts, key: Callable[[Cell], K]) -> dict[K, Silent]:
+        """The same apart by what a key makes of month, version and paper; counted in one go, as there are many."""
+        cells, cell = self._cells
+        names = list(dict.fromkeys(map(key, cells)))
+        part = np.array([names.index(key(each)) for each in cells], np.intp)[cell]
+        of = counts(self.numbers)
+
+        def many(numbers: NDArray[np.intp] | Mask) -> list[int]:
+            return list(map(int, np.bincount(part[numbers], minlength=len(names))))
+
+        def shares(numbers: NDArray[np.intp]) -> list[NDArray[np.float64]]:
+            some = numbers[of[numbers]]
+            return [self._shares(some[part[some] == n]) for n in range(len(names))]
+
+        told, slips = self._told, self._slips
+        wrong, untold = shares(self._wrong), shares(self._untold)
+        checked, among, slipped = many(told[of[told]]), many(of), many(slips[of[slips]])
+        rate = list(zip(many(slips), many(told), strict=True))
+        return {
+            name: silent(wrong[n], untold[n], checked[n], among[n], slipped[n], slipped=rate[n])
+            for n, name in enumerate(names)
+        }
 
 
 def accepted(numbers: Numbers) -> Mask:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from intake.domain.inspection.bounds import Rate, Silent, proportion_by_job
 from intake.domain.inspection.evidence import Evidence, accepted
-from intake.model.inspection import Cell, CountedLot, JobCounts
+from intake.model.inspection import Cell, JobCounts
+
+K = TypeVar("K")
 
 
 @dataclass(frozen=True)
@@ -36,12 +39,12 @@ class Figures:
     desk_minutes: float | None
 
 
-def figures(jobs: JobCounts, known: Evidence) -> Figures:
-    """The figures of these jobs, with the silent errors that these lots and looks tell."""
+def figures(jobs: JobCounts, silent: Silent) -> Figures:
+    """The figures of these jobs, with their silent errors."""
     return Figures(
         jobs=jobs.jobs,
         complete=jobs.complete,
-        silent=known.silent(accepted),
+        silent=silent,
         acceptance=proportion_by_job(jobs.acceptance),
         recall=proportion_by_job(jobs.recall),
         placed=proportion_by_job(jobs.placed),
@@ -65,20 +68,31 @@ def middle(counted: Counter[float]) -> float | None:
     return None
 
 
-BY: Mapping[str, tuple[Callable[[Cell], str], Callable[[CountedLot], str]]] = {
-    "month": (lambda cell: cell[0], lambda lot: lot.month),
-    "version": (lambda cell: cell[1], lambda lot: lot.version),
-    "paper": (lambda cell: cell[2], lambda lot: lot.paper),
+BY: Mapping[str, Callable[[Cell], str]] = {
+    "month": lambda cell: cell[0],
+    "version": lambda cell: cell[1],
+    "paper": lambda cell: cell[2],
 }
 """What jobs are told apart by: the month they began in, the readers that read them, what they are drawn on."""
 
 
-def figures_by(name: str, cells: Mapping[Cell, JobCounts], known: Evidence) -> dict[str, Figures]:
-    """The figures apart by month, version or paper, in order; what is not known of a job is under ""."""
-    of_cell, of_lot = BY[name]
-    jobs: dict[str, JobCounts] = {}
+def figures_by(
+    key: Callable[[Cell], K], cells: Mapping[Cell, JobCounts], known: Evidence
+) -> dict[K, Figures]:
+    """The figures apart by month, version or paper, or by several of these, in order; what is not known of a job is
+    under ""."""
+    jobs: dict[K, list[JobCounts]] = {}
     for cell, counted in cells.items():
-        jobs[of_cell(cell)] = jobs.get(of_cell(cell), JobCounts()) + counted
-    parts = known.by(of_lot)
-    names = sorted({*jobs, *parts})
-    return {each: figures(jobs.get(each, JobCounts()), parts.get(each, Evidence(()))) for each in names}
+        jobs.setdefault(key(cell), []).append(counted)
+    told: dict[K, Silent] = known.silent_by(accepted, key)
+    nothing = Evidence(()).silent(accepted)
+    names = sorted({*jobs, *told}, key=str)
+    return {each: figures(JobCounts.total(jobs.get(each, ())), told.get(each, nothing)) for each in names}
+
+
+def over_time(by: str, cells: Mapping[Cell, JobCounts], known: Evidence) -> dict[str, dict[str, Figures]]:
+    """The figures of each version, say, by month."""
+    found: dict[str, dict[str, Figures]] = {}
+    for (name, month), each in figures_by(lambda c: (BY[by](c), c[0]), cells, known).items():
+        found.setdefault(name, {})[month] = each
+    return found

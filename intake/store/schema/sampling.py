@@ -35,6 +35,7 @@ lots = Table(
 )
 Index("lots_by_version", lots.c.version)
 Index("lots_by_time", lots.c.at)
+Index("lots_by_hand", lots.c.hand, lots.c.at)
 Index("lots_open", lots.c.open, lots.c.at)
 
 # Those on which the lot fell.
