@@ -15,19 +15,21 @@ from PIL import Image
 from intake import adaptations
 from intake.eyes import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
 from intake.model.errors import NotFound
-from intake.reading.adapted import Adapted, save
+from intake.model.reading import ReadNumber
+from intake.reading.acceptance import version
+from intake.reading.adapted import Adapted, load, save
 from intake.reading.adapting import LEAST, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop
-from intake.work.labels import Label, RoleLabel
+from intake.work.labels import Label, PlacedLabel
 
 _LEFT = 0.2
 """Paper left round a number, in heights of its box."""
 
 
-def teach(found: Sequence[Label], placed: Sequence[RoleLabel], folder: Path) -> tuple[str, list[Trial]]:
+def teach(found: Sequence[Label], placed: Sequence[PlacedLabel], folder: Path) -> tuple[str, list[Trial]]:
     """Fit to these labels and use what is better; the name of the version now in use, and how each thing did. Raises
     NotFound where there are too few."""
-    labels = labels_of(found, placed)
+    labels = labels_of(found, placed, Undone(folder))
     if len(labels.crops) < LEAST:
         raise NotFound(
             f"There are {len(labels.crops)} labels; {LEAST} are the least that teach anything",
@@ -47,22 +49,43 @@ def _keep(adapted: Adapted, outcomes: Sequence[Trial], count: int, folder: Path)
     adaptations.use(folder, adapted.name)
 
 
-def labels_of(found: Sequence[Label], placed: Sequence[RoleLabel]) -> Labels:
-    """Labels as the fitting takes them: crops of lengths; roles; and certainty, of what was not accepted, which
-    designers settle whether right or wrong, and of what was looked at blind: what was accepted they touch only where it
-    is wrong."""
+class Undone:
+    """Numbers as the readers would have had them that came with the program, whatever had been learned when they were
+    read: what is fitted is laid over those."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._known: dict[str, Adapted | None] = {version(): Adapted()}
+
+    def number(self, number: ReadNumber, read_by: str) -> ReadNumber | None:
+        """None where other readers read it, whose certainty says nothing of the present ones'."""
+        if read_by not in self._known:
+            base, _, name = read_by.partition("+")
+            known = base == version() and name in adaptations.versions(self._folder)
+            self._known[read_by] = load(self._folder / name) if known else None
+        adapted = self._known[read_by]
+        return adapted.as_shipped(number) if adapted is not None else None
+
+
+def labels_of(found: Sequence[Label], placed: Sequence[PlacedLabel], undone: Undone) -> Labels:
+    """Labels as the fitting takes them: crops of lengths; roles and slips; and certainty, of what was not accepted,
+    which designers settle whether right or wrong, and of what was looked at blind: what was accepted they touch only
+    where it is wrong."""
     crops = [LabelledCrop(inner(label.crop), label.text, label.sketch) for label in found if label.text]
     sure = [
-        LabelledNumber(label.sketch, label.number.confidence, label.right)
+        LabelledNumber(label.sketch, number.confidence, label.right)
         for label in found
-        if label.number.eligible and (label.blind or not label.number.accepted)
+        if label.number.eligible
+        and (label.blind or not label.number.accepted)
+        and (number := undone.number(label.number, label.version))
     ]
     roles = [
-        LabelledNumber(p.sketch, roles=p.number.sighting.roles, role=p.role)
+        LabelledNumber(p.sketch, roles=number.sighting.roles, role=p.role)
         for p in placed
-        if p.number.sighting
+        if (number := undone.number(p.number, p.version)) and number.sighting
     ]
-    return Labels(tuple(crops), (*sure, *roles))
+    slips = [LabelledNumber(p.sketch, slip=p.slip) for p in placed if p.slip is not None]
+    return Labels(tuple(crops), (*sure, *roles, *slips))
 
 
 def inner(png: bytes) -> NDArray[np.uint8]:
@@ -81,6 +104,7 @@ def as_lines(outcomes: Sequence[Trial]) -> list[str]:
         "temperature": "temperature",
         "line": "acceptance",
         "roles": "roles",
+        "slips": "slips",
     }
     return [
         f"{names[o.what]:22s} held back {_pair(o.held_back)}{_errors(o.wrong_held_back, o.of[0])},"

@@ -77,7 +77,9 @@ class SharedEyes:
         adapted, whole = self._adapted or Adapted(), default_readers()
         own = OwnReader(MEMBERS, adapted.heads, adapted.share, adapted.temperature)
         crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
-        return replace(whole, crops=crops, own=own if whole.own else None, roles=adapted.roles)
+        return replace(
+            whole, crops=crops, own=own if whole.own else None, roles=adapted.roles, slips=adapted.slips
+        )
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:
         return label_words(jpeg)

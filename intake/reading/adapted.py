@@ -1,7 +1,8 @@
 """What was learned on one showroom's own labels, laid over the readers that came with the program.
 
 A head on each network's features (the last layer before its spelling), a temperature, a line over the certainty of
-readings, and how many times likelier each role is here. Each holds for the weights that it was fitted for alone.
+readings, and how many times likelier each role and each kind of slip is here. Each holds for the weights that it was
+fitted for alone.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ _HEADS, _TOLD = "heads.npz", "told.json"
 class Adapted:
     """`heads` are by the file name of the weights, and their answers count for `share` (0 to 1); `temperature` is of
     all spelling, relative to the networks' own; `slope` and `level` make log odds of certainty into those of here;
-    `roles` are odds."""
+    `roles` and `slips` are how many times likelier each role and each kind of slip is."""
 
     heads: Mapping[str, FeatureHead] = field(default_factory=dict)
     share: float = 0.0
@@ -36,12 +37,20 @@ class Adapted:
     slope: float = 1.0
     level: float = 0.0
     roles: Mapping[Role, float] = field(default_factory=dict)
+    slips: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
         """A name that changes with anything learned."""
-        told = json.dumps([self.share, self.temperature, self.slope, self.level, sorted(self.roles.items())])
-        whole = hashlib.sha256(told.encode())
+        told: list[object] = [
+            self.share,
+            self.temperature,
+            self.slope,
+            self.level,
+            sorted(self.roles.items()),
+        ]
+        told += [sorted(self.slips.items())] if self.slips else []
+        whole = hashlib.sha256(json.dumps(told).encode())
         for key, head in sorted(self.heads.items()):
             whole.update(key.encode() + head.weight.tobytes())
         return f"a-{whole.hexdigest()[:8]}"
@@ -51,6 +60,18 @@ class Adapted:
         inside = min(max(confidence, _CERTAIN), 1 - _CERTAIN)
         odds = self.level + self.slope * math.log(inside / (1 - inside))
         return 1 / (1 + math.exp(-odds))
+
+    def as_shipped(self, number: ReadNumber) -> ReadNumber:
+        """A number that was read with this as the readers would have had it that came with the program: its certainty
+        and the chances of its roles."""
+        inside = min(max(number.confidence, _CERTAIN), 1 - _CERTAIN)
+        odds = (math.log(inside / (1 - inside)) - self.level) / self.slope
+        seen = number.sighting
+        if seen is not None:
+            less = {role: 1 / times for role, times in self.roles.items()}
+            seen = replace(seen, roles=weighed(seen.roles, less))
+        sure = 1 / (1 + math.exp(-odds)) if number.eligible else number.confidence
+        return replace(number, confidence=sure, sighting=seen)
 
 
 def over(reading: SketchReading, adapted: Adapted) -> SketchReading:
@@ -91,6 +112,7 @@ def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
         "slope": adapted.slope,
         "level": adapted.level,
         "roles": {role.value: odds for role, odds in adapted.roles.items()},
+        "slips": dict(adapted.slips),
         "fitted_for": {path.name: digest(path) for path in MEMBERS},
         "report": report,
     }
@@ -108,4 +130,5 @@ def load(folder: Path) -> Adapted | None:
     share, temperature, slope, level = (
         float(told[name]) for name in ("share", "temperature", "slope", "level")
     )
-    return Adapted(heads, share, temperature, slope, level, roles)
+    slips = {str(kind): float(times) for kind, times in told.get("slips", {}).items()}
+    return Adapted(heads, share, temperature, slope, level, roles, slips)

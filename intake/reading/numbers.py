@@ -15,6 +15,7 @@ from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, 
 from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
+from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import accepted, certainty, eligible
 from intake.reading.openings import piece_of
@@ -204,11 +205,13 @@ class Decided:
     """The height of most numbers on the page."""
 
 
-def decided(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> tuple[str, list[Decided]]:
-    """The sketch's unit, and its numbers after the whole plan was asked."""
+def decided(
+    places: Sequence[Placed], walls: Sequence[OutlineWall], slips: Mapping[str, float] = AS_SHIPPED
+) -> tuple[str, list[Decided]]:
+    """The sketch's unit, and its numbers after the whole plan was asked; `slips` as `infer` takes them."""
     unit = _unit(places)
     seen = [_seen(p, unit) for p in places]
-    found = infer(seen, walls, unit).numbers if walls else alone(seen)
+    found = infer(seen, walls, unit, slips=slips).numbers if walls else alone(seen)
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
     return unit, [Decided(*each, usual) for each in zip(places, seen, found, strict=True)]
 
@@ -224,10 +227,10 @@ def likelihood(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> float:
 
 
 def read_numbers(
-    places: Sequence[Placed], walls: Sequence[OutlineWall]
+    places: Sequence[Placed], walls: Sequence[OutlineWall], slips: Mapping[str, float] = AS_SHIPPED
 ) -> tuple[str, tuple[ReadNumber, ...]]:
-    """The sketch's unit and its numbers."""
-    unit, found = decided(places, walls)
+    """The sketch's unit and its numbers; `slips` as `infer` takes them."""
+    unit, found = decided(places, walls, slips)
     return unit, tuple(_number(each, unit, walls) for each in found if not _is_no_length(each, unit))
 
 

@@ -77,6 +77,8 @@ class Readers:
     own: FirstReader | None = None
     roles: Mapping[Role, float] = field(default_factory=dict)
     """How many times likelier each role is here than where the readers were trained."""
+    slips: Mapping[str, float] = field(default_factory=dict)
+    """How many times likelier each kind of slip is here than the catalogue has it (domain/room/catalogue)."""
 
 
 class Attendance:

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, Role, SketchOutline, SketchReading
 from intake.reading.acceptance import RULE, STALE, rule
@@ -98,12 +99,13 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
 def _read(rgb: NDArray[np.uint8], readers: Readers) -> SketchReading:
     """What is read of dark ink on light paper."""
     seen = look_at(rgb, readers)
-    return _nothing(_size(rgb), [seen]) if isinstance(seen, Finding) else reading_of(seen)
+    return _nothing(_size(rgb), [seen]) if isinstance(seen, Finding) else reading_of(seen, readers.slips)
 
 
-def reading_of(seen: SketchLook) -> SketchReading:
-    """What a look at a picture comes to once the sums are asked."""
-    unit, numbers = read_numbers(seen.places, seen.walls)
+def reading_of(seen: SketchLook, slips: Mapping[str, float] = AS_SHIPPED) -> SketchReading:
+    """What a look at a picture comes to once the sums are asked; `slips` are how many times likelier each kind of slip
+    is here."""
+    unit, numbers = read_numbers(seen.places, seen.walls, slips)
     failed = [Finding("reader-missing", why) for why in seen.failed]
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
         return replace(_nothing(seen.size, [*failed, why]), words=seen.words)

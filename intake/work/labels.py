@@ -10,6 +10,8 @@ from pathlib import Path
 from random import SystemRandom
 
 from intake.domain.inspection.looks import agrees, settled_as, verdict
+from intake.domain.lengths.notation import parse_length
+from intake.domain.sketch.written_slips import kind_of
 from intake.model.errors import IntakeError
 from intake.model.inspection import Verdict
 from intake.model.reading import ReadNumber, Role
@@ -38,15 +40,19 @@ class Label:
     right: bool
     blind: bool
     crop: bytes
+    version: str
 
 
 @dataclass(frozen=True)
-class RoleLabel:
-    """One number of a complete job with what it measures: a designer said so, or left it as it was read."""
+class PlacedLabel:
+    """One number of a complete job with what it measures: a designer said so, or left it as it was read. `slip` is the
+    kind of slip that it is, "" for none, None where that is not known; `version` that of the readers."""
 
     sketch: str
     number: ReadNumber
     role: Role
+    version: str
+    slip: str | None = None
 
 
 def labels(services: Services, allowed: bool) -> Iterator[Label]:
@@ -58,7 +64,7 @@ def labels(services: Services, allowed: bool) -> Iterator[Label]:
         yield from _of_job(services, file, looked)
 
 
-def placed(services: Services, allowed: bool) -> Iterator[RoleLabel]:
+def placed(services: Services, allowed: bool) -> Iterator[PlacedLabel]:
     """Every number of the sketches of complete jobs that is a length. Raises NotAllowed as `labels` does."""
     for file in _files(services, allowed):
         with services.store.reading() as tables:
@@ -69,7 +75,34 @@ def placed(services: Services, allowed: bool) -> Iterator[RoleLabel]:
             folded = file.survey.readings[picture].numbers
             for n, number in enumerate(read.numbers):
                 if n not in struck and number.value_mm is not None:
-                    yield RoleLabel(picture, number, folded[n].role)
+                    role = folded[n].role
+                    slip = slip_of(number, [w for w in words if w.number.read == n], read.unit)
+                    yield PlacedLabel(picture, number, role, read.version, slip if role in _SLIP else None)
+
+
+_SLIP = frozenset({Role.SECTION, Role.OPENING, Role.OVERALL})
+"""What has its sums, by which slips come out."""
+
+
+def slip_of(number: ReadNumber, words: Sequence[NumberWord], unit: str) -> str | None:
+    """The kind of slip that a length of a complete job is: where its customer, asked, meant another one than stands
+    there. None where nobody said what stands there: neither was it accepted nor settled by a designer, or that came
+    after the customer's answer."""
+    said = next((w for w in reversed(words) if w.way is Way.DESK and w.says), None)
+    meant = next((w for w in reversed(words) if w.way is Way.MAIL and w.value_mm is not None), None)
+    if (said is None and not number.accepted) or (
+        said is not None and meant is not None and _later(said, meant)
+    ):
+        return None
+    text = said.text or number.text if said is not None else number.text
+    value = parse_length(text, unit)
+    if value is None:
+        return None
+    return kind_of(text, value, meant.value_mm if meant is not None and meant.value_mm is not None else value)
+
+
+def _later(one: NumberWord, other: NumberWord) -> bool:
+    return one.at is not None and other.at is not None and one.at > other.at
 
 
 def _files(services: Services, allowed: bool) -> Iterator[JobFile]:
@@ -119,6 +152,7 @@ def _of_job(services: Services, file: JobFile, looked: dict[tuple[str, int], str
                 right,
                 (picture, n) in looked,
                 services.eyes.crop(jpeg, number.box),
+                reading.version,
             )
 
 

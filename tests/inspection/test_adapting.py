@@ -17,7 +17,10 @@ from fixtures.hands.gather import quick_hands
 from fixtures.plain_plans import plain_plan
 from fixtures.training.strangers import string
 from intake import adaptations, wiring
-from intake.model.reading import Role
+from intake.adapt import Undone
+from intake.domain.room.catalogue import PRIOR
+from intake.model.reading import Role, Sighting
+from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, over, save, weighed
 from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, adapt, shipped
 from intake.reading.heads import LabelledCrop, LookedAt, occupied
@@ -140,11 +143,54 @@ def test_roles_that_are_rarer_here_weigh_less() -> None:
     assert weighed(some, found.roles)[Role.SECTION] > 0.9
 
 
+def test_slips_are_as_often_as_here_where_that_is_so_on_the_shipped_set_too() -> None:
+    """Of a showroom's 600 lengths 24 were written in metres and no other kind happened; by hand, a thousand supposed
+    ones beside 600 counted."""
+
+    def lengths(count: int, metres: int, sheet: str) -> tuple[LabelledNumber, ...]:
+        return tuple(
+            LabelledNumber(f"{sheet}{n // 12}", slip="metres" if n % (count // metres) == 0 else "")
+            for n in range(count)
+        )
+
+    known, alike = lengths(600, 24, "s"), lengths(300, 9, "t")
+    found, trials = adapt(Labels((), known), Labels((), ()), Labels((), alike))
+    trial = next(t for t in trials if t.what == "slips")
+    assert trial.better
+    fit, _ = Labels((), known).parted(HELD_BACK)
+    metres, of = sum(n.slip == "metres" for n in fit.numbers), len(fit.numbers)
+    assert found.slips["metres"] * PRIOR == pytest.approx((1000 * PRIOR + metres) / (1000 + of))
+    assert found.slips["inches"] == pytest.approx(1000 / (1000 + of))
+    other = tuple(replace(n, slip="ten-times" if n.slip else "") for n in alike)
+    refused, trials = adapt(Labels((), known), Labels((), ()), Labels((), other))
+    assert not next(t for t in trials if t.what == "slips").better
+    assert refused.slips == {}
+
+
+def test_what_was_learned_before_is_taken_out_of_labels_before_more_is_learned(tmp_path: Path) -> None:
+    learned = Adapted(slope=0.8, level=-0.7, roles={Role.SECTION: 2.0, Role.FIXTURE: 0.5})
+    save(learned, tmp_path / learned.name, {})
+    roles = {Role.SECTION: 0.3, Role.FIXTURE: 0.7}
+    number = replace(
+        reading(("386.5", 0.93, False)).numbers[0],
+        sighting=Sighting((), weighed(roles, learned.roles)),
+        confidence=learned.certainty(0.93),
+    )
+    undone = Undone(tmp_path)
+    before = undone.number(number, f"{version()}+{learned.name}")
+    assert before is not None and before.sighting is not None
+    assert before.confidence == pytest.approx(0.93)
+    assert before.sighting.roles == pytest.approx(roles)
+    assert undone.number(number, version()) == number
+    # Other readers' certainty says nothing of the present ones'.
+    assert undone.number(number, "v-0") is undone.number(number, f"{version()}+a-0") is None
+
+
 def test_versions_lie_side_by_side_and_back_is_one_step(tmp_path: Path) -> None:
     head = FeatureHead(np.full((193, 34), 0.25, np.float32))
     first, second = (
         Adapted({MEMBERS[0].name: head}, 0.25, 1.2),
-        Adapted(slope=0.8, level=-0.1, roles={Role.SILL: 1.5}),
+        Adapted(slope=0.8, level=-0.1, roles={Role.SILL: 1.5}, slips={"metres": 3.0}),
     )
     for each in (first, second):
         save(each, tmp_path / each.name, {"labels": 200})

@@ -19,6 +19,8 @@ from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
 from intake.domain.sketch.sums import Axis, LevelLength, agreement, members
+from intake.domain.sketch.written_slips import WRITTEN, kind_of, meant_along
+from intake.model.examination import SlipKind
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
@@ -211,6 +213,38 @@ def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
     found = agreement(lengths, drawn)
     assert found.log == pytest.approx(math.log((sound + unknown + known + both) / alone**2), abs=1e-3)
     assert found.broken[1] > 0.9
+
+
+def test_how_often_customers_slip_tells_what_was_meant() -> None:
+    """A wall of 400 said to be 4 is metres or a digit lost, by the sums both 400. How much each is thought of by the
+    inference is the chance of its kind, times as often as it happens here."""
+    shipped = meant_along("4", 40, Role.OVERALL, 4000.0)
+    here = meant_along("4", 40, Role.OVERALL, 4000.0, {"metres": 6.0})
+    more = np.exp(here[1] - shipped[1])
+    assert sorted(set(np.round(more, 6))) == [1.0, 6.0]
+    assert np.allclose(shipped[0][more > 3], 4000 - 40)
+    numbers = [FIRST, SECOND, THIRD, seen(0, (0.0, 1.0), ("4", 0.97), roles=OVERALL), EAST, WEST, *SOUTH]
+    usual, often = (infer(numbers, WALLS, "cm", slips=slips).log for slips in ({}, {"metres": 6.0}))
+    assert 0.5 < often - usual <= math.log(6.0) + 1e-6
+    never = infer(numbers, WALLS, "cm", slips=dict.fromkeys((*WRITTEN, SlipKind.OTHER), 1e-6))
+    assert never.log < usual
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "meant", "kind"),
+    [
+        ("386", 3860, 3860, ""),
+        ("3.86", 39, 3860, "metres"),
+        ("3860", 38600, 3860, "ten-times"),
+        ("368", 3680, 3860, "swapped-digits"),
+        ("286", 2860, 3860, "metre-or-decimetre"),
+        ("386", 3860, 3413, "other"),
+    ],
+)
+def test_the_kind_of_a_slip_is_what_makes_the_one_into_the_other(
+    text: str, value: int, meant: int, kind: str
+) -> None:
+    assert kind_of(text, value, meant) == kind
 
 
 @pytest.mark.parametrize("written", ["300", "40", "4000", "410"])

@@ -6,14 +6,16 @@ import csv
 import io
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from intake.model.reading import SketchReading
+from intake.model.word import NumberWord, PlanNumber, Way
 from intake.work.decide import confirm, correct, drop
-from intake.work.labels import NotAllowed, write_labels
+from intake.work.labels import NotAllowed, slip_of, write_labels
 from intake.work.replay import as_line, as_row, changed, replay
 from intake.work.services import Services
 from tests.inspection.build import reading
@@ -79,6 +81,19 @@ def test_numbers_are_matched_by_their_place() -> None:
     now = replace(was, numbers=(moved,))
     assert [(c.before, c.after) for c in changed("a", was, now)] == [("100", ""), ("", "100")]
     assert changed("a", was, was) == []
+
+
+def test_what_a_customer_meant_beside_what_stands_there_is_a_slip_by_its_kind() -> None:
+    number = reading(("368", 0.95, True)).numbers[0]
+    meant = NumberWord(number=PlanNumber("p", 0), text="386", value_mm=3860, way=Way.MAIL, at=world.NOW)
+    confirmed = NumberWord(number=PlanNumber("p", 0), confirmed=True, at=world.NOW - timedelta(days=1))
+    assert slip_of(number, [], "cm") == ""
+    assert slip_of(number, [meant], "cm") == "swapped-digits"
+    unsure = replace(number, accepted=False)
+    assert slip_of(unsure, [meant], "cm") is None  # a misreading, it may be
+    assert slip_of(unsure, [confirmed, meant], "cm") == "swapped-digits"
+    # What a designer types after the answer may be the answer.
+    assert slip_of(number, [meant, replace(confirmed, at=world.NOW + timedelta(days=1))], "cm") is None
 
 
 def test_labels_are_crops_and_what_they_say_and_nothing_else(own: Place, tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from intake.domain.sketch.meaning import ALONG, Meaning, alone_log, meanings_of,
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import BUDGET, KEPT, QUICK, QUICK_STARTS, STARTS, Search
 from intake.domain.sketch.states import State, Weights
+from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.reading import Measures, OutlineWall, Role, Sighting
 
 CHECKED = 0.03
@@ -65,9 +66,11 @@ def infer(
     unit: str,
     held: Mapping[int, tuple[Role, int | None]] | None = None,
     quick: bool = False,
+    slips: Mapping[str, float] = AS_SHIPPED,
 ) -> Room:
     """What the numbers of a plan say and measure. `held` are numbers whose role and wall a person has settled;
-    `quick` is for comparing outlines: the likeliest state, with rough chances."""
+    `quick` is for comparing outlines: the likeliest state, with rough chances. `slips` are how many times likelier each
+    kind of slip is here than the catalogue has it."""
     levels = Levels(walls)
     scale = scale_of(seen, levels, unit)
     offered = [meanings_of(s, levels, unit, scale) for s in seen]
@@ -76,7 +79,7 @@ def infer(
         offered[number] = kept or offered[number]
     gathered = [_gathered(each) for each in offered]
     texts = [[t.text for t in s.texts] for s in seen]
-    weights = Weights(gathered, levels, scale, unit, texts)
+    weights = Weights(gathered, levels, scale, unit, texts, slips)
     search = Search(gathered, weights, QUICK if quick else BUDGET)
     search.run(QUICK_STARTS if quick else STARTS)
     return Room(_inferred(search, seen, offered), search.whole, max(search.seen.values()))

@@ -19,7 +19,8 @@ from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.meaning import SLIPS, Meaning, pixels_along
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Agreement, Axis, LevelLength, members
-from intake.domain.sketch.written_slips import NOTHING_MEANT, Meant, meant_along
+from intake.domain.sketch.written_slips import AS_SHIPPED, NOTHING_MEANT, Meant, meant_along
+from intake.model.examination import SlipKind
 from intake.model.reading import Role
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
@@ -85,8 +86,10 @@ class Weights:
         scale: float,
         unit: str,
         texts: Sequence[Sequence[str]] = (),
+        slips: Mapping[str, float] = AS_SHIPPED,
     ) -> None:
         self.offered, self.levels, self.scale, self.texts = offered, levels, scale, texts
+        self._slips, self._unknown_slip = slips, SLIPS * slips.get(SlipKind.OTHER, 1.0)
         self._meant: dict[HeldMeaning, Meant] = {}
         self._sides: dict[object, Side] = {}
         self._wholes: dict[HeldMeaning, int] = {}
@@ -183,8 +186,10 @@ class Weights:
             assert m.levels is not None
             bit = 0
             if m.value is not None:
-                sound, meant = math.log1p(-SLIPS) + m.usual, partial(self._may_mean, told)
-                length = LevelLength(*m.levels, m.value, self._overall, sound, math.log(SLIPS), meant)
+                sound, meant = math.log1p(-self._unknown_slip) + m.usual, partial(self._may_mean, told)
+                length = LevelLength(
+                    *m.levels, m.value, self._overall, sound, math.log(self._unknown_slip), meant
+                )
                 net = self._places[told[0]][told[1]].net
                 assert net is not None
                 bit = self.axes[net].add(length)
@@ -198,7 +203,7 @@ class Weights:
             return NOTHING_MEANT
         if told not in self._meant:
             drawn = pixels_along(m.role, m.wall, m.span, m.levels, self.levels) * self.scale
-            self._meant[told] = meant_along(self.texts[told[0]][m.text], m.value, m.role, drawn)
+            self._meant[told] = meant_along(self.texts[told[0]][m.text], m.value, m.role, drawn, self._slips)
         return self._meant[told]
 
     def _one_may_mean(self, held: Sequence[HeldMeaning], rest: float) -> Meant:
@@ -235,8 +240,8 @@ class Weights:
         total = sum(m.value or 0.0 for m in sections)
         sigma = self._section * math.sqrt(len(sections))
         lacks = _GAP_SHOWS if _widest_gap(spans) > _GAP else UNMEASURED
-        right = len(sections) * math.log1p(-SLIPS)
-        slips = [math.log(SLIPS) + usual - m.usual for m in sections]
+        right = len(sections) * math.log1p(-self._unknown_slip)
+        slips = [math.log(self._unknown_slip) + usual - m.usual for m in sections]
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
         meant = partial(self._one_may_mean, held, usual + math.log1p(-lacks))
         return log, LevelLength(low, high, total, sigma, math.log1p(-lacks) + usual + right, broken, meant)
