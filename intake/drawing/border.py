@@ -13,8 +13,8 @@ FILING_MM, MARGIN_MM = 20.0, 10.0
 """Left margin for filing and the other margins (ISO 5457)."""
 TITLE_MM, CAUTION_MM = 14.0, 10.0
 PANEL_MM = 92.0
-LOGO_MM = 16.0
-"""What the showroom's logo takes of its field, where there is one."""
+LOGO_MM = 5.6
+"""How high the showroom's logo stands at most, above its name."""
 PAPERS = {"A4": (297.0, 210.0), "A3": (420.0, 297.0)}
 """Landscape (ISO 216)."""
 
@@ -85,10 +85,10 @@ def draw_border(sheet: Sheet, title: TitleBlock, number: int, count: int) -> Non
         if n:
             sheet.add(Stroke(((x, top), (x, bottom)), FINE, "FRAME"))
         sheet.add(Text((x + 1.5, top + 4.3), label, 2.5, colour=GREY, layer="FRAME"))
-        taken = LOGO_MM if title.logo and label == "Showroom" else 0.0
-        sheet.add(_fitted(clean(value) or "-", (x + 1.5, bottom - 3.8), width - taken - 2.5))
-        if taken:
-            sheet.logo = Pasted(x + width - taken, top + 1.0, taken - 1.0, TITLE_MM - 2.0, title.logo)
+        sheet.add(_fitted(clean(value) or "-", (x + 1.5, bottom - 3.8), width - 2.5))
+        if title.logo and label == "Showroom":
+            named = text_width(label, 2.5) + 3.0
+            sheet.logo = Pasted(x + named, top + 0.8, width - named - 1.0, LOGO_MM, title.logo)
         x += width
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
+from collections.abc import Sequence
 from pathlib import Path
 
-from intake.drawing.border import Area, blank_sheet, draw_border, drawing_area
+from intake.drawing.border import PAPERS, Area, blank_sheet, draw_border, drawing_area
 from intake.drawing.display import Sheet
 from intake.drawing.dxf import sheets_dxf
 from intake.drawing.elevation import draw_elevation, elevation_size
@@ -64,21 +66,48 @@ def all_sheets(examination: RoomExamination, title: TitleBlock) -> tuple[list[Sh
 
 
 def elevation_sheets(examination: RoomExamination, scale: int, paper: str) -> list[Sheet]:
-    """One elevation a wall, set in rows, several to a sheet; smaller where one would not fit its paper."""
-    whole = drawing_area(paper, panel=False)
+    """One elevation a wall, set in rows, several to a sheet; smaller where one would not fit its paper, and on smaller
+    paper than the plan's where that takes less of it."""
     walls = [w.wall for w in examination.placed.walls if w.length_mm > 0]
     sizes = [elevation_size(examination, w, scale) for w in walls]
-    while any(w > whole.width or h > whole.height for w, h in sizes) and scale < 1000:
+    while not _fit(sizes, paper) and scale < 1000:
         scale *= 2
         sizes = [elevation_size(examination, w, scale) for w in walls]
-    sheets: list[Sheet] = []
-    x, y = whole.right, whole.bottom
-    for wall, (width, height) in zip(walls, sizes, strict=True):
-        if x + width > whole.right:
-            x, y = whole.left, y + height
-        if y + height > whole.bottom or not sheets:
-            sheets.append(blank_sheet(paper, "Elevations", scale))
-            x, y = whole.left, whole.top
-        draw_elevation(sheets[-1], examination, wall, Area(x, y, x + width, y + height))
-        x += width
+    papers = [p for p in PAPERS if _fit(sizes, p)] or [paper]
+    paper = min(papers, key=lambda p: (len(_packed(sizes, p)) * PAPERS[p][0] * PAPERS[p][1], p != paper))
+    whole, sheets = drawing_area(paper, panel=False), []
+    for places in _packed(sizes, paper):
+        sheet = blank_sheet(paper, "Elevations", scale)
+        right = max(x + sizes[n][0] for n, x, _ in places)
+        bottom = max(y + sizes[n][1] for n, _, y in places)
+        dx, dy = whole.left + (whole.width - right) / 2, whole.top + (whole.height - bottom) / 2
+        for n, x, y in places:
+            area = Area(x + dx, y + dy, x + dx + sizes[n][0], y + dy + sizes[n][1])
+            draw_elevation(sheet, examination, walls[n], area)
+        sheets.append(sheet)
+    return sheets
+
+
+Size = tuple[float, float]
+"""Width and height on paper, mm."""
+
+
+def _fit(sizes: Sequence[Size], paper: str) -> bool:
+    whole = drawing_area(paper, panel=False)
+    return all(w <= whole.width and h <= whole.height for w, h in sizes)
+
+
+def _packed(sizes: Sequence[Size], paper: str) -> list[list[tuple[int, float, float]]]:
+    """Which drawing stands where, (its place in `sizes`, left, top) in mm, sheet by sheet, in rows and in order."""
+    whole = drawing_area(paper, panel=False)
+    sheets: list[list[tuple[int, float, float]]] = []
+    x, y, row = math.inf, 0.0, 0.0
+    for n, (width, height) in enumerate(sizes):
+        if x + width > whole.width:
+            x, y, row = 0.0, y + row, 0.0
+        if not sheets or y + height > whole.height:
+            sheets.append([])
+            x, y, row = 0.0, 0.0, 0.0
+        sheets[-1].append((n, x, y))
+        x, row = x + width, max(row, height)
     return sheets

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
@@ -14,6 +14,7 @@ from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.job import Event
 from intake.model.picture import Picture, Subject
+from intake.model.room import SectionKind
 from intake.store.accounts import Accounts
 from intake.work.chances import chance
 from intake.work.job_view import JobView, job_view
@@ -142,8 +143,26 @@ def doubts(view: JobView) -> list[str]:
     if room.closes is None:
         said.append("Nothing checks the measurements of the room against one another.")
     said += [f.text for f in room.findings]
+    said += _undrawn(view, room)
     said += [f"{chance(slip.probability).capitalize()}: {slip.explanation}" for slip in room.slips[:3]]
     return list(dict.fromkeys(said))
+
+
+_SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
+
+
+def _undrawn(view: JobView, room: RoomExamination) -> Iterator[str]:
+    """What is known and stands on no drawing, and how doors swing where nobody told."""
+    tags = room.survey.opening_tags()
+    for wall in room.survey.walls:
+        for n, section in enumerate(wall.sections):
+            if section.kind is SectionKind.DOOR and not section.swing.hinge:
+                yield f"{tags[wall.index, n]} on wall {wall.letter}: how it swings is not told."
+    drawn = {" ".join(f.name.lower().split()) for f in room.survey.fixed if f.wall is not None}
+    for s in view.standings:
+        there = s.state in (ItemState.PRESENT, ItemState.CONFIRMED)
+        if s.item.id in _SERVICES and there and not drawn & {s.item.title.lower(), *s.item.words}:
+            yield f"{s.item.title}: it stands on no drawing. {s.reason}"
 
 
 def _drawable(view: JobView) -> RoomExamination | None:

@@ -13,11 +13,11 @@ from shapely.geometry import Polygon
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.floor import curve_depths, curve_profile
-from intake.drawing.border import PAPERS
+from intake.drawing.border import PAPERS, drawing_area
 from intake.drawing.clearance import Clearance, inside, rectangle
 from intake.drawing.columns import CellRow
 from intake.drawing.dimensions import Mark, dimension_of
-from intake.drawing.display import LineStyle, Sheet, Stroke, Text
+from intake.drawing.display import LineStyle, Sheet, Stroke, Text, extent_of
 from intake.drawing.lettering import clean, printable, shortened, text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
@@ -68,6 +68,18 @@ def test_the_logo_stands_in_the_title_block_beside_the_name() -> None:
         assert logo.top + logo.height <= sheet.height - 10
     assert "data:image/jpeg;base64," in plan_svg(examination, title)
     assert all(s.logo is None for s in all_sheets(examination, TITLE)[0])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_elevations_take_no_more_paper_than_they_need_and_stand_in_its_middle(name: str) -> None:
+    drawn = [s for s in sheets(name) if s.title == "Elevations"]
+    for sheet in drawn:
+        ink = replace(sheet, items=[i for i in sheet.items if i.layer != "FRAME"])
+        (left, _, right, _), area = extent_of(ink), drawing_area(sheet.paper, panel=False)
+        assert abs((left - area.left) - (area.right - right)) < 25, "but for the lengths on one side"
+        if len(drawn) == 1 and sheet.paper == "A3":
+            small = drawing_area("A4", panel=False)
+            assert extent_of(ink)[3] - extent_of(ink)[1] > small.height or right - left > small.width
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -10,6 +10,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from intake.work import decide, write
+from intake.work.handover import doubts
 from intake.work.job_view import job_view
 from tests.web.conftest import Place
 
@@ -46,6 +47,13 @@ def test_the_list_says_that_a_job_was_handed_over(place: Place) -> None:
     ]
     for key in keys:
         decide.undo(services, job, key, "maya")
+
+
+def test_what_stands_on_no_drawing_is_said(place: Place) -> None:
+    """A boiler in the loft, told by mail, and a door of which nobody told how it swings."""
+    said = doubts(place.view(place.job("Wren")))
+    assert any(line.startswith("Boiler: it stands on no drawing.") for line in said)
+    assert any(line.startswith("Door 1 on wall") and "how it swings is not told" in line for line in said)
 
 
 def test_the_pdf_says_first_what_is_in_doubt(place: Place, pack: zipfile.ZipFile) -> None:
