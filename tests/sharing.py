@@ -11,7 +11,7 @@ import hashlib
 import sqlite3
 import subprocess
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -81,8 +81,13 @@ def _parts(me: eyes.SharedEyes, message: Message) -> object:
     return tuple(replace(part, content=hashlib.sha256(part.content).digest()) for part in message.parts)
 
 
-def _several(me: eyes.SharedEyes, displays: Sequence[bytes], focals: Sequence[float | None]) -> object:
-    return tuple(hashlib.sha256(d).digest() for d in displays), tuple(focals)
+def _several(
+    me: eyes.SharedEyes,
+    displays: Sequence[bytes],
+    focals: Sequence[float | None],
+    known: Collection[int] = (),
+) -> object:
+    return tuple(hashlib.sha256(d).digest() for d in displays), tuple(focals), frozenset(known)
 
 
 ANSWERS = {"labels": _picture, "read": _picture, "look": _parts, "compare": _several}
