@@ -57,8 +57,7 @@ class PictureFacts:
 class Picture:
     """One picture of one job. `id` is the first 16 hex digits of its content's SHA-256 and its page ("3fa…-p2").
 
-    `subject_by` says who decided what it shows: rule or designer. `same_as` is the id of an earlier picture it
-    repeats. `words` is what the customer wrote beside it (file name, text of the mail).
+    `subject_why` says what it was taken for and by whom. `same_as` is the id of an earlier picture that it repeats.
     """
 
     id: str
@@ -69,7 +68,6 @@ class Picture:
     subject: Subject
     subject_confidence: float
     subject_why: str
-    subject_by: str = "rule"
     same_as: str = ""
     verdicts: tuple[PictureVerdict, ...] = ()
     labels: tuple[str, ...] | None = None

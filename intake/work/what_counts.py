@@ -157,7 +157,7 @@ def _shown(
     """The pictures with what they show settled."""
     chosen = {w.shown_on: w.subject for w in words if isinstance(w, ShownSubject)}
     return [
-        _shown_as(p, chosen[p.id], 1.0, "designer", "A designer said so.")
+        _shown_as(p, chosen[p.id], 1.0, "A designer said so.")
         if p.id in chosen
         else _looked_into(p, found.get(p.id))
         for p in pictures
@@ -194,9 +194,9 @@ def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:
     """The picture with what the readers found in it: no plan after all, or a label that names a close-up."""
     if reading is not None and _no_plan(picture, reading):
         why = "No plan could be read in it, so it is taken for a view of the room."
-        picture = _shown_as(picture, Subject.ROOM, 0.6, "rule", why)
+        picture = _shown_as(picture, Subject.ROOM, 0.6, why)
     if may_bear_labels(picture) and (named := label_subject(picture.labels or ())) is not None:
-        return _shown_as(picture, named.subject, named.probability, "rule", named.why)
+        return _shown_as(picture, named.subject, named.probability, named.why)
     return picture
 
 
@@ -210,12 +210,11 @@ def _no_plan(picture: Picture, reading: SketchReading) -> bool:
     return picture.subject_confidence < CERTAIN and any(f.code == "no-sketch" for f in reading.findings)
 
 
-def _shown_as(picture: Picture, subject: Subject, confidence: float, by: str, why: str) -> Picture:
+def _shown_as(picture: Picture, subject: Subject, confidence: float, why: str) -> Picture:
     return replace(
         picture,
         subject=subject,
         subject_confidence=confidence,
-        subject_by=by,
         subject_why=why,
         verdicts=tuple(verdicts(picture.facts, subject)),
     )
