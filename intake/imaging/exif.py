@@ -53,12 +53,16 @@ def _text(value: object) -> str:
     return "".join(c for c in value if c.isprintable())[:80].strip() if isinstance(value, str) else ""
 
 
+_MOST_PIXELS = 1_000_000
+"""Along a side; more is no camera's."""
+
+
 def _positive(value: object) -> int:
     try:
         number = int(value)  # type: ignore[call-overload]
     except (TypeError, ValueError, ZeroDivisionError, OverflowError):
         return 0
-    return number if 0 < number < 1_000_000 else 0
+    return number if 0 < number < _MOST_PIXELS else 0
 
 
 def _taken_at(text: str, zone: str) -> datetime | None:

@@ -33,6 +33,28 @@ _CLEAR, _DARK_GROUND = 15, 150
 _FEW = 0.003
 """Share of the frame: a plan's strokes are ten times that."""
 _FEW_LETTERS = 8
+_PLAINER, _CLEARLY_MORE = 1.5, 1.25
+"""How many times the contrast a negative needs to be the plainer one, and how many times as much light as dark ink
+makes it worth a look."""
+_QUARTER, _EIGHTH = 0.25, 0.125
+_BLOWN = 253
+"""Of 255: from here on a pixel holds no more than white."""
+_BRIGHT = 0.55
+"""Paper is at least so bright, as a share of the brightest part of the frame."""
+_LEAST_DEPTH, _GRAINS, _MOST_DEPTH, _OVER_PRINT = 0.09, 3.5, 0.3, 1.25
+"""A stroke is at least so deep, so many times as deep as the paper's grain, and as the lines printed on it, though no
+more than the third is asked for their sake."""
+_SMOOTHED, _EDGE = 1.5, 12
+"""Sigma, in pixels, over which clutter is smoothed, and the step between neighbours, of 255, that is an edge then."""
+_FEWEST_PIXELS, _FLAT = 50, 1e-3
+"""Fewer pixels of strokes tell nothing of a pen; the least slope that the edge of one has."""
+_LONG_LINE = 0.12
+"""A mark so long, in long sides of the frame, is a line."""
+_LOW_LETTER, _WIDE_LETTER = 0.006, 0.06
+"""A letter's least height and greatest reach, in long sides of the frame."""
+_OF_PRINT, _IN_A_ROW, _OFF_THE_ROW, _OTHER_SIZE = 24, 12, 0.35, 0.6
+"""Print has so many letters, so many of them in a row; how far off it one stands at most, in heights, and by how much
+it differs in size, as a logarithm. All were set by hand, no source."""
 
 
 class Marks(NamedTuple):
@@ -66,7 +88,7 @@ def measure_ink(rgb: _Grey, grey: _Grey) -> dict[str, float]:
         "ink": share(written.strokes),
         "light_ink": float(written.light),
         "clutter": clutter(grey, written.strokes),
-        "blown": share((grey >= 253) & ~written.strokes),
+        "blown": share((grey >= _BLOWN) & ~written.strokes),
     }
     measured |= _light_on(grey, written) | _stroke_facts(written.depth, written.strokes)
     return measured | _mark_facts(written.marks, grey.shape)
@@ -84,7 +106,7 @@ def written_in(rgb: _Grey, grey: _Grey) -> WrittenSheet:
     if not light_strokes(grey):
         return plain
     negative = _written(cv2.bitwise_not(rgb), cv2.bitwise_not(grey))._replace(light=True)
-    plainer = _contrast(negative, cv2.bitwise_not(grey)) > 1.5 * _contrast(plain, grey)
+    plainer = _contrast(negative, cv2.bitwise_not(grey)) > _PLAINER * _contrast(plain, grey)
     return negative if plainer and _letters(negative.marks, grey.shape).sum() >= _FEW_LETTERS else plain
 
 
@@ -92,7 +114,7 @@ def light_strokes(grey: _Grey) -> bool:
     """Whether the negative is worth a look: on dark ground there are thin things lighter than it, and clearly fewer
     darker ones. Seen at a quarter of the size, in a fiftieth of the time that the negative takes."""
     quarter, eighth = (
-        cv2.resize(grey, None, fx=f, fy=f, interpolation=cv2.INTER_AREA) for f in (0.25, 0.125)
+        cv2.resize(grey, None, fx=f, fy=f, interpolation=cv2.INTER_AREA) for f in (_QUARTER, _EIGHTH)
     )
     smooth = cv2.medianBlur(
         cv2.medianBlur(eighth, 5), 5
@@ -101,7 +123,7 @@ def light_strokes(grey: _Grey) -> bool:
     dark_ground = ground < _DARK_GROUND
     light = share((cv2.subtract(quarter, ground) > _CLEAR) & dark_ground)
     dark = share((cv2.subtract(ground, quarter) > _CLEAR) & dark_ground)
-    return light > max(_FEW, 1.25 * dark)
+    return light > max(_FEW, _CLEARLY_MORE * dark)
 
 
 def _contrast(written: WrittenSheet, grey: _Grey) -> int:
@@ -143,7 +165,7 @@ def sheets_of(rgb: _Grey, background: _Grey) -> list[_Mask]:
     lamplight is yellow."""
     quarter = tuple(max(1, side // 4) for side in background.shape[::-1])
     small, level = (cv2.resize(a, quarter, interpolation=cv2.INTER_AREA) for a in (rgb, background))
-    bright = level > 0.55 * max(1.0, float(np.percentile(level, 97)))
+    bright = level > _BRIGHT * max(1.0, float(np.percentile(level, 97)))
     pale = _of_colour(small, np.median(small[level >= np.percentile(level, 85)], axis=0))
     even = cv2.morphologyEx(level, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)) < _EVEN
     paper = _opened(bright & pale & even)
@@ -188,7 +210,7 @@ def strokes_of(depth: Depth, paper: _Mask) -> _Mask:
         return np.zeros(depth.shape, bool)
     sample = cv2.convertScaleAbs(depth[::2, ::2], alpha=_FINE)
     grain, printed = (p / _FINE for p in percentiles(sample, near[::2, ::2], (60, 90)))
-    least = max(0.09, 3.5 * grain, min(0.3, 1.25 * printed))
+    least = max(_LEAST_DEPTH, _GRAINS * grain, min(_MOST_DEPTH, _OVER_PRINT * printed))
     return np.asarray((depth > least) & near, bool)
 
 
@@ -204,10 +226,10 @@ def marks_of(strokes: _Mask) -> Marks:
 
 def clutter(grey: _Grey, strokes: _Mask) -> float:
     """Share of the frame that has edges which no stroke explains: much in a room, little on a sheet of paper."""
-    smooth = cv2.GaussianBlur(grey, (0, 0), 1.5)
+    smooth = cv2.GaussianBlur(grey, (0, 0), _SMOOTHED)
     slope = cv2.morphologyEx(smooth, cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8))
     explained = cv2.dilate(strokes.view(np.uint8), np.ones((9, 9), np.uint8)).astype(bool)
-    return share((slope > 12) & ~explained)
+    return share((slope > _EDGE) & ~explained)
 
 
 def _light_on(grey: _Grey, written: WrittenSheet) -> dict[str, float]:
@@ -237,7 +259,7 @@ def percentiles(grey: _Grey, mask: _Mask, shares: Sequence[float]) -> list[float
 def _stroke_facts(depth: Depth, strokes: _Mask) -> dict[str, float]:
     """Darkness, width and softness of the strokes. `stroke_edge` is in pixels of the measured picture: the depth of a
     stroke over the slope of its edge, 2 where perfectly sharp, about 2.5 sigma under a Gaussian blur of sigma."""
-    if strokes.sum() < 50:
+    if strokes.sum() < _FEWEST_PIXELS:
         return {"stroke_depth": 0.0, "stroke_width": 0.0, "stroke_edge": 0.0}
     mask = strokes.view(np.uint8)
     inner = cv2.distanceTransform(mask, cv2.DIST_L2, 3)
@@ -245,7 +267,7 @@ def _stroke_facts(depth: Depth, strokes: _Mask) -> dict[str, float]:
     rim = strokes & (cv2.erode(mask, np.ones((3, 3), np.uint8)) == 0)
     drop = cv2.dilate(depth, np.ones((9, 9), np.uint8))
     slope = cv2.magnitude(cv2.Sobel(depth, cv2.CV_32F, 1, 0), cv2.Sobel(depth, cv2.CV_32F, 0, 1)) / 8
-    edge = drop[rim] / np.maximum(cv2.dilate(slope, np.ones((3, 3), np.uint8))[rim], 1e-3)
+    edge = drop[rim] / np.maximum(cv2.dilate(slope, np.ones((3, 3), np.uint8))[rim], _FLAT)
     return {
         "stroke_depth": float(np.median(depth[ridge])),
         "stroke_width": float(2 * np.median(inner[ridge]) - 1),
@@ -258,7 +280,7 @@ def _mark_facts(marks: Marks, shape: tuple[int, ...]) -> dict[str, float]:
     in a straight row of at least twelve of about their own size: print does, figures on a plan do not."""
     total = max(1, int(marks.area.sum()))
     letters = _letters(marks, shape)
-    lines = np.maximum(marks.width, marks.height) >= 0.12 * max(shape)
+    lines = np.maximum(marks.width, marks.height) >= _LONG_LINE * max(shape)
     heights = marks.height[letters]
     return {
         "marks": float(letters.sum()),
@@ -273,14 +295,16 @@ def _letters(marks: Marks, shape: tuple[int, ...]) -> _Mask:
     """Which marks are of a letter's size."""
     long_side = max(shape)
     reach = np.maximum(marks.width, marks.height)
-    return np.asarray((marks.height >= 0.006 * long_side) & (reach <= 0.06 * long_side) & (marks.width >= 2))
+    return np.asarray(
+        (marks.height >= _LOW_LETTER * long_side) & (reach <= _WIDE_LETTER * long_side) & (marks.width >= 2)
+    )
 
 
 def _in_rows(marks: Marks, letters: _Mask) -> float:
     bottoms = (marks.top + marks.height)[letters]
     heights = marks.height[letters]
-    if len(bottoms) < 24:
+    if len(bottoms) < _OF_PRINT:
         return 0.0
-    near = np.abs(bottoms[:, None] - bottoms[None, :]) <= 0.35 * heights[:, None]
-    alike = np.abs(np.log(heights[:, None] / heights[None, :])) < 0.6
-    return float(((near & alike).sum(axis=1) >= 12).mean())
+    near = np.abs(bottoms[:, None] - bottoms[None, :]) <= _OFF_THE_ROW * heights[:, None]
+    alike = np.abs(np.log(heights[:, None] / heights[None, :])) < _OTHER_SIZE
+    return float(((near & alike).sum(axis=1) >= _IN_A_ROW).mean())

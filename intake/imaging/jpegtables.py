@@ -22,9 +22,13 @@ _LUMINANCE = np.array(
 ).flatten()
 
 
+_MIDDLE_QUALITY = 50
+"""At which the tables are as printed in the standard (ITU-T T.81, K.1)."""
+
+
 def _table_at(quality: int) -> npt.NDArray[np.int64]:
     """The scaling every encoder took over from the Independent JPEG Group's library (jcparam.c)."""
-    scale = 5000 // quality if quality < 50 else 200 - 2 * quality
+    scale = 5000 // quality if quality < _MIDDLE_QUALITY else 200 - 2 * quality
     return np.asarray(np.clip((_LUMINANCE * scale + 50) // 100, 1, 255), np.int64)
 
 
@@ -33,7 +37,7 @@ _TABLES = np.stack([_table_at(q) for q in range(1, 101)])
 
 def estimated_quality(tables: Mapping[int, Sequence[int]] | None) -> int:
     """1 to 100: the quality whose table lies nearest to the picture's; 0 where it has none."""
-    if not tables or 0 not in tables or len(tables[0]) != 64:
+    if not tables or 0 not in tables or len(tables[0]) != _LUMINANCE.size:
         return 0
     mine = np.sort(np.asarray(tables[0], np.int64))
     return 1 + int(np.abs(np.sort(_TABLES, axis=1) - mine).sum(axis=1).argmin())

@@ -89,13 +89,17 @@ def sharpness(grey: _Grey) -> float:
     return mean_and_spread(cv2.Laplacian(grey, cv2.CV_16S))[1] ** 2
 
 
+_OF_THE_MEAN = 0.3
+"""From the paper that `colourfulness` names."""
+
+
 def colourfulness(rgb: Rgb) -> float:
     """Hasler and Suesstrunk, "Measuring colourfulness in natural images", 2003: sigma_rgyb + 0.3 mu_rgyb."""
     red, green, blue = cv2.split(rgb)
     rg = mean_and_spread(cv2.subtract(red, green, dtype=cv2.CV_16S))
     both = cv2.add(red, green, dtype=cv2.CV_16S)
     yb = mean_and_spread(cv2.scaleAdd(blue.astype(np.int16), -2, both))  # twice the paper's, to stay whole
-    return math.hypot(rg[1], yb[1] / 2) + 0.3 * math.hypot(rg[0], yb[0] / 2)
+    return math.hypot(rg[1], yb[1] / 2) + _OF_THE_MEAN * math.hypot(rg[0], yb[0] / 2)
 
 
 _COSINES = np.cos(

@@ -25,6 +25,13 @@ _TOLERANCE = np.radians(2.5)
 """People turn on their heels with the telephone at arm's length, so near things move against far ones by this much."""
 _LEAST_MATCHES = 14
 _TRIALS = 400
+_CONTRAST = 0.02
+"""Of a feature; half of what Lowe proposes (IJCV 2004), for the sake of plain walls."""
+_LIKER = 0.8
+"""The ratio test of the same paper."""
+_MOST_AGREE, _WIDE_APART = 0.3, 0.3
+"""The share of matches that must agree on one turn, and of the frame's width that upright lines must lie apart (set by
+hand, no source)."""
 
 
 class View(NamedTuple):
@@ -67,8 +74,8 @@ def _rays(points: Rays, shape: tuple[int, ...], focal: float) -> Rays:
 
 
 def _view_of(grey: npt.NDArray[np.uint8], focal: float) -> View:
-    """Lowe's scale-invariant features (IJCV 2004); the contrast threshold is halved for the sake of plain walls."""
-    keys, looks = cv2.SIFT.create(nfeatures=1200, contrastThreshold=0.02).detectAndCompute(grey, None)
+    """Lowe's scale-invariant features (IJCV 2004)."""
+    keys, looks = cv2.SIFT.create(nfeatures=1200, contrastThreshold=_CONTRAST).detectAndCompute(grey, None)
     if looks is None or len(keys) < 2:
         return View(np.zeros((0, 3)), np.zeros((0, 128), np.float32))
     return View(
@@ -82,7 +89,7 @@ def _overlap(first: int, second: int, a: View, b: View) -> Overlap | None:
         return None
     from_, to = a.rays[pairs[:, 0]], b.rays[pairs[:, 1]]
     agreeing, rotation = _rotation(from_, to)
-    if agreeing.sum() < max(_LEAST_MATCHES, 0.3 * len(pairs)) or not _spread(from_[agreeing]):
+    if agreeing.sum() < max(_LEAST_MATCHES, _MOST_AGREE * len(pairs)) or not _spread(from_[agreeing]):
         return None
     ahead = rotation.T @ np.array([0.0, 0.0, 1.0])  # where the second camera looks, in the first one's frame
     turn = float(np.degrees(np.arctan2(ahead[0], ahead[2])))
@@ -99,7 +106,7 @@ def _matches(a: npt.NDArray[np.float32], b: npt.NDArray[np.float32]) -> npt.NDAr
 
 def _best(a: npt.NDArray[np.float32], b: npt.NDArray[np.float32]) -> dict[int, int]:
     found = cv2.BFMatcher(cv2.NORM_L2).knnMatch(a, b, k=2)
-    return {m.queryIdx: m.trainIdx for m, n in found if m.distance < 0.8 * n.distance}
+    return {m.queryIdx: m.trainIdx for m, n in found if m.distance < _LIKER * n.distance}
 
 
 def _rotation(a: Rays, b: Rays) -> tuple[npt.NDArray[np.bool_], Rays]:
@@ -154,7 +161,7 @@ def pitch_of(grey: npt.NDArray[np.uint8], focal: float) -> float | None:
     planes /= np.maximum(np.linalg.norm(planes, axis=1, keepdims=True), 1e-9)
     agreeing = _agreeing_planes(planes)
     width = grey.shape[1]
-    if agreeing.sum() < 5 or np.ptp(lines[agreeing][:, 0]) < 0.3 * width:
+    if agreeing.sum() < 5 or np.ptp(lines[agreeing][:, 0]) < _WIDE_APART * width:
         return None
     up = np.linalg.svd(planes[agreeing])[2][-1]
     up = up if up[1] > 0 else -up

@@ -136,11 +136,15 @@ def _opaque(image: Image.Image) -> Image.Image:
     return flat
 
 
+_EIGHT_BITS, _SIXTEEN_BITS = 255.0, 65_535.0
+"""The largest samples of so many bits."""
+
+
 def _eight_bits(image: Image.Image) -> Image.Image:
     """Deep greys: 16-bit samples where any is above 255, else eight-bit ones in a wide mode."""
     samples = np.nan_to_num(np.asarray(image, np.float32))
-    top = 65535.0 if samples.max(initial=0) > 255 else 255.0
-    return Image.fromarray(np.clip(samples * (255.0 / top), 0, 255).astype(np.uint8))
+    top = _SIXTEEN_BITS if samples.max(initial=0) > _EIGHT_BITS else _EIGHT_BITS
+    return Image.fromarray(np.clip(samples * (_EIGHT_BITS / top), 0, 255).astype(np.uint8))
 
 
 def to_srgb(image: Image.Image) -> Image.Image:

@@ -73,13 +73,17 @@ _FIXED = {2: 4, 3: 4, 4: 4, 5: 8, 6: 8, 7: 8, 10: 4, 11: 4, 20: 8, 64: 8, 72: 16
 _STRING8, _UNICODE, _OBJECT, _BINARY = 0x1E, 0x1F, 0x0D, 0x102
 
 
+_NAMED = 0x8000
+"""Properties from this tag on bear a name of their own."""
+
+
 def _walk_properties(data: bytes) -> str:
     (count,) = struct.unpack_from("<I", data)
     at = 4
     for _ in range(min(count, 500)):
         kind, tag = struct.unpack_from("<HH", data, at)
         at += 4
-        if tag >= 0x8000:
+        if tag >= _NAMED:
             at = _skip_property_name(data, at)
         if kind in _FIXED:
             at += _FIXED[kind]

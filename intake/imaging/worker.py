@@ -143,10 +143,14 @@ def _fitted(size: tuple[int, int]) -> tuple[int, int]:
     return max(1, round(size[0] * share)), max(1, round(size[1] * share))
 
 
+_FINE = 90
+"""Above this quality colour is kept at every pixel."""
+
+
 def _jpeg(rgb: npt.NDArray[np.uint8], quality: int) -> bytes:
     """A JPEG that holds pixels and nothing else: no EXIF, no place, no serial number, no maker's notes, no comment."""
     out = io.BytesIO()
-    Image.fromarray(rgb).save(out, "JPEG", quality=quality, subsampling=0 if quality > 90 else 2)
+    Image.fromarray(rgb).save(out, "JPEG", quality=quality, subsampling=0 if quality > _FINE else 2)
     return out.getvalue()
 
 

@@ -105,11 +105,15 @@ def add_number(
     return _decide(services, job, _placed(word, role, wall), by)
 
 
+_WIDTH_A_SIGN = 0.6
+"""A written figure's width, in its heights (common practice, no source)."""
+
+
 def _box_round(reading: SketchReading, text: str, at: tuple[float, float]) -> Box:
     """A box about as large as the others on the sketch, round the point where a number stands, inside the picture."""
     heights = sorted(dist(n.box[0], n.box[3]) for n in reading.numbers) or [reading.height / 40]
     high = heights[len(heights) // 2] / 2
-    wide = high * 0.6 * max(len(text.strip()), 1)
+    wide = high * _WIDTH_A_SIGN * max(len(text.strip()), 1)
     x = min(max(at[0], wide), reading.width - wide)
     y = min(max(at[1], high), reading.height - high)
     return (x - wide, y - high), (x + wide, y - high), (x + wide, y + high), (x - wide, y + high)

@@ -190,11 +190,15 @@ def _serves_better(copy: Picture, first: Picture, found: Mapping[str, SketchRead
     return sides[0] >= LARGER * sides[1] and (useless or len(copy.verdicts) < len(first.verdicts))
 
 
+_NO_PLAN_SO_ROOM = 0.6
+"""How surely a picture taken for a plan, in which none could be read, is a view of the room (set by hand)."""
+
+
 def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:
     """The picture with what the readers found in it: no plan after all, or a label that names a close-up."""
     if reading is not None and _no_plan(picture, reading):
         why = "No plan could be read in it, so it is taken for a view of the room."
-        picture = _shown_as(picture, Subject.ROOM, 0.6, why)
+        picture = _shown_as(picture, Subject.ROOM, _NO_PLAN_SO_ROOM, why)
     if may_bear_labels(picture) and (named := label_subject(picture.labels or ())) is not None:
         return _shown_as(picture, named.subject, named.probability, named.why)
     return picture

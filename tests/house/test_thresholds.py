@@ -40,7 +40,10 @@ def of_room(room: str) -> list[str]:
 
 
 def test_no_threshold_is_without_a_name() -> None:
-    rooms = {f"domain/{p.parent.name}" for p in (INTAKE / "domain").glob("*/__init__.py")} | {"reading"}
+    rooms = {f"domain/{p.parent.name}" for p in (INTAKE / "domain").glob("*/__init__.py")} | {
+        "reading",
+        "imaging",
+    }
     assert "domain/words" in rooms
     assert [where for room in rooms for where in of_room(room)] == []
 
