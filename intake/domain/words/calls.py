@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from intake.domain.words.circumstances import excuses, own_slip, promises
+from intake.domain.words.circumstances import NOT_ALONE, excuses, own_slip, promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
@@ -78,14 +78,6 @@ _OWN_SLIP = re.compile(
     r"|\bmy (?:mistake|writing|sevens?)\b",
     re.I,
 )
-_NOT_ALONE = re.compile(
-    r"after the|once the|it's going|that's going|they're going|changing|will change|is going|are going|swap"
-    r"|swapping|get a new|getting a new|put in a"
-    r"|new door"
-    r"|change of plan|goes on|is due|switch to|before the work",
-    re.I,
-)
-"""Words of change that say nothing of the room by themselves: "once the table has been cleared"."""
 
 
 def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
@@ -136,9 +128,9 @@ def will_change(whole: Clause, told: bool) -> bool:
     if told and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text):
         return False
     words = [whole.text[w.start : w.end] for w in whole.where(C.CHANGE)]
-    if whole.has(C.LATER) and _TO_MEASURE.search(whole.text) and all(_NOT_ALONE.fullmatch(w) for w in words):
+    if whole.has(C.LATER) and _TO_MEASURE.search(whole.text) and all(NOT_ALONE.fullmatch(w) for w in words):
         return False
-    return any(of_a_thing(whole) or not _NOT_ALONE.fullmatch(w) for w in words)
+    return any(of_a_thing(whole) or not NOT_ALONE.fullmatch(w) for w in words)
 
 
 _ASKS_WITHIN = re.compile(

@@ -69,8 +69,20 @@ _WRITES = re.compile(
     r"|geschrieben)\b",
     re.I,
 )
+_NO_ARTIST = re.compile(
+    r"\bi(?:'m| am) (?:no|not (?:an?|much of an?|very|the|so)|hopeless|useless|terrible|bad)\b.{0,20}\b(?:artist"
+    r"|architect"
+    r"|draughts\w+|builder|expert|drawing|writing|numbers|maths|tidiest|neatest|technical|handy|typ\w+)\b",
+    re.I,
+)
+_WE_WERE = re.compile(
+    r"^\W*(?:(?:sorry|but|and)\W{1,2})?(?:we|i)(?:'d|'ve)? (?:\w+ )?(?:had|was|were|been|forgot"
+    r"|got)\b",
+    re.I,
+)
 _EXCUSED = re.compile(
-    r"^\W*(?:(?:so|oh|and|und)\s)?(?:sorry|apologies|my apologies|i apologi[sz]e|forgive|excuse|pardon"
+    r"^\W*(?:(?:(?:good )?(?:morning|evening|afternoon)|hello|hi|so|oh|and|und),?\s)?(?:sorry|apologies"
+    r"|my apologies|i apologi[sz]e|forgive|excuse|pardon"
     r"|entschuldig\w*|verzeih\w*"
     r"|tut mir leid)\b",
     re.I,
@@ -84,16 +96,39 @@ _YOURS = re.compile(r"\b(?:you|your|yours|sie|ihr|ihnen|ihre[nmrs]?)\b", re.I)
 _OWN = re.compile(r"\b(?:i|i'd|i've|my|me|we|our|ich|mein\w*|mir|wir)\b", re.I)
 
 
+NOT_ALONE = re.compile(
+    r"after the|once the|it's going|that's going|they're going|changing|will change|is going|are going|swap"
+    r"|swapping|get a new|getting a new|put in a"
+    r"|new door"
+    r"|change of plan|goes on|is due|switch to|before the work",
+    re.I,
+)
+"""Words of change that say nothing of the room by themselves: "once the table has been cleared"."""
+
+
 def beside_the_point(clause: Clause, reader: SentenceReader) -> bool:
     """Whether a clause without a length tells how it was measured, why it comes later, or of a slip of one's own."""
     if clause.lengths or clause.denied or reader.asked or turns(clause):
         return False
+    was_away = _EXCUSED.search(reader.whole.text) and _WE_WERE.match(clause.text)
+    of_an_opening = clause.mentions or clause.has(C.WINDOW, C.DOOR)
+    if was_away and not of_an_opening:
+        return True
     return tells_how(clause) or why_later(clause, reader) or excuses(clause)
 
 
 def turns(clause: Clause) -> bool:
     """Whether something changes, is disputed or taken back, or somebody is wanted."""
-    return clause.has(C.CHANGE, C.DISPUTE, C.TAKEN_BACK, C.PERSON)
+    changing = [clause.text[w.start : w.end] for w in clause.where(C.CHANGE)]
+    later = clause.has(C.LATER) and all(map(NOT_ALONE.fullmatch, changing))
+    return clause.has(C.DISPUTE, C.TAKEN_BACK, C.PERSON) or bool(changing and not later)
+
+
+def ends_a_place(clause: Clause, reader: SentenceReader) -> bool:
+    """ "(between the door and) the corner": the last word of a place that an "and" cut."""
+    before = [c for c in reader.clauses if c.start < clause.start]
+    of_a_place = bool(before) and bool(PREPOSITION.search(before[-1].text)) and not before[-1].lengths
+    return of_a_place and len(clause.words) <= 3 and not (clause.unknown or clause.lengths or turns(clause))
 
 
 def only_where(clause: Clause) -> bool:
@@ -133,6 +168,8 @@ def excuses(clause: Clause) -> bool:
     """ "My pencil was bad": of one's own writing, or an apology for a slip."""
     if clause.mentions or clause.has(C.WINDOW, C.DOOR, C.ROOM_WORD):
         return False
+    if _NO_ARTIST.search(clause.text):
+        return True
     own = _WITH_THEIR_TOOLS.search(clause.text) or _WRITES.search(clause.text)
     return bool(own and not _YOURS.search(clause.text)) and not clause.has(C.HEDGE)
 

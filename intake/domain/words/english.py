@@ -241,7 +241,8 @@ PHRASES: dict[C, str] = {
         deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
         subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
-        see what you mean|know what you mean|take your point|just so you know|what next|what now|what's next|
+        well i never|see what you mean|know what you mean|take your point|just so you know|what next|what now|
+        what's next|
         what happens next|what do you need|how do we start|
         how does it work|thanks|
         thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|

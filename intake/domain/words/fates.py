@@ -16,7 +16,7 @@ from intake.domain.words.calls import (
     unseen,
     wants,
 )
-from intake.domain.words.circumstances import beside_the_point, only_where, promises, turns
+from intake.domain.words.circumstances import beside_the_point, ends_a_place, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
@@ -235,7 +235,9 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         and not (turns(clause) or clause.has(C.NEGATION))
     )
     not_yet = not_yet or (clause.has(C.COULD_NOT) and clause.has(C.LATER))
-    of_the_room = clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not (not_yet or only_where(clause))
+    of_the_room = clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not (
+        not_yet or only_where(clause) or ends_a_place(clause, reader)
+    )
     if clause.mentions or of_the_room:
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE

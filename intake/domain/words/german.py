@@ -119,6 +119,7 @@ PHRASES: dict[C, str] = {
     C.NEARLY: """
         etwa|rund|knapp|fast|über|um""",
     C.LATER: """
+        kriege ich hin|krieg ich hin|bekomme ich hin|
         etwas geduld|noch geduld|
         kommt noch|kommen noch|kommt gleich|kommen gleich|kommt später|rest kommt|mach ich|mache ich|machen wir|
         mach's|
@@ -128,6 +129,14 @@ PHRASES: dict[C, str] = {
     C.BUSINESS: """
         termin|angebot|lieferung|beratung|planung|entwurf|ausstellung|studio|küchenstudio|auftrag|bestellung|preis""",
     C.KNOWN: """
+        hätte|hätten|schreiben|schreibe|schreibt|ordentlich|sobald|telefon|erklärt|gekommen|gegangen|gedauert|dauert|
+        lange|lang gedauert|schieben|wegschieben|stift|bleistift|kuli|zeit|woche|abend|früh|spät|arbeit|auto|hund|
+        katze|
+        kind|regen|wetter|sonne|endlich|gefunden|gesucht|suchen|suche|brauche|brauchen|braucht|drauf|dran|drin|
+        rein|hin|
+        her|wieder|nochmal|erst|eben|gekriegt|bekommen|gemacht|macht|nehmen|genommen|hilft|geholfen|helfen|stand|lag|
+        sagen|gesagt|denn|sehr gut|schlecht|leicht|schwer|schwierig|hoffe|hoffen|wissen|wusste|deshalb|daher|trotzdem|
+        wünscht|wünsche|wünschen|feierabend|familie|grippe|erkältung|besuch|papier|zettel|block|band|bandmaß|
         der|die|das|den|dem|des|ein|eine|einen|einem|einer|es|er|sie|ihn|ihr|ihre|ihren|ihnen|ich|wir|uns|unser|
         unsere|unserem|unseren|unserer|mein|meine|meinem|meiner|mir|mich|ist|sind|war|waren|bin|haben|hat|habe|
         hatte|gibt|im|in|an|am|auf|aus|bei|beim|bis|für|mit|nach|von|vom|vor|zu|zum|zur|unter|über|hinter|neben|
@@ -157,7 +166,8 @@ PHRASES: dict[C, str] = {
 
 ITEMS: dict[str, str] = {
     "ceiling-height": """
-        deckenhöhe|raumhöhe|zimmerhöhe|decke|lichte höhe|höhe der decke|höhe des raums|höhe des raumes|decken|
+        deckenhöhe|raumhöhe|zimmerhöhe|zimmerdecke|decke|lichte höhe|höhe der decke|höhe des raums|
+        höhe des raumes|decken|
         deckenhoehe|raumhoehe""",
     "sill-height": """
         brüstungshöhe|brüstung|fensterbank|fensterbrett|fensterbankhöhe|höhe der fensterbank|

@@ -68,6 +68,7 @@ _SOMEWHERE_ELSE = re.compile(
     re.I,
 )
 """ "My son is going up the ladder"."""
+_PAID = re.compile(r"\b(?:invoice|bill|quote|paid|pay|rechnung)\s(?:for|of|für)\s(?:\w+\s){0,2}\Z", re.I)
 _INTO_UNITS = re.compile(
     r"\b(?:inch(?:es)?|feet|foot|imperial|metric|cm|mm|centimet\w+|millimet\w+|units?)\b", re.I
 )
@@ -78,7 +79,7 @@ _PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insul
 def _changes_nothing(word: Spoken, text: str) -> bool:
     """Whether a word of change is not of the room: of loose things, of figures and units, or only a place."""
     said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
-    if _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
+    if _PAID.search(before) or _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
         return True
     if _MOVES.fullmatch(said) and (_LOOSE_SUBJECT.search(before) or _SOMEWHERE_ELSE.match(after)):
         return True

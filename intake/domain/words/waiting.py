@@ -17,7 +17,7 @@ from intake.domain.words.calls import (
     weighs_enough,
     will_change,
 )
-from intake.domain.words.circumstances import promises, tells_how
+from intake.domain.words.circumstances import only_where, promises, tells_how, turns
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.fates import (
@@ -203,7 +203,9 @@ class Waiting:
             if not need.items:
                 return numbers and (bool(BARE_NO.fullmatch(need.text)) or only_denies(read(need.text)))
             whole = read(need.text)
-            return told.issuperset(need.items) and (only_names(whole) or tells_how(whole))
+            return told.issuperset(need.items) and (
+                only_names(whole) or tells_how(whole) or (only_where(whole) and not turns(whole))
+            )
 
         def topic(need: Need) -> bool:
             """ "The window, then."."""
