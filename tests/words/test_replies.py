@@ -90,10 +90,15 @@ TABLES = [
 ]
 
 
-HELD = {"held_one": (0, 0, 19, 0.92), "held_two": (1, 1, 20, 0.92), "held_three": (2, 2, 15, 0.90)}
-"""Tables that the grammar did not learn from: wrong, unreached and needless at most, understood at least, as measured.
-The wrong one of the second is a second height of one place, told by somebody else in the same mail; its sentence of
-dispute reaches a person."""
+HELD = {
+    "held_one": (0, 0, 15, 0.92),
+    "held_two": (0, 1, 17, 0.92),
+    "held_three": (2, 2, 15, 0.90),
+    "thirteenth": (0, 0, 5, 0.97),
+    "fourteenth": (0, 0, 5, 0.97),
+}
+"""Wrong, unreached and needless at most, understood at least, as measured: of tables that the grammar did not learn
+from, and of two of long replies that it learned classes from and not yet every row."""
 
 
 @dataclass(frozen=True)
@@ -200,7 +205,7 @@ def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str)
 
 
 @pytest.mark.parametrize("half", HELD)
-def test_replies_that_nothing_was_learned_from_are_read_as_well_as_they_were(half: str) -> None:
+def test_other_replies_are_read_as_well_as_they_were(half: str) -> None:
     wrong, unreached, needless, understood = HELD[half]
     total = score(replies(half))
     assert total.understood >= understood

@@ -67,14 +67,16 @@ MOVABLE = re.compile(
 """Furniture that stands in the room and is not fitted: nothing is designed round it."""
 _LOOSE_DISPUTE = re.compile(
     r"upside down|mixed up|wrong one|wrong place|left out|left off|missed out|turned round|reversed|flipped"
-    r"|swapped round"
+    r"|swapped round|the wrong way|wrong side|the wrong end"
     r"|other way round|other way around|nothing like|rotated|isn't right|can't be right|cannot be right|isn't there"
     r"|is not there|aren't there|not mine|not ours|wrong way round|back to front|also a|you forgot|looks wrong|no such",
     re.I,
 )
 """Words of dispute that say nothing of a plan by themselves: "everything's upside down"."""
 _OWN_SLIP = re.compile(
-    r"\b(?:i|we)(?:'d| had| left| missed| forgot| must have| was| were| wrote| drew| held| got| read)\b"
+    r"\b(?:i|we)(?:'d| had| left| missed| forgot| must have| was| were| wrote| drew| held| got| read| mixed"
+    r"| swapped| turned"
+    r"| muddled| misread| measured| reversed| transposed)\b"
     r"|\bmy (?:mistake|writing|sevens?)\b",
     re.I,
 )

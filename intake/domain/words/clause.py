@@ -69,7 +69,9 @@ _TIME = re.compile(r"\b(?:till?|until|before|after|since|bis|seit|gegen)\s(?:abo
 """ "At work till 8"."""
 _A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
 """ "It's a 5": a digit of the handwriting."""
-_AGE = re.compile(r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s$", re.I)
+_AGE = re.compile(
+    r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s(?:only |just |barely |nur )?$", re.I
+)
 _LEAD = re.compile(r"\s(?:(?:and|then|also|the|our|my)\s)*$", re.I)
 _HANGS_ON = re.compile(
     r"\b(?:in|inside|under|underneath|behind|by|beside|to|above|below|on|at|near|opposite|within|over|of|from"
@@ -178,7 +180,9 @@ class Clause:
     def _is_none(self, number: Number) -> bool:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
-        if bare and (_AGE.search(before) or (number.figure < MOST_DIGITS and _A_DIGIT.search(before))):
+        if (bare or number.unit in ("in", "m")) and _AGE.search(before):
+            return True
+        if bare and number.figure < MOST_DIGITS and _A_DIGIT.search(before):
             return True
         if bare and number.figure <= MOST_HOURS and _TIME.search(before):
             return True

@@ -10,7 +10,8 @@ import re
 _SPOKEN = {
     "ist": "isch is", "sind": "san sand", "habe": "hob", "haben": "hobn händ hend", "hat": "hod het hät",
     "haben wir": "hamma hämmer hemmer homma hamwa hamwer", "haben sie": "hams hend's", "gibt es": "gibts gits",
-    "gemessen": "gmessn gmesse", "nicht": "net ned nöd nid nit nich", "fünfzig": "fuffzich fuffzig fuchzg", "gibt": "jibt",
+    "gemessen": "gmessn gmesse", "nicht": "net ned nöd nid nit nich", "fünfzig": "fuffzich fuffzig fuchzg",
+    "gibt": "jibt",
     "kein": "koa koan kei", "keine": "koane",
     "keins": "koans keis", "ein": "oan", "eine": "oane", "ich": "i", "wir": "mir mia", "die": "de d",
     "der": "da dr", "das": "des", "auch": "aa au", "noch": "no", "nur": "nua nume", "schon": "scho",

@@ -241,6 +241,7 @@ PHRASES: dict[C, str] = {
         deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
         subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
+        if you need me|if you need anything|if you need to|if you want|if you like|if anyone needs it|if needed|if need be|
         well i never|see what you mean|know what you mean|take your point|just so you know|what next|what now|
         what's next|
         what happens next|what do you need|how do we start|

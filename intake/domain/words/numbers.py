@@ -82,6 +82,13 @@ _NOT_LENGTH = re.compile(
     rf"|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
     rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
     rf"|\b\d{{1,4}}[a-z]?,?\s(?:(?-i:[A-Z])[\w'-]+\s){{1,3}}(?:{_STREETS})\b"
+    r"|\b\d{1,2}\s?-?(?:m|metres?|meters?|ft|foot|feet)\s(?:long\s|steel\s|metal\s)?(?:tape|rule|ruler|measure"
+    r"|ladder|cable"
+    r"|maßband)\b|\b(?:24/7|50/50|10/10|9/10|9 to 5)\b"
+    r"|\b(?:an?|the|our|this|my)\s(?:1[89]|20)\d\d\s(?:house|bungalow|build|semi|flat|terrace|cottage|extension"
+    r"|kitchen)\b"
+    r"|\b(?:home|back|free|finish\w*|start\w*|leave|leaving|open|here|shift)\b.{0,12}\b(?:at|by|around|about|from"
+    r"|till)\s\d{1,2}\b(?![.,]?\d|\s?(?:cm|mm|m)\b)"
     r"|\b\d{5}\s(?-i:[A-ZÄÖÜ][a-zäöü])"
     r"|\b[A-Za-z]{1,3}-?\d[\w-]*|\b\d+[A-Za-z]{1,2}\d\w*|\b\d{7,}\b",
     re.I,
