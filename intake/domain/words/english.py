@@ -44,7 +44,8 @@ PHRASES: dict[C, str] = {
     C.COULD_NOT: """
         couldn't|could not|can't|cannot|can not|didn't|did not|don't know|do not know|doesn't know|haven't|
         have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|dunno|no clue|forgot|forgotten|
-        not know|no know|not yet know|not find|unmeasured|never measured|never found|not measured|
+        could be either|might be either|may be either|could be both|not know|no know|not yet know|not find|
+        unmeasured|never measured|never found|not measured|
         not yet measured|not been measured|not done|not found|
         yet to|yet|still to|still need to|still have to|need to measure|needs measuring|have to measure|
         got to measure|to follow|will follow|follows later|follows tomorrow|tbc|tba|tbd|later|tomorrow|tonight|
@@ -241,7 +242,7 @@ PHRASES: dict[C, str] = {
         deadline|deposit|fitter|fitters|install|installation|flood|floods|flooded|flooding|rot|rotten|rotting|
         subsidence|mice|rats|draught|draughty|draughts|condensation|woodworm|uneven|slopes|sloping|sloped|slope""",
     C.ASIDE: """
-        if you need me|if you need anything|if you need to|if you want|if you like|if anyone needs it|if needed|if need be|
+        if you need me|if you need anything|if anyone needs it|if needed|if need be|
         well i never|see what you mean|know what you mean|take your point|just so you know|what next|what now|
         what's next|
         what happens next|what do you need|how do we start|

@@ -158,9 +158,24 @@ class Lexicon:
 
 
 MORE_NAMES = {
-    "sill-height": ("window ledge", "sil", "sill hight", "cill height", "window board"),
+    "sill-height": (
+        "floor to window",
+        "floor to the start of the window",
+        "floor to the beginning of the window",
+        "floor to the bottom of the window",
+        "bottom of the window",
+        "window ledge",
+        "sil",
+        "sill hight",
+        "cill height",
+        "window board",
+    ),
     "head-height": (
         "window top",
+        "floor to window top",
+        "floor to the top of the window",
+        "floor to the end of the window",
+        "up of window",
         "sill to the top",
         "from the sill to the top",
         "sill up to the top",

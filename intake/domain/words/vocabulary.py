@@ -116,6 +116,17 @@ def _unbroken(text: str, words: Sequence[tuple[int, int, str]]) -> list[str]:
 
 
 def _longest(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:
+    length, concepts = _longest_as_written(words, language)
+    for short, whole in (("'s", "is"), ("'re", "are")):
+        if words[0].endswith(short) and len(words) > 1:
+            # "The boiler's moving" is "is moving".
+            more, also = _longest_as_written([whole, *words[1:]], language)
+            if more > length and Concept.CHANGE in also:
+                return more, also
+    return length, concepts
+
+
+def _longest_as_written(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:
     for tongue in (language, "en" if language == "de" else "de"):
         for length in range(len(words), 0, -1):
             if found := _vocabulary(tongue).get(tuple(words[:length])):
