@@ -19,8 +19,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.stats import binomtest
 
-from intake.domain.room.catalogue import PRIOR
-from intake.domain.sketch.meaning import SLIPS
+from intake.domain.room.slip_chances import KNOWN_SLIP, UNKNOWN_SLIP
 from intake.domain.sketch.written_slips import WRITTEN
 from intake.model.examination import SlipKind
 from intake.model.reading import Role
@@ -283,7 +282,10 @@ def _role_losses(adapted: Adapted, numbers: Sequence[LabelledNumber]) -> _Floats
 # Slips
 
 
-BEFOREHAND: Mapping[str, float] = {**{str(kind): PRIOR for kind in WRITTEN}, str(SlipKind.OTHER): SLIPS}
+BEFOREHAND: Mapping[str, float] = {
+    **{str(kind): KNOWN_SLIP for kind in WRITTEN},
+    str(SlipKind.OTHER): UNKNOWN_SLIP,
+}
 """How often each kind of slip is supposed to happen by what the program comes with."""
 LIKE_SO_MANY = 1000.0
 """What is supposed of slips weighs as much as this many numbers (judgement, no source)."""

@@ -18,7 +18,7 @@ from fixtures.plain_plans import plain_plan
 from fixtures.training.strangers import string
 from intake import adaptations, wiring
 from intake.adapt import Undone
-from intake.domain.room.catalogue import PRIOR
+from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.reading import Role, Sighting
 from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, over, save, weighed
@@ -159,7 +159,7 @@ def test_slips_are_as_often_as_here_where_that_is_so_on_the_shipped_set_too() ->
     assert trial.better
     fit, _ = Labels((), known).parted(HELD_BACK)
     metres, of = sum(n.slip == "metres" for n in fit.numbers), len(fit.numbers)
-    assert found.slips["metres"] * PRIOR == pytest.approx((1000 * PRIOR + metres) / (1000 + of))
+    assert found.slips["metres"] * KNOWN_SLIP == pytest.approx((1000 * KNOWN_SLIP + metres) / (1000 + of))
     assert found.slips["inches"] == pytest.approx(1000 / (1000 + of))
     other = tuple(replace(n, slip="ten-times" if n.slip else "") for n in alike)
     refused, trials = adapt(Labels((), known), Labels((), ()), Labels((), other))

@@ -6,11 +6,9 @@ from collections.abc import Iterator
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment
 from intake.domain.room.net import Net
+from intake.domain.room.slip_chances import GAP, widest_gap
 from intake.model.finding import Finding
 from intake.model.room import RoomSurvey, Wall
-
-GAP = 0.14
-"""A stretch of this share of the wall shows."""
 
 
 def gap_shows(wall: Wall) -> bool | None:
@@ -18,10 +16,7 @@ def gap_shows(wall: Wall) -> bool | None:
     spans = sorted(s.share for s in wall.sections if s.share is not None)
     if not spans or len(spans) < len(wall.sections):
         return None
-    reached, widest = 0.0, 0.0
-    for low, high in spans:
-        widest, reached = max(widest, low - reached), max(reached, high)
-    return max(widest, 1.0 - reached) > GAP
+    return widest_gap(spans) > GAP
 
 
 def bare_stretches(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Finding]:

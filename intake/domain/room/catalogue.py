@@ -15,12 +15,11 @@ from dataclasses import dataclass, replace
 from intake.domain.lengths.notation import MM_IN, format_cm, parse_length
 from intake.domain.lengths.plausible import PLAIN, SECTIONS, WHOLE_WALL
 from intake.domain.lengths.written import in_feet_or_inches
+from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
 from intake.model.room import Measurement, Section
 
-PRIOR = 0.003
-"""Chance that a given reading suffers a given kind of slip: three in a hundred readings, shared by ten kinds."""
 LOOKALIKES = {"1": "7", "7": "1", "6": "05", "0": "6", "4": "9", "9": "4", "3": "8", "8": "3", "5": "6"}
 LOOKALIKE_SHARE = 0.7
 """Of misread digits, those between look-alikes; the rest is any digit for any."""
@@ -71,21 +70,21 @@ def _units(measurement: Measurement) -> Iterator[Change]:
     value = measurement.value_mm or 0
     inch = float(MM_IN["in"])
     if value % 10 == 0 or value >= METRE_MM:
-        yield Change(SlipKind.TEN_TIMES, round(value / 10), PRIOR)
+        yield Change(SlipKind.TEN_TIMES, round(value / 10), KNOWN_SLIP)
     if value < IN_METRES_MM:
         written = measurement.text if _PLAIN.fullmatch(measurement.text) else format_cm(value)
         whole, _, part = written.replace(",", ".").partition(".")
         yield Change(
             SlipKind.METRES,
             round(float(f"{whole}.{part or 0}") * 1000),
-            PRIOR,
+            KNOWN_SLIP,
             DECIMALS_MM if part else NO_DECIMALS_MM,
         )
         if int(part or 0) < INCHES_IN_A_FOOT:
             yield Change(
-                SlipKind.FEET, round(inch * (12 * int(whole) + int(part or 0))), PRIOR, INCH_SPREAD_MM
+                SlipKind.FEET, round(inch * (12 * int(whole) + int(part or 0))), KNOWN_SLIP, INCH_SPREAD_MM
             )
-    yield Change(SlipKind.INCHES, round(value * inch / 10), PRIOR, INCH_SPREAD_MM)
+    yield Change(SlipKind.INCHES, round(value * inch / 10), KNOWN_SLIP, INCH_SPREAD_MM)
 
 
 _PLAIN = re.compile(r"\d{1,2}(?:[.,]\d{1,3})?")
@@ -105,10 +104,10 @@ def _imperial(text: str) -> Iterator[Change]:
         for digit in "0123456789":
             meant = parse_length(text[:i] + digit + text[i + 1 :], "ft")
             if digit != text[i] and meant:
-                yield Change(SlipKind.MISREAD, meant, PRIOR / (9 * len(places)), INCH_SPREAD_MM)
+                yield Change(SlipKind.MISREAD, meant, KNOWN_SLIP / (9 * len(places)), INCH_SPREAD_MM)
     value = parse_length(text, "ft")
     for step in (FOOT_MM, -FOOT_MM) if value else ():
-        yield Change(SlipKind.METRE_OUT, round((value or 0) + step), PRIOR / 4, INCH_SPREAD_MM)
+        yield Change(SlipKind.METRE_OUT, round((value or 0) + step), KNOWN_SLIP / 4, INCH_SPREAD_MM)
 
 
 FOOT_MM = float(MM_IN["ft"])
@@ -137,7 +136,7 @@ def _swaps(digits: str, write: Writer) -> Iterator[Change]:
     pairs = [i for i in range(len(digits) - 1) if digits[i] != digits[i + 1]]
     for i in pairs:
         swapped = digits[:i] + digits[i + 1] + digits[i] + digits[i + 2 :]
-        yield Change(SlipKind.SWAPPED, write(swapped), PRIOR / len(pairs))
+        yield Change(SlipKind.SWAPPED, write(swapped), KNOWN_SLIP / len(pairs))
 
 
 def _misreads(digits: str, write: Writer) -> Iterator[Change]:
@@ -150,7 +149,9 @@ def _misreads(digits: str, write: Writer) -> Iterator[Change]:
                 LOOKALIKE_SHARE / len(alike) if other in alike else (1.0 - LOOKALIKE_SHARE) / (9 - len(alike))
             )
             yield Change(
-                SlipKind.MISREAD, write(digits[:i] + other + digits[i + 1 :]), PRIOR * share / len(digits)
+                SlipKind.MISREAD,
+                write(digits[:i] + other + digits[i + 1 :]),
+                KNOWN_SLIP * share / len(digits),
             )
 
 
@@ -162,20 +163,20 @@ def _lost(digits: str, write: Writer) -> Iterator[Change]:
             meant = write(digits[:i] + other + digits[i:])
             if meant not in seen:
                 seen.add(meant)
-                yield Change(SlipKind.LOST_DIGIT, meant, PRIOR / (len(digits) + 1))
+                yield Change(SlipKind.LOST_DIGIT, meant, KNOWN_SLIP / (len(digits) + 1))
 
 
 def _tape(value: int) -> Iterator[Change]:
     for step in (METRE_MM, METRE_MM // 10):
         for sign in (1, -1):
-            yield Change(SlipKind.METRE_OUT, value + sign * step, PRIOR / 4)
+            yield Change(SlipKind.METRE_OUT, value + sign * step, KNOWN_SLIP / 4)
 
 
 def _twice(value: int, neighbours: list[int], others: list[int]) -> Iterator[Change]:
     """Another section of the wall is counted in this one; its neighbour mostly."""
     for lengths, share in ((neighbours, NEIGHBOUR_SHARE), (others, 1.0 - NEIGHBOUR_SHARE)):
         for length in lengths:
-            yield Change(SlipKind.TWICE, value - length, PRIOR * share / len(lengths))
+            yield Change(SlipKind.TWICE, value - length, KNOWN_SLIP * share / len(lengths))
 
 
 def _alternatives(measurement: Measurement) -> Iterator[Change]:

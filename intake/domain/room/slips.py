@@ -20,9 +20,14 @@ from scipy import special
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.bare_stretches import gap_shows
-from intake.domain.room.catalogue import PRIOR
 from intake.domain.room.net import Net
-from intake.domain.room.suspects import UNKNOWN_PRIOR, UNKNOWN_REACH_MM, Suspect, of_a_room, to_half
+from intake.domain.room.slip_chances import (
+    KNOWN_SLIP,
+    LACKS_WHERE_A_GAP_SHOWS,
+    LACKS_WHERE_NONE_SHOWS,
+    UNKNOWN_SLIP,
+)
+from intake.domain.room.suspects import UNKNOWN_REACH_MM, Suspect, of_a_room, to_half
 from intake.domain.room.two_slips import best_of_two, paired
 from intake.model.examination import SlipKind
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
@@ -38,9 +43,6 @@ MISSING_MM, BOXING_MM, OUT_OF_SQUARE_MM = (30.0, 2500.0), (100.0, 400.0), (5.0, 
 room that is out of square (common practice, no source)."""
 SOMETHING_ELSE = 0.3
 """That a number is of something else, beside its being written a second time (judgement)."""
-GAP_SHOWS, NO_GAP = 25.0, 0.3
-"""How much likelier and less likely a stretch of wall that no section is of, shown or not, makes a missing section (of
-54 walls that lacked a number 38 showed it, of 1,503 others 37: validation split)."""
 BEYOND_CHANCE = 0.001
 """The share of sound rooms whose sums leave more than that (chi-square)."""
 GRID = 8.0
@@ -189,7 +191,7 @@ class _Finder:
         twice = any(m.value_mm == measurement.value_mm and m.id != measurement.id for m in chain)
         b, h = self._bh(bias)
         kind, share = (SlipKind.REPEATED, 1.0) if twice else (SlipKind.NO_SECTION, SOMETHING_ELSE)
-        weight = math.log(PRIOR * share) + _gain(b, h, value, 0.0)
+        weight = math.log(KNOWN_SLIP * share) + _gain(b, h, value, 0.0)
         return [Suspect(kind, wall, measurement.id, bias, value, None, weight)]
 
     def _place_of(self, reading: str) -> tuple[Measurement, Section | None, int | None]:
@@ -225,7 +227,7 @@ class _Finder:
                         bias,
                         size,
                         would_be,
-                        log_weight + math.log(PRIOR / 4),
+                        log_weight + math.log(KNOWN_SLIP / 4),
                     )
                 )
         return found
@@ -256,7 +258,7 @@ class _Finder:
                 if self._best_gain(bias) < least:
                     continue
                 weight, size = self._averaged(bias, -1.0, *MISSING_MM, _alike(*MISSING_MM))
-                weight += math.log(_gap_tells(wall))
+                weight += math.log(_lacks(wall) / KNOWN_SLIP)
                 suspects.append(self._of_wall(SlipKind.MISSING, wall, bias, size, weight))
         for wall, bias in self._wall_biases():
             if self._best_gain(bias) < least:
@@ -285,23 +287,23 @@ class _Finder:
         return found
 
     def _of_wall(self, kind: SlipKind, wall: Wall, bias: Array, size: float, log_weight: float) -> Suspect:
-        return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(PRIOR))
+        return Suspect(kind, wall.index, "", bias, size, to_half(-size), log_weight + math.log(KNOWN_SLIP))
 
     def _of_unknown_kind(self, row: int, alone: bool = True) -> Suspect:
         """This reading being wrong by anything at all; the likeliest size is the estimated slip, -v / r."""
         bias, reading = self._unit(row), self.net.equations[row].reading
         b, h = self._bh(bias)
         width = math.sqrt(2.0 * math.pi / h) / (2.0 * UNKNOWN_REACH_MM)
-        log_weight = math.log(UNKNOWN_PRIOR * min(width, 1.0)) + b * b / (2.0 * h)
+        log_weight = math.log(UNKNOWN_SLIP * min(width, 1.0)) + b * b / (2.0 * h)
         would_be = to_half(self.net.equations[row].observed - b / h)
         if alone and not of_a_room(would_be):
             log_weight = -math.inf
         return Suspect(SlipKind.OTHER, self._place_of(reading)[2], reading, bias, b / h, would_be, log_weight)
 
 
-def _gap_tells(wall: Wall) -> float:
-    """How much likelier it is by the drawing that a section is missing from a wall."""
-    return {True: GAP_SHOWS, False: NO_GAP, None: 1.0}[gap_shows(wall)]
+def _lacks(wall: Wall) -> float:
+    """How often a wall lacks a section, by what of it is drawn."""
+    return {True: LACKS_WHERE_A_GAP_SHOWS, False: LACKS_WHERE_NONE_SHOWS, None: KNOWN_SLIP}[gap_shows(wall)]
 
 
 def _gain(b: float, h: float, size: float, spread: float) -> float:

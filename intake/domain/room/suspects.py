@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from intake.domain.room.adjusting import Array
 from intake.model.examination import SlipKind
 
-UNKNOWN_PRIOR = 0.003
-"""Chance that a given reading is wrong by something the catalogue does not know."""
 UNKNOWN_REACH_MM = 4000.0
 LEAST_MM, MOST_MM = 15, 12_000
 """No length that a slip is said to have been lies outside these (common practice, no source)."""

@@ -14,12 +14,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.domain.room import catalogue
 from intake.domain.room.adjusting import Array
+from intake.domain.room.slip_chances import KNOWN_SLIP, UNKNOWN_SLIP
 from intake.domain.room.suspects import (
     LEAST_MM,
     MOST_MM,
-    UNKNOWN_PRIOR,
     UNKNOWN_REACH_MM,
     Suspect,
     of_a_room,
@@ -97,7 +96,7 @@ class _Table:
         width = np.sqrt(2.0 * np.pi / self.h)
         other = np.array([bool(s.reading) for s in self.suspects])
         reach = np.where(other, 2.0, 1.0) * self.reach
-        prior = np.where(other, UNKNOWN_PRIOR, catalogue.PRIOR)
+        prior = np.where(other, UNKNOWN_SLIP, KNOWN_SLIP)
         return np.asarray(np.log(prior * np.minimum(width / reach, 1.0)))
 
     def worth(self) -> list[int]:

@@ -12,6 +12,7 @@ import numpy as np
 from intake.domain.lengths.notation import of_a_room, parse_length
 from intake.domain.lengths.plausible import USUAL
 from intake.domain.room.adjusting import Array
+from intake.domain.room.slip_chances import UNKNOWN_SLIP
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.reading import Alternative, Point, Role, Sighting, Span
 
@@ -55,9 +56,6 @@ _NONE_OF_CLEAR, _NONE_OF_A_REST = 0.003, 0.15
 digit is, which may be the rest of a longer number (two of seven on the validation split). (Of 141 numbers read with
 .9 to .98 seven were wrong; but what the sums want is then as often a slip, which has to be asked, and a doubtful
 reading is put before a person first.)"""
-SLIPS = 0.006
-"""How often a customer's reading is a slip of no kind that the catalogue knows, or one that is seen by other means
-(judgement; .015 names fewer slips, and has numbers of another role taken for lengths)."""
 _NOT_OF_A_ROOM = 0.02
 """How likely a length is that no room has, beside one that rooms have."""
 _PROPORTION, _OUT_OF_PROPORTION = 0.45, 0.08
@@ -128,7 +126,7 @@ def meanings_of(seen: Sighting, levels: Levels, unit: str, scale: float) -> list
 def alone_log(meaning: Meaning) -> float:
     """The log chance of a meaning by itself; a length along the walls may be a slip, however unusual."""
     along = meaning.role in ALONG
-    return meaning.log + (max(meaning.usual, math.log(SLIPS)) if along else meaning.usual)
+    return meaning.log + (max(meaning.usual, math.log(UNKNOWN_SLIP)) if along else meaning.usual)
 
 
 def _readings(seen: Sighting, unit: str) -> Iterator[tuple[int | None, float | None, float]]:

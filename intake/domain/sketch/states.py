@@ -16,7 +16,14 @@ from typing import NamedTuple
 import numpy as np
 
 from intake.domain.lengths.written import written_sigma
-from intake.domain.sketch.meaning import SLIPS, Meaning, pixels_along
+from intake.domain.room.slip_chances import (
+    GAP,
+    LACKS_AS_READ,
+    LACKS_WHERE_A_GAP_SHOWS,
+    UNKNOWN_SLIP,
+    widest_gap,
+)
+from intake.domain.sketch.meaning import Meaning, pixels_along
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.sums import Agreement, Axis, LevelLength, members
 from intake.domain.sketch.written_slips import AS_SHIPPED, NOTHING_MEANT, Meant, meant_along
@@ -24,10 +31,6 @@ from intake.model.examination import SlipKind
 from intake.model.reading import Role
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
 
-UNMEASURED = 0.02
-"""How often a wall lacks a section (judgement)."""
-_GAP_SHOWS, _GAP = 0.35, 0.14
-"""How often a wall lacks a section of which a stretch of this share is drawn that no number is of."""
 _OVERLAP, _LAPS = 0.5, math.log(0.08)
 """Two sections of one wall that share more of the shorter one's stretch than this are hardly ever right together."""
 _SHORTEST_SPAN = 1e-3
@@ -89,7 +92,7 @@ class Weights:
         slips: Mapping[str, float] = AS_SHIPPED,
     ) -> None:
         self.offered, self.levels, self.scale, self.texts = offered, levels, scale, texts
-        self._slips, self._unknown_slip = slips, SLIPS * slips.get(SlipKind.OTHER, 1.0)
+        self._slips, self._unknown_slip = slips, UNKNOWN_SLIP * slips.get(SlipKind.OTHER, 1.0)
         self._meant: dict[HeldMeaning, Meant] = {}
         self._sides: dict[object, Side] = {}
         self._wholes: dict[HeldMeaning, int] = {}
@@ -239,7 +242,7 @@ class Weights:
         low, high = self.levels.of_wall(wall)
         total = sum(m.value or 0.0 for m in sections)
         sigma = self._section * math.sqrt(len(sections))
-        lacks = _GAP_SHOWS if _widest_gap(spans) > _GAP else UNMEASURED
+        lacks = LACKS_WHERE_A_GAP_SHOWS if widest_gap(spans) > GAP else LACKS_AS_READ
         right = len(sections) * math.log1p(-self._unknown_slip)
         slips = [math.log(self._unknown_slip) + usual - m.usual for m in sections]
         broken = float(np.logaddexp.reduce([*slips, math.log(lacks) + usual + right]))
@@ -263,11 +266,3 @@ def _moved(held: tuple[HeldMeaning, ...], told: HeldMeaning, by: int) -> tuple[H
 def _laps(a: tuple[float, float], b: tuple[float, float]) -> bool:
     shared = min(a[1], b[1]) - max(a[0], b[0])
     return shared > _OVERLAP * max(min(a[1] - a[0], b[1] - b[0]), _SHORTEST_SPAN)
-
-
-def _widest_gap(spans: Sequence[tuple[float, float]]) -> float:
-    """The widest stretch of the wall (0 to 1) that no section is of."""
-    reached, widest = 0.0, 0.0
-    for low, high in spans:
-        widest, reached = max(widest, low - reached), max(reached, high)
-    return max(widest, 1.0 - reached)
