@@ -89,6 +89,16 @@ def test_a_height_told_for_one_window_is_asked_for_the_other_by_its_name() -> No
     assert not any("sill-height" in a.items for a in asks)
 
 
+def test_of_the_only_window_one_height_is_asked_for_in_the_checklists_words() -> None:
+    plan = reading(*(n for n in whole_room().numbers if n.role is not Role.SILL))
+    said = {
+        kinds: next(a.how for a in asked(plan, examination=with_openings(*kinds)) if a.item == "sill-height")
+        for kinds in ((), (SectionKind.WINDOW,), (SectionKind.WINDOW, SectionKind.WINDOW))
+    }
+    assert said[(SectionKind.WINDOW,)] == said[()]
+    assert "each of the 2 windows" in said[(SectionKind.WINDOW, SectionKind.WINDOW)]
+
+
 def test_what_was_passed_over_is_not_asked_again_unless_a_designer_asks() -> None:
     first = asked(whole_room())
     assert first and all(a.optional for a in first)
@@ -137,7 +147,7 @@ def test_without_a_plan_the_plan_is_asked_for_first_with_all_that_belongs_on_it(
 def test_a_plan_that_cannot_be_read_is_asked_for_again_and_no_number_guessed(verdict: str) -> None:
     plan = reading(number("386.5", 3865, Role.SECTION, accepted=False))
     asks = asked(plan, pictures=[picture("plan", Subject.SKETCH, verdict), *room_pictures(4), *SERVICES])
-    assert asks[0].item == "sketch"
+    assert asks[0].items == ("sketch", "wall-sections")
     assert asks[0].how.startswith("The mail app made this picture small") and "Actual Size" in asks[0].how
     assert all(a.number is None for a in asks)
 

@@ -50,6 +50,9 @@ HOLD = {
     ],
     "SPF of another domain": [f"Authentication-Results: {SERVER}; spf=pass smtp.mailfrom=bulk.example"],
     "DKIM of another domain": [f"Authentication-Results: {SERVER}; dkim=pass header.d=bulk.example"],
+    "SPF of all of a top-level domain": [
+        f"Authentication-Results: {SERVER}; spf=pass smtp.mailfrom=eve@example"
+    ],
     "SPF softfail": [f"Authentication-Results: {SERVER}; spf=softfail smtp.mailfrom=x.example"],
     "nothing checked": [f"Authentication-Results: {SERVER}; none"],
     "pass in a comment": [f"Authentication-Results: {SERVER}; dmarc=none (dmarc=pass header.from=x.example)"],

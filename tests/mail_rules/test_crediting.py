@@ -42,6 +42,7 @@ ANN, STAFF = "From: Ann Lee <ann@x.example>", f"From: Hollin <{OURS}>"
 def test_whose_a_message_is(headers: tuple[str, ...], whose: str, via: str, others: tuple[str, ...]) -> None:
     card = card_of(mail(*headers), US)
     assert (card.sender, card.via, card.recipients) == (whose, via, others)
+    assert card.vouched and not card.automatic, "what nothing else is known of"
     assert credited_to(mail(*headers), US).email == whose
 
 

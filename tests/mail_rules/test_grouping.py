@@ -28,6 +28,15 @@ def test_same_sender_is_one_job() -> None:
     assert filed([card("a"), card("b", hours=5), card("c", hours=90)]).partition() == groups("a b c")
 
 
+def test_why_a_senders_next_letter_is_of_the_job_names_the_room_that_both_are_about() -> None:
+    desk = filed([card("a", room=KITCHEN)])
+    told = {c.key: desk.file(c).reason for c in (card("b", hours=1, room=KITCHEN), card("c", hours=2))}
+    assert told == {
+        "b": "The same sender wrote about a kitchen shortly before.",
+        "c": "The same sender wrote shortly before, and it names no other room.",
+    }
+
+
 def test_same_subject_from_two_customers_is_two_jobs() -> None:
     desk = filed([card("a", topic="kitchen"), card("b", "bob@x.example", topic="kitchen")])
     assert desk.partition() == groups("a", "b")

@@ -90,6 +90,8 @@ def test_nothing_joined_claims_nothing() -> None:
     assert coverage.seen == 0 and coverage.joined == 0
     assert "not known" in in_words(coverage)
     assert in_words(coverage_of([], [])).startswith("Too few")
+    assert in_words(coverage_of([60.0], [])).startswith("Too few")
+    assert in_words(coverage_of([60.0] * 2, [])).startswith("None of the 2 ")
 
 
 def test_order_follows_the_turn_not_the_arrival() -> None:

@@ -57,6 +57,25 @@ def test_why_a_small_picture_is_none_is_told(size: tuple[int, int], why: str) ->
     assert why in subject_of(facts(*size), "").why
 
 
+def test_of_a_room_that_may_be_what_the_mail_speaks_of_it_is_said() -> None:
+    room, sketch = (
+        facts(1200, 900),
+        facts(1200, 900, paper=0.9, ink=0.02, extra={"marks": 40, "line_share": 0.4}),
+    )
+    assert subject_of(room, "").subject is Subject.ROOM and subject_of(sketch, "").subject is Subject.SKETCH
+    spoken = "The boiler is in the loft."
+    told = ["The mail speaks" in subject_of(f, "", near).why for f in (room, sketch) for near in (spoken, "")]
+    assert told == [True, False, False, False]
+
+
+def test_how_sure_a_rule_of_size_or_light_is_is_a_probability_and_named() -> None:
+    bare = subject_of(facts(1600, 1200, ink=0.0, paper=0.99, contrast=2.0, sharpness=1.0), "")
+    assert bare.subject is Subject.OTHER and 0.5 < bare.probability < 1
+    named = subject_of(facts(1200, 900), "the boiler")
+    assert (named.subject, named.why) == (Subject.BOILER, "The words beside it name the boiler.")
+    assert 0.5 < named.probability < 1
+
+
 MEASURED = [
     "marks",
     "clutter",
