@@ -68,7 +68,7 @@ class Inspection:
             query = query.where(c.at < before)
         if version is not None:
             query = query.where(c.version == version)
-        return list(map(CountedLot._make, self.db.execute(query).all()))
+        return list(map(CountedLot._make, self.db.execute(query)))
 
     def open_lots(self, since: datetime, version: str | None = None) -> list[tuple[datetime, bytes]]:
         """When the lots since then were drawn of which a number waits, with their packed numbers, the oldest first."""

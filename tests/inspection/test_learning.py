@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from fixtures.benchmark.scoring import Tally
 from fixtures.hands.gather import quick_hands
 from fixtures.training.crops import Verdict
 from fixtures.training.labels import labelled, stacked
@@ -23,7 +24,19 @@ from intake.reading.adapting import Labels, shipped
 from intake.reading.heads import LabelledCrop, LookedAt
 from intake.reading.own import OwnReader
 from intake.work.services import Services
-from tests.inspection.learning import hand_named, in_words, opened_by_mail, read_by, settle, sketches, told
+from tests.inspection.learning import (
+    FIRST,
+    FRESH,
+    HAND,
+    OTHERS,
+    hand_named,
+    in_words,
+    opened_by_mail,
+    read_by,
+    settle,
+    sketches,
+    told,
+)
 from tests.inspection.test_adapting import LEAN, WRITER
 
 SIZE = (1500, 1180)
@@ -144,16 +157,25 @@ def _crops(one: Sheet) -> list[LabelledCrop]:
 
 
 @pytest.mark.long
-def test_a_showroom_whose_hand_the_readers_did_not_know_is_read_better(tmp_path: Path) -> None:
-    """Whole sketches, read as customers' are (python -m tests.inspection.learning)."""
-    hand = hand_named("quick-50010")
-    here = opened_by_mail(tmp_path, list(sketches(hand, 930_000, 14)))
+def test_a_showroom_whose_hand_the_readers_did_not_know_is_read_no_worse_and_no_other_is(
+    tmp_path: Path,
+) -> None:
+    """Whole sketches, read as customers' are (python -m tests.inspection.learning): of a few a number more or fewer is
+    chance; what is held back tells that the hand is read better, or nothing is taken."""
+    hand = hand_named(HAND)
+    here = opened_by_mail(tmp_path, list(sketches(hand, FIRST, 12)))
     settle(here)
-    told(here, "adapt")
+    said = told(here, "adapt")
     learned = wiring.adapted(here.settings)
-    assert learned is not None
-    fresh, others = list(sketches(hand, 940_000, 3)), list(sketches(None, 950_000, 3))
+    assert (learned is not None) == ("taken" in said)
+    if learned is None:
+        return
     as_they_came, taught = SharedEyes(), SharedEyes(learned)
-    before, after = read_by(as_they_came, fresh), read_by(taught, fresh)
-    assert after.right > before.right, (in_words(before), in_words(after))
-    assert read_by(taught, others).right >= read_by(as_they_came, others).right - 1
+    for some in (list(sketches(hand, FRESH, 3)), list(sketches(None, OTHERS, 3))):
+        before, after = read_by(as_they_came, some), read_by(taught, some)
+        assert after.right >= before.right - 1, (in_words(before), in_words(after))
+        assert silent(after) <= silent(before), (in_words(before), in_words(after))
+
+
+def silent(tally: Tally) -> int:
+    return tally.accepted - tally.accepted_right
