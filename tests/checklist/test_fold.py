@@ -27,6 +27,7 @@ from intake.domain.survey.fold import Survey, fold
 from intake.domain.survey.readiness import not_ready
 from intake.model.checklist import ItemState
 from intake.model.examination import RoomExamination
+from intake.model.letter import Ask
 from intake.model.picture import Picture, Subject
 from intake.model.reading import (
     Alternative,
@@ -228,6 +229,12 @@ def test_a_customers_answer_keeps_what_was_read_among_the_alternatives() -> None
     assert found.alternatives[0].text == UNSURE.text and found.reader == "customer"
 
 
+@pytest.mark.parametrize("nowhere", [-1, 1, 99])
+def test_a_word_on_a_number_that_does_not_exist_changes_none(nowhere: int) -> None:
+    word = NumberWord(PlanNumber("plan", nowhere), text="96", value_mm=960)
+    assert overridden(reading((UNSURE,)), Numbering("plan", 1), [word]) == reading((UNSURE,))
+
+
 def test_what_the_ink_may_say_beside_stays_on_offer() -> None:
     offered = replace(UNSURE, alternatives=(Alternative(UNSURE.text, 0.4), Alternative("35.5", 0.2)))
     found = one(by_desk(text="85.5", value_mm=855, way=Way.MAIL), offered)
@@ -237,6 +244,18 @@ def test_what_the_ink_may_say_beside_stays_on_offer() -> None:
 def test_what_mail_says_bears_who_wrote_it_and_when() -> None:
     (word,) = heard([OwnWords("m1", "ann@x.example", NOW, "The ceiling is 236.")], KITCHEN).words
     assert (word.by, word.at, word.way) == ("ann@x.example", NOW, Way.MAIL)
+
+
+def test_an_answer_is_about_the_number_that_was_asked_about_and_no_other() -> None:
+    asks = (
+        Ask("wall-sections", "Is the number in this picture 386.5?", choices=("386.5", "380.5"), picture="plan",
+            number=1),
+        Ask("ceiling-height", "What is the ceiling height?"),
+    )  # fmt: skip
+    said = heard([OwnWords("m2", "ann@x.example", NOW, "1: 386.5\n2: 236", asks)], KITCHEN).words
+    about = {w.item: w.number for w in said if isinstance(w, Statement)}
+    assert about == {"wall-sections": PlanNumber("plan", 1), "ceiling-height": None}
+    assert [w.number for w in said if isinstance(w, NumberWord)] == [PlanNumber("plan", 1)]
 
 
 @pytest.mark.parametrize("doubtful", ["worktop", "worktop_to_sill"])
@@ -272,6 +291,9 @@ def test_a_number_that_somebody_added_stands_behind_those_read() -> None:
     laid = found.readings["plan"]
     assert len(laid.numbers) == len(NUMBERS) + 1
     assert (laid.numbers[-1].text, laid.numbers[-1].value_mm) == ("89", 890)
+    assert laid.numbers[-1].role is Role.SECTION
+    plain = survey(replace(added, role=None)).readings["plan"]
+    assert plain.numbers[-1].role is Role.UNKNOWN
     assert found.numbering("plan").name(len(NUMBERS)) == added.number
     assert numbering_of("second", reading(), [added]).count == len(NUMBERS)
     assert by_people(laid)[len(NUMBERS)] == Correction(890, GivenBy.DESIGNER, "89")

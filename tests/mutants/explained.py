@@ -42,6 +42,11 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "Role.HEAD, sentence, read[ -1].values_mm[0], door=True, every=every, way=Way.MAIL",
             "there is one reading here",
         ),
+        Explained(
+            "if read[0].usual and len(read[0].values_mm) == 1 and not clause.unknown:",
+            "if read[0].usual and len(read[ -1].values_mm) == 1 and not clause.unknown:",
+            "there is one reading here",
+        ),
     ),
     "said/plan_numbers.py": (
         Explained(

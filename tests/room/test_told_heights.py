@@ -138,6 +138,7 @@ def test_two_tellings_that_do_not_agree_leave_the_height_in_doubt() -> None:
     [
         ("The door is 204 high.", [2040]),
         ("Height of the door frame: 203.5", [2035]),
+        ("The ceiling is 236 high, and the door is 204 high.", [2040]),
         ("The doors are both 2.04m high.", [2040]),
         (
             "The door is 80 wide and 204 high.",
@@ -163,6 +164,21 @@ def test_a_doors_height_goes_to_the_door_and_not_to_the_window() -> None:
         and door.top_above_floor.value_mm == 2040
         and _window(room).top_above_floor is None
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "what"), [("The door is 204 high.", "door"), ("The sill height is 104.", "window")]
+)
+def test_what_is_told_of_an_opening_that_the_plan_does_not_show_is_said_to_be_of_none(
+    text: str, what: str
+) -> None:
+    walls = [
+        replace(w, sections=tuple(replace(s, kind=SectionKind.WALL) for s in w.sections))
+        for w in oracle_room().walls
+    ]
+    room = with_heights(replace(oracle_room(), walls=tuple(walls)), _told(text))
+    (found,) = (f for f in room.findings if f.code == "height-unplaced")
+    assert f"no {what} was read on the plan" in found.text
 
 
 def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:
