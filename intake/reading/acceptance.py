@@ -18,6 +18,7 @@ from pathlib import Path
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.domain.sketch.inference import Inferred as Decision
+from intake.domain.sketch.inference import Sums
 from intake.model.reading import Alternative
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.texts import ReadText, same_number
@@ -31,6 +32,14 @@ _DOUBTED, _VOUCHED = 0.02, 0.98
 """The least and the most that a witness's chance counts for."""
 STRANGE = 0.3
 """From this share on (texts.ReadText.strange) a sheet's hand is strange to the recogniser (docs/reading.md)."""
+UNPROVEN = 0.75
+"""From this on (Sheet.unproven) nothing but the ink vouches for a number."""
+WITNESSED = 0.95
+"""The chance that the witness must give such a number."""
+_WHOLE = 0.9
+"""The least chance after the inference of a reading that is accepted."""
+_UNRULED = 0.75
+"""The most that a reading's chance counts for where no rule holds: a number, but a sure one to nobody."""
 _MARK, _RIVAL = 0.15, 0.3
 _HALF = 0.5
 """A reading without the point, or with one, that has this share of the chance of the one chosen is as good."""
@@ -40,25 +49,60 @@ _LETTER, _DIGIT = 0.03, 0.02
 
 @dataclass(frozen=True)
 class AcceptanceRule:
-    """The weight of each evidence, the level, and the chance from which on a reading is accepted, on most sheets and on
-    those in a hand that is strange to the recogniser; 1 where none is."""
+    """The weight of each evidence, the level, and the chance from which on a reading is accepted, usually, where sums
+    vouch neither for it nor for its hand, and in a hand that is strange to the recogniser; 1 where none is."""
 
     weights: Mapping[str, float]
     level: float
     enough: float
+    enough_unproven: float
     enough_strange: float
 
-    def bar(self, strange: float) -> float:
-        return self.enough_strange if strange >= STRANGE else self.enough
+    def bar(self, strange: float, unproven: float) -> float:
+        usual = self.enough_unproven if unproven >= UNPROVEN else self.enough
+        return self.enough_strange if strange >= STRANGE else usual
+
+    def chance(self, seen: Mapping[str, float]) -> float:
+        """The chance that a reading is right for which this speaks."""
+        weighed = self.level + sum(self.weights[name] * value for name, value in seen.items())
+        return 1 / (1 + math.exp(-weighed))
+
+    def accepts(self, seen: Mapping[str, float]) -> bool:
+        return vouched(seen) and self.chance(seen) >= self.bar(seen["strange"], seen["unproven"])
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What the rest of a sheet says for one of its numbers. `usual` is the height of most numbers on the page, in the
+    same pixels as the number's; `proven` the share of its other numbers with which sums come out: how well this hand is
+    read, by a teacher who is no reader."""
+
+    usual: float
+    proven: float
+
+    def unproven(self, decision: Decision) -> float:
+        """How little the sums vouch for a number and for its hand, from 0 to 1."""
+        return 0.0 if decision.sums is Sums.COME_OUT else 1.0 - self.proven
+
+
+def vouched(seen: Mapping[str, float]) -> bool:
+    """Whether not the project's own recogniser alone speaks for a reading: the plan as a whole gives it most of the
+    chance, and sums vouch for it or its hand, or else its witness does."""
+    whole = seen["together"] >= _logit(_WHOLE, _MOST)
+    return whole and (seen["unproven"] < UNPROVEN or seen["witness"] >= _logit(WITNESSED, _VOUCHED))
 
 
 def rule_of(file: Path, networks: Sequence[Path]) -> AcceptanceRule | None:
-    """The rule in a file; None where it was fitted for other networks than those of these that are there."""
+    """The rule in a file; None where it was fitted for other networks, or some of these are missing: one alone is surer
+    than both together. Where none is there, the other readers are judged by it."""
     told = json.loads(file.read_text())
     there = [path for path in networks if path.exists()]
-    if any(told["fitted_for"].get(path.name) != digest(path) for path in there):
+    if 0 < len(there) < len(networks) or any(
+        told["fitted_for"].get(path.name) != digest(path) for path in there
+    ):
         return None
-    return AcceptanceRule(told["weights"], told["level"], told["enough"], told["enough_strange"])
+    bars = (told["enough"], told["enough_unproven"], told["enough_strange"])
+    return AcceptanceRule(told["weights"], told["level"], *bars)
 
 
 def digest(path: Path) -> str:
@@ -79,9 +123,8 @@ def version() -> str:
     return f"v-{whole.hexdigest()[:8]}"
 
 
-def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, float]:
-    """What speaks for a reading and against it, by name; chances as log odds. `usual` is the height of most numbers on
-    the page, in the same pixels as the text's."""
+def evidence(text: ReadText, decision: Decision, sheet: Sheet) -> dict[str, float]:
+    """What speaks for a reading and against it, by name; chances as log odds."""
     key = _plain(decision.text)
     own = next((texts for name, texts in text.votes if name == OwnReader.name), ())
     return {
@@ -90,12 +133,22 @@ def evidence(text: ReadText, decision: Decision, usual: float) -> dict[str, floa
         "witness": _vouched([_chance(text.witness, key)] if text.witness else []),
         "short": float(_digits(key) <= 2 and not in_feet_or_inches(key)),
         "close": float(text.close),
-        "height": abs(math.log(max(text.height, 1.0) / max(usual, 1.0))),
+        "height": abs(math.log(max(text.height, 1.0) / max(sheet.usual, 1.0))),
         "strange": text.strange,
+        "unproven": sheet.unproven(decision),
     }
 
 
-EVIDENCE = ("together", "own", "witness", "short", "close", "height", "strange")
+EVIDENCE = (
+    "together",
+    "own",
+    "witness",
+    "short",
+    "close",
+    "height",
+    "strange",
+    "unproven",
+)
 
 
 def _chance(texts: Sequence[Alternative], key: str) -> float:
@@ -108,28 +161,27 @@ def _vouched(chances: Sequence[float]) -> float:
     return sum(_logit(max(p, _DOUBTED), _VOUCHED) for p in chances)
 
 
-def certainty(text: ReadText, decision: Decision, usual: float) -> float:
+def certainty(text: ReadText, decision: Decision, sheet: Sheet) -> float:
     """The chance from 0 to 1 that the reading is right; what the sums leave it where no rule holds."""
     holds = rule()
     if holds is None:
-        return min(decision.probability, _HALF)
-    seen = evidence(text, decision, usual)
-    weighed = holds.level + sum(holds.weights[name] * value for name, value in seen.items())
-    return 1 / (1 + math.exp(-weighed))
+        return min(decision.probability, _UNRULED)
+    return holds.chance(evidence(text, decision, sheet))
 
 
-def accepted(text: ReadText, decision: Decision, unit: str, usual: float) -> bool:
+def accepted(text: ReadText, decision: Decision, unit: str, sheet: Sheet) -> bool:
     """Whether the reading may be used as it is: likely enough, and with none of the marks of a wrong cut."""
     holds = rule()
     if holds is None or never(text, decision, unit):
         return False
-    return certainty(text, decision, usual) >= holds.bar(text.strange)
+    return holds.accepts(evidence(text, decision, sheet))
 
 
-def eligible(text: ReadText, decision: Decision, unit: str) -> bool:
-    """Whether the certainty alone decides over the reading: its hand is not strange and nothing speaks for a
-    person."""
-    return rule() is not None and text.strange < STRANGE and not never(text, decision, unit)
+def eligible(text: ReadText, decision: Decision, unit: str, sheet: Sheet) -> bool:
+    """Whether the certainty alone decides over the reading, by the usual bar: its hand is neither strange nor unproven
+    and nothing speaks for a person."""
+    usual = text.strange < STRANGE and sheet.unproven(decision) < UNPROVEN
+    return rule() is not None and usual and not never(text, decision, unit)
 
 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:
@@ -140,10 +192,17 @@ def never(text: ReadText, decision: Decision, unit: str) -> bool:
         _digits(decision.text) < 2
         or not of_a_room(decision.text, unit)
         or not usual_form(decision.text, unit)
-        or max(text.own.cut, text.own.struck) > _MARK
+        or doubtful_ink(text, decision.text)
+    )
+
+
+def doubtful_ink(text: ReadText, chosen: str) -> bool:
+    """Whether the ink is cut off or struck out, or says as well something else than the text chosen."""
+    return (
+        max(text.own.cut, text.own.struck) > _MARK
         or text.rival > _RIVAL
-        or _by_its_point_alone(text, _plain(decision.text))
-        or _by_a_letter_alone(text, _plain(decision.text))
+        or _by_its_point_alone(text, _plain(chosen))
+        or _by_a_letter_alone(text, _plain(chosen))
     )
 
 

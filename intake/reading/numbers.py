@@ -17,7 +17,7 @@ from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
-from intake.reading.acceptance import accepted, certainty, eligible
+from intake.reading.acceptance import Sheet, accepted, certainty, eligible
 from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
@@ -201,8 +201,7 @@ class Decided:
     place: Placed
     seen: Sighting
     decision: Inferred
-    usual: float
-    """The height of most numbers on the page."""
+    sheet: Sheet
 
 
 def decided(
@@ -212,8 +211,16 @@ def decided(
     unit = _unit(places)
     seen = [_seen(p, unit) for p in places]
     found = infer(seen, walls, unit, slips=slips).numbers if walls else alone(seen)
+    sheets = _sheets(places, found)
+    return unit, [Decided(*each) for each in zip(places, seen, found, sheets, strict=True)]
+
+
+def _sheets(places: Sequence[Placed], found: Sequence[Inferred]) -> list[Sheet]:
+    """What the rest of the sheet says for each number."""
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
-    return unit, [Decided(*each, usual) for each in zip(places, seen, found, strict=True)]
+    come_out = [each.sums is Sums.COME_OUT for each in found]
+    others = max(len(found) - 1, 1)
+    return [Sheet(usual, (sum(come_out) - mine) / others) for mine in come_out]
 
 
 def _unit(places: Sequence[Placed]) -> str:
@@ -231,10 +238,10 @@ def read_numbers(
 ) -> tuple[str, tuple[ReadNumber, ...]]:
     """The sketch's unit and its numbers; `slips` as `infer` takes them."""
     unit, found = decided(places, walls, slips)
-    return unit, tuple(_number(each, unit, walls) for each in found if not _is_no_length(each, unit))
+    return unit, tuple(_number(each, unit, walls) for each in found if not is_no_length(each, unit))
 
 
-def _is_no_length(found: Decided, unit: str) -> bool:
+def is_no_length(found: Decided, unit: str) -> bool:
     """Whether a number is a date's, a telephone's or an item's: of nothing in the room, and no length of one either."""
     text = found.decision.text
     odd = not of_a_room(text, unit) or (unit == "cm" and text.isdigit() and len(text) > 3)
@@ -301,8 +308,8 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         decision.text,
         parse_length(decision.text, unit),
         place.box,
-        certainty(place.text, decision, found.usual),
-        accepted(place.text, decision, unit, found.usual),
+        certainty(place.text, decision, found.sheet),
+        accepted(place.text, decision, unit, found.sheet),
         tuple(replace(a, confidence=min(1.0, a.confidence)) for a in others[:4]),
         role,
         wall,
@@ -314,7 +321,7 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
         measures(meaning, role, decision.sure, walls),
         tuple(measures(m, m.role, chance, walls) for m, chance in decision.others),
         seen,
-        eligible(place.text, decision, unit),
+        eligible(place.text, decision, unit, found.sheet),
     )
 
 

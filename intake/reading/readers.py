@@ -93,7 +93,10 @@ class Attendance:
         """The reader's answers, one a crop; `none` for each where it fails or has failed."""
         if name not in self.failed:
             try:
-                return answer(crops)
+                found = answer(crops)
+                if len(found) != len(crops):
+                    raise ValueError(f"{len(found)} answers to {len(crops)} crops")
+                return found
             except Exception as why:  # whatever an engine's own library raises
                 _LOG.exception("the reader %s failed", name)
                 self.failed[name] = (

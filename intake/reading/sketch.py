@@ -63,9 +63,13 @@ def default_readers() -> Readers:
     else:
         words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
         crops.append(paddle)
-    if all(path.exists() for path in MEMBERS):
-        own = OwnReader()
+    if there := [path for path in MEMBERS if path.exists()]:
+        own = OwnReader(there)
         crops.append(own)
+        if len(there) < len(MEMBERS):
+            missing.append(
+                "One network of the project's own recogniser has no weights here; it reads with the rest."
+            )
     else:
         missing.append("The project's own recogniser has no weights here; numbers are read without it.")
     if RULE.exists() and rule() is None:

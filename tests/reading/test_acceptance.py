@@ -11,17 +11,20 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from fixtures.training.acceptance import Case, bar, clopper_pearson_upper
-from intake.domain.sketch.inference import Inferred
+from fixtures.training.acceptance import bar, clopper_pearson_upper
+from fixtures.training.cases import Case
+from intake.domain.sketch.inference import Inferred, Sums
 from intake.domain.sketch.meaning import Meaning
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import EVIDENCE, RULE, accepted, certainty, digest, rule_of
+from intake.reading.acceptance import EVIDENCE, RULE, Sheet, accepted, certainty, digest, eligible, rule_of
 from intake.reading.own import MEMBERS, CropReading
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 
 RUNS = Path(__file__).parents[2] / "fixtures" / "training" / "runs.toml"
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
+
+SHEET = Sheet(20.0, 0.9)
 
 
 def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
@@ -42,7 +45,7 @@ def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
 )
 def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> None:
     read, decision = _sure(text)
-    assert accepted(read, decision, unit, 20.0)
+    assert accepted(read, decision, unit, SHEET)
 
 
 @pytest.mark.parametrize(
@@ -72,23 +75,23 @@ def test_a_sure_reading_of_a_usual_length_is_accepted(text: str, unit: str) -> N
 )
 def test_a_length_that_no_tape_gives_or_nobody_writes_is_never_accepted(text: str, unit: str) -> None:
     read, decision = _sure(text)
-    assert not accepted(read, decision, unit, 20.0)
+    assert not accepted(read, decision, unit, SHEET)
 
 
 def test_a_number_cut_off_or_far_from_the_writings_size_is_not_accepted() -> None:
-    assert not accepted(*_sure("236.5", cut=0.4), "cm", 20.0)
-    assert certainty(*_sure("236.5"), 70.0) < certainty(*_sure("236.5"), 20.0)
+    assert not accepted(*_sure("236.5", cut=0.4), "cm", SHEET)
+    assert certainty(*_sure("236.5"), replace(SHEET, usual=70.0)) < certainty(*_sure("236.5"), SHEET)
 
 
 def test_two_digits_with_their_marks_of_feet_are_no_rest_of_a_longer_number() -> None:
-    assert certainty(*_sure("5'3\""), 20.0) > certainty(*_sure("53"), 20.0)
+    assert certainty(*_sure("5'3\""), SHEET) > certainty(*_sure("53"), SHEET)
 
 
 def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_sums_say() -> None:
     """Millimetres among centimetres look like this: the ink says 3745 or 374.5, and the wall would have the latter."""
     read, decision = _sure("374.5")
     either = replace(read, numbers=(Alternative("374.5", 0.52), Alternative("3745", 0.45)))
-    assert accepted(read, decision, "cm", 20.0) and not accepted(either, decision, "cm", 20.0)
+    assert accepted(read, decision, "cm", SHEET) and not accepted(either, decision, "cm", SHEET)
 
 
 def test_a_sign_that_may_be_a_letter_or_a_digit_is_never_accepted() -> None:
@@ -99,19 +102,34 @@ def test_a_sign_that_may_be_a_letter_or_a_digit_is_never_accepted() -> None:
         alternatives=(Alternative("89.5", 0.9), Alternative("589.5", 0.06)),
         letters=(Alternative("S", 0.9),),
     )
-    assert accepted(read, decision, "cm", 20.0)
-    assert not accepted(replace(read, own=doubted), decision, "cm", 20.0)
+    assert accepted(read, decision, "cm", SHEET)
+    assert not accepted(replace(read, own=doubted), decision, "cm", SHEET)
     long, other = _sure("589.5")
-    assert not accepted(replace(long, own=doubted), other, "cm", 20.0)
+    assert not accepted(replace(long, own=doubted), other, "cm", SHEET)
 
 
 def test_a_witness_that_says_otherwise_and_a_strange_sheet_make_a_reading_less_sure() -> None:
     read, decision = _sure("236.5")
-    sure = certainty(read, decision, 20.0)
+    sure = certainty(read, decision, SHEET)
     against = (Alternative("286.5", 0.97),)
-    assert certainty(replace(read, witness=against), decision, 20.0) < sure
-    assert accepted(read, decision, "cm", 20.0)
-    assert not accepted(replace(read, strange=0.5), decision, "cm", 20.0)
+    assert certainty(replace(read, witness=against), decision, SHEET) < sure
+    assert accepted(read, decision, "cm", SHEET)
+    assert not accepted(replace(read, strange=0.5), decision, "cm", SHEET)
+
+
+def test_a_hand_that_no_sum_vouches_for_needs_more() -> None:
+    """A bare list of numbers: nothing says how well this hand is read."""
+    read, decision = _sure("236.5")
+    bare, checked = replace(SHEET, proven=0.0), replace(decision, sums=Sums.COME_OUT)
+    assert certainty(read, decision, bare) < certainty(read, decision, SHEET)
+    assert certainty(read, checked, bare) >= certainty(read, decision, SHEET)
+    assert not accepted(replace(read, witness=()), decision, "cm", bare), (
+        "neither sums nor a witness vouch for it"
+    )
+    assert accepted(replace(read, witness=()), decision, "cm", SHEET)
+    assert not eligible(read, decision, "cm", bare) and eligible(read, decision, "cm", SHEET)
+    holds = rule_of(RULE, MEMBERS)
+    assert holds is not None and holds.bar(0.0, 1.0) >= holds.bar(0.0, 0.0)
 
 
 def test_a_rule_fitted_for_other_weights_does_not_load_and_nothing_is_accepted(
@@ -120,14 +138,16 @@ def test_a_rule_fitted_for_other_weights_does_not_load_and_nothing_is_accepted(
     network = tmp_path / "recogniser.onnx"
     network.write_bytes(b"weights")
     file = tmp_path / "acceptance.json"
-    told = {"weights": dict.fromkeys(EVIDENCE, 0.0), "level": 9.0, "enough": 0.9, "enough_strange": 1.0}
+    told = {"weights": dict.fromkeys(EVIDENCE, 0.0), "level": 9.0, "enough": 0.9}
+    told |= {"enough_unproven": 0.97, "enough_strange": 1.0}
     file.write_text(json.dumps(told | {"fitted_for": {network.name: digest(network)}}))
     assert rule_of(file, [network]) is not None
-    assert rule_of(file, [network, tmp_path / "missing.onnx"]) is not None
+    assert rule_of(file, [network, tmp_path / "missing.onnx"]) is None, "one network alone is another reader"
+    assert rule_of(file, [tmp_path / "missing.onnx"]) is not None
     network.write_bytes(b"other weights")
     assert rule_of(file, [network]) is None
     monkeypatch.setattr("intake.reading.acceptance.rule", lambda: None)
-    assert not accepted(*_sure("236.5"), "cm", 20.0)
+    assert not accepted(*_sure("236.5"), "cm", SHEET)
 
 
 def test_the_committed_rule_is_of_the_committed_weights() -> None:

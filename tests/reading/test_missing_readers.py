@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from intake.model.reading import Alternative, SketchReading
-from intake.reading.own import CropReading, OwnReader
+from intake.reading.acceptance import STALE, rule
+from intake.reading.own import MEMBERS, CropReading, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Grey, Readers
-from intake.reading.sketch import read_sketch
+from intake.reading.sketch import default_readers, read_sketch
 from tests.reading.test_sketch import NUMBERS, _plan
 
 WHOLE = {text.removeprefix("H=") for text in NUMBERS}
@@ -32,6 +34,13 @@ class BrokenPaddle(PaddleReader):
     def frames(self, crops: Sequence[Grey]) -> list[np.ndarray]:
         self.asked += 1
         raise MemoryError("no memory left")
+
+
+class Careless(OwnReader):
+    """The project's recogniser, which forgets the last crop it was asked about."""
+
+    def read_crops(self, crops: Sequence[np.ndarray]) -> list[CropReading]:
+        return super().read_crops(crops)[:-1]
 
 
 class Nobody:
@@ -99,3 +108,37 @@ def test_where_every_reader_breaks_no_number_is_invented_and_the_picture_is_not_
 def test_a_reader_that_sees_nothing_takes_nothing_from_the_others() -> None:
     reading = read_sketch(_plan(), _own(OwnReader(), after=(Nobody(),)))
     assert _texts(reading) >= WHOLE
+
+
+def test_weights_that_are_damaged_on_the_disk_stop_no_other_reader(tmp_path: Path) -> None:
+    bad = tmp_path / "recogniser.onnx"
+    bad.write_bytes(b"no network")
+    paddle = _paddle()
+    without_own = read_sketch(_plan(), _own(OwnReader([bad]), paddle))
+    assert len(WHOLE & _texts(without_own)) >= len(WHOLE) - 1 and len(_missing(without_own)) == 1
+    without_pp_ocr = read_sketch(_plan(), _own(OwnReader(), PaddleReader(bad)))
+    assert _texts(without_pp_ocr) >= WHOLE and len(_missing(without_pp_ocr)) == 1
+
+
+def test_a_reader_that_leaves_an_answer_out_is_not_believed() -> None:
+    paddle = _paddle()
+    reading = read_sketch(_plan(), _own(Careless(), paddle))
+    assert len(WHOLE & _texts(reading)) >= len(WHOLE) - 1
+    assert ["own" in text and "ValueError" in text for text in _missing(reading)] == [True]
+
+
+def test_one_network_of_the_recogniser_reads_without_the_other_and_nothing_is_accepted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("sketch", "acceptance"):
+        monkeypatch.setattr(f"intake.reading.{name}.MEMBERS", (MEMBERS[0], tmp_path / "missing.onnx"))
+    default_readers.cache_clear()
+    rule.cache_clear()
+    try:
+        reading = read_sketch(_plan(), default_readers())
+    finally:
+        default_readers.cache_clear()
+        rule.cache_clear()
+    assert _texts(reading) >= WHOLE
+    assert not any(number.accepted for number in reading.numbers)
+    assert any("One network" in text for text in _missing(reading)) and STALE in _missing(reading)
