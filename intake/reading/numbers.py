@@ -39,8 +39,6 @@ _AMID = 0.07
 """A number this far from every wall, in diagonals of the room, stands amid it."""
 _LABELLED = 0.9
 """How surely letters read as a label are those letters."""
-_STRUCK = 0.5
-"""What is crossed out with this chance counts no more: of nine such on the validation split none was a number."""
 _ODD = 0.1
 """How likely a length is that no room has, beside one that rooms have."""
 _LIKELIER = 0.5
@@ -88,11 +86,16 @@ class Placed:
 
 
 def is_number(text: ReadText) -> bool:
-    if not text.numbers or text.own.struck > _STRUCK or not _LENGTH.match(text.numbers[0].text):
+    if not text.numbers or _is_crossed_out(text) or not _LENGTH.match(text.numbers[0].text):
         return False
     whole = text.plain_number or (not text.parts and text.own.not_a_number < _NONE)
     enough = _DIGIT if len(text.numbers[0].text) == 1 else _ENOUGH
     return whole and text.strength > enough
+
+
+def _is_crossed_out(text: ReadText) -> bool:
+    """Whether it is likelier crossed out than a number: of ten such on the validation split none was a number."""
+    return text.own.struck > 1 - text.own.not_a_number
 
 
 def is_word(text: ReadText) -> bool:

@@ -20,7 +20,7 @@ TOLD = SeenMeaning(dict.fromkeys(Role, 0.1), 0.0, ((0.0, 0.0), (1.0, 0.0)))
 
 def _text(*said: tuple[str, float], struck: float = 0.0) -> ReadText:
     texts = tuple(Alternative(text, p) for text, p in said)
-    own = CropReading(texts, 0.02, 0.0, struck)
+    own = CropReading(texts, 1 - 0.98 * (1 - struck), 0.0, struck)
     return ReadText(Cutting(BOX, np.zeros((64, 200), np.uint8), BOX), texts[0], texts, 1.0, own=own)
 
 
@@ -31,6 +31,8 @@ def _place(*said: tuple[str, float]) -> Placed:
 def test_a_crossed_out_number_counts_no_more() -> None:
     assert is_number(_text(("306.5", 0.9)))
     assert not is_number(_text(("306.5", 0.9), struck=0.9))
+    assert is_number(_text(("306.5", 0.9), struck=0.4))
+    assert not is_number(_text(("306.5", 0.9), struck=0.52)), "likelier crossed out than a number"
 
 
 def test_unclear_ink_is_not_taken_for_a_length_that_no_room_has_and_clear_ink_is() -> None:
