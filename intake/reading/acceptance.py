@@ -33,7 +33,7 @@ _DOUBTED, _VOUCHED = 0.02, 0.98
 STRANGE = 0.3
 """From this share on (texts.ReadText.strange) a sheet's hand is strange to the recogniser (docs/reading.md)."""
 UNPROVEN = 0.75
-"""From this on (Sheet.unproven) nothing but the ink vouches for a number."""
+"""From this on (RestOfSheet.unproven) nothing but the ink vouches for a number."""
 WITNESSED = 0.95
 """The chance that the witness must give such a number."""
 _WHOLE = 0.9
@@ -72,7 +72,7 @@ class AcceptanceRule:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class RestOfSheet:
     """What the rest of a sheet says for one of its numbers. `usual` is the height of most numbers on the page, in the
     same pixels as the number's; `proven` the share of its other numbers with which sums come out: how well this hand is
     read, by a teacher who is no reader."""
@@ -123,7 +123,7 @@ def version() -> str:
     return f"v-{whole.hexdigest()[:8]}"
 
 
-def evidence(text: ReadText, decision: Decision, sheet: Sheet) -> dict[str, float]:
+def evidence(text: ReadText, decision: Decision, sheet: RestOfSheet) -> dict[str, float]:
     """What speaks for a reading and against it, by name; chances as log odds."""
     key = _plain(decision.text)
     own = next((texts for name, texts in text.votes if name == OwnReader.name), ())
@@ -161,7 +161,7 @@ def _vouched(chances: Sequence[float]) -> float:
     return sum(_logit(max(p, _DOUBTED), _VOUCHED) for p in chances)
 
 
-def certainty(text: ReadText, decision: Decision, sheet: Sheet) -> float:
+def certainty(text: ReadText, decision: Decision, sheet: RestOfSheet) -> float:
     """The chance from 0 to 1 that the reading is right; what the sums leave it where no rule holds."""
     holds = rule()
     if holds is None:
@@ -169,7 +169,7 @@ def certainty(text: ReadText, decision: Decision, sheet: Sheet) -> float:
     return holds.chance(evidence(text, decision, sheet))
 
 
-def accepted(text: ReadText, decision: Decision, unit: str, sheet: Sheet) -> bool:
+def accepted(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) -> bool:
     """Whether the reading may be used as it is: likely enough, and with none of the marks of a wrong cut."""
     holds = rule()
     if holds is None or never(text, decision, unit):
@@ -177,7 +177,7 @@ def accepted(text: ReadText, decision: Decision, unit: str, sheet: Sheet) -> boo
     return holds.accepts(evidence(text, decision, sheet))
 
 
-def eligible(text: ReadText, decision: Decision, unit: str, sheet: Sheet) -> bool:
+def eligible(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) -> bool:
     """Whether the certainty alone decides over the reading, by the usual bar: its hand is neither strange nor unproven
     and nothing speaks for a person."""
     usual = text.strange < STRANGE and sheet.unproven(decision) < UNPROVEN

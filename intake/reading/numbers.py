@@ -17,7 +17,7 @@ from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
-from intake.reading.acceptance import Sheet, accepted, certainty, eligible
+from intake.reading.acceptance import RestOfSheet, accepted, certainty, eligible
 from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
@@ -204,7 +204,7 @@ class Decided:
     place: Placed
     seen: Sighting
     decision: Inferred
-    sheet: Sheet
+    sheet: RestOfSheet
 
 
 def decided(
@@ -218,12 +218,12 @@ def decided(
     return unit, [Decided(*each) for each in zip(places, seen, found, sheets, strict=True)]
 
 
-def _sheets(places: Sequence[Placed], found: Sequence[Inferred]) -> list[Sheet]:
+def _sheets(places: Sequence[Placed], found: Sequence[Inferred]) -> list[RestOfSheet]:
     """What the rest of the sheet says for each number."""
     usual = float(np.median([p.text.height for p in places])) if places else 1.0
     come_out = [each.sums is Sums.COME_OUT for each in found]
     others = max(len(found) - 1, 1)
-    return [Sheet(usual, (sum(come_out) - mine) / others) for mine in come_out]
+    return [RestOfSheet(usual, (sum(come_out) - mine) / others) for mine in come_out]
 
 
 def _unit(places: Sequence[Placed]) -> str:

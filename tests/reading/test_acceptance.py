@@ -16,7 +16,16 @@ from fixtures.training.cases import Case
 from intake.domain.sketch.inference import Inferred, Sums
 from intake.domain.sketch.meaning import Meaning
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import EVIDENCE, RULE, Sheet, accepted, certainty, digest, eligible, rule_of
+from intake.reading.acceptance import (
+    EVIDENCE,
+    RULE,
+    RestOfSheet,
+    accepted,
+    certainty,
+    digest,
+    eligible,
+    rule_of,
+)
 from intake.reading.own import MEMBERS, CropReading
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
@@ -24,7 +33,7 @@ from intake.reading.tidy import Cutting
 RUNS = Path(__file__).parents[2] / "fixtures" / "training" / "runs.toml"
 BOX = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
-SHEET = Sheet(20.0, 0.9)
+SHEET = RestOfSheet(20.0, 0.9)
 
 
 def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
