@@ -3,9 +3,12 @@ source."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from intake.model.reading import Alternative, Box, Role
+from intake.reading.line_parts import NumberPiece
 from intake.reading.numbers import Placed, decided, is_number
 from intake.reading.own import CropReading
 from intake.reading.sorter import SeenMeaning
@@ -31,8 +34,10 @@ def _place(*said: tuple[str, float]) -> Placed:
 def test_a_crossed_out_number_counts_no_more() -> None:
     assert is_number(_text(("306.5", 0.9)))
     assert not is_number(_text(("306.5", 0.9), struck=0.9))
-    assert is_number(_text(("306.5", 0.9), struck=0.4))
-    assert not is_number(_text(("306.5", 0.9), struck=0.52)), "likelier crossed out than a number"
+    one = (NumberPiece("306.5", True, (0.0, 1.0)),)
+    assert is_number(replace(_text(("306.5", 0.9), struck=0.4), parts=one))
+    likelier = replace(_text(("306.5", 0.9), struck=0.5), parts=one)
+    assert not is_number(likelier), "with .5 crossed out, with .49 a number"
 
 
 def test_unclear_ink_is_not_taken_for_a_length_that_no_room_has_and_clear_ink_is() -> None:
