@@ -11,6 +11,7 @@ import pytest
 from intake.domain.lengths.notation import likelihood_of_form, parse_length
 from intake.domain.lengths.plausible import USUAL
 from intake.domain.room.closing import examine_room
+from intake.domain.room.closing_findings import unplaced_note
 from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.typed_room import _lengths
@@ -19,7 +20,7 @@ from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.examination import SlipKind
 from intake.model.reading import Direction, ReadNumber, Role
-from intake.model.room import Across, RoomSurvey
+from intake.model.room import Across, Measurement, RoomSurvey
 from intake.model.room import SectionKind as K
 from tests.reading.test_inference import FIRST, WALLS, WHOLE
 from tests.room.build import length, wall
@@ -134,6 +135,14 @@ def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bo
     room = {"walls": [{"runs": way, "sections": lengths} for way, lengths in runs]}
     (text,) = (f.text for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured")
     assert text.endswith(" and more.") is more
+
+
+@pytest.mark.parametrize(("count", "more"), [(8, False), (9, True)])
+def test_eight_of_the_numbers_on_no_wall_are_named(count: int, more: bool) -> None:
+    read = tuple(Measurement(f"read {n}", f"{100 + n}", 10 * (100 + n)) for n in range(count))
+    (note,) = unplaced_note(RoomSurvey(unplaced=read))
+    assert note.text.endswith(" and more.") is more
+    assert "107" in note.text and "108" not in note.text
 
 
 def test_a_fixed_thing_typed_with_a_length_is_evidence_and_one_without_is_none() -> None:

@@ -47,6 +47,21 @@ def test_runs_end_at_doors_and_at_what_stands_out_of_this_wall_or_the_next() -> 
     assert runs(fit()) == [(0, 0, 4000), (1, 0, 700), (1, 1500, 3000), (2, 0, 3600), (3, 200, 3000)]
 
 
+@pytest.mark.parametrize(
+    ("fixed", "on_the_wall"),
+    [
+        ({"name": "radiator", "height": 10, "depth": 10}, [(200, 1000), (1500, 3000)]),
+        ({"name": "boiler", "height": 140, "depth": 30}, [(200, 3000)]),
+        ({"name": "switch", "height": 10}, [(200, 3000)]),
+    ],
+)
+def test_of_fixed_things_those_end_a_run_that_stand_out_below_the_worktop(
+    fixed: dict[str, Any], on_the_wall: list[tuple[int, int]]
+) -> None:
+    found = runs(fit(fixed=[fixed | {"wall": "D", "from-left": 100, "width": 50}]))
+    assert [(start, end) for wall, start, end in found if wall == 3] == on_the_wall
+
+
 def test_a_low_window_ends_a_run_and_an_unknown_sill_is_said() -> None:
     room = kitchen()
     room["walls"][0]["sections"][1] = {"window": 120, "sill": 60}
