@@ -65,3 +65,21 @@ def test_two_heights_of_one_spot_are_not_both_certain(words: str, certain: set[i
     found = understand(words, LETTERS["C"], KITCHEN, "<m>")
     values = {a.statement.value_mm for a in found.answers if a.statement.kind is StatementKind.VALUE}
     assert values == certain
+
+
+@pytest.mark.parametrize(
+    ("letter", "words"),
+    [
+        ("A", "1: 386.5. I took it to the middle of the beam. 4: 240"),
+        ("C", "I held the tape from the skirting, 236"),
+        ("C", "240. I measured the other window too."),
+        ("C", "240. We had the wall taken down."),
+        ("B", "yes. Our builder measured the sill and put a new board on it."),
+    ],
+)
+def test_how_it_was_measured_reaches_a_person_where_it_changes_what_was_measured(
+    letter: str, words: str
+) -> None:
+    found = understand(words, LETTERS[letter], KITCHEN, "<m>")
+    doubtful = any(a.statement.kind is StatementKind.DOUBTFUL and a.statement.value_mm for a in found.answers)
+    assert found.needs or doubtful

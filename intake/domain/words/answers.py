@@ -199,7 +199,7 @@ class AnswerReader:
             return "they say that they could not do it properly"
         if concedes(whole, reader.clauses):
             return "a “but” beside it may limit it"
-        if any(TO_ANOTHER.search(c.text) for c in reader.clauses if c.lengths):
+        if TO_ANOTHER.search(whole.text):
             return ANOTHER_END
         if whole.has(C.HEARSAY):
             return HEARSAY

@@ -10,6 +10,7 @@ import re
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.fitting import TO_ANOTHER
 from intake.domain.words.statements import SentenceReader
 
 RELATIVE = (
@@ -39,6 +40,9 @@ _TELLS_HOW = re.compile(
 )
 _OF_AN_OPENING = re.compile(
     r"\b(?:measur\w+|check\w+|reach\w+|photograph\w+|(?:aus|nach)?gemessen|lean\w*)\b", re.I
+)
+_OTHER = re.compile(
+    r"\b(?:other|another|second|2nd|both|two|new|ander\w*|zweite\w*|beide\w*|neue\w*)\b", re.I
 )
 _HINDERS = re.compile(
     r"\b(?:behind|hidden|covered|sheeted|blocked|parked|piled|full of|in front of|in the way|at the moment|just now"
@@ -149,6 +153,8 @@ def tells_how(clause: Clause) -> bool:
         or clause.has(C.NEGATION, C.COULD_NOT, C.HEDGE, C.PICTURE)
         or not _TELLS_HOW.match(clause.text)
     ):
+        return False
+    if TO_ANOTHER.search(clause.text) or _OTHER.search(clause.text):
         return False
     return not clause.has(C.WINDOW, C.DOOR) or bool(_OF_AN_OPENING.search(clause.text))
 

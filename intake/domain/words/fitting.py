@@ -42,7 +42,7 @@ _GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|
 ANOTHER_END = "it may be measured to something else"
 TO_ANOTHER = re.compile(
     r"\b(?:to|from|above|below|under|bis|ab|vom|von)\s+(?:zu[mr]\s|der\s|dem\s|the\s|a\s|my\s"
-    r"|our\s)?(?:top of the\s|bottom of the\s)?"
+    r"|our\s)?(?:(?:top|bottom|edge|middle|underside) of the\s)?"
     r"(?:beams?|coving|cornice|joists?|rafters?|picture rail|dado|pelmet|skirting|spot ?lights?|light|lamp"
     r"|balken|sockelleiste|lampe"
     r"|stuck|work ?top|counter)\b",
