@@ -163,7 +163,7 @@ def test_a_showroom_whose_hand_the_readers_did_not_know_is_read_no_worse_and_no_
     """Whole sketches, read as customers' are (python -m tests.inspection.learning): of a few a number more or fewer is
     chance; what is held back tells that the hand is read better, or nothing is taken."""
     hand = hand_named(HAND)
-    here = opened_by_mail(tmp_path, list(sketches(hand, FIRST, 12)))
+    here = opened_by_mail(tmp_path, list(sketches(hand, FIRST, 18)))
     settle(here)
     said = told(here, "adapt")
     learned = wiring.adapted(here.settings)
