@@ -80,3 +80,11 @@ def test_links_between_documents_lead_somewhere() -> None:
     for page in [PROJECT / "README.md", PROJECT / "DEVELOPERS.md", *DOCS.rglob("*.md")]:
         for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", page.read_text()):
             assert (page.parent / target).exists(), f"{page.name}: {target}"
+
+
+def test_files_that_the_documents_name_are_there() -> None:
+    names = {f"/{path.relative_to(PROJECT)}" for path in PROJECT.rglob("*.py") if ".venv" not in path.parts}
+    pages = [PROJECT / "README.md", PROJECT / "DEVELOPERS.md", *sorted(DOCS.glob("*.md"))]
+    named = {(page.name, file) for page in pages for file in re.findall(r"`([\w/]+\.py)`", page.read_text())}
+    assert named
+    assert [each for each in sorted(named) if not any(name.endswith(f"/{each[1]}") for name in names)] == []

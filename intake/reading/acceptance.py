@@ -17,8 +17,8 @@ from pathlib import Path
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
-from intake.domain.sketch.inference import Inferred as Decision
-from intake.domain.sketch.inference import Sums
+from intake.domain.sketch.what_numbers_measure import Inferred as Decision
+from intake.domain.sketch.what_numbers_measure import Sums
 from intake.model.reading import Alternative
 from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.texts import ReadText, same_number

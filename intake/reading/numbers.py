@@ -12,9 +12,9 @@ import numpy as np
 from shapely import Polygon
 
 from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
-from intake.domain.sketch.inference import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.meaning import CLEAR, Meaning
-from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
+from intake.domain.sketch.what_numbers_measure import Inferred, Sums, alone, infer, measures, role_of
+from intake.domain.sketch.words_for_roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
 from intake.reading.acceptance import RestOfSheet, accepted, certainty, eligible

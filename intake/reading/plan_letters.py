@@ -7,7 +7,7 @@ from pathlib import Path
 
 import yaml
 
-from intake.domain.sketch.roles import LetterOdds
+from intake.domain.sketch.words_for_roles import LetterOdds
 from intake.model.errors import SettingsError
 from intake.model.reading import Role
 

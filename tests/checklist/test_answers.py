@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from intake.checklists import load_checklists
 from intake.domain.said.by_mail import number_words
 from intake.domain.said.plan_numbers import overridden_all
-from intake.domain.words.answers import without_ours
-from intake.domain.words.understanding import answers
+from intake.domain.words.answer_to_request import without_ours
+from intake.domain.words.whole_message import answers
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
 from intake.model.reading import Alternative, ReadNumber, Role, SketchOutline, SketchReading

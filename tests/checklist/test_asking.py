@@ -10,7 +10,7 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subject_for, what_to_ask
 from intake.domain.survey.standings import assess
-from intake.domain.words.understanding import answers, statements
+from intake.domain.words.whole_message import answers, statements
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import NextMeasure, RoomExamination, Slip, SlipKind
 from intake.model.letter import Ask

@@ -19,7 +19,7 @@ from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
 from intake.domain.words.contradictions import TWO_HEIGHTS
 from intake.domain.words.fates import Fate
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask

@@ -10,7 +10,7 @@ import pytest
 from intake.checklists import load_checklists
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
-from intake.domain.words.understanding import answers, statements
+from intake.domain.words.whole_message import answers, statements
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask

@@ -8,7 +8,7 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.typed_room import evidence_of_heights, evidence_of_room
 from intake.domain.survey.standings import assess
-from intake.domain.words.understanding import statements
+from intake.domain.words.whole_message import statements
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.reading import Role
 from intake.model.word import HeightWord

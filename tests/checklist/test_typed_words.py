@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from intake.checklists import load_checklists
-from intake.domain.words.understanding import statements
+from intake.domain.words.whole_message import statements
 from intake.model.checklist import RoomKind
 from intake.model.word import Statement, StatementKind
 

@@ -12,7 +12,7 @@ GENERATED = {"store/migrations/versions/0001_the_first_tables.py"}
 """Written by alembic from the tables; nobody edits it."""
 STILL_LONGER: dict[str, int] = {
     "domain/words/fates.py:fate_of": 50,
-    "domain/words/understanding.py:_sentence": 47,
+    "domain/words/whole_message.py:_sentence": 47,
     "work/edit_room.py:_changed": 42,
 }
 """Functions that are longer, and how long. It may fall and never rise."""

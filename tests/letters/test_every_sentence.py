@@ -13,7 +13,7 @@ import pytest
 from intake.domain.room.slip_words import slip_of
 from intake.domain.survey.asking import letter_for, what_to_ask
 from intake.domain.survey.standings import assess
-from intake.domain.words.understanding import statements
+from intake.domain.words.whole_message import statements
 from intake.model.checklist import CAUTIONS
 from intake.model.examination import NextMeasure, RoomExamination
 from intake.model.letter import Ask, LetterKind, Wording

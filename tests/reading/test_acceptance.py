@@ -13,8 +13,8 @@ from scipy.stats import binomtest
 
 from fixtures.training.acceptance import bar, clopper_pearson_upper
 from fixtures.training.cases import Case
-from intake.domain.sketch.inference import Inferred, Sums
 from intake.domain.sketch.meaning import Meaning
+from intake.domain.sketch.what_numbers_measure import Inferred, Sums
 from intake.model.reading import Alternative, Role
 from intake.reading.acceptance import (
     EVIDENCE,

@@ -13,12 +13,12 @@ import pytest
 from scipy import stats
 
 from fixtures.benchmark import forty
-from intake.domain.sketch.inference import Room, Sums, infer, measures
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
 from intake.domain.sketch.sums import Axis, LevelLength, agreement, members
+from intake.domain.sketch.what_numbers_measure import Room, Sums, infer, measures
 from intake.domain.sketch.written_slips import WRITTEN, kind_of, meant_along
 from intake.model.examination import SlipKind
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand

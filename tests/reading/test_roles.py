@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from intake.domain.sketch.roles import is_letters, odds_of_letters, role_of_words, weighed_roles
+from intake.domain.sketch.words_for_roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.model.errors import SettingsError
 from intake.model.reading import Alternative, Role
 from intake.reading.plan_letters import plan_letters

@@ -9,7 +9,7 @@ import pytest
 from intake.domain.room.closing import examine_room
 from intake.domain.said.heights import door_heights, heights_in, with_heights
 from intake.domain.said.plan_numbers import Numbering
-from intake.domain.words.understanding import statements
+from intake.domain.words.whole_message import statements
 from intake.model.checklist import RoomKind
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind

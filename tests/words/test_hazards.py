@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from intake.domain.words.hazards import hazard_in, hazards
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from intake.model.need import NeedKind
 from intake.model.word import StatementKind
 from tests.words.test_replies import KITCHEN, LETTERS

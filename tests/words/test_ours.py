@@ -9,7 +9,7 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.domain.words.ours import without_letters
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from intake.mailbox.quotes import own_words
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask

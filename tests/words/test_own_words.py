@@ -6,7 +6,7 @@ import pytest
 
 from intake.domain.words.dialect import as_written, speaks_dialect
 from intake.domain.words.spelling import mended
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from intake.model.word import StatementKind
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 

@@ -7,7 +7,7 @@ import pytest
 from intake.domain.words.labels import parts, without_quoting
 from intake.domain.words.signature import unsigned
 from intake.domain.words.spelling import mended
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 
 

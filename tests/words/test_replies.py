@@ -42,7 +42,7 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.domain.mail.rhythm import phone_asked, stop_asked
-from intake.domain.words.understanding import Understood, understand
+from intake.domain.words.whole_message import Understood, understand
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind

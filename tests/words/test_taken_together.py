@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from intake.domain.words.taken_together import taken_together
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, _fact
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from intake.domain.said.heights import door_heights
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.taken_together import taken_together
-from intake.domain.words.understanding import understand
+from intake.domain.words.whole_message import understand
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.sketch.drawn_openings import along
-from intake.domain.sketch.inference import Inferred, infer, measures, role_of
 from intake.domain.sketch.meaning import ALONG
+from intake.domain.sketch.what_numbers_measure import Inferred, infer, measures, role_of
 from intake.model.reading import (
     Alternative,
     OutlineWall,

@@ -9,8 +9,8 @@ from intake.domain.words.circumstances import NOT_ALONE, excuses, own_slip, prom
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.spelled import tells_a_number
-from intake.domain.words.statements import SentenceReader
 from intake.domain.words.turns import PICKED, PLACED, SPOT, YES
 from intake.model.word import Statement, StatementKind
 

@@ -11,7 +11,7 @@ from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.fitting import TO_ANOTHER
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 
 RELATIVE = (
     r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|dad|father|friend"

@@ -10,7 +10,7 @@ from itertools import combinations
 from intake.domain.words.circumstances import RELATIVE
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.numbers import every_reading
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.model.word import Statement, StatementKind
 
 TWO_HEIGHTS = "two heights are given for one spot"

@@ -21,7 +21,7 @@ from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.numbers import every_reading, unit_for_all
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.weighing import FROM_WHERE
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask

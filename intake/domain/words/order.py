@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from intake.domain.lengths.notation import parse_length
-from intake.domain.words.answers import lettered
+from intake.domain.words.answer_to_request import lettered
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences

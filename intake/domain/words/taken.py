@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from intake.domain.words.allotment import LOOSE
-from intake.domain.words.answers import in_answer
+from intake.domain.words.answer_to_request import in_answer
 from intake.domain.words.weighing import in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from intake.domain.words.understanding import Understood
 from intake.domain.words.weighing import in_doubt
+from intake.domain.words.whole_message import Understood
 from intake.model.letter import Answer
 from intake.model.word import Statement, StatementKind
 

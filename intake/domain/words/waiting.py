@@ -39,7 +39,7 @@ from intake.domain.words.fates import (
 )
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import Taken
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask

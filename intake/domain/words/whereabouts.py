@@ -13,7 +13,7 @@ from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.model.checklist import ChecklistItem
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind

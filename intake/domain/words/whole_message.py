@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
-from intake.domain.words.answers import AnswerReader, without_ours
+from intake.domain.words.answer_to_request import AnswerReader, without_ours
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.contradictions import TWO_HEIGHTS, ToldLength, contradicted, told_lengths
@@ -26,8 +26,8 @@ from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
 from intake.domain.words.order import Unnumbered, near, offers
+from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.signature import unsigned
-from intake.domain.words.statements import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting

@@ -13,7 +13,7 @@ from intake.domain.words.cues import LEADS_TO_QUOTED, OUR_WORDS, plain
 from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
 from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
-from intake.domain.words.statements import SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     CONCLUDED,
     CONFIRMED,
