@@ -122,8 +122,8 @@ def test_what_was_passed_over_is_not_asked_again(place: Place, tmp_path: Path) -
     assert passed_over in letter(job_view(hour, job)).letter.items
 
 
-def test_nothing_is_written_for_the_sake_of_a_help_alone(place: Place, tmp_path: Path) -> None:
-    """One height is told in a room with two windows: no letter asks for the other, so a person is told."""
+def test_a_height_told_once_is_asked_for_each_of_two_windows(place: Place, tmp_path: Path) -> None:
+    """One height is told in a room with two windows, and not of which: the letter asks for it at each."""
     job = place.job("Ines")
     view = job_view(place.services, job)
     assert view.main is not None
@@ -146,6 +146,7 @@ def test_nothing_is_written_for_the_sake_of_a_help_alone(place: Place, tmp_path:
     assert {s.item.id: s.state for s in view.standings if s.item.id in window} == dict.fromkeys(
         window, ItemState.PRESENT
     )
-    assert view.letter is None and view.row.state is JobState.TO_CHECK
-    assert [n.need.kind for n in view.needs] == [NeedKind.UNSETTLED] * 3
-    assert view.row.next.startswith("Read this: “Sill height: not told for each of the 2 windows.”")
+    asked = letter(view).letter.asks[0]
+    assert (asked.item, asked.also) == ("sill-height", ("head-height", "reveal-depth"))
+    assert "each of the 2 windows" in asked.how
+    assert view.row.state is not JobState.COMPLETE
