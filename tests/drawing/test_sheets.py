@@ -13,6 +13,7 @@ from shapely.geometry import Polygon
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.floor import curve_depths, curve_profile
+from intake.domain.room.room_file import room_from_dict
 from intake.drawing.border import PAPERS, drawing_area
 from intake.drawing.clearance import Clearance, inside, rectangle
 from intake.drawing.columns import CellRow
@@ -292,3 +293,21 @@ def test_the_glass_lies_as_deep_as_the_reveal() -> None:
         if p[1] < 70
     )
     assert face - max(p[1] for p in cases[0].points) == pytest.approx(220 / 20, abs=0.01)
+
+
+def test_the_returns_of_a_breast_have_their_lengths_beside_it() -> None:
+    """Two walls of 38 and 37 cm with a dimension string on every side: none is left to the table."""
+    walls = [("E", 300), ("S", 142), ("W", 38), ("S", 139.5), ("E", 37), ("S", 150), ("W", 300), ("N", 431.5)]
+    entries = [{"runs": runs, "sections": [{"wall": cm}]} for runs, cm in walls]
+    room = room_from_dict({"room": "kitchen", "unit": "cm", "walls": entries})
+    sheet = all_sheets(examine_room(room), TITLE)[0][0]
+    assert sheet.scale == 50
+    assert {"380", "370", "1395"} <= {t.text for t in sheet.texts()}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_an_opening_is_called_is_no_length_of_a_wall(name: str) -> None:
+    """ "D1" was both door 1 and the first length of wall D."""
+    room = looked_at()[name].survey
+    sections = {s.length.id for wall in room.walls for s in wall.sections}
+    assert not sections & set(room.opening_tags().values())
