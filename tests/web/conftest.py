@@ -1,4 +1,4 @@
-"""One desk for the whole folder of tests; each test changes a job of its own."""
+"""One desk for each file of tests, a copy of one that is filled once."""
 
 from __future__ import annotations
 
@@ -62,8 +62,20 @@ class Place:
 
 
 @pytest.fixture(scope="session")
-def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
-    with world.desk(tmp_path_factory.mktemp("desk")) as (app, services):
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a desk where everybody's mail has been taken in; to be copied, never opened."""
+    folder = tmp_path_factory.mktemp("filled")
+    with world.desk(folder):
+        pass
+    return folder
+
+
+@pytest.fixture(scope="module")
+def place(filled: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    """A desk for each file of tests alone: what one file does to a job, another must not find."""
+    folder = tmp_path_factory.mktemp("desk")
+    shutil.copytree(filled, folder, dirs_exist_ok=True)
+    with world.opened(folder, world.readings()) as (app, services):
         app.testing = True
         yield Place(app, services)
 

@@ -155,16 +155,12 @@ def write_mail(
 ) -> dict[tuple[int, int], SketchReading]:
     """Put everybody's first message into a folder; returns what a reader finds on each sketch, by its size."""
     folder.mkdir(parents=True, exist_ok=True)
-    known = {}
     for n, person in enumerate(people):
-        if person.plan is not None:
-            reading = plans.reading_of(person.plan)
-            known[reading.width, reading.height] = reading
         sketch = plans.picture_of(person.plan) if person.plan else None
         (folder / f"{n}.eml").write_bytes(message(person, now, sketch))
     (folder / "broken.eml").write_bytes(b"")
     (folder / "away.eml").write_bytes(_automatic_reply(now))
-    return known
+    return readings(people)
 
 
 def _automatic_reply(now: datetime) -> bytes:
@@ -186,6 +182,24 @@ def desk(
 ) -> Iterator[tuple[Flask, Services]]:
     """A desk over everybody's messages, with the accounts owner and designer. They came when the files were written,
     which is later than `now`; with `came_then` those of people came at `now`."""
+    known = write_mail(folder / "mail", now, people)
+    for n in range(len(people) if came_then else 0):
+        os.utime(folder / "mail" / f"{n}.eml", (now.timestamp(), now.timestamp()))
+    with opened(folder, known, now, services_change) as (app, services):
+        collect(FolderMailbox(folder / "mail"), services)
+        create_account(services.store, "maya", PASSWORD, "owner", now)
+        create_account(services.store, "jon", PASSWORD, "designer", now)
+        yield app, services
+
+
+@contextmanager
+def opened(
+    folder: Path,
+    known: dict[tuple[int, int], SketchReading],
+    now: datetime = NOW,
+    services_change: Callable[[Services], Services] = lambda services: services,
+) -> Iterator[tuple[Flask, Services]]:
+    """The desk whose data lie in `folder`, as `desk` left them or a copy of it."""
     settings = Settings(
         data=folder / "data",
         address=(SHOWROOM,),
@@ -195,16 +209,16 @@ def desk(
         designer="Maya Alder",
         session_key="for tests alone",
     )
-    known = write_mail(folder / "mail", now, people)
-    for n in range(len(people) if came_then else 0):
-        os.utime(folder / "mail" / f"{n}.eml", (now.timestamp(), now.timestamp()))
     with wiring.opened(settings) as real:
         services = replace(real, eyes=KnowingEyes(real.eyes, known), clock=lambda: now)
         services = services_change(services)
-        collect(FolderMailbox(folder / "mail"), services)
-        create_account(services.store, "maya", PASSWORD, "owner", now)
-        create_account(services.store, "jon", PASSWORD, "designer", now)
         yield desk_app(settings, services), services
+
+
+def readings(people: tuple[Person, ...] = PEOPLE) -> dict[tuple[int, int], SketchReading]:
+    """What a reader finds on each sketch, by its size."""
+    found = [plans.reading_of(person.plan) for person in people if person.plan is not None]
+    return {(reading.width, reading.height): reading for reading in found}
 
 
 def jobs(services: Services) -> list[str]:
