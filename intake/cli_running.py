@@ -173,7 +173,7 @@ def purge(arguments: argparse.Namespace, settings: Settings) -> int:
 def account(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
     from intake.work import people
-    from intake.work.accounts import create_account
+    from intake.work.accounts import AccountRole, create_account
     from intake.work.passwords import new_password
 
     _check_placed(settings)
@@ -183,8 +183,8 @@ def account(arguments: argparse.Namespace, settings: Settings) -> int:
         "unlock": lambda store, now: people.unlock(store, name, by, now),
         "close": lambda store, now: people.set_closed(store, name, True, by, now),
         "open": lambda store, now: people.set_closed(store, name, False, by, now),
-        "owner": lambda store, now: people.set_role(store, name, "owner", by, now),
-        "designer": lambda store, now: people.set_role(store, name, "designer", by, now),
+        "owner": lambda store, now: people.set_role(store, name, AccountRole.OWNER, by, now),
+        "designer": lambda store, now: people.set_role(store, name, AccountRole.DESIGNER, by, now),
         "delete": lambda store, now: people.delete_account(store, name, by, now),
     }
     with wiring.opened_store(settings) as store:
@@ -192,7 +192,7 @@ def account(arguments: argparse.Namespace, settings: Settings) -> int:
             said = changes[arguments.change](store, wiring.now())
         else:
             said = new_password()
-            create_account(store, name, said, arguments.role, wiring.now())
+            create_account(store, name, said, AccountRole(arguments.role), wiring.now())
     print(f"{name} may sign in with {said} and should change it there." if said else f"{name}: done.")
     return 0
 

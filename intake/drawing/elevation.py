@@ -26,7 +26,7 @@ from intake.drawing.display import (
 from intake.drawing.lettering import clean, shortened, text_width
 from intake.drawing.wall_frame import WallFrame
 from intake.model.examination import Basis, PlacedWall, RoomExamination
-from intake.model.reading import Direction
+from intake.model.reading import Direction, Hinge, Opens
 from intake.model.room import Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
 
 GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 1000}
@@ -212,11 +212,11 @@ class _Elevation:
         self.sheet.add(
             Stroke((self.at(start, 0), self.at(start, top), self.at(end, top), self.at(end, 0)), pen)
         )
-        hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
+        hinge, latch = (end, start) if section.swing.hinge is Hinge.RIGHT else (start, end)
         if section.kind is SectionKind.DOOR and section.swing.hinge:
             # The lines meet at the hinge; full where the leaf opens towards who looks at it, broken where it opens
             # away (common practice in Britain, no source).
-            towards = EDGE if section.swing.into == "room" else HIDDEN
+            towards = EDGE if section.swing.into is Opens.ROOM else HIDDEN
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), towards))
         inside = text_width(tag, 2.5) < 0.6 * (end - start) * self.per_mm
         at = (

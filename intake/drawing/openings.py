@@ -25,7 +25,8 @@ from intake.drawing.display import (
 )
 from intake.drawing.wall_frame import WallFrame
 from intake.drawing.walls import ALCOVE_MM, CURVE_MM, FRAME_MM, curve_points
-from intake.model.room import OPENINGS, Section, SectionKind
+from intake.model.reading import Hinge, Opens
+from intake.model.room import OPENINGS, Bows, Section, SectionKind
 
 DEPTHS_MM = {
     SectionKind.BOXING: 150,
@@ -75,8 +76,8 @@ def _window(frame: WallFrame, section: Section, start: float, end: float, thick:
 def _door(frame: WallFrame, section: Section, start: float, end: float, thick: float, tag: str) -> list[Item]:
     """Leaf and swing; dashed in the colour of doubt and queried where the customer did not tell how it swings."""
     told = bool(section.swing.hinge and section.swing.into)
-    hinge, latch = (end, start) if section.swing.hinge == "right" else (start, end)
-    away = section.swing.into == "away"
+    hinge, latch = (end, start) if section.swing.hinge is Hinge.RIGHT else (start, end)
+    away = section.swing.into is Opens.AWAY
     face, width = (-thick, -(end - start)) if away else (0.0, end - start)
     pivot, tip, closed = frame.at(hinge, face), frame.at(hinge, face + width), frame.at(latch, face)
     leaf = Stroke((pivot, tip), EDGE if told else DOUBT_DASHED, "OPENING")
@@ -99,9 +100,9 @@ def _swing(pivot: PaperPoint, tip: PaperPoint, closed: PaperPoint, pen: LineStyl
 def swing_space(frame: WallFrame, section: Section, start: float, end: float, thick: float) -> list[Shape]:
     """The square that a door sweeps in the room; of one that opens away the leaf, the arc and the tag only, so that
     dimensions find room between them."""
-    if section.swing.into != "away":
+    if section.swing.into is not Opens.AWAY:
         return [frame.quad(start, end, 0.0, end - start)]
-    width, sign = end - start, 1.0 if section.swing.hinge != "right" else -1.0
+    width, sign = end - start, 1.0 if section.swing.hinge is not Hinge.RIGHT else -1.0
     pivot = start if sign > 0 else end
     turns = [math.radians(90.0 * n / 8) for n in range(9)]
     arc = [frame.at(pivot + sign * width * math.cos(t), -thick - width * math.sin(t)) for t in turns]
@@ -128,7 +129,7 @@ def standing_out(frame: WallFrame, section: Section, start: float, end: float) -
 def stands_out_space(frame: WallFrame, section: Section, start: float, end: float) -> Shape:
     depth = depth_mm(section)
     into_wall = section.kind is SectionKind.ALCOVE or (
-        section.kind is SectionKind.CURVE and section.bows != "in"
+        section.kind is SectionKind.CURVE and section.bows is not Bows.IN
     )
     return frame.quad(start, end, 0.0, -depth if into_wall else depth)
 

@@ -44,7 +44,8 @@ from intake.drawing.titles import TitleBlock
 from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import thickness, wall_shapes
 from intake.model.examination import Basis, PlacedWall, RoomExamination
-from intake.model.room import Across, Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
+from intake.model.reading import Opens
+from intake.model.room import Across, Bows, Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
 
 ROUND_MM = 23.0
 """Paper left round the walls for two dimension strings."""
@@ -59,7 +60,7 @@ def needed(examination: RoomExamination, scale: float) -> tuple[float, float, fl
     points: list[PaperPoint] = [(0.0, 0.0)]
     for wall, placed in zip(examination.survey.walls, examination.placed.walls, strict=False):
         frame = frame_of(placed, (0.0, 0.0), 1.0 / scale)
-        away = [s.length.value_mm or 0 for s in wall.sections if s.swing.into == "away"]
+        away = [s.length.value_mm or 0 for s in wall.sections if s.swing.into is Opens.AWAY]
         swing = max(away, default=0) / scale + SWING_ROUND_MM if away else 0.0
         outside = thickness(examination.survey) / scale + max(ROUND_MM, swing)
         points += [frame.at(0.0), frame.at(frame.length)]
@@ -178,7 +179,7 @@ class PlanView:
                 self.sheet.add(*standing_out(frame, section, start, end))
                 self.clear.take(stands_out_space(frame, section, start, end))
             if section.kind is SectionKind.ALCOVE or (
-                section.kind is SectionKind.CURVE and section.bows != "in"
+                section.kind is SectionKind.CURVE and section.bows is not Bows.IN
             ):
                 self.clear.take(frame.quad(start, end, 0.0, -depth_mm(section) - self.thick_mm))
 

@@ -8,7 +8,7 @@ from intake.domain.room.floor import curve_depths, curve_profile
 from intake.drawing.display import PaperPoint
 from intake.drawing.wall_frame import WallFrame, mitre
 from intake.model.examination import PlacedWall, RoomExamination
-from intake.model.room import OPENINGS, RoomSurvey, Section, SectionKind, Wall
+from intake.model.room import OPENINGS, Bows, RoomSurvey, Section, SectionKind, Wall
 
 THICK_MM = 100.0
 """Walls are drawn this thick, or as deep as their deepest reveal and a window's frame; nobody measured it."""
@@ -92,7 +92,7 @@ def _shape(
     if curve is None:
         return (frame.at(start), frame.at(end), outer_end, outer_start)
     inner = curve_points(frame, curve, start, end)
-    if curve.bows == "in":
+    if curve.bows is Bows.IN:
         return (*inner, outer_end, outer_start)
     back = curve_points(frame, curve, start, end, -thick)[1:-1]
     return (*inner, outer_end, *reversed(back), outer_start)

@@ -179,7 +179,6 @@ def facts_from(answer: dict[str, Any]) -> PictureFacts:
         exif_size=(int(size[0]), int(size[1])) if size else None,
         focal_length_35mm=float(focal) if focal else None,
         taken_at=datetime.fromisoformat(given["taken_at"]) if given.get("taken_at") else None,
-        software=str(given.get("software", ""))[:80],
         sharpness=float(given["sharpness"]),
         brightness=float(given["brightness"]),
         contrast=float(given["contrast"]),

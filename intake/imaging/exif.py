@@ -9,7 +9,7 @@ from typing import Any
 from PIL import Image
 
 # Exif 2.32 (CIPA DC-008), section 4.6: tag numbers.
-_ORIENTATION, _SOFTWARE, _MODEL, _EXIF_IFD = 0x0112, 0x0131, 0x0110, 0x8769
+_ORIENTATION, _MODEL, _EXIF_IFD = 0x0112, 0x0110, 0x8769
 _TAKEN, _ZONE, _FOCAL_35, _WIDTH, _HEIGHT = 0x9003, 0x9011, 0xA405, 0xA002, 0xA003
 
 
@@ -20,10 +20,10 @@ def orientation(image: Image.Image) -> int:
 
 
 def facts_of(image: Image.Image, turned: bool) -> dict[str, Any]:
-    """exif_size (upright), focal_length_35mm, taken_at (RFC 3339), software; absent ones left out."""
+    """exif_size (upright), focal_length_35mm, taken_at (RFC 3339), whether a camera is named; absent ones left out."""
     tags = _tags(image)
     inner = _parsed(lambda: image.getexif().get_ifd(_EXIF_IFD))
-    facts: dict[str, Any] = {"software": _text(tags.get(_SOFTWARE)), "extra": {}}
+    facts: dict[str, Any] = {"extra": {}}
     size = _positive(inner.get(_WIDTH)), _positive(inner.get(_HEIGHT))
     if size[0] and size[1]:
         facts["exif_size"] = size[::-1] if turned else size

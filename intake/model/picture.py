@@ -40,7 +40,6 @@ class PictureFacts:
     exif_size: tuple[int, int] | None = None
     focal_length_35mm: float | None = None
     taken_at: datetime | None = None
-    software: str = ""
     sharpness: float = 0.0
     brightness: float = 0.0
     contrast: float = 0.0

@@ -165,13 +165,29 @@ class OpeningKind(StrEnum):
     DOOR = "door"
 
 
+class Hinge(StrEnum):
+    """On which side a door hangs, as one faces it from inside."""
+
+    UNTOLD = ""
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Opens(StrEnum):
+    """Into where a door opens: into the room, or away from it."""
+
+    UNTOLD = ""
+    ROOM = "room"
+    AWAY = "away"
+
+
 @dataclass(frozen=True)
 class Feature:
     """An opening drawn in a wall.
 
     `span` is its (start, end) along the wall from 0 to 1, `box` where it lies in the picture. `kinds` are the chances
-    of every kind, likeliest first; `hinge` (left or right, seen from inside) and `into` (room or away) say how a door
-    hangs and swings, with the chance `swing`: "" and 0 where that is not drawn.
+    of every kind, likeliest first; `hinge` and `into` say how a door hangs and swings, with the chance `swing`: untold
+    and 0 where that is not drawn.
     """
 
     kind: OpeningKind
@@ -179,8 +195,8 @@ class Feature:
     span: tuple[float, float] | None
     box: Box
     kinds: tuple[tuple[OpeningKind, float], ...] = ()
-    hinge: str = ""
-    into: str = ""
+    hinge: Hinge = Hinge.UNTOLD
+    into: Opens = Opens.UNTOLD
     swing: float = 0.0
 
 

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Direction, GivenBy
+from intake.model.reading import Direction, GivenBy, Hinge, Opens
 
 SECTION_SIGMA_MM = 5.0
 """Standard deviation of a customer's section: measured and written to half a centimetre (common practice, no
@@ -52,6 +52,14 @@ class Architrave(StrEnum):
     UNKNOWN = "unknown"
 
 
+class Bows(StrEnum):
+    """To which side a curved wall bows: in to the room, or out."""
+
+    UNTOLD = ""
+    IN = "in"
+    OUT = "out"
+
+
 @dataclass(frozen=True)
 class Measurement:
     """One length with its trail.
@@ -87,17 +95,16 @@ class Correction:
 
 @dataclass(frozen=True)
 class Swing:
-    """How a door swings: `hinge` is left or right as one faces it from inside, `into` is room or away; "" not
-    told."""
+    """How a door swings."""
 
-    hinge: str = ""
-    into: str = ""
+    hinge: Hinge = Hinge.UNTOLD
+    into: Opens = Opens.UNTOLD
 
 
 @dataclass(frozen=True)
 class Section:
     """One stretch of a wall between two marks. The depth of a curve is its rise over the chord, `depths` are several
-    at equal steps along it, and `bows` says whether it comes in to the room or goes out ("": not told).
+    at equal steps along it, and `bows` says whether it comes in to the room or goes out.
 
     `sill` is floor to the underside of the sill; the top of a window or door is given above the floor, that of a
     window also above its sill; `above` is from there to the ceiling, `reveal` the depth of the opening; `worktop` and
@@ -119,7 +126,7 @@ class Section:
     architrave: Architrave = Architrave.UNKNOWN
     swing: Swing = Swing()
     depths: tuple[Measurement, ...] = ()
-    bows: str = ""
+    bows: Bows = Bows.UNTOLD
     share: tuple[float, float] | None = None
 
 

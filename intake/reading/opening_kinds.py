@@ -15,18 +15,18 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import OpeningKind
+from intake.model.reading import Hinge, OpeningKind, Opens
 from intake.reading.sorter import Ink, Sorted
 
 WEIGHTS = Path(__file__).parent / "weights" / "openings.npz"
 CLASSES = (
-    (OpeningKind.WINDOW, "", ""),
-    (OpeningKind.DOORWAY, "", ""),
-    (OpeningKind.DOOR, "", ""),
-    (OpeningKind.DOOR, "left", "room"),
-    (OpeningKind.DOOR, "left", "away"),
-    (OpeningKind.DOOR, "right", "room"),
-    (OpeningKind.DOOR, "right", "away"),
+    (OpeningKind.WINDOW, Hinge.UNTOLD, Opens.UNTOLD),
+    (OpeningKind.DOORWAY, Hinge.UNTOLD, Opens.UNTOLD),
+    (OpeningKind.DOOR, Hinge.UNTOLD, Opens.UNTOLD),
+    (OpeningKind.DOOR, Hinge.LEFT, Opens.ROOM),
+    (OpeningKind.DOOR, Hinge.LEFT, Opens.AWAY),
+    (OpeningKind.DOOR, Hinge.RIGHT, Opens.ROOM),
+    (OpeningKind.DOOR, Hinge.RIGHT, Opens.AWAY),
 )
 """Kind, hinge and way of opening (intake.model.room.Swing); a door without is drawn so that it does not show them."""
 SEEN = ((Ink.WALL, Ink.OPENING), (Ink.OPENING,))
@@ -45,11 +45,11 @@ OpeningPicture = NDArray[np.float32]
 @dataclass(frozen=True)
 class OpeningLook:
     """The chances of window, door and doorway, likeliest first, and how a door hangs and swings with the chance of both
-    ("" and 0 where the drawing does not show it)."""
+    (untold and 0 where the drawing does not show it)."""
 
     kinds: tuple[tuple[OpeningKind, float], ...]
-    hinge: str = ""
-    into: str = ""
+    hinge: Hinge = Hinge.UNTOLD
+    into: Opens = Opens.UNTOLD
     swing: float = 0.0
 
 

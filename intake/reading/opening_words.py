@@ -12,7 +12,9 @@ from intake.domain.lengths.notation import split_label
 from intake.model.reading import (
     Box,
     Feature,
+    Hinge,
     OpeningKind,
+    Opens,
     OutlineWall,
 )
 
@@ -81,4 +83,8 @@ def _weighed(feature: Feature, named: set[OpeningKind]) -> Feature:
     total = sum(odds.values())
     kinds = tuple(sorted(((k, p / total) for k, p in odds.items()), key=lambda each: -each[1]))
     changed = replace(feature, kind=kinds[0][0], kinds=kinds)
-    return changed if kinds[0][0] is OpeningKind.DOOR else replace(changed, hinge="", into="", swing=0.0)
+    return (
+        changed
+        if kinds[0][0] is OpeningKind.DOOR
+        else replace(changed, hinge=Hinge.UNTOLD, into=Opens.UNTOLD, swing=0.0)
+    )

@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, delete, func, insert, or_, select, update
 
 from intake.store import schema as t
 from intake.store.tallies import count_act
 
 
+class AccountRole(StrEnum):
+    """What somebody may do at the desk: an owner makes accounts and reads the audit as well."""
+
+    DESIGNER = "designer"
+    OWNER = "owner"
+
+
 @dataclass(frozen=True)
 class Account:
-    """Somebody who may sign in. `role` is designer or owner; a closed account may not."""
+    """Somebody who may sign in; a closed account may not."""
 
     id: int
     name: str
     password_hash: str
-    role: str
+    role: AccountRole
     made_at: datetime
     closed_at: datetime | None
     email: str = ""
@@ -28,7 +37,13 @@ class Account:
 
     @property
     def is_owner(self) -> bool:
-        return self.role == "owner"
+        return self.role is AccountRole.OWNER
+
+
+def account_of(row: Sequence[Any]) -> Account:
+    """A row of the table."""
+    number, name, password_hash, role, *rest = row
+    return Account(number, name, password_hash, AccountRole(role), *rest)
 
 
 @dataclass(frozen=True)
@@ -49,7 +64,7 @@ class Accounts:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def add(self, name: str, password_hash: str, role: str, at: datetime) -> int:
+    def add(self, name: str, password_hash: str, role: AccountRole, at: datetime) -> int:
         done = self.db.execute(
             insert(t.accounts).values(name=name, password_hash=password_hash, role=role, made_at=at)
         )
@@ -58,20 +73,24 @@ class Accounts:
         return int(key[0])
 
     def named(self, name: str) -> Account | None:
-        return _account(self.db.execute(select(t.accounts).filter_by(name=name)).first())
+        return self._one(name=name)
 
     def get(self, account_id: int) -> Account | None:
-        return _account(self.db.execute(select(t.accounts).filter_by(id=account_id)).first())
+        return self._one(id=account_id)
+
+    def _one(self, **values: Any) -> Account | None:
+        row = self.db.execute(select(t.accounts).filter_by(**values)).first()
+        return account_of(row) if row is not None else None
 
     def all(self) -> list[Account]:
-        return [Account(*row) for row in self.db.execute(select(t.accounts).order_by(t.accounts.c.name))]
+        return [account_of(row) for row in self.db.execute(select(t.accounts).order_by(t.accounts.c.name))]
 
     def change(self, account_id: int, **values: Any) -> None:
         self.db.execute(update(t.accounts).filter_by(id=account_id).values(**values))
 
     def open_owners(self) -> int:
         """How many owners may sign in; the last one must not be closed."""
-        query = select(func.count()).select_from(t.accounts).filter_by(role="owner", closed_at=None)
+        query = select(func.count()).select_from(t.accounts).filter_by(role=AccountRole.OWNER, closed_at=None)
         return self.db.execute(query).scalar_one()
 
     def start_session(
@@ -98,7 +117,7 @@ class Accounts:
             .where(t.accounts.c.closed_at.is_(None))
         )
         row = self.db.execute(query).first()
-        return (Account(*row[:-1]), row[-1]) if row is not None else None
+        return (account_of(row[:-1]), row[-1]) if row is not None else None
 
     def seen(self, token_hash: str, at: datetime, ends_at: datetime) -> None:
         self.db.execute(
@@ -189,7 +208,3 @@ class Accounts:
         return [
             (r.id, AuditLine(r.at, r.by, r.what, r.about, r.text, r.address)) for r in self.db.execute(query)
         ]
-
-
-def _account(row: Row[Any] | None) -> Account | None:
-    return Account(*tuple(row)) if row is not None else None

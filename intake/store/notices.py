@@ -11,7 +11,7 @@ from sqlalchemy import Connection, and_, delete, func, insert, or_, select
 from intake.model.checklist import RoomKind
 from intake.model.job import JobState
 from intake.store import schema as t
-from intake.store.accounts import Account
+from intake.store.accounts import Account, account_of
 
 ASSIGNED, AND_NOBODYS = "assigned", "and-nobodys"
 """Of which jobs somebody wants to be told: those assigned to them, or those that are nobody's as well; "" for none."""
@@ -39,7 +39,7 @@ class Notices:
         """The open accounts that want to be told."""
         a = t.accounts.c
         query = select(t.accounts).where(a.closed_at.is_(None), a.email != "", a.notices != "").order_by(a.id)
-        return [Account(*row) for row in self.db.execute(query)]
+        return [account_of(row) for row in self.db.execute(query)]
 
     def untold(self, account: Account, quiet_since: datetime, most: int) -> list[JobToTell]:
         """The jobs that need this person, whose customer has been quiet since then, and of whose last message nobody

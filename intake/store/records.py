@@ -86,9 +86,9 @@ def _openings_alone(record: Record) -> Record:
 STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 5)
-PICTURE = Schema(Picture, 3, {1: _verdicts_by_key})
+PICTURE = Schema(Picture, 4, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading, 3, {2: _openings_alone})
+READING = Schema(SketchReading, 4, {2: _openings_alone})
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,

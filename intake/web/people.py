@@ -90,6 +90,12 @@ def _people(refused: str, said: str = "") -> str:
     return render_template("people.html", page=PeoplePage(everybody, refused, said))
 
 
+def _role(named: str) -> accounts.AccountRole:
+    if named not in set(accounts.AccountRole):
+        raise Refused(f"There is no role {named}", "Use designer or owner")
+    return accounts.AccountRole(named)
+
+
 @pages.post("/people")
 @guard.owners_only
 def add_person() -> Response | tuple[str, int]:
@@ -99,7 +105,7 @@ def add_person() -> Response | tuple[str, int]:
             services.store,
             form.get("name", ""),
             form.get("password", ""),
-            form.get("role", ""),
+            _role(form.get("role", "")),
             services.clock(),
             guard.me().name,
         )
@@ -120,7 +126,7 @@ def change_person(account: int) -> str | tuple[str, int]:
             case "close" | "open" as do:
                 people_work.set_closed(store, name, do == "close", me, now)
             case "designer" | "owner" as role:
-                people_work.set_role(store, name, role, me, now)
+                people_work.set_role(store, name, accounts.AccountRole(role), me, now)
             case "unlock":
                 people_work.unlock(store, name, me, now)
             case "delete":

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from intake.model.examination import PlacedWall, RoomExamination
+from intake.model.reading import Hinge, Opens
 from intake.model.room import Fixed, SectionKind, wall_letter
 from intake.work.desk import format_cm
 
@@ -115,16 +116,16 @@ def _reach(wall: PlacedWall, start: float, end: float) -> str:
     return " ".join("{},{}".format(*_point(wall, along, inside)) for along, inside in corners)
 
 
-def _swing(wall: PlacedWall, start: float, end: float, hinge: str, into: str) -> str:
+def _swing(wall: PlacedWall, start: float, end: float, hinge: Hinge, into: Opens) -> str:
     """The leaf and the arc of a door as an SVG path; "" where nobody told how it swings."""
     if not hinge or not into:
         return ""
-    wide, side = end - start, 1 if into == "room" else -1
-    pin, free = (start, end) if hinge == "left" else (end, start)
+    wide, side = end - start, 1 if into is Opens.ROOM else -1
+    pin, free = (start, end) if hinge is Hinge.LEFT else (end, start)
     x0, y0 = _point(wall, pin, 0)
     x1, y1 = _point(wall, pin, side * wide)
     x2, y2 = _point(wall, free, 0)
-    sweep = 1 if (hinge == "left") == (into == "room") else 0
+    sweep = 1 if (hinge is Hinge.LEFT) == (into is Opens.ROOM) else 0
     return f"M{x0} {y0} L{x1} {y1} A{wide} {wide} 0 0 {1 - sweep} {x2} {y2}"
 
 

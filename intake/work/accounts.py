@@ -16,6 +16,7 @@ from argon2.exceptions import InvalidHashError, VerificationError
 
 from intake.model.errors import NotFound
 from intake.store.accounts import Account as Account
+from intake.store.accounts import AccountRole as AccountRole
 from intake.store.accounts import Accounts
 from intake.store.accounts import AuditLine as AuditLine
 from intake.store.database import Store
@@ -24,7 +25,6 @@ from intake.work.passwords import check_password, new_password
 
 log = logging.getLogger(__name__)
 
-ROLES = ("designer", "owner")
 SESSION = timedelta(hours=12)
 """A session ends this long after it was last used."""
 SEEN_EVERY = timedelta(minutes=5)
@@ -51,11 +51,13 @@ class SignedIn:
 
 
 def create_account(
-    store: Store, name: str, password: str, role: str, now: datetime, by: str = "intake"
+    store: Store, name: str, password: str, role: AccountRole, now: datetime, by: str = "intake"
 ) -> None:
     """Make an account. Raises Refused with a plain sentence."""
     name = name.strip()
-    _check_new(name, password, role)
+    if not _NAME.fullmatch(name):
+        raise Refused("A name has 2 to 64 letters, figures, blanks and . - _ @", "Choose another name")
+    check_password(password, name)
     kept = hashed(password)
     with store.transaction() as tables:
         accounts = Accounts(tables.db)
@@ -63,14 +65,6 @@ def create_account(
             raise Refused(f"There is an account {name} already", "Choose another name")
         accounts.add(name, kept, role, now)
         accounts.note(by, "account", name, f"made the account {name} ({role})", now)
-
-
-def _check_new(name: str, password: str, role: str) -> None:
-    if not _NAME.fullmatch(name):
-        raise Refused("A name has 2 to 64 letters, figures, blanks and . - _ @", "Choose another name")
-    if role not in ROLES:
-        raise Refused(f"There is no role {role}", "Use designer or owner")
-    check_password(password, name)
 
 
 def hashed(password: str) -> str:
@@ -178,7 +172,7 @@ def demo_account(store: Store, now: datetime, name: str = "demo") -> tuple[str, 
     with store.reading() as tables:
         account = Accounts(tables.db).named(name)
     if account is None:
-        create_account(store, name, password, "owner", now)
+        create_account(store, name, password, AccountRole.OWNER, now)
     else:
         with store.transaction() as tables:
             Accounts(tables.db).change(account.id, password_hash=hashed(password), closed_at=None)

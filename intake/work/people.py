@@ -9,7 +9,7 @@ from datetime import datetime
 from intake.model.errors import NotFound
 from intake.store.accounts import Account, Accounts
 from intake.store.database import Store
-from intake.work.accounts import ROLES, hashed
+from intake.work.accounts import AccountRole, hashed
 from intake.work.passwords import Refused, new_password
 
 
@@ -43,13 +43,11 @@ def set_closed(store: Store, name: str, closed: bool, by: str, now: datetime) ->
     _change(store, name, by, now, "closed" if closed else "opened", do)
 
 
-def set_role(store: Store, name: str, role: str, by: str, now: datetime) -> None:
+def set_role(store: Store, name: str, role: AccountRole, by: str, now: datetime) -> None:
     """Make somebody a designer or an owner. Raises NotFound, and Refused for the last owner."""
-    if role not in ROLES:
-        raise Refused(f"There is no role {role}", "Use designer or owner")
 
     def do(accounts: Accounts, account: Account) -> None:
-        if role != "owner":
+        if role is not AccountRole.OWNER:
             _keep_an_owner(accounts, account)
         accounts.change(account.id, role=role)
 

@@ -28,7 +28,7 @@ from intake.desk import desk_app
 from intake.orders import NOTHING_KNOWN, Begin, Done, Duty
 from intake.service import ONE
 from intake.settings import load_settings
-from intake.work.accounts import create_account, sign_in_link
+from intake.work.accounts import AccountRole, create_account, sign_in_link
 from intake.work.services import Services
 
 OURS, SERVER = "surveys@hollin.example", "mx.hollin.example"
@@ -278,7 +278,7 @@ def _examine(services: Services, mails: list[Mail], found: Figures) -> None:
 
 @contextmanager
 def _desk_asked(services: Services, settings: object, found: Figures) -> Iterator[None]:
-    create_account(services.store, "maya", "long enough a password", "owner", services.clock())
+    create_account(services.store, "maya", "long enough a password", AccountRole.OWNER, services.clock())
     client = desk_app(settings, services).test_client()  # type: ignore[arg-type]
     client.get(sign_in_link(services.store, "maya", services.clock()))
     stop, took = threading.Event(), [0.0]

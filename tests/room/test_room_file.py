@@ -81,7 +81,10 @@ def test_units_and_feet() -> None:
         ({"walls": [{"runs": "E", "sections": [True]}]}, "is no length"),
         ({"walls": [{"runs": "E", "sections": [[1, 2]]}]}, "is no length"),
         ({"walls": [{"runs": "E"}], "across": [{"corners": ["A", "Z"]}]}, "there is no wall 'Z'"),
-        ({"walls": [{"runs": "E", "sections": [{"door": 80, "hinge": "top"}]}]}, "hinge is left or right"),
+        (
+            {"walls": [{"runs": "E", "sections": [{"door": 80, "hinge": "top"}]}]},
+            "'top' is not one of left, right",
+        ),
         ({"roof": "flat"}, "unknown key 'roof'"),
         ({"north": "up"}, "no number of degrees"),
     ],

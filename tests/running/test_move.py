@@ -16,7 +16,7 @@ from intake.store import move as moving
 from intake.store import schema as t
 from intake.store.database import open_engine
 from intake.store.move import Counted, NotMovable, move
-from intake.work.accounts import create_account
+from intake.work.accounts import AccountRole, create_account
 from intake.work.collect import collect
 from intake.work.send import SendingHeld, check_not_restored, send_due
 from intake.work.services import Services
@@ -39,7 +39,7 @@ def a_morning(tmp_path: Path) -> Iterator[Services]:
         collect(FolderMailbox(tmp_path / "mail"), opened)
         if number == 0:
             send_due(opened, FolderPostbox(tmp_path / "out"))
-    create_account(opened.store, "maya", "plain-tape-and-pencil", "owner", opened.clock())
+    create_account(opened.store, "maya", "plain-tape-and-pencil", AccountRole.OWNER, opened.clock())
     yield opened
     opened.store.close()
 

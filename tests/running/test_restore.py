@@ -24,7 +24,7 @@ from intake.model.word import Confirmation
 from intake.postbox.folder import FolderPostbox
 from intake.reading.adapted import Adapted, save
 from intake.store.backup import NotRestorable, read_contents, restore, write_backup
-from intake.work.accounts import create_account, sign_in, sign_out, whose
+from intake.work.accounts import AccountRole, create_account, sign_in, sign_out, whose
 from intake.work.collect import collect
 from intake.work.erase import erase
 from intake.work.examine import examine
@@ -177,7 +177,7 @@ def test_a_reminder_that_went_after_the_backup_does_not_go_again(
 def test_a_session_that_was_ended_since_the_backup_does_not_live_again(
     services: Services, tmp_path: Path, clock: time_machine.Traveller
 ) -> None:
-    create_account(services.store, "maya", "plain-tape-and-pencil", "owner", services.clock())
+    create_account(services.store, "maya", "plain-tape-and-pencil", AccountRole.OWNER, services.clock())
     token = sign_in(services.store, "maya", "plain-tape-and-pencil", "192.0.2.7", services.clock()).token
     write_backup(services.store, tmp_path / "backup.zip", services.clock())
     sign_out(services.store, token)

@@ -19,7 +19,7 @@ from intake.house import House, front
 from intake.model.errors import NotFound, SettingsError
 from intake.orders import NOTHING_KNOWN, Begin, Done, Duty
 from intake.showrooms import load_showrooms, showroom
-from intake.work.accounts import create_account
+from intake.work.accounts import AccountRole, create_account
 from intake.worker import Worker
 from tests.running.scale import run
 from tests.running.test_crew import until
@@ -223,7 +223,7 @@ def idle(house: House) -> Crew:
 
 def signed_in(house: House, name: str) -> Client:
     services = house.services(name)
-    create_account(services.store, "maya", PASSWORD, "owner", services.clock())
+    create_account(services.store, "maya", PASSWORD, AccountRole.OWNER, services.clock())
     client = Client(front(house, idle(house), ""))
     page = client.get(f"/{name}/sign-in").get_data(as_text=True)
     token = re.search(r'name="token" value="([^"]+)"', page)

@@ -22,7 +22,7 @@ from intake.round import Round, attempt, note
 from intake.settings import Settings, load_settings
 from intake.store.ticks import Ticks
 from intake.work import health
-from intake.work.accounts import create_account, sign_in, sign_in_link
+from intake.work.accounts import AccountRole, create_account, sign_in, sign_in_link
 from intake.work.alarm import by_mail, watch
 from intake.work.collect import collect
 from intake.work.health import Trouble, Watched, troubles
@@ -153,7 +153,7 @@ def place(services: Services, tmp_path: Path) -> tuple[Flask, Services]:
         },
         str(tmp_path / "data"),
     )
-    create_account(services.store, "maya", "plain-tape-and-pencil", "owner", services.clock())
+    create_account(services.store, "maya", "plain-tape-and-pencil", AccountRole.OWNER, services.clock())
     return desk_app(settings, services), services
 
 
@@ -199,7 +199,7 @@ def test_metrics_are_what_prometheus_own_parser_reads(services: Services, tmp_pa
     take(services, tmp_path / "m", mail("ann@x.example", 1), b"From: mailer-daemon@x.example\r\n\r\nhello")
     poll(services)
     send_due(services, Hand())
-    create_account(services.store, "maya", "plain-tape-and-pencil", "owner", services.clock())
+    create_account(services.store, "maya", "plain-tape-and-pencil", AccountRole.OWNER, services.clock())
     with pytest.raises(Exception, match="do not go together"):
         sign_in(services.store, "maya", "not-the-password", "192.0.2.7", services.clock())
     times = ReadingTimes()

@@ -21,7 +21,7 @@ HERE = "192.0.2.7"
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     store = Store(f"sqlite:///{tmp_path / 'a.sqlite3'}", tmp_path)
-    accounts.create_account(store, "maya", GOOD, "owner", NOW)
+    accounts.create_account(store, "maya", GOOD, accounts.AccountRole.OWNER, NOW)
     yield store
     store.close()
 
@@ -36,15 +36,13 @@ def test_the_password_itself_is_nowhere_in_the_store(store: Store, tmp_path: Pat
 @pytest.mark.parametrize("password", ["", "short", "elevenchars", "aaaaaaaaaaaaaaaa", "x" * 300])
 def test_weak_passwords_are_refused(store: Store, password: str) -> None:
     with pytest.raises(Refused):
-        accounts.create_account(store, "jon", password, "designer", NOW)
+        accounts.create_account(store, "jon", password, accounts.AccountRole.DESIGNER, NOW)
 
 
-@pytest.mark.parametrize(
-    ("name", "role"), [("maya", "owner"), ("j", "owner"), ("jon", "king"), ("a\nb", "owner")]
-)
-def test_names_and_roles_that_cannot_be_are_refused(store: Store, name: str, role: str) -> None:
+@pytest.mark.parametrize("name", ["maya", "j", "a\nb"])
+def test_names_that_cannot_be_are_refused(store: Store, name: str) -> None:
     with pytest.raises(Refused):
-        accounts.create_account(store, name, GOOD, role, NOW)
+        accounts.create_account(store, name, GOOD, accounts.AccountRole.OWNER, NOW)
 
 
 def test_a_session_lives_while_it_is_used_and_no_longer(store: Store) -> None:
@@ -107,7 +105,7 @@ def test_a_link_ends(store: Store) -> None:
 
 
 def test_closing_an_account_ends_its_sessions(store: Store) -> None:
-    accounts.create_account(store, "jon", GOOD, "designer", NOW)
+    accounts.create_account(store, "jon", GOOD, accounts.AccountRole.DESIGNER, NOW)
     token = accounts.sign_in(store, "jon", GOOD, HERE, NOW).token
     people.set_closed(store, "jon", True, "maya", NOW)
     assert accounts.whose(store, token, NOW) is None

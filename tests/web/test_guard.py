@@ -52,6 +52,11 @@ def test_no_change_without_the_token(place: Place) -> None:
             assert client.post(path, headers={"X-Desk-Token": "forged"}).status_code == 403, path
 
 
+def test_an_account_of_no_role_that_there_is_is_refused(place: Place) -> None:
+    refused = place.post(place.client(), "/people", name="eve", password="long-enough-words", role="king")
+    assert refused.status_code == 409 and "no role king" in refused.get_data(as_text=True)
+
+
 def test_a_designer_is_no_owner(place: Place) -> None:
     client = place.client("jon")
     assert client.get("/people").status_code == 403

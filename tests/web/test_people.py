@@ -26,7 +26,7 @@ HERE, ELSEWHERE = "192.0.2.7", "198.51.100.1"
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
     store = Store(f"sqlite:///{tmp_path / 'a.sqlite3'}", tmp_path)
-    accounts.create_account(store, "maya", GOOD, "owner", NOW)
+    accounts.create_account(store, "maya", GOOD, accounts.AccountRole.OWNER, NOW)
     yield store
     store.close()
 
@@ -70,20 +70,20 @@ def test_a_new_password_ends_sessions_and_the_old_one(store: Store) -> None:
 
 
 def test_roles_change_and_the_last_owner_stays(store: Store) -> None:
-    accounts.create_account(store, "jon", GOOD, "designer", NOW)
+    accounts.create_account(store, "jon", GOOD, accounts.AccountRole.DESIGNER, NOW)
     for refused in (
-        lambda: people.set_role(store, "maya", "designer", "maya", NOW),
+        lambda: people.set_role(store, "maya", accounts.AccountRole.DESIGNER, "maya", NOW),
         lambda: people.delete_account(store, "maya", "maya", NOW),
     ):
         with pytest.raises(Refused, match="last owner"):
             refused()
-    people.set_role(store, "jon", "owner", "maya", NOW)
-    people.set_role(store, "maya", "designer", "jon", NOW)
+    people.set_role(store, "jon", accounts.AccountRole.OWNER, "maya", NOW)
+    people.set_role(store, "maya", accounts.AccountRole.DESIGNER, "jon", NOW)
     assert {a.name: a.role for a in accounts.all_accounts(store)} == {"jon": "owner", "maya": "designer"}
 
 
 def test_a_deleted_account_is_gone_and_the_audit_remembers(store: Store) -> None:
-    accounts.create_account(store, "jon", GOOD, "designer", NOW)
+    accounts.create_account(store, "jon", GOOD, accounts.AccountRole.DESIGNER, NOW)
     token = accounts.sign_in(store, "jon", GOOD, HERE, NOW).token
     accounts.sign_in_link(store, "jon", NOW)
     people.delete_account(store, "jon", "maya", NOW)
@@ -130,13 +130,13 @@ def test_names_that_would_break_an_address_are_refused(store: Store, name: str) 
     kept = {a.name for a in accounts.all_accounts(store)}
     if name.strip() == name or len(name.strip()) < 2:
         with pytest.raises(Refused, match="A name has"):
-            accounts.create_account(store, name, GOOD, "designer", NOW)
+            accounts.create_account(store, name, GOOD, accounts.AccountRole.DESIGNER, NOW)
         assert {a.name for a in accounts.all_accounts(store)} == kept
 
 
 @pytest.mark.parametrize("name", ["Zoë Ångström", "jon@alder.example", "j. o'neill"[:4], "李小龍"])
 def test_ordinary_names_are_good(store: Store, name: str) -> None:
-    accounts.create_account(store, name, GOOD, "designer", NOW)
+    accounts.create_account(store, name, GOOD, accounts.AccountRole.DESIGNER, NOW)
 
 
 @pytest.mark.parametrize(
@@ -171,7 +171,7 @@ def test_odd_numbers_are_no_fault(place: Place, number: str) -> None:
 def test_an_owner_does_it_all_on_the_desk(place: Place) -> None:
     client = place.client()
     name = f"pat {secrets.token_hex(3)}"
-    accounts.create_account(place.services.store, name, GOOD, "designer", NOW)
+    accounts.create_account(place.services.store, name, GOOD, accounts.AccountRole.DESIGNER, NOW)
     with place.services.store.reading() as tables:
         account = Accounts(tables.db).named(name)
     assert account is not None

@@ -27,7 +27,7 @@ from intake.desk import desk_app
 from intake.mailbox.folder import FolderMailbox
 from intake.model.reading import SketchOutline, SketchReading
 from intake.settings import Settings
-from intake.work.accounts import create_account
+from intake.work.accounts import AccountRole, create_account
 from intake.work.collect import collect
 from intake.work.services import Services
 from tests.web import plans
@@ -187,8 +187,8 @@ def desk(
         os.utime(folder / "mail" / f"{n}.eml", (now.timestamp(), now.timestamp()))
     with opened(folder, known, now, services_change) as (app, services):
         collect(FolderMailbox(folder / "mail"), services)
-        create_account(services.store, "maya", PASSWORD, "owner", now)
-        create_account(services.store, "jon", PASSWORD, "designer", now)
+        create_account(services.store, "maya", PASSWORD, AccountRole.OWNER, now)
+        create_account(services.store, "jon", PASSWORD, AccountRole.DESIGNER, now)
         yield app, services
 
 

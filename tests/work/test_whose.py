@@ -18,7 +18,7 @@ from intake import wiring
 from intake.desk import desk_app
 from intake.settings import Settings
 from intake.work import refile
-from intake.work.accounts import create_account, sign_in_link
+from intake.work.accounts import AccountRole, create_account, sign_in_link
 from intake.work.by_hand import Customer, set_customer
 from intake.work.collect import collect
 from intake.work.decide import undo
@@ -143,7 +143,9 @@ def test_two_plans_wait_for_a_person_who_says_whose_job_it_is(box: Box) -> None:
 def test_the_desk_asks_whose_job_it_is_and_one_click_answers(box: Box, settings: Settings) -> None:
     box.take(eves(files=PLANS["eve"]), answer(), hours=[0, 3])
     job = box.file("<a@post.example>").job.id
-    create_account(box.services.store, "maya", "plain-tape-and-pencil", "owner", box.services.clock())
+    create_account(
+        box.services.store, "maya", "plain-tape-and-pencil", AccountRole.OWNER, box.services.clock()
+    )
     client = desk_app(settings, box.services).test_client()
     client.get(sign_in_link(box.services.store, "maya", box.services.clock()))
     page = " ".join(client.get(f"/jobs/{job}").text.split())

@@ -102,23 +102,22 @@ class _Table:
             self.follow_senders()
             self.follow_forwarders()
 
-    def join(self, one: Cluster, other: Cluster, why: Callable[[], Why], later: Card) -> bool:
-        """Makes one of two clusters, or notes that they may be one where rooms or decisions speak against it."""
-        if one is other:
+    def join(self, home: Cluster, other: Cluster, why: Callable[[], Why], later: Card) -> bool:
+        """Takes another cluster in, or notes that they may be one where rooms or decisions speak against it."""
+        if home is other:
             return True
-        if (one.job and other.job and one.job != other.job) or not _rooms_agree(one, other):
-            one.maybe |= other.keys
+        if (home.job and other.job and home.job != other.job) or not _rooms_agree(home, other):
+            home.maybe |= other.keys
             return False
-        keep, gone = (one, other) if _order(one.cards[0]) <= _order(other.cards[0]) else (other, one)
-        keep.take(gone)
-        keep.job = keep.job or gone.job
-        keep.why |= gone.why
-        if keep.why.get(later.key, _STRANGER)[0] == _STRANGER[0]:
-            keep.why[later.key] = why()
-        keep.maybe |= gone.maybe
-        keep.maybe_jobs |= gone.maybe_jobs
-        for card in gone.cards:
-            self.of[card.key] = keep
+        home.take(other)
+        home.job = home.job or other.job
+        home.why |= other.why
+        if home.why.get(later.key, _STRANGER)[0] == _STRANGER[0]:
+            home.why[later.key] = why()
+        home.maybe |= other.maybe
+        home.maybe_jobs |= other.maybe_jobs
+        for card in other.cards:
+            self.of[card.key] = home
         return True
 
     def keep_fixed(self) -> None:

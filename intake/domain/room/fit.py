@@ -16,11 +16,12 @@ from intake.domain.room.naming import NAME, cm
 from intake.domain.room.shapes import Shape, in_front, meet, quarter
 from intake.model.examination import Clash, ClearRun, Fit, PlacedRoom, PlacedWall, RoomExamination, RoomFit
 from intake.model.finding import Finding
-from intake.model.reading import Direction
+from intake.model.reading import Direction, Hinge, Opens
 from intake.model.room import (
     SECTION_SIGMA_MM,
     USUAL_ALLOWANCES,
     Allowances,
+    Bows,
     Fixed,
     RoomSurvey,
     Section,
@@ -147,7 +148,7 @@ def _standing(room: RoomSurvey, section: Section, name: str) -> Obstacle | None:
         return Obstacle(
             name, 0, 0.0, 0.0, 0.0, low, float(head_mm(section) or math.inf), blocks, False, reading
         )
-    if kind is SectionKind.CURVE and section.bows == "in" and section.depth and section.depth.value_mm:
+    if kind is SectionKind.CURVE and section.bows is Bows.IN and section.depth and section.depth.value_mm:
         return Obstacle(name, 0, 0.0, 0.0, float(section.depth.value_mm), readings=reading)
     if kind in USUAL_MM:
         depth = float((section.depth and section.depth.value_mm) or USUAL_MM[kind])
@@ -299,9 +300,9 @@ def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, 
         for part in laid.sections:
             section = wall.sections[part.index]
             swing = section.swing
-            if section.kind is not SectionKind.DOOR or swing.into != "room" or not swing.hinge:
+            if section.kind is not SectionKind.DOOR or swing.into is not Opens.ROOM or not swing.hinge:
                 continue
-            hinge, latch = (part.start_mm, part.end_mm)[:: 1 if swing.hinge == "left" else -1]
+            hinge, latch = (part.start_mm, part.end_mm)[:: 1 if swing.hinge is Hinge.LEFT else -1]
             shape = quarter(laid, float(hinge), float(latch))
             yield tags[wall.index, part.index], shape, float(head_mm(section) or LEAF_MM), section.length.id
 

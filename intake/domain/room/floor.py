@@ -7,7 +7,7 @@ from scipy.interpolate import CubicSpline
 
 from intake.domain.room.net import usable
 from intake.model.examination import PlacedRoom
-from intake.model.room import RoomSurvey, Section, SectionKind
+from intake.model.room import Bows, RoomSurvey, Section, SectionKind
 
 TAKES = frozenset({SectionKind.NIB, SectionKind.BOXING, SectionKind.BREAST})
 STATIONS = 48
@@ -26,7 +26,7 @@ def curve_depths(section: Section) -> tuple[float, ...]:
 
 def curve_profile(section: Section, length: float, depths: tuple[float, ...]) -> Profile:
     """A curve over its chord: an arc of a circle through one depth at its middle, a natural spline through several."""
-    sign = 1.0 if section.bows == "in" else -1.0
+    sign = 1.0 if section.bows is Bows.IN else -1.0
     along = np.linspace(0.0, length, STATIONS + 1)
     if len(depths) == 1:
         off = _arc(along, length, depths[0])

@@ -13,15 +13,15 @@ from typing import Any
 
 from intake.domain.lengths.notation import format_cm, parse_length
 from intake.model.errors import IntakeError
-from intake.model.reading import Direction
-from intake.model.room import SECTION_LENGTHS, SectionKind, wall_letter
+from intake.model.reading import Direction, Hinge, Opens
+from intake.model.room import SECTION_LENGTHS, Architrave, SectionKind, wall_letter
 
 RoomData = dict[str, Any]
 FIXED_LENGTHS = ("from-left", "from-right", "height", "width", "tall", "depth")
 CHOICES: Mapping[str, tuple[str, ...]] = {
-    "hinge": ("left", "right"),
-    "opens": ("room", "away"),
-    "architrave": ("inside", "outside", "one-side"),
+    "hinge": (Hinge.LEFT, Hinge.RIGHT),
+    "opens": (Opens.ROOM, Opens.AWAY),
+    "architrave": (Architrave.INSIDE, Architrave.OUTSIDE, Architrave.ONE_SIDE),
 }
 MOST_WALLS, MOST_SECTIONS, MOST_FIXED = 60, 60, 60
 LONGEST_TEXT = 60

@@ -12,7 +12,7 @@ from intake.domain.lengths.notation import MM_IN, parse_length
 from intake.domain.lengths.written import written_sigma
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
-from intake.model.reading import Direction, GivenBy
+from intake.model.reading import Direction, GivenBy, Hinge, Opens
 from intake.model.room import (
     OVERALL_SIGMA_MM,
     SECTION_LENGTHS,
@@ -20,6 +20,7 @@ from intake.model.room import (
     Across,
     Allowances,
     Architrave,
+    Bows,
     Fixed,
     Measurement,
     RoomSurvey,
@@ -198,7 +199,7 @@ class _Reader:
             ),
             swing=self._swing(where, entry),
             depths=tuple(self._depths(name, where, entry)),
-            bows=self._bows(where, entry),
+            bows=self._choice(f"{where}, bows", entry.get("bows", ""), Bows, Bows.UNTOLD),
         )
 
     def _depths(self, name: str, where: str, entry: Entry) -> Iterable[Measurement]:
@@ -207,22 +208,12 @@ class _Reader:
         for n, value in enumerate(self._list(f"{where}, depths", entry.get("depths"))):
             yield self._length(f"{name} depth {n + 1}", value, where)
 
-    def _bows(self, where: str, entry: Entry) -> str:
-        bows = str(entry.get("bows", ""))
-        if bows not in ("", "in", "out"):
-            self.wrong(where, "bows is in (to the room) or out")
-            return ""
-        return bows
-
     def _swing(self, where: str, entry: Entry) -> Swing:
-        hinge, into = str(entry.get("hinge", "")), str(entry.get("opens", ""))
-        if hinge not in ("", "left", "right"):
-            self.wrong(where, "hinge is left or right, as you face the door from inside")
-            hinge = ""
-        if into not in ("", "room", "away"):
-            self.wrong(where, "opens is room or away")
-            into = ""
-        return Swing(hinge, into)
+        side = f"{where}, hinge (as you face the door from inside)"
+        return Swing(
+            self._choice(side, entry.get("hinge", ""), Hinge, Hinge.UNTOLD),
+            self._choice(f"{where}, opens", entry.get("opens", ""), Opens, Opens.UNTOLD),
+        )
 
     # -- the rest --------------------------------------------------------------------------------------------------
 
@@ -331,7 +322,7 @@ class _Reader:
     def _choice(self, where: str, value: Any, kinds: type[Choice], otherwise: Choice) -> Choice:
         found = next((k for k in kinds if k.value.lower() == str(value).lower()), None)
         if found is None:
-            self.wrong(where, f"{str(value)[:40]!r} is not one of {', '.join(k.value for k in kinds)}")
+            self.wrong(where, f"{str(value)[:40]!r} is not one of {', '.join(filter(None, kinds))}")
         return found or otherwise
 
     def _by_letter(self, where: str, letter: Any, walls: tuple[Wall, ...]) -> int | None:
