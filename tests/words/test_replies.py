@@ -94,6 +94,9 @@ TABLES = [
     "tenth",
     "eleventh",
     "twelfth",
+    "fifteenth",
+    "sixteenth",
+    "seventeenth",
 ]
 
 

@@ -185,7 +185,7 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
         return exact[0]
     named = {i for m in left.clause.mentions for i in m.items}
     strange = 2 * len(left.clause.unknown) >= max(len(left.clause.words), 1)
-    if left.length.apart or strange or not named <= told or _of_a_fixture(left.clause):
+    if left.length.apart or strange or not named <= told or of_a_fixture(left.clause):
         return None
     if left.length.across or left.length.up:
         likely = [(s, v) for s, v in likely if s.role and (s.role is Role.REVEAL) == bool(left.length.across)]
@@ -217,7 +217,7 @@ def _pointed(slots: Sequence[tuple[_Slot, int]], words: str, last: bool) -> tupl
     return there[0] if len(there) == 1 else None
 
 
-def _of_a_fixture(clause: Clause) -> bool:
+def of_a_fixture(clause: Clause) -> bool:
     """Whether the length is of a fixture and not only beside one: "the fridge is 178", not "246 by the cooker"."""
     for match in _FIXTURE.finditer(clause.text):
         before = [m.end() for m in PREPOSITION.finditer(clause.text[: match.start()])]

@@ -116,6 +116,8 @@ def wants(clause: Clause, whole: Clause) -> bool:
 _TO_MEASURE = re.compile(
     r"\b(?:measure|photograph|take (?:the )?(?:photos?|pictures?)|do it|get to it|messen?)\b", re.I
 )
+_THE_PLAN = re.compile(r"\b(?:plans?|drawings?|layout|sketch|skizze|zeichnung)\b", re.I)
+_PAST = re.compile(r"\b(?:had|was|were|got|did|haben|hat|hatten?|wurden?)\b", re.I)
 _LONG_AGO = re.compile(
     r"\b(?:ago|when we (?:bought|moved)|before we (?:bought|moved|came)|previous owners?|last year|in (?:19"
     r"|20)\d\d|schon lange"
@@ -125,14 +127,16 @@ _LONG_AGO = re.compile(
 
 
 def will_change(whole: Clause, told: bool) -> bool:
-    """Whether it says that something in the room will change, or has changed; `told`: it also tells something, and
-    then what changed long ago is how it is."""
-    if told and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text):
+    """Whether it says that something in the room will change, or has changed; `told`: it also tells something. What
+    was changed long ago is how it is."""
+    past = told or _PAST.search(whole.text)
+    if past and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text):
         return False
     words = [whole.text[w.start : w.end] for w in whole.where(C.CHANGE)]
     if whole.has(C.LATER) and _TO_MEASURE.search(whole.text) and all(NOT_ALONE.fullmatch(w) for w in words):
         return False
-    return any(of_a_thing(whole) or not NOT_ALONE.fullmatch(w) for w in words)
+    thing = of_a_thing(whole) or _THE_PLAN.search(whole.text)
+    return any(thing or not NOT_ALONE.fullmatch(w) for w in words)
 
 
 _ASKS_WITHIN = re.compile(
@@ -197,12 +201,15 @@ _SIGNS = {
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
     rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,
     r"\b(?:grateful|appreciate(?: it)?|helpful|glad)\b.{0,10}\bif\b|\bwould you mind\b|\bany chance\b": 4,
-    r"\b(?:nowhere|muddled|mixed up|blurr\w*|fuzzy|illegible|hacked|built yet|bounc\w+|burst|packed up|flood\w*"
+    r"\b(?:nowhere|muddled|mixed up|too blurr\w*|your.{0,30}(?:blurr\w*|fuzzy)|illegible"
+    r"|hacked|built yet|bounc\w+|burst|packed up|flood\w*"
     r"|broke down|free of charge)\b": 2,
     r"\b(?:lost|different|gone|missing|broken|problem|issue|trouble|stuck|unclear|strange|odd|too (?:small|dark|big"
     r"|hard)|anders|weg|kaputt|verloren|fehlt|problem)\b": 1,
-    r"\b(?:but|although|though|however|aber|allerdings|jedoch)\b": 1,
     r"\b(?:nobody|no one|never|niemand)\b": 1,
+    r"\A\W*(?:never(?: ever)?|no way|absolutely not|certainly not|not a chance|auf keinen fall|niemals|kommt nicht in"
+    r" frage)\W*\Z|\b(?:i|we)(?: will not| won't| shan't|'m not going to|'re not going to) (?!be|take|have|get|manage"
+    r"|bore|need|know|keep)": 4,
     r"\b(?:i|we) thought\b|\b(?:was|were) supposed to\b|\blooked everywhere\b|\banything that looks like\b": 2,
     r"\b(?:rot|rotten|mould\w*|damp|crack\w*|leak\w*|collaps\w+|schimmel\w*|feucht|undicht)\b": 2,
     r"\b(?:attach\w*|enclos\w*|here (?:is|are|you)|here's|sending|uploaded|forward\w*|as (?:requested|promised|asked"
@@ -210,6 +217,9 @@ _SIGNS = {
 }
 """Signs in a sentence of which nothing was taken, with their weights for a person; common practice, no source."""
 _WEIGHTS = [(weight, re.compile(sign, re.I)) for sign, weight in _SIGNS.items()]
+_NEVER = re.compile(r"\b(?:never|nobody|no one|niemand)\b", re.I)
+""" A negation that has its weight among the signs."""
+_BUT = re.compile(r"\b(?:but|although|though|however|aber|allerdings|jedoch)\b", re.I)
 _OWN_FAULT = re.compile(r"\bmy (?:fault|mistake|bad)\b|\bmein fehler\b", re.I)
 ENOUGH = 2
 
@@ -221,12 +231,19 @@ def weighs_enough(whole: Clause, said: Sequence[Statement]) -> bool:
     return put_off and _weight(whole) >= ENOUGH + bool(said)
 
 
+def signs_alone_weigh_enough(whole: Clause) -> bool:
+    """Whether they do so without what any sentence about a room has: a thing, a "but"."""
+    return _weight(whole) - of_a_thing(whole) - bool(_BUT.search(whole.text)) >= ENOUGH
+
+
 def _weight(whole: Clause) -> int:
     """Requests, something amiss and words on what we sent weigh for a person, courtesies, promises and things sent
     against one."""
     weight = sum(w for w, sign in _WEIGHTS if sign.search(whole.text))
-    weight += whole.has(C.NEGATION) or (whole.has(C.COULD_NOT) and not whole.has(C.LATER))
-    weight += of_a_thing(whole)
+    weight += (whole.has(C.NEGATION) and not _NEVER.search(whole.text)) or (
+        whole.has(C.COULD_NOT) and not whole.has(C.LATER)
+    )
+    weight += of_a_thing(whole) + bool(_BUT.search(whole.text))
     weight -= 2 * bool(_OWN_FAULT.search(whole.text) or own_slip(whole) or MOVABLE.search(whole.text))
     weight -= 2 * (whole.has(C.LATER) or promises(whole)) + 2 * (
         whole.has(C.ASIDE) or bool(_PRAISE.search(whole.text))
@@ -316,7 +333,11 @@ _FORMS_SAKE = re.compile(
 )
 
 
-_OPENS = re.compile(r"\b(?:see|open|find|download|read|view|load|sehen|öffnen)\b", re.I)
+_OPENS = re.compile(
+    r"\b(?:can't|cannot|can not|couldn't|could not|not able to|unable to|won't|doesn't|don't|didn't|fail\w*|nicht"
+    r"|kann|konnte)\b.{0,40}\b(?:see|open|find|download|read|view|load|sehen|öffnen|laden|finden)\b",
+    re.I,
+)
 
 
 def unseen(clause: Clause) -> bool:

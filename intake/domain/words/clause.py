@@ -13,7 +13,7 @@ from intake.domain.words.cues import JOINTS, PREPOSITION
 from intake.domain.words.in_place import in_place
 from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
-from intake.domain.words.vocabulary import Spoken, spoken
+from intake.domain.words.vocabulary import Spoken, changes, spoken
 
 _CUT = re.compile(
     r"(?:,(?!\d)|,(?=\d{3,}|\d+[.,]\d)|\s[/&]\s|"
@@ -152,7 +152,14 @@ class Clause:
         none = self._numbers[1]
         found = spoken(self.text, self.language)
         heard = [w for w in found if not any(s <= w.start and w.end <= e for s, e in none)]
-        return tuple(in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in heard)
+        placed = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in heard)
+        return tuple(placed)
+
+    @cached_property
+    def changes(self) -> tuple[Spoken, ...]:
+        """What says in words that stand apart that something will be altered ("kommt im Herbst weg")."""
+        found = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in changes(self.text))
+        return tuple(w for w in found if C.CHANGE in w.concepts)
 
     @cached_property
     def lengths(self) -> tuple[Length, ...]:
@@ -243,7 +250,8 @@ class Clause:
 
     def has(self, *concepts: C) -> bool:
         """Whether a word plays one of these parts; words within the name of a thing do not count."""
-        return any(w.concepts.intersection(concepts) and not self._named_exactly(w) for w in self.words)
+        plays = any(w.concepts.intersection(concepts) and not self._named_exactly(w) for w in self.words)
+        return plays or (C.CHANGE in concepts and bool(self.changes))
 
     def _named_exactly(self, word: Spoken) -> bool:
         within = any(m.start <= word.start and word.end <= m.end for m in self.mentions)
@@ -255,7 +263,8 @@ class Clause:
         return any(found and at <= word.start and word.end <= at + found.end() for at, found in none)
 
     def where(self, concept: C) -> tuple[Spoken, ...]:
-        return tuple(w for w in self.words if concept in w.concepts and not self._named_exactly(w))
+        found = tuple(w for w in self.words if concept in w.concepts and not self._named_exactly(w))
+        return found + self.changes if concept is C.CHANGE else found
 
     @cached_property
     def unknown(self) -> tuple[str, ...]:

@@ -13,7 +13,8 @@ def any_of(*words: str) -> str:
 PREPOSITION = re.compile(
     r"\b(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near"
     r"|nearest|opposite|within|over|"
-    r"facing|through|against|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
+    r"facing|through|against|(?:to the )?(?:left|right) of"
+    r"|(?:links|rechts) (?:von|vom|neben)|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
     re.I,
 )
 _LIKENESSES = str.maketrans(
@@ -37,6 +38,12 @@ CUT = re.compile(
 LEADS_TO_QUOTED = re.compile(
     r"^\s*(?:on|am|le|op)\b.{4,120}\b(?:wrote|schrieb.{0,40}|écrit|schreef.{0,40})\s?:\s*$", re.I
 )
+DISCLAIMS = re.compile(
+    r"\b(?:confidential|privileged|intended (?:solely |only )?for|intended recipients?|vertraulich\w*|adressat\w*"
+    r"|bestimmt ist|virus(?:es)?|please consider the environment|registered (?:in|office)|umwelt)\b",
+    re.I,
+)
+""" "If you are not the intended recipient ...": the foot of an office's mail."""
 _UNFINISHED = re.compile(
     r"(?:\b(?:is|are|was|of|the|a|an|to|at|and|or|in|under|from|by|about|height)|[:,=-])\s*$", re.I
 )
@@ -74,6 +81,10 @@ _ROOMS = (
     "dining|snug|den|nursery|spare room|box room",
 )
 
+_IN_A_ROOM = re.compile(
+    rf"\b(?:in|im|in der|of) (?:(?:the|our|my|der|dem|unser\w*) )?(?:other )?(?P<room>{any_of(*_ROOMS)})\b",
+    re.I,
+)
 _IN_ENGLISH = {"küche": "kitchen", "bad": "bathroom", "badezimmer": "bathroom", "schlafzimmer": "bedroom"}
 
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
@@ -124,6 +135,12 @@ def elsewhere(text: str, room: str) -> bool:
     """Whether it speaks of another room, or another home, than the `room` in question ("kitchen")."""
     named = [n.lower() for n in re.findall(rf"\b{any_of(*_ROOMS)}\b", text, re.I)]
     return any(_IN_ENGLISH.get(n, n) != room for n in named) or bool(_ANOTHER_HOME.search(text))
+
+
+def in_another_room(text: str, room: str) -> bool:
+    """Whether what it tells of stands in another room: "that's in the dining room"."""
+    named = [m["room"].lower() for m in _IN_A_ROOM.finditer(text)]
+    return bool(named) and all(_IN_ENGLISH.get(n, n) != room for n in named)
 
 
 def plain(text: str) -> str:

@@ -1,4 +1,4 @@
-"""What becomes of a clause: used, not about the survey, or unread."""
+"""What becomes of a clause: used, told besides, not about the survey, or unread."""
 
 from __future__ import annotations
 
@@ -35,6 +35,7 @@ class Fate(StrEnum):
     """What became of a clause."""
 
     USED = "used"
+    BESIDES = "told besides"
     ASIDE = "not about the survey"
     UNREAD = "unread"
 
@@ -224,7 +225,7 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     of_pictures = reader.whole.has(C.PICTURE) and not (
         reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
     )
-    if _MONEY.search(clause.text) and not reader.whole.has(C.ASIDE):
+    if MONEY.search(clause.text) and not reader.whole.has(C.ASIDE):
         return Fate.UNREAD
     if of_pictures or _only_named(clause):
         return Fate.ASIDE
@@ -264,7 +265,7 @@ _MUST = re.compile(
     r"\b(?:has to|have to|needs? to|should|must|wants? (?:to|it|us)|cannot|can't|won't|muss|soll|sollte)\b",
     re.I,
 )
-_MONEY = re.compile(
+MONEY = re.compile(
     r"\b(?:prices?|costs?|quotes?|quotation|(?:the|an|my|our) order|deposit|budget"
     r"|invoice|pay|paid|payment|preise?|kosten|angebot|rechnung|bezahlt)\b",
     re.I,

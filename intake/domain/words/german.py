@@ -4,6 +4,15 @@ from __future__ import annotations
 
 from intake.domain.words.concepts import Concept as C
 
+CHANGES = (
+    r"\b(?:kommt|kommen|fliegt|fliegen|geht|soll|sollen|muss|reißen|nehmen|bauen|setzen)\b[^.,;\d]{0,40}"
+    r"\b(?:raus|weg|rein|runter|ab|dicht|neu)\b"
+    r"|\b(?:wird|werden)\b[^.,;\d]{0,40}\b(?!\w*(?:mess|schick|reich|send|fotograf|liefer|brauch|nötig|wes|meld|sag|ledig|mach|dankt|freu))"
+    r"(?:\w*ge\w{3,}(?:t|en)|(?:ver|er|ent)\w{3,}t)\b"
+    r"|\b(?:ab|aus|ein|um|weg|an|durch|heraus|raus|zu)zu(?:reißen|bauen|setzen|nehmen|mauern|brechen|hängen"
+    r"|tauschen|legen|schieben)\b|\bzu (?:entfernen|ersetzen|versetzen|verlegen|verschieben|vergrößern)\b"
+)
+"""That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
 PHRASES: dict[C, str] = {
     C.HEDGE: """
         ca|ca.|circa|ungefähr|ungefaehr|zirka|gut und gerne|so um die|schätze|geschätzt|schätzungsweise|
@@ -102,6 +111,13 @@ PHRASES: dict[C, str] = {
         steckdose|steckdosen|rohr|rohre|fliesen|kamin|nische|stufe|raum|küche|bad|badezimmer|schlafzimmer|zimmer|
         maß|maße|länge|breite|höhe|tiefe|öffnung|dusche|wanne|wc|waschbecken|wasser|strom|heizung|putz|kosten|
         monteur|einbau|schimmel|leck|undicht|asbest|rahmen""",
+    C.OBLIGED: """
+        muss|müssen|soll|sollen|sollte|sollten|wird|werden|würde|würden|will|wollen|möchte|möchten|darf|dürfen|
+        lieber|stattdessen|kommt|kommen""",
+    C.EXISTS: "es gibt|gibt es|da ist|da sind|dort ist|wir haben|haben wir|hat ein|hat eine|hat einen|es hat",
+    C.AMISS: """
+        feucht|schimmel|schimmlig|riss|risse|undicht|morsch|kaputt|locker|schief|schräg|im weg|gefälle|
+        unterschiedlich|verschieden|je nachdem|hängt durch|geht auf|öffnet""",
     C.ASIDE: """
         danke|vielen dank|herzlichen dank|dankeschön|mit freundlichen grüßen|mit freundlichen gruessen|
         freundliche grüße|viele grüße|liebe grüße|beste grüße|herzliche grüße|grüße|gruß|mfg|lg|vg|hallo|

@@ -56,18 +56,25 @@ _OF_LOOSE_THINGS = re.compile(
     re.I,
 )
 """ "We took down the blind": nothing that the design stands on."""
+_LOOSE_OBJECT = re.compile(rf"\b{_LOOSE_THINGS}\b", re.I)
 _LOOSE_SUBJECT = re.compile(
     rf"\b{_LOOSE_THINGS}\s\Z|\b(?:i'm|i am|we're|we are|he's|she's|i was|i|we|he|she|all"
     rf"|everything|life|it all)\s\Z",
     re.I,
 )
-_MOVES = re.compile(r"(?:is |are )?going(?: up| down)?|com(?:e|ing) down|goes on|going over to", re.I)
-_SOMEWHERE_ELSE = re.compile(
-    r"\s(?:(?:up|down|back)\s)?(?:(?:on|to|for|into)\s)?(?:(?:the|a|my|our|his|her)\s)?"
-    r"(?:ladder|steps|stairs|shops?|work|home|out|away|holiday|bed|school|hospital|lunch|town)\b",
+_MOVES = re.compile(
+    r"(?:is |are |(?:it|that|they)'(?:s|re) )?going(?: up| down)?|com(?:e|ing) down|goes on|going over to",
     re.I,
 )
-""" "My son is going up the ladder"."""
+_SOMEWHERE_ELSE = re.compile(
+    r"\s(?:(?:up|down|back)\s)?(?:(?:on|to|for|into)\s)?(?:(?:the|a|my|our|his|her)\s)?"
+    r"(?:ladder|steps|stairs|shops?|work|home|out|away|holiday|bed|school|hospital|lunch|town"
+    r"|charity|tip|mother|mum|father|dad|daughter|son|sister|brother|neighbour|friend|niece|nephew|cousin|parents)\b",
+    re.I,
+)
+""" "My son is going up the ladder", "the freezer is going to my daughter"."""
+_YOUR_THOUGHT = re.compile(r"\byou(?:'re| are| were| have been) thinking (?:of|about)\Z", re.I)
+""" "The one you are thinking of": no wish."""
 _PAID = re.compile(r"\b(?:invoice|bill|quote|paid|pay|rechnung)\s(?:for|of|für)\s(?:\w+\s){0,2}\Z", re.I)
 _INTO_UNITS = re.compile(
     r"\b(?:inch(?:es)?|feet|foot|imperial|metric|cm|mm|centimet\w+|millimet\w+|units?)\b", re.I
@@ -80,6 +87,8 @@ def _changes_nothing(word: Spoken, text: str) -> bool:
     """Whether a word of change is not of the room: of loose things, of figures and units, or only a place."""
     said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
     if _PAID.search(before) or _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
+        return True
+    if _LOOSE_OBJECT.search(said):
         return True
     if _MOVES.fullmatch(said) and (_LOOSE_SUBJECT.search(before) or _SOMEWHERE_ELSE.match(after)):
         return True
@@ -97,6 +106,8 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
         return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
     if C.CHANGE in word.concepts and _changes_nothing(word, text):
         return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
+    if C.PERSON in word.concepts and _YOUR_THOUGHT.search(text[: word.end]):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
         return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})
     return word

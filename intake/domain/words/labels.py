@@ -14,7 +14,8 @@ _NAMED = (
 )
 _SIGNED = re.compile(
     rf"(?P<named>(?<![^\W\d_])(?:{_NAMED})\s?(?P<a>\d{{1,2}})(?:\s?(?:[:.)=-]|is\b|was\b|ist\b|–)|(?=\s|,|$))(?!\.?\d))"
-    r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|(?<=\s)(?:is|was|ist)\b|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)"
+    r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|(?<=\s)(?:is|was|ist|should (?:be|read))\b"
+    r"|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)"
     r"|/(?=\s))(?!\d*\s?[x×]))"
     rf"|(?P<word>(?:(?:the|my|for|your)\s+)*(?P<c>{'|'.join(ORDINALS)})(?:\s+(?:one|number|question|answer"
     rf"|measurement|point|item))?"
@@ -44,11 +45,19 @@ _IN_A_ROW = re.compile(r"(?<![\w.,/])(?P<d>\d)[.:)]?\s+(?!(?:cm|mm|m|of|by|x)\b)
 _LINE = re.compile(
     r"^[ \t]*+(?:[-*\u2022\u00b7][ \t]+)?(?P<d>\d{1,2})(?:[ \t]*[.:)/-]?[ \t]+)(?=\S)(?![x×])", re.M
 )
+_COUNTED = re.compile(
+    rf"\b(?:(?:the |my )?(?P<word>{'|'.join(ORDINALS)}) (?:one|number|question|answer)"
+    r"|(?:number|question|answer|no|nr|nummer|frage) (?P<n>\d))(?:(?: is| was| ist)\b)?(?=\s)",
+    re.I,
+)
+LEAST_COUNTED = 3
 _QUOTED_ASK = re.compile(
     r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)]?[ \t]+(?=[^\W\d])[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
     re.M,
 )
 """A quoted request with an answer under it."""
+_ASK_QUOTED = re.compile(r"^[ \t]*>[ \t>]*\d{1,2}[.)][ \t]", re.M)
+"""One of several requests that were quoted together: what follows answers all of them, or any."""
 _QUOTED = re.compile(r"^[ \t]*>[ \t]*(?P<n>\d{1,2})[.][ \t]*$", re.M)
 """What stands for a request of ours that was quoted above an answer (mailbox/quotes.py)."""
 
@@ -124,7 +133,7 @@ def _found(text: str, asks: int) -> list[_Label]:
     columns = [_Label(m.start(), m.end(), int(m["d"]), True) for m in _IN_COLUMNS.finditer(text)]
     if len(columns) < 2 or [c.ask for c in columns] != list(range(1, len(columns) + 1)):
         columns = [replace(c, strong=False) for c in columns]
-    labels += columns + _lines(text) + _row(text, asks)
+    labels += columns + _lines(text) + _row(text, asks) + _counted_through(text, asks)
     return sorted(labels, key=lambda label: label.start)
 
 
@@ -148,9 +157,22 @@ def _row(text: str, asks: int) -> list[_Label]:
     return []
 
 
+def _counted_through(text: str, asks: int) -> list[_Label]:
+    """ "The first one is ... number two is ... number 3 there is no gas and number four ...": requests named in their
+    turn, three at least from the first, in a text without stops."""
+    found = [
+        _Label(m.start(), m.end(), ORDINALS.get((m["word"] or "").lower()) or int(m["n"]), True)
+        for m in _COUNTED.finditer(text)
+    ]
+    in_turn = [label.ask for label in found] == list(range(1, len(found) + 1))
+    return found if in_turn and LEAST_COUNTED <= len(found) <= asks else []
+
+
 def without_quoting(text: str) -> str:
     """`text` with a quoted request of ours, or what stands for one, as its label."""
-    text = _QUOTED_ASK.sub(lambda m: f"{m['n']}:", text)
+    text = _QUOTED_ASK.sub(
+        lambda m: _ASK_QUOTED.sub("> ", m[0]) if len(_ASK_QUOTED.findall(m[0])) > 1 else f"{m['n']}:", text
+    )
     return _QUOTED.sub(lambda m: f"{m['n']}:", text)
 
 

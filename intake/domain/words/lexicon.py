@@ -59,6 +59,7 @@ NONE_AFTER = re.compile(
 
 _PREPOSITION = any_of(
     "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over",
+    "to the (?:left|right) of|(?:links|rechts) (?:von|vom|neben)",
     "upstairs|downstairs|outdoors|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen|auf dem|bei"
     "|beim|über|am|an der|oben|unten",
 )

@@ -36,7 +36,9 @@ _INTRODUCED = re.compile(
     r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
     re.I | re.S,
 )
-_BETWEEN = re.compile(r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I)
+_BETWEEN = re.compile(
+    r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|(?<=\s)-(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I
+)
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
 _WINDOW = re.compile(r"^\W*(?:the\s|our\s)?(?:window|fenster)\b[^\d:=\n]{0,40}[:=-]\s*", re.I)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from intake.domain.words.cues import CUT
+from intake.domain.words.cues import CUT, DISCLAIMS
 
 _CLOSING = re.compile(
     r"^\W*(?:(?:with|many|kind|kindest|best|warm|warmest|all|very)\s)*(?:regards|wishes|thanks|thank you"
@@ -39,7 +39,7 @@ def unsigned(text: str, says_something: Callable[[str], bool]) -> str:
     for at, line in enumerate(lines):
         if CUT.match(line):
             return "\n".join([*kept, *lines[at:]])
-        if _DELIMITER.match(line):
+        if _DELIMITER.match(line) or (closed and DISCLAIMS.search(line)):
             cut = True
             continue
         if cut and not (

@@ -78,6 +78,7 @@ class Things:
         """Keep the last of them whose place the customer may go on to tell ("... but it is under the stairs")."""
         named = [i for m in mentions if not m.absent for i in m.items if not self._items[i].range_mm]
         self._last = [i for i in named if "picture" in self._items[i].evidence][-1:]
+        self._alone = ""
 
     def go_on(self, clause: Clause) -> bool:
         """Take a place that a clause without a name tells of the thing named before; returns whether that is all."""

@@ -46,7 +46,8 @@ NONE_AT_ALL = re.compile(
     r"|this) (?:house|flat))?|n/?a|nope|nil|not applicable|nein|keine?|keins|gibt es nicht|haben wir nicht|"
     r"(?:we|i) (?:have none|(?:haven't(?: got)?|don't have) (?:one|any))|there (?:is|are)(?:n't"
     r"| not) (?:one|any)|there (?:is|are) none)(?:\W{1,3}(?:here|at all|in (?:the|this|our) (?:house|flat"
-    r"|building)|i'm afraid|sorry|thanks|hier|bei uns|leider|im haus))*\W*$",
+    r"|building)|i'm afraid|sorry|thanks|hier|bei uns|leider|im haus"
+    r"|all(?:'s| is)? elec\w*))*\W*$",
     re.I,
 )
 PICKED = re.compile(

@@ -44,6 +44,7 @@ _ENGLISH_SIGNS = frozenset(
     ]
 )
 _FIGURE = re.compile(r"\d")
+_CHANGES = re.compile(f"{english.CHANGES}|{german.CHANGES}", re.I)
 LONGEST_PHRASE = 5
 
 
@@ -89,6 +90,11 @@ def language_of(text: str) -> str:
     words = [w.lower() for w in _WORD.findall(text)]
     german_words = sum(w in german.SIGNS for w in words)
     return "de" if german_words > sum(w in _ENGLISH_SIGNS for w in words) else "en"
+
+
+def changes(text: str) -> list[Spoken]:
+    """The stretches of `text` that say, in words that stand apart, that something will be altered."""
+    return [Spoken(*m.span(), frozenset({Concept.CHANGE})) for m in _CHANGES.finditer(text)]
 
 
 def spoken(text: str, language: str) -> Iterator[Spoken]:

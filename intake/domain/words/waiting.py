@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
+from intake.domain.words.bearing import Held, bears
 from intake.domain.words.calls import (
     SHORT,
     asks_within,
@@ -91,6 +92,8 @@ class Waiting:
     key: str
     needs: list[Need] = field(default_factory=list)
     clauses: list[JudgedClause] = field(default_factory=list)
+    _besides: list[tuple[Need, SentenceReader]] = field(default_factory=list)
+    """Needs of sentences that were not understood, which may bear on nothing once the message has answered."""
 
     def unread(self, text: str, why: str = NOT_UNDERSTOOD) -> None:
         """Words that a person must read."""
@@ -107,6 +110,8 @@ class Waiting:
             kind, why = NeedKind.QUESTION, "The customer asks something."
         if kind is not None:
             self._need(kind, why, reader)
+            if why == NOT_UNDERSTOOD:
+                self._besides.append((self.needs[-1], reader))
 
     def _fates(self, sentence: ReadSentence) -> bool:
         """Note what becomes of each clause; returns whether one of them is unread."""
@@ -211,9 +216,16 @@ class Waiting:
             """ "The window, then."."""
             return need.why == NOT_UNDERSTOOD and bool(told) and only_a_topic(read(need.text))
 
-        gone = [n for n in self.needs if plain(n) or topic(n)]
+        self._leave([n for n in self.needs if plain(n) or topic(n)], Fate.ASIDE)
+        held = Held(taken.every(), self.asks, self.checklist)
+        self._leave([n for n, reader in self._besides if not bears(reader, held)], Fate.BESIDES)
+
+    def _leave(self, gone: Sequence[Need], fate: Fate) -> None:
+        """Leave out needs that no person must see; what was unread in their words gets the fate."""
         self.needs = [n for n in self.needs if n not in gone]
         self.clauses = [
-            replace(c, fate=Fate.ASIDE, about=()) if any(c.text in n.text for n in gone) else c
+            replace(c, fate=fate, about=())
+            if c.fate is Fate.UNREAD and any(c.text in n.text for n in gone)
+            else c
             for c in self.clauses
         ]

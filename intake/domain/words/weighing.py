@@ -24,8 +24,8 @@ CHANGING = "something there is going to change"
 NOT_ALL_KNOWN = "not every word of it is understood"
 _NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
 FROM_WHERE = re.compile(
-    r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding|incl"
-    r"|excl|minus|plus|bis|ab|ohne|inklusive)\b",
+    r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding"
+    r"|not (?:counting|including)|without|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b",
     re.I,
 )
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
@@ -45,7 +45,9 @@ def begins_conceding(whole: Clause) -> bool:
 
 def concedes(whole: Clause, clauses: Sequence[Clause]) -> bool:
     """Whether a "but" beside a length limits it: "240, but the floor isn't level"."""
-    return any(_BUT.search(whole.text[: c.start]) and _limits(c) for c in clauses[1:])
+    return any(
+        (_BUT.search(whole.text[: c.start]) or _BUT_FIRST.match(c.text)) and _limits(c) for c in clauses[1:]
+    )
 
 
 def _limits(clause: Clause) -> bool:
@@ -86,7 +88,7 @@ def weighed(
     return said
 
 
-_BARE_NO = re.compile(
+BARE_NO = re.compile(
     r"\A\W*(?:(?:oh|ah|or|wait|hang on|sorry|moment|ach)\W+)*(?:no|nein|nope|ne|nee)\W*(?:wait|sorry|moment"
     r"|warte)?\W*\Z",
     re.I,
@@ -97,9 +99,9 @@ def refused_at_once(clauses: Sequence[Clause]) -> list[Length]:
     """ "214 at the front - no, 241": a bare no between two lengths refuses the one before it."""
     refused: list[Length] = []
     for at, clause in enumerate(clauses):
-        follows = clauses[at + 1].lengths if at + 1 < len(clauses) else ()
+        follows = next((c for c in clauses[at + 1 :] if c.lengths or c.mentions), None)
         before = [v for c in clauses[:at] for v in c.lengths]
-        if _BARE_NO.match(clause.text) and before and follows:
+        if BARE_NO.match(clause.text) and before and follows and follows.lengths:
             refused.append(before[-1])
     return refused
 

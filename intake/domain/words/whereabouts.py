@@ -14,6 +14,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.said_of_items import SentenceReader
+from intake.domain.words.turns import PLACED, SPOT
 from intake.model.checklist import ChecklistItem
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
@@ -70,6 +71,9 @@ _NEXT_TO = re.compile(
     r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
 )
 _STOP = re.compile(r"[,;:.()]")
+_FIRST_PERSON = re.compile(r"\b(?:i|we|he|she|ich|wir)\b", re.I)
+LONGEST_PLACE = 14
+"""Words of a sentence that is a place and nothing else, at most; common practice, no source."""
 NOT_FOR_CERTAIN = "it does not say for certain where it is"
 NOT_FOR_CERTAIN_NONE = "it does not say for certain that there is none"
 
@@ -108,7 +112,7 @@ class Whereabouts:
             return []
         chains, found = self._chains(text), list[Statement]()
         if not chains and not said:
-            found = self._all_of_them(reader, told)
+            found = self._all_of_them(reader, told) or self._the_only_one(reader, told)
         for at, chain in enumerate(chains):
             start = chains[at - 1][-1].end if at else 0
             before = text[start : chain[0].start]
@@ -130,6 +134,17 @@ class Whereabouts:
             return []
         asked = [i for i in self._items if i not in told]
         return [_doubtful(i, reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE) for i in asked]
+
+    def _the_only_one(self, reader: SentenceReader, told: Set[str]) -> list[Statement]:
+        """ "386.5. 14. Under the stairs. 242.": a place and nothing else, where one thing that has a place is asked for
+        and not told."""
+        whole, left = reader.whole, [i for i in self._items if i not in told]
+        place = (PLACED.match(whole.text) or SPOT.match(whole.text)) and _SOMEWHERE.search(whole.text)
+        turned = (C.NEGATION, C.COULD_NOT, C.LATER, C.PICTURE, C.ASIDE, C.WINDOW, C.CHANGE, C.BUSINESS)
+        other = whole.lengths or whole.mentions or whole.has(*turned) or _FIRST_PERSON.search(whole.text)
+        if len(left) != 1 or not place or other or len(whole.words) > LONGEST_PLACE:
+            return []
+        return [_doubtful(left[0], reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE)]
 
     def names(self, text: str) -> bool:
         """Whether `text` names one of the things that were asked for."""

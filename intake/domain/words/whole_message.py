@@ -31,7 +31,7 @@ from intake.domain.words.signature import unsigned
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
-from intake.domain.words.weighing import UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
+from intake.domain.words.weighing import BARE_NO, UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
@@ -195,7 +195,8 @@ class _Message:
             # A bare length after the answer is of none of its things for certain.
             self._last = []
         reader = self._read(sentence)
-        if self._retracted is not None and reader.whole.lengths:
+        no = bool(self._latest and len(reader.clauses) > 1 and BARE_NO.match(reader.clauses[0].text))
+        if (self._retracted is not None or no) and reader.whole.lengths:
             reader.corrects = True
         found = reader.read()
         offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._offering(s)]
