@@ -173,7 +173,9 @@ def _checklist(standings: Sequence[ItemStanding]) -> Table:
 
 
 def _why(standing: ItemStanding) -> str:
-    doubts = [e.doubt for e in standing.evidence if e.doubt]
+    doubts = [
+        e.doubt for e in standing.evidence if e.doubt and e.doubt.lower() not in standing.reason.lower()
+    ]
     return " ".join([standing.reason, *doubts])[:600]
 
 

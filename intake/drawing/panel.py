@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from intake.drawing.columns import Block, CellRow, ColumnVerdict, Heading, Paragraph, alarming, muted
 from intake.drawing.display import BLACK, RED
+from intake.model.chances import chance
 from intake.model.examination import Basis, Closure, RoomExamination
 from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall, fixed_tag
 
@@ -83,7 +84,7 @@ def _doubts(examination: RoomExamination) -> Iterator[Block]:
     if examination.slips:
         yield Heading("What may be wrong")
         for slip in [s for s in examination.slips if s.probability >= WORTH_SAYING][:MOST_SLIPS]:
-            yield Paragraph(f"{slip.probability:.0%}  {slip.explanation}")
+            yield Paragraph(f"{chance(slip.probability).capitalize()}: {slip.explanation}")
     if examination.next_measures:
         yield Heading("Ask next" if examination.closes is False else "Worth asking for")
         for measure in examination.next_measures[:2]:

@@ -1,4 +1,6 @@
-"""Sheets of words: every measurement with what the adjustment says of it, and what found no room beside the plan."""
+"""Sheets of words: every measurement with what the adjustment says of it, and what found no room beside the plan.
+
+Of a room that does not close nothing is adjusted: its lengths would be pulled to whatever the slip is."""
 
 from __future__ import annotations
 
@@ -76,7 +78,7 @@ def _row(examination: RoomExamination, measurement: Measurement) -> CellRow:
     cells = (
         measurement.id,
         f"{found.measured_mm}" + (" ?" if found.doubtful or not measurement.accepted else ""),
-        f"{found.adjusted_mm:.0f}",
+        "-" if examination.closes is False else f"{found.adjusted_mm:.0f}",
         f"{found.sd_mm:.1f}",
         f"{found.redundancy:.2f}",
         "-" if found.standardised is None else _signed(found.standardised),

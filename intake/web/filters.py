@@ -6,13 +6,13 @@ from datetime import datetime, timedelta
 
 from flask import Flask
 
+from intake.model.chances import chance
 from intake.model.job import JobState
 from intake.model.reading import Measures
 from intake.model.room import wall_letter as letter_of
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS, SENTENCES
-from intake.work.chances import chance
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.sketch_view import NumberView, Trust

@@ -95,8 +95,9 @@ def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:
 
 
 def _shapes(sketch: SketchView, letters: float) -> tuple[NumberShape, ...]:
-    """Each number's label beside it, where it hides least of the other numbers and of the labels set so far."""
-    taken = [_extent(n.box) for n in sketch.numbers]
+    """Each number's label beside it, where it hides least of the numbers, of the customer's words and of the labels
+    set so far."""
+    taken = [_extent(box) for box in (*(n.box for n in sketch.numbers), *sketch.words)]
     shapes = []
     for number in in_order(sketch):
         label = min(_places(number, sketch, letters), key=lambda place: _hidden(place, taken))
@@ -119,7 +120,8 @@ def _extent(box: Box) -> Extent:
 
 
 def _places(number: NumberView, sketch: SketchView, letters: float) -> list[Extent]:
-    """Where the label may stand: under its number, over it, to its right, to its left, within the picture."""
+    """Where the label may stand: under its number, over it, to its right, to its left, at its corners, within the
+    picture."""
     marked = 1.2 if number.standing is Trust.ACCEPTED else 2.6
     wide, high, gap = (len(number.text) + marked) * letters * WIDE, letters * 1.45, letters * 0.35
     left, top, right, bottom = _extent(number.box)
@@ -129,6 +131,7 @@ def _places(number: NumberView, sketch: SketchView, letters: float) -> list[Exte
         (middle, top - gap - high),
         (right + gap, upright),
         (left - gap - wide, upright),
+        *((x, y) for y in (bottom + gap, top - gap - high) for x in (right, left - wide)),
     ]
     inside = [
         (min(max(x, 0), max(sketch.width - wide, 0)), min(max(y, 0), max(sketch.height - high, 0)))

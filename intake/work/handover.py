@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
 
+from intake.model.chances import chance
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.job import Event
 from intake.model.picture import Picture, Subject
 from intake.model.room import SectionKind
 from intake.store.accounts import Accounts
-from intake.work.chances import chance
 from intake.work.job_view import JobView, job_view
 from intake.work.report import job_whole
 from intake.work.services import Services

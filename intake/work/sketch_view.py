@@ -87,6 +87,8 @@ class SketchView:
     """Where the walls read off it start and end."""
     findings: tuple[str, ...] = ()
     """What the reader says is wrong with it, in sentences."""
+    words: tuple[Box, ...] = ()
+    """Where the customer's words stand."""
 
     @property
     def doubtful(self) -> int:
@@ -118,7 +120,8 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
     findings = tuple(f.text for f in read.findings)
-    return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings)
+    words = tuple(box for _, box in read.words)
+    return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings, words)
 
 
 def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:

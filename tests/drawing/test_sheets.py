@@ -22,6 +22,7 @@ from intake.drawing.display import LineStyle, Sheet, Stroke, Text, extent_of
 from intake.drawing.lettering import clean, printable, shortened, text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan import choose_scale, plan_sheet, plan_svg
+from intake.drawing.tables import table_sheets
 from intake.drawing.titles import CAUTION, revision_of
 from intake.drawing.write import all_sheets
 from intake.model.examination import Basis
@@ -143,6 +144,17 @@ def test_doubt_is_shown_by_shape_and_words_as_well_as_colour() -> None:
     assert "DOES NOT CLOSE" in words
     assert any(isinstance(i, Stroke) and i.layer == "DOUBT" and i.closed for i in sheet.items)
     assert any("Drawn without A3" in w for w in words)
+
+
+def test_no_length_of_a_room_that_does_not_close_is_printed_adjusted() -> None:
+    """It would be pulled to whatever the slip is: 1562 cm for a wall of 284 opposite one read as 2840."""
+    room = looked_at()["kitchen-swapped-digits"]
+    table = {t.text for sheet in table_sheets(room, "A3", 20, []) for t in sheet.texts()}
+    measured = {str(abs(m.value_mm or 0)) for m in room.survey.lengths()}
+    adjusted = {f"{r.adjusted_mm:.0f}" for r in room.readings} - measured
+    assert adjusted and not adjusted & table
+    words = [t.text for sheet in sheets("kitchen-swapped-digits") for t in sheet.texts()]
+    assert not any("%" in w for w in words), "chances are said in words"
 
 
 def test_a_gap_is_drawn_and_named() -> None:

@@ -21,6 +21,7 @@ from intake.work.accounts import sign_in_link
 from intake.work.job_view import job_view
 from tests.web import world
 from tests.web.conftest import IN_A_BROWSER, SIZES, Place
+from tests.web.test_needs import writes
 
 playwright = pytest.importorskip("playwright.sync_api")
 pytestmark = IN_A_BROWSER
@@ -81,6 +82,35 @@ def test_the_lists_by_keyboard(page: Any, place: Place) -> None:
     assert page.get_by_role("dialog").is_visible()
 
 
+def test_each_words_that_wait_have_their_keys(page: Any, place: Place, tmp_path: Path) -> None:
+    """`r` acts on the first, after `v` on those gone to."""
+    job = writes(
+        place, tmp_path, "Tess", "The frobnicated ledge is 236 wotsits. Could you phone me on 01632 960222?"
+    )
+    first, second, *others = (n.need.key for n in job_view(place.services, job).needs)
+    page.goto(f"/jobs/{job}")
+    page.keyboard.press("v")
+    page.keyboard.press("v")
+    assert page.locator(".need:focus [name=need]").last.input_value() == second
+    assert page.locator(".need:focus kbd").last.is_visible()
+    with page.expect_navigation():
+        page.keyboard.press("r")
+    assert [n.need.key for n in job_view(place.services, job).needs] == [first, *others]
+    with page.expect_navigation():
+        page.keyboard.press("r")
+    assert [n.need.key for n in job_view(place.services, job).needs] == others
+
+
+def test_a_plan_without_numbers_stands_in_sight(page: Any, place: Place) -> None:
+    """The sketch fills the screen that is left under the head, however little was read."""
+    for name in ("Ines", "Oscar"):
+        page.goto(f"/jobs/{place.job(name)}")
+        page.evaluate("document.querySelector('#card')?.setAttribute('hidden', '')")
+        page.evaluate("dispatchEvent(new Event('resize'))")
+        if page.locator("#drawn .sketch").count():
+            assert page.locator("#drawn .sketch").bounding_box()["height"] <= SIZES["desk"][1]
+
+
 PAGES = (
     "/",
     "/jobs",
@@ -91,11 +121,17 @@ PAGES = (
     "/me",
     "JOB Ines",
     "JOB Oscar",
+    "ROOM Ada",
+    "/new-job",
+    "/showroom",
+    "/figures",
     "/jobs/R-NO",
 )
 
 
 def _path(place: Place, path: str) -> str:
+    if path.startswith("ROOM"):
+        return f"/jobs/{place.job(path.removeprefix('ROOM '))}/room"
     return f"/jobs/{place.job(path.removeprefix('JOB '))}" if path.startswith("JOB") else path
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -40,6 +42,18 @@ def test_every_number_and_its_label_lie_within_the_picture(middles: list[tuple[f
         assert shape.x >= -1 and shape.y >= -1
         assert shape.x + shape.width <= WIDE + 1 or shape.width > WIDE
         assert shape.y + shape.height <= HIGH + 1 or shape.height > HIGH
+
+
+def test_a_label_stands_clear_of_the_customers_words() -> None:
+    """The number has "door" under it and more words over it and at both sides: a corner is left."""
+    sketch = _sketch((1000, 750))
+    around = ((1000, 785), (1000, 715), (1080, 750), (920, 750))
+    words = tuple(((x - 40, y - 15), (x + 40, y - 15), (x + 40, y + 15), (x - 40, y + 15)) for x, y in around)
+    (shape,) = overlay(replace(sketch, words=words)).shapes
+    for x, y in around:
+        apart = abs(shape.x + shape.width / 2 - x) - shape.width / 2 - 40
+        below = abs(shape.y + shape.height / 2 - y) - shape.height / 2 - 15
+        assert max(apart, below) >= 0, (shape, x, y)
 
 
 def test_a_small_plan_keeps_the_shape_and_fits() -> None:

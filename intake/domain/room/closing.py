@@ -36,6 +36,7 @@ from intake.domain.room.squareness import check_squareness
 from intake.domain.room.suspects import Suspect
 from intake.domain.room.unproved import unproved
 from intake.domain.room.ways_in import check_ways_in
+from intake.model.chances import chance
 from intake.model.examination import (
     AdjustedReading,
     Closure,
@@ -176,7 +177,8 @@ def plan_findings(examination: RoomExamination) -> list[Finding]:
     found = [f for f in examination.findings if f.code in OF_THE_PLAN]
     for slip in examination.slips[:MOST_TOLD]:
         numbers = () if slip.number is None else (slip.number,)
-        found.append(Finding(f"slip-{slip.kind}", f"{slip.probability:.0%}: {slip.explanation}", numbers))
+        text = f"{chance(slip.probability).capitalize()}: {slip.explanation}"
+        found.append(Finding(f"slip-{slip.kind}", text, numbers))
     return found
 
 

@@ -153,7 +153,8 @@ class _Maker:
                 near = sorted(self.reading.words, key=lambda w: math.dist(_centre(w[1]), _centre(number.box)))
                 name = near[0][0] if near else "fixed thing"
                 wall = walls.get(number.wall) if number.wall is not None else None
-                found.append(Fixed(f"{name} ({number.text})", wall))
+                sure = "" if number.accepted else " ?"
+                found.append(Fixed(f"{name} ({number.text}{sure})", wall))
         return found
 
     def across(self) -> list[Across]:

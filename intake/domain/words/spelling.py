@@ -81,7 +81,7 @@ def _near(word: str) -> str:
     """The one name that is a single slip away; "" for none, and for short words."""
     if len(word) < 5:
         return ""
-    found = [n for n in _NAMES if abs(len(n) - len(word)) < 2 and len(n) > 4 and _one_slip(word, n)]
+    found = [n for n in _NAMES if abs(len(n) - len(word)) < 2 and len(n) > 4 and one_slip(word, n)]
     if not found and len(word) > 7:
         found = [n for n in _NAMES if len(n) > 7 and _two_slips(word, n)]
     return found[0] if len(found) == 1 else ""
@@ -92,11 +92,11 @@ def _two_slips(a: str, b: str) -> bool:
     start = next((n for n, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     left, right = a[start:], b[start:]
     return any(
-        x and y and _one_slip(x, y) for x, y in ((left[1:], right), (left, right[1:]), (left[1:], right[1:]))
+        x and y and one_slip(x, y) for x, y in ((left[1:], right), (left, right[1:]), (left[1:], right[1:]))
     )
 
 
-def _one_slip(a: str, b: str) -> bool:
+def one_slip(a: str, b: str) -> bool:
     """One letter more, less, other, or two that changed places (Damerau 1964, from memory)."""
     start = next((n for n, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     left, right = a[start:], b[start:]

@@ -19,6 +19,14 @@
     return rows.length > 0;
   }
 
+  // What waits for a person: the keys act on the words that have the focus, else on the first.
+  const currentNeed = () => document.activeElement.closest(".need") ?? one(".need");
+
+  function nextNeed() {
+    const needs = all(".need"), at = needs.indexOf(document.activeElement.closest(".need"));
+    needs[(at + 1) % needs.length].focus();
+  }
+
   // The survey: one number chosen at a time.
   const survey = one("#survey[data-picture]");
   let numbers = survey ? JSON.parse(survey.dataset.numbers) : [];
@@ -55,7 +63,8 @@
     const card = one("#card"), sketch = one("#drawn .sketch"), within = one(".within");
     if (!card || !sketch || narrow.matches || zoom) return;
     survey.style.removeProperty("--high");
-    const high = sketch.getBoundingClientRect().height, foot = card.getBoundingClientRect().bottom + 8;
+    const high = sketch.getBoundingClientRect().height;
+    const foot = (card.offsetHeight ? card : one("#drawn")).getBoundingClientRect().bottom + 8;
     const left = high + innerHeight - foot - scrollY;
     const alone = high + innerHeight - foot + survey.getBoundingClientRect().top - within.offsetHeight;
     survey.style.setProperty("--high", `${Math.max(left >= least ? left : alone, least)}px`);
@@ -295,8 +304,10 @@
     else if (event.key === "ArrowDown" || event.key === "ArrowUp") done = alongRows(event.key === "ArrowDown" ? 1 : -1);
     else if (survey && chosen !== null && surveyKey(event)) done = true;
     else {
-      const link = one(`:is(.within, .needs, .blind) [data-key="${CSS.escape(event.key)}"]`);
+      const key = `[data-key="${CSS.escape(event.key)}"]`, need = currentNeed();
+      const link = need?.querySelector(key) ?? one(`:is(.within, .blind) ${key}`);
       if (link) done = link.click() ?? true;
+      else if (event.key === "v" && need) done = nextNeed() ?? true;
     }
     if (done) event.preventDefault();
   });

@@ -1,4 +1,4 @@
-"""Chances as one says them; nobody is shown percentages of ink."""
+"""Chances as one says them: nobody is shown percentages."""
 
 from __future__ import annotations
 
