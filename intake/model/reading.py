@@ -103,6 +103,10 @@ class Measures:
     chance: float = 1.0
 
 
+SUM_MISSES = "a sum that it is part of does not come out"
+"""What the plan's sums said of a number when it was read; a correction of another may have mended it since."""
+
+
 @dataclass(frozen=True)
 class ReadNumber:
     """One number on the sketch, with its trail.

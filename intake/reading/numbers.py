@@ -16,7 +16,17 @@ from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.words_for_roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
-from intake.model.reading import Alternative, Box, OutlineWall, ReadNumber, Role, Sighting, Span, Stand
+from intake.model.reading import (
+    SUM_MISSES,
+    Alternative,
+    Box,
+    OutlineWall,
+    ReadNumber,
+    Role,
+    Sighting,
+    Span,
+    Stand,
+)
 from intake.reading.acceptance import RestOfSheet, accepted, certainty, eligible
 from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
@@ -336,7 +346,7 @@ def _arithmetic(seen: Sighting, decision: Inferred) -> str:
     if decision.sums is Sums.NONE:
         return ""
     if decision.sums is Sums.MISS:
-        return f"Read as {decision.text}; a sum that it is part of does not come out."
+        return f"Read as {decision.text}; {SUM_MISSES}."
     if decision.text != first:
         return f"The readers' first choice was {first}; with {decision.text} the sums that it is part of fit."
     return f"Read as {first}, and the sums that it is part of fit."

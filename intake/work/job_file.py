@@ -334,12 +334,16 @@ def _dealt_with(words: Sequence[Word]) -> frozenset[str]:
     return frozenset(w.need for w in words if isinstance(w, NeedSeen | NeedTaken))
 
 
+_OF_WORDS = (NeedKind.UNREAD, NeedKind.QUESTION)
+"""Needs of words that a wish may say already."""
+
+
 def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...]:
     """The needs that nobody has dealt with yet, most urgent first, each once."""
     dealt_with = _dealt_with(words)
     urgency = list(NeedKind)
     wishes = [n for n in needs if n.kind in (NeedKind.HAZARD, NeedKind.PHONE, NeedKind.STOP)]
-    said = [n for n in needs if n.kind is not NeedKind.UNREAD or not any(_within(w, n) for w in wishes)]
+    said = [n for n in needs if n.kind not in _OF_WORDS or not any(_within(w, n) for w in wishes)]
     left = {n.key: n for n in said if n.key not in dealt_with}
     return tuple(sorted(left.values(), key=lambda n: urgency.index(n.kind)))
 

@@ -15,10 +15,18 @@ from intake.domain.said.plan_numbers import (
     opening_kinds,
     with_missed,
 )
-from intake.domain.survey.fold import Survey
-from intake.model.examination import Slip
+from intake.model.examination import RoomExamination, Slip
 from intake.model.picture import Picture
-from intake.model.reading import PEOPLE, Alternative, Measures, OutlineWall, Point, ReadNumber, Role
+from intake.model.reading import (
+    PEOPLE,
+    SUM_MISSES,
+    Alternative,
+    Measures,
+    OutlineWall,
+    Point,
+    ReadNumber,
+    Role,
+)
 from intake.model.reading import Box as Box
 from intake.model.word import (
     AddedNumber,
@@ -106,15 +114,16 @@ def sketches_of(file: JobFile) -> tuple[SketchView, ...]:
 def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]) -> SketchView:
     survey = file.survey
     numbering, now = survey.numbering(picture.id), survey.readings[picture.id]
-    kinds = _drawn_openings(survey, picture) | opening_kinds(numbering, file.words)
-    slips = _slips(survey, picture)
+    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
+    kinds = _drawn_openings(room) | opening_kinds(numbering, file.words)
     read = with_missed(picture.id, survey.read[picture.id], file.words)
     numbers = tuple(
         replace(
             number_view(n, was, number, numbering, said.get(numbering.name(n)), read.unit),
             stretch=_stretch(number, now.outline.walls),
             opening=kinds.get(n, "") if number.role is Role.OPENING else "",
-            fits=_fitting(n, number, slips),
+            fits=_fitting(n, number, room.slips if room else ()),
+            arithmetic=what_sums_say(number, room),
         )
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
@@ -124,9 +133,8 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings, words)
 
 
-def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:
-    """What the openings of the sketch that the room is drawn from are, by the index of the number that is the width."""
-    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
+def _drawn_openings(room: RoomExamination | None) -> dict[int, str]:
+    """What the openings of the room that is drawn from a sketch are, by the index of the number that is the width."""
     sections = [s for w in room.survey.walls for s in w.sections] if room else []
     return {
         s.length.number: s.kind.value
@@ -135,10 +143,10 @@ def _drawn_openings(survey: Survey, picture: Picture) -> dict[int, str]:
     }
 
 
-def _slips(survey: Survey, picture: Picture) -> tuple[Slip, ...]:
-    """The likely slips of the room that this sketch is drawn as."""
-    room = survey.examination() if picture.id == survey.sketch and survey.typed is None else None
-    return room.slips if room else ()
+def what_sums_say(number: ReadNumber, room: RoomExamination | None) -> str:
+    """What the sums said of a number when it was read; not that one does not come out once the room closes."""
+    mended = room is not None and room.closes and SUM_MISSES in number.arithmetic
+    return NOW_FITS if mended else number.arithmetic
 
 
 def _fitting(index: int, number: ReadNumber, slips: Sequence[Slip]) -> tuple[str, ...]:
@@ -147,6 +155,7 @@ def _fitting(index: int, number: ReadNumber, slips: Sequence[Slip]) -> tuple[str
     return tuple(dict.fromkeys(found))
 
 
+NOW_FITS = "With what was said since, the sums that it is part of fit."
 MEANINGS = 3
 """So many other meanings of a number are offered."""
 LIKELY = 0.02

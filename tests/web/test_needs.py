@@ -68,6 +68,15 @@ def test_a_wish_to_be_phoned_shows_the_number_and_ends_with_a_note(place: Place,
     assert "Spoke with her" in after.decisions[0].text
 
 
+def test_a_wish_to_be_phoned_is_one_task_and_a_further_question_another(place: Place, tmp_path: Path) -> None:
+    asked = {"Pia": "Could somebody phone me?", "Rhys": "Could somebody phone me? Can the sink be moved?"}
+    kinds = {
+        n: [x.need.kind.value for x in view(place, writes(place, tmp_path, n, w)).needs]
+        for n, w in asked.items()
+    }
+    assert kinds == {"Pia": ["phone"], "Rhys": ["phone", "question"]}
+
+
 def test_notes_are_kept_and_undone(place: Place) -> None:
     job = place.job("Oscar")
     key = decide.note(place.services, job, "The dog bites.", "maya")

@@ -30,6 +30,10 @@ mended it; before: twelfth 125 replies, 243 facts, .91 understood, 2 wrong, 1 un
 71 doubtful), 2 wrong, 2 unreached, 9 of 77. One of the wrong was a slip of the table (8 feet are 2438 mm); then the
 other and the two that reached nobody were mended. The thirteenth and fourteenth, long replies that need nobody, were
 scored first: 54 replies, .97 understood, 0 wrong, 23 needless; and 30 replies, .97, 2 wrong, 9 needless.
+
+The fifteenth and sixteenth, of whoever mended it, were scored first: 75 replies, .97 understood, 1 wrong, 1 unreached,
+18 of 50 needless; and 58 replies, .95, 1 wrong, 2 unreached, 13 of 34. The seventeenth, of a stranger, was scored once
+before anything was changed for it: 80 replies, 144 facts, .96 understood, 1 wrong, 1 unreached, 6 of 45 needless.
 """
 
 from __future__ import annotations

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from intake.domain.words.allotment import of_a_fixture
-from intake.domain.words.calls import MOVABLE, foreign, signs_alone_weigh_enough, will_change
+from intake.domain.words.calls import MOVABLE, foreign, long_ago, signs_alone_weigh_enough, will_change
 from intake.domain.words.circumstances import promises, turns
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import in_another_room
 from intake.domain.words.fates import MONEY
 from intake.domain.words.fitting import TO_ANOTHER
-from intake.domain.words.numbers import every_reading
+from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.order import offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.model.checklist import Checklist
@@ -87,6 +87,14 @@ class Held:
         chosen = {s.value_mm for s in self.said if s.kind is StatementKind.VALUE}
         return {v for ask in self.asks if offers(ask) & chosen for v in offers(ask) - chosen}
 
+    def may_be_untold(self, length: Length) -> bool:
+        """Whether a length has the size of something that was asked for, or that is always needed, and is not told."""
+        wanted = [
+            i for i in self.checklist.items if i.range_mm and "words" in i.evidence and i.id not in self.items
+        ]
+        wanted = [i for i in wanted if i.id in self.asked or not self.asks]
+        return any(reading_of(length.number, i.range_mm).usual for i in wanted)
+
     @property
     def open_at_the_window(self) -> bool:
         """Whether something was asked for at the window that the message does not tell."""
@@ -140,6 +148,8 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
         return False
     if clause.has(C.LATER) and not _FIRST_PERSON.search(clause.text):
         return True
+    if long_ago(clause):
+        return False
     return clause.has(*_TURNED) or bool(_ANOTHER.search(clause.text) or TO_ANOTHER.search(clause.text))
 
 
@@ -174,4 +184,5 @@ def _of_something_else(clause: Clause, loose: Sequence[Length], reader: Sentence
     ):
         return not clause.has(C.DOOR)
     before = clause.text[: loose[0].start]
-    return bool(_SUBJECT.search(before)) and not _PLAN_THING.search(before)
+    subject = _SUBJECT.search(before) and not (_PLAN_THING.search(before) or clause.unknown)
+    return bool(subject) and not any(held.may_be_untold(v) for v in loose)

@@ -126,11 +126,16 @@ _LONG_AGO = re.compile(
 )
 
 
+def long_ago(whole: Clause, told: bool = False) -> bool:
+    """Whether it is of what was done long ago, and not of our work; `told`: the sentence also tells how things are."""
+    past = told or _PAST.search(whole.text)
+    return bool(past and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text))
+
+
 def will_change(whole: Clause, told: bool) -> bool:
     """Whether it says that something in the room will change, or has changed; `told`: it also tells something. What
     was changed long ago is how it is."""
-    past = told or _PAST.search(whole.text)
-    if past and _LONG_AGO.search(whole.text) and not _OF_US.search(whole.text):
+    if long_ago(whole, told):
         return False
     words = [whole.text[w.start : w.end] for w in whole.where(C.CHANGE)]
     if whole.has(C.LATER) and _TO_MEASURE.search(whole.text) and all(NOT_ALONE.fullmatch(w) for w in words):

@@ -42,6 +42,9 @@ _BETWEEN = re.compile(
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
 _WINDOW = re.compile(r"^\W*(?:the\s|our\s)?(?:window|fenster)\b[^\d:=\n]{0,40}[:=-]\s*", re.I)
+_NEITHER = re.compile(
+    r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|none of (?:them|those|these)|weder|keins von)\b", re.I
+)
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
 NEAR_MM = 0.25
 """A length so near to one that was offered (as a part of it) is about that number."""
@@ -187,6 +190,9 @@ class Unnumbered:
         exact = [n for n, a in enumerate(self._asks, 1) if values & offers(a)]
         if exact:
             return exact[0] if len(exact) == 1 else 0
+        choosing = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) > 1]
+        if len(choosing) == 1 and _NEITHER.match(sentence):
+            return choosing[0]
         if lengths[0].across or lengths[0].up:
             return 0
         refused = self._confirmed() if NO.match(sentence) or NOT_QUITE.match(sentence) else 0

@@ -28,6 +28,11 @@ FROM_WHERE = re.compile(
     r"|not (?:counting|including)|without|incl|excl|minus|plus|bis|ab|ohne|inklusive)\b",
     re.I,
 )
+_RANGE = re.compile(
+    r"\b(?:between|anything from|from|zwischen|von)\s\d[\d.,]*(?:\s?(?:cm|mm|m))?\s(?:and|to|und|bis)\s\d",
+    re.I,
+)
+""" "Somewhere between 238 and 242": neither end is what it is."""
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
@@ -72,7 +77,7 @@ def weighed(
         last = max(whole.lengths, key=lambda v: v.end)
         if latest and not any(set(reading_of(last.number, None).values_mm) & {s.value_mm} for s in said):
             said = weakened(said, "another length is said in its place", VALUE)
-    if any(_OR.match(c.text) and c.lengths for c in clauses):
+    if _RANGE.search(whole.text) or any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
     if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE, ABSENCE)

@@ -1,0 +1,56 @@
+"""What is told beside an answer waits for nobody, unless it may change what the survey holds. Replies are invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.domain.words.fates import Fate
+from intake.domain.words.whole_message import understand
+from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+
+
+@pytest.mark.parametrize(
+    ("besides", "bears"),
+    [
+        ("The fridge is 91 wide and 178 tall.", False),
+        ("The fridge is 91 wide, will it fit?", True),
+        ("386.5 it is, 380.5 would be silly.", False),
+        ("There is a beam in the dining room.", False),
+        ("There is a beam over the sink.", True),
+        ("The plaster is old.", False),
+        ("The wall by the door is damp.", True),
+        ("The floor was laid two years ago.", False),
+        ("The window is being replaced in May.", True),
+        ("The wall next to it is 120.", True),
+        ("Die Wand zum Esszimmer kommt im Frühjahr weg.", True),
+        ("I'll do the window once the blind is down.", False),
+    ],
+)
+def test_a_sentence_beside_an_answer_waits_where_it_may_change_something(besides: str, bears: bool) -> None:
+    found = understand(f"386.5. Recess 14. No gas. The ceiling is 242. {besides}", LETTERS["A"], KITCHEN)
+    assert bool(found.needs) == bears
+    assert {"reveal-depth=140", "gas-meter=none", "ceiling-height=2420"} <= set(facts_of(found))
+
+
+def test_what_is_told_besides_is_kept_as_that() -> None:
+    found = understand("242. The radiator is 60 tall.", LETTERS["C"], KITCHEN)
+    assert [(c.text, c.fate) for c in found.clauses][-1] == ("The radiator is 60 tall", Fate.BESIDES)
+
+
+def test_the_same_words_wait_where_the_message_answers_nothing() -> None:
+    assert understand("The radiator is 60 tall.", LETTERS["C"], KITCHEN).needs
+
+
+@pytest.mark.parametrize(
+    ("letter", "words", "facts"),
+    [
+        ("A", "Neither: 384.5", ["wall-sections=3845"]),
+        ("A", "The ceiling is somewhere between 238 and 242", ["ceiling-height=?2380", "ceiling-height=?2420"]),
+        ("A", "The recess is 16... no, I look again, it is 17", ["reveal-depth=170"]),
+        ("A", "The recess is 16. No gas.", ["reveal-depth=160", "gas-meter=none"]),
+        ("A", "Under the stairs.", ["gas-meter=?place"]),
+        ("B", "Die Therme hängt in der Küche, die wird aber rausgerissen.", ["boiler=?place"]),
+    ],
+)  # fmt: skip
+def test_what_is_meant_without_a_number_or_a_name(letter: str, words: str, facts: list[str]) -> None:
+    assert facts_of(understand(words, LETTERS[letter], KITCHEN)) == facts
