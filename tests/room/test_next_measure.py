@@ -11,11 +11,12 @@ import pytest
 from fixtures.benchmark.room import plant, sound_room
 from intake.domain.room import next_measure
 from intake.domain.room.adjusting import adjust
+from intake.domain.room.changes import Suspect
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net_building import fitted
-from intake.domain.room.next_measure import ANY_SIZE, Possible, largest_share
+from intake.domain.room.next_measure import Possible, largest_share
+from intake.domain.room.posterior import JudgedAxis, judged_axis
 from intake.domain.room.room_file import room_from_dict
-from intake.domain.room.slips import SlipSearch, Suspect, find_slips
 from intake.model.examination import SlipKind
 from intake.model.phrase import phrase
 from intake.model.reading import GivenBy
@@ -24,18 +25,18 @@ from tests.room.build import oracle_room, worded
 from tests.room.test_fit import kitchen
 
 
-def searched(seed: int) -> SlipSearch | None:
+def searched(seed: int) -> JudgedAxis | None:
     """A room with one slip planted and what is suspected in it; None where it closes or nothing is suspected."""
     rng = random.Random(seed)
     planted = plant(sound_room(rng, rng.random() < 0.5), rng, 0.9)
     if planted is None:
         return None
     net, adjustment = fitted(planted.room)
-    search = find_slips(planted.room, net, adjustment, "x")
-    return search if search.suspects and search.explained else None
+    search = judged_axis(planted.room, net, adjustment, "x")
+    return search if search and search.changes and search.explained else None
 
 
-def outcome(search: SlipSearch, possible: Possible, suspect: Suspect | None) -> tuple[float, float]:
+def outcome(search: JudgedAxis, possible: Possible, suspect: Suspect | None) -> tuple[float, float]:
     """Mean and deviation of what the measurement gives if the suspect is right, by solving its net anew with its
     readings put right; where the change may be of any size, with what a fresh solution says of that size."""
     a = search.adjustment
@@ -51,7 +52,7 @@ def outcome(search: SlipSearch, possible: Possible, suspect: Suspect | None) -> 
         return float(possible.gradient @ adjust(a.design, right, sigma).unknowns) + own * size
 
     size, doubt = (0.0, 0.0) if suspect is None else (suspect.size, 0.0)
-    if suspect is not None and suspect.kind in ANY_SIZE:
+    if suspect is not None and suspect.sizes is not None:
         freed = adjust(np.hstack([a.design, suspect.bias[:, None]]), observed, sigma)
         doubt = float(freed.unknown_sd[-1]) * (mean(size + 1.0) - mean(size))
     known = adjust(a.design, observed, sigma).cofactor
@@ -60,12 +61,12 @@ def outcome(search: SlipSearch, possible: Possible, suspect: Suspect | None) -> 
 
 
 def simulated(
-    search: SlipSearch, possible: Possible, rng: np.random.Generator, draws: int
+    search: JudgedAxis, possible: Possible, rng: np.random.Generator, draws: int
 ) -> tuple[float, float]:
     """The chance of naming the right one, by drawing outcomes and weighing every suspect at each; and its error."""
-    shares = [s.probability for s in search.suspects]
+    shares = [s.probability for s in search.changes]
     none = max(1.0 - sum(shares), 0.0)
-    parts = [outcome(search, possible, s) for s in [*search.suspects, None]]
+    parts = [outcome(search, possible, s) for s in [*search.changes, None]]
     weights = np.array([*shares, none])
     means, spreads = (np.array(v) for v in zip(*parts, strict=True))
     which = rng.choice(len(weights), size=draws, p=weights / weights.sum())
@@ -84,7 +85,7 @@ def test_the_chance_of_naming_the_slip_is_that_of_brute_force() -> None:
         if search is None:
             continue
         rooms += 1
-        again = frozenset(s.reading for s in search.suspects if s.reading)
+        again = frozenset(s.reading for s in search.changes if s.reading)
         for possible in next_measure._possible(search.room, search.net, search.adjustment, again):
             if possible.axis == "x":
                 want, error = simulated(search, possible, rng, 4000)
@@ -106,8 +107,9 @@ def test_a_missing_section_says_nothing_of_the_walls_first() -> None:
     """Measured again it gives what it gave, so it cannot tell that a section is missing elsewhere."""
     room = oracle_room(north=(955, 1845))
     net, adjustment = fitted(room)
-    search = find_slips(room, net, adjustment, "x")
-    missing = next(s for s in search.suspects if s.kind == SlipKind.MISSING)
+    search = judged_axis(room, net, adjustment, "x")
+    assert search is not None
+    missing = next(s for s in search.changes if s.kind == SlipKind.MISSING)
     row = next(n for n, e in enumerate(net.equations) if e.reading == "A1")
     again = Possible(adjustment.design[row], 5.0, "", phrase("wall"), 0, "A1", "x")
     mean, _ = outcome(search, again, missing)

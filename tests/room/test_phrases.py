@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from intake.domain.room.changes import Suspect
 from intake.domain.room.closing import examine_room
 from intake.domain.room.phrases import SIDE, nth_phrase, reading_phrase, section_phrase, wall_phrase
 from intake.domain.room.slip_words import WHY, slip_of
-from intake.domain.room.slips import Suspect
 from intake.model.examination import SlipKind
 from intake.model.phrase import Phrase
 from intake.model.reading import Direction
@@ -26,8 +26,8 @@ def room_of(*kinds: SectionKind) -> RoomSurvey:
     return RoomSurvey(walls=(wall(0, Direction.EAST, [1000] * len(kinds), None, kinds),))
 
 
-def suspect(kind: str, reading: str, would_be: int | None = 1845) -> Suspect:
-    return Suspect(kind, 0, reading, np.zeros(1), 0.0, would_be, 0.0, 0.5)
+def suspect(kind: SlipKind, reading: str, would_be: int | None = 1845) -> Suspect:
+    return Suspect(kind, 0, reading, np.zeros(1), 0.0, 0.0, would_be, probability=0.5)
 
 
 def keys(phrase: Phrase) -> set[str]:

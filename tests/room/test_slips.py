@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
+from intake.domain.room.changes import Suspect, changes_on
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net import solve
 from intake.domain.room.net_building import build_net
-from intake.domain.room.suspects import Suspect
-from intake.domain.room.two_slips import paired
-from intake.model.examination import RoomExamination
+from intake.domain.room.posterior import Suspects
+from intake.model.examination import RoomExamination, SlipKind
 from intake.model.reading import Direction, GivenBy
 from intake.model.room import Across, RoomSurvey, SectionKind
 from tests.room.build import RECTANGLE, length, oracle_room, wall, worded
@@ -237,37 +237,61 @@ def test_simulated_false_alarms() -> None:
     assert full_alarms(150, seed=6) <= 0.02  # at most 1 % over 2,000 rooms
 
 
-def test_pairs_of_slips_weigh_what_the_nets_solved_anew_weigh() -> None:
-    """Brute force: each two changes made in the readings and the net solved with them, weights exp(-v'Pv / 2)."""
+def test_slips_weigh_what_the_nets_solved_anew_weigh() -> None:
+    """Brute force: one change, and each two, made in the readings and the net solved with them: exp(-v'Pv / 2)."""
     room = oracle_room(north=(955, 1200, 1485), south=(2500, 1005))
     net = build_net(room)
     sound = solve(net)
     at = {e.reading: n for n, e in enumerate(net.equations)}
     tried = [("A3", 1845), ("A1", 1315), ("A2", 1500), ("C2", 1505), ("C1", 3000), ("C overall", 3505)]
 
-    def left(*made: tuple[str, int]) -> float:
+    def gained(*made: tuple[str, int]) -> float:
         changed = dict(made)
         equations = [replace(e, observed=float(changed.get(e.reading, e.observed))) for e in net.equations]
-        return solve(replace(net, equations=equations)).sum_of_squares
+        return (sound.sum_of_squares - solve(replace(net, equations=equations)).sum_of_squares) / 2.0
 
-    suspects = []
+    changes = []
     for reading, meant in tried:
         bias = np.zeros(len(net.equations))
         bias[at[reading]] = 1.0
-        gain = (sound.sum_of_squares - left((reading, meant))) / 2.0
         size = net.equations[at[reading]].observed - meant
-        suspects.append(Suspect("misread-digit", 0, reading, bias, size, meant, math.log(0.001) + gain))
+        changes.append(Suspect(SlipKind.MISREAD, 0, reading, bias, math.log(0.001), size, meant))
+    table = Suspects(changes, net, sound)
+    singles, pairs = table.singles(), table.pairs()
+    for i, one in enumerate(tried):
+        assert singles[i] == pytest.approx(math.log(0.001) + gained(one), abs=1e-5)
+        for j, other in enumerate(tried):
+            if i != j:
+                assert pairs[i, j] == pytest.approx(2 * math.log(0.001) + gained(one, other), abs=1e-5)
+
+
+def test_what_is_of_unknown_size_weighs_its_integral() -> None:
+    """Over all sizes it may have, by SciPy's quadrature; within a fifth, as Laplace's method takes the prior at the
+    best size."""
+    room = oracle_room(north=(955, 2525), south=(2500, 1305))
+    net = build_net(room)
+    sound = solve(net)
+    changes = [c for c in changes_on(room, net, sound, "x") if c.sizes]
+    table = Suspects(changes, net, sound)
+    singles = table.singles()
     information = sound.weights[:, None] * sound.residual_cofactor * sound.weights[None, :]
-    found = {
-        (s.reading, s.would_be_mm): s.probability
-        for s in paired(suspects, -sound.weights * sound.residuals, information)
-    }
-    pairs = {(a, b): math.exp(-left(a, b) / 2.0) for a, b in combinations(tried, 2)}
-    total = sum(pairs.values())
-    for change in found:
-        true = sum(w for pair, w in pairs.items() if change in pair) / total
-        assert found[change] == pytest.approx(true, abs=1e-6)
-    assert found["A3", 1845] > 0.5 and found["C2", 1505] > 0.5
+    pull = -sound.weights * sound.residuals
+
+    def density(c: Suspect, d: float) -> float:
+        assert c.sizes is not None
+        log = c.sizes.level - (math.log(d) if c.sizes.shrinks else 0.0) - c.sizes.curve * d * d / 2
+        return c.prior + log
+
+    for n, c in enumerate(changes):
+        assert c.sizes is not None
+        b, h = float(c.bias @ pull), float(c.bias @ information @ c.bias)
+        best = min(max(b / h, c.sizes.low), c.sizes.high)
+        near = [max(best - 8 / math.sqrt(h), c.sizes.low), min(best + 8 / math.sqrt(h), c.sizes.high)]
+        top = density(c, best) + b * best - h * best * best / 2
+        whole, _ = quad(lambda d: math.exp(density(c, d) + b * d - h * d * d / 2 - top), *near)  # noqa: B023
+        inside = c.sizes.low < b / (h + c.sizes.curve) < c.sizes.high
+        if inside and near[0] > c.sizes.low and near[1] < c.sizes.high:
+            assert singles[n] - top == pytest.approx(math.log(whole), abs=0.2)
 
 
 def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> None:

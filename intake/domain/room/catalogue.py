@@ -34,12 +34,14 @@ CONFIRMED_FACTOR = 0.05
 @dataclass(frozen=True)
 class Change:
     """One reading changed: it said `measured` and was meant to say `meant_mm`. `prior` is the chance of it beforehand;
-    `spread_mm` is how far from it the true length may lie, where the writing was coarser than a half centimetre."""
+    `spread_mm` is how far from it the true length may lie, where the writing was coarser than a half centimetre; `ours`
+    that the reader itself thought it possible, so that the customer may have written it."""
 
     kind: SlipKind
     meant_mm: int
     prior: float
     spread_mm: float = 0.0
+    ours: bool = False
 
 
 def changes_of(measurement: Measurement, neighbours: list[int], others: list[int]) -> list[Change]:
@@ -183,7 +185,7 @@ def _alternatives(measurement: Measurement) -> Iterator[Change]:
     """What the reader itself thought possible, at its own odds."""
     taken = max(1.0 - sum(p for _, p in measurement.alternatives), LEAST_TAKEN)
     for value, probability in measurement.alternatives:
-        yield Change(SlipKind.MISREAD, value, min(probability / taken, MOST_ODDS))
+        yield Change(SlipKind.MISREAD, value, min(probability / taken, MOST_ODDS), ours=True)
 
 
 def plausibility(section: Section | None, value: float) -> float:

@@ -16,7 +16,7 @@ from intake.domain.room.mirrored import two_outlines
 from intake.domain.room.naming import cm, said
 from intake.domain.room.net import BEARING, Net, usable
 from intake.domain.room.placing import crossing, runs_backwards
-from intake.domain.room.slips import SlipSearch
+from intake.domain.room.posterior import JudgedAxis
 from intake.model.examination import (
     Basis,
     Closure,
@@ -36,20 +36,19 @@ LEAST_PIECE_MM = 20
 
 
 def closing_findings(
-    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, searches: list[SlipSearch], placed: PlacedRoom
+    room: RoomSurvey, closures: tuple[Closure, ...], net: Net, parts: list[JudgedAxis], placed: PlacedRoom
 ) -> Iterator[Finding]:
-    by_axis = {s.axis: s for s in reversed(searches)}
-    for search in by_axis.values():
-        readings = {e.reading for e in net.equations if e.axis == search.axis}
+    for part in parts:
+        readings = {e.reading for e in net.equations if e.axis == part.axis}
         beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
         yield _does_not_close(
-            room, search, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
+            room, part, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
         )
-        if not search.explained:
+        if not part.explained:
             yield Finding(
                 "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
             )
-        elif search.none > LIKELY:
+        elif part.unusual > LIKELY:
             yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
     if unmeasured := _unmeasured(room, placed):
         named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
@@ -90,14 +89,14 @@ def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
     return found
 
 
-def _does_not_close(room: RoomSurvey, search: SlipSearch, beyond: list[Closure]) -> Finding:
+def _does_not_close(room: RoomSurvey, part: JudgedAxis, beyond: list[Closure]) -> Finding:
     sums = "; ".join(
         f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
     )
     text = (
         f"Does not close: {sums}." if sums else "The measurements of this room do not agree with one another."
     )
-    suspects = {s.reading for s in search.suspects if s.probability >= NAMED}
+    suspects = {c.reading for c in part.changes if c.probability >= NAMED}
     return Finding(
         "does-not-close", text, _numbers(room, suspects or {r for c in beyond for r in c.readings})
     )

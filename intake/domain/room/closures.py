@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
 from intake.domain.room.net import SIGN, Net, usable, wall_length
@@ -12,9 +13,10 @@ from intake.model.reading import Direction
 from intake.model.room import Measurement, RoomSurvey, Wall
 
 
-def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Closure, ...]:
+def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment, gapes: bool) -> tuple[Closure, ...]:
     """Every sum that can be formed: sections against overall, overalls against one another, the walls one way against
-    the walls back, and what a splayed or cross measurement says against what the rest fixes."""
+    the walls back, and what a splayed or cross measurement says against what the rest fixes. Only where the room
+    `gapes` is any beyond its limit: what is likelier noise than a slip (domain/room/posterior) is no fault."""
     sums = [*_wall_sums(room), *_axis_sums(room)]
     checks = list(_against_the_rest(room, net, adjustment))
     critical = critical_value(len(sums) + len(checks))
@@ -38,7 +40,7 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tuple[Clo
                 kind, title, walls, (measurement.id,), round(slip), round(limit), beyond=abs(slip) > limit
             )
         )
-    return tuple(rows)
+    return tuple(rows) if gapes else tuple(replace(row, beyond=False) for row in rows)
 
 
 Sum = tuple[ClosureKind, str, tuple[int, ...], list[Measurement], list[Measurement]]

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from intake.domain.room.adjusting import Adjustment, Array
+from intake.domain.room.changes import Suspect
 from intake.domain.room.net import (
     ALONG_X,
     FIXED,
@@ -27,10 +28,9 @@ from intake.domain.room.net import (
     usable,
 )
 from intake.domain.room.phrases import reading_phrase, wall_phrase
-from intake.domain.room.slips import SlipSearch
-from intake.domain.room.suspects import Suspect
+from intake.domain.room.posterior import JudgedAxis
 from intake.model.checklist import RoomKind
-from intake.model.examination import NextMeasure, RoomFit, SlipKind
+from intake.model.examination import NextMeasure, RoomFit
 from intake.model.phrase import Phrase, phrase
 from intake.model.reading import PEOPLE, Direction
 from intake.model.room import OVERALL_SIGMA_MM, RoomSurvey
@@ -38,16 +38,6 @@ from intake.model.room import OVERALL_SIGMA_MM, RoomSurvey
 WEAK_REDUNDANCY = 0.1
 REACH, POINTS = 6.0, 193
 """How many deviations about each prediction are summed over, and at how many places."""
-ANY_SIZE = frozenset(
-    {
-        SlipKind.MISSING,
-        SlipKind.BOXING,
-        SlipKind.RETURN,
-        SlipKind.SQUARE,
-        SlipKind.ARCHITRAVE,
-        SlipKind.OTHER,
-    }
-)
 LEAST_GAIN = 0.02
 MOST_ASKED = 3
 LEAST_SEEN_MM = 300.0
@@ -69,16 +59,16 @@ class Possible:
         return NextMeasure(self.what, self.question, reason, gain, self.wall, self.reading)
 
 
-def next_to_pin(searches: list[SlipSearch]) -> tuple[NextMeasure, ...]:
+def next_to_pin(parts: list[JudgedAxis]) -> tuple[NextMeasure, ...]:
     """The measurements that most raise the chance of pinning the slip, best first."""
     asked = []
-    for search in searches:
-        suspected = frozenset(s.reading for s in search.suspects if s.reading)
-        shares = [s.probability for s in search.suspects]
+    for part in parts:
+        suspected = frozenset(c.reading for c in part.changes if c.reading)
+        shares = [c.probability for c in part.changes]
         best_now = max([*shares, 1.0 - sum(shares)])
-        for possible in _possible(search.room, search.net, search.adjustment, suspected):
-            gain = _pinned(possible, search) - best_now
-            if search.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
+        for possible in _possible(part.room, part.net, part.adjustment, suspected):
+            gain = _pinned(possible, part) - best_now
+            if part.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
                 reason = (
                     f"It raises the chance of naming the slip from {best_now:.0%} to {best_now + gain:.0%}."
                 )
@@ -86,37 +76,37 @@ def next_to_pin(searches: list[SlipSearch]) -> tuple[NextMeasure, ...]:
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
 
-def _pinned(possible: Possible, search: SlipSearch) -> float:
+def _pinned(possible: Possible, part: JudgedAxis) -> float:
     """Chance of naming the slip once this has been measured."""
-    adjustment, suspects = search.adjustment, search.suspects
+    adjustment, changes = part.adjustment, part.changes
     gain = adjustment.cofactor @ possible.gradient
     spread = math.sqrt(possible.sigma**2 + float(possible.gradient @ gain))
     effect = adjustment.weights * (adjustment.design @ gain)
-    slopes = [_slope(possible, s, effect, search.net) for s in suspects]
-    means = [slope * s.size for slope, s in zip(slopes, suspects, strict=True)]
+    slopes = [_slope(possible, c, effect, part.net) for c in changes]
+    means = [slope * c.size for slope, c in zip(slopes, changes, strict=True)]
     spreads = [
-        math.hypot(spread, slope * _unsure(s, adjustment)) for slope, s in zip(slopes, suspects, strict=True)
+        math.hypot(spread, slope * _unsure(c, adjustment)) for slope, c in zip(slopes, changes, strict=True)
     ]
-    shares = [s.probability for s in suspects]
+    shares = [c.probability for c in changes]
     none = max(1.0 - sum(shares), 0.0)
     return largest_share([*means, 0.0], [*spreads, spread], [*shares, none])
 
 
-def _slope(possible: Possible, suspect: Suspect, effect: Array, net: Net) -> float:
-    """By how much the measurement moves off what the adjustment has now, a millimetre of the suspect's change. One of
+def _slope(possible: Possible, change: Suspect, effect: Array, net: Net) -> float:
+    """By how much the measurement moves off what the adjustment has now, a millimetre of the change. One of
     a whole wall stands on its first section for want of a place: that section measured again gives what it gave."""
     own = 0.0
-    if not suspect.reading and possible.reading:
-        rows = np.nonzero(suspect.bias)[0]
-        own = sum(float(suspect.bias[n]) for n in rows if net.equations[n].reading == possible.reading)
-    return own - float(effect @ suspect.bias)
+    if not change.reading and possible.reading:
+        rows = np.nonzero(change.bias)[0]
+        own = sum(float(change.bias[n]) for n in rows if net.equations[n].reading == possible.reading)
+    return own - float(effect @ change.bias)
 
 
-def _unsure(suspect: Suspect, adjustment: Adjustment) -> float:
+def _unsure(change: Suspect, adjustment: Adjustment) -> float:
     """How well the size of a change is known, mm: 1 / sqrt h where it may be of any size, else exactly."""
-    if suspect.kind not in ANY_SIZE:
+    if change.sizes is None:
         return 0.0
-    pull = adjustment.weights * suspect.bias
+    pull = adjustment.weights * change.bias
     h = float(pull @ adjustment.residual_cofactor @ pull)
     return 1.0 / math.sqrt(h) if h > 1e-9 else 0.0
 

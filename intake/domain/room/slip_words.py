@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from intake.domain.lengths.written import written_alike
+from intake.domain.room.changes import Suspect
 from intake.domain.room.naming import called, cm, find_reading, said
 from intake.domain.room.phrases import reading_phrase, wall_phrase
-from intake.domain.room.suspects import Suspect
 from intake.model.examination import Slip, SlipKind
 from intake.model.phrase import Phrase, phrase
 from intake.model.room import Measurement, RoomSurvey
@@ -24,57 +24,55 @@ WHY = {
 }
 
 
-def slip_of(room: RoomSurvey, suspect: Suspect) -> Slip:
-    """A suspect as a slip, worded."""
-    measurement = find_reading(room, suspect.reading) if suspect.reading else None
-    explanation, question = (
-        _of_reading(room, suspect, measurement) if measurement else _of_wall(room, suspect)
-    )
+def slip_of(room: RoomSurvey, change: Suspect) -> Slip:
+    """A suspected change as a slip, worded."""
+    measurement = find_reading(room, change.reading) if change.reading else None
+    explanation, question = _of_reading(room, change, measurement) if measurement else _of_wall(room, change)
     return Slip(
-        kind=suspect.kind,
-        wall=suspect.wall,
-        reading=suspect.reading,
+        kind=change.kind,
+        wall=change.wall,
+        reading=change.reading,
         number=measurement.number if measurement else None,
         read_mm=measurement.value_mm if measurement else None,
-        would_be_mm=suspect.would_be_mm,
-        probability=suspect.probability,
+        would_be_mm=change.would_be_mm,
+        probability=change.probability,
         explanation=explanation,
         question=question,
     )
 
 
-def _of_reading(room: RoomSurvey, suspect: Suspect, measurement: Measurement) -> tuple[str, Phrase]:
+def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> tuple[str, Phrase]:
     read = said(measurement)
-    would_be = written_alike(measurement.text, measurement.value_mm, suspect.would_be_mm or 0)
-    what, name = reading_phrase(room, suspect.reading), called(suspect.reading)
+    would_be = written_alike(measurement.text, measurement.value_mm, change.would_be_mm or 0)
+    what, name = reading_phrase(room, change.reading), called(change.reading)
     name = name[:1].upper() + name[1:]
-    if suspect.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
-        why = "written a second time" if suspect.kind is SlipKind.REPEATED else "a length of something else"
+    if change.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
+        why = "written a second time" if change.kind is SlipKind.REPEATED else "a length of something else"
         explanation = f"{name}: {read} may be no section of its wall but {why}; without it the sums fit."
         return explanation, phrase("slip-no-section", read=read, what=what)
     head = f"{name}: read {read}"
-    if suspect.kind is SlipKind.OTHER and (suspect.would_be_mm or 0) <= 0:
+    if change.kind is SlipKind.OTHER and (change.would_be_mm or 0) <= 0:
         return f"{head}, and the rest leaves no length for it.", phrase("measure-once-more", what=what)
-    key = _asked_by(room, suspect)
+    key = _asked_by(room, change)
     why = f"the rest says about {would_be}; no usual slip fits"
-    if suspect.kind is not SlipKind.OTHER:
-        why = f"{would_be} fits; {WHY[suspect.kind]}"
+    if change.kind is not SlipKind.OTHER:
+        why = f"{would_be} fits; {WHY[change.kind]}"
     return f"{head}, {why}.", phrase(key, what=what, read=read, would_be=would_be)
 
 
-def _asked_by(room: RoomSurvey, suspect: Suspect) -> str:
+def _asked_by(room: RoomSurvey, change: Suspect) -> str:
     """The question that goes with a length that was read and another that fits."""
-    if suspect.kind is SlipKind.OTHER:
+    if change.kind is SlipKind.OTHER:
         return "slip-other"
-    if suspect.kind is SlipKind.ARCHITRAVE:
+    if change.kind is SlipKind.ARCHITRAVE:
         return "slip-architrave"
-    adds_up = suspect.wall is not None and len(room.walls[suspect.wall].sections) > 1
+    adds_up = change.wall is not None and len(room.walls[change.wall].sections) > 1
     return "slip-on-wall" if adds_up else "slip-in-room"
 
 
-def _of_wall(room: RoomSurvey, suspect: Suspect) -> tuple[str, Phrase]:
-    wall = room.walls[suspect.wall or 0]
-    size = cm(suspect.would_be_mm or 0)
+def _of_wall(room: RoomSurvey, change: Suspect) -> tuple[str, Phrase]:
+    wall = room.walls[change.wall or 0]
+    size = cm(change.would_be_mm or 0)
     explanations = {
         SlipKind.MISSING: f"Wall {wall.letter}: a section of about {size} is missing from the chain.",
         SlipKind.BOXING: f"Wall {wall.letter}: {size} short against the rest though its own sums agree; measured to a"
@@ -83,5 +81,5 @@ def _of_wall(room: RoomSurvey, suspect: Suspect) -> tuple[str, Phrase]:
         SlipKind.SQUARE: f"Wall {wall.letter} differs from its opposite by {size} though both add up: the room may be"
         " out of square.",
     }
-    question = phrase(f"slip-{suspect.kind}", wall=wall_phrase(room, wall), size=size)
-    return explanations[suspect.kind], question
+    question = phrase(f"slip-{change.kind}", wall=wall_phrase(room, wall), size=size)
+    return explanations[change.kind], question
