@@ -18,7 +18,7 @@ from intake.model.errors import NotFound
 from intake.model.reading import ReadNumber
 from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, save
-from intake.reading.adapting import LEAST, LabelledNumber, Labels, Trial, adapt, shipped
+from intake.reading.adapting import FEWEST, LEAST, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop
 from intake.work.labels import Label, PlacedLabel
 
@@ -106,12 +106,15 @@ def as_lines(outcomes: Sequence[Trial]) -> list[str]:
         "roles": "roles",
         "slips": "slips",
     }
-    return [
-        f"{names[o.what]:22s} held back {_pair(o.held_back)}{_errors(o.wrong_held_back, o.of[0])},"
-        f" shipped test {_pair(o.shipped)}{_errors(o.wrong_shipped, o.of[1])}: "
-        + ("taken" if o.better else "refused, not better")
-        for o in outcomes
-    ]
+    return [f"{names[o.what]:22s} {_told(o)}" for o in outcomes]
+
+
+def _told(o: Trial) -> str:
+    if o.of[0] < FEWEST:
+        return f"refused: {o.of[0]} labels held back tell of it, {FEWEST} are the least"
+    held_back = f"held back {_pair(o.held_back)}{_errors(o.wrong_held_back, o.of[0])}"
+    shipped_test = f"shipped test {_pair(o.shipped)}{_errors(o.wrong_shipped, o.of[1])}"
+    return f"{held_back}, {shipped_test}: {'taken' if o.better else 'refused, not better'}"
 
 
 def _pair(losses: tuple[float, float]) -> str:

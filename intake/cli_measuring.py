@@ -54,10 +54,11 @@ def adapt(arguments: argparse.Namespace, settings: Settings) -> int:
     better = any(outcome.better for outcome in outcomes)
     print(f"{'Now' if better else 'Nothing is better on both; still'} in use: {name}")
     if better:
-        print(
-            "`intake replay` shows what would change; `intake adapt --back` goes back. Restart the service."
-        )
+        print(f"`intake replay` shows what would change; `intake adapt --back` goes back. {_RESTART}")
     return 0
+
+
+_RESTART = "A service that runs takes it up when it is started anew."
 
 
 def _versions(folder: Path, back: bool) -> int:
@@ -68,6 +69,8 @@ def _versions(folder: Path, back: bool) -> int:
     now = adaptations.name_in_use(folder)
     for name in (adaptations.AS_SHIPPED, *adaptations.versions(folder)):
         print(f"{'*' if name == now else ' '} {name}")
+    if back:
+        print(f"Back to {now}. {_RESTART}")
     return 0
 
 
@@ -84,11 +87,7 @@ def replay(arguments: argparse.Namespace, settings: Settings) -> int:
     if arguments.json:
         print(json.dumps([replaying.as_row(each) for each in found], indent=1))
     else:
-        grave = sum(change.grave for each in found for change in each.changes)
-        moved = sum(bool(each.changes) for each in found)
-        print(
-            f"{len(found)} jobs with a sketch, {moved} would change; {grave} numbers gravely. Nothing was written."
-        )
+        print(replaying.in_words(found))
     return 0
 
 

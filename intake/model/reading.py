@@ -211,6 +211,17 @@ class SketchOutline:
     features: tuple[Feature, ...] = ()
 
 
+class Paper(StrEnum):
+    """What a sketch is drawn on: our measuring sheet, or the customer's own paper by its kind; OWN where that is not
+    clear."""
+
+    OURS = "measuring-sheet"
+    PLAIN = "plain"
+    LINED = "lined"
+    SQUARED = "squared"
+    OWN = "own-paper"
+
+
 @dataclass(frozen=True)
 class SketchReading:
     """Everything read off one picture. `unit` is the unit of the whole sketch: cm, mm, m, in or ft."""
@@ -226,4 +237,4 @@ class SketchReading:
     version: str = ""
     """Which readers read it: a name that changes with any of their weights; "" where that is not known."""
     paper: str = ""
-    """What it is drawn on: "measuring-sheet" (ours) or "own-paper"; "" where that is not known."""
+    """What it is drawn on, a `Paper`; "" where that is not known."""

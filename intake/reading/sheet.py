@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 
 from intake.domain.lengths.notation import parse_length
 from intake.model.measuring_sheet import BOX_MM, PLAN_MM, SHEET_BOXES, SheetBox, mark_corners_mm
-from intake.model.reading import Alternative, Box, ReadNumber, Role, SketchReading
+from intake.model.reading import Alternative, Box, Paper, ReadNumber, Role, SketchReading
 from intake.reading.acceptance import version
 from intake.reading.crops import CROP_HEIGHT, stretched
 from intake.reading.ink import flatten
 from intake.reading.readers import Grey, Readers
+from intake.reading.ruling import paper_of
 from intake.reading.sketch import default_readers, read_sketch
 
 MARKS = cv2.aruco.DICT_4X4_50
@@ -57,10 +58,11 @@ def read_page(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchR
     readers = readers or default_readers()
     turn = find_sheet(rgb)
     if turn is None:
-        return replace(read_sketch(rgb, readers), version=version(), paper="own-paper")
+        read = read_sketch(rgb, readers)
+        return replace(read, version=version(), paper=paper_of(rgb, [number.box for number in read.numbers]))
     drawn = read_sketch(_only_the_plan(rgb, turn), readers)
     numbers = (*drawn.numbers, *read_boxes(rgb, turn, readers))
-    return replace(drawn, numbers=numbers, version=version(), paper="measuring-sheet")
+    return replace(drawn, numbers=numbers, version=version(), paper=Paper.OURS)
 
 
 def find_sheet(rgb: NDArray[np.uint8]) -> Turn | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from flask import Blueprint, abort, flash, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from intake.model.reading import Paper
 from intake.web import guard
 from intake.web.place import desk
 from intake.work.bars import take_bar, undo_bar
@@ -17,9 +18,9 @@ from intake.work.measure import (
     over_time,
     percent,
     proposal_sentences,
-    rate_text,
+    rate_parts,
+    silent_parts,
     silent_sentence,
-    silent_text,
 )
 
 pages = Blueprint("figures", __name__)
@@ -28,7 +29,14 @@ OVER_TIME = ("version", "paper")
 """Whose months are shown apart."""
 MONTHS = 24
 """So many, the latest first; `intake measure --json` has them all."""
-PAPERS = {"measuring-sheet": "our measuring sheet", "own-paper": "the customer's own", "": "not known"}
+PAPERS = {
+    Paper.OURS: "our measuring sheet",
+    Paper.PLAIN: "plain",
+    Paper.LINED: "lined",
+    Paper.SQUARED: "squared",
+    Paper.OWN: "their own, kind not told",
+    "": "not known",
+}
 HEADINGS = (
     "jobs",
     "silent errors",
@@ -36,11 +44,15 @@ HEADINGS = (
     "read, not added",
     "role and wall right",
     "words understood",
-    "days",
+    "days to complete",
     "letters a job",
     "asks a letter",
     "minutes at the desk",
 )
+
+
+Cell = tuple[str, str]
+"""A figure, and beneath it what it is of."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +60,7 @@ class Row:
     """`of` is the version or paper that it is the figures of, as the address names it; "" for a month."""
 
     name: str
-    cells: tuple[str, ...]
+    cells: tuple[Cell, ...]
     by: str = ""
     of: str = ""
 
@@ -59,7 +71,7 @@ class Scale:
 
     lower: float
     upper: float
-    estimate: float | None
+    estimate: float
     promise: float
     most: str
 
@@ -72,7 +84,8 @@ class FiguresPage:
     headings: tuple[str, ...]
     whole: Row
     apart: tuple[tuple[str, tuple[Row, ...]], ...]
-    scale: Scale
+    scale: Scale | None
+    """None where nothing was looked at yet."""
     proposal: tuple[str, ...] = ()
     narrowed: str = ""
     """The version or paper that the months are of; "" for all jobs."""
@@ -131,16 +144,22 @@ def _named(by: str, key: str) -> str:
 def _row(name: str, f: Figures, by: str = "", of: str = "") -> Row:
     rates = (f.acceptance, f.recall, f.placed, f.understood)
     amounts = (f.days, f.letters_a_job, f.asks_a_letter, f.desk_minutes)
-    cells = (f"{f.jobs:,}", silent_text(f), *map(rate_text, rates), *map(amount_text, amounts))
-    return Row(name, cells, by, of)
+    counted = (f"{f.jobs:,}", f"{f.complete:,} complete")
+    return Row(
+        name,
+        (counted, silent_parts(f), *map(rate_parts, rates), *((amount_text(a), "") for a in amounts)),
+        by,
+        of,
+    )
 
 
-def _scale(found: Measured) -> Scale:
+def _scale(found: Measured) -> Scale | None:
     s = found.whole.silent
+    if s.estimate is None:
+        return None
     most = max(min(s.upper, 0.2), 2 * found.promise)
 
     def at(share: float) -> float:
         return round(100 * min(share / most, 1.0), 1)
 
-    estimate = None if s.estimate is None else at(s.estimate)
-    return Scale(at(s.lower), at(s.upper), estimate, at(found.promise), percent(most))
+    return Scale(at(s.lower), at(s.upper), at(s.estimate), at(found.promise), percent(most))

@@ -162,10 +162,10 @@ def in_words(found: Measured) -> list[str]:
     lines += [
         f"{f.jobs} jobs, {f.complete} complete. {found.waiting} numbers wait to be looked at blind"
         f" ({found.severity.value} inspection).",
-        f"accepted without a person   {rate_text(f.acceptance)} of the lengths read",
-        f"read, not added by hand     {rate_text(f.recall)}",
-        f"role and wall right         {rate_text(f.placed)}",
-        f"customers' words understood {rate_text(f.understood)}",
+        f"accepted without a person   {_rate_text(f.acceptance)} of the lengths read",
+        f"read, not added by hand     {_rate_text(f.recall)}",
+        f"role and wall right         {_rate_text(f.placed)}",
+        f"customers' words understood {_rate_text(f.understood)}",
         f"from first message to complete {amount_text(f.days)} days; {amount_text(f.letters_a_job)} letters a job,"
         f" {amount_text(f.asks_a_letter)} asks a letter, {amount_text(f.desk_minutes)} minutes at the desk",
     ]
@@ -201,7 +201,7 @@ def silent_sentence(f: Figures) -> str:
     """The silent errors in one sentence."""
     s = f.silent
     if s.estimate is None:
-        return "No accepted number has been looked at blind yet."
+        return "Blind looks have settled no accepted number yet."
     were = "was" if s.wrong == 1 else "were"
     return (
         f"Of {s.checked:,} accepted numbers checked here, {s.wrong} {were} wrong"
@@ -209,18 +209,24 @@ def silent_sentence(f: Figures) -> str:
     )
 
 
-def silent_text(f: Figures) -> str:
-    """The silent errors in a cell of a table."""
+def silent_parts(f: Figures) -> tuple[str, str]:
+    """The silent errors, and their limits."""
     s = f.silent
     if s.estimate is None:
-        return "-"
-    return f"{s.wrong} of {s.checked:,} ({percent(s.lower)} to {percent(s.upper)} %)"
+        return "-", ""
+    return f"{s.wrong:,} of {s.checked:,}", f"{percent(s.lower)} to {percent(s.upper)} %"
 
 
-def rate_text(rate: Rate) -> str:
+def rate_parts(rate: Rate) -> tuple[str, str]:
+    """A share, and its limits with what it is of."""
     if rate.estimate is None:
-        return "-"
-    return f"{percent(rate.estimate)} % ({percent(rate.lower)} to {percent(rate.upper)}, {rate.of:,})"
+        return "-", ""
+    return f"{percent(rate.estimate)} %", f"{percent(rate.lower)} to {percent(rate.upper)} % of {rate.of:,}"
+
+
+def _rate_text(rate: Rate) -> str:
+    share, limits = rate_parts(rate)
+    return f"{share} ({limits})" if limits else share
 
 
 def percent(share: float) -> str:

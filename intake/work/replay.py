@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.inspection.bar import with_bar
+from intake.domain.inspection.looks import agrees
 from intake.model.reading import Point, ReadNumber, SketchReading
 from intake.store.bars import Bars
 from intake.work.examine import wanting
@@ -20,7 +21,7 @@ NEAR = 0.6
 @dataclass(frozen=True)
 class ReadingChange:
     """One number that would be read otherwise: `before` and `after` are its texts, "" where it is not read at all;
-    `settled` is what a person said of it, "" for nothing."""
+    `settled` is what a person said of it, "" for nothing; `unit` how lengths are written there."""
 
     picture: str
     before: str
@@ -28,12 +29,22 @@ class ReadingChange:
     accepted_before: bool
     accepted_after: bool
     settled: str = ""
+    unit: str = "cm"
 
     @property
     def grave(self) -> bool:
-        """An accepted text would give way to another accepted one, or one would be accepted against a person's word."""
-        other = self.before != self.after and self.accepted_before and self.accepted_after
-        return other or (self.accepted_after and self.settled not in ("", self.after))
+        """An accepted length would give way to another accepted one, or one would be accepted against a person's
+        word."""
+        other = self.accepted_before and not agrees(self.before, self.after, self.unit)
+        return self.accepted_after and (other or (bool(self.settled) and not self._right(self.after)))
+
+    @property
+    def mended(self) -> int:
+        """1 where a number that a person settled would be read as they said and was not, -1 the other way, else 0."""
+        return (self._right(self.after) - self._right(self.before)) if self.settled else 0
+
+    def _right(self, text: str) -> bool:
+        return agrees(text, self.settled, self.unit)
 
 
 @dataclass(frozen=True)
@@ -107,7 +118,7 @@ def changed(
         settled = word.text if word and word.reader in ("designer", "customer") else ""
         if after is None or (after.text, after.accepted) != (number.text, number.accepted):
             text, taken = (after.text, after.accepted) if after else ("", False)
-            found.append(ReadingChange(picture, number.text, text, number.accepted, taken, settled))
+            found.append(ReadingChange(picture, number.text, text, number.accepted, taken, settled, was.unit))
     found += [ReadingChange(picture, "", now.numbers[j].text, False, now.numbers[j].accepted) for j in left]
     return found
 
@@ -138,6 +149,7 @@ def as_row(found: Replayed) -> dict[str, object]:
                 "after": c.after,
                 "accepted": [c.accepted_before, c.accepted_after],
                 "settled": c.settled,
+                "mended": c.mended,
                 "grave": c.grave,
             }
             for c in found.changes
@@ -147,13 +159,26 @@ def as_row(found: Replayed) -> dict[str, object]:
 
 def as_line(found: Replayed) -> str:
     """One job in a line, and its grave changes."""
-    what = f"{len(found.changes)} numbers otherwise" if found.changes else "nothing changes"
+    count = len(found.changes)
+    what = f"{count} number{'s' if count > 1 else ''} otherwise" if count else "nothing changes"
     line = f"{found.job}: {what}; accepted {found.accepted_before} -> {found.accepted_after}"
     if found.ready_before != found.ready_after:
         line += ", ready -> not ready" if found.ready_before else ", not ready -> ready"
     if found.unread:
         line += f"; {found.unread} originals are not kept any more"
     return "\n".join([line, *(_grave_line(c) for c in found.changes if c.grave)])
+
+
+def in_words(found: Sequence[Replayed]) -> str:
+    """All jobs in a few sentences."""
+    changes = [c for each in found for c in each.changes]
+    moved, grave = sum(bool(each.changes) for each in found), sum(c.grave for c in changes)
+    better, worse = sum(c.mended > 0 for c in changes), sum(c.mended < 0 for c in changes)
+    return (
+        f"{len(found)} jobs with a sketch, {moved} would change; {grave} numbers gravely."
+        f" Of the numbers that people settled, {better} would be read as they said that were not, {worse} no more."
+        " Nothing was written."
+    )
 
 
 def _grave_line(change: ReadingChange) -> str:

@@ -80,7 +80,7 @@ def test_the_months_of_one_paper_are_shown_alone(place: Place) -> None:
     shown = page[page.index('id="months"') :]
     assert "all jobs" in shown
     for month, each in some.items():
-        assert re.search(rf">\s*{month}\s*</th>\s*<td>{each.jobs}</td>", shown)
+        assert re.search(rf">\s*{month}\s*</th>\s*<td>{each.jobs} <small>", shown)
     nothing = place.client().get("/figures", query_string={"by": "paper", "of": "papyrus"}).text
     assert "<td>" not in nothing[nothing.index('id="months"') :]
 
@@ -106,7 +106,7 @@ def test_adding_a_number_and_moving_one_are_counted(place: Place) -> None:
 
 def test_the_command_prints_sentences(place: Place) -> None:
     lines = in_words(measured(place.services))
-    assert re.match(r"(Of [\d,]+ accepted numbers checked here|No accepted number)", lines[0])
+    assert re.match(r"(Of [\d,]+ accepted numbers checked here|Blind looks)", lines[0])
 
 
 def test_the_owner_takes_the_proposed_bar_and_undoes_it(tmp_path: Path) -> None:

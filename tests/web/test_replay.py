@@ -16,7 +16,7 @@ from intake.model.reading import SketchReading
 from intake.model.word import NumberWord, PlanNumber, Way
 from intake.work.decide import confirm, correct, drop
 from intake.work.labels import NotAllowed, slip_of, write_labels
-from intake.work.replay import as_line, as_row, changed, replay
+from intake.work.replay import ReadingChange, as_line, as_row, changed, in_words, replay
 from intake.work.services import Services
 from tests.inspection.build import reading
 from tests.web import world
@@ -69,6 +69,27 @@ def test_the_same_readers_change_nothing_and_others_are_told_job_by_job(own: Pla
         services.store.engine.connect().exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
     )
     assert after == before
+
+
+def test_what_people_settled_says_whether_others_read_better(own: Place) -> None:
+    services, job = own.services, own.job("Ines")
+    correct(services, job, sketch_of(services, job), 0, "999,5", "maya")
+    found = list(replay(replace(services, eyes=Misreading(services.eyes))))
+    (change,) = next(each for each in found if each.job == job).changes
+    # As a person said, however each writes it.
+    assert (change.mended, change.grave) == (1, False)
+    assert "2 jobs with a sketch, 2 would change" in in_words(found)
+    assert "1 would be read as they said that were not, 0 no more" in in_words(found)
+
+
+def test_another_way_to_write_a_length_is_no_grave_change_and_another_length_is() -> None:
+    def change(before: str, after: str, settled: str = "") -> ReadingChange:
+        return ReadingChange("p", before, after, True, True, settled)
+
+    assert not change("386.5", "386,5").grave
+    assert change("386.5", "380.5").grave
+    assert change("386.5", "386,5", "388").grave
+    assert change("388", "386.5", "388").mended == -1
 
 
 def test_one_job_alone_may_be_replayed(own: Place) -> None:
