@@ -51,16 +51,13 @@ HEADINGS = (
 )
 
 
-Cell = tuple[str, str]
-"""A figure, and beneath it what it is of."""
-
-
 @dataclass(frozen=True)
 class Row:
-    """`of` is the version or paper that it is the figures of, as the address names it; "" for a month."""
+    """`cells` are the figures, each with what stands beneath it; `of` is the version or paper that they are of, as the
+    address names it, "" for a month."""
 
     name: str
-    cells: tuple[Cell, ...]
+    cells: tuple[tuple[str, str], ...]
     by: str = ""
     of: str = ""
 
