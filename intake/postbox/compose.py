@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import re
+import secrets
+from binascii import b2a_qp
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.header import Header
-from email.message import EmailMessage
+from email.message import MIMEPart
 from email.policy import SMTP
 from email.utils import format_datetime
+from functools import lru_cache
 
 from intake.model.letter import OF_THE_DESK, Letter, LetterKind
 from intake.model.message import Address
-from intake.postbox.letters import RenderedLetter
+from intake.postbox.letters import InlineImage, RenderedLetter
 
 LONGEST_LINE = 998
 """Characters of a line without its CRLF (RFC 5322 2.1.1)."""
@@ -114,24 +117,48 @@ def _one_line(text: str) -> str:
 def _body(words: RenderedLetter, enclosures: Sequence[Enclosure]) -> bytes:
     """RFC 2046 5.1.4: the plain text first, then HTML with its pictures as one related part (RFC 2387); beside them
     what is enclosed (RFC 2046 5.1.3, RFC 2183)."""
-    message = EmailMessage(policy=SMTP)
-    message.set_content(words.text, cte="quoted-printable")
-    message.add_alternative(words.html, subtype="html", cte="quoted-printable")
-    html = message.get_payload(1)
-    for image in words.images:
-        kind, _, subtype = image.media_type.partition("/")
-        html.add_related(  # type: ignore[union-attr]
-            image.content,
-            maintype=kind,
-            subtype=subtype,
-            cid=f"<{image.content_id}>",
-            filename=image.name,
-            disposition="inline",
-        )
-    for enclosure in enclosures:
-        kind, _, subtype = enclosure.media_type.partition("/")
-        message.add_attachment(
-            enclosure.content, kind, subtype, filename=enclosure.name, params=dict(enclosure.parameters)
-        )
-    del message["MIME-Version"]
-    return message.as_bytes()
+    html = _text(words.html, "html")
+    if words.images:
+        html = _multipart("related", [html, *map(_picture, words.images)], '; type="text/html"')
+    body = _multipart("alternative", [_text(words.text, "plain"), html])
+    return _multipart("mixed", [body, *map(_enclosed, enclosures)]) if enclosures else body
+
+
+def _multipart(subtype: str, parts: Sequence[bytes], parameters: str = "") -> bytes:
+    """Parts, each with its headers, between boundaries that stand in none of them but by a chance of 1 in 2^128."""
+    boundary = f"=_{secrets.token_hex(16)}"
+    head = f'Content-Type: multipart/{subtype}{parameters};\r\n boundary="{boundary}"\r\n'
+    line = f"\r\n--{boundary}".encode()
+    return b"".join([head.encode(), *(line + b"\r\n" + part for part in parts), line + b"--\r\n"])
+
+
+def _text(text: str, subtype: str) -> bytes:
+    """Words as quoted-printable (RFC 2045 6.7), their lines ended by CRLF."""
+    head = f'Content-Type: text/{subtype}; charset="utf-8"\r\nContent-Transfer-Encoding: quoted-printable\r\n\r\n'
+    lines = re.sub(r"\r\n?|\n", "\r\n", text)
+    return head.encode() + b2a_qp(lines.encode(), istext=True)
+
+
+def _picture(image: InlineImage) -> bytes:
+    """A picture within the HTML (RFC 2392)."""
+    return f"Content-ID: <{image.content_id}>\r\n".encode() + _drawn(
+        image.name, image.media_type, image.content
+    )
+
+
+@lru_cache(maxsize=64)
+def _drawn(name: str, media_type: str, content: bytes) -> bytes:
+    """The part of a picture but for its id: most letters have the same few."""
+    part = MIMEPart(policy=SMTP)
+    part.set_content(content, *media_type.split("/"), filename=name, disposition="inline")
+    return part.as_bytes()
+
+
+def _enclosed(enclosure: Enclosure) -> bytes:
+    part = MIMEPart(policy=SMTP)
+    kind, _, subtype = enclosure.media_type.partition("/")
+    params = dict(enclosure.parameters)
+    part.set_content(
+        enclosure.content, kind, subtype, filename=enclosure.name, params=params, disposition="attachment"
+    )
+    return part.as_bytes()
