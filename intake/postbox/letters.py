@@ -6,6 +6,7 @@ import re
 import textwrap
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -285,6 +286,7 @@ def _paragraphs(text: str) -> list[list[str]]:
     return [paragraph.splitlines() for paragraph in text.split("\n\n") if paragraph.strip()]
 
 
+@lru_cache(maxsize=512)
 def _wrapped(text: str, indent: int = 0) -> str:
     return textwrap.fill(
         text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * indent, break_long_words=False

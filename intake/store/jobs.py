@@ -29,6 +29,14 @@ _ADDRESSES = (
     .where(t.job_addresses.c.job == bindparam("job"))
     .order_by(t.job_addresses.c.email)
 )
+_EXAMINED = select(t.jobs.c.examined).where(t.jobs.c.id == bindparam("job")).with_for_update()
+_REMINDERS = select(t.jobs.c.reminders).where(t.jobs.c.id == bindparam("job"))
+_WHOSE = select(t.jobs.c.id).where(
+    t.jobs.c.id == bindparam("job"),
+    t.jobs.c.customer_name == bindparam("name"),
+    t.jobs.c.customer_email == bindparam("email"),
+)
+_CLEAR_ITEMS = delete(t.items).where(t.items.c.job == bindparam("of"))
 _CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
 _TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1, attempts=0)
 _FAILED = {
@@ -182,10 +190,8 @@ class Jobs:
 
     def set_customer(self, job_id: str, customer: Address) -> None:
         """Whose job it is, as the list shows it and the search finds it."""
-        same = select(t.jobs.c.id).filter_by(
-            id=job_id, customer_name=customer.name, customer_email=customer.email
-        )
-        if self.db.execute(same).first() is None:
+        whose = {"job": job_id, "name": customer.name, "email": customer.email}
+        if self.db.execute(_WHOSE, whose).first() is None:
             search = job_search(customer.name, customer.email, job_id)
             self.change(job_id, customer_name=customer.name, customer_email=customer.email, search=search)
 
@@ -217,8 +223,7 @@ class Jobs:
 
         False where a later state has been examined meanwhile: then nothing may be written.
         """
-        query = select(t.jobs.c.examined).filter_by(id=job_id).with_for_update()
-        return (self.db.execute(query).scalar() or 0) <= version
+        return (self.db.execute(_EXAMINED, {"job": job_id}).scalar() or 0) <= version
 
     def end_examined(self, job_id: str, version: int, now: datetime) -> None:
         self.change(
@@ -268,11 +273,11 @@ class Jobs:
 
     def reminders(self, job_id: str) -> int:
         """How many reminder times are behind us since the last letter."""
-        return self.db.execute(select(t.jobs.c.reminders).filter_by(id=job_id)).scalar() or 0
+        return self.db.execute(_REMINDERS, {"job": job_id}).scalar() or 0
 
     def set_standings(self, job_id: str, standings: Sequence[ItemStanding]) -> None:
         """Replace where every item of a job stands, and the counts that the list of jobs shows."""
-        self.db.execute(delete(t.items).where(t.items.c.job == job_id))
+        self.db.execute(_CLEAR_ITEMS, {"of": job_id})
         rows = [
             {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": _standing_record(s)}
             for n, s in enumerate(standings)

@@ -20,6 +20,28 @@ OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
 BEFORE_A_RESTORE = "before a restore"
 """In the reason of every letter that is held because its like has gone, or may have, unknown to a restored database."""
 _UNSENT = tuple(state for state in LetterState if state is not LetterState.SENT)
+_OF_JOB = select(t.letters).where(t.letters.c.job == bindparam("job")).order_by(t.letters.c.id)
+_LATEST = (
+    select(t.letters.c.revision)
+    .where(t.letters.c.job == bindparam("job"))
+    .order_by(t.letters.c.revision.desc())
+    .limit(1)
+)
+_WITHDRAW = (
+    update(t.letters)
+    .where(t.letters.c.job == bindparam("of"), t.letters.c.state.in_(WAITING))
+    .values(state=LetterState.SUPERSEDED)
+)
+_WITHDRAW_OURS = _WITHDRAW.where(t.letters.c.kind.not_in(OF_THE_DESK))
+_OUT_OF_JOB = (t.letters.c.job == bindparam("of")) & t.letters.c.state.in_(OUT)
+_COUNT = (
+    update(t.tallies)
+    .where(t.tallies.c.job == bindparam("of"))
+    .values(
+        letters=select(func.count()).where(_OUT_OF_JOB).scalar_subquery(),
+        asks=select(func.coalesce(func.sum(t.letters.c.asked), 0)).where(_OUT_OF_JOB).scalar_subquery(),
+    )
+)
 _TO_CONFIRM = (
     select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at)
     .where(
@@ -99,8 +121,7 @@ class Letters:
         self.db = connection
 
     def next_revision(self, job: str) -> int:
-        query = select(t.letters.c.revision).filter_by(job=job).order_by(t.letters.c.revision.desc()).limit(1)
-        return (self.db.execute(query).scalar() or 0) + 1
+        return (self.db.execute(_LATEST, {"job": job}).scalar() or 0) + 1
 
     def queue(self, written: Written, state: LetterState, at: datetime) -> int:
         """Queue one letter; an earlier letter of the job that has not gone out is superseded, but for those of the
@@ -136,19 +157,14 @@ class Letters:
 
     def withdraw(self, job: str, but_of_desk: bool = False) -> int:
         """Supersede what has not gone out; returns how many letters that were."""
-        which = (t.letters.c.job == job) & t.letters.c.state.in_(WAITING)
-        if but_of_desk:
-            which &= t.letters.c.kind.not_in(OF_THE_DESK)
-        changed = self.db.execute(update(t.letters).where(which).values(state=LetterState.SUPERSEDED))
-        return changed.rowcount
+        return self.db.execute(_WITHDRAW_OURS if but_of_desk else _WITHDRAW, {"of": job}).rowcount
 
     def get(self, letter_id: int) -> KeptLetter | None:
         row = self.db.execute(select(t.letters).filter_by(id=letter_id)).first()
         return _letter(row) if row is not None else None
 
     def of_job(self, job: str) -> list[KeptLetter]:
-        query = select(t.letters).filter_by(job=job).order_by(t.letters.c.id)
-        return [_letter(row) for row in self.db.execute(query)]
+        return [_letter(row) for row in self.db.execute(_OF_JOB, {"job": job})]
 
     def recipients(self, job: str) -> dict[str, str]:
         """To whom the letters about a job went, by their Message-IDs."""
@@ -339,13 +355,7 @@ class Letters:
 
 def count_letters(db: Connection, job: str) -> None:
     """Count a job's letters that went out anew, and what they ask for."""
-    out = (t.letters.c.job == job) & t.letters.c.state.in_(OUT)
-    sent, asks = (
-        select(func.count()).where(out),
-        select(func.coalesce(func.sum(t.letters.c.asked), 0)).where(out),
-    )
-    counted = {"letters": sent.scalar_subquery(), "asks": asks.scalar_subquery()}
-    db.execute(update(t.tallies).where(t.tallies.c.job == job).values(**counted))
+    db.execute(_COUNT, {"of": job})
 
 
 def _letter(row: Row[Any]) -> KeptLetter:

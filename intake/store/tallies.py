@@ -6,7 +6,19 @@ from collections import Counter
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, String, case, cast, func, insert, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    String,
+    bindparam,
+    case,
+    cast,
+    func,
+    insert,
+    select,
+    update,
+)
 
 from intake.model.inspection import Cell, JobCounts, Shares, Tally, time_spent
 from intake.store import schema as t
@@ -15,6 +27,9 @@ from intake.store.letters import count_letters
 _COUNTED = ("version", "paper", "lengths", "accepted", "added", "misplaced", "clauses", "unread")
 _A_DAY = timedelta(days=1)
 _c = t.tallies.c
+_KEEP = update(t.tallies).where(_c.job == bindparam("of"))
+_ADD = insert(t.tallies)
+_COMPLETE_AT = select(_c.complete_at).where(_c.job == bindparam("of"))
 _DONE = case((_c.complete_at.is_not(None), 1), else_=0)
 _SHARES = (
     (_c.accepted, _c.lengths, 1),
@@ -42,13 +57,13 @@ class Tallies:
             "month": f"{tally.opened_at:%Y-%m}",
             "days": None if gone is None else round(gone, 1),
         }
-        if not self.db.execute(update(t.tallies).where(_c.job == job).values(**counted)).rowcount:
-            self.db.execute(insert(t.tallies).values(job=job, **counted))
+        if not self.db.execute(_KEEP, {"of": job} | counted).rowcount:
+            self.db.execute(_ADD, {"job": job} | counted)
             count_letters(self.db, job)
 
     def complete_at(self, job: str) -> datetime | None:
         """When a job was first found complete, if it has been ever since."""
-        return self.db.execute(select(_c.complete_at).where(_c.job == job)).scalar()
+        return self.db.execute(_COMPLETE_AT, {"of": job}).scalar()
 
     def cells(self) -> dict[Cell, JobCounts]:
         """What is counted of all jobs that stand, by month, version of the readers, and paper."""
