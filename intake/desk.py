@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
 from flask import Flask
@@ -21,10 +20,10 @@ from intake.postbox.letters import Showroom
 from intake.settings import Settings, warnings
 from intake.web.app import create_app
 from intake.web.place import DeskSettings
+from intake.wiring import watched
 from intake.work.accounts import session_key
 from intake.work.by_hand import LARGEST_IN_ALL
 from intake.work.handover import Caption, Contents
-from intake.work.health import Watched
 from intake.work.metrics import ReadingTimes
 from intake.work.services import Services
 
@@ -71,15 +70,6 @@ class ShowroomDraughtsman:
     def _title(self, caption: Caption) -> TitleBlock:
         given = caption.job, caption.customer, caption.room, caption.drawn_on
         return TitleBlock(self._signed.name, *given, logo=self._signed.logo)
-
-
-def watched(settings: Settings) -> Watched:
-    """What the installation of these settings is meant to do."""
-    return Watched(
-        poll=timedelta(minutes=settings.poll_minutes),
-        has_mailbox=bool(settings.imap_host or settings.mail_folder),
-        sends=bool(settings.smtp_host or settings.letters_folder),
-    )
 
 
 def desk_app(

@@ -6,6 +6,7 @@ import io
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import cv2
 import numpy as np
@@ -18,13 +19,13 @@ from intake.model.finding import Finding
 from intake.model.message import Message, Part
 from intake.model.picture import Panorama
 from intake.model.reading import Box, SketchReading
-from intake.reading.adapted import Adapted, over
-from intake.reading.labels import label_words
-from intake.reading.own import MEMBERS, OwnReader
-from intake.reading.readers import Readers
-from intake.reading.sheet import read_page
-from intake.reading.sketch import default_readers
 from intake.work.services import PicturePage
+
+if TYPE_CHECKING:
+    from intake.reading.adapted import Adapted
+    from intake.reading.readers import Readers
+
+# The readers are imported where they read: whoever only files mail or sends letters must not wait for them.
 
 CROP_HEIGHT = 120
 """Pixels; enough to read a number on a phone without making the letter heavy."""
@@ -68,12 +69,19 @@ class SharedEyes:
         return None
 
     def read(self, jpeg: bytes) -> SketchReading:
+        from intake.reading.adapted import over
+        from intake.reading.sheet import read_page
+
         rgb = _rgb(jpeg)
         return read_page(rgb) if self._adapted is None else over(read_page(rgb, self._readers), self._adapted)
 
     @cached_property
     def _readers(self) -> Readers:
         """The readers with what was learned here."""
+        from intake.reading.adapted import Adapted
+        from intake.reading.own import MEMBERS, OwnReader
+        from intake.reading.sketch import default_readers
+
         adapted, whole = self._adapted or Adapted(), default_readers()
         own = OwnReader(MEMBERS, adapted.heads, adapted.share, adapted.temperature)
         crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
@@ -82,6 +90,8 @@ class SharedEyes:
         )
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:
+        from intake.reading.labels import label_words
+
         return label_words(jpeg)
 
     def compare(

@@ -10,7 +10,6 @@ from contextlib import suppress
 from dataclasses import replace
 
 from intake import wiring
-from intake.desk import watched
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
 from intake.orders import NO_PAUSE, NOTHING_KNOWN, Known, Pause
@@ -72,7 +71,7 @@ class Round:
             self._try(key, name, step)
         else:
             note(self._services, "worker", "")
-        return troubles(self._services, watched(self._settings))
+        return troubles(self._services, wiring.watched(self._settings))
 
     def _try(self, key: str, name: str, step: Callable[[], None]) -> None:
         pause = attempt(
@@ -132,7 +131,7 @@ class Round:
         """Tell the owner of what is wrong, where the settings say whom."""
         settings, services = self._settings, self._services
         if settings.alarm_address and settings.address:
-            box, wrong = wiring.postbox(settings, copy=False), troubles(services, watched(settings))
+            box, wrong = wiring.postbox(settings, copy=False), troubles(services, wiring.watched(settings))
             watch(services, wrong, by_mail(box, settings.address[0], settings.alarm_address, services.clock))
 
 

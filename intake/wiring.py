@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from intake.model.room import Allowances
     from intake.postbox.outcome import Postbox
     from intake.reading.adapted import Adapted
+    from intake.work.health import Watched
     from intake.work.services import InspectionPolicy, Policy, Services
 
 # Everything else is imported where it is used: a list of jobs must not wait for the readers to load.
@@ -177,6 +178,17 @@ def postbox(settings: Settings, copy: bool = True) -> Postbox:
             timeout=settings.smtp_timeout,
             copy_to=settings.address[0] if copy and settings.smtp_copy == "yes" else "",
         )
+    )
+
+
+def watched(settings: Settings) -> Watched:
+    """What the installation of these settings is meant to do."""
+    from intake.work.health import Watched
+
+    return Watched(
+        poll=timedelta(minutes=settings.poll_minutes),
+        has_mailbox=bool(settings.imap_host or settings.mail_folder),
+        sends=bool(settings.smtp_host or settings.letters_folder),
     )
 
 

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from intake.drawing.border import PAPERS, Area, blank_sheet, draw_border, drawing_area
 from intake.drawing.display import Sheet
-from intake.drawing.dxf import sheets_dxf
 from intake.drawing.elevation import draw_elevation, elevation_size
 from intake.drawing.ifc import room_ifc
 from intake.drawing.pdf import sheets_pdf
@@ -50,6 +49,8 @@ def plan_bytes(examination: RoomExamination, title: TitleBlock, ending: str) -> 
     sheets, view = all_sheets(examination, title)
     if ending == ".pdf":
         return sheets_pdf(sheets, title.room or "Room", title.showroom)
+    from intake.drawing.dxf import sheets_dxf  # its library takes a third of a second to import
+
     return sheets_dxf(sheets, view).encode()
 
 

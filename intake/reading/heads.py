@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize
 
 from intake.reading.own import (
     MEMBERS,
@@ -182,6 +181,8 @@ def _softmax_head(seen: _Floats, told: _Floats, true: _Floats, weight: _Floats) 
         return value + PULL / 2 * float(flat @ flat), (
             seen.T @ (chance * weight[:, None])
         ).ravel() + PULL * flat
+
+    from scipy.optimize import minimize  # a reader that only reads need not wait for it
 
     found = minimize(
         loss, np.zeros(shape[0] * shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": STEPS}

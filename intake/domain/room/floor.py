@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from intake.domain.room.net import usable
 from intake.model.examination import PlacedRoom
@@ -31,6 +30,8 @@ def curve_profile(section: Section, length: float, depths: tuple[float, ...]) ->
     if len(depths) == 1:
         off = _arc(along, length, depths[0])
     else:
+        from scipy.interpolate import CubicSpline  # half a second to import, for the few walls that curve
+
         given = np.linspace(0.0, length, len(depths) + 2)
         off = CubicSpline(given, [0.0, *depths, 0.0], bc_type="natural")(along)
     return tuple((float(a), sign * float(o)) for a, o in zip(along, off, strict=True))
