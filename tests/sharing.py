@@ -24,6 +24,7 @@ from sqlalchemy import Connection
 from intake import eyes
 from intake.cell.keeper import Keeper
 from intake.model.message import Message
+from intake.reading.sorter import Sorter
 from intake.store import migrate
 from intake.store.database import open_engine
 
@@ -64,7 +65,7 @@ def remembered(method: Callable[..., Any], key: Callable[..., object]) -> Callab
     """A method of the eyes that answers what it answered before to the same; they see and read alike each time."""
     kept: dict[object, Any] = {}
 
-    def answer(me: eyes.SharedEyes, *given: Any) -> Any:
+    def answer(me: Any, *given: Any) -> Any:
         asked = key(me, *given)
         if asked not in kept:
             kept[asked] = method(me, *given)
@@ -90,8 +91,12 @@ def _several(
     return tuple(hashlib.sha256(d).digest() for d in displays), tuple(focals), frozenset(known)
 
 
+def _page(me: object, page: Any) -> object:
+    return me.__dict__.get("_weights"), page.shape, hashlib.sha256(page.tobytes()).digest()
+
+
 ANSWERS = {"labels": _picture, "read": _picture, "look": _parts, "compare": _several}
-"""What the eyes are asked, and what the answer depends on."""
+"""What the eyes are asked, and what the answer depends on. Below them the sorter is asked about a page."""
 
 
 class Tables:
@@ -134,6 +139,7 @@ def shared() -> Iterator[None]:
                 ("intake.eyes.SharedEyes", name, remembered(getattr(eyes.SharedEyes, name), key))
                 for name, key in ANSWERS.items()
             ),
+            ("intake.reading.sorter.Sorter", "sort", remembered(Sorter.sort, _page)),
             ("intake.store.migrate", "to_step", Tables().upgraded),
             ("intake.work.accounts", "_hasher", cheap),
         ):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,12 @@ from tests.drawing.rooms import HOSTILE, TITLE, looked_at
 
 NAMES = list(looked_at())
 SVG = "{http://www.w3.org/2000/svg}"
+
+
+@cache
+def drawn(name: str, ending: str) -> bytes:
+    """A room's file: a second's drawing for the largest, and looked at from several sides."""
+    return plan_bytes(looked_at()[name], TITLE, ending)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -46,14 +53,14 @@ def test_hostile_words_stay_words_in_svg() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_pdf_carries_the_caution_on_every_page(name: str) -> None:
-    document = pypdfium2.PdfDocument(plan_bytes(looked_at()[name], TITLE, ".pdf"))
+    document = pypdfium2.PdfDocument(drawn(name, ".pdf"))
     assert len(document) >= 2
     for page in document:
         assert CAUTION in page.get_textpage().get_text_bounded().replace("\r\n", " ")
 
 
 def test_pdf_is_vector_with_its_paper_size() -> None:
-    document = pypdfium2.PdfDocument(plan_bytes(looked_at()["kitchen-l-shape"], TITLE, ".pdf"))
+    document = pypdfium2.PdfDocument(drawn("kitchen-l-shape", ".pdf"))
     width, height = document[0].get_size()
     assert (width / 72 * 25.4, height / 72 * 25.4) == pytest.approx((420, 297), abs=0.1)
     kinds = {o.type for o in document[0].get_objects()}
@@ -62,7 +69,7 @@ def test_pdf_is_vector_with_its_paper_size() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_dxf_passes_the_audit_with_its_units_set(name: str) -> None:
-    document = ezdxf.read(StringIO(plan_bytes(looked_at()[name], TITLE, ".dxf").decode()))
+    document = read_dxf(name)
     audit = document.audit()
     assert not audit.errors
     assert not audit.fixes
@@ -70,7 +77,7 @@ def test_dxf_passes_the_audit_with_its_units_set(name: str) -> None:
 
 
 def read_dxf(name: str) -> Drawing:
-    return ezdxf.read(StringIO(plan_bytes(looked_at()[name], TITLE, ".dxf").decode()))
+    return ezdxf.read(StringIO(drawn(name, ".dxf").decode()))
 
 
 def test_dxf_is_at_full_size_in_millimetres() -> None:

@@ -7,12 +7,17 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 INTAKE = Path(__file__).parents[2] / "intake"
-TREES = {p: ast.parse(p.read_text(encoding="utf-8")) for p in INTAKE.rglob("*.py")}
 GIVERS = {"Finding": 0, "PictureVerdict": 0, "_agree": 0}
 """What makes one, and which argument its code is."""
+
+
+@cache
+def trees() -> dict[Path, ast.Module]:
+    return {p: ast.parse(p.read_text(encoding="utf-8")) for p in INTAKE.rglob("*.py")}
 
 
 def words(node: ast.AST) -> Iterator[str]:
@@ -43,7 +48,7 @@ def constants(tree: ast.Module) -> dict[str, ast.AST]:
 
 def given() -> set[str]:
     found: set[str] = set()
-    for tree in TREES.values():
+    for tree in trees().values():
         named = constants(tree)
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and ast.unparse(node.func) in GIVERS and node.args:
@@ -75,7 +80,7 @@ def is_given(code: str, beginning: bool, codes: set[str]) -> bool:
 
 def test_what_a_rule_asks_for_some_rule_gives() -> None:
     codes = given()
-    wanted = {(code, begins, p.name) for p, tree in TREES.items() for code, begins in asked(tree)}
+    wanted = {(code, begins, p.name) for p, tree in trees().items() for code, begins in asked(tree)}
     assert len(codes) > 60 and len(wanted) > 20
     assert {(code, name) for code, begins, name in wanted if not is_given(code, begins, codes)} == set()
 

@@ -11,7 +11,6 @@ import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from sklearn.linear_model import LogisticRegression
 
 from fixtures.hands.gather import quick_hands
 from fixtures.plain_plans import plain_plan
@@ -127,6 +126,8 @@ def test_the_line_of_certainty_is_that_of_scikit_learn() -> None:
     found, trials = adapt(Labels((), tuple(numbers)), Labels((), ()), Labels((), tuple(numbers[:300])))
     line = next(o for o in trials if o.what == "line")
     assert line.better
+    from sklearn.linear_model import LogisticRegression
+
     fit, _ = Labels((), tuple(numbers)).parted(HELD_BACK)
     known = LogisticRegression(C=1e6).fit(
         np.log([[n.certainty / (1 - n.certainty)] for n in fit.numbers]), [bool(n.right) for n in fit.numbers]

@@ -28,10 +28,10 @@ def test_hostile_mail_stops_nothing_and_loses_nothing() -> None:
 
 
 def test_the_same_mail_in_any_order_gives_the_same_jobs(tmp_path: Path) -> None:
-    """Hostile mail among customers', in the order composed, backwards, and shuffled by a seed; in several passes."""
+    """Hostile mail among customers', in the order composed, backwards, and shuffled; in several passes."""
     chance = random.Random(8)
-    raws = list({compose(n, chance).raw: None for n in range(120)})
-    orders = [raws, raws[::-1], *(random.Random(seed).sample(raws, len(raws)) for seed in (1, 2))]
+    raws = list({compose(n, chance).raw: None for n in range(90)})
+    orders = [raws, raws[::-1], random.Random(1).sample(raws, len(raws))]
     found = [_jobs(tmp_path / str(number), order) for number, order in enumerate(orders)]
     assert all(jobs == found[0] for jobs in found[1:])
     together = [job for job in found[0] if len(job) > 1]
@@ -42,8 +42,8 @@ def _jobs(folder: Path, raws: Sequence[bytes]) -> set[frozenset[str]]:
     """The messages of each job, and each that is in none, by their SHA-256, once they have come in this order."""
     services, box = open_services(str(folder / "data")), folder / "mail"
     box.mkdir()
-    for first in range(0, len(raws), 40):
-        for n, raw in enumerate(raws[first : first + 40], first):
+    for first in range(0, len(raws), 30):
+        for n, raw in enumerate(raws[first : first + 30], first):
             (box / f"{n:03d}.eml").write_bytes(raw)
         collect(FolderMailbox(box), services)
     with services.store.reading() as tables:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,7 +11,6 @@ import pytest
 from intake.model.message import Locator
 from intake.store.database import Store
 from tests.mail_runs.kills import Figures, World, settle, world
-from tests.mail_runs.zygote import Zygote
 from tests.servers.dovecot import needs_dovecot
 from tests.servers.postgres import postgres, why_not
 
@@ -25,28 +23,6 @@ def postgres_url() -> Iterator[str]:
         pytest.skip(reason)
     with postgres() as url:
         yield url
-
-
-def together(w: World, workers: int, passes: int) -> None:
-    """So many processes at once, each making so many passes over the mailbox and the outbox."""
-    faults: list[BaseException] = []
-
-    def work() -> None:
-        try:
-            zygote = Zygote()
-            mine = World(w.dovecot, w.smtp, zygote, w.user, w.data, w.url)
-            for _ in range(passes):
-                mine.run()
-            zygote.close()
-        except BaseException as fault:
-            faults.append(fault)
-
-    threads = [threading.Thread(target=work) for _ in range(workers)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert not faults, faults
 
 
 def check(w: World, customers: int, delivered: int) -> None:
@@ -63,7 +39,7 @@ def test_two_pollers_on_sqlite_make_one_job_of_each_customer() -> None:
     with world() as w:
         for number in range(12):
             w.deliver(number % 4, number)
-        together(w, workers=2, passes=1)
+        w.run(workers=2)
         check(w, customers=4, delivered=12)
 
 
@@ -74,7 +50,8 @@ def test_three_workers_on_postgresql_share_one_mailbox_and_one_outbox(postgres_u
     with world(postgres_url) as w:
         for number in range(18):
             w.deliver(number % 6, number)
-        together(w, workers=3, passes=2)
+        for _ in range(2):
+            w.run(workers=3)
         check(w, customers=6, delivered=18)
 
 

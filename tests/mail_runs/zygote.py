@@ -1,7 +1,8 @@
 """A process that has everything imported and forks a real worker process for each order it reads; a worker can be made
 to kill itself with SIGKILL at a named point, or at the n-th event of the interpreter.
 
-Orders are JSON lines on standard input, answers JSON lines on standard output.
+Lists of orders are JSON lines on standard input, their answers JSON lines on standard output; the orders of one list
+are worked on at once.
 """
 
 from __future__ import annotations
@@ -195,18 +196,27 @@ def main() -> None:
         open_services(folder).store.close()
     print(json.dumps({"ready": True}), flush=True)
     for line in sys.stdin:
-        order = json.loads(line)
-        read, write = os.pipe()
-        pid = os.fork()
-        if pid == 0:
-            os.close(read)
-            _worker(order, write)
-        os.close(write)
-        with os.fdopen(read, "rb") as report:
-            answer = report.read()
-        _, status = os.waitpid(pid, 0)
-        killed = os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL
-        print(json.dumps({"killed": killed} | (json.loads(answer) if answer else {})), flush=True)
+        started = [_start(order) for order in json.loads(line)]
+        print(json.dumps([_end(*each) for each in started]), flush=True)
+
+
+def _start(order: Mapping[str, Any]) -> tuple[int, int]:
+    """A worker's process, and where it reports."""
+    read, write = os.pipe()
+    pid = os.fork()
+    if pid == 0:
+        os.close(read)
+        _worker(order, write)
+    os.close(write)
+    return pid, read
+
+
+def _end(pid: int, read: int) -> dict[str, Any]:
+    with os.fdopen(read, "rb") as report:
+        answer = report.read()
+    _, status = os.waitpid(pid, 0)
+    killed = os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGKILL
+    return {"killed": killed} | (json.loads(answer) if answer else {})
 
 
 class Zygote:
@@ -222,15 +232,19 @@ class Zygote:
         self._answer()
 
     def run(self, order: Mapping[str, Any]) -> dict[str, Any]:
-        assert self.process.stdin is not None
-        self.process.stdin.write(json.dumps(order) + "\n")
-        self.process.stdin.flush()
-        return self._answer()
+        return self.together([order])[0]
 
-    def _answer(self) -> dict[str, Any]:
-        assert self.process.stdout is not None
-        found: dict[str, Any] = json.loads(self.process.stdout.readline())
+    def together(self, orders: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+        """So many workers at once."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(json.dumps(orders) + "\n")
+        self.process.stdin.flush()
+        found: list[dict[str, Any]] = self._answer()
         return found
+
+    def _answer(self) -> Any:
+        assert self.process.stdout is not None
+        return json.loads(self.process.stdout.readline())
 
     def close(self) -> None:
         assert self.process.stdin is not None

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-SEED, COUNT, ROOM = 20261129, 8, "mail"
+SEED, COUNT, ROOM = 20261129, 4, "mail"
 """The room whose tests take least time."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cache
 
 import numpy as np
 import pytest
@@ -17,7 +18,10 @@ from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import PictureFacts
 
-ROOMS = [room_ring(seed, 2, size=(800, 600)) for seed in (31, 32)]
+
+@cache
+def rooms() -> list[list[Shot]]:
+    return [room_ring(seed, 2, size=(800, 600)) for seed in (31, 32)]
 
 
 def facts_of(content: bytes) -> PictureFacts:
@@ -36,7 +40,7 @@ def again(content: bytes, side: int, quality: int) -> bytes:
 
 @pytest.mark.parametrize(("side", "quality"), [(800, 40), (640, 70), (320, 60)])
 def test_resized_and_recompressed_is_the_same_picture(side: int, quality: int) -> None:
-    content = as_jpeg(ROOMS[0][0])
+    content = as_jpeg(rooms()[0][0])
     assert same_picture(facts_of(content), facts_of(again(content, side, quality))).same
 
 
@@ -45,7 +49,7 @@ def test_identical_files_are_the_same() -> None:
 
 
 def test_two_views_and_two_rooms_are_not() -> None:
-    views = [facts_of(as_jpeg(shot)) for room in ROOMS for shot in room]
+    views = [facts_of(as_jpeg(shot)) for room in rooms() for shot in room]
     for k, a in enumerate(views):
         for b in views[k + 1 :]:
             assert not same_picture(a, b).same
@@ -62,8 +66,8 @@ def test_two_plain_walls_are_both_kept() -> None:
 
 
 def test_two_shots_a_second_apart_are_two_pictures() -> None:
-    first = facts_of(as_jpeg(ROOMS[0][0], taken_at=datetime(2026, 3, 1, 9, 0, 0, tzinfo=UTC)))
-    second = facts_of(as_jpeg(ROOMS[0][0], taken_at=datetime(2026, 3, 1, 9, 0, 1, tzinfo=UTC)))
+    first = facts_of(as_jpeg(rooms()[0][0], taken_at=datetime(2026, 3, 1, 9, 0, 0, tzinfo=UTC)))
+    second = facts_of(as_jpeg(rooms()[0][0], taken_at=datetime(2026, 3, 1, 9, 0, 1, tzinfo=UTC)))
     likeness = same_picture(first, second)
     assert not likeness.same and "0 of 64 hash bits differ" in likeness.why
 

@@ -3,6 +3,8 @@ plan."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import cv2
 import numpy as np
 import pytest
@@ -59,15 +61,17 @@ def test_a_plain_plan_is_read_whole(readers: Readers, turns: int) -> None:
 @pytest.mark.parametrize(
     ("picture", "code"),
     [
-        (np.zeros((1200, 1600, 3), np.uint8), "blank-picture"),
-        (np.full((1200, 1600, 3), 255, np.uint8), "blank-picture"),
-        (cv2.resize(_plan(), (640, 480), interpolation=cv2.INTER_AREA), "too-small-to-read"),
-        (np.zeros((1, 1, 3), np.uint8), "too-small-to-read"),
+        (lambda: np.zeros((1200, 1600, 3), np.uint8), "blank-picture"),
+        (lambda: np.full((1200, 1600, 3), 255, np.uint8), "blank-picture"),
+        (lambda: cv2.resize(_plan(), (640, 480), interpolation=cv2.INTER_AREA), "too-small-to-read"),
+        (lambda: np.zeros((1, 1, 3), np.uint8), "too-small-to-read"),
     ],
     ids=["black", "white", "640 pixels", "one pixel"],
 )
-def test_a_picture_that_cannot_be_read_gets_a_finding_and_no_numbers(picture: np.ndarray, code: str) -> None:
-    reading = read_sketch(picture, Readers(()))
+def test_a_picture_that_cannot_be_read_gets_a_finding_and_no_numbers(
+    picture: Callable[[], np.ndarray], code: str
+) -> None:
+    reading = read_sketch(picture(), Readers(()))
     assert code in [finding.code for finding in reading.findings]
     assert reading.numbers == () and not reading.outline.closed
 

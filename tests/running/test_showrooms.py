@@ -251,19 +251,23 @@ def test_a_session_of_one_showroom_is_nothing_in_another(house: House) -> None:
     assert bare.get("/elm/jobs", headers={"Cookie": f"desk-elm={cookie.value}"}).status_code == 200
 
 
-@pytest.mark.parametrize(
-    "path",
-    ["/elm/../hollin/jobs", "/elm/%2e%2e/hollin/jobs", "/elm//hollin/jobs", "//hollin/jobs", "/hollin%2fjobs",
-     "/hollin/jobs/../../elm/jobs", "/HOLLIN/jobs", "/hollin;/jobs", "/hollin%00/jobs", "/./hollin/jobs",
-     "/hollin\\jobs"],
+PATHS = (
+    "/elm/../hollin/jobs", "/elm/%2e%2e/hollin/jobs", "/elm//hollin/jobs", "//hollin/jobs", "/hollin%2fjobs",
+    "/hollin/jobs/../../elm/jobs", "/HOLLIN/jobs", "/hollin;/jobs", "/hollin%00/jobs", "/./hollin/jobs",
+    "/hollin\\jobs",
 )  # fmt: skip
-def test_no_path_of_one_showroom_shows_another(house: House, path: str) -> None:
+
+
+def test_no_path_of_one_showroom_shows_another(house: House) -> None:
     """Whatever the spelling, somebody signed in to elm sees no page of hollin."""
     go_round(house, "hollin")
     assert jobs(house, "hollin") == ["ann@hollin.example"]
-    answer = signed_in(house, "elm").get(path)
-    assert refused(answer) or answer.status_code in (308, 404)
-    assert "ann@hollin" not in answer.get_data(as_text=True)
+    client = signed_in(house, "elm")
+    for path in PATHS:
+        answer = client.get(path)
+        assert refused(answer) or answer.status_code in (308, 404), path
+        assert "ann@hollin" not in answer.get_data(as_text=True), path
+        assert client.get("/elm/jobs").status_code == 200, "and still signed in"
 
 
 def test_signing_in_leads_back_within_the_showroom_alone(house: House) -> None:
@@ -307,4 +311,4 @@ def test_health_and_metrics_tell_of_each_to_those_who_may_know(environ: dict[str
 
 def test_a_small_day_of_several_showrooms(tmp_path: Path) -> None:
     """The check is in the run: nothing missing, doubled or in another showroom, though one is faulty all day."""
-    assert run(tmp_path, showrooms=4, messages=4, polls=3)["messages"] == 16
+    assert run(tmp_path, showrooms=3, messages=4, polls=3)["messages"] == 12

@@ -90,6 +90,13 @@ def served(place: Place) -> Iterator[str]:
     server.close()
 
 
+def expect(locator: Any) -> Any:
+    """What a page must come to show; its library takes a second to import, and is needed with a browser alone."""
+    from playwright.sync_api import expect as expected
+
+    return expected(locator)
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
     playwright = pytest.importorskip("playwright.sync_api")

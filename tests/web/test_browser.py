@@ -8,9 +8,8 @@ import pytest
 
 from intake.work.accounts import sign_in_link
 from intake.work.job_view import job_view
-from tests.web.conftest import IN_A_BROWSER, Place
+from tests.web.conftest import IN_A_BROWSER, Place, expect
 
-playwright = pytest.importorskip("playwright.sync_api")
 pytestmark = IN_A_BROWSER
 
 
@@ -24,14 +23,14 @@ def test_correcting_by_keyboard_alone_redraws_the_plan(page: Any, place: Place) 
     old = page.locator("#plan img").get_attribute("src")
     shown = page.locator("#card .choice b").first.inner_text()
     page.keyboard.press("b")
-    playwright.expect(page.locator("#plan img")).not_to_have_attribute("src", old)
+    expect(page.locator("#plan img")).not_to_have_attribute("src", old)
     assert page.locator("#drawn .state").inner_text().strip().startswith(f"{doubtful - 1} doubtful")
     assert page.locator("#card .choice b").first.inner_text() != shown, (
         "the next doubtful number comes by itself"
     )
     assert page.locator("#drawn .number.confirmed").count() == 1
     page.keyboard.press("u")
-    playwright.expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
+    expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
     assert page.locator("#plan img").evaluate("i => i.decode().then(() => i.naturalWidth)") > 0
     page.reload()
     assert page.locator(".told").count() == 0, "what the script did is not told again on the next page"
@@ -45,14 +44,14 @@ def test_what_is_in_doubt_is_gone_through_sums_too(page: Any, place: Place) -> N
     first = page.locator("#drawn .number.chosen").get_attribute("data-number")
     for _ in range(doubtful):
         page.keyboard.press("ArrowRight")
-    playwright.expect(page.locator("#sums .beyond a").first).to_be_focused()
+    expect(page.locator("#sums .beyond a").first).to_be_focused()
     assert page.locator("#drawn .number.in-sum").count() > 1, "its numbers are marked on the sketch"
     for _ in range(sums):
         page.keyboard.press("ArrowRight")
     assert page.locator("#drawn .number.chosen").get_attribute("data-number") == first
     assert page.locator("#drawn .number.in-sum").count() == 0
     page.keyboard.press("ArrowLeft")
-    playwright.expect(page.locator("#sums .beyond a").last).to_be_focused()
+    expect(page.locator("#sums .beyond a").last).to_be_focused()
 
 
 def test_the_card_lies_over_no_number_that_it_is_about(sized: Any, place: Place) -> None:
@@ -100,7 +99,7 @@ def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
     page.keyboard.press("1")
     page.keyboard.type("2 ells")
     page.keyboard.press("Enter")
-    playwright.expect(page.locator("#card [data-f=refused]")).to_contain_text("no length")
+    expect(page.locator("#card [data-f=refused]")).to_contain_text("no length")
     page.keyboard.press("Escape")
     page.keyboard.press("1")
     page.keyboard.type("23.5")
@@ -108,7 +107,7 @@ def test_typing_a_length_and_a_wrong_one(page: Any, place: Place) -> None:
     page.wait_for_selector("#drawn .number.confirmed")
     assert "123.5" in (page.locator("#drawn .number.confirmed").first.text_content() or "")
     page.keyboard.press("u")
-    playwright.expect(page.locator("#drawn .number.confirmed")).to_have_count(0)
+    expect(page.locator("#drawn .number.confirmed")).to_have_count(0)
 
 
 def test_adding_a_number_that_was_missed(page: Any, place: Place) -> None:
@@ -119,11 +118,11 @@ def test_adding_a_number_that_was_missed(page: Any, place: Place) -> None:
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     page.keyboard.type("199.5")
     page.keyboard.press("Enter")
-    playwright.expect(page.locator("#drawn .number")).to_have_count(before + 1)
+    expect(page.locator("#drawn .number")).to_have_count(before + 1)
     added = page.locator("#drawn .number.confirmed").last.bounding_box()
     assert abs(added["x"] + added["width"] / 2 - box["x"] - box["width"] / 2) < 60, "not where it was clicked"
     page.keyboard.press("u")
-    playwright.expect(page.locator("#drawn .number")).to_have_count(before)
+    expect(page.locator("#drawn .number")).to_have_count(before)
 
 
 def test_what_a_number_measures_and_a_height_are_set_on_the_page(sized: Any, place: Place) -> None:
@@ -132,8 +131,8 @@ def test_what_a_number_measures_and_a_height_are_set_on_the_page(sized: Any, pla
     doubtful = sized.locator("#drawn .number.doubtful").count()
     old = sized.locator("#plan img").get_attribute("src")
     sized.locator("#card [name=role]").select_option("fixture")
-    playwright.expect(sized.locator("#plan img")).not_to_have_attribute("src", old)
-    playwright.expect(sized.locator("#card [data-f=by]")).to_contain_text("Placed by maya")
+    expect(sized.locator("#plan img")).not_to_have_attribute("src", old)
+    expect(sized.locator("#card [data-f=by]")).to_contain_text("Placed by maya")
     assert sized.locator("#drawn .number.doubtful").count() == doubtful, (
         "what it says is as doubtful as before"
     )

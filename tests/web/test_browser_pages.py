@@ -20,10 +20,9 @@ from werkzeug.wrappers import Response
 from intake.work.accounts import sign_in_link
 from intake.work.job_view import job_view
 from tests.web import world
-from tests.web.conftest import IN_A_BROWSER, SIZES, Place
+from tests.web.conftest import IN_A_BROWSER, SIZES, Place, expect
 from tests.web.test_needs import writes
 
-playwright = pytest.importorskip("playwright.sync_api")
 pytestmark = IN_A_BROWSER
 CACHE = Path(__file__).resolve().parents[2] / ".cache" / "axe"
 
@@ -54,9 +53,9 @@ def test_a_desk_under_a_path_of_its_own_keeps_within_it(browser: Any, place: Pla
     page.goto(f"/elm/jobs/{place.job('Ines')}")
     doubtful = page.locator("#drawn .number.doubtful").count()
     page.keyboard.press("b")
-    playwright.expect(page.locator("#drawn .number.confirmed")).to_have_count(1)
+    expect(page.locator("#drawn .number.confirmed")).to_have_count(1)
     page.keyboard.press("u")
-    playwright.expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
+    expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
     page.keyboard.press("j")
     page.wait_for_url("**/elm/")
     assert missed == []
@@ -217,7 +216,7 @@ def test_a_fixed_thing_is_dragged_to_another_wall(page: Any, place: Place) -> No
     page.mouse.down()
     page.mouse.move(wall["x"] + wall["width"] / 2 + 8, wall["y"] + wall["height"] / 2, steps=6)
     page.mouse.up()
-    playwright.expect(page.locator(".told")).to_contain_text("Changed")
+    expect(page.locator(".told")).to_contain_text("Changed")
     survey = job_view(place.services, job).room.survey  # type: ignore[union-attr]
     (thing,) = [f for f in survey.fixed if f.name == "radiator"]
     assert thing.wall == 3 and thing.from_left is not None and not thing.from_left.accepted
