@@ -14,7 +14,7 @@ from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
 from intake.reading.kind_letters import parted
 from intake.reading.line_parts import NumberPiece, pieces
-from intake.reading.own import NOTHING, CropReading, OwnReader
+from intake.reading.own import NOTHING, CropReading, OwnReader, together
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import (
     LABELLED_SIGNS,
@@ -353,6 +353,21 @@ def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
 
 def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative, ...]:
     return tuple(Alternative(a.text, min(1.0, a.confidence * by)) for a in alternatives)
+
+
+def seen_twice(one: ReadText, other: ReadText) -> ReadText:
+    """One text cut out in two ways: what is said of the stronger cut, by the mean of what the readers say of both."""
+    base = max(one, other, key=lambda text: text.strength)
+    belief = (one.belief + other.belief) / 2
+    names = dict.fromkeys(name for text in (one, other) for name, _ in text.votes)
+    votes = [[said for text in (one, other) for n, said in text.votes if n == name] for name in names]
+    return replace(
+        base,
+        numbers=agreed([_scaled(t.numbers, t.belief / max(belief, 1e-6)) for t in (one, other)]),
+        belief=belief,
+        votes=tuple((name, agreed(said)) for name, said in zip(names, votes, strict=True)),
+        own=together((one.own, other.own), (0.5, 0.5)),
+    )
 
 
 def agreed(

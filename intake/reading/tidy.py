@@ -6,7 +6,9 @@ A reader of single lines does best with the digits filling the crop, so a found 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -32,6 +34,11 @@ _ABOVE, _BELOW = 0.1, 1.3
 """How far over and under a line, in its heights, the middle of a sign of it may lie."""
 _A_SIGN, _SPECK, _SPARE = 0.4, 0.2, 0.05
 """Heights from which on a mark is a sign and no point, and no speck, and the room left behind a sign."""
+_SHARE_KEPT = 1.5
+"""How many times the sorter's share of writing is kept of the ink, up to all of it."""
+_LINES_WITHIN, _LINES_AT, _LONG_LINE, _DIRECTIONS = 2.0, 24, 1.8, 24
+"""How far round a number lines are followed, in its heights; how high it is made for that, in pixels; how long they are
+at least, in its heights; and in how many directions they are sought."""
 _SOFT_PX, _DARK = 0.8, 0.42
 """The blur before ink is told from paper, and the share of the darkest from which on it is ink. All were set by
 hand, no source."""
@@ -59,6 +66,52 @@ def writing_alone(flat: Grey, ink: Sorted) -> Grey:
     written = cv2.dilate((ink.kinds[Ink.WRITING] > _WRITTEN).astype(np.uint8), np.ones((3, 3), np.uint8))
     kept = cv2.resize(written, (flat.shape[1], flat.shape[0]), interpolation=cv2.INTER_LINEAR)
     return np.where(kept > 0, flat, np.uint8(255))
+
+
+def cleared(flat: Grey, ink: Sorted, boxes: Sequence[Box]) -> Grey:
+    """The page with its writing alone as faint as the sorter is unsure of it, and round each of the boxes without what
+    is darkest along a straight line longer than a digit: ruling, dimension lines and arrows through a number."""
+    share = cv2.resize(ink.kinds[Ink.WRITING], flat.shape[::-1], interpolation=cv2.INTER_LINEAR)
+    dark = cv2.multiply(255 - flat, share, scale=_SHARE_KEPT / 255)
+    for box in boxes:
+        part = _round(box, flat.shape)
+        dark[part] = cv2.subtract(dark[part], _long_lines(255 - flat[part], box))
+    return np.asarray(255 - dark, np.uint8)
+
+
+def _round(box: Box, shape: tuple[int, ...]) -> tuple[slice, slice]:
+    """The part of a page that lies within two of a box's heights of it."""
+    corners = np.asarray(box)
+    room = _LINES_WITHIN * float(np.hypot(*(corners[3] - corners[0])))
+    left, top = np.maximum(corners.min(axis=0) - room, 0).astype(int)
+    right, bottom = np.minimum(corners.max(axis=0) + room + 1, shape[1::-1]).astype(int)
+    return slice(top, bottom), slice(left, right)
+
+
+def _long_lines(dark: Grey, box: Box) -> Grey:
+    """How dark each pixel is along the darkest straight line through it that is longer than the box is high: a grey
+    opening by lines of every direction."""
+    high = float(np.hypot(*np.subtract(box[3], box[0])))
+    scale = min(1.0, _LINES_AT / max(high, 1.0))
+    small = cv2.resize(
+        cv2.GaussianBlur(dark, (3, 3), 0), None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA
+    )
+    found = np.zeros_like(small)
+    for line in _straight(round(_LONG_LINE * high * scale)):
+        found = np.maximum(found, cv2.morphologyEx(small, cv2.MORPH_OPEN, line))
+    return np.asarray(cv2.resize(found, dark.shape[::-1], interpolation=cv2.INTER_LINEAR), np.uint8)
+
+
+@lru_cache(maxsize=64)
+def _straight(length: int) -> tuple[Grey, ...]:
+    """Straight lines of a length in pixels, in every direction."""
+    half = (length + 1) // 2
+    lines = []
+    for turn in np.arange(_DIRECTIONS) * np.pi / _DIRECTIONS:
+        x, y = round(half * np.cos(turn)), round(half * np.sin(turn))
+        line = np.zeros((2 * half + 1, 2 * half + 1), np.uint8)
+        lines.append(cv2.line(line, (half - x, half - y), (half + x, half + y), (1,)))
+    return tuple(lines)
 
 
 def tidy(page: Grey, box: Box) -> Cutting:

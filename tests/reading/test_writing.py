@@ -88,13 +88,40 @@ def test_signs_that_stand_close_are_seen_and_those_further_off_are_not() -> None
 def test_a_number_whose_first_digit_was_left_out_is_read_whole_and_never_accepted_by_itself(
     eyes: CropReaders,
 ) -> None:
-    paper = _paper("1190", "236")
+    paper = _paper("1190", "2360", "1845")
     short = _without_first_sign(paper, "1190")
-    texts = read_writing(paper.page, paper.sorted_with(short, paper.boxes["236"]), eyes)
+    ink = paper.sorted_with(short, paper.boxes["2360"], paper.boxes["1845"])
+    texts = read_writing(paper.page, ink, eyes)
     found = {text.numbers[0].text: text for text in texts if text.numbers}
-    assert set(found) == {"1190", "236"}
+    assert set(found) == {"1190", "2360", "1845"}
     assert found["1190"].rival > 0.3, "what was read without the 1 speaks against it"
-    assert found["236"].rival == 0.0 and not found["236"].close
+    assert found["2360"].rival == 0.0 and not found["2360"].close
+
+
+def test_two_numbers_side_by_side_are_no_longer_one_than_a_room(eyes: CropReaders) -> None:
+    paper = _paper("90", "70", "184.5", "236")
+    (left, top), (right, _), (_, bottom), _ = paper.boxes["70"]
+    (_, at), (beside, _), *_ = paper.boxes["90"]
+    there = (slice(round(top), round(bottom)), slice(round(left), round(right)))
+    digits = paper.page[there].copy()
+    paper.page[there] = 255
+    high, wide = digits.shape
+    paper.page[round(at) : round(at) + high, round(beside) + 4 : round(beside) + 4 + wide] = digits
+    paper.boxes["70"] = _box(beside + 4, at, beside + 4 + wide, at + high)
+    texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
+    assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["184.5", "236", "70", "90"]
+
+
+def test_a_number_with_squared_paper_as_dark_as_its_ink_is_read(eyes: CropReaders) -> None:
+    paper = _paper("236", "84.5", "187")
+    ink = paper.sorted_with(*paper.boxes.values())
+    ruled = paper.page.copy()
+    ruled[::24] = ruled[:, ::24] = 55
+    ruled[1::24] = ruled[:, 1::24] = 55
+    near = cv2.dilate(ink.kinds[Ink.WRITING], np.ones((15, 15), np.uint8))
+    ink.kinds[Ink.WRITING] = np.maximum(ink.kinds[Ink.WRITING], np.where((ruled < 200) & (near > 0), 90, 0))
+    texts = read_writing(ruled, ink, eyes)
+    assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["187", "236", "84.5"]
 
 
 def test_writing_that_no_line_holds_is_read_all_the_same(eyes: CropReaders) -> None:
