@@ -56,13 +56,16 @@ class Alternative:
 
 @dataclass(frozen=True)
 class Stand:
-    """One wall that a number may be of: the odds (0 to 1), the stretch of the wall that it would measure (0 to 1), and
-    whether an opening is drawn there."""
+    """One wall that a number may be of: the odds (0 to 1), the stretch of the wall that it would measure (0 to 1),
+    whether an opening is drawn there, and the chance that a fixed thing or an opening's height is of it, if the number
+    is of one (what these leave to 1 over all walls is of none); None where nothing but the odds tells."""
 
     wall: int
     weight: float
     span: Span
     at_opening: bool = False
+    thing: float | None = None
+    height: float | None = None
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import Polygon
 
 from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
@@ -28,6 +29,7 @@ from intake.model.reading import (
     Stand,
 )
 from intake.reading.acceptance import RestOfSheet, accepted, certainty, eligible
+from intake.reading.at_walls import HEIGHT, THING, Surroundings, shared
 from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
@@ -43,8 +45,12 @@ _LISTED = (Role.SILL, Role.HEAD, Role.REVEAL, Role.CEILING)
 CHAIN = (Role.SECTION, Role.OPENING)
 _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
+AT_A_WALL = (Role.FIXTURE, Role.SILL, Role.HEAD, Role.REVEAL)
+"""What stands at a wall."""
 _LEAST_WEIGHT = 0.002
 """A wall of which a number is this seldom is not thought of."""
+_LEAST_CHANCE = 0.02
+"""The same of a thing or a height by what is drawn round it."""
 _AMID = 0.07
 """A number this far from every wall, in diagonals of the room, stands amid it."""
 _LABELLED = 0.9
@@ -81,6 +87,8 @@ class Placed:
     roles: dict[Role, float]
     stands: tuple[Stand, ...] = ()
     line: Stretch | None = None
+    around: Surroundings | None = None
+    """What is drawn round it, where it may be of a fixed thing or a height."""
 
     @property
     def settled(self) -> Role | None:
@@ -222,10 +230,34 @@ def decided(
 ) -> tuple[str, list[Decided]]:
     """The sketch's unit, and its numbers after the whole plan was asked; `slips` as `infer` takes them."""
     unit = _unit(places)
-    seen = [_seen(p, unit) for p in places]
+    seen = _with_things([_seen(p, unit) for p in places], places)
     found = infer(seen, walls, unit, slips=slips).numbers if walls else alone(seen)
     sheets = _sheets(places, found)
     return unit, [Decided(*each) for each in zip(places, seen, found, sheets, strict=True)]
+
+
+def _with_things(seen: Sequence[Sighting], places: Sequence[Placed]) -> list[Sighting]:
+    """The numbers, with the chances of the walls that a thing or a height there is of."""
+    known = [(n, p.around) for n, p in enumerate(places) if p.around is not None]
+    things, heights = (shared([around for _, around in known], fit) for fit in (THING, HEIGHT))
+    found = list(seen)
+    for (n, _), thing, height in zip(known, things, heights, strict=True):
+        if found[n].stands:
+            found[n] = replace(found[n], stands=_stands_of(places[n], found[n].stands, thing, height))
+    return found
+
+
+def _stands_of(
+    place: Placed, stands: Sequence[Stand], thing: NDArray[np.float64], height: NDArray[np.float64]
+) -> tuple[Stand, ...]:
+    """The walls that a number may be of, those of a thing or a height there among them."""
+    known = {stand.wall: stand for stand in stands}
+    walls = sorted(standing.wall for standing in place.by)
+    for n, wall in enumerate(walls):
+        if wall in known or max(thing[n], height[n]) > _LEAST_CHANCE:
+            stand = known.get(wall, Stand(wall, 0.0, (0.0, 1.0)))
+            known[wall] = replace(stand, thing=float(thing[n]), height=float(height[n]))
+    return tuple(known.values())
 
 
 def _sheets(places: Sequence[Placed], found: Sequence[Inferred]) -> list[RestOfSheet]:

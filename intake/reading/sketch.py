@@ -35,6 +35,7 @@ from intake.reading.own import MEMBERS, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
+from intake.reading.surroundings import with_surroundings
 from intake.reading.tesseract import TesseractReader, tesseract_missing
 from intake.reading.texts import CropReaders, ReadText, height
 from intake.reading.unreadable import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
@@ -152,7 +153,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
         _size(rgb),
         layout.walls,
         layout.features,
-        layout.places,
+        with_surroundings(layout.places, layout.walls, page, ink),
         tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t)),
         tuple(doubts),
         len(ink.numbers) if len(readers.crops) > len(eyes.failed) else 0,

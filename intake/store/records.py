@@ -88,7 +88,7 @@ NEED = Schema(Need)
 LETTER = Schema(Letter, 5)
 PICTURE = Schema(Picture, 4, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading, 4, {2: _openings_alone})
+READING = Schema(SketchReading, 5, {2: _openings_alone})
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,

@@ -22,27 +22,10 @@ LISTED = (Role.CEILING, Role.SILL, Role.HEAD, Role.REVEAL, Role.FIXTURE, Role.DI
 """What a number may measure besides a length along the walls."""
 
 
-class _AtAWall(NamedTuple):
-    """How the walls of things and heights follow from what is seen. The log odds to be of no wall are linear in those
-    of the drawing and in how deep within the room the number stands, up to _DEEP; the shares of the walls are raised to
-    a power, as the drawing is surer of them than it is right, and a part of them is spread evenly."""
-
-    level: float
-    odds: float
-    depth: float
-    power: float
-    even: float
-
-
-_THING, _HEIGHT = _AtAWall(-3.1, -0.66, 22.6, 0.3, 0.12), _AtAWall(-1.1, -1.29, 18.1, 0.5, 0.02)
-"""Fitted on 1,132 and 630 numbers of 440 validation sheets (both drawers; drawn strokes and handwriting fonts)."""
-_AT_A_WALL = {Role.FIXTURE: _THING, Role.SILL: _HEIGHT, Role.HEAD: _HEIGHT, Role.REVEAL: _HEIGHT}
-_DEEP, _HALF_HIGH = 0.2, 0.02
-"""In diagonals of the room; half a number's height is no depth."""
+_HEIGHTS = (Role.SILL, Role.HEAD, Role.REVEAL)
+"""Heights of an opening, which stand at its wall."""
 _LEAST_SHARE = 0.05
 """A wall at which a thing stands with less than this is not looked at."""
-_NEVER = 1e-4
-"""Nothing is of a wall more surely than all but this."""
 WORTH = 11.0
 """A meaning whose log chance is this much below the best one's is not looked at."""
 MOST_TEXTS, MOST_MEANINGS = 5, 24
@@ -170,29 +153,25 @@ def _places(seen: Sighting, levels: Levels) -> list[_Place]:
     for pair, share in pairs:
         chance = loose * share + seen.across / total * share / among
         found.append((Role.OVERALL, None, None, pair, math.log(max(chance, 1e-9))))
-    depth = max(levels.depth(seen.at) - _HALF_HIGH, 0.0)
     for role in LISTED:
-        for wall, share in _stands_at(seen, role, depth):
+        for wall, share in _stands_at(seen, role):
             found.append((role, wall, None, None, math.log(max(chances.get(role, 0.0) * share, 1e-6))))
     found.append((Role.UNKNOWN, None, None, None, math.log(max(chances.get(Role.UNKNOWN, 0.0), _FAINTEST))))
     return found
 
 
-def _stands_at(seen: Sighting, role: Role, depth: float) -> list[tuple[int | None, float]]:
+def _stands_at(seen: Sighting, role: Role) -> list[tuple[int | None, float]]:
     """The walls at which a thing or a height may stand, None for no one wall, with their shares; a ceiling and a
     diagonal are of none, theirs says only where the number is written."""
     if not seen.stands:
         return [(None, 1.0)]
-    if role not in _AT_A_WALL:
+    if role is not Role.FIXTURE and role not in _HEIGHTS:
         return [(seen.stands[0].wall if seen.of_wall > 0.5 else None, 1.0)]
-    fit, sure = _AT_A_WALL[role], min(max(seen.of_wall, _NEVER), 1.0 - _NEVER)
-    told = fit.odds * math.log(sure / (1.0 - sure)) + fit.depth * min(depth, _DEEP)
-    none = 1.0 / (1.0 + math.exp(-fit.level - told))
-    powers = [stand.weight**fit.power for stand in seen.stands]
-    even = fit.even / len(powers)
-    shares = [(1.0 - none) * ((1.0 - fit.even) * power / sum(powers) + even) for power in powers]
-    found: list[tuple[int | None, float]] = [(None, none)]
-    found += [(stand.wall, share) for stand, share in zip(seen.stands, shares, strict=True)]
+    told = [(s.wall, s.thing if role is Role.FIXTURE else s.height, s.weight) for s in seen.stands]
+    found: list[tuple[int | None, float]] = [
+        (wall, seen.of_wall * weight if chance is None else chance) for wall, chance, weight in told
+    ]
+    found.append((None, 1.0 - sum(share for _, share in found)))
     return [each for each in found if each[1] > _LEAST_SHARE]
 
 

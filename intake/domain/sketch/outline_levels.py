@@ -11,7 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
-from intake.model.reading import Direction, OutlineWall, Point
+from intake.model.reading import Direction, OutlineWall
 
 FACING = ((Direction.NORTH, Direction.SOUTH), (Direction.EAST, Direction.WEST))
 """Of each axis the way of a wall on its lower level and of one on its higher, that face one another."""
@@ -62,18 +62,6 @@ class Levels:
         """How long a wall is drawn, in pixels."""
         found = next(w for w in self.walls if w.wall == wall)
         return float(np.hypot(*np.subtract(found.end, found.start)))
-
-    def depth(self, at: Point) -> float:
-        """How deep within the room a point of the picture lies, in its diagonals; 0 outside."""
-        starts, ends = (np.array([getattr(w, end) for w in self.walls]) for end in ("start", "end"))
-        (x, y), run = at, ends - starts
-        rises = (starts[:, 1] > y) != (ends[:, 1] > y)
-        crossed = starts[rises, 0] + (y - starts[rises, 1]) * run[rises, 0] / run[rises, 1] > x
-        if not crossed.sum() % 2:
-            return 0.0
-        along = ((np.array(at) - starts) * run).sum(axis=1) / np.maximum((run**2).sum(axis=1), 1e-9)
-        nearest = starts + np.clip(along, 0.0, 1.0)[:, None] * run
-        return float(np.hypot(*(nearest - np.array(at)).T).min()) / self.diagonal
 
     def diagonals(self) -> tuple[float, ...]:
         """How long the lines from corner to corner that are no walls are drawn, in pixels."""
