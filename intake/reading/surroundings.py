@@ -29,8 +29,9 @@ _INSIDE = 0.5
 """How much nearer a thing counts that the label stands in, in heights."""
 _SAME_WAY = 0.9
 """The cosine from which on a dimension line runs along a wall."""
-_FEW = 3
-"""So many leaders a label, the likeliest, are kept. All were set by hand on validation sheets."""
+_FEW, _BY_PASSING, _BY_LENGTH = 3, 2.0, 0.1
+"""So many leaders a label are kept, the likeliest by what an arrow's whole head, a line that passes by and a height of
+length count. All were set by hand on validation sheets."""
 
 
 def with_surroundings(
@@ -104,7 +105,7 @@ class _Desk:
 
     def _leaders(self, label: Frame) -> tuple[Led, ...]:
         found = [(leader, self._apart(leader.end[None])[0]) for leader in leaders_of(label, self._drawn)]
-        found.sort(key=lambda f: 2.0 * f[0].passing - f[0].head - 0.1 * f[0].length)
+        found.sort(key=lambda f: _BY_PASSING * f[0].passing - f[0].head - _BY_LENGTH * f[0].length)
         return tuple(
             Led((one.gap, float(np.log(one.length)), one.head, one.passing), apart)
             for one, apart in found[:_FEW]

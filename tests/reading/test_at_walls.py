@@ -116,6 +116,13 @@ def test_numbers_of_one_label_are_at_one_wall_and_those_of_another_are_not() -> 
     assert other.argmax() == 1
 
 
+@pytest.mark.parametrize(
+    ("of_wall", "depth", "none"), [(0.95, 0.02, False), (0.7, 0.2, True), (0.2, 0.15, True)]
+)
+def test_a_thing_deep_within_the_room_is_of_no_wall(of_wall: float, depth: float, none: bool) -> None:
+    assert bool(shared([stood(of_wall=of_wall, depth=depth)], THING)[0][4] > 0.5) is none
+
+
 def test_what_stands_free_in_the_room_is_at_no_wall() -> None:
     thing = np.array([0.2, 0.3, 0.3, 0.3])
     bound, free = (shared([stood(thing=thing, free=off, depth=0.15)], THING)[0] for off in (0.0, 0.1))

@@ -268,14 +268,6 @@ def test_a_thing_in_a_corner_may_be_of_either_wall() -> None:
     assert [(m.role, m.wall) for m, _ in found.others[:1]] == [(Role.FIXTURE, 3)]
 
 
-@pytest.mark.parametrize(("of_wall", "depth", "wall"), [(0.95, 0.02, 0), (0.7, 0.2, None), (0.2, 0.15, None)])
-def test_a_thing_deep_within_the_room_is_of_no_wall(of_wall: float, depth: float, wall: int | None) -> None:
-    thing = seen(0, (0.2, 0.4), ("90", 0.97), roles={Role.FIXTURE: 0.97, Role.SECTION: 0.01})
-    thing = replace(thing, of_wall=of_wall, at=(500.0, 100.0 + depth * 1000.0))
-    found = room(FIRST, SECOND, THIRD, WHOLE, *SOUTH, thing).numbers[6]
-    assert (found.meaning.role, found.meaning.wall) == (Role.FIXTURE, wall)
-
-
 @pytest.mark.parametrize("numbers", [forty.as_written(), forty.as_anything()])
 def test_forty_numbers_on_sixteen_walls_are_inferred_in_time(numbers: list[Sighting]) -> None:
     """Anything larger than the budget says so; the same numbers give the same answer."""
