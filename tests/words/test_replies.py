@@ -33,7 +33,9 @@ scored first: 54 replies, .97 understood, 0 wrong, 23 needless; and 30 replies, 
 
 The fifteenth and sixteenth, of whoever mended it, were scored first: 75 replies, .97 understood, 1 wrong, 1 unreached,
 18 of 50 needless; and 58 replies, .95, 1 wrong, 2 unreached, 13 of 34. The seventeenth, of a stranger, was scored once
-before anything was changed for it: 80 replies, 144 facts, .96 understood, 1 wrong, 1 unreached, 6 of 45 needless.
+before anything was changed for it: 80 replies, 144 facts, .96 understood, 1 wrong, 1 unreached, 6 of 45 needless. So
+were the eighteenth and the nineteenth, of whoever mended it, with more in them that invites mistakes: 46 replies, .94,
+4 wrong, 5 unreached, 3 of 21; and 32 replies, .96, 0 wrong, 3 unreached, 5 of 17.
 """
 
 from __future__ import annotations
@@ -101,6 +103,8 @@ TABLES = [
     "fifteenth",
     "sixteenth",
     "seventeenth",
+    "eighteenth",
+    "nineteenth",
 ]
 
 

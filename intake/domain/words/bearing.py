@@ -150,7 +150,11 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
         return True
     if long_ago(clause):
         return False
-    return clause.has(*_TURNED) or bool(_ANOTHER.search(clause.text) or TO_ANOTHER.search(clause.text))
+    return (
+        clause.has(*_TURNED)
+        or reader.whole.has(C.AMISS)
+        or bool(_ANOTHER.search(clause.text) or TO_ANOTHER.search(clause.text))
+    )
 
 
 def _held_things(clause: Clause, reader: SentenceReader) -> set[str]:

@@ -38,7 +38,7 @@ _WISH = re.compile(
     r"|start|send|meet|get"
     r" (?:going|started|on)|do (?:it|this|that)|wait|measure|ask|help))|\b(?:wir|ich) (?:möchten?|hätten?"
     r"|wollen|will)\b.{0,30}"
-    r"\b(?:haben|verstecken|versetzen|drehen|ändern)\b",
+    r"\b(?:gerne?|lieber|haben|verstecken|versetzen|drehen|ändern)\b",
     re.I,
 )
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
@@ -85,6 +85,8 @@ _OWN_SLIP = re.compile(
 def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
     """Whether it asks for somebody, is lost or is cross; not where a helper of the customer's own or a machine does
     it, nor as a courtesy ("nice to speak to you")."""
+    if _WISH.search(whole.text) and of_a_thing(whole):
+        return True
     if any(c.has(C.PERSON) for c in clauses) or not whole.has(C.PERSON):
         return any(wants(c, whole) for c in clauses)
     return wants(whole, whole)

@@ -104,7 +104,7 @@ NOT_ALONE = re.compile(
     r"after the|once the|it's going|that's going|they're going|changing|will change|is going|are going|swap"
     r"|swapping|get a new|getting a new|put in a"
     r"|new door"
-    r"|change of plan|goes on|is due|switch to|before the work",
+    r"|change of plan|goes on|is due|switch to|before the work|(?:wird|werden).*(?:gemacht|erledigt)",
     re.I,
 )
 """Words of change that say nothing of the room by themselves: "once the table has been cleared"."""

@@ -47,7 +47,7 @@ _LOOSE_THINGS = (
     r"(?:blinds?|curtains?|nets?|shoes|boots|tables?|chairs?|washing|tape|box(?:es)?|stuff|things|coats?|drawers?"
     r"|contents|plants?"
     r"|pictures?|bikes?|car|lid|cover|panel|flap|junk|clutter|dishes|mess|rug|lamp|ladder|steps|step ladder"
-    r"|stepladder|flowers"
+    r"|stepladder|flowers|spiders|cobwebs|mice|rubbish|dust|leaves"
     r"|books|toys|gardinen?|vorhänge?|rollo|kisten|sachen)"
 )
 _OF_LOOSE_THINGS = re.compile(
@@ -62,6 +62,9 @@ _LOOSE_SUBJECT = re.compile(
     rf"|everything|life|it all)\s\Z",
     re.I,
 )
+_HAVE_TO = re.compile(r"(?:have|has|need|needs|wants?) to (?:go|come|move)")
+_A_PERSON = re.compile(r"\b(?:i|you|we|he|she|one)\s\Z", re.I)
+""" "You have to go outside": it is not a thing that goes."""
 _MOVES = re.compile(
     r"(?:is |are |(?:it|that|they)'(?:s|re) )?going(?: up| down)?|com(?:e|ing) down|goes on|going over to",
     re.I,
@@ -88,7 +91,7 @@ def _changes_nothing(word: Spoken, text: str) -> bool:
     said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
     if _PAID.search(before) or _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
         return True
-    if _LOOSE_OBJECT.search(said):
+    if _LOOSE_OBJECT.search(said) or (_HAVE_TO.fullmatch(said) and _A_PERSON.search(before)):
         return True
     if _MOVES.fullmatch(said) and (_LOOSE_SUBJECT.search(before) or _SOMEWHERE_ELSE.match(after)):
         return True

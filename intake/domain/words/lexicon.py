@@ -42,7 +42,7 @@ NONE_BEFORE = re.compile(
         r"\bnot connected to(?: the)?",
         r"\bneither(?: the| any| a)?|\bnor(?: the| any| a)?",
         r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?(?: \w+ mit)?",
-        r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not)(?: got| have| had)*(?: any| a)?",
+        r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not|ain't)(?: got| have| had)*(?: any| a)?",
     )
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
     re.I,

@@ -82,6 +82,8 @@ _NOT_LENGTH = re.compile(
     rf"|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
     rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
     rf"|\b\d{{1,4}}[a-z]?,?\s(?:(?-i:[A-Z])[\w'-]+\s){{1,3}}(?:{_STREETS})\b"
+    rf"|\b{_NUMBER}\s?(?:m²|m2|qm|sqm|sq\.?\s?(?:m|ft|feet|met(?:re|er)s)|square\s(?:met(?:re|er)s?|feet|foot)"
+    r"|quadratmetern?)(?!\w)"
     r"|\b\d{1,2}\s?-?(?:m|metres?|meters?|ft|foot|feet)\s(?:long\s|steel\s|metal\s)?(?:tape|rule|ruler|measure"
     r"|ladder|cable"
     r"|maßband)\b|\b(?:24/7|50/50|10/10|9/10|9 to 5)\b"

@@ -42,6 +42,10 @@ _BETWEEN = re.compile(
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
 _WINDOW = re.compile(r"^\W*(?:the\s|our\s)?(?:window|fenster)\b[^\d:=\n]{0,40}[:=-]\s*", re.I)
+_SAYS_MORE = (
+    C.NEGATION, C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.HEARSAY, C.OBLIGED, C.EXISTS, C.AMISS, C.HEDGE
+)  # fmt: skip
+"""What keeps a field of a list from being a mere courtesy or a mere place."""
 _NEITHER = re.compile(
     r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|none of (?:them|those|these)|weder|keins von)\b", re.I
 )
@@ -75,7 +79,7 @@ class Unnumbered:
         told = sentences(self._text)
         for first in range(len(told) - 1, 0, -1):
             rest = [self._read(s) for s in told[first:]]
-            if any(w.lengths or w.has(C.CORRECTION, C.TAKEN_BACK) for w in rest):
+            if any((w.lengths and w.text[-1:] != "?") or w.has(C.CORRECTION, C.TAKEN_BACK) for w in rest):
                 return []
             if found := self._in_order("\n".join(told[:first])):
                 return [*found, ReplyPart(0, "\n".join(told[first:]))]
@@ -93,7 +97,7 @@ class Unnumbered:
 
     def _in_order(self, text: str = "") -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
-        fields, slots = self._fields(text), self._slots()
+        (fields, besides), slots = self._fields(text), self._slots()
         more = fields[len(slots) :]
         if len(slots) < 2 or len(fields) < len(slots) or not all(self._goes_on(f, slots[-1]) for f in more):
             return []
@@ -104,12 +108,14 @@ class Unnumbered:
         heights = [(f, slots[-1]) for f in more if f not in spots]
         for field, slot in [*zip(fields, slots, strict=False), *heights]:
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
-        return [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
+        answers = [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
+        return [*answers, *(ReplyPart(0, field) for field in besides)]
 
     def _goes_on(self, field: str, last: _Slot) -> bool:
         """A place for the request after them, or one more height of the ceiling."""
         several = last.item is not None and last.item.one_value and last.ask == len(self._asks)
-        return bool(SPOT.match(field)) or (several and self._is_for(field, last))
+        spot = SPOT.match(field) and not self._read(field).has(*_SAYS_MORE, C.WINDOW, C.DOOR)
+        return bool(spot) or (several and self._is_for(field, last))
 
     def _of_the_window(self) -> list[ReplyPart]:
         """ "Window measurements: 101, 207 and 11.5": as many lengths as one request asks for."""
@@ -118,13 +124,15 @@ class Unnumbered:
         if intro is None or len(several) != 1:
             return []
         slots = [_Slot(several[0], i) for i in self._ranged(self._asks[several[0] - 1])]
-        fields = self._fields(self._text[intro.end() :])
+        fields, besides = self._fields(self._text[intro.end() :])
         fit = len(fields) == len(slots) and all(
             self._is_for(f, s) for f, s in zip(fields, slots, strict=True)
         )
-        return [ReplyPart(several[0], ", ".join(fields))] if fit else []
+        read = [ReplyPart(several[0], ", ".join(fields)), *(ReplyPart(0, field) for field in besides)]
+        return read if fit else []
 
-    def _fields(self, text: str = "") -> list[str]:
+    def _fields(self, text: str = "") -> tuple[list[str], list[str]]:
+        """The short answers of a text, and the courtesies and promises between them."""
         told = []
         text = text or _INTRODUCED.sub("", CONCLUDED.sub("", self._text), count=1)
         for sentence in sentences(text):
@@ -135,17 +143,21 @@ class Unnumbered:
                     told.append(sentence[at : cut.start()])
                     at = cut.end()
             told.append(sentence[at:])
-        fields = [f.strip(" .:-") for f in told if f.strip(" .:-") and not self._courtesy(f)]
+        every = [f.strip(" .:-") for f in told if f.strip(" .:-")]
+        besides = [f for f in every if self._courtesy(f)]
+        fields = [f for f in every if f not in besides]
         # "The last one to follow" is no answer.
         while fields and self._read(fields[-1]).has(C.LATER) and not self._read(fields[-1]).lengths:
-            fields.pop()
-        return fields
+            besides.append(fields.pop())
+        return fields, [f for f in besides if not _NAME.match(f)]
 
     def _courtesy(self, field: str) -> bool:
         clause = self._read(field)
         if clause.lengths or clause.mentions or any(p.match(field) for p in (YES, NONE_AT_ALL, SPOT, PLACED)):
             return False
-        return bool(_NAME.match(field.strip())) or clause.has(C.ASIDE)
+        return bool(_NAME.match(field.strip())) or (
+            clause.has(C.ASIDE) and not clause.has(*_SAYS_MORE, C.ROOM_WORD)
+        )
 
     def _slots(self) -> list[_Slot]:
         """Up to a request for several things that no short answer gives."""

@@ -27,7 +27,7 @@ from intake.domain.words.lexicon import (
 from intake.domain.words.numbers import every_reading, numbers, reading_of
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things
-from intake.domain.words.weighing import NOT_PLAIN, weakened, weighed
+from intake.domain.words.weighing import NOT_PLAIN, corrected_within, weakened, weighed
 from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
@@ -122,10 +122,19 @@ class SentenceReader:
         """The statements, weakened by what the sentence says beside them."""
         titles = {i: item.title for i, item in self._items.items()}
         self.found = weighed(self.found, self.whole, self.clauses, titles)
-        self.found = one_each(self.found, self.clauses, self._items, sure=self.corrects or self._summed)
+        self.found = one_each(
+            self.found, self.clauses, self._items, sure=self._in_its_place() or self._summed
+        )
         if self.corrects:
             self.found = [replace(s, corrects=True) for s in self.found]
         return list(dict.fromkeys(self.found))
+
+    def _in_its_place(self) -> bool:
+        """Whether a length stands in place of another that the sentence gives, or of one said before it."""
+        return bool(
+            self.corrects
+            and (self.whole.denied or corrected_within(self.whole) or len(self.whole.lengths) < 2)
+        )
 
     def _clause(self, clause: Clause) -> None:
         if self.asked:

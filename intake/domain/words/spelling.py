@@ -31,7 +31,7 @@ _SHORT_NAMES = {
     "cant": "can't", "dont": "don't", "wont": "won't", "isnt": "isn't", "wasnt": "wasn't", "doesnt": "doesn't",
     "havent": "haven't", "didnt": "didn't", "couldnt": "couldn't", "hasnt": "hasn't", "arent": "aren't",
     "theres": "there's", "thats": "that's", "mtr": "meter", "clg": "ceiling", "ht": "height", "hgt": "height",
-    "wdw": "window", "flr": "floor",
+    "wdw": "window", "aint": "ain't", "flr": "floor",
 }  # fmt: skip
 """Further from what is meant than one slip, or too short to be sure of by rule."""
 _WORD = re.compile(r"[^\W\d_]{2,}")

@@ -71,7 +71,7 @@ def weighed(
     """The statements of a sentence, weakened by what it says beside them; `titles` are the items' by id."""
     refused = {v for length in refused_at_once(clauses) for v in every_reading(length.number)}
     said = [s for s in found if s.value_mm not in refused]
-    if _corrected_within(whole):
+    if corrected_within(whole):
         latest = {s.item: s for s in said if s.kind is VALUE}
         said = [s for s in said if latest.get(s.item, s) == s]
         last = max(whole.lengths, key=lambda v: v.end)
@@ -141,7 +141,7 @@ def _by_remarks(
     return said
 
 
-def _corrected_within(whole: Clause) -> bool:
+def corrected_within(whole: Clause) -> bool:
     """ "238 - sorry, 238.5": a length before the correction and one after it."""
     ends = [v.end for v in whole.lengths]
     return bool(ends) and any(min(ends) <= w.start < max(ends) for w in whole.where(C.CORRECTION))

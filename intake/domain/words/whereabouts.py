@@ -61,8 +61,10 @@ _LISTED = re.compile(
     r"\s{0,4}(?:,|,? ?and|,? ?und|&|\+|/|sowie)\s{0,4}(?:(?:the|our|der|die|das)\s{1,4})?", re.I
 )
 _ALL_OF_THEM = re.compile(
-    r"\W{0,4}(?:(?:they|these|those|it)(?:'re|'s| are| is)? (?:are )?(?:all|both)|all (?:of (?:them|these|those"
+    r"\W{0,4}(?:(?:and|so|also|but)\s)?(?:(?:they|these|those|it)(?:'re|'s| are| is)? (?:are )?(?:all|both)"
+    r"|all (?:of (?:them|these|those"
     r"|it)|four|three)"
+    r"|all (?:of )?(?:the|those|these|your) (?:things|items|others?|services|four|three)|the (?:lot|others)"
     r"|everything|alles|alle)\b",
     re.I,
 )
@@ -123,7 +125,13 @@ class Whereabouts:
             judged = _of_a_mate(chain, said) or self._judged(
                 chain[0].item, after, before, reader, placed or bool(found)
             )
-            found += [replace(judged, item=n.item) for n in chain] if judged else []
+            mates = chains[at - 1] if at and _NEXT_TO.search(before) else []
+            placed_there = judged is not None and StatementKind.PLACE in (judged.kind, judged.means)
+            found += (
+                [replace(judged, item=n.item) for n in [*chain, *(mates if placed_there else [])]]
+                if judged
+                else []
+            )
         return [(self._asked[s.item], s) for s in dict.fromkeys(found) if s.item not in told]
 
     def _all_of_them(self, reader: SentenceReader, told: Set[str]) -> list[Statement]:
