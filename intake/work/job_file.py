@@ -369,10 +369,18 @@ def _room(messages: Sequence[KeptMessage], words: Sequence[Word]) -> RoomKind:
 
 
 def _in_own_words(messages: Sequence[KeptMessage], letters: Sequence[KeptLetter]) -> tuple[KeptMessage, ...]:
-    """The messages without what stands in a letter of ours that had gone out."""
-    texts = [k.text for k in letters if k.state in OUT]
-    return (
-        tuple(replace(m, own_words=without_letters(m.own_words, texts)) for m in messages)
-        if texts
-        else tuple(messages)
+    """The messages without what stands in a letter of ours that had gone out by then: one that asks back quotes what
+    the customer wrote before, and that stays theirs."""
+    gone = [k for k in letters if k.state in OUT]
+    return tuple(
+        replace(m, own_words=without_letters(m.own_words, texts))
+        if (texts := [k.text for k in gone if not _answers(k, m, messages)])
+        else m
+        for m in messages
     )
+
+
+def _answers(letter: KeptLetter, message: KeptMessage, messages: Sequence[KeptMessage]) -> bool:
+    """Whether a message was there when a letter was written: the letter answers it, or a later one."""
+    answered = next((m for m in messages if m.key == letter.in_reply_to), None)
+    return message.key in letter.letter.references or (answered is not None and message.at <= answered.at)

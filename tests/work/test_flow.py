@@ -21,6 +21,7 @@ from intake.settings import Settings
 from intake.store import schema
 from intake.work.collect import collect
 from intake.work.examine import examine
+from intake.work.job_file import open_file
 from intake.work.send import send_due
 from intake.work.services import Services
 from tests.work.mail import folder, message, picture
@@ -316,3 +317,18 @@ def test_of_mail_that_an_older_version_filed_the_original_tells_whom_to_answer(
     with services.store.reading() as tables:
         assert tables.messages.of_job(job)[0].thread == kept.thread
         assert tables.letters.of_job(job)[-1].letter == before.letter
+
+
+def test_what_a_letter_of_ours_quotes_of_a_customer_stays_theirs(services: Services, tmp_path: Path) -> None:
+    """A letter that asks back took the customer's own words from their earlier mail as soon as it was sent."""
+    words = "As for the ceiling, perhaps it is 2 metres 42, the same at both ends."
+    (job,) = taken(services, tmp_path / "m", message(TOM, "Our kitchen", words, 0, "<1@hale.example>"))
+    quoting = f"You wrote “{words.rstrip('.')}”. Do you mean 242 cm for this?"
+    with services.store.transaction() as tables:
+        tables.db.execute(update(schema.letters).values(state=LetterState.SENT, text=quoting))
+        tables.jobs.touch(job)
+    examine(services, job)
+    with services.store.reading() as tables:
+        file = open_file(tables, job, services.checklists)
+    assert [m.own_words.strip() for m in file.messages] == [words]
+    assert 2420 in [s.value_mm for s in file.survey.statements]
