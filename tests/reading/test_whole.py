@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from fixtures.benchmark.paper import paper_room, true_length
-from fixtures.benchmark.scoring_rooms import matched_walls, score_room
+from fixtures.benchmark.scoring import matched_walls, score
+from fixtures.benchmark.scoring_rooms import score_room
 from fixtures.benchmark.whole import drawn
 from fixtures.plain_plans import plain_plan
 from fixtures.plain_plans.slips import MISSING, SLIPS
@@ -131,6 +132,22 @@ def test_walls_are_matched_whichever_is_the_first_and_by_their_place_where_one_i
     assert matched_walls(turned, truth) == {(n + 1) % len(walls): n for n in range(len(walls))}
     far = OutlineWall(len(walls), (9000.0, 9000.0), (9100.0, 9000.0), Direction.EAST)
     assert matched_walls((*walls, far), truth) == {n: n for n in range(len(walls))}
+
+
+def test_the_wall_of_a_number_is_right_whichever_corner_is_taken_for_the_first() -> None:
+    truth = truth_of(0)
+    reading = read_rightly(truth)
+    count = len(reading.outline.walls)
+    walls = tuple(replace(w, wall=(w.wall + 1) % count) for w in reading.outline.walls)
+    numbers = tuple(n if n.wall is None else replace(n, wall=(n.wall + 1) % count) for n in reading.numbers)
+    assert wall_hits(truth, reading) == wall_hits(
+        truth, replace(reading, numbers=numbers, outline=replace(reading.outline, walls=walls))
+    )
+    assert wall_hits(truth, replace(reading, numbers=numbers)) < wall_hits(truth, reading)
+
+
+def wall_hits(truth: Truth, reading: SketchReading) -> int:
+    return score(reading, truth).wall_right
 
 
 def test_every_fourth_sheet_has_a_slip() -> None:
