@@ -80,6 +80,8 @@ class SlipKind(StrEnum):
     TWICE = "counted-twice"
     REPEATED = "written-twice"
     NO_SECTION = "no-section"
+    ANOTHER_WALL = "beside-another-wall"
+    """Written beside another wall than the one that it measures, or exchanged with a number there."""
     MISSING = "section-missing"
     ARCHITRAVE = "architrave"
     BOXING = "to-the-boxing"

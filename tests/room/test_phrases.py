@@ -96,6 +96,9 @@ def test_every_question_has_its_words_in_every_language(language: str) -> None:
     room = oracle_room(north=(955, 1200, 1845))
     slips = [slip_of(room, suspect(kind, "A3")) for kind in OF_A_READING]
     slips += [slip_of(room, suspect(kind, "", 520)) for kind in OF_A_WALL]
+    moved = replace(suspect(SlipKind.ANOTHER_WALL, "A3"), to=1)
+    slips += [slip_of(room, moved), slip_of(room, replace(moved, other="B1"))]
+    assert {s.question.key for s in slips[-2:]} == {"slip-beside-another-wall", "slip-changed-places"}
     slips.append(slip_of(replace(room, walls=room.walls[:1]), suspect(SlipKind.OTHER, "A3", 0)))
     asked = [worded(s.question, language) for s in slips]
     assert all("184.5" in q for q, s in zip(asked, slips, strict=True) if "read" in dict(s.question.gaps))

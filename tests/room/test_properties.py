@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
@@ -63,7 +63,9 @@ def test_one_more_overall_never_raises_a_deviation(room: RoomSurvey, data: st.Da
     more = replace(room.walls[n], overalls=(*room.walls[n].overalls, length("again", 1234, 7.0)))
     before = {r.id: r.sd_mm for r in examine_room(room).readings}
     walls = (*room.walls[:n], more, *room.walls[n + 1 :])
-    after = {r.id: r.sd_mm for r in examine_room(replace(room, walls=walls)).readings}
+    examination = examine_room(replace(room, walls=walls))
+    assume("careless-tape" not in {n.code for n in examination.notes})
+    after = {r.id: r.sd_mm for r in examination.readings}
     assert all(after[reading] <= sd + 1e-6 for reading, sd in before.items())
 
 

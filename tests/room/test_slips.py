@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from scipy.stats import multivariate_normal
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.changes import Suspect, changes_on
 from intake.domain.room.closing import examine_room
+from intake.domain.room.elsewhere import written_elsewhere
 from intake.domain.room.net import solve
 from intake.domain.room.net_building import build_net
 from intake.domain.room.posterior import Suspects
@@ -304,3 +307,105 @@ def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> No
     first = found.slips[0]
     assert (first.kind, first.reading, first.would_be_mm) == ("ten-times", "D1", 3000)
     assert sum(s.probability for s in found.slips) <= 1.0 + 1e-9
+
+
+# -- a number beside another wall than the one it measures -------------------------------------------------------------
+
+
+def four(*chains: tuple[int, ...], overalls: Mapping[int, int | tuple[int, ...]] | None = None) -> RoomSurvey:
+    """A room of four walls by their chains."""
+    whole = overalls or {}
+    return RoomSurvey(walls=tuple(wall(n, d, chains[n], whole.get(n)) for n, d in enumerate(RECTANGLE)))
+
+
+@pytest.mark.parametrize(
+    ("room", "reading", "would_be", "key"),
+    [
+        (
+            four((1200, 1800), (2640,), (3000,), (2640,), overalls={0: 2640, 1: 3000}),
+            "A overall",
+            3000,
+            "places",
+        ),
+        (four((1000, 2000, 640), (2640,), (3000,), (2000,), overalls={0: 3000}), "A3", None, "another"),
+        (four((1000, 2000, 2645), (), (3000,), (2640,), overalls={0: 3000}), "A3", None, "another"),
+    ],
+)
+def test_a_number_beside_another_wall_is_first(
+    room: RoomSurvey, reading: str, would_be: int | None, key: str
+) -> None:
+    """Two overalls exchanged; a section of the left wall along the top; the right wall's only number there."""
+    found = examine_room(room)
+    assert found.closes is False
+    slip = found.slips[0]
+    assert (slip.kind, slip.reading, slip.would_be_mm) == (SlipKind.ANOTHER_WALL, reading, would_be)
+    assert key in slip.question.key
+    assert slip.probability > 0.9
+    assert reading in {r.id for r in found.readings if r.doubtful}
+    assert sum(s.probability for s in found.slips) <= 1.0 + 1e-9
+
+
+def evidence(room: RoomSurvey) -> float:
+    """The log density of all that was measured, each corner and mark anywhere within ten metres: brute force by
+    SciPy's multivariate normal."""
+    net = build_net(room)
+    told = [e for e in net.equations if e.reading]
+    design = np.zeros((len(told), net.size))
+    for row, e in enumerate(told):
+        for unknown, coefficient in e.terms:
+            if unknown >= 0:
+                design[row, unknown] += coefficient
+    noise = np.diag([e.sigma**2 for e in told])
+    return float(
+        multivariate_normal(None, design @ design.T * 1e8 + noise).logpdf([e.observed for e in told])
+    )
+
+
+def test_numbers_of_another_wall_weigh_what_the_room_put_right_weighs() -> None:
+    """Every exchange, and every section moved into another chain: that one leaves its tape's noise behind, which counts
+    where the room does not come out so either."""
+    room = four((1000, 2000, 640), (1640, 1000), (1400, 1600), (2000,), overalls={0: 3000, 3: 2620})
+    net = build_net(room)
+    sound = solve(net)
+    tried = set()
+    for suspect, log in written_elsewhere(room, net, sound):
+        put_right = corrected(room, suspect)
+        if put_right is not None:
+            tried.add(bool(suspect.other))
+            want = evidence(put_right) - evidence(room)
+            assert log - suspect.prior == pytest.approx(want, abs=0.4, rel=0.0 if suspect.other else 0.08)
+    assert tried == {True, False}
+
+
+def test_an_overall_of_another_wall_weighs_what_the_room_put_right_weighs() -> None:
+    """The right wall's overall along the top, as a second one there."""
+    chains, whole = ((1000, 2000), (1640, 1000), (1400, 1600), (2640,)), {0: (3000, 2640)}
+    room, right = four(*chains, overalls=whole), four(*chains, overalls={0: (3000,), 1: (2640,)})
+    net = build_net(room)
+    found = {
+        s.to: log - s.prior for s, log in written_elsewhere(room, net, solve(net)) if "overall 2" in s.reading
+    }
+    assert found[1] == pytest.approx(evidence(right) - evidence(room), abs=0.05)
+
+
+def corrected(room: RoomSurvey, suspect: Suspect) -> RoomSurvey | None:
+    """The room with two numbers exchanged, or with a section in another wall's chain; None for the rest."""
+    values = {m.id: m.value_mm for m in room.lengths()}
+    if suspect.other:
+        values[suspect.reading], values[suspect.other] = values[suspect.other], values[suspect.reading]
+    chains = [[values[s.length.id] for s in w.sections] for w in room.walls]
+    own, n = next(
+        (
+            (w.index, n)
+            for w in room.walls
+            for n, s in enumerate(w.sections)
+            if s.length.id == suspect.reading
+        ),
+        (0, None),
+    )
+    if not suspect.other:
+        if n is None or suspect.to is None or len(chains[own]) < 2 or not room.walls[suspect.to].overalls:
+            return None
+        chains[suspect.to].append(chains[own].pop(n))
+    overalls = {w.index: values[o.id] or 0 for w in room.walls for o in w.overalls}
+    return four(*(tuple(v or 0 for v in chain) for chain in chains), overalls=overalls)

@@ -74,7 +74,8 @@ class Suspect:
     """One change of a room's readings. `bias` is by how much each row of the net is off, a millimetre of `size`
     (reading minus truth); `prior` its log chance before the sums are looked at; `spread` how far from its size it may
     be; `sizes` where the size is not known: `size` and `would_be_mm` are then what fits best. `ours`: the reader's own
-    alternative, by which the customer wrote right. `to` is the wall that a number is really of."""
+    alternative, by which the customer wrote right. `to` is the wall that a number is really of, `other` the number
+    there that it has changed places with."""
 
     kind: SlipKind
     wall: int | None
@@ -87,14 +88,15 @@ class Suspect:
     sizes: Sizes | None = None
     ours: bool = False
     to: int | None = None
+    other: str = ""
     probability: float = 0.0
 
     @property
-    def what(self) -> tuple[str, int | None, str, int | None]:
+    def what(self) -> tuple[object, ...]:
         """What it comes to: changes of one reading to one length are the same, whatever their kind."""
-        if self.reading and self.to is None:
+        if self.reading:
             return ("", self.wall, self.reading, self.would_be_mm)
-        return (self.kind, self.wall, self.reading, self.to)
+        return (self.kind, self.wall, self.reading)
 
 
 def of_a_room(would_be_mm: int | None) -> bool:

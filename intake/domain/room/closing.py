@@ -23,7 +23,7 @@ from intake.domain.room.net import Net
 from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
 from intake.domain.room.placing import place_adjusted, place_measured
-from intake.domain.room.posterior import JudgedAxis, judged
+from intake.domain.room.posterior import JudgedAxis, JudgedRoom, judged
 from intake.domain.room.slip_words import slip_of
 from intake.domain.room.soundness import check_sound
 from intake.domain.room.squareness import check_squareness
@@ -68,8 +68,8 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         survey=room,
         closes=closes,
         closures=closures,
-        readings=_adjusted_readings(sound, net, adjustment, parts),
-        slips=tuple(slip_of(sound, c) for c in verdict.changes()),
+        readings=_adjusted_readings(sound, net, adjustment, verdict),
+        slips=tuple(slip_of(sound, c) for c in verdict.suspects()),
         none_probability=max((p.unusual for p in parts), default=0.0),
         next_measures=_next(sound, net, adjustment, parts, fit),
         placed=placed,
@@ -161,11 +161,11 @@ def _next(
 
 
 def _adjusted_readings(
-    room: RoomSurvey, net: Net, adjustment: Adjustment, parts: list[JudgedAxis]
+    room: RoomSurvey, net: Net, adjustment: Adjustment, verdict: JudgedRoom
 ) -> tuple[AdjustedReading, ...]:
     """One row a measured length, in the order of the net."""
-    doubtful = _doubtful(net, adjustment, parts) | unchecked_with_gap(room, net, adjustment)
-    doubtful |= unproved(room, net, adjustment, gapes=bool(parts))
+    doubtful = _doubtful(net, adjustment, verdict) | unchecked_with_gap(room, net, adjustment)
+    doubtful |= unproved(room, net, adjustment, gapes=bool(verdict.in_trouble))
     rows = []
     for n, e in enumerate(net.equations):
         if not e.reading:
@@ -188,13 +188,14 @@ def _adjusted_readings(
     return tuple(rows)
 
 
-def _doubtful(net: Net, adjustment: Adjustment, parts: list[JudgedAxis]) -> set[str]:
+def _doubtful(net: Net, adjustment: Adjustment, verdict: JudgedRoom) -> set[str]:
     """Readings that may be the slip: those that a suspect names; where hardly any is named, all whose residual is as
     large as the largest of their axis."""
-    found: set[str] = set()
-    for part in parts:
+    moved = [c for c in verdict.suspects() if c.to is not None and c.probability >= NAMED]
+    found = {reading for c in moved for reading in (c.reading, c.other) if reading}
+    for part in verdict.in_trouble:
         found |= {c.reading for c in part.changes if c.reading and c.probability >= NAMED}
-        if sum(c.probability for c in part.changes if c.reading) > LIKELY:
+        if sum(c.probability for c in (*moved, *part.changes) if c.reading) > LIKELY:
             continue
         rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == part.axis]
         sizes = np.nan_to_num(np.abs(adjustment.standardised[rows]))

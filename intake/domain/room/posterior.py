@@ -18,6 +18,7 @@ import numpy as np
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.changes import ANYTHING, Suspect, changes_on, of_a_room, place_of, to_half
+from intake.domain.room.elsewhere import written_elsewhere
 from intake.domain.room.net import Net
 from intake.domain.room.slip_chances import UNKNOWN_SLIP
 from intake.model.examination import SlipKind
@@ -43,8 +44,9 @@ class JudgedAxis:
     """What may be wrong with the lengths of one axis; `room`, `net` and `adjustment` are what was looked at.
 
     `none` is the chance that nothing is wrong with what is written, the reader's own alternatives left out: by them the
-    customer wrote right. `changes` are likeliest first; their chances add up to 1 with those of `nothing` and `more`:
-    nothing at all, and three lengths or more. `several` is the chance that it takes two changes or more."""
+    customer wrote right. `changes` are likeliest first; their chances add up to 1 with those of `nothing` (nothing at
+    all), of `more` (three lengths or more) and of numbers of another wall. `several` is the chance that it takes two
+    changes or more, `log` the log weight of all together beside nothing being wrong."""
 
     axis: str
     room: RoomSurvey
@@ -67,6 +69,13 @@ class JudgedAxis:
         """The chance that no kind of the catalogue is to blame."""
         return self.more + sum(c.probability for c in self.changes if c.kind is SlipKind.OTHER)
 
+    def scale(self, rest: float) -> None:
+        """Leave a share of all chances to what is said elsewhere."""
+        scaled = (replace(c, probability=c.probability * rest) for c in self.changes)
+        self.changes = [c for c in scaled if c.probability >= SHARE_KEPT]
+        for name in ("none", "nothing", "more", "several"):
+            setattr(self, name, getattr(self, name) * rest)
+
     def leading_reading(self) -> tuple[str, float]:
         """The reading most suspected, whatever it would have been, and how much; ("", 0) where it is none."""
         shares: dict[str, float] = {}
@@ -77,14 +86,17 @@ class JudgedAxis:
 
 @dataclass
 class JudgedRoom:
-    """What may be wrong with a room, part by part."""
+    """What may be wrong with a room: `parts` axis by axis, `elsewhere` numbers that may be of another wall, with their
+    chances. `none` is the chance that nothing is wrong with what is written."""
 
     parts: list[JudgedAxis]
+    none: float
+    elsewhere: list[Suspect] = field(default_factory=list)
 
     @property
     def closes(self) -> bool | None:
         """Whether nothing is likelier to be wrong than something; None where nothing checks anything."""
-        return math.prod(p.none for p in self.parts) > CLOSES if self.parts else None
+        return self.none > CLOSES if self.parts else None
 
     @property
     def in_trouble(self) -> list[JudgedAxis]:
@@ -94,10 +106,12 @@ class JudgedRoom:
         worst = min(p.none for p in self.parts)
         return [p for p in self.parts if p.none <= max(CLOSES, worst)]
 
-    def changes(self) -> list[Suspect]:
+    def suspects(self) -> list[Suspect]:
         """All that is suspected, likeliest first; over the whole room the chances add up to 1 at most. Of two alike
         likely that of a known kind is first: it says what was meant."""
-        found = [c for part in self.in_trouble for c in part.changes]
+        if self.closes is not False:
+            return []
+        found = [*self.elsewhere, *(c for part in self.in_trouble for c in part.changes)]
         whole = max(1.0, sum(c.probability for c in found))
         shared = [replace(c, probability=c.probability / whole) for c in found]
         return sorted(shared, key=lambda c: (-round(c.probability, 3), c.kind is SlipKind.OTHER))
@@ -105,7 +119,18 @@ class JudgedRoom:
 
 def judged(room: RoomSurvey, net: Net, adjustment: Adjustment) -> JudgedRoom:
     """What may be wrong with a room whose net and adjustment these are."""
-    return JudgedRoom([part for axis in AXES if (part := judged_axis(room, net, adjustment, axis))])
+    parts = [part for axis in AXES if (part := judged_axis(room, net, adjustment, axis))]
+    none = math.prod(p.none for p in parts)
+    if none > SOUND:
+        return JudgedRoom(parts, none)
+    elsewhere = written_elsewhere(room, net, adjustment)
+    all_else = sum(p.log for p in parts)
+    total = float(np.logaddexp.reduce([all_else, *(log for _, log in elsewhere)]))
+    rest = math.exp(all_else - total)
+    for part in parts:
+        part.scale(rest)
+    found = _ranked([replace(c, probability=math.exp(log - total)) for c, log in elsewhere])
+    return JudgedRoom(parts, none * rest, found)
 
 
 def judged_axis(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> JudgedAxis | None:
@@ -120,6 +145,7 @@ def judged_axis(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -
     ours = np.array([c.ours for c in table.changes])
     part.none = float(np.exp(-np.logaddexp.reduce(singles[~ours], initial=0.0)))
     if part.none > SOUND:
+        part.log = -math.log(part.none)
         return part
     freedom = float(np.sum(adjustment.redundancy[checked]))
     omega = float(np.sum(adjustment.weights[rows] * adjustment.residuals[rows] ** 2))

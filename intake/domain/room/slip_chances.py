@@ -23,6 +23,8 @@ LACKS_WHERE_NONE_SHOWS = 0.0009
 LACKS_AS_READ = 0.02
 """The same while it is not settled which numbers are the wall's, as one may have gone astray (judgement; with .006 in
 both places of 91 slips on validation sheets 69 are listed instead of 70)."""
+BARE = 0.05
+"""A wall without any number: people measure every wall, but what faces it may stand for it."""
 
 
 def widest_gap(spans: Sequence[Span]) -> float:

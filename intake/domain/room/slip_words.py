@@ -50,6 +50,8 @@ def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> 
         why = "written a second time" if change.kind is SlipKind.REPEATED else "a length of something else"
         explanation = f"{name}: {read} may be no section of its wall but {why}; without it the sums fit."
         return explanation, phrase("slip-no-section", read=read, what=what)
+    if change.to is not None:
+        return _of_another_wall(room, change, name, read, what)
     head = f"{name}: read {read}"
     if change.kind is SlipKind.OTHER and (change.would_be_mm or 0) <= 0:
         return f"{head}, and the rest leaves no length for it.", phrase("measure-once-more", what=what)
@@ -58,6 +60,21 @@ def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> 
     if change.kind is not SlipKind.OTHER:
         why = f"{would_be} fits; {WHY[change.kind]}"
     return f"{head}, {why}.", phrase(key, what=what, read=read, would_be=would_be)
+
+
+def _of_another_wall(
+    room: RoomSurvey, change: Suspect, name: str, read: str, what: Phrase
+) -> tuple[str, Phrase]:
+    """A number beside another wall than the one it measures, or two that have changed places."""
+    wall = room.walls[change.to or 0]
+    if other := find_reading(room, change.other):
+        there, theirs = said(other), reading_phrase(room, change.other)
+        text = (
+            f"{name}: {read} may have changed places with {called(change.other)}: {there}; then the sums fit."
+        )
+        return text, phrase("slip-changed-places", read=read, what=what, there=there, other=theirs)
+    text = f"{name}: {read} may be of wall {wall.letter}, though it stands beside another; there it fits."
+    return text, phrase("slip-beside-another-wall", read=read, what=what, wall=wall_phrase(room, wall))
 
 
 def _asked_by(room: RoomSurvey, change: Suspect) -> str:

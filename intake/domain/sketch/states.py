@@ -17,6 +17,7 @@ import numpy as np
 
 from intake.domain.lengths.written import written_sigma
 from intake.domain.room.slip_chances import (
+    BARE,
     GAP,
     LACKS_AS_READ,
     LACKS_WHERE_A_GAP_SHOWS,
@@ -35,8 +36,6 @@ _OVERLAP, _LAPS = 0.5, math.log(0.08)
 """Two sections of one wall that share more of the shorter one's stretch than this are hardly ever right together."""
 _SHORTEST_SPAN = 1e-3
 """A section is taken for no shorter than this, as a share of its wall (set by hand)."""
-_BARE = math.log(0.05)
-"""A wall without any number: people measure every wall, but what faces it may stand for it."""
 _SECOND_OVERALL = math.log(0.05)
 
 State = tuple[int, ...]
@@ -233,7 +232,7 @@ class Weights:
         sections = [self.offered[n][o] for n, o in held]
         log = _SECOND_OVERALL * max(overalls - 1, 0)
         if not sections:
-            return log + (0.0 if overalls else _BARE), None
+            return log + (0.0 if overalls else math.log(BARE)), None
         spans = sorted(m.span for m in sections if m.span is not None)
         log += _LAPS * sum(_laps(a, b) for a, b in combinations(spans, 2))
         usual = sum(m.usual for m in sections)
