@@ -152,8 +152,18 @@ def change(
     return then
 
 
-def _changed(room: RoomData, do: str, form: Mapping[str, str]) -> tuple[RoomData, str]:
-    """The room after a change, and the name of what is chosen then."""
+Changed = tuple[RoomData, str]
+"""The room after a change, and the name of what is chosen then."""
+
+
+def _changed(room: RoomData, do: str, form: Mapping[str, str]) -> Changed:
+    for of in (_section_changed, _wall_changed, _rest_changed):
+        if (changed := of(room, do, form)) is not None:
+            return changed
+    raise NotPossible(f"There is no such change as {do[:20]}")
+
+
+def _section_changed(room: RoomData, do: str, form: Mapping[str, str]) -> Changed | None:
     wall, n = _place(form, "wall"), _place(form, "section")
     letter = wall_letter(max(wall, 0))
     here = f"{letter}{n + 1}"
@@ -176,26 +186,39 @@ def _changed(room: RoomData, do: str, form: Mapping[str, str]) -> tuple[RoomData
             return room_edit.put_in(room, wall, n, kind, left, length, pointed), f"{letter}{n + 1 + first}"
         case "move":
             return room_edit.move(room, wall, n, room_edit.signed_mm(form.get("by", ""))), here
+    return None
+
+
+def _wall_changed(room: RoomData, do: str, form: Mapping[str, str]) -> Changed | None:
+    wall = _place(form, "wall")
+    match do:
         case "wall":
             given = (form.get(k, "") for k in ("runs", "slant", "overall"))
-            return room_edit.set_wall(room, wall, *given), letter
+            return room_edit.set_wall(room, wall, *given), wall_letter(max(wall, 0))
         case "add-wall":
             runs, length = form.get("runs", ""), form.get("length", "")
             return room_edit.add_wall(room, wall, runs, length), wall_letter(wall + 1)
         case "remove-wall":
             return room_edit.remove_wall(room, wall), ""
+    return None
+
+
+def _rest_changed(room: RoomData, do: str, form: Mapping[str, str]) -> Changed | None:
+    """Fixed things and ceilings."""
+    thing = _place(form, "fixed")
+    match do:
         case "fixed":
-            return room_edit.set_fixed(room, _place(form, "fixed"), form), f"F:{_place(form, 'fixed') + 1}"
+            return room_edit.set_fixed(room, thing, form), f"F:{thing + 1}"
         case "add-fixed":
             return room_edit.set_fixed(room, None, form), f"F:{len(room.get('fixed') or []) + 1}"
         case "place-fixed":
-            thing = _place(form, "fixed")
+            wall = _place(form, "wall")
             return room_edit.place_fixed(room, thing, wall, form.get("middle", "")), f"F:{thing + 1}"
         case "remove-fixed":
-            return room_edit.remove_fixed(room, _place(form, "fixed")), ""
+            return room_edit.remove_fixed(room, thing), ""
         case "ceilings":
             return room_edit.set_ceilings(room, form.get("ceilings", "")), ""
-    raise NotPossible(f"There is no such change as {do[:20]}")
+    return None
 
 
 def _place(form: Mapping[str, str], key: str) -> int:

@@ -212,16 +212,8 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.UNREAD
     if beside_the_point(clause, reader):
         return Fate.ASIDE
-    if (
-        reader.whole.has(C.PICTURE)
-        and reader.whole.has(C.LATER, C.ASIDE, C.PICTURE)
-        and numbered(reader.whole)
-    ):
-        return Fate.ASIDE
-    if clause.has(C.PICTURE):
-        of_mail = _MAIL.search(clause.text) and not _SHOWN.search(clause.text)
-        doubted = clause.has(C.NEGATION, C.HEARSAY) and not (of_mail and reader.whole.has(C.ASIDE))
-        return Fate.UNREAD if doubted or unseen(clause) else Fate.ASIDE
+    if (fate := _of_pictures(clause, reader)) is not None:
+        return fate
     of_pictures = reader.whole.has(C.PICTURE) and not (
         reader.whole.has(C.NEGATION) or _SAYS.search(clause.text)
     )
@@ -229,19 +221,33 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.UNREAD
     if of_pictures or _only_named(clause):
         return Fate.ASIDE
-    not_yet = clause.has(C.COULD_NOT, C.LATER) and bool(_TO_DO.search(clause.text))
-    not_yet = not_yet or (
-        reader.whole.has(C.LATER)
-        and bool(_WE_DO.search(clause.text))
-        and not (turns(clause) or clause.has(C.NEGATION))
-    )
-    not_yet = not_yet or (clause.has(C.COULD_NOT) and clause.has(C.LATER))
     of_the_room = clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not (
-        not_yet or only_where(clause) or ends_a_place(clause, reader)
+        _not_yet(clause, reader.whole) or only_where(clause) or ends_a_place(clause, reader)
     )
     if clause.mentions or of_the_room:
         return Fate.UNREAD
     return Fate.UNREAD if _strange(clause) else Fate.ASIDE
+
+
+def _of_pictures(clause: Clause, reader: SentenceReader) -> Fate | None:
+    """Of a clause about the pictures that come with the message, or that were sent; None of any other."""
+    if reader.whole.has(C.PICTURE) and numbered(reader.whole):
+        return Fate.ASIDE
+    if not clause.has(C.PICTURE):
+        return None
+    of_mail = _MAIL.search(clause.text) and not _SHOWN.search(clause.text)
+    doubted = clause.has(C.NEGATION, C.HEARSAY) and not (of_mail and reader.whole.has(C.ASIDE))
+    return Fate.UNREAD if doubted or unseen(clause) else Fate.ASIDE
+
+
+def _not_yet(clause: Clause, whole: Clause) -> bool:
+    """Whether it says that something could not be done, or comes later."""
+    if clause.has(C.COULD_NOT, C.LATER) and _TO_DO.search(clause.text):
+        return True
+    turned = turns(clause) or clause.has(C.NEGATION)
+    if whole.has(C.LATER) and _WE_DO.search(clause.text) and not turned:
+        return True
+    return clause.has(C.COULD_NOT) and clause.has(C.LATER)
 
 
 def _unread_length(clause: Clause, reader: SentenceReader) -> bool:

@@ -239,3 +239,17 @@ def offers(ask: Ask) -> set[int]:
 def near(value: int, ask: Ask) -> bool:
     """Whether a length is near one that the request offers."""
     return any(abs(value - o) <= NEAR_MM * o for o in offers(ask))
+
+
+def goes_on(whole: Clause, ask: Ask) -> bool:
+    """Whether a sentence after the answer to a request about a number goes on to something else: no length in it is
+    near what was read."""
+    values = [reading_of(v.number, None).values_mm for v in whole.lengths]
+    return bool(values) and ask.number is not None and not any(near(v, ask) for vs in values for v in vs)
+
+
+def one_more(whole: Clause, ask: Ask, checklist: Checklist) -> bool:
+    """A further height of a ceiling: "By the door: 238. By the window: 239.5"."""
+    item = checklist.item(ask.item)
+    several = item is not None and item.one_value and not ask.choices
+    return several and bool(whole.lengths) and not whole.mentions

@@ -25,7 +25,7 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.order import Unnumbered, near, offers
+from intake.domain.words.order import Unnumbered, goes_on, offers, one_more
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.signature import unsigned
 from intake.domain.words.taken import Taken
@@ -53,6 +53,9 @@ _TOPIC = re.compile(
 )
 """ "The meter for the gas? In the porch.": a thing named, and then told of."""
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
+_EARLIER_MESSAGE = re.compile(
+    r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)", re.I
+)
 
 
 @dataclass(frozen=True)
@@ -194,27 +197,13 @@ class _Message:
         if part.ask and answered and len(self.asks[part.ask - 1].items) > 1:
             # A bare length after the answer is of none of its things for certain.
             self._last = []
-        reader = self._read(sentence)
-        no = bool(self._latest and len(reader.clauses) > 1 and BARE_NO.match(reader.clauses[0].text))
-        if (self._retracted is not None or no) and reader.whole.lengths:
-            reader.corrects = True
-        found = reader.read()
-        offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._offering(s)]
-        if len(offered) == 1:
-            reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
-            found = reader.read()
+        reader, found, offered = self._as_read(sentence, part)
         self._note_lengths(reader)
-        given: list[Statement] = []
-        if part.ask and answered and self._of_another(reader, self.asks[part.ask - 1]):
+        if part.ask and answered and goes_on(reader.whole, self.asks[part.ask - 1]):
             part = ReplyPart(0, part.text)
+        given: list[Statement] = []
         if part.ask:
-            ask = self.asks[part.ask - 1]
-            own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
-            if own or not answered or reader.corrects or self._one_more(reader, ask):
-                given = AnswerReader(ask, self.checklist).read(reader, found)
-            found = [s for s in found if s not in own]
-            self.taken.take(found)
-            self.taken.answer(part.ask, given, reader.corrects)
+            given, found = self._to_its_request(reader, found, part.ask, answered)
         else:
             self.taken.take(found)
             given = self._unasked(reader, found) if self.asks else []
@@ -225,17 +214,51 @@ class _Message:
             given = self._not_at_the_window(reader)
         if not (found or given):
             self._follow_up(reader)
-        before = bool(self._latest) or self.withdraws
+        self._account(reader, found, given, part)
+        return bool(given)
+
+    def _as_read(
+        self, sentence: str, part: ReplyPart
+    ) -> tuple[SentenceReader, list[Statement], list[Statement]]:
+        """The sentence's reader, what it says of items, and what of that is unusual but was offered by a request."""
+        reader = self._read(sentence)
+        no = bool(self._latest and len(reader.clauses) > 1 and BARE_NO.match(reader.clauses[0].text))
+        if (self._retracted is not None or no) and reader.whole.lengths:
+            reader.corrects = True
+        found = reader.read()
+        offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._offering(s)]
+        if len(offered) == 1:
+            reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
+            found = reader.read()
+        return reader, found, offered
+
+    def _to_its_request(
+        self, reader: SentenceReader, found: Sequence[Statement], number: int, answered: bool
+    ) -> tuple[list[Statement], list[Statement]]:
+        """Take what it says to the request of its part; returns that, and what it says besides."""
+        ask, given = self.asks[number - 1], list[Statement]()
+        own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
+        if own or not answered or reader.corrects or one_more(reader.whole, ask, self.checklist):
+            given = AnswerReader(ask, self.checklist).read(reader, found)
+        besides = [s for s in found if s not in own]
+        self.taken.take(besides)
+        self.taken.answer(number, given, reader.corrects)
+        return given, besides
+
+    def _account(
+        self, reader: SentenceReader, found: Sequence[Statement], given: Sequence[Statement], part: ReplyPart
+    ) -> None:
+        """Note what of it waits for a person, and what the next sentence may lean on."""
+        before, all_taken = bool(self._latest) or self.withdraws, [*found, *given]
         self.waiting.account(
             ReadSentence(reader, found, given, part.ask, before, self._promised, self.taken.lengths())
         )
-        if self._retracted is not None and any(s.value_mm is not None for s in (*found, *given)):
+        if self._retracted is not None and any(s.value_mm is not None for s in all_taken):
             self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
             self._retracted = None
-        if found or given:
-            self._latest = [*found, *given]
-            self._last = reader.last or [s.item for s in (*found, *given)][-1:]
-        return bool(given)
+        if all_taken:
+            self._latest = all_taken
+            self._last = reader.last or [s.item for s in all_taken][-1:]
 
     def _of_a_danger(self, sentence: str) -> bool:
         """Have a person told of a danger; such a sentence is evidence for nothing."""
@@ -259,22 +282,10 @@ class _Message:
             told_clause.used |= bool(found)
         return [s for _, s in found]
 
-    def _of_another(self, reader: SentenceReader, ask: Ask) -> bool:
-        """Whether a sentence after the answer to a request about a number goes on to something else: no length in it is
-        near what was read."""
-        values = [reading_of(v.number, None).values_mm for v in reader.whole.lengths]
-        return bool(values) and ask.number is not None and not any(near(v, ask) for vs in values for v in vs)
-
     def _letters_in_one_line(self, part: ReplyPart) -> str:
         """The words of a part, with a list of letters, a line each, in one line."""
         several = part.ask and len(self.asks[part.ask - 1].items) > 1
         return _LETTERED_LINE.sub(", ", _LETTER_STOP.sub(r"\1) ", part.text)) if several else part.text
-
-    def _one_more(self, reader: SentenceReader, ask: Ask) -> bool:
-        """A further height of a ceiling: "By the door: 238. By the window: 239.5"."""
-        item = self.checklist.item(ask.item)
-        several = item is not None and item.one_value and not ask.choices
-        return several and bool(reader.whole.lengths) and not reader.whole.mentions
 
     def _unasked(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
         """Take what a sentence without a number says to a request all the same: lengths that were offered, a choice, a
@@ -374,12 +385,7 @@ class _Message:
         if whole.has(C.TAKEN_BACK):
             for length in whole.lengths:
                 self.denied.update(reading_of(length.number, None).values_mm)
-        if whole.has(C.TAKEN_BACK) and re.search(
-            r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)",
-            whole.text,
-            re.I,
-        ):
-            self.withdraws = True
+            self.withdraws |= bool(_EARLIER_MESSAGE.search(whole.text))
 
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
