@@ -23,7 +23,7 @@ from intake.settings import Settings, is_loopback, warnings
 from intake.showrooms import load_showrooms
 from intake.store.database import Store
 from intake.store.ticks import Ticks
-from intake.work.health import LEAST_FREE
+from intake.work.health import GB, LEAST_FREE
 
 AHEAD = timedelta(minutes=5)
 """Mail may arrive so far in this clock's future; servers' clocks differ by seconds. Common practice, no source."""
@@ -112,8 +112,8 @@ def _disk(settings: Settings) -> str:
     there = next(p for p in (settings.data, *settings.data.parents) if p.exists())
     free = shutil.disk_usage(there).free
     if free < LEAST_FREE:
-        raise _Bad(f"{free / 1e9:.1f} GB are left. Free some space: a message with pictures takes 12.6 MB.")
-    return f"{free / 1e9:.0f} GB are left"
+        raise _Bad(f"{free / GB:.1f} GB are left. Free some space: a message with pictures takes 12.6 MB.")
+    return f"{free / GB:.0f} GB are left"
 
 
 def _database(settings: Settings) -> str:

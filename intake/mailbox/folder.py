@@ -15,6 +15,8 @@ from intake.model.errors import MailboxUnreachable, MessageGone
 from intake.model.message import Locator
 
 CHUNK = 1 << 20
+LONGEST_NAME = 255
+"""Of a file that the database keeps; what is longer goes by its hash."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,11 @@ def _message_id(path: Path) -> str:
 def _uid(name: str) -> str:
     """A file's name as text that any database takes: names are bytes, and need not be UTF-8."""
     plain = os.fsencode(name).decode("utf-8", "backslashreplace")
-    return plain if len(plain) <= 255 else f"{plain[:180]}-{hashlib.sha256(os.fsencode(name)).hexdigest()}"
+    return (
+        plain
+        if len(plain) <= LONGEST_NAME
+        else f"{plain[:180]}-{hashlib.sha256(os.fsencode(name)).hexdigest()}"
+    )
 
 
 def _age(delivery: FileDelivery) -> tuple[int, str]:

@@ -23,6 +23,8 @@ LONG = 1 << 16
 LARGEST = 150 << 20
 """Bytes; a larger message is kept but not opened."""
 _BASE64 = (string.ascii_letters + string.digits + "+/").encode()
+_LEAST_LINE = 40
+"""Bytes; shorter lines may be words by chance (RFC 2045, 6.8 writes base64 in lines of 76)."""
 
 
 def too_large(size: int) -> None:
@@ -59,7 +61,7 @@ class _Growing:
         if self.first:
             if len(line) != len(self.first) or ends != self.end_of_line:
                 return False
-        elif ends in (b"\r\n", b"\n") and len(line) > 40 and (len(line) - len(ends)) % 4 == 0:
+        elif ends in (b"\r\n", b"\n") and len(line) > _LEAST_LINE and (len(line) - len(ends)) % 4 == 0:
             self.first, self.end_of_line = line, ends
         else:
             return False

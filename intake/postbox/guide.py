@@ -46,6 +46,10 @@ _TITLE = ParagraphStyle("title", fontName="Helvetica-Bold", fontSize=22, leading
 _HEAD = ParagraphStyle("head", fontName="Helvetica-Bold", fontSize=12, leading=15, textColor=INK)
 _BODY = ParagraphStyle("body", fontName="Helvetica", fontSize=10, leading=13, textColor=INK)
 _SMALL = ParagraphStyle("small", fontName="Helvetica", fontSize=8.5, leading=11, textColor=INK)
+LINE_TO_WRITE_ON, ON_THE_LINE, ABOVE = 24.5, 6.5, 1.5
+"""mm on the sheet: the lines for name and date from its top; where words stand that begin at a box's top, and how far
+above a box its caption."""
+LEAD_POINTS = 8.5
 
 
 @dataclass
@@ -170,7 +174,7 @@ def measuring_sheet(wording: Wording, showroom: Showroom) -> bytes:
         _box(canvas, box, wording)
     rows = dict.fromkeys((b.row, b.y_mm) for b in SHEET_BOXES)
     for row, y in rows:
-        _write_from_left(canvas, 12, y + 6.5, wording.say(f"sheet-{row}"), 9, bold=True)
+        _write_from_left(canvas, 12, y + ON_THE_LINE, wording.say(f"sheet-{row}"), 9, bold=True)
     _foot(canvas, showroom)
     canvas.showPage()
     canvas.save()
@@ -194,8 +198,8 @@ def _heading(canvas: Canvas, wording: Wording) -> None:
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(0.5)
     for x1, x2 in ((44, 100), (120, 184)):
-        canvas.line(x1 * mm, _up(24.5), x2 * mm, _up(24.5))
-    _write_from_left(canvas, 28, 31, wording.say("sheet-lead"), 8.5)
+        canvas.line(x1 * mm, _up(LINE_TO_WRITE_ON), x2 * mm, _up(LINE_TO_WRITE_ON))
+    _write_from_left(canvas, 28, 31, wording.say("sheet-lead"), LEAD_POINTS)
 
 
 def _plan_area(canvas: Canvas, wording: Wording) -> None:
@@ -208,7 +212,7 @@ def _plan_area(canvas: Canvas, wording: Wording) -> None:
     for column in range(1, int(width // 5)):
         for row in range(1, int(height // 5)):
             canvas.circle((x + 5 * column) * mm, _up(y + 5 * row), 0.5, stroke=0, fill=1)
-    _write_from_left(canvas, x, y - 1.5, wording.say("sheet-plan"), 9, bold=True)
+    _write_from_left(canvas, x, y - ABOVE, wording.say("sheet-plan"), 9, bold=True)
 
 
 def _box(canvas: Canvas, box: SheetBox, wording: Wording) -> None:
@@ -216,11 +220,11 @@ def _box(canvas: Canvas, box: SheetBox, wording: Wording) -> None:
     canvas.setStrokeColor(INK)
     canvas.setLineWidth(1)
     canvas.rect(box.x_mm * mm, _up(box.y_mm + height), width * mm, height * mm)
-    _write_from_left(canvas, box.x_mm + width + 1, box.y_mm + 6.5, "cm", 8)
+    _write_from_left(canvas, box.x_mm + width + 1, box.y_mm + ON_THE_LINE, "cm", 8)
     if box.row in ("ceiling", "window-1", "door"):
         name = box.id.removeprefix(f"{box.row}-")
         key = "sheet-door-number" if box.row == "door" else f"sheet-{name}"
-        _write_from_left(canvas, box.x_mm, box.y_mm - 1.5, wording.say(key, number=name), 8)
+        _write_from_left(canvas, box.x_mm, box.y_mm - ABOVE, wording.say(key, number=name), 8)
 
 
 def _write_from_left(canvas: Canvas, x: float, y: float, words: str, size: float, bold: bool = False) -> None:

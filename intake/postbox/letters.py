@@ -34,6 +34,8 @@ LOGO = "logo@letter"
 """The Content-ID of the showroom's logo."""
 WIDTH = 72
 """Columns of the plain text (RFC 3676 4.2 suggests 66 to 78)."""
+LONGEST_FIRST_NAME = 20
+"""Signs; more are no name that a letter should greet (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -230,7 +232,11 @@ def _greeting(letter: Letter, words: Wording) -> str:
 
 def _first_name(name: str) -> str:
     first = name.split()[0].strip(",.\"'") if name.split() else ""
-    plain = first[:1].isupper() and first.replace("-", "").replace("'", "").isalpha() and 1 < len(first) <= 20
+    plain = (
+        first[:1].isupper()
+        and first.replace("-", "").replace("'", "").isalpha()
+        and 1 < len(first) <= LONGEST_FIRST_NAME
+    )
     return first if plain else ""
 
 

@@ -11,6 +11,9 @@ from intake.model.bearer import Bearer, mechanism_of
 from intake.model.errors import PostboxUnreachable
 from intake.postbox.outcome import Handed, Outcome
 
+_DONE, _CLOSING, _FOR_GOOD = 250, 421, range(500, 600)
+"""Reply codes (RFC 5321, 4.2): done; the server closes the connection; refused for good."""
+
 
 @dataclass(frozen=True)
 class SmtpServer:
@@ -99,10 +102,10 @@ class SmtpPostbox:
             return Outcome(
                 Handed.IN_DOUBT, f"{self._where} took the letter and never said so: {_in_its_words(fault)}"
             )
-        if code == 421:
+        if code == _CLOSING:
             # RFC 5321 4.2.3: the server is closing the channel; some do so with the letter already taken.
             return Outcome(Handed.IN_DOUBT, f"{code} {_short(text)}")
-        if code != 250:
+        if code != _DONE:
             return _refused(_Answered(code, text))
         without = f"; no copy was taken for {', '.join(refused)}" if refused else ""
         return Outcome(Handed.SENT, f"{code} {_short(text)}{without}")
@@ -147,7 +150,7 @@ def _expect(answer: tuple[int, bytes], wanted: int | None = None) -> None:
 
 def _refused(answer: _Answered) -> Outcome:
     """RFC 5321 4.2.1: 5yz is permanent, 4yz worth another try."""
-    return Outcome(Handed.REFUSED if 500 <= answer.code <= 599 else Handed.TRY_AGAIN, str(answer))
+    return Outcome(Handed.REFUSED if answer.code in _FOR_GOOD else Handed.TRY_AGAIN, str(answer))
 
 
 def _dotted(raw: bytes) -> bytes:

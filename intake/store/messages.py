@@ -39,6 +39,8 @@ _HAS_ORIGINAL = or_(
         t.deliveries.c.sha256 == t.messages.c.sha256, t.deliveries.c.taken_at > t.messages.c.purged_at
     ),
 )
+LONGEST_LINE = 998
+"""Signs (RFC 5322, 2.1.1); a Message-ID that is longer is none."""
 
 
 def _past(before: datetime) -> Select[Any]:
@@ -255,7 +257,7 @@ class Messages:
         rows = [
             {"sha256": card.key, "message_id": i, "relation": r}
             for r, i in sorted(ids)
-            if i and len(i) <= 998
+            if i and len(i) <= LONGEST_LINE
         ]
         if rows:
             insert_new(self.db, t.message_ids, rows, t.message_ids.c.sha256)

@@ -40,6 +40,8 @@ _SHARES = (
 """Acceptance, recall, placed and understood: what is seen, of what, and of which jobs."""
 _CELL = (_c.month, _c.version, _c.paper)
 _STANDS = _c.job.not_in(select(t.jobs.c.id).where(t.jobs.c.merged_into.is_not(None)))
+TENTH_OF_A_MINUTE = 6.0
+"""Seconds."""
 
 
 class Tallies:
@@ -108,7 +110,7 @@ def _spread(values: str | None) -> Counter[float]:
 def _of_each(*columns: Any) -> Select[Any]:
     """Of each cell its name, the days and the tenths of minutes of its complete jobs, one after another as text (rows
     of their own would take four times as long), and the columns."""
-    tenths = func.round(_c.desk_seconds / 6.0)
+    tenths = func.round(_c.desk_seconds / TENTH_OF_A_MINUTE)
     lists = [
         func.aggregate_strings(cast(case((_c.complete_at.is_not(None), each)), String), " ")
         for each in (_c.days, tenths)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from http import HTTPStatus
 
 from flask import Flask, Response, render_template, request
 from werkzeug.exceptions import HTTPException
@@ -130,6 +131,6 @@ def _not_possible(error: IntakeError) -> tuple[str, int]:
 
 
 def _http_error(error: HTTPException) -> tuple[str, int] | HTTPException:
-    if error.code is None or error.code < 400:
+    if error.code is None or error.code < HTTPStatus.BAD_REQUEST:
         return error
     return render_template("fault.html", title=error.name, line=error.description or ""), error.code

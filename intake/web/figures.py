@@ -49,6 +49,9 @@ HEADINGS = (
     "asks a letter",
     "minutes at the desk",
 )
+WIDEST = 0.2
+"""The largest share of wrong readings that the axis of limits makes room for; a wider limit runs out of it (set by
+hand)."""
 
 
 @dataclass(frozen=True)
@@ -154,7 +157,7 @@ def _scale(found: Measured) -> Scale | None:
     s = found.whole.silent
     if s.estimate is None:
         return None
-    most = max(min(s.upper, 0.2), 2 * found.promise)
+    most = max(min(s.upper, WIDEST), 2 * found.promise)
 
     def at(share: float) -> float:
         return round(100 * min(share / most, 1.0), 1)

@@ -21,6 +21,7 @@ from intake.work.what_counts import why_not
 A_MOMENT = timedelta(minutes=5)
 MOST_CHOICES = 5
 """Texts that a number may say, each with a key of its own."""
+MINUTES_IN_AN_HOUR = 60
 
 
 def need(state: JobState) -> str:
@@ -35,7 +36,7 @@ def ago(moment: datetime) -> str:
     """How long ago, roughly: "5 min", "3 h", "2 days"."""
     gone = max(desk().services.clock() - moment, timedelta())
     minutes = int(gone.total_seconds() // 60)
-    if minutes < 60:
+    if minutes < MINUTES_IN_AN_HOUR:
         return f"{max(minutes, 1)} min"
     if minutes < 48 * 60:
         return f"{minutes // 60} h"

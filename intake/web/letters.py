@@ -18,6 +18,8 @@ LETTER_POLICY = (
     "default-src 'none'; img-src data:; style-src 'unsafe-inline'; frame-ancestors 'self'; sandbox"
 )
 """The letter is shown as it is, with nothing that can run and nothing fetched."""
+MOST_FIGURES = 9
+"""Of a number in a form; no list is longer than that."""
 
 
 @pages.get("")
@@ -68,7 +70,7 @@ def edit(job_id: str, letter_id: int) -> AnyResponse:
 
 def _edit() -> write.Edit:
     form = request.form
-    kept = [int(n) for n in form.getlist("keep") if n.isdecimal() and len(n) < 10]
+    kept = [int(n) for n in form.getlist("keep") if n.isdecimal() and len(n) <= MOST_FIGURES]
     asks = {n: (form.get(f"question-{n}", ""), form.get(f"how-{n}", "")) for n in kept}
     return write.Edit(form.get("thanks", ""), asks, form.get("note", ""), _own_asks())
 

@@ -21,6 +21,14 @@ LETTERS = 12.5
 """Height of a label's letters in those pixels."""
 WIDE = 0.62
 """Width of a figure as a share of its height, roughly, in the desk's type."""
+BASELINE = 0.74
+"""Where the letters of a label stand, in heights of it from its top."""
+MARK, MARK_IN_DOUBT = 1.2, 2.6
+"""What the mark before a label's text takes, in letters: a dot, or a dot and a question."""
+LABEL_HIGH, LABEL_GAP = 1.45, 0.35
+"""A label's height and its distance from its number, in letters."""
+PAPER_ROUND = 0.07
+"""The paper shown round a drawing, in its longer side. All of these were set by looking."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +93,7 @@ def _drawn(sketch: SketchView) -> tuple[float, float, float, float]:
     if not points:
         return 0, 0, sketch.width, sketch.height
     xs, ys = [x for x, _ in points], [y for _, y in points]
-    paper = 0.07 * max(max(xs) - min(xs), max(ys) - min(ys))
+    paper = PAPER_ROUND * max(max(xs) - min(xs), max(ys) - min(ys))
     return (
         max(min(xs) - paper, 0),
         max(min(ys) - paper, 0),
@@ -104,7 +112,7 @@ def _shapes(sketch: SketchView, letters: float) -> tuple[NumberShape, ...]:
         taken.append(label)
         left, top, right, bottom = label
         points = " ".join(f"{px:.0f},{py:.0f}" for px, py in number.box)
-        base = top + (bottom - top) * 0.74
+        base = top + (bottom - top) * BASELINE
         placed = (left, top, right - left, bottom - top, (left + right) / 2, base)
         shapes.append(NumberShape(number, points, *(round(v, 1) for v in placed)))
     return tuple(shapes)
@@ -122,8 +130,8 @@ def _extent(box: Box) -> Extent:
 def _places(number: NumberView, sketch: SketchView, letters: float) -> list[Extent]:
     """Where the label may stand: under its number, over it, to its right, to its left, at its corners, within the
     picture."""
-    marked = 1.2 if number.standing is Trust.ACCEPTED else 2.6
-    wide, high, gap = (len(number.text) + marked) * letters * WIDE, letters * 1.45, letters * 0.35
+    marked = MARK if number.standing is Trust.ACCEPTED else MARK_IN_DOUBT
+    wide, high, gap = (len(number.text) + marked) * letters * WIDE, letters * LABEL_HIGH, letters * LABEL_GAP
     left, top, right, bottom = _extent(number.box)
     middle, upright = (left + right - wide) / 2, (top + bottom - high) / 2
     corners = [

@@ -28,6 +28,8 @@ MANY_TRIES = 3
 """Attempts at one letter after which somebody should look, though it goes on being tried."""
 STILL = timedelta(minutes=30)
 """A worker that has done nothing for so long, or for three polls, stands still."""
+GB = 1e9
+"""Bytes (SI)."""
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,7 @@ def troubles(services: Services, watched: Watched) -> list[Trouble]:
 def _disk(store: Store) -> Iterator[Trouble]:
     free = shutil.disk_usage(store.folder).free
     if free < LEAST_FREE:
-        yield Trouble("disk", f"The disk of {store.folder} has {free / 1e9:.1f} GB left. Free some space.")
+        yield Trouble("disk", f"The disk of {store.folder} has {free / GB:.1f} GB left. Free some space.")
 
 
 def _database(store: Store, now: datetime) -> Iterator[Trouble]:

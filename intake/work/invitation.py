@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+_LINE_OCTETS = 75
+"""A line is folded there (RFC 5545, 3.1)."""
+
 
 @dataclass(frozen=True)
 class Invitation:
@@ -80,7 +83,7 @@ def _folded(line: str) -> bytes:
     parts, part = [], b""
     for character in line:
         octets = character.encode()
-        if len(part) + len(octets) > 75:
+        if len(part) + len(octets) > _LINE_OCTETS:
             parts.append(part)
             part = b" "
         part += octets

@@ -26,6 +26,9 @@ from intake.work.job_file import JobFile
 from intake.work.lots import known_of, known_of_one
 from intake.work.services import Services
 
+_ALL = 99.95
+"""Percent, from where one place behind the point would round to 100.0."""
+
 
 def keep_tally(tables: Tables, file: JobFile, ready: bool, now: datetime) -> None:
     """Count a job that has just been examined."""
@@ -232,7 +235,7 @@ def _rate_text(rate: Rate) -> str:
 def percent(share: float) -> str:
     """Two figures that count."""
     percent = 100 * share
-    return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}" if percent < 99.95 else "100"
+    return f"{percent:.2f}" if percent < 1 else f"{percent:.1f}" if percent < _ALL else "100"
 
 
 def amount_text(value: float | None) -> str:
