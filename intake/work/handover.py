@@ -152,12 +152,15 @@ _SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
 
 
 def _undrawn(view: JobView, room: RoomExamination) -> Iterator[str]:
-    """What is known and stands on no drawing, and how doors swing where nobody told."""
+    """What is known and stands on no drawing, what openings are of which nobody told, and how doors swing."""
     tags = room.survey.opening_tags()
     for wall in room.survey.walls:
         for n, section in enumerate(wall.sections):
+            where = f"{tags.get((wall.index, n))} on wall {wall.letter}"
             if section.kind is SectionKind.DOOR and not section.swing.hinge:
-                yield f"{tags[wall.index, n]} on wall {wall.letter}: how it swings is not told."
+                yield f"{where}: how it swings is not told."
+            if section.kind is SectionKind.OPENING:
+                yield f"{where}: whether it is a window, a door or plain wall is not told."
     drawn = {" ".join(f.name.lower().split()) for f in room.survey.fixed if f.wall is not None}
     for s in view.standings:
         there = s.state in (ItemState.PRESENT, ItemState.CONFIRMED)
