@@ -204,10 +204,11 @@ def read_by(eyes: SharedEyes, some: Sequence[Sketch]) -> Tally:
     return total
 
 
-def in_words(tally: Tally) -> str:
+def in_words(tally: Tally, sheets: int) -> str:
     silent = tally.accepted - tally.accepted_right
     return (
-        f"{tally.right} of {tally.true} numbers right; {tally.accepted} accepted, {silent} of them wrong;"
+        f"{tally.right} of {tally.true} numbers right, {(tally.true - tally.right) / sheets:.1f} a sheet wrong or"
+        f" missed; {tally.accepted} accepted, {silent} of them wrong;"
         f" {tally.role_right} of {tally.placed} with their role"
     )
 
@@ -237,7 +238,7 @@ def main() -> None:
         ):
             for how, learned in (("as they came", None), ("as taught", adapted)):
                 eyes = SharedEyes(learned)
-                print(f"{name}, readers {how}: {in_words(read_by(eyes, some))}", flush=True)
+                print(f"{name}, readers {how}: {in_words(read_by(eyes, some), len(some))}", flush=True)
                 eyes.close()
 
 

@@ -16,12 +16,12 @@ from fixtures.hands.gather import quick_hands
 from fixtures.plain_plans import plain_plan
 from fixtures.training.strangers import string
 from intake import adaptations, wiring
-from intake.adapt import Undone
+from intake.adapt import Undone, as_lines
 from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.reading import Role, Sighting
 from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, over, save, weighed
-from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, adapt, shipped
+from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop, LookedAt, occupied
 from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
 from intake.settings import Settings
@@ -185,6 +185,16 @@ def test_what_was_learned_before_is_taken_out_of_labels_before_more_is_learned(t
     assert undone.number(number, version()) == number
     # Other readers' certainty says nothing of the present ones'.
     assert undone.number(number, "v-0") is undone.number(number, f"{version()}+a-0") is None
+
+
+def test_what_too_few_labels_tell_of_is_refused_with_their_number() -> None:
+    """Each thing that was fitted in a line; 0 -> 0 of 0 would tell nobody anything."""
+    few = Trial("slips", (0.2, 0.1), (0.2, 0.1), of=(4, 842))
+    taken = Trial("heads", (2.2, 2.0), (0.26, 0.25), (24, 19), (22, 22), of=(40, 350))
+    assert not few.better and taken.better
+    told = as_lines([few, taken])
+    assert told[0].endswith("refused: 4 labels held back tell of it, 30 are the least")
+    assert "held back 2.2000 -> 2.0000 (24 -> 19 wrong of 40)" in told[1] and told[1].endswith("taken")
 
 
 def test_versions_lie_side_by_side_and_back_is_one_step(tmp_path: Path) -> None:

@@ -173,8 +173,8 @@ def test_a_showroom_whose_hand_the_readers_did_not_know_is_read_no_worse_and_no_
     as_they_came, taught = SharedEyes(), SharedEyes(learned)
     for some in (list(sketches(hand, FRESH, 3)), list(sketches(None, OTHERS, 3))):
         before, after = read_by(as_they_came, some), read_by(taught, some)
-        assert after.right >= before.right - 1, (in_words(before), in_words(after))
-        assert silent(after) <= silent(before), (in_words(before), in_words(after))
+        assert after.right >= before.right - 1, (in_words(before, len(some)), in_words(after, len(some)))
+        assert silent(after) <= silent(before), (in_words(before, len(some)), in_words(after, len(some)))
 
 
 def silent(tally: Tally) -> int:

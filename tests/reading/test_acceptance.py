@@ -172,6 +172,10 @@ def test_the_binomial_limit_is_clopper_and_pearsons(wrong: int, of: int) -> None
     assert clopper_pearson_upper(wrong, of, 0.1) == pytest.approx(exact, abs=1e-9)
 
 
+def test_where_no_case_tells_of_a_bar_nothing_is_accepted() -> None:
+    assert bar([], np.zeros(0)) == 1.0
+
+
 def test_the_bar_keeps_its_promise_on_draws_it_was_not_set_on() -> None:
     """Where the chances said are true, what is accepted breaks the promise in a tenth of draws at most."""
     rng = np.random.default_rng(5)

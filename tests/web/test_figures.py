@@ -9,11 +9,11 @@ from datetime import timedelta
 from pathlib import Path
 
 from prometheus_client.parser import text_string_to_metric_families
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from intake.domain.inspection.packing import packed
 from intake.model.inspection import HandKind, JobCounts, Look, Lot, Weighed
-from intake.model.reading import SketchReading
+from intake.model.reading import Paper, SketchReading
 from intake.store import schema as t
 from intake.store.inspection import Inspection
 from intake.store.tallies import Tallies
@@ -102,6 +102,21 @@ def test_adding_a_number_and_moving_one_are_counted(place: Place) -> None:
     assert kept.desk_seconds == 30 + 40
     assert after.acceptance == before.acceptance
     assert after.jobs == before.jobs
+
+
+def test_no_interval_is_drawn_before_a_look_has_settled_anything(place: Place) -> None:
+    page = place.client().get("/figures").text
+    assert "Blind looks have settled no accepted number yet." in page
+    assert "promised:" not in page and "own slip" not in page
+
+
+def test_papers_are_told_apart_by_name(place: Place) -> None:
+    with place.services.store.transaction() as tables:
+        for job, paper in zip(world.jobs(place.services), Paper, strict=False):
+            tables.db.execute(update(t.tallies).where(t.tallies.c.job == job).values(paper=paper))
+    page = place.client().get("/figures").text
+    for name in ("our measuring sheet", "plain", "lined", "squared", "their own, kind not told"):
+        assert re.search(rf">\s*{name}\s*</a>", page)
 
 
 def test_the_command_prints_sentences(place: Place) -> None:
