@@ -34,8 +34,11 @@ scored first: 54 replies, .97 understood, 0 wrong, 23 needless; and 30 replies, 
 The fifteenth and sixteenth, of whoever mended it, were scored first: 75 replies, .97 understood, 1 wrong, 1 unreached,
 18 of 50 needless; and 58 replies, .95, 1 wrong, 2 unreached, 13 of 34. The seventeenth, of a stranger, was scored once
 before anything was changed for it: 80 replies, 144 facts, .96 understood, 1 wrong, 1 unreached, 6 of 45 needless. So
-were the eighteenth and the nineteenth, of whoever mended it, with more in them that invites mistakes: 46 replies, .94,
-4 wrong, 5 unreached, 3 of 21; and 32 replies, .96, 0 wrong, 3 unreached, 5 of 17.
+were the eighteenth to the twentieth, of whoever mended it, with more in them that invites mistakes: 46 replies, .94,
+4 wrong, 5 unreached, 3 of 21; 32 replies, .96, 0 wrong, 3 unreached, 5 of 17; 41 replies, .93, 1 wrong, 1 unreached, 3
+of 17. The fourth held table, of the seventeenth's stranger: 80 replies, 130 facts, .92, 3 wrong, 3 unreached, 8 of 44
+needless before the changes that the fifteenth to the nineteenth led to, and .92, 3, 3 and 7 after them; nothing of it
+was looked at.
 """
 
 from __future__ import annotations
@@ -105,15 +108,17 @@ TABLES = [
     "seventeenth",
     "eighteenth",
     "nineteenth",
+    "twentieth",
 ]
 
 
 HELD = {
-    "held_one": (0, 0, 15, 0.92),
-    "held_two": (0, 1, 17, 0.92),
-    "held_three": (0, 0, 9, 0.93),
-    "thirteenth": (0, 0, 5, 0.97),
-    "fourteenth": (0, 0, 5, 0.97),
+    "held_one": (0, 0, 10, 0.92),
+    "held_two": (0, 1, 16, 0.92),
+    "held_three": (0, 0, 7, 0.93),
+    "held_four": (3, 3, 7, 0.91),
+    "thirteenth": (0, 0, 2, 0.97),
+    "fourteenth": (0, 0, 2, 0.97),
 }
 """Wrong, unreached and needless at most, understood at least, as measured: of tables that the grammar did not learn
 from, and of two of long replies that it learned classes from and not yet every row."""

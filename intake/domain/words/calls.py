@@ -148,7 +148,7 @@ def will_change(whole: Clause, told: bool) -> bool:
 
 _ASKS_WITHIN = re.compile(
     r"\W{0,4}(?:(?:please|just|also) )?(?:(?:can|could|would|will) (?:you|someone|somebody|we)|do (?:you|we|i)"
-    r"|are you|is there"
+    r"|are you|is there|(?:is|are) (?:that|this|it|those|these|they) \w+\W*$"
     r"|when (?:can|will|do|does)|how (?:much|long)|what (?:about|do|does)|könn(?:en|ten) sie"
     r"|wann)\b(?! (?:believe|see))",
     re.I,

@@ -28,6 +28,10 @@ _NAMED_NEXT = re.compile(
     re.I,
 )
 """ "sill 103.5 top 108": a new name begins where a length ends."""
+_SIDE = re.compile(
+    r"\W{0,4}(?:on the |the )?(?:left|right|links|rechts)(?: hand)?(?: side| one)?\s{0,4}", re.I
+)
+""" "Left: 110, 210, 12. Right: 90, 210, 12."."""
 _BEFORE = re.compile(r"(?:it\s|which\s)?(?:was|used to be|war|vorher|previously|formerly|before)\b", re.I)
 _DENIED = re.compile(
     r"\b(?:not|isn't|wasn't|aren't|never|nicht|kein|keine|rather than|instead of|statt|anstatt|than|neither|nor)\s+"
@@ -340,7 +344,7 @@ def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:
     before, colon, after = text.partition(": ")
     named = any(m.start < len(before) for m in lexicon.mentions(text)) or re.search(r"\d", before)
     about = Clause(before, 0, lexicon, language).has(C.WINDOW, C.DOOR, C.ROOM_WORD)
-    if colon and after and not (named or about):
+    if colon and after and not (named or about or _SIDE.fullmatch(before)):
         return [p for p in (before.strip(), after.strip()) if p]
     return [text] if text else []
 

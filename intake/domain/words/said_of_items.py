@@ -362,7 +362,7 @@ _CORRECTS = re.compile(
 )
 _TURNS = re.compile(
     r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was"
-    r"|measures?|comes?|actually|really|should|read|meant|make|sorry|correction|then|also|"
+    r"|measures?|comes?|actually|really|should|read|meant|mean|make|sorry|correction|then|also|"
     r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just"
     r"|found|measured|check(?:ed)?)\b",
     re.I,

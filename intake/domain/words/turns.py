@@ -21,7 +21,8 @@ _RIGHT = (
     r"|number|figure|it)(?:'s| is| was)"
     r" (?:right|correct|fine|ok|okay|good)"
     r"|(?:the |that )?(?:number|figure) (?:right|correct|fine|ok|okay|good)"
-    r"|(?:(?:quite|perfectly|absolutely|exactly|totally|completely|entirely|ganz|völlig|absolut) )?(?:right|correct)"
+    r"|(?:(?:quite|perfectly|absolutely|exactly|totally|completely|entirely|ganz|völlig|absolut) )?"
+    r"(?:right(?!\s?[:=]|\s(?:window|side|hand)\b)|correct)|is (?:right|correct)"
     r"|confirmed?|genau|passt)"
 )
 YES = re.compile(
