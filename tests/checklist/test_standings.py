@@ -191,9 +191,15 @@ def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
     assert standing("wall-sections", plan, findings=findings).state is ItemState.PRESENT
 
 
-@pytest.mark.parametrize(("count", "state"), [(0, "missing"), (2, "doubtful"), (3, "present")])
-def test_photographs_all_round_take_at_least_three(count: int, state: str) -> None:
-    assert standing("room-photographs", pictures=[PLAN, *room_pictures(count)]).state == state
+@pytest.mark.parametrize(
+    ("count", "state", "reason"),
+    [(0, "missing", ""), (1, "doubtful", "1 of at least 3 came"), (2, "doubtful", "2 of at least 3 came"),
+     (3, "present", ""), (4, "present", "")],
+)  # fmt: skip
+def test_photographs_all_round_take_at_least_three(count: int, state: str, reason: str) -> None:
+    found = standing("room-photographs", pictures=[PLAN, *room_pictures(count)])
+    assert found.state == state
+    assert (reason in found.reason) if reason else ("at least" not in found.reason)
 
 
 CEILING = (Ask("ceiling-height", "Which one is right?", choices=("236", "243")),)

@@ -23,6 +23,10 @@ TABLE = re.findall(
 )
 
 
+BY_NAME = {"psycopg", "rapidocr"}
+"""Found and not imported: the driver that a database's address names, and a package whose weights are read."""
+
+
 @pytest.fixture(scope="module")
 def graph() -> grimp.ImportGraph:
     return grimp.build_graph("intake", include_external_packages=True)
@@ -61,6 +65,19 @@ def test_a_rule_fails_when_it_is_broken(room: str, graph: grimp.ImportGraph) -> 
         if added:
             graph.remove_module(forbidden)
         assert not found.kept and (inside, forbidden) in found.metadata["imports"], (room, forbidden)
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_imports_each_thing_that_its_row_allows(room: str, graph: grimp.ImportGraph) -> None:
+    """No arrow is drawn, and no package allowed, that nobody follows."""
+    within = {m for m in graph.modules if m == room or m.startswith(f"{room}.")}
+    imported = {found for m in within for found in graph.find_modules_directly_imported_by(m)}
+    unused = {
+        may
+        for may in ROOMS[room]["may_import"]
+        if not any(m == may or m.startswith(f"{may}.") for m in imported)
+    }
+    assert unused - BY_NAME == set()
 
 
 def test_the_floors_of_the_domain_fail_when_an_arrow_points_upwards(graph: grimp.ImportGraph) -> None:

@@ -55,6 +55,9 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "a word that it is no number says nothing itself",
         ),
     ),
+    "sketch/states.py": (
+        Explained("log = 0.0", "log = 1.0", "states are weighed against one another alone"),
+    ),
     "survey/asking.py": (
         Explained(
             "if len(asks) < MOST_DOUBTS:",

@@ -67,6 +67,21 @@ def test_nonsense_is_no_length(text: str) -> None:
     assert parse_length(text, "cm") is None
 
 
+@pytest.mark.parametrize(
+    ("finest", "finer"),
+    [
+        ("2365.5 mm", "2365.55 mm"),
+        ("236.55 cm", "236.555 cm"),
+        ("2.365 m", "2.3655 m"),
+        ("14.125 in", "14.1255 in"),
+    ],
+)
+def test_no_tape_is_read_finer_than_its_marks(finest: str, finer: str) -> None:
+    """Tapes of class II have marks at each millimetre, or at each eighth to thirty-second of an inch (common practice,
+    no source): half a millimetre is read between them; what has more places is no length."""
+    assert parse_length(finest, "cm") is not None and parse_length(finer, "cm") is None
+
+
 def test_decimal_feet_are_refused_because_they_may_be_inches() -> None:
     assert parse_length("14.6", "ft") is None
 

@@ -65,7 +65,7 @@ _METRES_AND = re.compile(r"^(?P<metres>\d{1,2})\s*m\s*(?P<rest>\d{2,3})(?:\s*(?P
 _FEET_INCHES = re.compile(
     rf"^(?P<feet>{_WHOLE})\s*{_FEET}\s*(?:(?P<inches>{_WHOLE}(?:[.,]\d{{1,3}})?){_FRACTION}\s*{_INCH}?)?$"
 )
-_INCHES = re.compile(rf"^(?P<inches>{_NUMBER}){_FRACTION}\s*{_INCH}$")
+_INCHES = re.compile(rf"^(?P<inches>{_WHOLE}(?:[.,]\d{{1,3}})?){_FRACTION}\s*{_INCH}$")
 _UNIT_NOTE = re.compile(
     r"\b(?:all|in|dimensions?|measurements?|sizes?)\b.{0,200}\b(mm|cm|m|millimetres?|centimetres?|metres?)\b"
 )
