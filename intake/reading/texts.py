@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
+from intake.reading.halves import HALF_SIGNS, before_half, halved
 from intake.reading.kind_letters import parted
 from intake.reading.line_parts import NumberPiece, pieces
 from intake.reading.own import NOTHING, CropReading, OwnReader, together
@@ -209,13 +210,15 @@ class CropReaders:
         more: Sequence[tuple[str, tuple[Alternative, ...]]],
         line: bool,
     ) -> ReadText:
+        word = Alternative("", 0.0) if self._paddle is None or frames is None else self._paddle.word(frames)
+        whole = "" if line or self.feet else before_half(word.text)
         parts = self._parts(cutting, frames, own, more, line)
+        parts = (NumberPiece(f"{whole}.5", True, (0.0, 1.0)),) if whole else parts
         votes: list[tuple[str, tuple[Alternative, ...]]] = []
         beliefs: list[float] = []
-        word = Alternative("", 0.0)
         if self._paddle is not None and frames is not None:
-            word, signs = self._paddle.word(frames), _signs(parts, own, line)
-            beliefs.append(self._paddle.belief(frames, signs))
+            signs = _signs(parts, own, line)
+            beliefs.append(self._paddle.belief(frames, signs + HALF_SIGNS * bool(whole)))
             if self._paddle in self._voters and not (self.feet and self._own):
                 said = bodies(self._paddle.number(frames, signs))
                 votes.append((self._paddle.name, _lettered(said, word)))
@@ -224,6 +227,7 @@ class CropReaders:
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
             beliefs.append(chance)
         votes += [(name, said) for name, said in more if said]  # one that sees nothing does not vote
+        votes = [(name, halved(said, whole)) for name, said in votes] if whole else votes
         weights = [] if any(said for _, said in more) else [_WEIGHT.get(name, 1.0) for name, _ in votes]
         numbers = agreed([said for _, said in votes], weights, self.feet)
         belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)

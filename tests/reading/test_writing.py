@@ -143,3 +143,32 @@ def test_feet_and_inches_are_an_ordinary_form_on_a_sketch_in_feet_and_a_strange_
     said = [(Alternative("5'3\"", 0.98),)]
     assert agreed(said, feet=True)[0].confidence == pytest.approx(0.98)
     assert agreed(said)[0].confidence < 0.8
+
+
+def _half(page: NDArray[np.uint8], left: int, top: int) -> int:
+    """Writes a 1 over a slanted bar over a 2, `HIGH` high in all, at the left; where it ends."""
+    hand, half = StrokeHand("test", 10_021), HIGH * 0.55
+    for text, at, down in (("1", left, top), ("2", left + round(0.55 * HIGH), top + round(0.5 * HIGH))):
+        ink = hand.write(text, np.random.default_rng(3), half).ink
+        ys, xs = np.nonzero(ink > 0.3)
+        ink = ink[ys.min() : ys.max() + 1, xs.min() : xs.max() + 1]
+        high, wide = ink.shape
+        there = page[down : down + high, at : at + wide]
+        there[:] = np.minimum(there, np.round(255 - 200 * ink))
+    start, end = (left + round(0.1 * HIGH), top + HIGH), (left + round(0.75 * HIGH), top)
+    cv2.line(page, start, end, (55,), 3, cv2.LINE_AA)
+    return left + round(1.1 * HIGH)
+
+
+def test_a_half_written_with_a_bar_is_read_as_one_and_nothing_like_it_accepted_beside(
+    eyes: CropReaders,
+) -> None:
+    paper = _paper("90", "86", "312")
+    for text in ("90", "86"):
+        (left, top), (right, _), (_, bottom), _ = paper.boxes[text]
+        end = _half(paper.page, round(right) + 3, round(top) + 2)
+        paper.boxes[text] = _box(left, top, end, bottom + 4)
+    texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
+    found = {text.numbers[0].text: text for text in texts if text.numbers}
+    assert set(found) == {"90.5", "86.5", "312"}
+    assert found["312"].rival > 0.3, "it may be 31 and a half"
