@@ -30,6 +30,9 @@ NUMBER_SIGNS = "0123456789.,"
 LABELLED_SIGNS = NUMBER_SIGNS + "'\"Hhcmfti= "
 """What a number with its label or unit is written with: "H=236", "95.5 cm", 5'3"."""
 
+FRACTION = "½%/"
+"""What a half behind a number looks like to a reader of everything."""
+
 KEYBOARD = NUMBER_SIGNS + "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz'\"=:/+-()& "
 
 
@@ -62,6 +65,8 @@ class WordReader(CropReader, Protocol):
     def number(self, frames: NDArray[np.float32], signs: str | None = None) -> tuple[Alternative, ...]: ...
 
     def belief(self, frames: NDArray[np.float32], signs: str) -> float: ...
+
+    def most(self, frames: NDArray[np.float32], signs: str) -> float: ...
 
     def spell(self, frames: NDArray[np.float32]) -> list[Sign]: ...
 

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
-from intake.reading.halves import HALF_SIGNS, before_half, halved
 from intake.reading.kind_letters import parted
 from intake.reading.line_parts import NumberPiece, pieces
 from intake.reading.own import NOTHING, CropReading, OwnReader, together
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import (
+    FRACTION,
     LABELLED_SIGNS,
     NUMBER_SIGNS,
     Attendance,
@@ -75,6 +75,8 @@ class ReadText:
     """Whether more signs stand close to it that are not taken for its own."""
     witness: tuple[Alternative, ...] = ()
     """What PP-OCR makes of it, whose word was not needed to read it; nothing where there is no PP-OCR."""
+    half: float = 0.0
+    """The most that PP-OCR gives any part of it to be a fraction's sign."""
     strange: float = 0.1
     """How strange the hand is to the project's own recogniser: the share of the sheet's other numbers of which PP-OCR
     says otherwise, or 1.5 times the share of those that the recogniser itself doubts, whichever is less."""
@@ -166,12 +168,13 @@ class CropReaders:
         to the project's own recogniser."""
         asked = [i for i, text in enumerate(texts) if text.numbers]
         unheard = [i for i in asked if self._vote(texts[i]) is None]
-        heard = {i: self._vote(texts[i]) or () for i in asked}
+        heard, half = {i: self._vote(texts[i]) or () for i in asked}, dict[int, float]()
         for i, frames in zip(unheard, self._frames([texts[i].cutting.crop for i in unheard]), strict=True):
             if self._paddle is not None and frames is not None:
                 signs = LABELLED_SIGNS if _is_labelled(texts[i]) else NUMBER_SIGNS
                 heard[i] = bodies(self._paddle.number(frames, signs))
-        found = [replace(text, witness=heard.get(i, ())) for i, text in enumerate(texts)]
+                half[i] = self._paddle.most(frames, FRACTION)
+        found = [replace(t, witness=heard.get(i, ()), half=half.get(i, t.half)) for i, t in enumerate(texts)]
         return _with_strangeness(found)
 
     def _vote(self, text: ReadText) -> tuple[Alternative, ...] | None:
@@ -210,15 +213,14 @@ class CropReaders:
         more: Sequence[tuple[str, tuple[Alternative, ...]]],
         line: bool,
     ) -> ReadText:
-        word = Alternative("", 0.0) if self._paddle is None or frames is None else self._paddle.word(frames)
-        whole = "" if line or self.feet else before_half(word.text)
         parts = self._parts(cutting, frames, own, more, line)
-        parts = (NumberPiece(f"{whole}.5", True, (0.0, 1.0)),) if whole else parts
         votes: list[tuple[str, tuple[Alternative, ...]]] = []
         beliefs: list[float] = []
+        word, half = Alternative("", 0.0), 0.0
         if self._paddle is not None and frames is not None:
-            signs = _signs(parts, own, line)
-            beliefs.append(self._paddle.belief(frames, signs + HALF_SIGNS * bool(whole)))
+            half = self._paddle.most(frames, FRACTION)
+            word, signs = self._paddle.word(frames), _signs(parts, own, line)
+            beliefs.append(self._paddle.belief(frames, signs))
             if self._paddle in self._voters and not (self.feet and self._own):
                 said = bodies(self._paddle.number(frames, signs))
                 votes.append((self._paddle.name, _lettered(said, word)))
@@ -227,11 +229,10 @@ class CropReaders:
             votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
             beliefs.append(chance)
         votes += [(name, said) for name, said in more if said]  # one that sees nothing does not vote
-        votes = [(name, halved(said, whole)) for name, said in votes] if whole else votes
         weights = [] if any(said for _, said in more) else [_WEIGHT.get(name, 1.0) for name, _ in votes]
         numbers = agreed([said for _, said in votes], weights, self.feet)
         belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)
-        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own)
+        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own, half=half)
 
     def _parts(
         self,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.crops import turned
-from intake.reading.halves import before_half
+from intake.reading.halves import with_halves
 from intake.reading.line_parts import sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
@@ -39,8 +39,6 @@ _SAME = 0.6
 _POINTS = 9
 _LOST = 0.15
 """What is read with less is looked at twice; from .15 to .9 a second look made as many right as wrong (60 sheets)."""
-_HALVES, _LIKE_A_HALF = 2, re.compile(r"\d\d2\Z")
-"""So many halves make a sheet one on which halves are written so (set by hand)."""
 _FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
 _NEAR, _SURE, _VERY_SURE = 0.45, 0.5, 0.75
 """Parts of one number stand nearer than the first, in heights; the whole must read as surely as the second, or,
@@ -71,7 +69,8 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     open_lines = [box for box in ink.lines if _filled(box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     more = _overlooked(page, words, numbers, eyes)
-    kept = _among_halves(eyes.witnessed(_again(flat, ink, _apart([*numbers, *more], unit), eyes)))
+    kept = eyes.witnessed(_again(flat, ink, _apart([*numbers, *more], unit), eyes))
+    kept = kept if eyes.feet else _apart(with_halves(page, kept, eyes), unit)
     named = [_labelled(number, words) for number in kept]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 
@@ -157,20 +156,6 @@ def _again(flat: Grey, ink: Sorted, texts: Sequence[ReadText], eyes: CropReaders
     again = eyes.look([tidy(page, text.cutting.found) for text in lost])
     twice = {id(a): seen_twice(a, b) for a, b in zip(lost, again, strict=True)}
     return [twice.get(id(text), text) for text in texts]
-
-
-def _among_halves(texts: Sequence[ReadText]) -> list[ReadText]:
-    """The texts; where halves are written with a fraction bar, what ends in a 2 may be one more that was spelt in
-    digits, "442" for 4½, which speaks against it."""
-    halves = [bool(before_half(text.word.text)) for text in texts]
-    if sum(halves) < _HALVES:
-        return list(texts)
-    return [
-        replace(text, rival=max(text.rival, _DOUBT))
-        if not half and text.numbers and _LIKE_A_HALF.search(text.numbers[0].text)
-        else text
-        for text, half in zip(texts, halves, strict=True)
-    ]
 
 
 def _swallows(cutting: Cutting, parts: Sequence[ReadText], texts: Sequence[ReadText]) -> bool:

@@ -1,0 +1,62 @@
+"""A half written as a fraction is read as one, in drawn hands (forms from memory of people's plans)."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from fixtures.benchmark.scoring import match, same_text
+from fixtures.benchmark.whole import drawn
+from fixtures.hands.fractions import write_half
+from fixtures.hands.hand import Written
+from fixtures.hands.strokes import StrokeHand
+from intake.reading.halves import half_of
+from intake.reading.readers import Grey
+from intake.reading.sketch import read_sketch
+
+HANDS = [StrokeHand(f"hand {seed}", seed) for seed in range(20)]
+NUMBERS = ("86", "140", "27", "251", "9", "333")
+
+
+def _crop(written: Written) -> Grey:
+    ink = np.pad(written.ink, 6)
+    return np.asarray(255 * (1 - ink), np.uint8)
+
+
+@pytest.mark.parametrize("level", [False, True])
+def test_most_halves_are_told_from_their_ink_and_begin_behind_the_digits(level: bool) -> None:
+    rng, found, rightly = np.random.default_rng(5), 0, 0
+    for hand in HANDS:
+        for number in NUMBERS:
+            written = write_half(hand, number, rng, 48, level)
+            half = half_of(_crop(written))
+            if half is not None and half.plain:
+                start = written.boxes[-1][0] + 6
+                found += 1
+                rightly += abs(half.begins * (written.ink.shape[1] + 12) - start) < 12
+    assert found > 0.6 * len(HANDS) * len(NUMBERS)
+    assert rightly > 0.9 * found
+
+
+def test_digits_hardly_ever_end_like_a_half() -> None:
+    rng, alike, count = np.random.default_rng(6), 0, 0
+    for hand in HANDS:
+        for number in (*NUMBERS, "112", "61.5", "237", "41", "4112"):
+            half = half_of(_crop(hand.write(number, rng, 48)))
+            alike += half is not None and half.plain
+            count += 1
+    assert alike <= 0.02 * count
+
+
+@pytest.mark.parametrize("seed", [93005, 93006], ids=["level", "aslant"])
+def test_a_plan_with_halves_is_read_with_them(seed: int) -> None:
+    sketch = drawn("plain-halves", "validation", seed)
+    reading = read_sketch(sketch.image)
+    true = sketch.truth["numbers"]
+    pairs = match(reading.numbers, true)
+    halves = {i: t for i, t in pairs.items() if true[t]["text"].endswith(".5")}
+    right = [same_text(reading.numbers[i].text, true[t]["text"]) for i, t in halves.items()]
+    assert len(right) >= 5 and sum(right) >= 0.8 * len(right)
+    assert not any(reading.numbers[i].text.endswith(".5") for i, t in pairs.items() if i not in halves), (
+        "no whole number has one"
+    )
