@@ -285,6 +285,23 @@ def test_of_two_numbers_of_one_stretch_the_one_beside_an_opening_is_its() -> Non
     assert top[1].share == (0.3, 0.6)
 
 
+def test_of_two_numbers_of_one_stretch_the_one_beside_a_bare_stretch_is_its_and_both_are_wall() -> None:
+    """Written "door 120" in the line below: the word stands between the door's own length and the wall's."""
+    door = Feature(OpeningKind.DOOR, 2, (0.45, 0.85), box(380, 700))
+    numbers = (
+        number("120", (700, 750), Role.OPENING, 2, span=(0.0, 0.45)),
+        number("78.5", (330, 750), Role.OPENING, 2, span=(0.45, 0.85)),
+        number("38", (80, 690), Role.SECTION, 2, span=(0.0, 0.45)),
+        number("236.5", (400, 600), Role.OVERALL, 2),
+    )
+    sections = room_from_reading(reading(numbers, (door,))).walls[2].sections
+    assert [(s.kind, s.length.value_mm) for s in sections] == [
+        (SectionKind.WALL, 1200),
+        (SectionKind.DOOR, 785),
+        (SectionKind.WALL, 380),
+    ]
+
+
 def test_what_may_be_a_diagonal_takes_no_part_in_the_sums() -> None:
     """5 m from corner to corner of a room of 4 by 3, once surely and once not."""
     across = number("500", (300, 250), Role.DIAGONAL)

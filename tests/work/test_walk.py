@@ -18,7 +18,7 @@ import pytest
 
 from fixtures.demo import pictures, rooms
 from fixtures.demo.mail import SERVER, SHOWROOM
-from fixtures.sketches.rooms import Room
+from fixtures.sketches.rooms import Room, Wall
 from intake import wiring
 from intake.demo import MAIL, _showroom
 from intake.model.checklist import ItemState
@@ -206,8 +206,11 @@ def strays(room: RoomExamination, customer: Customer, said: Sequence[str]) -> It
     true = [w.mm for w in customer.room.walls]
     found = [w.length_mm for w in room.placed.walls]
     turned = [true[n:] + true[:n] for n in range(len(true))]
-    if not any(_alike(found, each) for each in turned):
+    first = next((n for n, each in enumerate(turned) if _alike(found, each)), None)
+    if first is None:
         yield f"walls {found}, in truth {true}"
+    else:
+        yield from _out_of_order(room, [*customer.room.walls[first:], *customer.room.walls[:first]])
     pieces = [p for w in customer.room.walls for p in w.pieces if p.kind != "solid"]
     openings = [s for w in room.survey.walls for s in w.sections if s.kind in OPENINGS]
     widths = sorted(s.length.value_mm or 0 for s in openings)
@@ -226,6 +229,16 @@ def strays(room: RoomExamination, customer: Customer, said: Sequence[str]) -> It
         told = [(window.sill, sill), (window.reveal, recess), next((t for t in tops if t[0]), tops[0])]
         if not all(m and _alike([m.value_mm or 0], [mm]) for m, mm in told):
             yield f"window {[m and m.value_mm for m, _ in told]}, in truth {[mm for _, mm in told]}"
+
+
+def _out_of_order(room: RoomExamination, walls: Sequence[Wall]) -> Iterator[str]:
+    """What of the walls' sections does not follow one another as in the room, plain wall and openings told apart."""
+    for seen, wall in zip(room.survey.walls, walls, strict=True):
+        found = [(s.kind in OPENINGS, s.length.value_mm or 0) for s in seen.sections]
+        true = [(p.kind != "solid", p.mm) for p in wall.pieces]
+        same = [kind for kind, _ in found] == [kind for kind, _ in true]
+        if not same or not _alike([mm for _, mm in found], [mm for _, mm in true]):
+            yield f"wall {seen.letter}: {found}, in truth {true}"
 
 
 def _alike(found: Sequence[int], true: Sequence[int]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -45,6 +45,8 @@ from intake.model.room import (
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
+_THINNEST = 0.02
+"""A piece of wall is drawn at least so long, as a share of it (set by hand)."""
 SURE_DIAGONAL = 0.9
 """A number takes part in the sums as a diagonal when it is one with this chance: a span or a height taken for one would
 make a room that closes look out of square."""
@@ -99,6 +101,8 @@ class _Entry:
     feature: Feature | None = None
     beside: float | None = None
     """Where its number itself stands; told only where another section has the same stretch."""
+    stretch: Span | None = None
+    """The plain stretch that it was found to be of after all, where another section had the same."""
 
     @property
     def crowded(self) -> bool:
@@ -220,6 +224,7 @@ class _Maker:
         for entry, i in zip(entries, chain, strict=True):
             entry.feature = feature_at(self.reading.numbers[i], entry.along, features)
         self._place_openings(entries, features, whole)
+        _spread(entries, [f.span for f in features if f.span])
         entries.sort(key=lambda e: e.along)
         sections = []
         for n, entry in enumerate(entries):
@@ -258,9 +263,9 @@ class _Maker:
                 kind, Measurement(name), share=feature.span if feature else None, swing=_swing(feature)
             )
         number = self.reading.numbers[index]
-        if kind is SectionKind.WALL and number.role is Role.OPENING:
+        if kind is SectionKind.WALL and number.role is Role.OPENING and entry.stretch is None:
             kind = SectionKind.OPENING
-        drawn = feature.span if feature else None
+        drawn = feature.span if feature else entry.stretch
         share = drawn if entry.crowded and drawn else number.span or drawn
         return Section(kind, self.measurement(index, name), share=share, swing=_swing(feature))
 
@@ -301,6 +306,24 @@ def with_height(section: Section, name: str, measured: Measurement) -> Section:
     kind = SectionKind.WINDOW if is_window else section.kind
     height: dict[str, Any] = {SECTION_LENGTHS[name]: measured}
     return replace(section, kind=kind, **height)
+
+
+def _spread(entries: Sequence[_Entry], drawn: Sequence[Span]) -> None:
+    """Of two sections said to be of one stretch, the one that stands nearer a plain stretch without any is of that one,
+    where the wall has then one number for each of its drawn pieces; so both are plain wall, whatever word is near."""
+    edges = [0.0, *(edge for span in sorted(drawn) for edge in span), 1.0]
+    plain = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > _THINNEST]
+    bare = [span for span in plain if not any(span[0] < e.along < span[1] for e in entries)]
+    if len(bare) != 1 or len(entries) != len(plain) + len(drawn) or any(e.number is None for e in entries):
+        return
+    middle = sum(bare[0]) / 2
+    crowded = [e for e in entries if e.crowded and e.feature is None]
+    if len(crowded) != 2:
+        return
+    mover, other = sorted(crowded, key=lambda e: abs((e.beside or 0.0) - middle))
+    if abs((mover.beside or 0.0) - middle) < abs((mover.beside or 0.0) - mover.along):
+        other.stretch = next((span for span in plain if span[0] < other.along < span[1]), None)
+        mover.along, mover.stretch = middle, bare[0]
 
 
 def _on_wall(outline: OutlineWall, along: float) -> Point:
