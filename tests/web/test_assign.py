@@ -152,7 +152,8 @@ def test_nobodys_jobs_several_in_one_mail_and_one_that_does_not_go(place: Place)
     told = Told(goes=False)
     assert tell_designers(services, told) == 0
     ((_, subject, text),) = told.mails
-    assert subject == "3 surveys need you" and text.count("R-") == 3
+    assert subject == "3 surveys need you"
+    assert sum(line.startswith("R-") for line in text.splitlines()) == 3, "a reference may hold R- again"
     assert tell_designers(services, told) == 0 and len(told.mails) == 1, "a server that refuses is left alone"
 
 
