@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.model.message import Address
+from intake.model.phrase import Phrase
 
 AT_THE_DESK = "at-the-desk"
 """The rule of a message that the desk wrote of what came another way than by mail."""
@@ -21,10 +22,10 @@ class Answering(StrEnum):
 
 @dataclass(frozen=True)
 class Standing:
-    """How a message stands to being answered; `reason` is a sentence, `rule` its name."""
+    """How a message stands to being answered; `rule` is its name."""
 
     verdict: Answering
-    reason: str = ""
+    reason: Phrase | None = None
     rule: str = ""
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from intake.model.checklist import RoomKind
 from intake.model.message import Address
+from intake.model.phrase import Phrase
 
 
 class JobState(StrEnum):
@@ -47,12 +48,12 @@ class Move:
 
     messages: tuple[str, ...]
     job: str | None
-    reason: str
+    reason: Phrase
 
 
 @dataclass(frozen=True)
 class Placement:
-    """Which job a message was put in, and why, in a sentence. `rule` is the stable name of the rule that decided.
+    """Which job a message was put in, and why. `rule` is the stable name of the rule that decided.
 
     `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge. `merges` are ids
     of jobs that the rules had opened apart and that this message shows to be the same as `job`: merge them into it.
@@ -61,7 +62,7 @@ class Placement:
 
     job: str | None
     rule: str
-    reason: str
+    reason: Phrase
     offers: tuple[str, ...] = ()
     merges: tuple[str, ...] = ()
     moves: tuple[Move, ...] = ()

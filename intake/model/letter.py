@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from intake.model.checklist import ChecklistItem, RoomKind
 from intake.model.message import Address
-from intake.model.phrase import Phrase
+from intake.model.phrase import Gap, Phrase
 from intake.model.word import Statement
 
 
@@ -141,8 +141,13 @@ class Wording:
 
     def worded(self, phrase: Phrase) -> str:
         """The phrase in words; a gap without any leaves no blank. Raises KeyError where a key of it is unknown."""
-        gaps = {name: self.worded(g) if isinstance(g, Phrase) else g for name, g in phrase.gaps}
+        gaps = {name: self._filled(gap) for name, gap in phrase.gaps}
         return " ".join(self.say(phrase.key, **gaps).split())
+
+    def _filled(self, gap: Gap) -> str | int:
+        if isinstance(gap, tuple):
+            return ", ".join(str(self._filled(each)) for each in gap)
+        return self.worded(gap) if isinstance(gap, Phrase) else gap
 
     def of(self, item: ChecklistItem, field: str) -> str:
         """The words of an item: title, ask, how or why."""

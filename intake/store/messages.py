@@ -214,9 +214,16 @@ class Messages:
         self._change(sha256, state=MessageState.SET_ASIDE, why=why, claimed_by=None, claimed_until=None)
 
     def file_in(
-        self, message: Message, card: Card, placement: Placement, standing: Standing, thread: Thread
+        self,
+        message: Message,
+        card: Card,
+        placement: Placement,
+        standing: Standing,
+        thread: Thread,
+        reason: str,
+        answering_why: str = "",
     ) -> None:
-        """Put a message into its job (or apart, where it belongs to none), with the reason.
+        """Put a message into its job (or apart, where it belongs to none), with the reasons in words.
 
         A Message-ID that other bytes bear already is not this message's key: ids are reused and forged.
         """
@@ -228,7 +235,7 @@ class Messages:
             key=message.key if unique else f"sha256:{message.sha256}",
             job=placement.job,
             rule=placement.rule,
-            reason=placement.reason,
+            reason=reason,
             offers=list(placement.offers),
             sender_name=message.sender.name,
             sender_email=message.sender.email,
@@ -238,7 +245,7 @@ class Messages:
             sent_at=message.sent_at,
             answering=standing.verdict,
             answering_rule=standing.rule,
-            answering_why=standing.reason,
+            answering_why=answering_why,
             credited=card.sender,
             via=card.via,
             recipients=list(card.recipients),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from intake.domain.mail.answering import answer, thread_of
-from intake.domain.mail.rhythm import Action, Next, what_next
+from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import at_one_look, items_of, letter_for, needed, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.model.answering import AT_THE_DESK, Answering
@@ -189,7 +189,7 @@ def _letter(
     if next_.action is Action.THANK or (next_.action is Action.WRITE and needed(asks)):
         if looks and next_.at is not None:
             next_ = replace(next_, at=pace.hours.after(next_.at, pace.look))
-        return letter_to(services, file, kind, asks, next_)
+        return letter_to(services, file, kind, asks, next_.at)
     return None
 
 
@@ -214,7 +214,7 @@ def _quiet(services: Services, file: JobFile) -> datetime:
 
 
 def letter_to(
-    services: Services, file: JobFile, kind: LetterKind, asks: tuple[Ask, ...], next_: Next
+    services: Services, file: JobFile, kind: LetterKind, asks: tuple[Ask, ...], due: datetime | None
 ) -> Letter:
     """The letter of a kind to the job's customer, answering the latest message that may be answered."""
     kept = file.answered
@@ -228,7 +228,7 @@ def letter_to(
         to=(*letter.to, *_copied(file, letter)),
         greeted=_greeted(file),
         held_because=_held(services, file, kept),
-        due_at=next_.at,
+        due_at=due,
         guide=guide,
     )
 

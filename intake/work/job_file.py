@@ -305,8 +305,8 @@ def _archived(messages: Sequence[KeptMessage], words: Sequence[Word]) -> bool:
 def _stopped(messages: Sequence[KeptMessage], words: Sequence[Word]) -> str:
     """Why no more letters go: a designer's word, else the customer's own, once it is clear whose job it is."""
     decided = [w.reason for w in words if isinstance(w, Stop)]
-    asked = [why for m in messages if m.counts and (why := stop_asked(m.own_words))]
-    return (decided[-1:] or asked[-1:] or [""])[0]
+    asked = any(m.counts and stop_asked(m.own_words) for m in messages)
+    return decided[-1] if decided else "the customer asked us to stop writing." if asked else ""
 
 
 def _asked_beside_the_survey(messages: Sequence[KeptMessage]) -> list[Need]:

@@ -6,6 +6,7 @@ from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import items_of, needed
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterKind
+from intake.wording.desk import worded
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
 from intake.work.job_file import open_file
 from intake.work.services import Services
@@ -35,12 +36,12 @@ def _remind(services: Services, job_id: str) -> bool:
         or file.blocking
     ):
         return False
-    letter = with_crops(services, file, letter_to(services, file, LetterKind.REMINDER, asks, next_))
+    letter = with_crops(services, file, letter_to(services, file, LetterKind.REMINDER, asks, next_.at))
     written = services.pen.write(letter, services.clock())
     with services.store.transaction() as tables:
         tables.letters.queue(written, first_state(services, file, letter), services.clock())
         tables.jobs.change(job_id, reminders=next_.reminders)
         tables.jobs.add_event(
-            job_id, Event(services.clock(), "letter", f"A reminder was drafted: {next_.reason}")
+            job_id, Event(services.clock(), "letter", f"A reminder was drafted: {worded(next_.reason)}")
         )
     return True

@@ -15,6 +15,7 @@ from intake.model.letter import LetterKind, LetterState
 from intake.postbox.outcome import Handed, Outcome, Postbox
 from intake.store.database import Store, Tables
 from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
+from intake.wording.desk import worded
 from intake.work.services import Services
 from intake.work.workers import is_gone, new_worker
 
@@ -123,7 +124,7 @@ def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetim
             tables.letters.handed_to(recipient, kept.job, now - DAY), now, services.policy.letters_a_day
         )
         if brake:
-            return brake
+            return worded(brake)
         lost = tables.letters.lost_answer(recipient, kept.in_reply_to)
         if lost:
             return f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, {BEFORE_A_RESTORE}."

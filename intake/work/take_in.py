@@ -19,11 +19,13 @@ from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
 from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message, MessageState
+from intake.model.phrase import phrase
 from intake.model.picture import Picture
 from intake.store.database import Tables
 from intake.store.letterhead import KeptLetterhead
 from intake.store.letters import LostLetter
 from intake.store.pictures import KeptPicture
+from intake.wording.desk import worded
 from intake.work.services import PicturePage, Services
 
 log = logging.getLogger(__name__)
@@ -32,7 +34,7 @@ ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Letters and figures that are not mistaken for one another when read aloud."""
 
 FAULT = "a fault of ours stopped its reading; see the log"
-OUR_COPY = Placement(None, "our-copy", "It is a copy of our own letter.")
+OUR_COPY = Placement(None, "our-copy", phrase("our-copy"))
 OUR_LETTER = re.compile(r"<intake\.(R(?:-[2-9A-Z]{5})+)\.[0-9a-f]{16}@")
 """How the Message-IDs of our own letters begin (intake.pen)."""
 TO_FILE = (MessageState.KEPT, MessageState.SET_ASIDE)
@@ -104,11 +106,12 @@ def take_in_by_hand(
         return looked
     message = looked.message
     card = card_of(message, services.policy.addresses)
-    placement = Placement(job, "placed", f"{by} took it in at the desk.", offers)
+    placement = Placement(job, "placed", phrase("taken-in-at-the-desk", by=by), offers)
     with services.store.transaction() as tables:
         thread = thread_of(message, services.policy.addresses)
-        tables.messages.file_in(message, card, placement, Standing(Answering.MAY, rule=AT_THE_DESK), thread)
-        tables.messages.move(message.sha256, job, placement.rule, placement.reason, by)
+        reason, may = worded(placement.reason), Standing(Answering.MAY, rule=AT_THE_DESK)
+        tables.messages.file_in(message, card, placement, may, thread, reason)
+        tables.messages.move(message.sha256, job, placement.rule, reason, by)
         tables.pictures.keep(message.sha256, looked.pictures)
         tables.jobs.note_message(job, card.at)
         _note(tables, placement, message, card, looked.findings)
@@ -175,7 +178,8 @@ def _file(tables: Tables, services: Services, looked: _Looked, copies: Collectio
         _note_lost(tables, services, message)
     placement, touched = (OUR_COPY, []) if is_copy else _placed(tables, services, message, card, standing)
     thread = thread_of(message, services.policy.addresses)
-    tables.messages.file_in(message, card, placement, standing, thread)
+    reasons = worded(placement.reason), worded(standing.reason)
+    tables.messages.file_in(message, card, placement, standing, thread, *reasons)
     tables.pictures.keep(message.sha256, _not_ours(tables, placement, looked.pictures))
     if placement.job:
         _note(tables, placement, message, card, looked.findings)
@@ -188,7 +192,7 @@ def _placed(
     """Where a message lies now, with the other jobs that this changed."""
     placement = place(card, tables.index, services.policy.same_sender_days)
     if placement.job is None and _opens_no_job(card, standing):
-        why = standing.reason or "It names no sender whose job it could be."
+        why = standing.reason or phrase("nobodys-job")
         return Placement(None, "apart", why), []
     return _carry_out(tables, services, message, card, placement)
 
@@ -273,7 +277,7 @@ def _carry_out(
             tables.jobs.note_message(home, card.at)
         tables.jobs.touch(home)
     for other in placement.merges:
-        merge(tables, other, home, placement.reason, services.clock())
+        merge(tables, other, home, worded(placement.reason), services.clock())
     touched = [job for move in placement.moves for job in _move(tables, services, move, home)]
     return replace(placement, job=home), touched
 
@@ -322,7 +326,7 @@ def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str
         target = _open(tables, tables.index.cards(move.messages)[0], customer, services.clock())
     left = [m.job for m in movers if m.job]
     for kept in movers:
-        tables.messages.move(kept.sha256, target, "moved", move.reason, "intake")
+        tables.messages.move(kept.sha256, target, "moved", worded(move.reason), "intake")
         if not kept.automatic:
             tables.jobs.add_address(target, kept.credited if kept.counts else kept.via or kept.credited)
             tables.jobs.note_message(target, kept.at)
@@ -340,7 +344,7 @@ def _note(
     job = placement.job or ""
     who = message.sender.name or message.sender.email or "somebody without an address"
     tables.jobs.add_event(
-        job, Event(card.at, "message", f"From {who}: “{message.subject}”. {placement.reason}")
+        job, Event(card.at, "message", f"From {who}: “{message.subject}”. {worded(placement.reason)}")
     )
     for finding in findings:
         tables.jobs.add_event(job, Event(card.at, "attachment", finding.text))

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from intake.domain.mail.rhythm import Action, Next
 from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import Event
@@ -194,7 +193,7 @@ def _draft(services: Services, job: str, by: str, kind: LetterKind, words: Any) 
         raise NotPossible(f"No letters go out: {file.stopped}", "Undo that under History first")
     if not file.answerable or file.answered.thread is None:
         raise NotPossible("There is no address to write to", "Give the customer's e-mail address")
-    letter: Letter = replace(letter_to(services, file, kind, (), Next(Action.WRITE, "")), **words(file))
+    letter: Letter = replace(letter_to(services, file, kind, (), None), **words(file))
     now = services.clock()
     written = services.pen.write(letter, now)
     state = LetterState.HELD if letter.held_because else LetterState.DRAFT

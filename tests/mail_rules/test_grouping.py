@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
+from intake.wording.desk import worded
 from tests.mail_rules.memory import card, filed
 from tests.servers.dovecot import Dovecot
 from tests.servers.fixtures import dovecot, user
@@ -30,7 +31,9 @@ def test_same_sender_is_one_job() -> None:
 
 def test_why_a_senders_next_letter_is_of_the_job_names_the_room_that_both_are_about() -> None:
     desk = filed([card("a", room=KITCHEN)])
-    told = {c.key: desk.file(c).reason for c in (card("b", hours=1, room=KITCHEN), card("c", hours=2))}
+    told = {
+        c.key: worded(desk.file(c).reason) for c in (card("b", hours=1, room=KITCHEN), card("c", hours=2))
+    }
     assert told == {
         "b": "The same sender wrote about a kitchen shortly before.",
         "c": "The same sender wrote shortly before, and it names no other room.",

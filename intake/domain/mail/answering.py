@@ -15,11 +15,12 @@ from intake.domain.mail.authentication import doubt_of_sender, without_comments
 from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies, told_by_a_form
 from intake.model.answering import Answered, Answering, Standing, Thread
 from intake.model.message import Address, Message
+from intake.model.phrase import Phrase, phrase
 
 DAY = timedelta(days=1)
 
 
-Rule = Callable[[Message, frozenset[str]], str]
+Rule = Callable[[Message, frozenset[str]], Phrase | None]
 
 
 def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Standing:
@@ -80,150 +81,138 @@ def _answered(message: Message, ours: frozenset[str]) -> Address:
     return credited
 
 
-def too_many_today(sent_at: Sequence[datetime], now: datetime, a_day: int) -> str | None:
+def too_many_today(sent_at: Sequence[datetime], now: datetime, a_day: int) -> Phrase | None:
     """The loop brake: at most `a_day` letters to one address in 24 hours, whatever happens (RFC 3834 2)."""
     recent = sum(now - DAY < at <= now for at in sent_at)
-    return (
-        f"{recent} letters went to this address within a day; no more than {a_day} may."
-        if recent >= a_day
-        else None
-    )
+    return phrase("too-many-today", letters=recent, most=a_day) if recent >= a_day else None
 
 
-def _delivery_notice(message: Message, ours: frozenset[str]) -> str:
+def _delivery_notice(message: Message, ours: frozenset[str]) -> Phrase | None:
     if message.report_actions and "failed" not in message.report_actions:
-        return "It is a notice of a letter's delivery, not of its failure."  # RFC 3464 2.3.3
-    return ""
+        return phrase("notice-of-delivery")  # RFC 3464 2.3.3
+    return None
 
 
-def _bounce(message: Message, ours: frozenset[str]) -> str:
+def _bounce(message: Message, ours: frozenset[str]) -> Phrase | None:
     if message.return_path == "":  # RFC 3834 2 and RFC 5321 4.5.5: the null reverse-path
-        return "It has the empty return path of a delivery report."
+        return phrase("empty-return-path")
     report = _parameter(message.header("content-type"), "report-type")
     if _media_type(message) == "multipart/report" and report in ("", "delivery-status", "feedback-report"):
-        return "It is a delivery report."  # RFC 6522 3, RFC 3464 2, RFC 5965 2
+        return phrase("delivery-report")  # RFC 6522 3, RFC 3464 2, RFC 5965 2
     if _media_type(message) in ("message/delivery-status", "message/feedback-report"):
-        return "It is a delivery report."  # RFC 3464 2
+        return phrase("delivery-report")  # RFC 3464 2
     if _ROBOT.match(message.sender.email) or _ROBOT.match(message.return_path or ""):
-        return (
-            "It comes from a mail system, not from a person."  # RFC 2142 5; others common practice, no source
-        )
+        return phrase("from-a-mail-system")  # RFC 2142 5; others common practice, no source
     if _BOUNCE_SUBJECT.search(message.subject):
-        return (
-            "Its subject is that of a delivery report."  # what mail systems write; common practice, no source
-        )
-    return ""
+        return phrase("subject-of-a-report")  # what mail systems write; common practice, no source
+    return None
 
 
-def _read_receipt(message: Message, ours: frozenset[str]) -> str:
+def _read_receipt(message: Message, ours: frozenset[str]) -> Phrase | None:
     report = _parameter(message.header("content-type"), "report-type")
     if report == "disposition-notification" or _media_type(message) == "message/disposition-notification":
-        return "It is a read receipt."  # RFC 8098 2.1 and 3
-    return ""
+        return phrase("read-receipt")  # RFC 8098 2.1 and 3
+    return None
 
 
-def _automatic(message: Message, ours: frozenset[str]) -> str:
+def _automatic(message: Message, ours: frozenset[str]) -> Phrase | None:
     if any(_keyword(value) not in ("", "no") for value in message.all_headers("auto-submitted")):
-        return "A machine sent it (Auto-Submitted)."  # RFC 3834 2 and 5
+        return phrase("auto-submitted")  # RFC 3834 2 and 5
     if any(message.header(name) for name in _MACHINES_HEADERS):
-        return "A machine sent it."  # common practice of vacation programs, no source
+        return phrase("sent-by-a-machine")  # common practice of vacation programs, no source
     if any(_keyword(message.header(name)).startswith("auto") for name in ("precedence", "x-precedence")):
-        return "A machine sent it (Precedence)."  # "auto_reply": common practice, no source
-    return "It is an automatic reply." if _AUTOMATIC_SUBJECT.match(message.subject) else ""  # common practice
+        return phrase("automatic-precedence")  # "auto_reply": common practice, no source
+    return phrase("automatic-reply") if _AUTOMATIC_SUBJECT.match(message.subject) else None  # common practice
 
 
-def _mailing_list(message: Message, ours: frozenset[str]) -> str:
+def _mailing_list(message: Message, ours: frozenset[str]) -> Phrase | None:
     if any(name.startswith("list-") for name, _ in message.headers):
-        return "It came through a mailing list."  # RFC 3834 2 leaves it to us; RFC 2369 3, RFC 2919 3, RFC 8058 3
+        return phrase("from-a-list")  # RFC 3834 2 leaves it to us; RFC 2369 3, RFC 2919 3, RFC 8058 3
     if _keyword(message.header("precedence")) in ("bulk", "list", "junk"):
-        return "It is bulk mail (Precedence)."  # common practice: RFC 3834 2 names it and recommends nothing
-    return ""
+        return phrase("bulk-mail")  # common practice: RFC 3834 2 names it and recommends nothing
+    return None
 
 
-def _ourselves(message: Message, ours: frozenset[str]) -> str:
+def _ourselves(message: Message, ours: frozenset[str]) -> Phrase | None:
     if is_ours(message.sender, ours) and is_ours(credited_to(message, ours), ours):
-        return "It comes from the showroom itself."  # RFC 3834 2: no loops
+        return phrase("from-ourselves")  # RFC 3834 2: no loops
     if is_ours(message.sender, ours) and message.forwarded_from is None and not message.reply_to:
-        return "It comes from the showroom itself."
-    return ""
+        return phrase("from-ourselves")
+    return None
 
 
-def _nobody(message: Message, ours: frozenset[str]) -> str:
+def _nobody(message: Message, ours: frozenset[str]) -> Phrase | None:
     if not credited_to(message, ours).email:
-        return "It names no sender who could be answered."  # RFC 5322 3.6.2
+        return phrase("no-sender")  # RFC 5322 3.6.2
     if takes_no_replies(credited_to(message, ours).email):
-        return "Its sender's address takes no replies."  # common practice, no source
+        return phrase("takes-no-replies")  # common practice, no source
     if _by_a_service(message, ours) and credited_to(message, ours).domain == message.sender.domain:
-        return "A service's own mail: its sender's address takes no replies."
-    return ""
+        return phrase("service-takes-no-replies")
+    return None
 
 
 def _by_a_service(message: Message, ours: frozenset[str]) -> bool:
     return takes_no_replies(message.sender.email) and not is_ours(message.sender, ours)
 
 
-def _on_behalf(message: Message, ours: frozenset[str]) -> str:
+def _on_behalf(message: Message, ours: frozenset[str]) -> Phrase | None:
     if _by_a_service(message, ours):
-        return "A service wrote it on somebody's behalf."  # common practice, no source
+        return phrase("written-by-a-service")  # common practice, no source
     hand = message.header("sender").rpartition("@")[2].strip(" <>").lower()
     if hand and message.sender.domain and hand != message.sender.domain and not is_ours(message.sender, ours):
-        return "Somebody else handed it in on the sender's behalf."  # RFC 5322 3.6.2: Sender
-    return ""
+        return phrase("handed-in-for-another")  # RFC 5322 3.6.2: Sender
+    return None
 
 
-def _unwritable(message: Message, ours: frozenset[str]) -> str:
+def _unwritable(message: Message, ours: frozenset[str]) -> Phrase | None:
     if not _answered(message, ours).wire:
-        return (
-            "Its sender's address is none that a letter could be sent to."  # RFC 5321 4.1.2, without SMTPUTF8
-        )
-    return ""
+        return phrase("no-address-to-send-to")  # RFC 5321 4.1.2, without SMTPUTF8
+    return None
 
 
-def _several_senders(message: Message, ours: frozenset[str]) -> str:
+def _several_senders(message: Message, ours: frozenset[str]) -> Phrase | None:
     if len({a.email for a in message.from_all}) > 1:
-        return "It names several senders."  # RFC 7489 6.6.1
-    return ""
+        return phrase("several-senders")  # RFC 7489 6.6.1
+    return None
 
 
-def _no_return_path(message: Message, ours: frozenset[str]) -> str:
+def _no_return_path(message: Message, ours: frozenset[str]) -> Phrase | None:
     if message.return_path is None:
-        return "It carries no return path, so it did not come through our mail server."  # RFC 5321 4.4
-    return ""
+        return phrase("no-return-path")  # RFC 5321 4.4
+    return None
 
 
-def _not_to_us(message: Message, ours: frozenset[str]) -> str:
+def _not_to_us(message: Message, ours: frozenset[str]) -> Phrase | None:
     addressed = {a.email for a in (*message.to, *message.cc)}
     if ours and not any(_without_detail(email) in ours or email in ours for email in addressed):
-        return "None of our addresses is in its To or Cc."  # RFC 3834 2
-    return ""
+        return phrase("not-to-us")  # RFC 3834 2
+    return None
 
 
-def _forwarded(message: Message, ours: frozenset[str]) -> str:
+def _forwarded(message: Message, ours: frozenset[str]) -> Phrase | None:
     if message.forwarded_from is not None and credited_to(message, ours) == message.forwarded_from:
-        return (
-            "It was forwarded: nobody has checked the first writer's address."  # common practice, no source
-        )
-    return ""
+        return phrase("forwarded-unchecked")  # common practice, no source
+    return None
 
 
-def _form(message: Message, ours: frozenset[str]) -> str:
+def _form(message: Message, ours: frozenset[str]) -> Phrase | None:
     if told_by_a_form(message, ours):
-        return "It came through a form of ours, which takes any address."  # common practice, no source
-    return ""
+        return phrase("through-a-form")  # common practice, no source
+    return None
 
 
-def _elsewhere(message: Message, ours: frozenset[str]) -> str:
+def _elsewhere(message: Message, ours: frozenset[str]) -> Phrase | None:
     domains = {a.domain for a in message.reply_to if not is_ours(a, ours)} - {message.sender.domain}
     if domains and not is_ours(message.sender, ours):
-        return "It asks for answers to another domain than it was sent from."  # RFC 3834 6: not to be used on others
-    return ""
+        return phrase("answers-elsewhere")  # RFC 3834 6: not to be used on others
+    return None
 
 
-def _asks_for_silence(message: Message, ours: frozenset[str]) -> str:
+def _asks_for_silence(message: Message, ours: frozenset[str]) -> Phrase | None:
     asked = {word.strip().lower() for word in message.header("x-auto-response-suppress").split(",")}
     if asked & {"all", "autoreply", "oof"}:
-        return "It asks for no automatic answers."  # a mail server maker's header; common practice, no source
-    return ""
+        return phrase("asks-for-silence")  # a mail server maker's header; common practice, no source
+    return None
 
 
 NEVER: dict[str, Rule] = {

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake.model.message import Message
+from intake.model.phrase import Phrase, phrase
 
 _QUOTED = r'"(?:[^"\\]|\\.)*+"'
 _VALUE = rf'{_QUOTED}(?:@[^\s;"]++)?|[^\s;"]++'
@@ -87,49 +88,47 @@ def without_comments(value: str) -> str:
     return "".join(kept)
 
 
-def doubt_of_sender(message: Message, authserv_id: str) -> str:
-    """Why the sender cannot be taken for who it says it is, in a sentence; "" where our server vouches for it.
+def doubt_of_sender(message: Message, authserv_id: str) -> Phrase | None:
+    """Why the sender cannot be taken for who it says it is; None where our server vouches for it.
 
     Only the topmost header with our own server's name counts (RFC 8601 5 and 7.1): a header is written on top of those
     that came with the message, so whatever a stranger forged lies below.
     """
     if not authserv_id:
-        return "The setting authserv_id names no mail server of ours, so nothing vouches for any sender."
+        return phrase("no-server-named")
     for value in message.all_headers("authentication-results"):
         name, found = results(value)
         if name == authserv_id.lower():
             return _judge(found, message, commented=without_comments(value) != value)
-    return "Our mail server says nothing of who sent it, so nothing vouches for the sender."
+    return phrase("server-says-nothing")
 
 
-def _judge(found: Sequence[Result] | None, message: Message, commented: bool) -> str:
+def _judge(found: Sequence[Result] | None, message: Message, commented: bool) -> Phrase | None:
     if found is None or _contradicts_itself(found) or _broken_up(found, commented):
-        return (
-            "What our mail server says of the sender is malformed, as where a stranger's words stand in it."
-        )
+        return phrase("results-malformed")
     if _DECEIVING.search(message.header("return-path").strip(" <>")):
-        return "Its return path is written as if to deceive."  # RFC 5321 4.1.2 allows it and nobody's address has it
+        return phrase("return-path-deceives")  # RFC 5321 4.1.2 allows it and nobody's address has it
     domain = message.sender.domain
     dmarc = [r for r in found if r.method == "dmarc"]
     if any(r.result == "fail" for r in dmarc):
-        return "It fails the sender domain's own check (DMARC)."  # RFC 7489 6.6.2
+        return phrase("dmarc-fails")  # RFC 7489 6.6.2
     told = commented or any(
         r.properties for r in found
     )  # beside a stranger's words a bare dmarc=pass may be his
     named = "" if told else domain
     if any(r.result == "pass" and _aligned(r.property("header.from") or named, domain) for r in dmarc):
-        return ""
+        return None
     if any(r.result == "pass" and _aligned(_signer(r), domain) for r in found if r.method == "dkim"):
-        return ""  # RFC 7489 3.1.1: the signing domain must be the sender's
+        return None  # RFC 7489 3.1.1: the signing domain must be the sender's
     if any(r.result == "pass" and _aligned(_envelope(r), domain) for r in found if r.method == "spf"):
-        return ""  # RFC 7489 3.1.2: so must the envelope's
+        return None  # RFC 7489 3.1.2: so must the envelope's
     if any(
         r.result == "pass" and r.property("smtp.auth") == message.sender.email
         for r in found
         if r.method == "auth"
     ):
-        return ""  # RFC 8601 2.7.4: it was handed in with a password
-    return "Nothing that our mail server checked vouches for the sender."
+        return None  # RFC 8601 2.7.4: it was handed in with a password
+    return phrase("nothing-vouches")
 
 
 def _contradicts_itself(found: Sequence[Result]) -> bool:

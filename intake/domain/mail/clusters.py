@@ -15,8 +15,9 @@ from itertools import pairwise
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
+from intake.model.phrase import Phrase, phrase
 
-Why = tuple[str, str]
+Why = tuple[str, Phrase]
 
 
 @dataclass(eq=False)
@@ -112,7 +113,7 @@ class _Table:
         home.take(other)
         home.job = home.job or other.job
         home.why |= other.why
-        if home.why.get(later.key, _STRANGER)[0] == _STRANGER[0]:
+        if home.why.get(later.key, (STRANGER,))[0] == STRANGER:
             home.why[later.key] = why()
         home.maybe |= other.maybe
         home.maybe_jobs |= other.maybe_jobs
@@ -308,24 +309,23 @@ class _Table:
         return chosen, _sender_reason(card, mine)
 
 
-_THREAD = ("thread", "It answers a message of this job.")
-_SIBLING = ("thread", "It belongs to the same exchange of letters as a message of this job.")
-_FORWARD = ("forward", "It was forwarded by somebody who writes about this job.")
-_UNSURE = ("unsure", "The sender has several jobs and the message does not say which it is about.")
-_STRANGER = ("stranger", "")
+_THREAD = ("thread", phrase("answers-a-message"))
+_SIBLING = ("thread", phrase("same-exchange"))
+_FORWARD = ("forward", phrase("forwarded-by-a-writer"))
+_UNSURE = ("unsure", phrase("which-job-untold"))
+STRANGER = "stranger"
 
 
 def _answers(job: str) -> Why:
-    return "our-letter", f"It answers our letter about job {job}."
+    return "our-letter", phrase("answers-our-letter", job=job)
 
 
 def _names(job: str) -> Why:
-    return "reference", f"It names the job reference {job}."
+    return "reference", phrase("names-the-job", job=job)
 
 
 def _stranger(job: str) -> Why:
-    of = f"job {job}" if job else "another job"
-    return _STRANGER[0], f"It answers {of}, whose correspondence does not know its address."
+    return STRANGER, phrase("stranger", job=job) if job else phrase("stranger-to-another")
 
 
 def _jobs_answered(card: Card, letters: Mapping[str, str]) -> Iterable[str]:
@@ -335,8 +335,8 @@ def _jobs_answered(card: Card, letters: Mapping[str, str]) -> Iterable[str]:
 def _sender_reason(card: Card, mine: Cluster) -> Why:
     room = next(iter(mine.rooms)).value if len(mine.rooms) == 1 else ""
     if room and card.room is not RoomKind.UNKNOWN:
-        return "same-sender", f"The same sender wrote about a {room} shortly before."
-    return "same-sender", "The same sender wrote shortly before, and it names no other room."
+        return "same-sender", phrase("same-sender-same-room", room=room)
+    return "same-sender", phrase("same-sender")
 
 
 def _rooms_agree(one: Cluster, other: Cluster) -> bool:

@@ -14,12 +14,16 @@ from intake.model.message import Address, Message
 EARLIEST = datetime.fromisoformat("1995-01-01T00:00:00+00:00")
 CLOCK_ERROR = timedelta(days=1)
 
-_ROBOT_NAMES = """
+_ROBOT_WORDS = frozenset(
+    re.findall(
+        r"\w+",
+        """
 noreply donotreply dontreply nereply neatbildet autoreply autoresponder autoresponse autoanswer automated automailer
 notification notifications notify notifier notificaciones benachrichtigung alerts mailer newsletter newsletters
 unsubscribe daemon postmaster bounce bounces mdaemon
-"""
-_ROBOT_WORDS = frozenset(_ROBOT_NAMES.split())
+""",
+    )
+)
 _ROBOT_PAIRS = (("no", "reply"), ("not", "reply"), ("dont", "reply"), ("auto", "reply"), ("mail", "daemon"))
 
 

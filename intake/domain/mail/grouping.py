@@ -16,10 +16,11 @@ from intake.domain.mail.clusters import Cluster, cluster
 from intake.domain.mail.which_room import room_named, rooms_in
 from intake.model.card import Card
 from intake.model.job import Move, Placement
+from intake.model.phrase import phrase
 
 __all__ = ["MOST_CARDS", "JobIndex", "place", "room_named", "rooms_in"]
 
-NEW = "Nothing links it to an earlier job, so it opened a new one."
+NEW = phrase("new-job")
 MOST_CARDS = 300
 """Cards of one neighbourhood that are grouped together; one sender with more is a robot, not a customer."""
 
@@ -136,7 +137,7 @@ def _moves(
         if home or card.key in c.keys:
             strays += [o for o in c.cards if o.key != card.key and not o.job and o.automatic]
         if strays:
-            reason = c.why.get(strays[0].key, ("", "A message that came late shows that it belongs here."))[1]
+            reason = c.why.get(strays[0].key, ("", phrase("late-shows")))[1]
             yield Move(tuple(sorted(o.key for o in strays)), "" if card.key in c.keys else home, reason)
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from enum import StrEnum
 
+from intake.model.phrase import Phrase, phrase
+
 REPEAT_AFTER = timedelta(days=7)
 """RFC 3834 2 asks that one sender not get the same answer again and again; the seven days are RFC 5230 4.1's. Both
 sections from memory."""
@@ -90,7 +92,7 @@ class Next:
     """What is due, why, and `at` when; `reminders` is the new count where it is a reminder."""
 
     action: Action
-    reason: str
+    reason: Phrase
     at: datetime | None = None
     reminders: int = 0
 
@@ -98,13 +100,11 @@ class Next:
 def what_next(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
     """What is due with the customer now, or when it will be."""
     if job.stopped_because:
-        return Next(Action.NOTHING, f"No more letters: {job.stopped_because}")
+        return Next(Action.NOTHING, phrase("no-more-letters", why=job.stopped_because))
     if job.bounced:
-        return Next(
-            Action.NOTHING, "Our last letter came back, so no more are sent until a designer has looked."
-        )
+        return Next(Action.NOTHING, phrase("letter-came-back"))
     if job.complete and job.thanked:
-        return Next(Action.NOTHING, "The survey is complete and the customer has been told.")
+        return Next(Action.NOTHING, phrase("complete-and-told"))
     quiet_since = job.last_message_at + rhythm.quiet
     if job.letter_at is None or job.last_message_at > job.letter_at:
         return _answer(job, rhythm, now, quiet_since)
@@ -116,40 +116,40 @@ def _answer(job: Situation, rhythm: Rhythm, now: datetime, quiet_since: datetime
         minutes = int(rhythm.quiet.total_seconds() // 60)
         return Next(
             Action.WAIT,
-            f"More may be coming: nothing is written until {minutes} minutes of quiet.",
+            phrase("more-may-come", minutes=minutes),
             quiet_since,
         )
     at = rhythm.hours.opens(max(now, quiet_since))
     if job.complete:
-        return Next(Action.THANK, "Everything needed has come.", at)
+        return Next(Action.THANK, phrase("everything-came"), at)
     if job.letter_at is not None and set(job.wanted) == set(job.asked) and now < job.letter_at + REPEAT_AFTER:
         return Next(
             Action.NOTHING,
-            "The same things were asked for within seven days; only a reminder may repeat them.",
+            phrase("asked-within-a-week"),
         )
-    return Next(Action.WRITE, f"{len(job.wanted)} things are still needed.", at)
+    return Next(Action.WRITE, phrase("still-needed", count=len(job.wanted)), at)
 
 
 def _remind(job: Situation, rhythm: Rhythm, now: datetime) -> Next:
     if job.complete or job.letter_at is None:
-        return Next(Action.NOTHING, "Nothing is asked for.")
+        return Next(Action.NOTHING, phrase("nothing-asked"))
     passed = sum(job.letter_at + after <= now for after in rhythm.reminders)
     if passed > job.reminders:
         # However many reminder times went by while nothing ran, one reminder stands for them all.
         return Next(
             Action.REMIND,
-            f"No answer to our letter for {_days(now - job.letter_at)}.",
+            phrase("no-answer", days=_days(now - job.letter_at)),
             rhythm.hours.opens(now),
             passed,
         )
     if job.reminders < len(rhythm.reminders):
         at = rhythm.hours.opens(job.letter_at + rhythm.reminders[job.reminders])
-        return Next(Action.WAIT, "The customer has our letter; a reminder comes later.", at)
-    return Next(Action.NOTHING, "All reminders have gone; a designer may phone.")
+        return Next(Action.WAIT, phrase("reminder-comes-later"), at)
+    return Next(Action.NOTHING, phrase("all-reminders-gone"))
 
 
-def _days(span: timedelta) -> str:
-    return "1 day" if span.days == 1 else f"{span.days} days"
+def _days(span: timedelta) -> Phrase:
+    return phrase("one-day") if span.days == 1 else phrase("days", count=span.days)
 
 
 LONGEST_WISH = 300
@@ -176,9 +176,9 @@ _HYPOTHETICAL = re.compile(
 )
 
 
-def stop_asked(words: str) -> str:
-    """Why a customer's own words end the letters, in a sentence; "" where they do not."""
-    return "the customer asked us to stop writing." if _STOP.search(words) else ""
+def stop_asked(words: str) -> bool:
+    """Whether a customer's own words end the letters."""
+    return _STOP.search(words) is not None
 
 
 def phone_asked(words: str) -> str:

@@ -10,22 +10,22 @@ from difflib import get_close_matches
 from intake.model.reading import Alternative, Role
 
 _WORDS: tuple[tuple[Role, str], ...] = (
-    (Role.SILL, "sill sills cill cills cil sil windowsill"),
-    (Role.REVEAL, "reveal reveals rev recess"),
-    (Role.HEAD, "head lintel top"),
-    (Role.CEILING, "ceiling ceil clg ch"),
+    (Role.SILL, "sill|sills|cill|cills|cil|sil|windowsill"),
+    (Role.REVEAL, "reveal|reveals|rev|recess"),
+    (Role.HEAD, "head|lintel|top"),
+    (Role.CEILING, "ceiling|ceil|clg|ch"),
     (
         Role.FIXTURE,
-        "boiler meter consumer unit fuse fusebox cu radiator rad socket sockets switch stop stopcock tap"
-        " water main mains sink hob cooker fridge freezer oven washer dishwasher table bath basin wc toilet"
-        " shower soil pipe pipes rail towel bed wardrobe chest desk cabinet units dresser boxing boxed hatch"
-        " depth deep floor ffl corner from off x by gas light",
+        "boiler|meter|consumer|unit|fuse|fusebox|cu|radiator|rad|socket|sockets|switch|stop|stopcock|tap"
+        "|water|main|mains|sink|hob|cooker|fridge|freezer|oven|washer|dishwasher|table|bath|basin|wc|toilet"
+        "|shower|soil|pipe|pipes|rail|towel|bed|wardrobe|chest|desk|cabinet|units|dresser|boxing|boxed|hatch"
+        "|depth|deep|floor|ffl|corner|from|off|x|by|gas|light",
     ),
-    (Role.CEILING, "height h ht hgt"),
-    (Role.OPENING, "door doors doorway window windows win opening open arch patio french w d"),
-    (Role.OVERALL, "overall total wall full"),
+    (Role.CEILING, "height|h|ht|hgt"),
+    (Role.OPENING, "door|doors|doorway|window|windows|win|opening|open|arch|patio|french|w|d"),
+    (Role.OVERALL, "overall|total|wall|full"),
 )
-_EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split()}
+_EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
 _LONG = [word for word in _EXACT if len(word) >= 4]
 _LIKE = 0.74
 _RUN_TOGETHER = re.compile(r"(top|sill|cill|floor|ceiling|reveal|window|height|depth|head|from|wall|corner)")

@@ -1,0 +1,18 @@
+"""The phrases of the rules in the words of the desk."""
+
+from __future__ import annotations
+
+from intake.model.letter import Wording
+from intake.model.phrase import Phrase
+from intake.wording.mail import MAIL
+
+ROOMS = (MAIL,)
+"""The sentences by their keys, as the rooms of the domain give them."""
+DESK = Wording(
+    "en", {"as-said": "{words}"} | {key: text for room in ROOMS for key, text in room.items()}, {}, {}
+)
+
+
+def worded(said: Phrase | None) -> str:
+    """The phrase in words, "" for none. Raises KeyError where a key of it is unknown."""
+    return DESK.worded(said) if said else ""
