@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from intake import adaptations
-from intake.eyes import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
+from intake.imaging.ours import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
 from intake.model.errors import NotFound
 from intake.model.reading import ReadNumber
-from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, save
 from intake.reading.adapting import FEWEST, LEAST, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop
+from intake.reading.installed import version
 from intake.work.labels import Label, PlacedLabel
 
 _LEFT = 0.2

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
-
-import cv2
-import numpy as np
-from numpy.typing import NDArray
-from PIL import Image
 
 from intake.imaging.decode import Decoder
 from intake.model.errors import NotFound
@@ -25,13 +19,7 @@ if TYPE_CHECKING:
     from intake.reading.adapted import Adapted
     from intake.reading.readers import Readers
 
-# The readers are imported where they read: whoever only files mail or sends letters must not wait for them.
-
-CROP_HEIGHT = 120
-"""Pixels; enough to read a number on a phone without making the letter heavy."""
-CROP_MARGIN = 0.6
-CROP_ENDS = 1.2
-"""Paper shown above and beside a number, in heights of its box: a digit is read by its neighbours."""
+# What reads and what draws is imported where it does: whoever files mail or sends letters must not wait for it.
 
 
 class SharedEyes:
@@ -69,17 +57,19 @@ class SharedEyes:
         return None
 
     def read(self, jpeg: bytes) -> SketchReading:
+        from intake.imaging.ours import rgb_of
         from intake.reading.adapted import over
         from intake.reading.sheet import read_page
 
-        rgb = _rgb(jpeg)
+        rgb = rgb_of(jpeg)
         return read_page(rgb) if self._adapted is None else over(read_page(rgb, self._readers), self._adapted)
 
     @cached_property
     def _readers(self) -> Readers:
         """The readers with what was learned here."""
         from intake.reading.adapted import Adapted
-        from intake.reading.own import MEMBERS, OwnReader
+        from intake.reading.installed import MEMBERS
+        from intake.reading.own import OwnReader
         from intake.reading.sketch import default_readers
 
         adapted, whole = self._adapted or Adapted(), default_readers()
@@ -113,43 +103,11 @@ class SharedEyes:
         return self.read(jpeg)
 
     def small(self, display: bytes) -> bytes:
-        """A JPEG of our own making, no larger than LOGO."""
-        picture, out = Image.open(io.BytesIO(display)).convert("RGB"), io.BytesIO()
-        picture.thumbnail(LOGO)
-        picture.save(out, "JPEG", quality=88)
-        return out.getvalue()
+        from intake.imaging.ours import small
+
+        return small(display)
 
     def crop(self, jpeg: bytes, box: Box) -> bytes:
-        return cut_out(_rgb(jpeg), box)
+        from intake.imaging.ours import cut_out, rgb_of
 
-
-LOGO = (480, 160)
-"""Pixels at most, twice as many as a letter shows it with."""
-
-
-def _rgb(jpeg: bytes) -> NDArray[np.uint8]:
-    return np.asarray(Image.open(io.BytesIO(jpeg)).convert("RGB"))
-
-
-def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
-    """A PNG of the box with a margin, turned so that its text runs to the right."""
-    corners = np.array(box, dtype=np.float32)
-    across, down = corners[1] - corners[0], corners[3] - corners[0]
-    width, height = float(np.hypot(*across)), float(np.hypot(*down))
-    margin, ends = CROP_MARGIN * max(height, 1.0), CROP_ENDS * max(height, 1.0)
-    scale = CROP_HEIGHT / (height + 2 * margin)
-    size = (max(int((width + 2 * ends) * scale), 1), CROP_HEIGHT)
-    right, under = across / max(width, 1.0) * ends, down / max(height, 1.0) * margin
-    origin = corners[0] - right - under
-    source = np.array([origin, corners[1] + right - under, corners[3] - right + under], dtype=np.float32)
-    target = np.array([[0, 0], [size[0], 0], [0, size[1]]], dtype=np.float32)
-    turned = cv2.warpAffine(
-        rgb,
-        cv2.getAffineTransform(source, target),
-        size,
-        flags=cv2.INTER_AREA,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
-    out = io.BytesIO()
-    Image.fromarray(turned).convert("L").save(out, "PNG", optimize=True)
-    return out.getvalue()
+        return cut_out(rgb_of(jpeg), box)

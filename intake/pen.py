@@ -11,7 +11,6 @@ from intake.model.letter import Letter, Wording
 from intake.model.letterhead import Letterhead
 from intake.model.message import Address
 from intake.postbox.compose import Enclosure, compose, new_message_id
-from intake.postbox.guide import measuring_guide, measuring_sheet
 from intake.postbox.letters import Showroom, load_letters
 from intake.settings import Settings
 from intake.store.letters import Written
@@ -67,6 +66,8 @@ class ShowroomPen:
             return (Enclosure("call.ics", letter.calendar.encode(), "text/calendar", how),)
         if letter.guide is None:
             return ()
+        from intake.postbox.guide import measuring_guide, measuring_sheet
+
         guide = measuring_guide(self._checklists[letter.guide], words, showroom)
         return (
             Enclosure(f"{words.say('guide-file')}.pdf", guide),

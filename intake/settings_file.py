@@ -6,11 +6,13 @@ import stat
 from collections.abc import Collection
 from difflib import get_close_matches
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-import yaml
-
 from intake.model.errors import SettingsError
+
+if TYPE_CHECKING:
+    import yaml
 
 NOTHING = ("", "~", "null")
 """Values that leave a key unset (YAML 1.2.2, 10.3.2)."""
@@ -37,6 +39,8 @@ def read_settings_file(
 
 
 def _mapping(path: Path) -> yaml.MappingNode | None:
+    import yaml
+
     try:
         node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
     except OSError as error:
@@ -49,6 +53,8 @@ def _mapping(path: Path) -> yaml.MappingNode | None:
 
 
 def _as_written(node: yaml.Node, key: str, where: str) -> str | list[str]:
+    import yaml
+
     if isinstance(node, yaml.ScalarNode):
         return str(node.value)
     if isinstance(node, yaml.SequenceNode) and all(isinstance(n, yaml.ScalarNode) for n in node.value):

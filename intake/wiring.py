@@ -115,8 +115,7 @@ def adapted(settings: Settings) -> Adapted | None:
 
 def inspection(settings: Settings) -> InspectionPolicy:
     """How the showroom looks whether the readers are right, of the settings and the readers installed."""
-    from intake.reading.acceptance import rule
-    from intake.reading.adapted import version_of
+    from intake.reading.installed import rule, version_of
     from intake.work.services import InspectionPolicy
 
     holds = rule()

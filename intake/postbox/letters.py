@@ -16,7 +16,6 @@ import yaml
 from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
 from intake.model.letter import OF_THE_DESK, Ask, Letter, LetterKind, Wording
-from intake.postbox.illustrations import DRAWINGS, png
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
 """Drawings beside requests that one length answers."""
@@ -146,11 +145,18 @@ def _shown(number: int, ask: Ask, job: str, images: list[InlineImage]) -> _Shown
     if ask.crop:
         crop = f"crop-{number}.{job.lower()}@letter"
         images.append(InlineImage(crop, f"number-{number}.png", "image/png", ask.crop))
-    elif ask.drawing in DRAWINGS:
+    elif ask.drawing and (drawn := _drawn(ask.drawing)):
         drawing = f"{ask.drawing}.{job.lower()}@letter"
         if drawing not in [i.content_id for i in images]:
-            images.append(InlineImage(drawing, f"{ask.drawing}.png", "image/png", png(ask.drawing)))
+            images.append(InlineImage(drawing, f"{ask.drawing}.png", "image/png", drawn))
     return _ShownAsk(number, ask, crop, drawing)
+
+
+def _drawn(name: str) -> bytes:
+    """The drawing of that name as a PNG; b"" where there is none. What draws is loaded by the first letter with one."""
+    from intake.postbox.illustrations import DRAWINGS, png
+
+    return png(name) if name in DRAWINGS else b""
 
 
 def load_letters(folder: Path) -> LetterTemplates:

@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 
 from intake.model.reading import ReadNumber, Role, SketchReading
-from intake.reading.acceptance import digest, rule, version
-from intake.reading.own import MEMBERS, FeatureHead
+from intake.reading.installed import MEMBERS, digest, rule
+from intake.reading.own import FeatureHead
 
 _CERTAIN = 1e-4
 _HEADS, _TOLD = "heads.npz", "told.json"
@@ -87,11 +87,6 @@ def _certain(number: ReadNumber, adapted: Adapted, enough: float) -> ReadNumber:
         return number
     sure = adapted.certainty(number.confidence)
     return replace(number, confidence=sure, accepted=sure >= enough)
-
-
-def version_of(adapted: Adapted | None) -> str:
-    """The version of the readers with what was learned laid over them."""
-    return version() if adapted is None else f"{version()}+{adapted.name}"
 
 
 def weighed(roles: Mapping[Role, float], odds: Mapping[Role, float]) -> dict[Role, float]:

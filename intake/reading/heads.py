@@ -12,16 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.reading.own import (
-    MEMBERS,
-    CropReading,
-    FeatureHead,
-    Glance,
-    Member,
-    blended,
-    inked_of,
-    softmax,
-)
+from intake.reading.installed import MEMBERS
+from intake.reading.own import CropReading, FeatureHead, Glance, Member, blended, inked_of, softmax
 from intake.reading.readers import Grey
 from intake.reading.texts import same_number
 

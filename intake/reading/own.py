@@ -20,11 +20,10 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Alternative
 from intake.reading.ctc import n_best
+from intake.reading.installed import MEMBERS, WEIGHTS
 from intake.reading.kind_letters import parted
 from intake.reading.session import opened, with_output
 
-WEIGHTS = Path(__file__).parent / "weights" / "recogniser.onnx"
-MEMBERS = (WEIGHTS, WEIGHTS.with_name("recogniser-second.onnx"))
 HEIGHT = 40
 NARROWEST, WIDEST = 32, 256
 STRUCK = "~"

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import parse_length
 from intake.model.measuring_sheet import BOX_MM, PLAN_MM, SHEET_BOXES, SheetBox, mark_corners_mm
 from intake.model.reading import Alternative, Box, Paper, ReadNumber, Role, SketchReading
-from intake.reading.acceptance import version
 from intake.reading.crops import CROP_HEIGHT, stretched
 from intake.reading.ink import flatten
+from intake.reading.installed import version
 from intake.reading.readers import Grey, Readers
 from intake.reading.ruling import paper_of
 from intake.reading.sketch import default_readers, read_sketch

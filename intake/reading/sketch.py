@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.finding import Finding
 from intake.model.reading import Box, Feature, OutlineWall, Role, SketchOutline, SketchReading
-from intake.reading.acceptance import RULE, STALE, rule
 from intake.reading.adapted import weighed
 from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
+from intake.reading.installed import MEMBERS, RULE, STALE, rule
 from intake.reading.numbers import (
     Placed,
     is_number,
@@ -31,7 +31,7 @@ from intake.reading.opening_words import with_words
 from intake.reading.openings import Opening, openings
 from intake.reading.other_outlines import bare, simpler, solid
 from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
-from intake.reading.own import MEMBERS, OwnReader
+from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter

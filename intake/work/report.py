@@ -14,7 +14,6 @@ from intake.store.database import Store, Tables
 from intake.store.jobs import JobRowParts
 from intake.store.letters import KeptLetter
 from intake.store.messages import KeptMessage
-from intake.work.what_counts import counted, settled_job, why_not
 
 if TYPE_CHECKING:
     from intake.work.services import Services
@@ -44,6 +43,8 @@ def _row(row: JobRowParts) -> dict[str, Any]:
 
 
 def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
+    from intake.work.what_counts import counted, settled_job
+
     job = tables.jobs.get(job_id)
     if job is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
@@ -97,6 +98,7 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
     # With the rules of the room, which a list of jobs must not wait for.
     from intake.work.examine import wanting
     from intake.work.job_file import open_file
+    from intake.work.what_counts import settled_job
 
     with services.store.reading() as tables:
         row = job_row(tables, job_id)
@@ -123,6 +125,8 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
 
 
 def _mail(message: KeptMessage) -> dict[str, Any]:
+    from intake.work.what_counts import why_not
+
     return {
         "message": message.key,
         "from": {"name": message.sender_name, "address": message.sender_email},

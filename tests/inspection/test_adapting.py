@@ -19,11 +19,11 @@ from intake import adaptations, wiring
 from intake.adapt import Undone, as_lines
 from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.reading import Role, Sighting
-from intake.reading.acceptance import version
 from intake.reading.adapted import Adapted, load, over, save, weighed
 from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop, LookedAt, occupied
-from intake.reading.own import MEMBERS, FeatureHead, Member, inked_of
+from intake.reading.installed import MEMBERS, version
+from intake.reading.own import FeatureHead, Member, inked_of
 from intake.settings import Settings
 from tests.inspection.build import reading
 

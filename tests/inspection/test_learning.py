@@ -18,7 +18,8 @@ from fixtures.hands.gather import quick_hands
 from fixtures.training.crops import Verdict
 from fixtures.training.labels import labelled, stacked
 from intake import adapt, adaptations, wiring
-from intake.eyes import SharedEyes, cut_out
+from intake.eyes import SharedEyes
+from intake.imaging.ours import cut_out
 from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
 from intake.reading.adapting import Labels, shipped
 from intake.reading.heads import LabelledCrop, LookedAt

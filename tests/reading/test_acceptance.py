@@ -16,17 +16,9 @@ from fixtures.training.cases import Case
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import (
-    EVIDENCE,
-    RULE,
-    RestOfSheet,
-    accepted,
-    certainty,
-    digest,
-    eligible,
-    rule_of,
-)
-from intake.reading.own import MEMBERS, CropReading
+from intake.reading.acceptance import EVIDENCE, RestOfSheet, accepted, certainty, eligible
+from intake.reading.installed import MEMBERS, RULE, digest, rule_of
+from intake.reading.own import CropReading
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from intake.model.reading import Alternative, SketchReading
-from intake.reading.acceptance import STALE, rule
-from intake.reading.own import MEMBERS, CropReading, OwnReader
+from intake.reading.installed import MEMBERS, STALE, rule
+from intake.reading.own import CropReading, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Grey, Readers
 from intake.reading.sketch import default_readers, read_sketch
@@ -130,7 +130,7 @@ def test_a_reader_that_leaves_an_answer_out_is_not_believed() -> None:
 def test_one_network_of_the_recogniser_reads_without_the_other_and_nothing_is_accepted(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for name in ("sketch", "acceptance"):
+    for name in ("sketch", "installed"):
         monkeypatch.setattr(f"intake.reading.{name}.MEMBERS", (MEMBERS[0], tmp_path / "missing.onnx"))
     default_readers.cache_clear()
     rule.cache_clear()

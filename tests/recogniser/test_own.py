@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative
+from intake.reading.installed import MEMBERS
 from intake.reading.own import (
     HEIGHT,
-    MEMBERS,
     WIDEST,
     CropReading,
     OwnReader,

@@ -188,6 +188,8 @@ def test_the_list_of_all_jobs_says_of_each_what_the_job_itself_says(place: Desk)
     with store.reading() as tables:
         one_by_one = [report.job_row(tables, job.id) for job in tables.jobs.all()]
     assert report.jobs(store) == one_by_one and any(row["photographs"] for row in one_by_one)
+    orders = [[list(row["items"]) for row in rows] for rows in (report.jobs(store), one_by_one)]
+    assert orders[0] == orders[1] != [sorted(items) for items in orders[1]], "the checklist's order"
     job = place.job("Ada")
     with store.transaction() as tables:
         tables.jobs.touch(job)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -60,6 +62,23 @@ def test_jobs_has_one_row_a_job_with_every_item_of_a_kitchen(console: Console, o
     assert row["photographs"] == 2
     assert set(row["items"]) >= KITCHEN_ITEMS
     assert set(row["items"].values()) <= STATES
+
+
+def test_commands_that_read_no_picture_load_nothing_that_does(tmp_path: Path) -> None:
+    given = {"INTAKE_LETTERS_FOLDER": str(tmp_path / "letters")}
+    started = [sys.executable, "-c", STARTED, str(tmp_path)]
+    said = subprocess.run(started, capture_output=True, text=True, check=True, env=given).stdout
+    assert [line for line in said.splitlines() if line.startswith("loaded")] == ["loaded []"] * 3
+
+
+STARTED = """
+import contextlib, sys
+from intake.cli import main
+for command in (["--help"], ["jobs", "--data", sys.argv[1]], ["send", "--data", sys.argv[1]]):
+    with contextlib.suppress(SystemExit):
+        assert main(command) == 0
+    print("loaded", sorted({"numpy", "cv2", "PIL", "scipy", "onnxruntime", "reportlab"} & {*sys.modules}))
+"""
 
 
 def test_the_customers_own_words_count(console: Console, one_job: str) -> None:

@@ -11,9 +11,8 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 from typing import NamedTuple
-
-import numpy as np
 
 from intake.domain.pictures import subject_weights as picture_weights
 from intake.model.picture import PictureFacts, Subject
@@ -182,11 +181,11 @@ def features(facts: PictureFacts) -> tuple[float, ...]:
 
 def picture_odds(facts: PictureFacts) -> dict[Subject, float]:
     """The probabilities of sketch, room, document and screenshot from the picture alone."""
-    scaled = (np.array(features(facts)) - picture_weights.MEANS) / picture_weights.SPREADS
-    scores = np.array(picture_weights.WEIGHTS) @ np.append(scaled, 1.0)
-    shares = np.exp(scores - scores.max())
-    shares /= shares.sum()
-    return {Subject(name): float(p) for name, p in zip(picture_weights.SUBJECTS, shares, strict=True)}
+    seen = zip(features(facts), picture_weights.MEANS, picture_weights.SPREADS, strict=True)
+    scaled = (*((value - mean) / spread for value, mean, spread in seen), 1.0)
+    scores = [sum(map(mul, weights, scaled)) for weights in picture_weights.WEIGHTS]
+    shares = [math.exp(score - max(scores)) for score in scores]
+    return {Subject(s): p / sum(shares) for s, p in zip(picture_weights.SUBJECTS, shares, strict=True)}
 
 
 # How many times likelier a subject becomes where its words stand beside the picture: set by hand, moderate, so that a
