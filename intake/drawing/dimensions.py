@@ -10,16 +10,29 @@ from enum import Enum
 from intake.domain.room.shapes import Shape
 from intake.drawing.clearance import Clearance
 from intake.drawing.display import BLACK, DOUBT, EDGE, FINE, RED, DrawnLength, PaperPoint, Sheet, Stroke, Text
+from intake.drawing.layout import ABOVE_LINE, EXTENSION_BEYOND, EXTENSION_OFF, SMALL, TICK
 from intake.drawing.lettering import text_width
 from intake.drawing.wall_frame import WallFrame, up_of
 from intake.model.examination import Basis, PlacedWall, RoomExamination
 from intake.model.room import Measurement, Wall
 
-TEXT = 2.5
-"""Height of capitals, mm: the smallest that ISO 3098 allows in this series."""
+TEXT = SMALL
+"""The smallest height of the standard's that we use."""
 ROW = 7.5
 """From one dimension line to the next, mm."""
-TICK = 1.4
+END_GAP, LINE_HALF = 0.7, 0.2
+"""Strings may come so near each other end to end, and a line takes so much to either side, mm; like the next, layout
+of our own."""
+INSIDE, TALL_SHARE = 5.0, 1.6
+"""The nearest row inside a room, and how much of a row its lettering takes, in heights of it."""
+ABOVE_BOX, BESIDE, MOVED = 1.9, 2.2, 1.5
+"""Boxed lettering above its line, lettering beside the end of its string, and from where on it counts as moved."""
+LEADERS, LEADER_GAP, LEADER_SIDE_GAP = (4.4, 7.6, 10.8, 14.0, 17.2), 0.4, 0.6
+"""How far off lettering on a leader may stand, and what is left between the two."""
+BOX_WIDER, BOX_TALLER = 1.2, 1.18
+"""A box: mm wider than its lettering, times taller."""
+DEPTH_ROWS = (3.5, 5.5, 8.0)
+"""How far beside what stands out the dimension of its depth is tried."""
 DOUBTED_SD_MM = 30.0
 """A length that the rest fixes no better than this is drawn as doubtful (the trade's tolerance; common practice)."""
 ASIDE_MM = (-20.0, -16.0, -12.0, -8.0, -4.0, 0.0, 4.0, 8.0, 12.0, 16.0, 20.0)
@@ -102,7 +115,11 @@ def draw_string(
     never those in doubt."""
     row, before = _free_row(clear, frame, dimensions, nearest), len(sheet.items)
     ends = sorted({d.start for d in dimensions} | {d.end for d in dimensions})
-    near, far = (edge + 1.2, row + 1.5) if row > 0 else (-1.2, row - 1.5)
+    near, far = (
+        (edge + EXTENSION_OFF, row + EXTENSION_BEYOND)
+        if row > 0
+        else (-EXTENSION_OFF, row - EXTENSION_BEYOND)
+    )
     for run in ends:
         sheet.add(Stroke((frame.shifted(run, -near), frame.shifted(run, -far)), FINE, LAYER))
         sheet.add(_tick(frame, run, row))
@@ -120,13 +137,13 @@ def draw_string(
 def _free_row(clear: Clearance, frame: WallFrame, dimensions: list[Dimension], nearest: float) -> float:
     """Rows outside the wall are positive; where all are taken, as in a notch, the string goes inside the room."""
     # Strings of neighbouring walls may touch end to end.
-    end_gap = 0.7 / frame.per_mm
+    end_gap = END_GAP / frame.per_mm
     start, end = min(d.start for d in dimensions) + end_gap, max(d.end for d in dimensions) - end_gap
     sense = 1.0 if _outward_is_up(frame) else -1.0
     outside = [nearest + n * ROW / 2 for n in range(10)]
-    inside = [-5.0 - n * ROW / 2 for n in range(5)]
+    inside = [-INSIDE - n * ROW / 2 for n in range(5)]
     for row in (*outside, *inside):
-        low, high = sorted((row - sense * TEXT / 2, row + sense * 1.6 * TEXT))
+        low, high = sorted((row - sense * TEXT / 2, row + sense * TALL_SHARE * TEXT))
         shape = tuple(frame.shifted(s, -o) for s, o in ((start, low), (end, low), (end, high), (start, high)))
         if clear.free(shape):
             return row
@@ -143,13 +160,14 @@ def _tick(frame: WallFrame, run: float, row: float) -> Stroke:
 
 def _thick(frame: WallFrame, run: float, near: float, far: float) -> Shape:
     """The place of an extension line."""
-    half = 0.2 / frame.per_mm
+    half = LINE_HALF / frame.per_mm
     points = ((run - half, near), (run + half, near), (run + half, far), (run - half, far))
     return tuple(frame.shifted(s, -o) for s, o in points)
 
 
 def _line_shape(frame: WallFrame, start: float, end: float, row: float) -> Shape:
-    points = ((start, row - 0.2), (end, row - 0.2), (end, row + 0.2), (start, row + 0.2))
+    low, high = row - LINE_HALF, row + LINE_HALF
+    points = ((start, low), (end, low), (end, high), (start, high))
     return tuple(frame.shifted(s, -o) for s, o in points)
 
 
@@ -184,7 +202,7 @@ def _measured(
     frame: WallFrame, dimension: Dimension, middle: PaperPoint, text: Text, edge: float
 ) -> DrawnLength:
     a, _, c, _ = text.corners()
-    usual = _text_at(frame, dimension, middle, 0.9)
+    usual = _text_at(frame, dimension, middle, ABOVE_LINE)
     doubtful = dimension.mark in (Mark.DOUBTFUL, Mark.MISSING)
     return DrawnLength(
         frame.at(dimension.start),
@@ -194,7 +212,7 @@ def _measured(
         frame.text_angle,
         dimension.label(),
         doubtful,
-        math.dist(usual.at, text.at) > 1.5,
+        math.dist(usual.at, text.at) > MOVED,
         edge,
     )
 
@@ -203,18 +221,20 @@ def _place_text(
     clear: Clearance, frame: WallFrame, dimension: Dimension, middle: PaperPoint, row: float, beyond: int
 ) -> tuple[Text, PaperPoint | None, bool]:
     """The lettering at its place, where its leader ends if it needs one, and whether the place is free."""
-    close = 1.9 if dimension.mark is Mark.DOUBTFUL else 0.9
+    close = ABOVE_BOX if dimension.mark is Mark.DOUBTFUL else ABOVE_LINE
     first = _text_at(frame, dimension, middle, close)
     if clear.free_text(first):
         return first, None, True
     if beyond:
         width = text_width(first.text, TEXT, first.bold)
-        run = (dimension.end if beyond > 0 else dimension.start) + beyond * (width / 2 + 2.2) / frame.per_mm
+        run = (dimension.end if beyond > 0 else dimension.start) + beyond * (
+            width / 2 + BESIDE
+        ) / frame.per_mm
         beside = _text_at(frame, dimension, frame.shifted(run, -row), close)
         if clear.free_text(beside):
             return beside, None, True
     sense = 1 if _outward_is_up(frame) == (row > 0) else -1
-    for away in (4.4, 7.6, 10.8, 14.0, 17.2):
+    for away in LEADERS:
         lift = away if sense > 0 else -TEXT - away
         text = _text_at(frame, dimension, middle, lift)
         if clear.free_text(text):
@@ -233,7 +253,9 @@ def _place_aside(
     for across, lift in sorted(places, key=lambda place: math.hypot(*place)):
         text = _text_at(frame, dimension, (middle[0] - uy * across, middle[1] + ux * across), lift)
         if clear.free_text(text):
-            near = across - math.copysign(text_width(text.text, TEXT, text.bold) / 2 + 0.6, across)
+            near = across - math.copysign(
+                text_width(text.text, TEXT, text.bold) / 2 + LEADER_SIDE_GAP, across
+            )
             high = lift + TEXT / 2
             return text, (middle[0] - uy * near + ux * high, middle[1] + ux * near + uy * high), True
     return None
@@ -256,7 +278,7 @@ def _text_at(frame: WallFrame, dimension: Dimension, middle: PaperPoint, lift: f
 
 def _toward(frame: WallFrame, middle: PaperPoint, lift: float) -> PaperPoint:
     ux, uy = up_of(frame.text_angle)
-    reach = lift - 0.4 if lift > 0 else lift + TEXT + 0.4
+    reach = lift - LEADER_GAP if lift > 0 else lift + TEXT + LEADER_GAP
     return middle[0] + ux * reach, middle[1] + uy * reach
 
 
@@ -265,7 +287,7 @@ def _boxed(text: Text) -> tuple[PaperPoint, ...]:
     a, b, c, d = text.corners()
     mx, my = (a[0] + c[0]) / 2, (a[1] + c[1]) / 2
     width = text_width(text.text, text.height, text.bold)
-    fx, fy = 1 + 1.2 / width, 1.18
+    fx, fy = 1 + BOX_WIDER / width, BOX_TALLER
     ux, uy = (b[0] - a[0]) / 2, (b[1] - a[1]) / 2
     vx, vy = (d[0] - a[0]) / 2, (d[1] - a[1]) / 2
     return tuple(
@@ -283,7 +305,7 @@ def draw_depth(
     after = WallFrame(frame.at(end, min(depth, 0.0)), (-uy, ux), frame.per_mm, abs(depth))
     before = WallFrame(frame.at(start, max(depth, 0.0)), (uy, -ux), frame.per_mm, abs(depth))
     for side in (after, before):
-        for row in (3.5, 5.5, 8.0):
+        for row in DEPTH_ROWS:
             if _fits(clear, side, label, row):
                 draw_string(sheet, clear, side, [label], row, 0.0)
                 return True

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from intake.drawing.layout import HALF, SMALL
 from intake.drawing.lettering import text_width
 
 PaperPoint = tuple[float, float]
@@ -47,6 +48,10 @@ SEAM = LineStyle(0.13, POCHE)
 """Round each piece of it, so that no light shows between two that touch."""
 
 
+DESCENDS, RISES = 0.3, 1.05
+"""How far lettering reaches below its baseline and above it, in heights of capitals, with a little air."""
+
+
 @dataclass(frozen=True)
 class Stroke:
     points: tuple[PaperPoint, ...]
@@ -75,7 +80,7 @@ class Text:
 
     at: PaperPoint
     text: str
-    height: float = 2.5
+    height: float = SMALL
     anchor: Anchor = "start"
     angle: float = 0.0
     bold: bool = False
@@ -92,7 +97,7 @@ class Text:
         def on_paper(along: float, up: float) -> PaperPoint:
             return self.at[0] + along * cos - up * sin, self.at[1] - along * sin - up * cos
 
-        low, high = -0.3 * self.height, 1.05 * self.height
+        low, high = -DESCENDS * self.height, RISES * self.height
         return (
             on_paper(left, high),
             on_paper(left + width, high),
@@ -104,11 +109,10 @@ class Text:
 def centred(at: PaperPoint, words: str, angle: float, colour: str = BLACK) -> Text:
     """Lettering whose middle lies at a point."""
     turn = math.radians(angle)
-    half = 1.25
     return Text(
-        (at[0] + half * math.sin(turn), at[1] + half * math.cos(turn)),
+        (at[0] + HALF * math.sin(turn), at[1] + HALF * math.cos(turn)),
         words,
-        2.5,
+        SMALL,
         "middle",
         angle,
         False,

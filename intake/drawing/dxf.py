@@ -34,6 +34,7 @@ from intake.drawing.display import (
     Stroke,
     Text,
 )
+from intake.drawing.layout import ABOVE_LINE, EXTENSION_BEYOND, EXTENSION_OFF, SMALL, TICK
 from intake.drawing.lettering import LONGEST, clean
 from intake.drawing.openings import is_opening, opening_symbol
 from intake.drawing.plan_view import PlanView
@@ -111,13 +112,21 @@ def _dimension_style(document: Drawing, scale: int) -> None:
     style = document.dimstyles.new(DIMSTYLE)
     values: dict[str, object] = {
         "dimscale": scale,
-        "dimtxt": 2.5,
+        "dimtxt": SMALL,
         "dimasz": 2.0,
-        "dimtsz": 1.4,
-        "dimexo": 1.2,
-        "dimexe": 1.5,
+        "dimtsz": TICK,
+        "dimexo": EXTENSION_OFF,
+        "dimexe": EXTENSION_BEYOND,
     }
-    values |= {"dimgap": 0.9, "dimtad": 1, "dimtih": 0, "dimtoh": 0, "dimdec": 0, "dimzin": 8, "dimlunit": 2}
+    values |= {
+        "dimgap": ABOVE_LINE,
+        "dimtad": 1,
+        "dimtih": 0,
+        "dimtoh": 0,
+        "dimdec": 0,
+        "dimzin": 8,
+        "dimlunit": 2,
+    }
     values |= {"dimtxsty": "LETTERING", "dimclrd": 0, "dimclre": 0, "dimclrt": 0, "dimtix": 1, "dimsah": 0}
     for name, value in values.items():
         style.set_dxf_attrib(name, value)
@@ -169,7 +178,7 @@ class _Flat:
 
     def _arc(self, a: Arc) -> None:
         look, radius = self._look(a.pen, a.layer), a.radius * self.factor
-        if abs(a.end - a.start) >= 360:
+        if abs(a.end - a.start) >= 360.0:
             self.space.add_circle(self.at(a.centre), radius, dxfattribs=look)
         else:
             # Clockwise on paper is anticlockwise the other way round with y up.
@@ -277,7 +286,7 @@ class _Plan:
             angle=d.angle,
             text=_words(d.label),
             dimstyle=DIMSTYLE,
-            override={"dimexo": d.edge + 1.2, **colours},
+            override={"dimexo": d.edge + EXTENSION_OFF, **colours},
             dxfattribs={"layer": LAYERS["DOUBT" if d.doubtful else "DIMENSION"][0]},
         )
         if d.moved:

@@ -23,7 +23,9 @@ from intake.drawing.display import (
     Stroke,
     Text,
 )
+from intake.drawing.layout import ABOVE_LINE, EXTENSION_BEYOND, EXTENSION_OFF, FIRST_ROW, HALF, MEDIUM, SMALL
 from intake.drawing.lettering import clean, shortened, text_width
+from intake.drawing.openings import FIXED_MM, fixed_span
 from intake.drawing.wall_frame import WallFrame
 from intake.model.examination import Basis, PlacedWall, RoomExamination
 from intake.model.reading import Direction, Hinge, Opens
@@ -34,14 +36,27 @@ GUESS_MM = {"ceiling": 2400, "sill": 1000, "tall": 1100, "door": 2040, "fixed": 
 LEAST_DIMENSION_MM = 6.0
 """A height shorter than this on paper is left to the schedule."""
 ROUND = (19.0, 11.0, 10.0, 18.0)
-"""Paper left of, above, right of and below an elevation for its dimensions and title, mm."""
+"""Paper left of, above, right of and below an elevation for its dimensions and title, mm; like the next, layout of our
+own."""
+LEAST_WIDE_MM, TITLE_UP_MM = 34.0, 3.0
+"""The paper that the narrowest elevation takes, and its title's baseline above it."""
+SLOPE_WORDS_MM, LOW_LEFT_MM, LOW_RIGHT_MM = 1.2, 5.0, 7.0
+"""Words above the edge of a sloped ceiling, and how far outside the wall its height stands on either side."""
+UPRIGHT_TICK_MM, BESIDE_MM = 1.2, 1.5
+"""Half an oblique stroke, and lettering beside a line that is too short for it."""
+FURNITURE_HIGH, FURNITURE_NAMED, NAMED, NAME_LONG = 0.85, 0.42, 0.45, 0.7
+"""Shares of the ceiling's height: furniture as drawn, the middle of its name and of others, an upright name at most."""
+SILL_AT, HEAD_AT = 0.22, 0.78
+"""Shares of a window's width, where its heights are dimensioned."""
+DOOR_HEIGHT_AT, TAG_AT, TAG_HIGH, TAG_WIDE = 0.8, 0.3, 0.88, 0.6
+"""Shares of a door: from its hinge to its height and to its tag, how high the tag stands, and how wide it may be."""
 
 
 def elevation_size(examination: RoomExamination, wall: int, scale: int) -> tuple[float, float]:
     """Width and height on paper, dimensions included, mm."""
     placed = examination.placed.walls[wall]
     width, height = placed.length_mm / scale, ceiling_of(examination)[0] / scale
-    return max(width, 34.0) + ROUND[0] + ROUND[2], height + ROUND[1] + ROUND[3]
+    return max(width, LEAST_WIDE_MM) + ROUND[0] + ROUND[2], height + ROUND[1] + ROUND[3]
 
 
 def ceiling_of(examination: RoomExamination) -> tuple[int, bool]:
@@ -92,7 +107,9 @@ class _Elevation:
         self._lengths(length)
         self._ceiling_dimension()
         title = f"Elevation {self.wall.letter}"
-        self.sheet.add(Text((self.floor[0], self.area.top + ROUND[1] - 3.0), title, 3.5, bold=True))
+        self.sheet.add(
+            Text((self.floor[0], self.area.top + ROUND[1] - TITLE_UP_MM), title, MEDIUM, bold=True)
+        )
 
     def _outline(self, length: float) -> None:
         """The cut round the wall extra-wide, its top following the sloped ceilings beside it; dashed where nobody
@@ -132,9 +149,9 @@ class _Elevation:
             low = slope.low.value_mm
             if slope.wall == self.number and low is not None and low < self.ceiling:
                 self.sheet.add(Stroke((self.at(0, low), self.at(length, low)), EDGE))
-                self._words(self.at(length / 2, low), "slope above", 1.2)
-                self._low(length + 7.0 / self.per_mm, slope.low)
-        for step, run in ((-1, -5.0 / self.per_mm), (1, length + 7.0 / self.per_mm)):
+                self._words(self.at(length / 2, low), "slope above", SLOPE_WORDS_MM)
+                self._low(length + LOW_RIGHT_MM / self.per_mm, slope.low)
+        for step, run in ((-1, -LOW_LEFT_MM / self.per_mm), (1, length + LOW_RIGHT_MM / self.per_mm)):
             beside = (self.number + step) % len(self.room.walls)
             lows = [s.low for s in self.room.slopes if s.wall == beside]
             if lows and self._beside(step, length):
@@ -151,11 +168,11 @@ class _Elevation:
         elif section.kind in (SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING):
             self._door(section, start, end, tag)
         elif section.kind is SectionKind.FURNITURE:
-            self._box(start, end, 0, 0.85 * self.ceiling, HIDDEN)
-            self._name(section, start, end, 0.42)
+            self._box(start, end, 0, FURNITURE_HIGH * self.ceiling, HIDDEN)
+            self._name(section, start, end, FURNITURE_NAMED)
         elif section.kind is not SectionKind.WALL:
             self._to_ceiling(start, end)
-            self._name(section, start, end, 0.45)
+            self._name(section, start, end, NAMED)
 
     def _to_ceiling(self, start: float, end: float) -> None:
         """The upright edges of what goes up to the ceiling, sloped as it may be."""
@@ -175,12 +192,14 @@ class _Elevation:
             start + inset, end - inset, sill + inset, top - inset, FINE if pen is EDGE else DOUBT_DASHED
         )
         middle = (start + end) / 2
-        self._words(self.at(middle, (sill + top) / 2), tag, -1.25)
-        self._upright(start + 0.22 * (end - start), 0, sill, _sill_text(section), sill_known)
+        self._words(self.at(middle, (sill + top) / 2), tag, -HALF)
+        self._upright(start + SILL_AT * (end - start), 0, sill, _sill_text(section), sill_known)
         tall = _queried(section.top_above_sill) or str(round(top - sill))
-        self._upright(start + 0.22 * (end - start), sill, top, tall, top_known, bool(section.top_above_sill))
         self._upright(
-            start + 0.78 * (end - start),
+            start + SILL_AT * (end - start), sill, top, tall, top_known, bool(section.top_above_sill)
+        )
+        self._upright(
+            start + HEAD_AT * (end - start),
             0,
             top,
             _queried(section.top_above_floor),
@@ -218,44 +237,44 @@ class _Elevation:
             # away (common practice in Britain, no source).
             towards = EDGE if section.swing.into is Opens.ROOM else HIDDEN
             self.sheet.add(Stroke((self.at(latch, top), self.at(hinge, top / 2), self.at(latch, 0)), towards))
-        inside = text_width(tag, 2.5) < 0.6 * (end - start) * self.per_mm
+        inside = text_width(tag, SMALL) < TAG_WIDE * (end - start) * self.per_mm
         at = (
-            self.at(0.7 * hinge + 0.3 * latch, 0.88 * top)
+            self.at((1 - TAG_AT) * hinge + TAG_AT * latch, TAG_HIGH * top)
             if inside
             else self.at((start + end) / 2, top + 2.0 / self.per_mm)
         )
         self._words(at, tag, 0.0)
         self._upright(
-            0.2 * hinge + 0.8 * latch, 0, top, _queried(section.top_above_floor) or "head n.m.", known
+            (1 - DOOR_HEIGHT_AT) * hinge + DOOR_HEIGHT_AT * latch,
+            0,
+            top,
+            _queried(section.top_above_floor) or "head n.m.",
+            known,
         )
 
     def _fixed(self, n: int, fixed: Fixed, length: float) -> None:
         """Its box, and every measurement of it that was taken: from the corner, above the floor, wide and tall."""
-        width = float((fixed.width and fixed.width.value_mm) or 200)
-        start = _left_of(fixed, width, length)
-        if start is None:
+        span = fixed_span(fixed, length)
+        if span is None:
             return
+        start, end = span
         height = fixed.height.value_mm if fixed.height else None
         known, base = height is not None, float(GUESS_MM["fixed"] if height is None else height)
-        tall = float((fixed.tall and fixed.tall.value_mm) or 200)
+        tall = float((fixed.tall and fixed.tall.value_mm) or FIXED_MM)
         sized = bool(fixed.width and fixed.width.value_mm and fixed.tall and fixed.tall.value_mm)
-        self._box(
-            start, start + width, base, base + tall, DOUBT_DASHED if not known else EDGE if sized else HIDDEN
-        )
-        self._words(self.at(start + width / 2, base + tall / 2), fixed_tag(n), -1.25)
+        self._box(start, end, base, base + tall, DOUBT_DASHED if not known else EDGE if sized else HIDDEN)
+        self._words(self.at((start + end) / 2, base + tall / 2), fixed_tag(n), -HALF)
         if known and base * self.per_mm > LEAST_DIMENSION_MM:
-            self._upright(start + width / 2, 0, base, _queried(fixed.height), _accepted(fixed.height))
+            self._upright((start + end) / 2, 0, base, _queried(fixed.height), _accepted(fixed.height))
         if fixed.tall and fixed.tall.value_mm and tall * self.per_mm > LEAST_DIMENSION_MM:
-            beside = start + width + 4.0 / self.per_mm
+            beside = end + 4.0 / self.per_mm
             self._upright(beside, base, base + tall, _queried(fixed.tall), _accepted(fixed.tall))
         if fixed.width and fixed.width.value_mm:
-            self._level(start, start + width, base + tall, fixed.width)
+            self._level(start, end, base + tall, fixed.width)
         if fixed.from_left and fixed.from_left.value_mm:
             self._level(0.0, start, base + tall, fixed.from_left)
         if fixed.from_right and fixed.from_right.value_mm:
-            self._level(
-                start + width, start + width + fixed.from_right.value_mm, base + tall, fixed.from_right
-            )
+            self._level(end, end + fixed.from_right.value_mm, base + tall, fixed.from_right)
 
     def _level(self, start: float, end: float, height: float, given: Measurement) -> None:
         """A horizontal dimension just above `height`, as it was measured."""
@@ -264,11 +283,11 @@ class _Elevation:
         a, b = self.at(start, height + lift), self.at(end, height + lift)
         if words and b[0] - a[0] > 1.0:
             self.sheet.add(Stroke((a, b), FINE, "DIMENSION"))
-            for x, y in (a, b):
-                self.sheet.add(Stroke(((x - 1.2, y + 1.2), (x + 1.2, y - 1.2)), EDGE, "DIMENSION"))
+            for point in (a, b):
+                self._tick(*point)
             colour, layer = (BLACK, "DIMENSION") if known else (RED, "DOUBT")
-            at = ((a[0] + b[0]) / 2, a[1] - 0.9)
-            self.sheet.add(Text(at, words, 2.5, "middle", 0.0, not known, colour, layer))
+            at = ((a[0] + b[0]) / 2, a[1] - ABOVE_LINE)
+            self.sheet.add(Text(at, words, SMALL, "middle", 0.0, not known, colour, layer))
 
     # -- dimensions ------------------------------------------------------------------------------------------------
 
@@ -277,7 +296,7 @@ class _Elevation:
         frame = WallFrame(self.floor, (1.0, 0.0), self.per_mm, length)
         below = _Below(frame)
         chain = chain_of(self.wall, self.placed, self.doubtful)
-        row = 6.0
+        row = FIRST_ROW
         if chain:
             row = draw_string(self.sheet, self.clear, below, chain, row, 0.0)[0] + ROW
         if length > 0 and (self.wall.overalls or len(chain) != 1):
@@ -310,19 +329,27 @@ class _Elevation:
         a, b = self.at(run, low), self.at(run, high)
         self.sheet.add(Stroke((a, b), FINE, "DIMENSION"))
         for x, y in (a, b):
-            self.sheet.add(Stroke(((x - 1.2, y + 1.2), (x + 1.2, y - 1.2)), EDGE, "DIMENSION"))
+            self._tick(x, y)
             if extend:
-                self.sheet.add(Stroke(((x - 1.5, y), (self.floor[0] - 1.2, y)), FINE, "DIMENSION"))
+                self.sheet.add(
+                    Stroke(((x - EXTENSION_BEYOND, y), (self.floor[0] - EXTENSION_OFF, y)), FINE, "DIMENSION")
+                )
         label, colour, layer = (words, BLACK, "DIMENSION") if known else (f"{words}", RED, "DOUBT")
         clear = a[1] - self.at(run, high if lettered_to is None else lettered_to)[1]
-        wide = text_width(label, 2.5, not known) + 1.0
+        wide = text_width(label, SMALL, not known) + 1.0
         middle = a[1] - clear / 2 if wide < clear else (a[1] + b[1]) / 2
         if wide < abs(a[1] - b[1]):
-            self.sheet.add(Text((a[0] - 0.9, middle), label, 2.5, "middle", 90.0, not known, colour, layer))
+            self.sheet.add(
+                Text((a[0] - ABOVE_LINE, middle), label, SMALL, "middle", 90.0, not known, colour, layer)
+            )
         else:
             self.sheet.add(
-                Text((a[0] + 1.5, middle + 1.25), label, 2.5, "start", 0.0, not known, colour, layer)
+                Text((a[0] + BESIDE_MM, middle + HALF), label, SMALL, "start", 0.0, not known, colour, layer)
             )
+
+    def _tick(self, x: float, y: float) -> None:
+        half = UPRIGHT_TICK_MM
+        self.sheet.add(Stroke(((x - half, y + half), (x + half, y - half)), EDGE, "DIMENSION"))
 
     def _box(self, start: float, end: float, low: float, high: float, pen: LineStyle) -> None:
         corners = (self.at(start, low), self.at(end, low), self.at(end, high), self.at(start, high))
@@ -335,14 +362,14 @@ class _Elevation:
             (end - start) * self.per_mm - 1.0,
         )
         x, y = self.at((start + end) / 2, share * self.ceiling)
-        if text_width(words, 2.5) <= room:
-            self.sheet.add(Text((x, y), words, 2.5, "middle"))
+        if text_width(words, SMALL) <= room:
+            self.sheet.add(Text((x, y), words, SMALL, "middle"))
         elif room > 3.0:
-            words = shortened(words, 2.5, 0.7 * self.ceiling * self.per_mm)
-            self.sheet.add(Text((x + 1.25, y), words, 2.5, "middle", 90.0))
+            words = shortened(words, SMALL, NAME_LONG * self.ceiling * self.per_mm)
+            self.sheet.add(Text((x + HALF, y), words, SMALL, "middle", 90.0))
 
     def _words(self, at: PaperPoint, words: str, lift: float) -> None:
-        self.sheet.add(Text((at[0], at[1] - lift), words, 2.5, "middle"))
+        self.sheet.add(Text((at[0], at[1] - lift), words, SMALL, "middle"))
 
 
 class _Below(WallFrame):
@@ -369,11 +396,3 @@ def _queried(height: Measurement | None) -> str:
 
 def _accepted(height: Measurement | None) -> bool:
     return height is not None and height.accepted
-
-
-def _left_of(fixed: Fixed, width: float, length: float) -> float | None:
-    if fixed.from_left and fixed.from_left.value_mm is not None:
-        return float(fixed.from_left.value_mm)
-    if fixed.from_right and fixed.from_right.value_mm is not None:
-        return length - fixed.from_right.value_mm - width
-    return None

@@ -39,6 +39,10 @@ STATES = {
 }
 MARGIN = 18 * mm
 WIDE = A4[0] - 2 * MARGIN
+FOOT_PT, TABLE_PT, LEADING, FINE_PT, HEAVY_PT = 7.5, 8.5, 1.35, 0.3, 0.9
+"""The foot's and the checklist's type, lines in heights of their type, rules of a table: layout of our own."""
+COLUMNS = (0.29, 0.17, 0.54)
+"""Of the checklist's width."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ def _document(handover: Handover, story: list[Flowable]) -> bytes:
     title = handover.title
 
     def foot(canvas: Any, _: Any) -> None:
-        canvas.setFont(faces()[0], 7.5)
+        canvas.setFont(faces()[0], FOOT_PT)
         canvas.setFillColor(HexColor("#55636a"))
         canvas.drawString(MARGIN, 10 * mm, printable(clean(f"{title.showroom} · {title.job} · {CAUTION}")))
 
@@ -104,7 +108,7 @@ def _style(size: float = 10, bold: bool = False, colour: str = "#16262d", after:
         name,
         fontName=face,
         fontSize=size,
-        leading=size * 1.35,
+        leading=size * LEADING,
         textColor=HexColor(colour),
         spaceAfter=after * mm,
     )
@@ -157,19 +161,19 @@ def _after_the_plan(h: Handover) -> list[Flowable]:
 
 
 def _checklist(standings: Sequence[ItemStanding]) -> Table:
-    small, bold = _style(8.5, after=0), _style(8.5, bold=True, after=0)
+    small, bold = _style(TABLE_PT, after=0), _style(TABLE_PT, bold=True, after=0)
     rows = [[_words(head, bold) for head in ("Item", "Stands", "Why")]]
     for standing in standings:
         word, colour = STATES[standing.state]
         title = standing.item.title + ("" if standing.item.blocking else " (useful)")
-        state = _words(word, _style(8.5, bold=True, colour=colour, after=0))
+        state = _words(word, _style(TABLE_PT, bold=True, colour=colour, after=0))
         rows.append([_words(title, small), state, _words(_why(standing), small)])
     lines = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LINEBELOW", (0, 0), (-1, -1), 0.3, HexColor("#c9c3b4")),
-        ("LINEBELOW", (0, 0), (-1, 0), 0.9, HexColor("#16262d")),
+        ("LINEBELOW", (0, 0), (-1, -1), FINE_PT, HexColor("#c9c3b4")),
+        ("LINEBELOW", (0, 0), (-1, 0), HEAVY_PT, HexColor("#16262d")),
     ]
-    return Table(rows, colWidths=[0.29 * WIDE, 0.17 * WIDE, 0.54 * WIDE], style=lines, repeatRows=1)
+    return Table(rows, colWidths=[share * WIDE for share in COLUMNS], style=lines, repeatRows=1)
 
 
 def _why(standing: ItemStanding) -> str:

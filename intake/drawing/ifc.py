@@ -24,6 +24,8 @@ CLEAR_MM = 10.0
 """An opening's body reaches this far beyond both faces of the wall, so that nothing is left of it."""
 LEAF_MM = 50.0
 """A window or a leaf is drawn this thick in its opening."""
+LEAST_TALL_MM = 50.0
+"""An opening is drawn this tall at least, however low its head was told to be."""
 WITHOUT = "The IFC file needs IfcOpenShell"
 Ifc = Any
 _Outline = Iterable[tuple[float, float]]
@@ -256,6 +258,6 @@ class _Model:
         high = float(head or (low + GUESS_MM["tall"] if window else GUESS_MM["door"]))
         return (
             low,
-            min(max(high, low + 50.0), max(self.height, low + 50.0)),
+            min(max(high, low + LEAST_TALL_MM), max(self.height, low + LEAST_TALL_MM)),
             sill is not None and head is not None,
         )

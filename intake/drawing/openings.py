@@ -23,10 +23,11 @@ from intake.drawing.display import (
     Stroke,
     Text,
 )
+from intake.drawing.layout import HALF, LARGE, SMALL
 from intake.drawing.wall_frame import WallFrame
 from intake.drawing.walls import ALCOVE_MM, CURVE_MM, FRAME_MM, curve_points
 from intake.model.reading import Hinge, Opens
-from intake.model.room import OPENINGS, Bows, Section, SectionKind
+from intake.model.room import OPENINGS, Bows, Fixed, Section, SectionKind
 
 DEPTHS_MM = {
     SectionKind.BOXING: 150,
@@ -39,8 +40,12 @@ DEPTHS_MM = {
 """Drawn dashed at this depth where none was measured (common practice, no source)."""
 
 
+FIXED_MM = 200.0
+"""A fixed thing is drawn this wide and this tall where that was not measured (common practice, no source)."""
 TAG_HALF = 6.0
-"""Half the width that a door's tag takes, mm on paper."""
+"""Half the width that a door's tag takes, mm on paper; like the next, layout of our own."""
+TAG_ALONG, TAG_OFF = 0.4, 0.36
+"""Where the tag stands, in widths of the door: from its hinge, and into its swing."""
 
 
 def opening_symbol(
@@ -82,10 +87,10 @@ def _door(frame: WallFrame, section: Section, start: float, end: float, thick: f
     pivot, tip, closed = frame.at(hinge, face), frame.at(hinge, face + width), frame.at(latch, face)
     leaf = Stroke((pivot, tip), EDGE if told else DOUBT_DASHED, "OPENING")
     items: list[Item] = [leaf, _swing(pivot, tip, closed, FINE if told else DOUBT_DASHED)]
-    x, y = frame.at(0.6 * hinge + 0.4 * latch, face + 0.36 * width)
-    items.append(Text((x, y + 1.25), tag, 2.5, "middle", layer="OPENING"))
+    x, y = frame.at((1 - TAG_ALONG) * hinge + TAG_ALONG * latch, face + TAG_OFF * width)
+    items.append(Text((x, y + HALF), tag, SMALL, "middle", layer="OPENING"))
     if not told:
-        items.append(Text((x, y + 5.0), "swing?", 2.5, "middle", colour=RED, layer="DOUBT"))
+        items.append(Text((x, y + LARGE), "swing?", SMALL, "middle", colour=RED, layer="DOUBT"))
     return items
 
 
@@ -107,7 +112,7 @@ def swing_space(frame: WallFrame, section: Section, start: float, end: float, th
     turns = [math.radians(90.0 * n / 8) for n in range(9)]
     arc = [frame.at(pivot + sign * width * math.cos(t), -thick - width * math.sin(t)) for t in turns]
     leaf = (frame.at(pivot, -thick), frame.at(pivot, -thick - width))
-    x, y = frame.at(pivot + sign * 0.4 * width, -thick - 0.36 * width)
+    x, y = frame.at(pivot + sign * TAG_ALONG * width, -thick - TAG_OFF * width)
     return [leaf, *pairwise(arc), rectangle(x - TAG_HALF, y - 2, x + TAG_HALF, y + 2)]
 
 
@@ -160,3 +165,14 @@ def depth_words(section: Section) -> str:
         bows = f", bows {section.bows or 'out?'}" if section.kind is SectionKind.CURVE else ""
         return f" {' / '.join(map(str, depths))} deep{bows}"
     return "" if section.kind is SectionKind.FURNITURE else ", depth not measured"
+
+
+def fixed_span(fixed: Fixed, length: float) -> tuple[float, float] | None:
+    """Where a fixed thing starts and ends along its wall of that length, real mm; None where nobody said."""
+    width = float((fixed.width and fixed.width.value_mm) or FIXED_MM)
+    if fixed.from_left and fixed.from_left.value_mm is not None:
+        return float(fixed.from_left.value_mm), fixed.from_left.value_mm + width
+    if fixed.from_right and fixed.from_right.value_mm is not None:
+        end = length - fixed.from_right.value_mm
+        return end - width, end
+    return None

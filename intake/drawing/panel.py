@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from intake.drawing.columns import Block, CellRow, ColumnVerdict, Heading, Paragraph, alarming, muted
 from intake.drawing.display import BLACK, RED
+from intake.drawing.layout import SQUARE_MM_A_M2
 from intake.model.chances import chance
 from intake.model.examination import Basis, Closure, RoomExamination
 from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall, fixed_tag
@@ -179,10 +180,10 @@ def _areas(examination: RoomExamination) -> Iterator[Block]:
     gross, net = examination.placed.area_mm2, examination.placed.net_area_mm2
     if gross is None or examination.closes is False:
         return
-    known = "not known, as a depth was not measured" if net is None else f"{net / 1e6:.2f} m²"
+    known = "not known, as a depth was not measured" if net is None else f"{net / SQUARE_MM_A_M2:.2f} m²"
     yield Paragraph(
-        f"Floor from wall to wall {gross / 1e6:.2f} m² gross; less breasts, boxing, nibs and curves, with alcoves,"
-        f" net {known}."
+        f"Floor from wall to wall {gross / SQUARE_MM_A_M2:.2f} m² gross; less breasts, boxing, nibs and"
+        f" curves, with alcoves, net {known}."
     )
 
 

@@ -13,6 +13,7 @@ from intake.drawing.border import (
 )
 from intake.drawing.columns import Block, ColumnVerdict, Paragraph, flow
 from intake.drawing.display import EDGE, GREY, RED, Sheet, Stroke, Text, cropped, extent_of
+from intake.drawing.layout import LINE, NAME, SMALL
 from intake.drawing.lettering import text_width, wrapped
 from intake.drawing.panel import panel_blocks
 from intake.drawing.plan_view import BELOW_MM, PlanView, needed
@@ -23,8 +24,13 @@ from intake.model.examination import RoomExamination
 
 ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
-ABOVE_MM = 10.0
-"""What the verdict takes above a plan without a panel."""
+ABOVE_MM, VERDICT_UP_MM, VERDICT_IN_MM, VERDICT_GAP_MM, HOW_UP_MM = 10.0, 4.0, 3.0, 5.0, 1.8
+"""What the verdict takes above a plan without a panel, its baseline above the plan and its distance from the edge; what
+parts it from how the plan is drawn, which starts so much higher. Like the next, layout of our own."""
+BAR_IN_MM, BAR_UP_MM, NORTH_IN_MM, NORTH_UP_MM = 6.0, 5.0, 5.0, 4.0
+"""The scale bar from the lower left corner of the plan, and north from the lower right one."""
+FAR_MM, SAID_DOWN_MM, LEAST_WIDE_MM = 500.0, 7.0, 100.0
+"""A plan that stands alone: no end of paper, its words below it, and how wide they may be at least."""
 NEXT_SHEET = "Closures, schedules and notes: on the sheets of words."
 SCALES = (
     (20, "A4", True),
@@ -60,8 +66,8 @@ def drawn_plan(examination: RoomExamination, title: TitleBlock) -> tuple[PlanVie
         blocks = flow(sheet, [panel], blocks)
     else:
         _say_above(sheet, area, blocks)
-    draw_scale_bar(sheet, area.left + 6.0, area.bottom - 5.0)
-    draw_north(sheet, (area.right - 5.0, area.bottom - 4.0), examination.survey.north_deg)
+    draw_scale_bar(sheet, area.left + BAR_IN_MM, area.bottom - BAR_UP_MM)
+    draw_north(sheet, (area.right - NORTH_IN_MM, area.bottom - NORTH_UP_MM), examination.survey.north_deg)
     return view, blocks
 
 
@@ -85,14 +91,14 @@ def plan_svg(examination: RoomExamination, title: TitleBlock | None = None) -> s
 def _alone(examination: RoomExamination) -> Sheet:
     scale = max(round(_size(examination) / ALONE_MM), 10)
     sheet = Sheet(0.0, 0.0, "Plan", scale, "", scaled=False)
-    PlanView(examination, sheet, Area(-500.0, -500.0, 500.0, 500.0), TitleBlock()).draw()
+    PlanView(examination, sheet, Area(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM), TitleBlock()).draw()
     left, _, right, bottom = extent_of(sheet)
-    width = max(right - left, 100.0)
+    width = max(right - left, LEAST_WIDE_MM)
     said = [CAUTION, examination.placed.squareness.text] if examination.placed.walls else [CAUTION]
-    lines = [line for words in said for line in wrapped(words, 2.5, width)]
+    lines = [line for words in said for line in wrapped(words, SMALL, width)]
     for n, line in enumerate(lines):
-        at = ((left + right) / 2, bottom + 7.0 + 4.0 * n)
-        sheet.add(Text(at, line, 2.5, "middle", layer="FRAME"))
+        at = ((left + right) / 2, bottom + SAID_DOWN_MM + LINE * n)
+        sheet.add(Text(at, line, SMALL, "middle", layer="FRAME"))
     return cropped(sheet, 4.0)
 
 
@@ -108,13 +114,15 @@ def choose_scale(examination: RoomExamination) -> tuple[int, str, bool]:
 def _say_above(sheet: Sheet, area: Area, blocks: list[Block]) -> None:
     """On a plan without a panel: whether the room closes, how it is drawn, and where the rest is said."""
     verdict = next(b for b in blocks if isinstance(b, ColumnVerdict))
-    x, y = area.left + 3.0, area.top - ABOVE_MM + 6.0
-    sheet.add(Text((x, y), verdict.text, 4.0, bold=True, colour=verdict.colour))
-    x += text_width(verdict.text, 4.0, True) + 5.0
+    x, y = area.left + VERDICT_IN_MM, area.top - VERDICT_UP_MM
+    sheet.add(Text((x, y), verdict.text, NAME, bold=True, colour=verdict.colour))
+    x += text_width(verdict.text, NAME, True) + VERDICT_GAP_MM
     after = blocks[blocks.index(verdict) + 1 :][:1]
     how = [b.text for b in after if isinstance(b, Paragraph) and b.colour == RED]
-    for n, line in enumerate(wrapped(" ".join([*how, NEXT_SHEET]), 2.5, area.right - x - 3.0)[:2]):
-        sheet.add(Text((x, y - 1.8 + 4.0 * n), line, 2.5, colour=RED if how else GREY))
+    for n, line in enumerate(
+        wrapped(" ".join([*how, NEXT_SHEET]), SMALL, area.right - x - VERDICT_IN_MM)[:2]
+    ):
+        sheet.add(Text((x, y - HOW_UP_MM + LINE * n), line, SMALL, colour=RED if how else GREY))
 
 
 def _plan_area(paper: str, beside: bool) -> Area:

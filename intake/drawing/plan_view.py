@@ -29,10 +29,12 @@ from intake.drawing.display import (
     Text,
     centred,
 )
+from intake.drawing.layout import FIRST_ROW, MEDIUM, SMALL
 from intake.drawing.lettering import clean, shortened
 from intake.drawing.openings import (
     depth_mm,
     depth_words,
+    fixed_span,
     is_opening,
     opening_symbol,
     standing_out,
@@ -45,14 +47,26 @@ from intake.drawing.wall_frame import WallFrame, frame_of
 from intake.drawing.walls import thickness, wall_shapes
 from intake.model.examination import Basis, PlacedWall, RoomExamination
 from intake.model.reading import Opens
-from intake.model.room import Across, Bows, Fixed, Measurement, Section, SectionKind, Wall, fixed_tag
+from intake.model.room import Across, Bows, Measurement, Section, SectionKind, Wall, fixed_tag
 
 ROUND_MM = 23.0
 """Paper left round the walls for two dimension strings."""
 SWING_ROUND_MM = 20.0
 """The same beyond a door that opens away from the room."""
 BELOW_MM = 8.0
-"""Paper left below for the scale bar."""
+"""Paper left below for the scale bar; like the next, layout of our own."""
+NAME_MM, NAME_OFF_MM, TAG_OFF_MM, FIXED_OFF_MM = 45.0, 1.5, 3.0, 1.2
+"""The longest name of what stands on a wall, and how far off what they name a name and the tags stand."""
+FURTHER_MM = (0.0, 4.0, 8.0, 12.0, 16.0)
+SIDEWAYS_MM = (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0)
+MIDDLE_OFF_MM = 1.4
+"""Where lettering is tried: ever further into the room, to either side, its middle so far off at least."""
+RING_MM, LEFT_OFF_DOWN_MM = 1.6, 5.0
+"""Round each end of a gap; how far down it stands what was left off."""
+ACROSS_NAMED, ACROSS_FROM, ACROSS_TO = 0.3, 0.62, 0.38
+"""Shares: of a measurement across where its length stands, and of the walls where it starts and ends."""
+FIXED_DEEP_MM = 150.0
+"""A fixed thing whose depth nobody measured is drawn so deep at most, in the room (common practice, no source)."""
 
 
 def needed(examination: RoomExamination, scale: float) -> tuple[float, float, float, float]:
@@ -115,7 +129,7 @@ class PlanView:
     def _draw(self) -> None:
         if not self.placed:
             at = (self.area.left + self.area.right) / 2, (self.area.top + self.area.bottom) / 2
-            self.sheet.add(Text(at, "Nothing to draw: see the notes.", 3.5, "middle"))
+            self.sheet.add(Text(at, "Nothing to draw: see the notes.", MEDIUM, "middle"))
             return
         self._across()
         self._bands()
@@ -140,8 +154,8 @@ class PlanView:
         if self.left_off:
             count = "1 dimension" if self.left_off == 1 else f"{self.left_off} dimensions"
             words = f"{count} found no room here: see the table of measurements."
-            at = (self.area.left + self.area.right) / 2, self.area.top + 5.0
-            self.sheet.add(Text(at, words, 2.5, "middle", colour=RED))
+            at = (self.area.left + self.area.right) / 2, self.area.top + LEFT_OFF_DOWN_MM
+            self.sheet.add(Text(at, words, SMALL, "middle", colour=RED))
 
     def walls(self) -> list[tuple[Wall, PlacedWall, WallFrame]]:
         return list(zip(self.room.walls, self.placed, self.frames, strict=True))
@@ -209,12 +223,12 @@ class PlanView:
 
     def _name(self, frame: WallFrame, section: Section, start: float, end: float, dimensioned: bool) -> None:
         """The name of what stands on the wall, in front of it, with its depth where no dimension gives it."""
-        words = shortened(clean(section.label or section.kind.value.replace("-", " ")), 2.5, 45.0)
+        words = shortened(clean(section.label or section.kind.value.replace("-", " ")), SMALL, NAME_MM)
         if not dimensioned:
             words += depth_words(section)
         box = stands_out_space(frame, section, start, end)
         far = math.dist(box[0], box[3]) if section.kind is not SectionKind.ALCOVE else 0.0
-        self._text_near(frame, (start + end) / 2, words, far + 1.5)
+        self._text_near(frame, (start + end) / 2, words, far + NAME_OFF_MM)
 
     def _text_near(
         self, frame: WallFrame, run: float, words: str, off: float, colour: str = "#000000"
@@ -222,9 +236,9 @@ class PlanView:
         """Lettering along the wall, at the first free place into the room from `off` mm on paper."""
         to = frame.shifted(run, off)
         for crossing in (False, True):
-            for further in (0.0, 4.0, 8.0, 12.0, 16.0):
-                for shift in (0.0, -8.0, 8.0, -16.0, 16.0, -24.0, 24.0):
-                    at = frame.shifted(run + shift / self.per_mm, off + 1.4 + further)
+            for further in FURTHER_MM:
+                for shift in SIDEWAYS_MM:
+                    at = frame.shifted(run + shift / self.per_mm, off + MIDDLE_OFF_MM + further)
                     text = centred(at, words, frame.text_angle, colour)
                     leader = _leader(text, to) if abs(shift) > 8.0 or further > 4.0 else None
                     apart = crossing or leader is None or self.clear.free(leader)
@@ -283,10 +297,10 @@ class PlanView:
         start, end = self.frames[0].at(0.0), self.frames[-1].at(self.frames[-1].length)
         self.sheet.add(Stroke((end, start), DOUBT_DASHED, "DOUBT"))
         for x, y in (start, end):
-            self.sheet.add(Arc((x, y), 1.6, 0.0, 360.0, DOUBT, "DOUBT"))
+            self.sheet.add(Arc((x, y), RING_MM, 0.0, 360.0, DOUBT, "DOUBT"))
         words = f"GAP {abs(gap[0])} x {abs(gap[1])}"
         for at in ((start[0] + 4, start[1] + 7), (end[0] + 4, end[1] + 7), (start[0] + 4, start[1] + 14)):
-            text = Text(at, words, 3.5, bold=True, colour=RED, layer="DOUBT")
+            text = Text(at, words, MEDIUM, bold=True, colour=RED, layer="DOUBT")
             if self.clear.free_text(text) or at[1] == start[1] + 14:
                 self.sheet.add(text)
                 self.clear.take_text(text)
@@ -306,7 +320,7 @@ class PlanView:
             basis = placed.basis if placed.basis is Basis.ASSUMED else Basis.DERIVED
             whole = dimension_of(Measurement(""), 0, round(frame.length), basis, self.doubtful, placed.sd_mm)
             strings.append([whole])
-        row = self.thick + 6.0
+        row = self.thick + FIRST_ROW
         for string in filter(None, strings):
             used, left_off = draw_string(self.sheet, self.clear, frame, string, row, self.thick)
             row, self.left_off = max(used, row) + ROW, self.left_off + left_off
@@ -322,7 +336,7 @@ class PlanView:
             (xa, ya), (xb, yb) = ends
             angle = (-math.degrees(math.atan2(yb - ya, xb - xa)) + 90.0) % 180.0 - 90.0
             words = str(across.length.value_mm) if across.length.value_mm else "n.m."
-            at = (xa + 0.3 * (xb - xa), ya + 0.3 * (yb - ya))
+            at = (xa + ACROSS_NAMED * (xb - xa), ya + ACROSS_NAMED * (yb - ya))
             text = centred(at, words, angle)
             self.sheet.add(Stroke(text.corners(), None, "DIMENSION", True, "#ffffff"), text)
             self.clear.take_text(text)
@@ -334,7 +348,7 @@ class PlanView:
         if across.walls is None:
             return None
         near, far = (self.frames[w] for w in across.walls)
-        (xa, ya), (xb, yb) = near.at(near.length * 0.62), far.at(far.length * 0.38)
+        (xa, ya), (xb, yb) = near.at(near.length * ACROSS_FROM), far.at(far.length * ACROSS_TO)
         if abs(near.along[0]) > abs(near.along[1]):
             return (xa, ya), (xa, yb)
         return (xa, ya), (xb, ya)
@@ -350,8 +364,8 @@ class PlanView:
                     middle, reveal = (part.start_mm + part.end_mm) / 2, section.reveal
                     deep = f" reveal {reveal.value_mm}" if reveal is not None and reveal.value_mm else ""
                     query = " ?" if reveal is not None and not reveal.accepted and deep else ""
-                    if not self._text_near(frame, middle, f"{tag}{deep}{query}", 3.0):
-                        self._text_near(frame, middle, tag, 3.0)
+                    if not self._text_near(frame, middle, f"{tag}{deep}{query}", TAG_OFF_MM):
+                        self._text_near(frame, middle, tag, TAG_OFF_MM)
 
     def _fixed_things(self) -> None:
         """Each fixed thing on its wall at its distance, in its own size where that was measured, with its tag."""
@@ -359,16 +373,16 @@ class PlanView:
             if fixed.wall is None or not 0 <= fixed.wall < len(self.frames):
                 continue
             frame = self.frames[fixed.wall]
-            span = _span(fixed, frame.length)
+            span = fixed_span(fixed, frame.length)
             if span is None:
                 continue
             start, end = span
-            depth = float((fixed.depth and fixed.depth.value_mm) or min(150.0, 4.0 / self.per_mm))
+            depth = float((fixed.depth and fixed.depth.value_mm) or min(FIXED_DEEP_MM, 4.0 / self.per_mm))
             measured = bool(fixed.width and fixed.width.value_mm and fixed.depth and fixed.depth.value_mm)
             box = frame.quad(start, end, 0.0, depth)
             self.sheet.add(Stroke(box, EDGE if measured else HIDDEN, "FIXED", True))
             self.clear.take(box)
-            self._text_near(frame, (start + end) / 2, fixed_tag(n), depth * self.per_mm + 1.2, GREY)
+            self._text_near(frame, (start + end) / 2, fixed_tag(n), depth * self.per_mm + FIXED_OFF_MM, GREY)
 
 
 def _leader(text: Text, to: PaperPoint) -> tuple[PaperPoint, PaperPoint]:
@@ -376,14 +390,3 @@ def _leader(text: Text, to: PaperPoint) -> tuple[PaperPoint, PaperPoint]:
     corners = text.corners()
     sides = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise((*corners, corners[0]))]
     return min(sides, key=lambda p: math.dist(p, to)), to
-
-
-def _span(fixed: Fixed, length: float) -> tuple[float, float] | None:
-    """Where a fixed thing starts and ends along its wall; None where nobody said."""
-    width = float((fixed.width and fixed.width.value_mm) or 200.0)
-    if fixed.from_left and fixed.from_left.value_mm is not None:
-        return float(fixed.from_left.value_mm), fixed.from_left.value_mm + width
-    if fixed.from_right and fixed.from_right.value_mm is not None:
-        end = length - fixed.from_right.value_mm
-        return end - width, end
-    return None

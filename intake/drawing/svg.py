@@ -49,9 +49,9 @@ def _stroke(s: Stroke) -> str:
 
 def _arc(a: Arc) -> str:
     (x0, y0), (x1, y1) = _on(a, a.start), _on(a, a.end)
-    large = 1 if abs(a.end - a.start) > 180 else 0
+    large = 1 if abs(a.end - a.start) > 180.0 else 0
     d = f"M{_n(x0)} {_n(y0)} A{_n(a.radius)} {_n(a.radius)} 0 {large} 1 {_n(x1)} {_n(y1)}"
-    if abs(a.end - a.start) >= 360:
+    if abs(a.end - a.start) >= 360.0:
         xm, ym = _on(a, a.start + 180)
         d = (
             f"M{_n(x0)} {_n(y0)} A{_n(a.radius)} {_n(a.radius)} 0 0 1 {_n(xm)} {_n(ym)}"

@@ -88,4 +88,4 @@ def _row(examination: RoomExamination, measurement: Measurement) -> CellRow:
 
 
 def _signed(value: float) -> str:
-    return "0.00" if abs(value) < 0.005 else f"{value:+.2f}"
+    return "0.00" if round(value, 2) == 0 else f"{value:+.2f}"

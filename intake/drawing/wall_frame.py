@@ -8,6 +8,10 @@ from dataclasses import dataclass
 from intake.drawing.display import PaperPoint
 from intake.model.examination import PlacedWall
 
+UPRIGHT_DEG = 0.01
+"""A wall this near upright is lettered as one that is upright: from the right-hand side."""
+IN_LINE = 0.05
+"""Sine of the turn below which two walls count as one straight line, without a mitre (set by hand)."""
 Quad = tuple[PaperPoint, PaperPoint, PaperPoint, PaperPoint]
 
 
@@ -39,7 +43,7 @@ class WallFrame:
         """The angle of lettering along the wall: read from below or from the right-hand side (ISO 129-1)."""
         angle = -math.degrees(math.atan2(self.along[1], self.along[0]))
         angle = (angle + 90.0) % 180.0 - 90.0
-        return 90.0 if angle <= -89.99 else angle
+        return 90.0 if angle <= -90.0 + UPRIGHT_DEG else angle
 
 
 def up_of(angle: float) -> PaperPoint:
@@ -62,7 +66,7 @@ def mitre(one: WallFrame, other: WallFrame, thick: float) -> PaperPoint:
     (ax, ay), (bx, by) = one.along, other.along
     corner = other.at(0.0)
     cross = ax * by - ay * bx
-    if abs(cross) < 0.05:
+    if abs(cross) < IN_LINE:
         return other.shifted(0.0, -thick)
     # Both offset lines pass at `thick` to the left of their wall; solve for the point on both.
     ox, oy = one.shifted(one.length, -thick), other.shifted(0.0, -thick)

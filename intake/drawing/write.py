@@ -20,6 +20,8 @@ from intake.drawing.titles import TitleBlock, titled
 from intake.model.errors import IntakeError
 from intake.model.examination import RoomExamination
 
+SMALLEST_SCALE = 1000
+"""Elevations are not drawn smaller than about 1:1000, whether they fit or not."""
 ENDINGS = (".svg", ".pdf", ".dxf", ".json", ".ifc")
 
 
@@ -71,7 +73,7 @@ def elevation_sheets(examination: RoomExamination, scale: int, paper: str) -> li
     paper than the plan's where that takes less of it."""
     walls = [w.wall for w in examination.placed.walls if w.length_mm > 0]
     sizes = [elevation_size(examination, w, scale) for w in walls]
-    while not _fit(sizes, paper) and scale < 1000:
+    while not _fit(sizes, paper) and scale < SMALLEST_SCALE:
         scale *= 2
         sizes = [elevation_size(examination, w, scale) for w in walls]
     papers = [p for p in PAPERS if _fit(sizes, p)] or [paper]

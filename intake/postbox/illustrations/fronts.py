@@ -4,7 +4,23 @@ from __future__ import annotations
 
 from reportlab.graphics.shapes import Drawing
 
-from intake.postbox.illustrations.sheet import INK, SOFT, WALL, WATER, WHITE, Illustration
+from intake.postbox.illustrations.sheet import (
+    FIGURE,
+    INK,
+    LINE,
+    PAPER,
+    SOFT,
+    THIN,
+    WALL,
+    WATER,
+    WHITE,
+    Illustration,
+)
+
+SMALL_UNIT, SMALL_METER = 0.62, 0.75
+"""Their sizes beside one another, over those of their own drawings."""
+KNOB, GLASS = 2.5, 242 + 9 / 2
+"""A door's, its radius; a pane's place in its frame."""
 
 
 def ceiling() -> Drawing:
@@ -23,10 +39,10 @@ def opening() -> Drawing:
     sheet.floor(20, 260, 20)
     sheet.box(95, 20, 90, 122, fill=WALL)
     sheet.box(104, 20, 72, 113, fill=WHITE)
-    sheet.disc(168, 72, 2.5, fill=INK)
+    sheet.disc(168, 72, KNOB, fill=INK)
     sheet.tape((95, 155), (185, 155))
-    sheet.line((95, 142), (95, 165), width=0.8, dashed=True)
-    sheet.line((185, 142), (185, 165), width=0.8, dashed=True)
+    sheet.line((95, 142), (95, 165), width=THIN, dashed=True)
+    sheet.line((185, 142), (185, 165), width=THIN, dashed=True)
     return sheet.done
 
 
@@ -35,14 +51,14 @@ def sill() -> Drawing:
     sheet = Illustration()
     _window_in_section(sheet, 20)
     sheet.tape((60, 20), (60, 92))
-    sheet.line((140, 10), (140, 160), width=0.8, dashed=True)
+    sheet.line((140, 10), (140, 160), width=THIN, dashed=True)
     _window_in_section(sheet, 160)
     sheet.box(172, 20, 44, 46, fill=SOFT)
     sheet.box(172, 66, 48, 6, fill=WALL)
     sheet.tape((238, 20), (238, 72), "a", side=0)
     sheet.tape((200, 72), (200, 92), tick=4)
     sheet.label(216, 82, "b")
-    sheet.line((220, 72), (246, 72), width=0.8, dashed=True)
+    sheet.line((220, 72), (246, 72), width=THIN, dashed=True)
     return sheet.done
 
 
@@ -51,8 +67,8 @@ def head() -> Drawing:
     sheet = Illustration()
     _window_front(sheet, 90)
     sheet.tape((215, 64), (215, 150))
-    sheet.line((196, 64), (224, 64), width=0.8, dashed=True)
-    sheet.line((190, 150), (224, 150), width=0.8, dashed=True)
+    sheet.line((196, 64), (224, 64), width=THIN, dashed=True)
+    sheet.line((190, 150), (224, 150), width=THIN, dashed=True)
     return sheet.done
 
 
@@ -62,12 +78,12 @@ def window() -> Drawing:
     _window_front(sheet, 40)
     sheet.tape((160, 20), (160, 64), "a", side=0)
     sheet.tape((160, 64), (160, 150), "b", side=0)
-    sheet.line((146, 64), (170, 64), width=0.8, dashed=True)
-    sheet.line((140, 150), (170, 150), width=0.8, dashed=True)
+    sheet.line((146, 64), (170, 64), width=THIN, dashed=True)
+    sheet.line((140, 150), (170, 150), width=THIN, dashed=True)
     for y in (30, 128):
-        sheet.patch((205, y), (255, y), (255, y + 26), (205, y + 26), fill=WALL, line=1.2)
+        sheet.patch((205, y), (255, y), (255, y + 26), (205, y + 26), fill=WALL, line=PAPER)
     sheet.box(242, 56, 9, 72, fill=WATER)
-    sheet.line((246.5, 56), (246.5, 128), width=0.8)
+    sheet.line((GLASS, 56), (GLASS, 128), width=THIN)
     sheet.tape((205, 92), (242, 92), "c", side=14)
     return sheet.done
 
@@ -78,10 +94,10 @@ def slope() -> Drawing:
     sheet.floor(30, 250, 25)
     sheet.line((40, 25), (40, 70), (120, 148), (240, 148), (240, 25), width=3)
     sheet.tape((56, 25), (56, 70), "a", side=-14)
-    sheet.line((40, 70), (66, 70), width=0.8, dashed=True)
+    sheet.line((40, 70), (66, 70), width=THIN, dashed=True)
     sheet.tape((40, 120), (120, 120), "b", side=14)
-    sheet.line((120, 120), (120, 148), width=0.8, dashed=True)
-    sheet.line((40, 70), (40, 128), width=0.8, dashed=True)
+    sheet.line((120, 120), (120, 148), width=THIN, dashed=True)
+    sheet.line((40, 70), (40, 128), width=THIN, dashed=True)
     return sheet.done
 
 
@@ -132,8 +148,8 @@ def stop_tap() -> Drawing:
 def services() -> Drawing:
     """Consumer unit, gas meter and boiler, all closed."""
     sheet = Illustration(280, 130)
-    _unit(sheet, 18, 38, scale=0.62)
-    _meter(sheet, 118, 30, scale=0.75)
+    _unit(sheet, 18, 38, scale=SMALL_UNIT)
+    _meter(sheet, 118, 30, scale=SMALL_METER)
     _boiler(sheet, 210, 34)
     for x in (8, 100, 192):
         sheet.frame(x, 16, 80, 98)
@@ -145,7 +161,7 @@ def house() -> Drawing:
     sheet = Illustration(280, 150)
     sheet.floor(40, 240, 20)
     sheet.box(80, 20, 120, 72, fill=SOFT)
-    sheet.patch((68, 92), (212, 92), (140, 138), fill=WALL, line=1.6)
+    sheet.patch((68, 92), (212, 92), (140, 138), fill=WALL, line=FIGURE)
     sheet.box(128, 20, 24, 42, fill=WHITE)
     for x in (92, 164):
         sheet.box(x, 52, 24, 24, fill=WATER)
@@ -169,17 +185,17 @@ def _person(sheet: Illustration, x: float, y: float) -> None:
 
 def _window_in_section(sheet: Illustration, x: float) -> None:
     sheet.floor(x, x + 100, 20)
-    sheet.patch((x, 20), (x + 12, 20), (x + 12, 92), (x, 92), fill=WALL, line=1.4)
+    sheet.patch((x, 20), (x + 12, 20), (x + 12, 92), (x, 92), fill=WALL, line=LINE)
     sheet.box(x, 92, 30, 7, fill=WHITE)
     sheet.line((x + 5, 99), (x + 5, 152), width=2)
-    sheet.patch((x, 152), (x + 12, 152), (x + 12, 164), (x, 164), fill=WALL, line=1.4)
+    sheet.patch((x, 152), (x + 12, 152), (x + 12, 164), (x, 164), fill=WALL, line=LINE)
 
 
 def _window_front(sheet: Illustration, x: float) -> None:
     sheet.floor(x - 25, x + 150, 20)
     sheet.box(x, 70, 100, 80, fill=WALL)
     sheet.box(x + 8, 76, 84, 66, fill=WATER)
-    sheet.line((x + 50, 76), (x + 50, 142), width=1.4)
+    sheet.line((x + 50, 76), (x + 50, 142))
     sheet.box(x - 6, 64, 112, 7, fill=WHITE)
 
 

@@ -6,7 +6,17 @@ import math
 
 from reportlab.graphics.shapes import Drawing
 
-from intake.postbox.illustrations.sheet import SOFT, WALL, WATER, WHITE, DrawnPoint, Illustration
+from intake.postbox.illustrations.sheet import (
+    FIGURE,
+    LINE,
+    PAPER,
+    SOFT,
+    WALL,
+    WATER,
+    WHITE,
+    DrawnPoint,
+    Illustration,
+)
 
 
 def plan() -> Drawing:
@@ -17,7 +27,7 @@ def plan() -> Drawing:
     sheet.line(*room, room[0], width=3)
     _window(sheet, (100, 140), (160, 140))
     sheet.line((84, 30), (122, 30), width=5, colour=SOFT)
-    sheet.line((84, 30), (84, 68), width=1.2)
+    sheet.line((84, 30), (84, 68), width=PAPER)
     sheet.arc(84, 30, 38, 0, 90)
     for x, y, figure in (
         (75, 152, "95.5"), (130, 152, "120"), (195, 152, "184.5"), (250, 103, "178"), (214, 55, "90"),
@@ -48,7 +58,7 @@ def reveal() -> Drawing:
     """How deep a window stands back from the face of the wall."""
     sheet = Illustration(280, 110)
     for x1, x2 in ((20, 95), (185, 260)):
-        sheet.patch((x1, 25), (x2, 25), (x2, 90), (x1, 90), fill=WALL, line=1.4)
+        sheet.patch((x1, 25), (x2, 25), (x2, 90), (x1, 90), fill=WALL, line=LINE)
     sheet.box(95, 72, 90, 12, fill=WATER)
     sheet.line((95, 78), (185, 78), width=1)
     sheet.line((95, 25), (185, 25), width=1, dashed=True)
@@ -87,9 +97,9 @@ def across() -> Drawing:
 def flat() -> Drawing:
     """A plan photographed from straight above, the whole sheet in the picture."""
     sheet = Illustration()
-    sheet.box(70, 25, 140, 120, fill=WHITE, line=1.2)
+    sheet.box(70, 25, 140, 120, fill=WHITE, line=PAPER)
     room: tuple[DrawnPoint, ...] = ((95, 50), (95, 120), (185, 120), (185, 72), (150, 72), (150, 50))
-    sheet.line(*room, room[0], width=1.6)
+    sheet.line(*room, room[0], width=FIGURE)
     for x, y, figure in ((140, 128, "400"), (84, 85, "248"), (198, 97, "178"), (122, 42, "280")):
         sheet.text(x, y, figure, 9)
     sheet.frame(58, 14, 164, 142)
@@ -98,14 +108,14 @@ def flat() -> Drawing:
 
 def _window(sheet: Illustration, start: DrawnPoint, end: DrawnPoint) -> None:
     (x1, y), (x2, _) = start, end
-    sheet.box(x1, y - 3.5, x2 - x1, 7, fill=WHITE, line=1.2)
+    sheet.box(x1, y - 7 / 2, x2 - x1, 7, fill=WHITE, line=PAPER)
     sheet.line((x1, y), (x2, y), width=1)
 
 
 def _wall_with_window(sheet: Illustration) -> None:
-    sheet.patch((18, 85), (262, 85), (262, 70), (18, 70), fill=WALL, line=1.4)
-    sheet.patch((18, 70), (30, 70), (30, 20), (18, 20), fill=WALL, line=1.4)
-    sheet.patch((250, 70), (262, 70), (262, 20), (250, 20), fill=WALL, line=1.4)
-    _window(sheet, (85, 77.5), (155, 77.5))
-    sheet.box(85, 70, 70, 15, fill=WATER, line=1.4)
-    sheet.line((85, 77.5), (155, 77.5), width=1)
+    sheet.patch((18, 85), (262, 85), (262, 70), (18, 70), fill=WALL, line=LINE)
+    sheet.patch((18, 70), (30, 70), (30, 20), (18, 20), fill=WALL, line=LINE)
+    sheet.patch((250, 70), (262, 70), (262, 20), (250, 20), fill=WALL, line=LINE)
+    _window(sheet, (85, (70 + 85) / 2), (155, (70 + 85) / 2))
+    sheet.box(85, 70, 70, 15, fill=WATER, line=LINE)
+    sheet.line((85, (70 + 85) / 2), (155, (70 + 85) / 2), width=1)

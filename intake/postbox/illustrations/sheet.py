@@ -17,6 +17,16 @@ SOFT = HexColor("#F3EDE1")
 WATER = HexColor("#DCE8EC")
 WHITE = HexColor("#FFFFFF")
 
+THIN, PAPER, LINE, FIGURE = 0.8, 1.2, 1.4, 1.6
+"""Widths of lines, points: what leads to a tape, a sheet's edge, any other, what is drawn on; like the next, layout of
+our own."""
+MIDDLE_DOWN = 0.36
+"""From the middle of words down to their baseline, in sizes of their type."""
+DISC, FIGURE_WIDE = 8.5, 6.6
+"""A letter's disc, and the width of one figure of a length, points."""
+HEAD_LONG, HEAD_HALF = 7.0, 2.8
+"""A tape's arrowhead."""
+
 DrawnPoint = tuple[float, float]
 
 
@@ -27,7 +37,7 @@ class Illustration:
         self.done = Drawing(width, height)
 
     def line(
-        self, *points: DrawnPoint, width: float = 1.4, colour: Color = INK, dashed: bool = False
+        self, *points: DrawnPoint, width: float = LINE, colour: Color = INK, dashed: bool = False
     ) -> None:
         flat = [c for p in points for c in p]
         dashes = [4, 3] if dashed else None
@@ -44,7 +54,7 @@ class Illustration:
         width: float,
         height: float,
         fill: Color | None = WHITE,
-        line: float = 1.4,
+        line: float = LINE,
         r: float = 0,
     ) -> None:
         self.done.add(Rect(x, y, width, height, r, r, fillColor=fill, strokeColor=INK, strokeWidth=line))
@@ -54,7 +64,7 @@ class Illustration:
         stroke = INK if line else None
         self.done.add(Polygon(flat, fillColor=fill, strokeColor=stroke, strokeWidth=line))
 
-    def disc(self, x: float, y: float, radius: float, fill: Color | None = WHITE, line: float = 1.4) -> None:
+    def disc(self, x: float, y: float, radius: float, fill: Color | None = WHITE, line: float = LINE) -> None:
         self.done.add(Circle(x, y, radius, fillColor=fill, strokeColor=INK, strokeWidth=line))
 
     def arc(self, x: float, y: float, radius: float, start: float, end: float, dashed: bool = True) -> None:
@@ -72,7 +82,13 @@ class Illustration:
         font = "Helvetica-Bold" if bold else "Helvetica"
         self.done.add(
             String(
-                x, y - size * 0.36, words, fontName=font, fontSize=size, fillColor=colour, textAnchor="middle"
+                x,
+                y - size * MIDDLE_DOWN,
+                words,
+                fontName=font,
+                fontSize=size,
+                fillColor=colour,
+                textAnchor="middle",
             )
         )
 
@@ -83,9 +99,11 @@ class Illustration:
         (x1, y1), (x2, y2) = start, end
         length = math.hypot(x2 - x1, y2 - y1)
         ux, uy = (x2 - x1) / length, (y2 - y1) / length
-        self.line(start, end, width=1.6, colour=TAPE)
+        self.line(start, end, width=FIGURE, colour=TAPE)
         for (x, y), way in ((start, 1), (end, -1)):
-            self.line((x - uy * tick, y + ux * tick), (x + uy * tick, y - ux * tick), width=1.6, colour=TAPE)
+            self.line(
+                (x - uy * tick, y + ux * tick), (x + uy * tick, y - ux * tick), width=FIGURE, colour=TAPE
+            )
             self._head(x, y, ux * way, uy * way)
         if label:
             middle = ((x1 + x2) / 2 - uy * side, (y1 + y2) / 2 + ux * side)
@@ -94,10 +112,10 @@ class Illustration:
     def label(self, x: float, y: float, words: str) -> None:
         """A single letter in a disc, or a figure on white."""
         if len(words) == 1:
-            self.done.add(Circle(x, y, 8.5, fillColor=TAPE, strokeColor=WHITE, strokeWidth=1))
+            self.done.add(Circle(x, y, DISC, fillColor=TAPE, strokeColor=WHITE, strokeWidth=1))
             self.text(x, y, words, 11, WHITE, bold=True)
         else:
-            width = 6.6 * len(words)
+            width = FIGURE_WIDE * len(words)
             self.done.add(Rect(x - width / 2, y - 7, width, 14, fillColor=WHITE, strokeColor=None))
             self.text(x, y, words, 11, TAPE, bold=True)
 
@@ -119,8 +137,7 @@ class Illustration:
         self.box(x - 6, y - 10, 12, 20, fill=SOFT, line=0.5)
 
     def _head(self, x: float, y: float, ux: float, uy: float) -> None:
-        back, half = 7.0, 2.8
-        bx, by = x + ux * back, y + uy * back
+        (bx, by), half = (x + ux * HEAD_LONG, y + uy * HEAD_LONG), HEAD_HALF
         self.done.add(
             Polygon(
                 [x, y, bx - uy * half, by + ux * half, bx + uy * half, by - ux * half],
