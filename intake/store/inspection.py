@@ -7,7 +7,7 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, exists, func, insert, select, type_coerce, update
+from sqlalchemy import Connection, Row, Select, delete, exists, func, insert, select, type_coerce, update
 from sqlalchemy.types import NullType
 
 from intake.model.inspection import CountedLot, HandKind, Look, Lot, SpotCheck, Weighed
@@ -124,6 +124,19 @@ class Inspection:
         self.db.execute(
             insert(t.looks).values(spot_check=check_id, by=look.by, at=look.at, told=look.told, during=during)
         )
+
+    def last_during(self, job: str, by: str, since: datetime) -> tuple[int, str] | None:
+        """The spot check that somebody looked at last on the page of a job since then, and what they told."""
+        c = t.looks.c
+        query = select(c.spot_check, c.told).where(c.during == job, c.by == by, c.at > since)
+        row = self.db.execute(query.order_by(c.id.desc()).limit(1)).first()
+        return (row.spot_check, row.told) if row is not None else None
+
+    def forget_last(self, check_id: int, by: str) -> None:
+        """Delete the last look that somebody gave at a number."""
+        c = t.looks.c
+        last = select(func.max(c.id)).where(c.spot_check == check_id, c.by == by).scalar_subquery()
+        self.db.execute(delete(t.looks).where(c.id == last))
 
     def looks_during(self, job: str, by: str, since: datetime) -> int:
         """How many looks somebody has given on the page of a job."""

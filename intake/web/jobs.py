@@ -17,7 +17,7 @@ from intake.web.pages import FrontPage, JobPage, ListPage
 from intake.web.place import desk, small_number
 from intake.work import desk as work
 from intake.work.accounts import open_names
-from intake.work.blind import to_look_at
+from intake.work.blind import last_look, to_look_at
 from intake.work.desk import Place, Wanted
 from intake.work.handover import doubts
 from intake.work.job_view import JobView, job_view
@@ -119,8 +119,9 @@ def one(job_id: str) -> str | Response:
     view = job_view(desk().services, job_id)
     if view.file.job.id != job_id:
         return redirect(url_for("jobs.one", job_id=view.file.job.id))
-    blind = to_look_at(desk().services, job_id, guard.me().name)
-    return render_template("job.html", page=replace(job_page(view), blind=blind))
+    services, me = desk().services, guard.me().name
+    blind, last = to_look_at(services, job_id, me), last_look(services, job_id, me)
+    return render_template("job.html", page=replace(job_page(view), blind=blind, last_look=last))
 
 
 def job_page(view: JobView, picture: str = "", number: int | None = None) -> JobPage:

@@ -12,7 +12,7 @@ from intake.model.letterhead import Letterhead
 from intake.web.overlay import Overlay
 from intake.web.room_plan import RoomPlan
 from intake.work.accounts import Account, AuditLine
-from intake.work.blind import BlindLook
+from intake.work.blind import BlindLook, LastLook
 from intake.work.by_hand import Customer
 from intake.work.desk import Front, JobRow, KeptMessage, Wanted
 from intake.work.edit_room import RoomEditing
@@ -62,6 +62,8 @@ class JobPage:
     """Whom it may be assigned to."""
     blind: BlindLook | None = None
     """A number of another job, to be looked at without its reading."""
+    last_look: LastLook | None = None
+    """What was seen in one a moment ago, and can be taken back."""
 
     def numbers_of(self, closure: Closure) -> list[int]:
         """The numbers of the sketch that is shown that take part in a sum, by their index."""

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from intake.domain.inspection.looks import verdict
+from intake.model.inspection import SpotCheck, Verdict
 from intake.store.inspection import Inspection
 from intake.work.erase import erase
 from intake.work.examine import examine
@@ -56,7 +58,7 @@ def test_numbers_are_drawn_and_asked_on_another_jobs_page_without_their_reading(
     shown = client.get(f"/jobs/{page}").text
     assert "What does this say?" in shown
     first = shown.partition('id="blind"')[2].partition("</section>")[0]
-    words = re.sub(r"<[^>]*>", " ", first)
+    words = re.sub(r"<[^>]*>", " ", re.sub(r'<button name="offered".*?</button>', "", first, flags=re.S))
     for check in found:
         assert check.read not in words
         assert check.picture not in first
@@ -111,6 +113,71 @@ def test_what_is_no_length_is_refused_and_a_form_without_a_script_leads_back(loo
     )
     assert "Thank you" in looked.post(client, f"/jobs/{page}/looks/{number}", action="untold").text
     assert looked.post(client, f"/jobs/{page}/looks/999999", told="100", action="told").status_code == 404
+
+
+def test_one_key_says_one_of_four_texts_that_all_look_alike_and_is_taken_back(looked: Place) -> None:
+    from intake.work.blind import last_look, to_look_at
+
+    page, client = looked.job("Oscar"), looked.client()
+    asked = to_look_at(looked.services, page, "maya")
+    assert asked is not None and len(asked.offered) == 4
+    shown = client.get(f"/jobs/{page}").text
+    buttons = re.findall(r'<button name="offered" value="(.*?)" class="plain" data-key="(.)">', shown)
+    assert buttons == list(zip(asked.offered, "ABCD", strict=True))
+    assert "Take that back" not in shown
+
+    read = check_of(looked, asked.check).read
+    before = fates(looked)
+    answered = looked.post(client, f"/jobs/{page}/looks/{asked.check}", offered=read)
+    assert f"You said {read}." in answered.text
+    assert fates(looked) != before
+    assert last_look(looked.services, page, "jon") is None  # nobody takes back another's
+    assert (
+        looked.post(looked.client("jon"), f"/jobs/{page}/looks/{asked.check}", action="back").status_code
+        == 409
+    )
+    taken = looked.post(client, f"/jobs/{page}/looks/{asked.check}", action="back")
+    assert "Taken back." in taken.text
+    assert check_of(looked, asked.check).looks == ()
+    assert fates(looked) == before
+    assert to_look_at(looked.services, page, "maya") == asked
+    assert looked.post(client, f"/jobs/{page}/looks/{asked.check}", action="back").status_code == 409
+
+
+def test_a_second_look_at_a_number_is_offered_nothing_and_one_taken_back_lets_its_job_rest(
+    looked: Place,
+) -> None:
+    from intake.work.blind import take_back, to_look_at
+
+    page = looked.job("Oscar")
+    name = answer(looked, page, "123.4", "maya")
+    again = to_look_at(looked.services, page, "jon")
+    assert again is not None and again.offered == ()
+    assert answer(looked, page, "123.4", "jon") == name
+    assert Verdict.WRONG in verdicts(looked)
+    take_back(looked.services, page, again.check, "jon")
+    assert Verdict.WRONG not in verdicts(looked)
+    assert [look.by for look in check_of(looked, again.check).looks] == ["maya"]
+
+
+def check_of(place: Place, check_id: int) -> SpotCheck:
+    with place.services.store.reading() as tables:
+        check = Inspection(tables.db).check(check_id)
+    assert check is not None
+    return check
+
+
+def fates(place: Place) -> list[bytes]:
+    with place.services.store.reading() as tables:
+        return [lot.numbers for lot in Inspection(tables.db).counted()]
+
+
+def verdicts(place: Place) -> set[Verdict]:
+    with place.services.store.reading() as tables:
+        rows = Inspection(tables.db)
+        lots = {check: rows.lot(check.picture) for check in rows.checks()}
+    now = place.services.clock()
+    return {verdict(check, lot.unit, lot.at, now) for check, lot in lots.items() if lot is not None}
 
 
 def test_erasing_a_customer_takes_the_looks_at_their_numbers_along(looked: Place) -> None:

@@ -315,15 +315,30 @@
   // A blind look is given in passing; the page stays as it is.
   one("#blind form")?.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const form = event.target, data = new URLSearchParams(new FormData(form));
-    data.set("action", event.submitter?.value ?? "told");
-    if (data.get("action") === "told" && !data.get("told").trim()) return;
-    const answer = await fetch(form.getAttribute("action"), { method: "POST", body: data, headers: { "X-Desk-Token": token, Accept: "application/json" } });
-    const told = await answer.json().catch(() => ({ refused: "That did not work. Load the page again." }));
+    const form = event.target, asked = [...one("#blind").childNodes];
+    if (event.submitter?.value === "told" && !form.elements.told.value.trim()) return;
+    const told = await looked(form, event.submitter);
     if (told.refused) return void (one("#blind [data-f=refused]").textContent = told.refused);
     form.elements.told.blur();
-    one("#blind").replaceChildren(`Thank you.${told.misread ? ` A number of ${told.misread} was misread; that job says so.` : ""}`);
+    const back = Object.assign(document.createElement("button"), { type: "button", className: "plain", innerHTML: "<kbd>q</kbd> Take that back" });
+    back.dataset.key = "q";
+    one("#looked")?.remove();
+    one("#blind").replaceChildren(told.said, back);
+    back.addEventListener("click", async () => {
+      const again = await looked(form, Object.assign(document.createElement("button"), { name: "action", value: "back" }));
+      if (again.refused) return void back.replaceWith(again.refused);
+      form.elements.told.value = "";
+      one("#blind").replaceChildren(...asked);
+    });
   });
+
+  // Sends what was seen in a number of another job, or that it is taken back.
+  async function looked(form, button) {
+    const data = new URLSearchParams(new FormData(form));
+    if (button?.name) data.set(button.name, button.value);
+    const answer = await fetch(form.getAttribute("action"), { method: "POST", body: data, headers: { "X-Desk-Token": token, Accept: "application/json" } });
+    return answer.json().catch(() => ({ refused: "That did not work. Load the page again." }));
+  }
 
   if (survey) {
     document.addEventListener("click", (event) => {
