@@ -1,25 +1,31 @@
-"""Other outlines that the same strokes may mean: the one found with a few of its walls taken away.
+"""Other outlines that the same strokes may mean: the one found with a few of its walls taken away, or cut along a line.
 
 An extension line that touches a wall, a door's leaf outside the room or a shelf drawn like a wall puts a bump on the
-outline, of walls that no number measures. Which outline is the room's, the numbers say (sketch.py).
+outline, of walls that no number measures; a dimension line and its ends shut in a strip beside a wall, or the corner
+that a splay cuts off. Which outline is the room's, the numbers say (sketch.py).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+import cv2
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LinearRing
+from shapely import LinearRing, LineString, Polygon
+from shapely.ops import split
 
-from intake.reading.outline import Corners, PixelPoint
+from intake.reading.outline import Corners, PixelPoint, straightened
 from intake.reading.sorter import Ink, Sorted
+from intake.reading.strokes import Line
 
 _MOST_WALLS = 4
 """So many walls in a row are taken away at once."""
 _MOST_AREA = 0.2
 """They change the room by this share of its area at most."""
+_LEAST_CUT = 0.005
+"""What is cut off is more than this share of the room: less is a wall's own thickness (judgement)."""
 _LIKE, _APART = 0.26, 0.035
 """Two walls within this angle (its sine) run the same way; nearer than this, in diagonals, they are one."""
 _SHARE = 90
@@ -27,6 +33,8 @@ _DRAWN = [Ink.WALL, Ink.OPENING, Ink.LINE, Ink.OTHER]
 _ON = 0.012
 """How far to either side of a wall its ink lies, in diagonals."""
 _STEPS = 60
+_OUTSIDE = 0.2
+"""A pixel less likely inside than this is held for outside (judgement)."""
 _OFF, _LITTLE = 0.02, 0.01
 """A place this far, in diagonals, from the other outline is taken away; less than the second of that is nothing."""
 
@@ -69,6 +77,31 @@ def _without(ring: Corners, gone: int, diagonal: float) -> Corners | None:
     return np.vstack([ring[:1], rest])
 
 
+def cut(corners: Corners, lines: Sequence[Line]) -> Iterator[Corners]:
+    """The outlines (n x 2, clockwise) with a part taken away that one of the lines drawn cuts off; lines in the pixels
+    of the corners."""
+    room = Polygon(corners)
+    if not room.is_valid:
+        return
+    diagonal = float(np.hypot(*np.ptp(corners, axis=0)))
+    for line in lines:
+        parts = sorted(
+            split(room, LineString([line.at(-3 * diagonal), line.at(3 * diagonal)])).geoms,
+            key=lambda part: part.area,
+        )
+        for part in parts[:-1]:
+            rest = room.difference(part)
+            if not _LEAST_CUT < part.area / room.area < _MOST_AREA or not isinstance(rest, Polygon):
+                continue
+            ring = np.asarray(shapely.remove_repeated_points(shapely.normalize(rest)).exterior.coords[:-1])
+            found = straightened(
+                ring if _area(ring) > 0 else ring[::-1],
+                lambda _, a, b, __: float(np.hypot(*(b - a))) < _LEAST_WALL * diagonal,
+            )
+            if len(found) >= 4 and _area(found) > 0 and _sound(found, diagonal):
+                yield found
+
+
 def _unit(wall: tuple[PixelPoint, PixelPoint]) -> NDArray[np.float64]:
     run = wall[1] - wall[0]
     return np.asarray(run / max(float(np.hypot(*run)), 1e-9))
@@ -97,6 +130,14 @@ def bare(corners: Corners, ink: Sorted) -> float:
     return sum(
         float((~_inked(a, b, shares, diagonal)).mean() * np.hypot(*(b - a))) / diagonal for a, b in ends
     )
+
+
+def grown(corners: Corners, other: Corners, ink: Sorted) -> float:
+    """How much `other` adds to an outline that the sorter holds for outside, in squared diagonals of the room."""
+    within, added = (np.zeros(ink.inside.shape, np.uint8) for _ in range(2))
+    cv2.fillPoly(within, [corners.round().astype(np.int32)], (1,))
+    cv2.fillPoly(added, [other.round().astype(np.int32)], (1,))
+    return float(((added > within) & (ink.inside < _OUTSIDE)).sum()) / _diagonal(corners) ** 2
 
 
 def solid(corners: Corners, other: Corners, ink: Sorted) -> tuple[float, float]:

@@ -29,8 +29,8 @@ from intake.reading.numbers import (
 )
 from intake.reading.opening_words import with_words
 from intake.reading.openings import Opening, openings
-from intake.reading.other_outlines import bare, simpler, solid
-from intake.reading.outline import Corners, find_drawing, find_outline, has_second_room
+from intake.reading.other_outlines import bare, cut, grown, simpler, solid
+from intake.reading.outline import Corners, Drawing, find_drawing, find_outline, has_second_room
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Readers
@@ -177,13 +177,15 @@ def laid_out(
     away from it that no number measures."""
     written = [text for text in texts if is_number(text)]
     desk = _Desk(page, ink, texts, written, own_lines(ink, [text.box for text in written]), odds)
-    corners = find_outline(find_drawing(ink))
+    drawing = find_drawing(ink)
+    corners = find_outline(drawing)
     if corners is None:
         return desk.layout(None)
     best, weight = desk.weighed(corners)
     for _ in range(_MOST_STEPS):
         found = [
-            (*desk.weighed(other, _against(corners, other, ink)), other) for other in _others(corners, ink)
+            (*desk.weighed(other, _against(corners, other, ink)), other)
+            for other in _others(corners, drawing, ink)
         ]
         layout, likelier, other = max(found, key=lambda f: f[1], default=(best, weight, corners))
         if likelier <= weight:
@@ -200,21 +202,27 @@ _BARE_SOLID, _SOLID_RANGE = 0.8, 0.15
 _BARE_WALLS, _WALLS_RANGE = 0.5, 0.2
 """The share of such a wall that bears any strokes, and that which bears a wall's, from which on it weighs, and over
 which it comes to weigh whole (set by hand, no source)."""
+_GROWN = 800.0
+"""What a squared diagonal of the outside weighs against adding it to the room, as a log factor (set by hand, on the
+squares made of two splayed rooms)."""
 _BARE_WALL, _BARER = 40.0, 0.3
 """What a diagonal of bare wall weighs against an outline, as a log factor; one that is barer by the second is none."""
 
 
 def _against(corners: Corners, other: Corners, ink: Sorted) -> float:
-    """What the walls taken away weigh against it: a nib drawn solid all round is one, whether measured or not."""
+    """What the walls taken away weigh against it: a nib drawn solid all round is one, whether measured or not; and what
+    is added of the outside."""
     wall, drawn = solid(corners, other, ink)
     shares = ((wall - _BARE_WALLS) / _WALLS_RANGE, (drawn - _BARE_SOLID) / _SOLID_RANGE)
-    return _SOLID * float(np.prod(np.clip(shares, 0.0, 1.0)))
+    return _SOLID * float(np.prod(np.clip(shares, 0.0, 1.0))) + _GROWN * grown(corners, other, ink)
 
 
-def _others(corners: Corners, ink: Sorted) -> list[Corners]:
-    """The simpler outlines that are worth a look, the best drawn first."""
+def _others(corners: Corners, drawing: Drawing, ink: Sorted) -> list[Corners]:
+    """The other outlines that are worth a look, the best drawn first."""
     most = bare(corners, ink) + _BARER
-    unlike = {tuple(sorted(map(tuple, c.round()))): c for c in simpler(corners)}
+    unlike = {
+        tuple(sorted(map(tuple, c.round()))): c for c in (*simpler(corners), *cut(corners, drawing.lines))
+    }
     drawn = sorted(((bare(c, ink), n) for n, c in enumerate(unlike.values())))
     return [list(unlike.values())[n] for share, n in drawn if share < most][:_MOST_OUTLINES]
 

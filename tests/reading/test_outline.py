@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.reading.other_outlines import solid
+from intake.reading.other_outlines import cut, grown, solid
 from intake.reading.outline import Corners, drawing_of, find_outline
 from intake.reading.sorter import Ink, Sorted
 
@@ -58,13 +58,15 @@ def test_a_nib_as_thin_as_a_partition_is_kept() -> None:
     assert _off(_outline(NIB, [], _inside(NIB)), NIB) < 5
 
 
-def _sorted(kinds: dict[Ink, Sequence[tuple[tuple[int, int], tuple[int, int]]]]) -> Sorted:
+def _sorted(
+    kinds: dict[Ink, Sequence[tuple[tuple[int, int], tuple[int, int]]]], room: Points = NIB
+) -> Sorted:
     planes = np.zeros((len(Ink), *SIZE), np.uint8)
     for kind, strokes in kinds.items():
         for a, b in strokes:
             cv2.line(planes[kind], a, b, (255,), 3)
     nothing = np.zeros((17, SIZE[0] // 8, SIZE[1] // 8), np.float32)
-    return Sorted(planes, _inside(NIB), (), (), (1.0, 1.0), nothing)
+    return Sorted(planes, _inside(room), (), (), (1.0, 1.0), nothing)
 
 
 def test_a_nib_under_a_dimension_line_is_drawn_all_along() -> None:
@@ -75,3 +77,28 @@ def test_a_nib_under_a_dimension_line_is_drawn_all_along() -> None:
     dimensioned = solid(corners, bare_room, _sorted({Ink.WALL: sides, Ink.LINE: [hidden]}))
     assert 0.4 < alone[0] == alone[1] < 0.7
     assert dimensioned[0] == alone[0] and dimensioned[1] > 0.9
+
+
+SPLAYED: Points = ((100, 100), (800, 100), (800, 380), (620, 600), (100, 600))
+SQUARE: Points = ((100, 100), (800, 100), (800, 600), (100, 600))
+
+
+def test_a_square_is_also_tried_without_the_corner_that_a_drawn_line_cuts_off() -> None:
+    strokes = [(*a, *b) for a, b in zip(SQUARE, [*SQUARE[1:], SQUARE[0]], strict=True)]
+    drawing = drawing_of(np.asarray([*strokes, (800, 380, 620, 600)], np.float64), _inside(SQUARE))
+    tried = list(cut(np.asarray(SQUARE, np.float64), drawing.lines))
+    assert min(_off(found, SPLAYED) for found in tried if len(found) == 5) < 5
+
+
+def test_a_line_along_a_wall_cuts_nothing_off() -> None:
+    strokes = [(*a, *b) for a, b in zip(SQUARE, [*SQUARE[1:], SQUARE[0]], strict=True)]
+    drawing = drawing_of(np.asarray(strokes, np.float64), _inside(SQUARE))
+    assert list(cut(np.asarray(SQUARE, np.float64), drawing.lines)) == []
+
+
+def test_squaring_a_splayed_corner_adds_what_is_outside() -> None:
+    splayed, square = (np.asarray(room, np.float64) for room in (SPLAYED, SQUARE))
+    ink = _sorted({}, SPLAYED)
+    triangle = 180 * 220 / 2
+    assert abs(grown(splayed, square, ink) * (700**2 + 500**2) - triangle) < 0.02 * triangle
+    assert grown(square, splayed, ink) == 0.0
