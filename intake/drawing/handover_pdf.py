@@ -29,6 +29,7 @@ from intake.drawing.lettering import clean, faces, printable
 from intake.drawing.titles import CAUTION, TitleBlock
 from intake.model.checklist import ItemStanding, ItemState
 from intake.model.picture import Picture
+from intake.wording.desk import sentence, worded
 
 STATES = {
     ItemState.MISSING: ("○ missing", "#a3301f"),
@@ -177,10 +178,9 @@ def _checklist(standings: Sequence[ItemStanding]) -> Table:
 
 
 def _why(standing: ItemStanding) -> str:
-    doubts = [
-        e.doubt for e in standing.evidence if e.doubt and e.doubt.lower() not in standing.reason.lower()
-    ]
-    return " ".join([standing.reason, *doubts])[:600]
+    reason = sentence(standing.reason)
+    doubts = [worded(e.doubt) for e in standing.evidence if e.doubt]
+    return " ".join([reason, *(d for d in doubts if d.lower() not in reason.lower())])[:600]
 
 
 def _pictures(pictures: Sequence[Shown]) -> list[Flowable]:
@@ -200,6 +200,6 @@ def _picture(shown: Shown, width: float) -> list[Flowable]:
     across, down = ImageReader(BytesIO(shown.jpeg)).getSize()
     scale = min(width / across, 95 * mm / down)
     caption = f"{picture.subject.value.replace('-', ' ')}: {picture.name or 'without a name'}"
-    flaws = [_words(v.text, _style(8, colour="#8f5b00", after=0)) for v in picture.verdicts]
+    flaws = [_words(worded(v.text), _style(8, colour="#8f5b00", after=0)) for v in picture.verdicts]
     image = Image(BytesIO(shown.jpeg), across * scale, down * scale)
     return [image, _words(caption, _style(8, colour="#55636a", after=0)), *flaws, Spacer(1, 3 * mm)]

@@ -10,6 +10,7 @@ from intake.drawing.layout import SQUARE_MM_A_M2
 from intake.model.chances import chance
 from intake.model.examination import Basis, Closure, RoomExamination
 from intake.model.room import Fixed, Measurement, RoomSurvey, Section, SectionKind, Wall, fixed_tag
+from intake.wording.desk import worded
 
 CLOSURE_SHARES = (0.47, 0.21, 0.13, 0.19)
 RUN_SHARES = (0.52, 0.16, 0.12, 0.2)
@@ -96,7 +97,7 @@ def _findings(examination: RoomExamination) -> Iterator[Block]:
     if examination.findings:
         yield Heading("To put right")
         for finding in examination.findings:
-            yield alarming(finding.text)
+            yield alarming(worded(finding.text))
 
 
 def _schedule(room: RoomSurvey) -> Iterator[Block]:
@@ -212,4 +213,4 @@ def _notes(examination: RoomExamination) -> Iterator[Block]:
     yield from _areas(examination)
     yield Paragraph("Wall thickness not measured.")
     for note in examination.notes:
-        yield Paragraph(note.text)
+        yield Paragraph(worded(note.text))

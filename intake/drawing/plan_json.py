@@ -19,6 +19,7 @@ from intake.model.examination import (
 )
 from intake.model.finding import Finding
 from intake.model.room import SECTION_LENGTHS, Fixed, Measurement, Section, Wall
+from intake.wording.desk import worded
 
 Json = dict[str, Any]
 SIZES = {name: name for name in ("from_left", "from_right", "height", "width", "tall", "depth")}
@@ -210,4 +211,4 @@ def _next(n: NextMeasure) -> Json:
 
 
 def _finding(f: Finding) -> Json:
-    return {"code": f.code, "text": f.text, "numbers": list(f.numbers)}
+    return {"code": f.code, "text": worded(f.text), "numbers": list(f.numbers)}

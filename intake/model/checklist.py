@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.phrase import NOTHING, Phrase
+
 
 class RoomKind(StrEnum):
     KITCHEN = "kitchen"
@@ -117,23 +119,28 @@ class ItemEvidence:
     """What speaks for an item.
 
     `message` is the key of the message, `picture` the id of the picture, `number` the index in its reading;
-    `text` a plain sentence for the screen; `value_mm` a length it states; `doubt` why it is not enough ("" if it is).
+    `text` what it says; `value_mm` a length it states; `doubt` why it is not enough (None if it is).
     """
 
     kind: EvidenceKind
-    text: str
+    text: Phrase
     message: str = ""
     picture: str = ""
     number: int | None = None
     value_mm: int | None = None
-    doubt: str = ""
+    doubt: Phrase | None = None
+
+    @property
+    def words(self) -> str:
+        """The customer's own that it quotes, "" where it quotes none."""
+        return str(self.text.gap("words"))
 
 
 @dataclass(frozen=True)
 class ItemStanding:
-    """Where one item of one job stands, with its evidence and the reason in a sentence."""
+    """Where one item of one job stands, with its evidence and the reason."""
 
     item: ChecklistItem
     state: ItemState
     evidence: tuple[ItemEvidence, ...] = ()
-    reason: str = ""
+    reason: Phrase = NOTHING

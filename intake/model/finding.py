@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from intake.model.phrase import Phrase
+
 
 @dataclass(frozen=True)
 class Finding:
     """`code` is a stable kebab-case word; `text` one plain sentence; `numbers` index the reading's numbers."""
 
     code: str
-    text: str
+    text: Phrase | str
     numbers: tuple[int, ...] = ()

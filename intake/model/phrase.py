@@ -16,6 +16,9 @@ class Phrase:
     key: str
     gaps: tuple[tuple[str, Gap], ...] = ()
 
+    def __str__(self) -> str:
+        raise TypeError(f"{self.key!r} is a phrase: it is worded where it is shown")
+
     def gap(self, name: str) -> Gap:
         """What fills a gap; "" where there is none of this name."""
         return dict(self.gaps).get(name, "")
@@ -28,3 +31,6 @@ def phrase(key: str, /, **gaps: Gap) -> Phrase:
 def as_said(words: str) -> Phrase:
     """Words that are there already: a person's own, or those that an older version kept."""
     return phrase("as-said", words=words)
+
+
+NOTHING = as_said("")

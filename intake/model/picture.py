@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
+from intake.model.phrase import Phrase
+
 
 class Subject(StrEnum):
     """What a picture shows."""
@@ -66,7 +68,7 @@ class Picture:
     facts: PictureFacts
     subject: Subject
     subject_confidence: float
-    subject_why: str
+    subject_why: Phrase
     same_as: str = ""
     verdicts: tuple[PictureVerdict, ...] = ()
     labels: tuple[str, ...] | None = None
@@ -75,11 +77,11 @@ class Picture:
 
 @dataclass(frozen=True)
 class PictureVerdict:
-    """A judgement on a picture: `code` (shrunk, blurred, dark, too-small-to-read, damaged), a sentence for the
+    """A judgement on a picture: `code` (shrunk, blurred, dark, too-small-to-read, damaged), what to say to the
     designer, and the key of one for the customer that says what to do ("": nothing; config/letters words it)."""
 
     code: str
-    text: str
+    text: Phrase
     ask: str = ""
 
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import base64
 import types
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
 from enum import Enum
 from functools import cache
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from intake.model.phrase import Gap, Phrase, as_said
+
 T = TypeVar("T")
+Words = Callable[[Phrase], str]
 
 
 def rfc3339(moment: datetime) -> str:
@@ -18,10 +22,12 @@ def rfc3339(moment: datetime) -> str:
     return moment.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
 
 
-def to_plain(value: Any) -> Any:
-    """Dataclasses, enums, times, bytes and tuples to what json.dumps takes."""
+def to_plain(value: Any, words: Words | None = None) -> Any:
+    """Dataclasses, enums, times, bytes and tuples to what json.dumps takes; with `words` a phrase is what it says."""
+    if words is not None and isinstance(value, Phrase):
+        return words(value)
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: to_plain(getattr(value, f.name)) for f in fields(value)}
+        return {f.name: to_plain(getattr(value, f.name), words) for f in fields(value)}
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, datetime):
@@ -29,9 +35,9 @@ def to_plain(value: Any) -> Any:
     if isinstance(value, bytes):
         return base64.b64encode(value).decode("ascii")
     if isinstance(value, dict):
-        return {str(k): to_plain(v) for k, v in value.items()}
+        return {str(k): to_plain(v, words) for k, v in value.items()}
     if isinstance(value, list | tuple | set | frozenset):
-        return [to_plain(v) for v in value]
+        return [to_plain(v, words) for v in value]
     return value
 
 
@@ -52,6 +58,8 @@ def _revive(hint: Any, value: Any) -> Any:
         return None
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
+        if Phrase in args and value == "":
+            return None
         return _revive(next(a for a in args if a is not type(None)), value)
     if origin is tuple:
         if len(args) == 2 and args[1] is Ellipsis:
@@ -67,6 +75,8 @@ def _revive(hint: Any, value: Any) -> Any:
 
 
 def _revive_type(hint: type, value: Any) -> Any:
+    if hint is Phrase:
+        return _phrase(value)
     if is_dataclass(hint):
         return from_plain(hint, value)
     if issubclass(hint, Enum):
@@ -76,3 +86,16 @@ def _revive_type(hint: type, value: Any) -> Any:
     if issubclass(hint, bytes):
         return base64.b64decode(value)
     return float(value) if hint is float else value
+
+
+def _phrase(value: Any) -> Phrase:
+    """Older rows hold the words themselves."""
+    if isinstance(value, str):
+        return as_said(value)
+    return Phrase(value["key"], tuple((name, _gap(gap)) for name, gap in value["gaps"]))
+
+
+def _gap(value: Any) -> Gap:
+    if isinstance(value, list):
+        return tuple(_gap(each) for each in value)
+    return _phrase(value) if isinstance(value, dict) else value

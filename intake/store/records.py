@@ -15,6 +15,7 @@ from intake.model.answering import Thread
 from intake.model.checklist import ItemEvidence, ItemState
 from intake.model.letter import Letter
 from intake.model.need import Need
+from intake.model.phrase import NOTHING, Phrase
 from intake.model.picture import Panorama, Picture
 from intake.model.reading import OpeningKind, SketchReading
 from intake.store.as_json import from_plain, to_plain
@@ -50,12 +51,23 @@ class KeptStanding:
 
     state: ItemState
     evidence: tuple[ItemEvidence, ...] = ()
-    reason: str = ""
+    reason: Phrase = NOTHING
 
 
 def _without_its_item(record: Record) -> Record:
     """Schema 1 held a copy of the checklist's item."""
     return {key: value for key, value in record.items() if key != "item"}
+
+
+def _words_by_themselves(record: Record) -> Record:
+    """Schema 3 held sentences; the customer's own words stand in quotation marks in them."""
+
+    def told(text: str) -> Record | str:
+        begins, _, words = text.partition("the customer writes “")
+        quoted = {"key": "customer-writes", "gaps": [["words", words.removesuffix("”")]]}
+        return text if begins or not words else quoted
+
+    return record | {"evidence": [e | {"text": told(e["text"])} for e in record.get("evidence", ())]}
 
 
 _ASKS = {
@@ -83,12 +95,12 @@ def _openings_alone(record: Record) -> Record:
     return record | {"outline": outline | {"features": openings}}
 
 
-STANDING = Schema(KeptStanding, 3, {1: _without_its_item})
+STANDING = Schema(KeptStanding, 4, {1: _without_its_item, 3: _words_by_themselves})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 5)
-PICTURE = Schema(Picture, 4, {1: _verdicts_by_key})
+PICTURE = Schema(Picture, 5, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading, 5, {2: _openings_alone})
+READING = Schema(SketchReading, 6, {2: _openings_alone})
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,

@@ -10,8 +10,10 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.routing import IntegerConverter, Map
 
 from intake.model.errors import IntakeError, NotFound
+from intake.model.phrase import Phrase
 from intake.web import filters
 from intake.web.place import LARGEST, Desk, DeskSettings
+from intake.wording.desk import worded
 from intake.work.handover import Draughtsman
 from intake.work.health import Watchman
 from intake.work.metrics import Meter
@@ -64,6 +66,7 @@ def _configure(app: Flask, settings: DeskSettings) -> None:
         MAX_FORM_PARTS=1000,
     )
     app.url_map.converters["int"] = _Number
+    app.jinja_env.finalize = lambda value: worded(value) if isinstance(value, Phrase) else value
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
 
 

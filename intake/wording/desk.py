@@ -5,14 +5,22 @@ from __future__ import annotations
 from intake.model.letter import Wording
 from intake.model.phrase import Phrase
 from intake.wording.mail import MAIL
+from intake.wording.pictures import PICTURES
+from intake.wording.survey import SURVEY
 
-ROOMS = (MAIL,)
+ROOMS = (MAIL, PICTURES, SURVEY)
 """The sentences by their keys, as the rooms of the domain give them."""
 DESK = Wording(
     "en", {"as-said": "{words}"} | {key: text for room in ROOMS for key, text in room.items()}, {}, {}
 )
 
 
-def worded(said: Phrase | None) -> str:
+def worded(said: Phrase | str | None) -> str:
     """The phrase in words, "" for none. Raises KeyError where a key of it is unknown."""
-    return DESK.worded(said) if said else ""
+    return DESK.worded(said) if isinstance(said, Phrase) else said or ""
+
+
+def sentence(said: Phrase | str | None) -> str:
+    """The phrase as a sentence of its own."""
+    text = worded(said)
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "”", "!", "?")) else ".")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from intake.domain.pictures import CERTAIN
 from intake.domain.pictures.coverage import Reach as Reach
-from intake.domain.pictures.coverage import in_words, reach_in_words
+from intake.domain.pictures.coverage import coverage_told, reach_told
 from intake.model.picture import Picture, Subject
+from intake.wording.desk import worded
 from intake.work.job_file import JobFile
 
 
@@ -24,7 +25,7 @@ def covered_in_words(file: JobFile) -> str:
     covered = file.coverage()
     if covered is None:
         return ""
-    return f"{in_words(covered)} {reach_in_words(list(file.reach().values()))}".strip()
+    return f"{worded(coverage_told(covered))} {worded(reach_told(list(file.reach().values())))}".strip()
 
 
 def is_sure(picture: Picture) -> bool:

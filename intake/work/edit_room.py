@@ -19,6 +19,7 @@ from intake.model.errors import NotFound
 from intake.model.examination import RoomExamination
 from intake.model.room import SECTION_LENGTHS, SectionKind, wall_letter
 from intake.model.word import TypedRoom
+from intake.wording.desk import worded
 from intake.work.decide import NotPossible, decide_word
 from intake.work.job_view import JobView, job_view
 from intake.work.room_text import room_text
@@ -146,7 +147,7 @@ def change(
         changed, then = _changed(room, do, form)
     survey = room_from_dict(changed)
     if faults := [f for f in survey.findings if f not in room_from_dict(room or {}).findings]:
-        raise CannotEdit(faults[0].text.rstrip("."))
+        raise CannotEdit(worded(faults[0].text).rstrip("."))
     text = room_text(survey, view.file.job.room.value)
     decide_word(services, view.file.job.id, TypedRoom(text, changed), by)
     return then

@@ -21,6 +21,7 @@ from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
+from intake.wording.desk import worded
 from intake.work.contact import covered_in_words
 from intake.work.designers_words import questions, with_own_words
 from intake.work.job_file import JobFile, lay_out, load
@@ -153,7 +154,9 @@ _TOLD_ELSEWHERE = ("waits-", "whose-job", "item-")
 
 def _not_asked(finding: Finding) -> Need:
     return Need(
-        NeedKind.UNSETTLED, finding.text, "No letter asks for it: settle it here, or write to the customer."
+        NeedKind.UNSETTLED,
+        worded(finding.text),
+        "No letter asks for it: settle it here, or write to the customer.",
     )
 
 
@@ -372,7 +375,7 @@ def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -
         sure = sum(n.accepted for n in reading.numbers)
         name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
         text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."
-        events.append(Event(now, "reading", " ".join([text, *(f.text for f in reading.findings)])))
+        events.append(Event(now, "reading", " ".join([text, *(worded(f.text) for f in reading.findings)])))
     if covered := covered_in_words(file):
         events.append(Event(now, "pictures", covered))
     wanting = [s.item.title for s in standings if s.state in (ItemState.MISSING, ItemState.DOUBTFUL)]

@@ -17,6 +17,7 @@ from intake.model.job import Event
 from intake.model.picture import Picture, Subject
 from intake.model.room import SectionKind
 from intake.store.accounts import Accounts
+from intake.wording.desk import sentence, worded
 from intake.work.job_view import JobView, job_view
 from intake.work.report import job_whole
 from intake.work.services import Services
@@ -133,7 +134,7 @@ def doubts(view: JobView) -> list[str]:
     since = view.row.failed_at
     stale = [NOT_EXAMINED.format(since=f"{since:%d.%m.%Y %H:%M} UTC")] if since else []
     said = stale + [
-        f"{s.item.title}: {s.state.value}. {s.reason}"
+        f"{s.item.title}: {s.state.value}. {sentence(s.reason)}"
         for s in view.standings
         if s.state in unsettled and s.item.blocking
     ]
@@ -142,7 +143,7 @@ def doubts(view: JobView) -> list[str]:
         return ["No sketch has been read: there is no plan.", *said]
     if room.closes is None:
         said.append("Nothing checks the measurements of the room against one another.")
-    said += [f.text for f in room.findings]
+    said += [worded(f.text) for f in room.findings]
     said += _undrawn(view, room)
     said += [f"{chance(slip.probability).capitalize()}: {slip.explanation}" for slip in room.slips[:3]]
     return list(dict.fromkeys(said))
@@ -165,7 +166,7 @@ def _undrawn(view: JobView, room: RoomExamination) -> Iterator[str]:
     for s in view.standings:
         there = s.state in (ItemState.PRESENT, ItemState.CONFIRMED)
         if s.item.id in _SERVICES and there and not drawn & {s.item.title.lower(), *s.item.words}:
-            yield f"{s.item.title}: it stands on no drawing. {s.reason}"
+            yield f"{s.item.title}: it stands on no drawing. {sentence(s.reason)}"
 
 
 def _drawable(view: JobView) -> RoomExamination | None:

@@ -14,6 +14,7 @@ from intake.store.database import Store, Tables
 from intake.store.jobs import JobRowParts
 from intake.store.letters import KeptLetter
 from intake.store.messages import KeptMessage
+from intake.wording.desk import sentence, worded
 
 if TYPE_CHECKING:
     from intake.work.services import Services
@@ -106,7 +107,7 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
         file = open_file(tables, job, services.checklists)
         standings = tables.jobs.standings(job, file.survey.checklist)
         return row | {
-            "waits_for": [{"code": f.code, "text": f.text} for f in wanting(file, standings)],
+            "waits_for": [{"code": f.code, "text": sentence(f.text)} for f in wanting(file, standings)],
             "words": [
                 {"message": key, "text": c.text, "fate": c.fate.value, "about": list(c.about)}
                 for key, clauses in file.clauses.items()
@@ -114,7 +115,7 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
             ],
             "mail": [_mail(m) for m in settled_job(tables, file.job).heard.messages],
             "pictures": [
-                to_plain(p) | {"counted": counted, "reading": _reading_of(tables, p.id)}
+                to_plain(p, worded) | {"counted": counted, "reading": _reading_of(tables, p.id)}
                 for counted, pictures in ((True, file.pictures), (False, file.uncounted))
                 for p in pictures
             ],
@@ -146,8 +147,8 @@ def _standing(standing: ItemStanding) -> dict[str, Any]:
         "item": standing.item.id,
         "title": standing.item.title,
         "state": standing.state.value,
-        "reason": standing.reason,
-        "evidence": [to_plain(e) for e in standing.evidence],
+        "reason": sentence(standing.reason),
+        "evidence": [to_plain(e, worded) for e in standing.evidence],
     }
 
 
@@ -222,7 +223,7 @@ def _drawn_wall(w: OutlineWall) -> dict[str, Any]:
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
-    return {"code": finding.code, "text": finding.text, "numbers": list(finding.numbers)}
+    return {"code": finding.code, "text": worded(finding.text), "numbers": list(finding.numbers)}
 
 
 def _measures(told: Measures) -> dict[str, Any]:
@@ -258,7 +259,7 @@ def reading_text(read: SketchReading) -> str:
         lines.append(
             f"  {n.text:>10}  {value:>12}  {n.role.value:<15} {wall:<8} {'sure' if n.accepted else 'doubtful'}"
         )
-    lines += [f"  {f.text}" for f in findings]
+    lines += [f"  {worded(f.text)}" for f in findings]
     return "\n".join(lines)
 
 

@@ -33,6 +33,7 @@ from intake.model.word import (
     NumberWord,
     PlanNumber,
 )
+from intake.wording.desk import worded
 from intake.work.job_file import JobFile
 
 OnNumber = NumberWord | AddedNumber
@@ -128,7 +129,7 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
         for n, (was, number) in enumerate(zip(read.numbers, now.numbers, strict=True))
     )
     corners = tuple(point for wall in read.outline.walls for point in (wall.start, wall.end))
-    findings = tuple(f.text for f in read.findings)
+    findings = tuple(worded(f.text) for f in read.findings)
     words = tuple(box for _, box in read.words)
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings, words)
 

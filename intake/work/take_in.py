@@ -347,4 +347,4 @@ def _note(
         job, Event(card.at, "message", f"From {who}: “{message.subject}”. {worded(placement.reason)}")
     )
     for finding in findings:
-        tables.jobs.add_event(job, Event(card.at, "attachment", finding.text))
+        tables.jobs.add_event(job, Event(card.at, "attachment", worded(finding.text)))

@@ -10,6 +10,7 @@ from intake.domain.pictures import CERTAIN, label_subject, same_picture, verdict
 from intake.model.card import Card
 from intake.model.job import Job
 from intake.model.message import Address
+from intake.model.phrase import Phrase, as_said, phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.word import CustomerWord, ShownSubject, Vouched, Word
@@ -147,7 +148,9 @@ def settled(
     shown = _shown(pictures, found, words)
     heard = heard_in(job, messages, cards, shown, words, letters)
     count = {m.sha256 for m in bearing(heard.messages)}
-    others = [replace(p, subject_why=NOT_COUNTED, same_as="") for p in pictures if p.message not in count]
+    others = [
+        replace(p, subject_why=as_said(NOT_COUNTED), same_as="") for p in pictures if p.message not in count
+    ]
     return Settled(heard, _once([p for p in shown if p.message in count], found), tuple(others))
 
 
@@ -157,7 +160,7 @@ def _shown(
     """The pictures with what they show settled."""
     chosen = {w.shown_on: w.subject for w in words if isinstance(w, ShownSubject)}
     return [
-        _shown_as(p, chosen[p.id], 1.0, "A designer said so.")
+        _shown_as(p, chosen[p.id], 1.0, phrase("designer-said-so"))
         if p.id in chosen
         else _looked_into(p, found.get(p.id))
         for p in pictures
@@ -197,7 +200,7 @@ _NO_PLAN_SO_ROOM = 0.6
 def _looked_into(picture: Picture, reading: SketchReading | None) -> Picture:
     """The picture with what the readers found in it: no plan after all, or a label that names a close-up."""
     if reading is not None and _no_plan(picture, reading):
-        why = "No plan could be read in it, so it is taken for a view of the room."
+        why = phrase("no-plan-read")
         picture = _shown_as(picture, Subject.ROOM, _NO_PLAN_SO_ROOM, why)
     if may_bear_labels(picture) and (named := label_subject(picture.labels or ())) is not None:
         return _shown_as(picture, named.subject, named.probability, named.why)
@@ -214,7 +217,7 @@ def _no_plan(picture: Picture, reading: SketchReading) -> bool:
     return picture.subject_confidence < CERTAIN and any(f.code == "no-sketch" for f in reading.findings)
 
 
-def _shown_as(picture: Picture, subject: Subject, confidence: float, why: str) -> Picture:
+def _shown_as(picture: Picture, subject: Subject, confidence: float, why: Phrase) -> Picture:
     return replace(
         picture,
         subject=subject,
@@ -228,6 +231,6 @@ def _repeats(picture: Picture, earlier: Sequence[Picture]) -> str:
     """The id of the earlier picture that this one shows again, or ""."""
     for other in earlier:
         identical = other.sha256 == picture.sha256 and other.id == picture.id
-        if not other.same_as and same_picture(other.facts, picture.facts, identical).same:
+        if not other.same_as and same_picture(other.facts, picture.facts, identical):
             return other.id
     return ""

@@ -9,6 +9,7 @@ from intake.model.answering import Answered
 from intake.model.checklist import RoomKind
 from intake.model.job import Job, JobState
 from intake.model.message import Address, Message
+from intake.model.phrase import as_said
 from intake.model.picture import Picture, PictureFacts, PictureVerdict, Subject
 from intake.model.reading import Alternative, ReadNumber, Role, SketchOutline, SketchReading
 
@@ -53,7 +54,7 @@ def whole_room(*further: ReadNumber) -> SketchReading:
 def picture(
     name: str, subject: Subject, *verdicts: str, same_as: str = "", message: str = "<m1@field.example>"
 ) -> Picture:
-    judged = tuple(PictureVerdict(code, f"it is {code}", "picture-shrunk") for code in verdicts)
+    judged = tuple(PictureVerdict(code, as_said(f"it is {code}"), "picture-shrunk") for code in verdicts)
     return Picture(
         name,
         name,

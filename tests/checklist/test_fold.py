@@ -52,6 +52,7 @@ from intake.model.word import (
     Way,
     Word,
 )
+from intake.wording.desk import worded
 from tests.checklist.build import NOW, picture
 from tests.checklist.test_typed_room import ANSWERED, KITCHEN, _room
 from tests.room.test_room_from_reading import DOOR, NUMBERS, WALLS, WINDOW, box, reading
@@ -263,13 +264,13 @@ def test_a_sill_in_two_parts_is_as_sure_as_either(doubtful: str) -> None:
     typed = room_from_dict(_room(worktop=90, **{"worktop-to-sill": 14}))
     window = typed.walls[0].sections[1]
     (sure,) = evidence_of_room(typed, KITCHEN)["sill-height"]
-    assert (sure.value_mm, sure.doubt) == (1040, "")
+    assert (sure.value_mm, sure.doubt) == (1040, None)
     unsure = replace(window, **{doubtful: replace(getattr(window, doubtful), accepted=False)})
     wall = replace(
         typed.walls[0], sections=(typed.walls[0].sections[0], unsure, *typed.walls[0].sections[2:])
     )
     (part,) = evidence_of_room(replace(typed, walls=(wall, *typed.walls[1:])), KITCHEN)["sill-height"]
-    assert part.value_mm == 1040 and "nobody has said that it is right" in part.doubt
+    assert part.value_mm == 1040 and "nobody has said that it is right" in worded(part.doubt)
 
 
 def test_of_words_on_one_number_the_later_says_what_it_says() -> None:

@@ -14,9 +14,11 @@ from intake.domain.words.whole_message import answers, statements
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask
+from intake.model.phrase import as_said
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.word import Confirmation
+from intake.wording.desk import sentence
 from tests.checklist.build import number, picture, reading, room_pictures, whole_room
 
 KITCHEN = load_checklists(Path(__file__).parents[2] / "config" / "checklists")[RoomKind.KITCHEN]
@@ -53,7 +55,7 @@ def test_a_job_with_everything_is_complete() -> None:
 def test_nothing_sent_means_everything_missing() -> None:
     standings = assess(KITCHEN, {}, [], ())
     assert {s.state for s in standings} == {ItemState.MISSING}
-    assert standings[0].reason == "Nothing has come for it yet: plan of the room."
+    assert sentence(standings[0].reason) == "Nothing has come for it yet: plan of the room."
     assert not_ready(standings, None, None)
 
 
@@ -85,7 +87,7 @@ def test_a_typed_length_counts_as_one_on_the_plan_does() -> None:
 def test_a_length_in_doubt_is_doubtful_and_says_why(plan: SketchReading, words: str, reason: str) -> None:
     found = standing("ceiling-height", plan, words)
     assert found.state is ItemState.DOUBTFUL
-    assert reason in found.reason
+    assert reason in sentence(found.reason)
 
 
 @pytest.mark.parametrize(
@@ -111,7 +113,7 @@ def test_two_windows_may_have_two_sills() -> None:
 def test_could_not_measure_leaves_an_item_missing_and_says_so() -> None:
     found = standing("ceiling-height", reading(), "I couldn't measure the ceiling")
     assert found.state is ItemState.MISSING
-    assert "couldn't measure" in found.reason
+    assert "couldn't measure" in sentence(found.reason)
 
 
 def test_no_gas_makes_the_meter_not_applicable() -> None:
@@ -126,7 +128,7 @@ def test_of_two_doubts_that_there_is_one_at_all_is_told_first() -> None:
     blurred = [PLAN, picture("gas-meter", Subject.GAS_METER, "blurred")]
     found = standing("gas-meter", words="No gas in the house", pictures=blurred)
     assert found.state is ItemState.DOUBTFUL
-    assert "No gas in the house" in found.reason and "something else says" in found.reason
+    assert "No gas in the house" in sentence(found.reason) and "something else says" in sentence(found.reason)
 
 
 @pytest.mark.parametrize(
@@ -135,7 +137,7 @@ def test_of_two_doubts_that_there_is_one_at_all_is_told_first() -> None:
 def test_what_is_missing_is_told_in_a_sentence_and_abbreviations_stay(title: str, told: str) -> None:
     boiler = next(i for i in KITCHEN.items if i.id == "boiler")
     (found,) = assess(replace(KITCHEN, items=(replace(boiler, title=title),)), {}, [], ())
-    assert found.reason == f"Nothing has come for it yet: {told}."
+    assert sentence(found.reason) == f"Nothing has come for it yet: {told}."
 
 
 def test_a_word_of_four_letters_on_the_plan_shows_nothing() -> None:
@@ -178,7 +180,7 @@ def test_a_plan_without_a_single_length_is_doubtful() -> None:
 def test_sections_are_doubtful_while_one_is_uncertain_or_the_room_does_not_close() -> None:
     unsure = whole_room(number("386.5", 3865, Role.SECTION, accepted=False), number("95", 950, Role.SECTION))
     assert standing("wall-sections", unsure).state is ItemState.DOUBTFUL
-    open_room = (Finding("does-not-close", "Does not close: wall A +36 cm."),)
+    open_room = (Finding("does-not-close", as_said("Does not close: wall A +36 cm.")),)
     assert standing("wall-sections", whole_room(), findings=open_room).state is ItemState.DOUBTFUL
     assert standing("ceiling-height", whole_room(), findings=open_room).state is ItemState.PRESENT
 
@@ -186,7 +188,9 @@ def test_sections_are_doubtful_while_one_is_uncertain_or_the_room_does_not_close
 def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
     plan = whole_room()
     sill = next(i for i, n in enumerate(plan.numbers) if n.role is Role.SILL)
-    findings = (Finding("head-above-ceiling", "The top of the window is above the ceiling.", (sill,)),)
+    findings = (
+        Finding("head-above-ceiling", as_said("The top of the window is above the ceiling."), (sill,)),
+    )
     assert standing("sill-height", plan, findings=findings).state is ItemState.DOUBTFUL
     assert standing("wall-sections", plan, findings=findings).state is ItemState.PRESENT
 
@@ -199,7 +203,7 @@ def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
 def test_photographs_all_round_take_at_least_three(count: int, state: str, reason: str) -> None:
     found = standing("room-photographs", pictures=[PLAN, *room_pictures(count)])
     assert found.state == state
-    assert (reason in found.reason) if reason else ("at least" not in found.reason)
+    assert (reason in sentence(found.reason)) if reason else ("at least" not in sentence(found.reason))
 
 
 CEILING = (Ask("ceiling-height", "Which one is right?", choices=("236", "243")),)
@@ -235,7 +239,7 @@ def test_the_designers_word_stands_above_all() -> None:
     word = Confirmation("ceiling-height", ItemState.CONFIRMED, "rang them", 2360, by="Marta")
     found = standing("ceiling-height", reading(), confirmations=(word,))
     assert (found.state, found.evidence[0].kind) == (ItemState.CONFIRMED, "designer")
-    assert "Marta" in found.reason
+    assert "Marta" in sentence(found.reason)
 
 
 @pytest.mark.parametrize(
@@ -248,7 +252,7 @@ def test_the_designers_word_stands_above_all() -> None:
 )
 def test_two_heights_that_contradict_each_other_are_never_present(words: str, state: ItemState) -> None:
     found = standing("sill-height", words=words)
-    assert found.state is state, found.reason
+    assert found.state is state, sentence(found.reason)
 
 
 @pytest.mark.parametrize(
@@ -268,4 +272,4 @@ def test_two_heights_that_contradict_each_other_are_never_present(words: str, st
 def test_a_label_on_the_plan_shows_where_a_thing_is_and_no_length(item: str, label: str, shows: bool) -> None:
     """A word of four letters is too easily misread; what a length answers no word does."""
     found = standing(item, reading(words=(label,)), pictures=[PLAN])
-    assert (found.state is ItemState.PRESENT) is shows, found.reason
+    assert (found.state is ItemState.PRESENT) is shows, sentence(found.reason)

@@ -63,7 +63,7 @@ def wordings(key: str) -> list[dict[str, str]]:
 
 def test_each_phrase_of_the_rules_is_worded_with_its_gaps() -> None:
     found = list(phrases())
-    assert len(found) > 50 and len(LETTERS) > 1
+    assert len(found) > 100 and len(LETTERS) > 1
     for where, key, filled in found:
         words = wordings(key)
         assert words in ([DESK], [*LETTERS.values()]), (

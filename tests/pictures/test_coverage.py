@@ -11,16 +11,17 @@ from fixtures.photographs import room_ring
 from intake.domain.pictures.coverage import (
     Reach,
     coverage_of,
+    coverage_told,
     field_of_view,
-    in_words,
-    reach_in_words,
     reach_of,
+    reach_told,
 )
 from intake.imaging.decode import Decoder
 from intake.imaging.overlap import compare
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import Overlap
+from intake.wording.desk import worded
 from tests.imaging.files import saved
 
 
@@ -56,7 +57,7 @@ def ring(count: int, step: float, close: bool) -> list[Overlap]:
 def test_a_closed_ring_is_seen_whole() -> None:
     coverage = coverage_of([67.0] * 8, ring(8, 45, close=True))
     assert coverage.closed and coverage.seen == 360 and coverage.order == tuple(range(8))
-    assert in_words(coverage) == "8 photographs join up all the way round the room."
+    assert worded(coverage_told(coverage)) == "8 photographs join up all the way round the room."
 
 
 def test_a_wrong_lens_is_found_out_when_the_ring_closes() -> None:
@@ -71,11 +72,12 @@ def test_a_half_ring_names_the_gap_only_when_every_picture_is_placed() -> None:
     coverage = coverage_of([60.0] * 4, ring(4, 40, close=False))
     assert coverage.seen == pytest.approx(180) and not coverage.closed
     assert coverage.gap is not None and coverage.gap[1] - coverage.gap[0] == pytest.approx(180)
-    assert "About 180 degrees are missing, to the right of picture 4" in in_words(coverage)
+    assert "About 180 degrees are missing, to the right of picture 4" in worded(coverage_told(coverage))
     with_stray = coverage_of([60.0] * 5, ring(4, 40, close=False))
     assert with_stray.gap is None
     assert with_stray.order == (0, 1, 2, 3, 4) and with_stray.directions[4] is None
-    assert "missing" not in in_words(with_stray) and "1 more could not be placed" in in_words(with_stray)
+    told = worded(coverage_told(with_stray))
+    assert "missing" not in told and "1 more could not be placed" in told
 
 
 def test_a_chance_likeness_does_not_bend_the_ring() -> None:
@@ -88,10 +90,10 @@ def test_a_chance_likeness_does_not_bend_the_ring() -> None:
 def test_nothing_joined_claims_nothing() -> None:
     coverage = coverage_of([60.0] * 3, [])
     assert coverage.seen == 0 and coverage.joined == 0
-    assert "not known" in in_words(coverage)
-    assert in_words(coverage_of([], [])).startswith("Too few")
-    assert in_words(coverage_of([60.0], [])).startswith("Too few")
-    assert in_words(coverage_of([60.0] * 2, [])).startswith("None of the 2 ")
+    assert "not known" in worded(coverage_told(coverage))
+    assert worded(coverage_told(coverage_of([], []))).startswith("Too few")
+    assert worded(coverage_told(coverage_of([60.0], []))).startswith("Too few")
+    assert worded(coverage_told(coverage_of([60.0] * 2, []))).startswith("None of the 2 ")
 
 
 def test_order_follows_the_turn_not_the_arrival() -> None:
@@ -113,11 +115,11 @@ def test_floor_and_ceiling_are_claimed_only_beyond_doubt() -> None:
 def test_how_many_show_floor_and_ceiling_is_told_of_those_that_tell() -> None:
     some = [Reach(True, None), Reach(False, True), Reach(None, True)]
     assert (
-        reach_in_words(some)
-        == "The floor is in view in 1 of the 2 that tell, the ceiling is in view in 2 of the 2 that tell."
+        worded(reach_told(some))
+        == "In view: the floor in 1 of the 2 that tell, the ceiling in 2 of the 2 that tell."
     )
-    assert reach_in_words([Reach(None, False)]) == "The ceiling is in view in 0 of the 1 that tell."
-    assert reach_in_words([Reach(None, None)]) == reach_in_words([]) == ""
+    assert worded(reach_told([Reach(None, False)])) == "In view: the ceiling in 0 of the 1 that tell."
+    assert worded(reach_told([Reach(None, None)])) == worded(reach_told([])) == ""
 
 
 def test_turns_are_measured_to_a_degree() -> None:

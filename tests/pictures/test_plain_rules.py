@@ -7,6 +7,7 @@ import pytest
 from intake.domain.pictures import label_subject, subject_of
 from intake.domain.pictures.subject import CERTAIN, features
 from intake.model.picture import PictureFacts, Subject
+from intake.wording.desk import worded
 
 PHOTOGRAPH = {"brightness": 120.0, "contrast": 60.0, "sharpness": 200.0, "paper": 0.5, "ink": 0.01}
 NOT_A_LOGO = {Subject.SKETCH, Subject.ROOM, Subject.DOCUMENT, Subject.SCREENSHOT}
@@ -54,7 +55,7 @@ def test_what_the_camera_wrote_down_makes_a_small_picture_a_photograph() -> None
     [((600, 3), "ruled line"), ((3, 600), "ruled line"), ((600, 4), "banner"), ((4, 600), "banner")],
 )
 def test_why_a_small_picture_is_none_is_told(size: tuple[int, int], why: str) -> None:
-    assert why in subject_of(facts(*size), "").why
+    assert why in worded(subject_of(facts(*size), "").why)
 
 
 def test_of_a_room_that_may_be_what_the_mail_speaks_of_it_is_said() -> None:
@@ -64,7 +65,11 @@ def test_of_a_room_that_may_be_what_the_mail_speaks_of_it_is_said() -> None:
     )
     assert subject_of(room, "").subject is Subject.ROOM and subject_of(sketch, "").subject is Subject.SKETCH
     spoken = "The boiler is in the loft."
-    told = ["The mail speaks" in subject_of(f, "", near).why for f in (room, sketch) for near in (spoken, "")]
+    told = [
+        "The mail speaks" in worded(subject_of(f, "", near).why)
+        for f in (room, sketch)
+        for near in (spoken, "")
+    ]
     assert told == [True, False, False, False]
 
 
@@ -72,7 +77,7 @@ def test_how_sure_a_rule_of_size_or_light_is_is_a_probability_and_named() -> Non
     bare = subject_of(facts(1600, 1200, ink=0.0, paper=0.99, contrast=2.0, sharpness=1.0), "")
     assert bare.subject is Subject.OTHER and 0.5 < bare.probability < 1
     named = subject_of(facts(1200, 900), "the boiler")
-    assert (named.subject, named.why) == (Subject.BOILER, "The words beside it name the boiler.")
+    assert (named.subject, worded(named.why)) == (Subject.BOILER, "The words beside it name the boiler.")
     assert 0.5 < named.probability < 1
 
 

@@ -22,6 +22,7 @@ from intake.model.picture import PictureFacts, Subject
 from intake.reading import labels
 from intake.reading.labels import label_words
 from intake.reading.tesseract import tesseract_missing
+from intake.wording.desk import worded
 
 
 @cache
@@ -66,7 +67,7 @@ def test_a_signature_logo_and_a_tracking_pixel_do_not_count() -> None:
     facts = measured(png(logo(1).pixels))
     assert subject_of(facts, "image001.png", inline=True).subject is Subject.LOGO
     pixel = subject_of(measured(png(np.zeros((1, 1, 3), np.uint8))), "")
-    assert pixel.subject is Subject.LOGO and "tracking pixel" in pixel.why
+    assert pixel.subject is Subject.LOGO and "tracking pixel" in worded(pixel.why)
 
 
 @pytest.mark.parametrize(
@@ -82,20 +83,24 @@ def test_a_signature_logo_and_a_tracking_pixel_do_not_count() -> None:
 def test_the_words_beside_a_close_up_name_it(kind: str, words: str) -> None:
     guess = subject_of(measured(as_jpeg(close_up(kind, 5, (450, 600)))), words)
     assert guess.subject is Subject(kind)
-    assert "words beside it" in guess.why
+    assert "words beside it" in worded(guess.why)
 
 
 def test_the_mails_text_alone_decides_nothing_but_is_mentioned_where_there_is_doubt() -> None:
     nearby = "Here is the room, and the consumer unit too."
     sure = measured(as_jpeg(close_up("consumer-unit", 5, (450, 600))))
     guess = subject_of(sure, "IMG_1.jpg", nearby=nearby)
-    assert guess.subject is Subject.ROOM and guess.probability >= CERTAIN and "mail speaks" not in guess.why
+    assert (
+        guess.subject is Subject.ROOM
+        and guess.probability >= CERTAIN
+        and "mail speaks" not in worded(guess.why)
+    )
     steps = [replace(sure, extra=sure.extra | {"marks": float(n)}) for n in range(2, 200, 2)]
     alone = [subject_of(facts, "IMG_1.jpg") for facts in steps]
     doubtful = next(n for n, g in enumerate(alone) if g.subject is Subject.ROOM and g.probability < CERTAIN)
     told = subject_of(steps[doubtful], "IMG_1.jpg", nearby=nearby)
     assert (told.subject, told.probability) == alone[doubtful][:2]
-    assert "The mail speaks of the consumer unit: choose that if this is it." in told.why
+    assert "The mail speaks of the consumer unit: choose that if this is it." in worded(told.why)
 
 
 def test_a_clear_sketch_is_not_renamed_by_a_word_for_something_on_it() -> None:
@@ -111,7 +116,7 @@ def test_words_raise_the_probability_and_say_so() -> None:
     facts = measured(render(203, "validation", long_side=1600).jpeg)
     plain, named = subject_of(facts, "IMG_1.jpg"), subject_of(facts, "kitchen-plan.jpg")
     assert named.probability > plain.probability
-    assert "words beside it" in named.why and "words beside it" not in plain.why
+    assert "words beside it" in worded(named.why) and "words beside it" not in worded(plain.why)
 
 
 def test_black_and_empty_pictures_are_nothing() -> None:
@@ -142,7 +147,7 @@ def test_what_could_not_be_opened_is_doubtful() -> None:
 def test_words_on_a_label_name_a_close_up_or_nothing(words: tuple[str, ...], subject: Subject | None) -> None:
     guess = label_subject(words)
     assert (guess.subject if guess else None) is subject
-    assert guess is None or " ".join(words) in guess.why
+    assert guess is None or " ".join(words) in worded(guess.why)
 
 
 @pytest.mark.skipif(bool(tesseract_missing()), reason="Tesseract is not installed")

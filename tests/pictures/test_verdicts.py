@@ -13,6 +13,7 @@ from intake.domain.pictures import quality, verdicts
 from intake.domain.pictures.quality import shrunk_by
 from intake.model.picture import PictureFacts, Subject
 from intake.postbox.letters import load_letters
+from intake.wording.desk import worded
 
 LETTERS = load_letters(Path(__file__).parents[2] / "config" / "letters")
 ENGLISH = LETTERS.wording("en")
@@ -53,7 +54,7 @@ def test_a_good_picture_has_no_verdict() -> None:
 def test_shrunk_is_told_from_the_cameras_own_size(size: tuple[int, int]) -> None:
     facts = replace(GOOD, width=size[0], height=size[1], extra={**GOOD.extra, "scale": size[0] / 1000})
     (shrunk,) = [v for v in verdicts(facts, Subject.SKETCH) if v.code == "shrunk"]
-    assert "taken 4032 pixels long" in shrunk.text
+    assert "taken 4032 pixels long" in worded(shrunk.text)
     assert shrunk.ask == "picture-shrunk"
     said = ENGLISH.say(shrunk.ask, send=ENGLISH.say("how-to-send"))
     assert "actual size" in said and "Two or three pictures an e-mail" in said
@@ -76,10 +77,10 @@ def test_a_room_needs_fewer_pixels_than_a_sketch() -> None:
 def test_without_exif_a_mail_apps_size_or_hard_pressing_tells() -> None:
     """320x240 and 640x480 are the sizes an old help page gives for mail apps."""
     bare = replace(GOOD, exif_size=None, extra={**GOOD_EXTRA, "camera": 0.0})
-    assert "mail and chat apps" in shrunk_by(replace(bare, width=640, height=480))
-    assert "pressed hard" in shrunk_by(replace(bare, width=1500, height=1125, quality=55))
-    assert shrunk_by(replace(bare, width=4032, height=3024)) == ""
-    assert shrunk_by(replace(bare, width=640, height=480, format="PNG")) == ""
+    assert "mail and chat apps" in worded(shrunk_by(replace(bare, width=640, height=480)))
+    assert "pressed hard" in worded(shrunk_by(replace(bare, width=1500, height=1125, quality=55)))
+    assert shrunk_by(replace(bare, width=4032, height=3024)) is None
+    assert shrunk_by(replace(bare, width=640, height=480, format="PNG")) is None
 
 
 def test_a_turned_picture_is_not_shrunk() -> None:
@@ -91,7 +92,7 @@ def test_handwriting_below_what_readers_can_read() -> None:
     the readers' authors give little chance below an x-height of 10."""
     small = with_extra(mark_height=640 / 297 * 5, scale=1.0)
     assert codes(small) == ["too-small-to-read"]
-    assert "about 11 pixels high" in verdicts(small, Subject.SKETCH)[0].text
+    assert "about 11 pixels high" in worded(verdicts(small, Subject.SKETCH)[0].text)
     assert codes(with_extra(mark_height=2016 / 297 * 5, scale=1.0)) == []
     assert codes(small, Subject.ROOM) == []
 
@@ -114,7 +115,7 @@ def test_dark_and_glare() -> None:
 def test_a_damaged_file_says_what_to_do_and_nothing_else() -> None:
     cut = PictureFacts(problem="plan.jpg is damaged: the end of it is missing.")
     (damaged,) = verdicts(cut, Subject.OTHER)
-    assert damaged.text == cut.problem and "did not arrive whole" in ENGLISH.say(damaged.ask)
+    assert worded(damaged.text) == cut.problem and "did not arrive whole" in ENGLISH.say(damaged.ask)
     (locked,) = verdicts(PictureFacts(problem="plan.pdf is locked with a password."), Subject.OTHER)
     assert "without one" in ENGLISH.say(locked.ask)
     (giant,) = verdicts(

@@ -17,6 +17,7 @@ import pytest
 from intake.store import migrations
 from intake.store.migrate import HEAD
 from intake.store.records import SCHEMAS, Schema
+from intake.wording.desk import worded
 
 HERE = Path(__file__).parent
 SHAPES: dict[str, dict[str, dict[str, str]]] = json.loads((HERE / "shapes.json").read_text(encoding="utf-8"))
@@ -65,6 +66,13 @@ def test_a_step_brings_an_old_row_along() -> None:
     assert schema.read({"wide": 40}) == kind(400, "none")
     assert schema.write(kind(400, "red")) == {"schema": 2, "wide_mm": 400, "colour": "red"}
     assert schema.read({"schema": 2, "wide_mm": 400, "colour": "red"}) == kind(400, "red")
+
+
+def test_a_customers_words_are_told_from_the_sentence_that_held_them() -> None:
+    row = json.loads((HERE / "rows" / "standing-3.json").read_text(encoding="utf-8"))
+    standing = SCHEMAS["standing"].read(row)
+    assert [(e.words, worded(e.doubt)) for e in standing.evidence] == [("about 104", "words")]
+    assert worded(standing.evidence[0].text) == row["evidence"][0]["text"]
 
 
 def test_the_steps_of_the_database_are_one_chain() -> None:

@@ -23,6 +23,7 @@ from intake.model.errors import NotFound
 from intake.reading.labels import label_words
 from intake.reading.tesseract import tesseract_missing
 from intake.store.database import Store
+from intake.wording.desk import worded
 from intake.work import decide
 from intake.work.accounts import sign_in_link
 from intake.work.collect import collect
@@ -187,8 +188,8 @@ def test_a_label_in_a_photograph_settles_its_item(tmp_path: Path) -> None:
         collect(FolderMailbox(tmp_path / "new"), services)
         (job,) = world.jobs(services)
         standing = next(s for s in job_view(services, job).standings if s.item.id == "consumer-unit")
-        assert (
-            standing.state is ItemState.PRESENT and "A label in it names the consumer unit" in standing.reason
+        assert standing.state is ItemState.PRESENT and "A label in it names the consumer unit" in worded(
+            standing.reason
         )
         picture = standing.evidence[0].picture
         decide.set_subject(services, job, picture, "room", "maya")

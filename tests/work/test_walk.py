@@ -28,6 +28,7 @@ from intake.model.letter import Ask, LetterState
 from intake.model.room import SectionKind
 from intake.settings import Settings
 from intake.store.letters import KeptLetter
+from intake.wording.desk import sentence
 from intake.work.collect import collect
 from intake.work.decide import correct
 from intake.work.handover import doubts
@@ -336,7 +337,7 @@ class Walk:
             standings = tables.jobs.standings(self.job, self.services.checklists[file.job.room])
         unsettled = (ItemState.MISSING, ItemState.DOUBTFUL)
         open_ = [s for s in standings if s.item.blocking and s.state in unsettled]
-        lacking = tuple(f"{s.item.id} {s.state.value}: {s.reason}" for s in open_)
+        lacking = tuple(f"{s.item.id} {s.state.value}: {sentence(s.reason)}" for s in open_)
         closes = examination.closes if examination else None
         said = doubts(job_view(self.services, self.job))
         wrong = tuple(strays(examination, self.customer, said)) if examination else ("no room",)

@@ -3,8 +3,8 @@
 The three questions are answered in files of their own; this is where callers find them.
 """
 
-from intake.domain.pictures.duplicates import Likeness, same_picture
+from intake.domain.pictures.duplicates import same_picture
 from intake.domain.pictures.quality import verdicts
 from intake.domain.pictures.subject import CERTAIN, Guess, label_subject, subject_of
 
-__all__ = ["CERTAIN", "Guess", "Likeness", "label_subject", "same_picture", "subject_of", "verdicts"]
+__all__ = ["CERTAIN", "Guess", "label_subject", "same_picture", "subject_of", "verdicts"]

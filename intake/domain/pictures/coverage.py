@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from intake.model.phrase import Gap, Phrase, phrase
 from intake.model.picture import Overlap
 
 FILM_DIAGONAL = math.hypot(36.0, 24.0)  # mm; a "35 mm equivalent" focal length refers to this frame
@@ -160,36 +161,34 @@ def _in_view(angle: float, doubt: tuple[float, float]) -> bool | None:
     return False if angle <= doubt[0] else None
 
 
-def reach_in_words(reaches: Sequence[Reach]) -> str:
-    """One sentence on how many of the photographs show the floor and the ceiling, of those that tell; "" for none."""
+def reach_told(reaches: Sequence[Reach]) -> Phrase | None:
+    """How many of the photographs show the floor and the ceiling, of those that tell; None for none."""
     said = []
     for name in ("floor", "ceiling"):
         told = [r for reach in reaches if (r := getattr(reach, name)) is not None]
         if told:
-            said.append(f"the {name} is in view in {sum(told)} of the {len(told)} that tell")
-    sentence = ", ".join(said)
-    return f"{sentence[0].upper()}{sentence[1:]}." if sentence else ""
+            said.append(phrase(f"in-view-{name}", shown=sum(told), of=len(told)))
+    return phrase("in-view", what=tuple(said)) if said else None
 
 
 LEAST_GAP_DEG = 20
 """A narrower gap is within what the turns are known to."""
 
 
-def in_words(coverage: Coverage) -> str:
-    """One sentence for the designer's page; it never claims more than was placed."""
+def coverage_told(coverage: Coverage) -> Phrase:
+    """How the photographs lie round the room; it never claims more than was placed."""
     count = len(coverage.order)
     if count < 2:
-        return "Too few photographs of the room to join them up."
+        return phrase("too-few-to-join")
     if not coverage.joined:
-        return f"None of the {count} photographs of the room could be joined to another: what they cover is not known."
+        return phrase("none-joined", count=count)
     rest = count - coverage.joined
-    left = f" {rest} more could not be placed." if rest else ""
+    left = phrase("not-placed", count=rest) if rest else ""
     if coverage.closed:
-        return f"{coverage.joined} photographs join up all the way round the room.{left}"
-    missing = ""
+        return phrase("joined-all-round", count=coverage.joined, left=left)
+    missing: Gap = ""
     if coverage.gap and coverage.gap[1] - coverage.gap[0] >= LEAST_GAP_DEG:
         wide = 10 * round((coverage.gap[1] - coverage.gap[0]) / 10)
-        last = coverage.order[-1] + 1
-        missing = f" About {wide} degrees are missing, to the right of picture {last}."
+        missing = phrase("gap-in-the-round", degrees=wide, picture=coverage.order[-1] + 1)
     seen = 10 * round(coverage.seen / 10)
-    return f"{coverage.joined} photographs join up and show about {seen} of 360 degrees.{left}{missing}"
+    return phrase("joined", count=coverage.joined, degrees=seen, left=left, missing=missing)

@@ -5,6 +5,9 @@ How often the thresholds err, and on what that was measured, stands in docs/pict
 
 from __future__ import annotations
 
+import re
+
+from intake.model.phrase import Phrase, as_said, phrase
 from intake.model.picture import PictureFacts, PictureVerdict, Subject
 
 _ENOUGH_FOR_A_SKETCH = 2000
@@ -28,6 +31,8 @@ _SHRUNK_LONG, _HARD_PRESSED = 1700, 70
 """Long side and JPEG quality of what chat apps pass on. All five are common practice, no source."""
 _BURNT, _WHITE_PAGE = 0.03, 240
 """The share of a picture that is burnt out, and the grey level from which on its page is white all over."""
+_TOO_LARGE = re.compile("more than we open|memory")
+"""What the decoder says of a picture that is larger than it may be."""
 _SHRUNK_SIDES = frozenset({320, 480, 512, 600, 640, 720, 800, 960, 1024, 1280, 1600, 1632, 2448})
 
 
@@ -51,11 +56,11 @@ def verdicts(facts: PictureFacts, subject: Subject) -> tuple[PictureVerdict, ...
 def _damaged(facts: PictureFacts) -> PictureVerdict:
     if "password" in facts.problem:
         ask = "picture-locked"
-    elif "more than we open" in facts.problem or "memory" in facts.problem:
+    elif _TOO_LARGE.search(facts.problem):
         ask = "picture-too-large"
     else:
         ask = "picture-cut-short"
-    return PictureVerdict("damaged", facts.problem, ask)
+    return PictureVerdict("damaged", as_said(facts.problem), ask)
 
 
 def _figure_height(facts: PictureFacts) -> float:
@@ -71,26 +76,22 @@ def _too_small(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     height, long = _figure_height(facts), max(facts.width, facts.height)
     if subject is not Subject.SKETCH or (height >= _LEAST_FIGURE or (not height and long >= _LONG_ENOUGH)):
         return None
-    seen = (
-        f"the handwriting is about {height:.0f} pixels high"
-        if height
-        else f"only {long} pixels on the long side"
-    )
-    return PictureVerdict("too-small-to-read", f"Too small to read: {seen}.", "picture-too-small")
+    seen = phrase("handwriting-small", pixels=round(height)) if height else phrase("side-short", pixels=long)
+    return PictureVerdict("too-small-to-read", seen, "picture-too-small")
 
 
-def shrunk_by(facts: PictureFacts) -> str:
-    """The evidence that a picture was made smaller on its way, as the rest of a sentence; "" where there is none."""
+def shrunk_by(facts: PictureFacts) -> Phrase | None:
+    """The evidence that a picture was made smaller on its way; None where there is none."""
     here = max(facts.width, facts.height)
     if facts.exif_size:
         taken = max(facts.exif_size)
-        return f"taken {taken} pixels long, arrived {here}" if here < _AS_TAKEN * taken else ""
+        return phrase("shrunk-since-taken", taken=taken, here=here) if here < _AS_TAKEN * taken else None
     bare = facts.format == "JPEG" and not facts.extra.get("camera")
     if bare and here in _SHRUNK_SIDES:
-        return f"{here} pixels long, a size that mail and chat apps shrink to, and the camera's own data are gone"
+        return phrase("shrunk-to-a-size", here=here)
     if bare and here <= _SHRUNK_LONG and 0 < facts.quality <= _HARD_PRESSED:
-        return f"{here} pixels long and pressed hard (JPEG quality about {facts.quality}), the camera's own data gone"
-    return ""
+        return phrase("shrunk-and-pressed", here=here, quality=facts.quality)
+    return None
 
 
 def _shrunk(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
@@ -99,7 +100,7 @@ def _shrunk(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
         return None
     enough = _ENOUGH_FOR_A_SKETCH if subject is Subject.SKETCH else _ENOUGH_FOR_A_ROOM
     ask = "picture-shrunk" if here < enough else ""
-    return PictureVerdict("shrunk", f"Shrunk on its way: {evidence}.", ask)
+    return PictureVerdict("shrunk", evidence, ask)
 
 
 def _blurred(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
@@ -107,10 +108,10 @@ def _blurred(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
         edge, height = facts.extra.get("stroke_edge", 0), max(facts.extra.get("mark_height", 0), 1)
         if edge < _BLURRED_EDGE or edge < _BLURRED_SHARE * height:
             return None
-        text = f"Blurred: the edges of its strokes are {edge:.1f} pixels wide (sharp: 2 to 3)."
+        text = phrase("strokes-blurred", edge=f"{edge:.1f}")
         return PictureVerdict("blurred", text, "plan-blurred")
     if facts.sharpness < _BLURRED_ROOM and facts.brightness >= _DARK_ROOM:
-        text = f"Blurred: sharpness {facts.sharpness:.0f} (sharp: {_BLURRED_ROOM:.0f} and more)."
+        text = phrase("unsharp", found=round(facts.sharpness), sharp=round(_BLURRED_ROOM))
         return PictureVerdict("blurred", text, "picture-blurred")
     return None
 
@@ -120,7 +121,7 @@ def _dark(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     light = facts.extra.get("paper_level", facts.brightness) if on_paper else facts.brightness
     if light >= (_DARK_PAPER if on_paper else _DARK_ROOM):
         return None
-    return PictureVerdict("dark", f"Dark: brightness {light:.0f} of 255.", "picture-dark")
+    return PictureVerdict("dark", phrase("dark", light=round(light)), "picture-dark")
 
 
 def _glare(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
@@ -128,4 +129,4 @@ def _glare(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     blown, level = facts.extra.get("blown", 0), facts.extra.get("paper_level", 255)
     if subject is not Subject.SKETCH or blown < _BURNT or level >= _WHITE_PAGE:
         return None
-    return PictureVerdict("glare", f"Glare: {blown:.0%} of the picture is burnt out.", "picture-glare")
+    return PictureVerdict("glare", phrase("glare", percent=round(100 * blown)), "picture-glare")

@@ -15,6 +15,7 @@ from operator import mul
 from typing import NamedTuple
 
 from intake.domain.pictures import subject_weights as picture_weights
+from intake.model.phrase import Phrase, phrase
 from intake.model.picture import PictureFacts, Subject
 
 CERTAIN = 0.9
@@ -28,7 +29,7 @@ PROBABLE = 0.6
 class Guess(NamedTuple):
     subject: Subject
     probability: float
-    why: str
+    why: Phrase
 
 
 # The customer's words for things, and the words printed on them, in the trade's and the kitchen-table's English.
@@ -64,16 +65,10 @@ _LOGO_NAMES = re.compile(
     r"^image\d{3}\.(png|gif|jpe?g)$|logo|signature|banner|facebook|linkedin|twitter|instagram|icon",
     re.IGNORECASE,
 )
-_SHOWS = {
-    Subject.SKETCH: "a drawn plan",
-    Subject.ROOM: "a photograph of the room",
-    Subject.DOCUMENT: "a printed page",
-    Subject.SCREENSHOT: "a screenshot",
-}
 
 
 def subject_of(facts: PictureFacts, words: str, nearby: str = "", inline: bool = False) -> Guess:
-    """What the picture shows, how sure that is (0 to 1), and why in one sentence.
+    """What the picture shows, how sure that is (0 to 1), and why.
 
     `words`: what the customer wrote for this picture alone (file name, caption), or what was read on a label in it;
     `nearby`: the text of the mail, which speaks of all its pictures at once and so decides nothing by itself;
@@ -81,26 +76,26 @@ def subject_of(facts: PictureFacts, words: str, nearby: str = "", inline: bool =
     """
     plain = re.sub(r"[_\-.]+", " ", words)
     if facts.problem:
-        return Guess(Subject.OTHER, SURE.unopened, "It could not be opened, so what it shows is not known.")
+        return Guess(Subject.OTHER, SURE.unopened, phrase("not-opened"))
     guess = _ornament(facts, words, inline) or _empty(facts)
     if guess:
         return guess
     odds = _with_words(picture_odds(facts), plain)
     named = _named_close_up(plain)
     if named and odds[Subject.SKETCH] < CERTAIN and odds[Subject.SCREENSHOT] < CERTAIN:
-        return Guess(named[0], SURE.named, f"The words beside it name the {named[1]}.")
+        return Guess(named[0], SURE.named, phrase("named-beside", what=named[1]))
     subject = max(odds, key=lambda s: odds[s])
     return Guess(subject, odds[subject], _why(facts, subject, odds, plain, nearby))
 
 
 def _ornament(facts: PictureFacts, words: str, inline: bool) -> Guess | None:
     """Tracking pixels and signature logos, by size first: no telephone's photograph is this small."""
-    size = f"{facts.width} x {facts.height} pixels"
+    size = {"across": facts.width, "down": facts.height}
     if facts.width <= 3 or facts.height <= 3:
-        return Guess(Subject.LOGO, SURE.pixel, f"It is only {size}: a tracking pixel or a ruled line.")
+        return Guess(Subject.LOGO, SURE.pixel, phrase("tracking-pixel", **size))
     long, short = max(facts.width, facts.height), min(facts.width, facts.height)
     if short <= ICON_PX or (long / short > BANNER_SHAPE and short <= BANNER_PX):
-        return Guess(Subject.LOGO, SURE.banner, f"At {size} it is an icon or a banner.")
+        return Guess(Subject.LOGO, SURE.banner, phrase("icon", **size))
     if facts.exif_size:
         return None
     drawn = facts.format in ("PNG", "GIF") or inline or bool(_LOGO_NAMES.search(words))
@@ -110,7 +105,7 @@ def _ornament(facts: PictureFacts, words: str, inline: bool) -> Guess | None:
         return Guess(
             Subject.LOGO,
             SURE.logo if drawn else SURE.small,
-            f"At {size} it is most likely a signature's logo.",
+            phrase("logo", **size),
         )
     return None
 
@@ -145,9 +140,9 @@ def _is_bare_paper(facts: PictureFacts) -> bool:
 
 def _empty(facts: PictureFacts) -> Guess | None:
     if facts.brightness < BLACK and facts.contrast < BLACK:
-        return Guess(Subject.OTHER, SURE.black, "It is almost black.")
+        return Guess(Subject.OTHER, SURE.black, phrase("almost-black"))
     if facts.contrast < NO_CONTRAST or _is_bare_paper(facts):
-        return Guess(Subject.OTHER, SURE.empty, "There is nothing on it: an empty page or a bare wall.")
+        return Guess(Subject.OTHER, SURE.empty, phrase("bare-page"))
     return None
 
 
@@ -229,7 +224,7 @@ def label_subject(labels: Sequence[str]) -> Guess | None:
     if len(named) != 1:
         return None
     ((subject, title),) = named.items()
-    return Guess(subject, CERTAIN, f"A label in it names the {title}: “{words[:80]}”.")
+    return Guess(subject, CERTAIN, phrase("named-on-a-label", what=title, words=words[:80]))
 
 
 def _named_close_up(plain: str) -> tuple[Subject, str] | None:
@@ -237,28 +232,28 @@ def _named_close_up(plain: str) -> tuple[Subject, str] | None:
     return named[0] if len(named) == 1 else None
 
 
-def _seen(facts: PictureFacts) -> str:
-    """How much of it is like paper and ink, in words."""
-    paper = next(words for least, words in _PAPER if facts.paper >= least)
-    return f"{paper}, {'with' if facts.ink >= SOME_INK else 'hardly any'} thin strokes"
-
-
 SOME_INK = 0.003
 """The share of a picture that is thin strokes from which they are worth a word."""
-_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"), (0.0, "little of it even and pale"))
+MOSTLY, PARTLY = 0.6, 0.25
+"""Shares of a picture that is even and pale, from which it is mostly or partly so (set by hand)."""
 
 
-def _why(facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str) -> str:
-    seen = _seen(facts)
+def _seen(facts: PictureFacts) -> Phrase:
+    """How much of it is like paper and ink."""
+    how = "mostly" if facts.paper >= MOSTLY else "partly" if facts.paper >= PARTLY else "hardly"
+    return phrase(f"paper-{how}", strokes=phrase("strokes" if facts.ink >= SOME_INK else "no-strokes"))
+
+
+def _why(
+    facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str
+) -> Phrase:
     beside = any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
-    words = "; the words beside it say so too" if beside else ""
+    seen = {"seen": _seen(facts), "words": phrase("words-say-so") if beside else ""}
     if odds[subject] >= CERTAIN:
-        return f"It looks like {_SHOWS[subject]}: {seen}{words}."
-    how = "is probably" if odds[subject] >= PROBABLE else "may be"
-    sentence = f"It {how} {_SHOWS[subject]}: {seen}{words}."
+        return phrase("looks-like", what=phrase(f"shows-{subject}"), **seen)
     second = sorted(odds, key=lambda s: -odds[s])[1]
-    sentence += f" It could also be {_SHOWS[second]}."
     near = [title for _, title, pattern in _CLOSE_UPS if pattern.search(nearby)]
-    if subject is Subject.ROOM and near:
-        sentence += f" The mail speaks of the {' and the '.join(near)}: choose that if this is it."
-    return sentence
+    speaks = phrase("mail-speaks-of", what=tuple(near)) if subject is Subject.ROOM and near else ""
+    how = "is-probably" if odds[subject] >= PROBABLE else "may-be"
+    shows, other = phrase(f"shows-{subject}"), phrase(f"shows-{second}")
+    return phrase(how, what=shows, **seen, other=other, speaks=speaks)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from intake.domain.room.naming import cm
 from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemEvidence
+from intake.model.phrase import Phrase, phrase
 from intake.model.reading import Role
 from intake.model.room import OPENINGS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord
@@ -34,7 +35,9 @@ def evidence_of_heights(told: Sequence[HeightWord]) -> Typed:
     by_item: dict[str, tuple[ItemEvidence, ...]] = {}
     for height in told:
         said = ItemEvidence(
-            EvidenceKind.DESIGNER, f"{cm(height.value_mm)} cm, typed by a designer", value_mm=height.value_mm
+            EvidenceKind.DESIGNER,
+            phrase("height-typed", length=cm(height.value_mm)),
+            value_mm=height.value_mm,
         )
         by_item[height.role.value] = (*by_item.get(height.role.value, ()), said)
     return by_item
@@ -55,30 +58,30 @@ def _lengths(survey: RoomSurvey) -> Iterator[tuple[str, list[ItemEvidence]]]:
     yield Role.UNKNOWN, [_evidence_of(a.length) for a in survey.across]
 
 
-def _evidence_of(measured: Measurement) -> ItemEvidence:
+def _evidence_of(measured: Measurement, name: Phrase | None = None) -> ItemEvidence:
+    what = name or measured.id
     if measured.value_mm is None:
-        missing = f"{measured.id} has no length in the room as typed"
+        missing = phrase("no-length-typed", what=what)
         return ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
-    text = f"{measured.id}: {cm(measured.value_mm)} cm"
+    length, doubt = cm(measured.value_mm), None
+    text = phrase("length-typed", what=what, length=length)
     if not measured.accepted:
-        doubt = f"{text} was read, and nobody has said that it is right"
-        return ItemEvidence(
-            EvidenceKind.DESIGNER, f"{text}, doubtful", value_mm=measured.value_mm, doubt=doubt
-        )
-    return ItemEvidence(EvidenceKind.DESIGNER, f"{text}, typed", value_mm=measured.value_mm)
+        text = phrase("length-doubtful", what=what, length=length)
+        doubt = phrase("length-read-only", what=what, length=length)
+    return ItemEvidence(EvidenceKind.DESIGNER, text, value_mm=measured.value_mm, doubt=doubt)
 
 
 def _height(window: Section, name: str, measured: Measurement | None) -> Iterator[ItemEvidence]:
     """One piece of evidence a window. A sill in two parts counts by its sum."""
     if measured is None:
-        missing = f"window {window.length.id} has no {name} in the room as typed"
+        missing = phrase(f"window-without-{name}", window=window.length.id)
         yield ItemEvidence(EvidenceKind.DESIGNER, missing, doubt=missing)
     elif measured is window.worktop_to_sill and window.worktop is not None:
         parts = window.worktop.value_mm, measured.value_mm
         whole = sum(p or 0 for p in parts) if None not in parts else None
         sure = measured.accepted and window.worktop.accepted
-        name = f"{window.length.id} worktop and sill"
-        yield _evidence_of(Measurement(name, measured.text, whole, accepted=sure))
+        both = Measurement(measured.id, measured.text, whole, accepted=sure)
+        yield _evidence_of(both, phrase("worktop-and-sill", window=window.length.id))
     else:
         yield _evidence_of(measured)
 
@@ -87,5 +90,5 @@ def _fixed(survey: RoomSurvey, item: ChecklistItem) -> Iterator[ItemEvidence]:
     """A fixed thing that bears the item's name shows where it is, where its wall is told."""
     for thing in survey.fixed:
         if thing.wall is not None and " ".join(thing.name.lower().split()) in item.words:
-            where = f"wall {survey.walls[thing.wall].letter}"
-            yield ItemEvidence(EvidenceKind.DESIGNER, f"{thing.name} typed on {where}")
+            said = phrase("thing-typed", thing=thing.name, wall=survey.walls[thing.wall].letter)
+            yield ItemEvidence(EvidenceKind.DESIGNER, said)

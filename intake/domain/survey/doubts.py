@@ -105,7 +105,7 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     guess = next((e for e in standing.evidence if e.doubt and e.kind is EvidenceKind.WORDS), None)
     if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
         return None
-    text = guess.text.partition("“")[2].removesuffix("”")
+    text = guess.words
     offered = _meant(guess, text, item)
     if len(offered) == 1:
         question = wording.say("typed-one", text=text, title=title, choice=offered[0])

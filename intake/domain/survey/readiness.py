@@ -8,6 +8,7 @@ from intake.model.checklist import ItemStanding, ItemState
 from intake.model.examination import RoomExamination
 from intake.model.finding import Finding
 from intake.model.need import Need
+from intake.model.phrase import phrase
 from intake.model.reading import Role, SketchReading
 from intake.model.room import SectionKind, Wall
 
@@ -44,12 +45,12 @@ def _of_the_room(examination: RoomExamination | None, plan: SketchReading | None
     """A designer's word on an item lifts neither: a length that is doubtful is settled as a length."""
     found = []
     if examination is not None and examination.closes is False:
-        found.append(Finding("does-not-close", "The room does not close."))
+        found.append(Finding("does-not-close", phrase("room-open")))
     doubtful = tuple(
         i for i, n in enumerate(plan.numbers if plan else ()) if n.role in BEARING and not n.accepted
     )
     if doubtful:
-        found.append(Finding("number-in-doubt", "A length on the walls is not certain.", doubtful))
+        found.append(Finding("number-in-doubt", phrase("length-in-doubt"), doubtful))
     return found
 
 
@@ -58,7 +59,7 @@ def _of_windows(standings: Sequence[ItemStanding], examination: RoomExamination 
     count = len(_windows(examination))
     titles = {s.item.id: s.item.title for s in standings if s.item.blocking}
     return [
-        Finding(f"{item}-of-each-window", f"{titles[item]}: not told for each of the {count} windows.")
+        Finding(f"{item}-of-each-window", phrase("not-of-each-window", what=titles[item], count=count))
         for item in of_some_windows(standings, examination)
         if item in titles
     ]

@@ -18,6 +18,7 @@ from intake.model.checklist import (
     ItemState,
 )
 from intake.model.finding import Finding
+from intake.model.phrase import Phrase, as_said, phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.model.word import Confirmation, Statement, StatementKind
@@ -99,9 +100,10 @@ def assess(
 
 
 def _by_designer(item: ChecklistItem, word: Confirmation) -> ItemStanding:
-    said = f"{word.by} marked it {word.state}" + (f": {word.note}" if word.note else "")
+    note = phrase("noting", note=word.note) if word.note else ""
+    said = phrase("marked", by=word.by, state=word.state.value, note=note)
     return ItemStanding(
-        item, word.state, (ItemEvidence(EvidenceKind.DESIGNER, said, value_mm=word.value_mm),), f"{said}."
+        item, word.state, (ItemEvidence(EvidenceKind.DESIGNER, said, value_mm=word.value_mm),), said
     )
 
 
@@ -109,19 +111,19 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     absent = job.said(item, StatementKind.ABSENCE)
     present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
-        shown = tuple(ItemEvidence(EvidenceKind.WORDS, s.text, s.message) for s in absent)
-        return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, f"The customer writes “{absent[0].text}”.")
+        shown = tuple(ItemEvidence(EvidenceKind.WORDS, as_said(s.text), s.message) for s in absent)
+        return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, _written(absent[0]))
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))
-    against = [f"the customer writes “{s.text}”, but something else says that there is one" for s in absent]
+    against = [phrase("absent-and-there", words=s.text) for s in absent]
     counted = _since_settled(item, job, present)
     doubts = (
         against + _doubts(item, counted) + _disagreements(item, counted) + _of_the_whole(item, job, present)
     )
     if doubts:
-        return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), _sentence(doubts[0]))
+        return ItemStanding(item, ItemState.DOUBTFUL, tuple(present), doubts[0])
     sound = next((e for e in (*counted, *present) if not e.doubt), present[0])
-    return ItemStanding(item, ItemState.PRESENT, tuple(present), _sentence(sound.text))
+    return ItemStanding(item, ItemState.PRESENT, tuple(present), sound.text)
 
 
 def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> Sequence[ItemEvidence]:
@@ -143,7 +145,7 @@ def _since_settled(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidenc
     return [*others, *by_designer, *told[settled:]]
 
 
-def _doubts(item: ChecklistItem, present: Sequence[ItemEvidence]) -> list[str]:
+def _doubts(item: ChecklistItem, present: Sequence[ItemEvidence]) -> list[Phrase]:
     """The doubts that count: none where one sound thing is enough, or where a sound length bears the doubtful out."""
     sound = [e for e in present if not e.doubt]
     if sound and not item.range_mm:
@@ -172,7 +174,7 @@ def _numbers(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     return [
         ItemEvidence(
             EvidenceKind.NUMBER,
-            f"“{n.text}” on the plan",
+            phrase("on-the-plan", text=n.text),
             picture=picture,
             number=index,
             value_mm=n.value_mm,
@@ -182,26 +184,26 @@ def _numbers(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     ]
 
 
-def _number_doubt(item: ChecklistItem, number: ReadNumber) -> str:
+def _number_doubt(item: ChecklistItem, number: ReadNumber) -> Phrase | None:
     if number.value_mm is None:
-        return f"“{number.text}” on the plan means no length"
+        return phrase("means-no-length", text=number.text)
     if not number.accepted:
-        return f"“{number.text}” on the plan is not certain"
-    return _range_doubt(item, number.value_mm, f"“{number.text}” on the plan")
+        return phrase("not-certain", text=number.text)
+    return _range_doubt(item, number.value_mm, phrase("on-the-plan", text=number.text))
 
 
-def _range_doubt(item: ChecklistItem, value_mm: int, named: str) -> str:
+def _range_doubt(item: ChecklistItem, value_mm: int, named: Phrase) -> Phrase | None:
     if item.range_mm is None or item.range_mm[0] <= value_mm <= item.range_mm[1]:
-        return ""
+        return None
     low, high = item.range_mm
-    return f"{named} is outside what is usual, {format_cm(low)} to {format_cm(high)} cm"
+    return phrase("not-usual", what=named, low=format_cm(low), high=format_cm(high))
 
 
 def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     if EvidenceKind.WORDS not in item.evidence:
         return []
     labels = [
-        ItemEvidence(EvidenceKind.WORDS, f"“{word}” stands on the plan", picture=picture)
+        ItemEvidence(EvidenceKind.WORDS, phrase("stands-on-the-plan", text=word), picture=picture)
         for picture, reading in job.readings.items()
         for word, _ in reading.words
         if _names(word, item)
@@ -209,7 +211,7 @@ def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     return labels + [
         ItemEvidence(
             EvidenceKind.WORDS,
-            f"the customer writes “{s.text}”",
+            _written(s),
             s.message,
             value_mm=s.value_mm,
             doubt=_words_doubt(item, s),
@@ -230,12 +232,18 @@ def _names(label: str, item: ChecklistItem) -> bool:
     )
 
 
-def _words_doubt(item: ChecklistItem, said: Statement) -> str:
+def _written(said: Statement) -> Phrase:
+    return phrase("customer-writes", words=said.text)
+
+
+def _words_doubt(item: ChecklistItem, said: Statement) -> Phrase | None:
     if said.kind is StatementKind.DOUBTFUL:
-        return f"the customer writes “{said.text}”" + (f", but {said.doubt}" if said.doubt else "")
+        return (
+            phrase("customer-writes-but", words=said.text, doubt=said.doubt) if said.doubt else _written(said)
+        )
     if said.kind is StatementKind.VALUE and said.value_mm is not None:
-        return _range_doubt(item, said.value_mm, f"“{said.text}”")
-    return ""
+        return _range_doubt(item, said.value_mm, phrase("quoted", words=said.text))
+    return None
 
 
 def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
@@ -244,7 +252,7 @@ def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     return [
         ItemEvidence(
             EvidenceKind.PICTURE,
-            f"{p.name or 'a picture'}: {p.subject_why}",
+            phrase("picture-shows", name=p.name or phrase("a-picture"), why=p.subject_why),
             p.message,
             p.id,
             doubt=_picture_doubt(item, p),
@@ -253,10 +261,10 @@ def _pictures(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
     ]
 
 
-def _picture_doubt(item: ChecklistItem, picture: Picture) -> str:
+def _picture_doubt(item: ChecklistItem, picture: Picture) -> Phrase | None:
     """A plan must be legible; any other picture must only be there, unless it is damaged."""
     bad = UNREADABLE if Subject.SKETCH in item.pictures else {"damaged"}
-    return next((v.text for v in picture.verdicts if v.code in bad), "")
+    return next((v.text for v in picture.verdicts if v.code in bad), None)
 
 
 def clash_of(
@@ -281,14 +289,14 @@ def _contradiction(told: Sequence[ItemEvidence]) -> tuple[ItemEvidence, ItemEvid
     for at, later in enumerate(told):
         for earlier in told[:at]:
             apart = _apart(earlier, later) > AGREE_MM and earlier.text != later.text
-            if apart and not all(_WHICH_ONE.search(e.text) for e in (earlier, later)):
+            if apart and not all(_WHICH_ONE.search(e.words) for e in (earlier, later)):
                 return earlier, later
     return None
 
 
-def _disagreements(item: ChecklistItem, evidence: Sequence[ItemEvidence]) -> list[str]:
+def _disagreements(item: ChecklistItem, evidence: Sequence[ItemEvidence]) -> list[Phrase]:
     clash = clash_of(item, evidence)
-    return [f"{_named(clash[0])} and {_named(clash[1])} do not agree"] if clash else []
+    return [phrase("do-not-agree", one=_named(clash[0]), other=_named(clash[1]))] if clash else []
 
 
 def _mm(evidence: ItemEvidence) -> int:
@@ -299,20 +307,16 @@ def _apart(a: ItemEvidence, b: ItemEvidence) -> int:
     return abs(_mm(a) - _mm(b))
 
 
-def _named(evidence: ItemEvidence) -> str:
-    where = {
-        EvidenceKind.NUMBER: "on the plan",
-        EvidenceKind.DESIGNER: "as typed by a designer",
-        EvidenceKind.WORDS: "in the customer's words",
-    }
-    return f"{format_cm(_mm(evidence))} cm {where[evidence.kind]}"
+def _named(evidence: ItemEvidence) -> Phrase:
+    return phrase(f"length-by-{evidence.kind}", length=format_cm(_mm(evidence)))
 
 
-def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> list[str]:
+def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence]) -> list[Phrase]:
     """Doubts that no single piece of evidence carries."""
     if not present:
         return []
-    doubts = [f.text for f in job.findings if _concerns(f, item, job)]
+    found = [f.text for f in job.findings if _concerns(f, item, job)]
+    doubts = [t if isinstance(t, Phrase) else as_said(t) for t in found]
     sound = sum(not e.doubt for e in present)
     if (
         Subject.SKETCH in item.pictures
@@ -320,9 +324,9 @@ def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence
         and job.readings
         and not any(r.numbers for r in job.readings.values())
     ):
-        doubts.append("no length could be read on the plan")
+        doubts.append(phrase("no-length-read"))
     if 0 < sound < item.count:
-        doubts.append(f"{sound} of at least {item.count} came")
+        doubts.append(phrase("some-came", came=sound, least=item.count))
     return doubts
 
 
@@ -338,12 +342,8 @@ def _concerns(finding: Finding, item: ChecklistItem, job: _Job) -> bool:
     return Role.SECTION in item.roles
 
 
-def _why_missing(item: ChecklistItem, job: _Job) -> str:
+def _why_missing(item: ChecklistItem, job: _Job) -> Phrase:
     if later := job.said(item, StatementKind.COULD_NOT):
-        return f"The customer writes: “{later[0].text}”"
+        return _written(later[0])
     title = item.title if item.title[:2].isupper() else f"{item.title[0].lower()}{item.title[1:]}"
-    return f"Nothing has come for it yet: {title}."
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "”", "!", "?")) else ".")
+    return phrase("nothing-came", what=title)
