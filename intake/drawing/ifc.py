@@ -19,6 +19,7 @@ from intake.drawing.walls import meets, outer_ends, thickness
 from intake.model.errors import IntakeError
 from intake.model.examination import PlacedSection, RoomExamination
 from intake.model.room import Section, SectionKind, Wall
+from intake.wording.desk import worded
 
 CLEAR_MM = 10.0
 """An opening's body reaches this far beyond both faces of the wall, so that nothing is left of it."""
@@ -162,7 +163,7 @@ class _Model:
         self._property_set(
             space,
             Caution=CAUTION,
-            Corners=self.examination.placed.squareness.text,
+            Corners=worded(self.examination.placed.squareness.text),
             Ceiling="as measured" if known else "not measured, drawn at a usual height",
         )
 

@@ -78,7 +78,7 @@ def _closure(closure: Closure) -> CellRow:
     sign = "+" if closure.misclosure_mm > 0 else "-" if closure.misclosure_mm < 0 else ""
     misses = f"{sign}{abs(closure.misclosure_mm)}" + (" !" if closure.beyond else "")
     trade = f"{closure.trade_mm[0]}-{closure.trade_mm[1]}"
-    cells = (closure.title, misses, str(closure.limit_mm), trade)
+    cells = (worded(closure.title), misses, str(closure.limit_mm), trade)
     return CellRow(cells, CLOSURE_SHARES, RED if closure.beyond else BLACK, closure.beyond)
 
 
@@ -86,11 +86,11 @@ def _doubts(examination: RoomExamination) -> Iterator[Block]:
     if examination.slips:
         yield Heading("What may be wrong")
         for slip in [s for s in examination.slips if s.probability >= WORTH_SAYING][:MOST_SLIPS]:
-            yield Paragraph(f"{chance(slip.probability).capitalize()}: {slip.explanation}")
+            yield Paragraph(f"{chance(slip.probability).capitalize()}: {worded(slip.explanation)}")
     if examination.next_measures:
         yield Heading("Ask next" if examination.closes is False else "Worth asking for")
         for measure in examination.next_measures[:2]:
-            yield Paragraph(measure.what)
+            yield Paragraph(worded(measure.what))
 
 
 def _findings(examination: RoomExamination) -> Iterator[Block]:
@@ -158,7 +158,7 @@ def _fit(examination: RoomExamination) -> Iterator[Block]:
     for run in fit.runs:
         name = f"{examination.survey.walls[run.wall].letter}: {run.between[0]} to {run.between[1]}"
         narrowed = f", {run.narrowed_mm} less in front" if run.narrowed_mm > WORTH_TELLING_MM else ""
-        unsure = f", {run.unsure}" if run.unsure else ""
+        unsure = f", {worded(run.unsure)}" if run.unsure else ""
         cells = (name + narrowed + unsure, str(run.length_mm), f"{2 * run.sd_mm:.0f}", str(run.least_mm))
         yield CellRow(cells, RUN_SHARES)
     allowed = fit.allowances
@@ -167,7 +167,7 @@ def _fit(examination: RoomExamination) -> Iterator[Block]:
         f" {allowed.scribe_mm} at each end that meets a wall. Not for ordering."
     )
     for each in fit.fits:
-        yield Paragraph(each.text)
+        yield Paragraph(worded(each.text))
 
 
 def _mm(measurement: Measurement) -> str:
@@ -209,7 +209,7 @@ def _notes(examination: RoomExamination) -> Iterator[Block]:
     if Basis.LEFT_OUT in bases or any(r.doubtful for r in examination.readings):
         yield Paragraph("Boxed with ? : in doubt, to be measured again.")
     if examination.placed.walls:
-        yield Paragraph(examination.placed.squareness.text)
+        yield Paragraph(worded(examination.placed.squareness.text))
     yield from _areas(examination)
     yield Paragraph("Wall thickness not measured.")
     for note in examination.notes:

@@ -21,6 +21,7 @@ from intake.drawing.svg import sheets_svg
 from intake.drawing.tables import word_sheets
 from intake.drawing.titles import CAUTION, TitleBlock, titled
 from intake.model.examination import RoomExamination
+from intake.wording.desk import worded
 
 ALONE_MM = 80.0
 """The longer side of a plan that stands alone, mm of a drawing whose lettering is 2.5 mm high."""
@@ -94,7 +95,7 @@ def _alone(examination: RoomExamination) -> Sheet:
     PlanView(examination, sheet, Area(-FAR_MM, -FAR_MM, FAR_MM, FAR_MM), TitleBlock()).draw()
     left, _, right, bottom = extent_of(sheet)
     width = max(right - left, LEAST_WIDE_MM)
-    said = [CAUTION, examination.placed.squareness.text] if examination.placed.walls else [CAUTION]
+    said = [CAUTION, worded(examination.placed.squareness.text)] if examination.placed.walls else [CAUTION]
     lines = [line for words in said for line in wrapped(words, SMALL, width)]
     for n, line in enumerate(lines):
         at = ((left + right) / 2, bottom + SAID_DOWN_MM + LINE * n)

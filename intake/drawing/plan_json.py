@@ -91,15 +91,15 @@ def _fit(fit: RoomFit) -> Json:
                 "least_mm": r.least_mm,
                 "between": list(r.between),
                 "scribes": r.scribes,
-                "unsure": r.unsure,
+                "unsure": worded(r.unsure),
             }
             for r in fit.runs
         ],
         "units": [
-            {"wall": f.wall, "widths_mm": list(f.widths_mm), "spare_mm": f.spare_mm, "text": f.text}
+            {"wall": f.wall, "widths_mm": list(f.widths_mm), "spare_mm": f.spare_mm, "text": worded(f.text)}
             for f in fit.fits
         ],
-        "clashes": [{"text": c.text, "readings": list(c.readings)} for c in fit.clashes],
+        "clashes": [{"text": worded(c.text), "readings": list(c.readings)} for c in fit.clashes],
     }
 
 
@@ -163,7 +163,7 @@ def _measurement(m: Measurement) -> Json:
 def _closure(c: Closure) -> Json:
     return {
         "kind": c.kind,
-        "title": c.title,
+        "title": worded(c.title),
         "walls": list(c.walls),
         "readings": list(c.readings),
         "misclosure_mm": c.misclosure_mm,
@@ -196,14 +196,14 @@ def _slip(s: Slip) -> Json:
         "read_mm": s.read_mm,
         "would_be_mm": s.would_be_mm,
         "probability": round(s.probability, 4),
-        "explanation": s.explanation,
+        "explanation": worded(s.explanation),
     }
 
 
 def _next(n: NextMeasure) -> Json:
     return {
-        "what": n.what,
-        "reason": n.reason,
+        "what": worded(n.what),
+        "reason": worded(n.reason),
         "gain": round(n.gain, 4),
         "wall": n.wall,
         "reading": n.reading,

@@ -8,6 +8,7 @@ from datetime import date
 
 from intake.model.examination import RoomExamination
 from intake.model.room import RoomSurvey
+from intake.wording.desk import worded
 
 CAUTION = "From the customer's own measurements. Not for ordering: site survey required."
 
@@ -37,7 +38,7 @@ def titled(title: TitleBlock, examination: RoomExamination) -> TitleBlock:
         title,
         room=title.room or survey.title or survey.kind.value,
         revision=title.revision or revision_of(survey),
-        assumed=title.assumed or examination.placed.squareness.text,
+        assumed=title.assumed or worded(examination.placed.squareness.text),
     )
 
 

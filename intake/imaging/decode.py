@@ -14,6 +14,7 @@ from intake.imaging.sniff import PICTURES, kind_of
 from intake.imaging.unpack import RawItem, RawPicture, Unpacked, pictures_in
 from intake.model.finding import Finding
 from intake.model.message import Part
+from intake.model.phrase import as_said
 from intake.model.picture import Overlap, Panorama, PictureFacts
 
 SECONDS = 20
@@ -80,7 +81,7 @@ class Decoder:
     def _open_container(self, content: bytes, path: str, name: str) -> list[RawItem]:
         if len(content) > MAX_FILE_BYTES:
             text = f"{name or 'An attachment'} is larger than {MAX_FILE_BYTES >> 20} MB: kept aside, never opened."
-            return [Finding("archive-refused", text)]
+            return [Finding("archive-refused", as_said(text))]
         try:
             header, blobs = self._cell.ask({"do": "unpack", "path": path, "name": name}, [content])
             return list(_items(header["items"], blobs))
@@ -88,7 +89,7 @@ class Decoder:
             text = (
                 f"{name or 'An attachment'} could not be unpacked within the time and memory that we allow."
             )
-            return [Finding("archive-refused", text)]
+            return [Finding("archive-refused", as_said(text))]
 
     def examine(self, raw: RawPicture) -> tuple[Decoded, ...]:
         """Every page of the file, measured. Never raises for the customer's material: see `facts.problem`.
@@ -152,7 +153,7 @@ def _items(given: Sequence[dict[str, Any]], blobs: Sequence[bytes]) -> Iterator[
     contents = iter(blobs)
     for item in given:
         if "code" in item:
-            yield Finding(str(item["code"])[:40], str(item["text"])[:400])
+            yield Finding(str(item["code"])[:40], as_said(str(item["text"])[:400]))
             continue
         content = next(contents)
         kind = kind_of(content)

@@ -14,6 +14,7 @@ from intake.imaging import tnef
 from intake.imaging.sniff import CONTAINERS, PICTURES, kind_of
 from intake.model.finding import Finding
 from intake.model.message import Part
+from intake.model.phrase import as_said
 
 MAX_MEMBERS = 200
 MAX_MEMBER_BYTES = 80 * 2**20
@@ -95,7 +96,9 @@ def _kept_aside(kind: str, name: str) -> Finding:
     what = {"program": "a program", "archive": "an archive of a kind we do not open", "video": "a video"}
     return Finding(
         "kept-aside",
-        f"{name or 'An attachment without a name'} is {what.get(kind, 'no picture')}: kept aside, never opened.",
+        as_said(
+            f"{name or 'An attachment without a name'} is {what.get(kind, 'no picture')}: kept aside, never opened."
+        ),
     )
 
 
@@ -103,7 +106,9 @@ def _open_tnef(content: bytes, path: str, name: str) -> Iterator[RawItem]:
     try:
         attachments, whole = tnef.attachments_in(content)
     except tnef.NotTnef:
-        yield Finding("attachment-damaged", f"{name or 'winmail.dat'} could not be unpacked: it is damaged.")
+        yield Finding(
+            "attachment-damaged", as_said(f"{name or 'winmail.dat'} could not be unpacked: it is damaged.")
+        )
         return
     for number, attachment in enumerate(attachments, start=1):
         inside, title = f"{path}!{number}", shown_name(attachment.name)
@@ -114,7 +119,9 @@ def _open_tnef(content: bytes, path: str, name: str) -> Iterator[RawItem]:
         else:
             yield from _member(attachment.content, inside, title, name or "winmail.dat")
     if not whole:
-        yield Finding("attachment-damaged", f"{name or 'winmail.dat'} ends too early: part of it is missing.")
+        yield Finding(
+            "attachment-damaged", as_said(f"{name or 'winmail.dat'} ends too early: part of it is missing.")
+        )
 
 
 def _open_zip(content: bytes, path: str, name: str) -> Iterator[RawItem]:
@@ -122,7 +129,7 @@ def _open_zip(content: bytes, path: str, name: str) -> Iterator[RawItem]:
     try:
         archive = zipfile.ZipFile(io.BytesIO(content))
     except (zipfile.BadZipFile, ValueError, OSError, RecursionError, NotImplementedError):
-        yield Finding("archive-damaged", f"{label} could not be unpacked: the zip is damaged.")
+        yield Finding("archive-damaged", as_said(f"{label} could not be unpacked: the zip is damaged."))
         return
     members = [m for m in archive.infolist() if not m.is_dir() and not _HOUSEKEEPING.search(m.filename)]
     refusal = _refusal(members, label)
@@ -138,10 +145,13 @@ def _open_zip(content: bytes, path: str, name: str) -> Iterator[RawItem]:
 
 def _refusal(members: Sequence[zipfile.ZipInfo], label: str) -> Finding | None:
     if len(members) > MAX_MEMBERS:
-        return Finding("archive-refused", f"{label} was not unpacked: it holds {len(members)} files.")
+        return Finding(
+            "archive-refused", as_said(f"{label} was not unpacked: it holds {len(members)} files.")
+        )
     if sum(m.file_size for m in members) > MAX_ARCHIVE_BYTES:
         return Finding(
-            "archive-bomb", f"{label} was not unpacked: it would fill {MAX_ARCHIVE_BYTES >> 20} MB or more."
+            "archive-bomb",
+            as_said(f"{label} was not unpacked: it would fill {MAX_ARCHIVE_BYTES >> 20} MB or more."),
         )
     return None
 
@@ -151,15 +161,19 @@ def _open_member(
 ) -> Iterator[RawItem]:
     name = shown_name(member.filename)
     if member.flag_bits & 0x1:  # APPNOTE 4.4.4: bit 0 means encrypted
-        yield Finding("archive-locked", f"{name} in {label} is locked with a password, so we cannot see it.")
+        yield Finding(
+            "archive-locked", as_said(f"{name} in {label} is locked with a password, so we cannot see it.")
+        )
         return
     try:
         content = _read_bounded(archive, member)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError):
-        yield Finding("archive-damaged", f"{name} in {label} could not be unpacked: it is damaged.")
+        yield Finding("archive-damaged", as_said(f"{name} in {label} could not be unpacked: it is damaged."))
         return
     if content is None:
-        yield Finding("archive-bomb", f"{name} in {label} was refused: unpacked it grows beyond our limits.")
+        yield Finding(
+            "archive-bomb", as_said(f"{name} in {label} was refused: unpacked it grows beyond our limits.")
+        )
         return
     yield from _member(content, path, name, label)
 
@@ -176,7 +190,8 @@ def _member(content: bytes, path: str, name: str, container: str) -> Iterator[Ra
     kind = kind_of(content)
     if kind in CONTAINERS:
         yield Finding(
-            "archive-nested", f"{name} in {container} was not unpacked: it is an archive inside an archive."
+            "archive-nested",
+            as_said(f"{name} in {container} was not unpacked: it is an archive inside an archive."),
         )
         return
     yield from _picture_or_aside(content, path, name, inline=False)

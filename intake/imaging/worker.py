@@ -112,7 +112,9 @@ def _unpacked(content: bytes, path: str, name: str) -> tuple[dict[str, Any], lis
     """What a container holds, in order: findings whole, pictures by their place, each with its bytes behind."""
     found = list(open_container(content, path, name))
     items = [
-        {"code": i.code, "text": i.text} if isinstance(i, Finding) else {"path": i.path, "name": i.name}
+        {"code": i.code, "text": i.text.gap("words")}
+        if isinstance(i, Finding)
+        else {"path": i.path, "name": i.name}
         for i in found
     ]
     return {"items": items}, [i.content for i in found if isinstance(i, RawPicture)]

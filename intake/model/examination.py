@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.model.finding import Finding
-from intake.model.phrase import Phrase
+from intake.model.phrase import Phrase, phrase
 from intake.model.room import USUAL_ALLOWANCES, Allowances, RoomSurvey
 
 
@@ -35,7 +35,7 @@ class Closure:
     """
 
     kind: ClosureKind
-    title: str
+    title: Phrase
     walls: tuple[int, ...]
     readings: tuple[str, ...]
     misclosure_mm: int
@@ -106,7 +106,7 @@ class Slip:
     read_mm: int | None
     would_be_mm: int | None
     probability: float
-    explanation: str
+    explanation: Phrase
     question: Phrase
 
 
@@ -116,9 +116,9 @@ class NextMeasure:
     or, in a room that closes, how much of the weakest reading's redundancy it adds. `what` and `reason` are for
     the designer, `question` is what to say to the customer."""
 
-    what: str
+    what: Phrase
     question: Phrase
-    reason: str
+    reason: Phrase
     gain: float
     wall: int | None = None
     reading: str = ""
@@ -162,6 +162,9 @@ class PlacedWall:
     sd_mm: float | None = None
 
 
+TAKEN_AS_SQUARE = phrase("taken-as-square")
+
+
 @dataclass(frozen=True)
 class Squareness:
     """What is known of a room's right angles; `text` is what every drawing says of it.
@@ -171,7 +174,7 @@ class Squareness:
     it is not a right one or the room is open.
     """
 
-    text: str = "Corners taken as square; not checked."
+    text: Phrase = TAKEN_AS_SQUARE
     diagonals: tuple[str, ...] = ()
     within_mm: int | None = None
     out: bool = False
@@ -216,7 +219,7 @@ class ClearRun:
     least_mm: int
     between: tuple[str, str]
     scribes: int
-    unsure: str = ""
+    unsure: Phrase | None = None
 
 
 @dataclass(frozen=True)
@@ -227,14 +230,14 @@ class Fit:
     wall: int
     widths_mm: tuple[int, ...]
     spare_mm: int | None
-    text: str
+    text: Phrase
 
 
 @dataclass(frozen=True)
 class Clash:
     """Two things that cannot both have their place; `readings` are the measurements that put them there."""
 
-    text: str
+    text: Phrase
     readings: tuple[str, ...] = ()
 
 

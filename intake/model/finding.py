@@ -9,8 +9,8 @@ from intake.model.phrase import Phrase
 
 @dataclass(frozen=True)
 class Finding:
-    """`code` is a stable kebab-case word; `text` one plain sentence; `numbers` index the reading's numbers."""
+    """`code` is a stable kebab-case word; `text` what to say of it; `numbers` index the reading's numbers."""
 
     code: str
-    text: Phrase | str
+    text: Phrase
     numbers: tuple[int, ...] = ()

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from intake.model.finding import Finding
+from intake.model.phrase import Phrase
 
 Point = tuple[float, float]
 Span = tuple[float, float]
@@ -106,7 +107,7 @@ class Measures:
     chance: float = 1.0
 
 
-SUM_MISSES = "a sum that it is part of does not come out"
+SUM_MISSES = "sum-misses"
 """What the plan's sums said of a number when it was read; a correction of another may have mended it since."""
 
 
@@ -117,7 +118,7 @@ class ReadNumber:
     `text` is what was read, cleaned of nothing but spaces and of a letter or two beside it that name it ("S" of
     "S 98"): those are `letters`, with their chances; what these leave to 1 is that no letter stands there.
     `value_mm` is None where the text means no length. `accepted`: good enough to use without a person looking.
-    `reader` names who read it; `arithmetic` is what the plan's sums said of it, in a sentence ("" where they said
+    `reader` names who read it; `arithmetic` is what the plan's sums said of it (None where they said
     nothing); `span` is the (start, end) position along its wall from 0 to 1 where that could be told.
     """
 
@@ -130,7 +131,7 @@ class ReadNumber:
     role: Role = Role.UNKNOWN
     wall: int | None = None
     reader: str = ""
-    arithmetic: str = ""
+    arithmetic: Phrase | None = None
     span: Span | None = None
     letters: tuple[Alternative, ...] = ()
     legible: bool = True

@@ -17,6 +17,7 @@ from intake.domain.sketch.meaning import CLEAR, Meaning
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.words_for_roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
+from intake.model.phrase import Phrase, phrase
 from intake.model.reading import (
     SUM_MISSES,
     Alternative,
@@ -370,15 +371,15 @@ def _number(found: Decided, unit: str, walls: Sequence[OutlineWall]) -> ReadNumb
     )
 
 
-def _arithmetic(seen: Sighting, decision: Inferred) -> str:
-    """What the plan's sums say of a number, in a sentence; "" where nothing checks it."""
+def _arithmetic(seen: Sighting, decision: Inferred) -> Phrase | None:
+    """What the plan's sums say of a number; None where nothing checks it."""
     first = seen.texts[0].text
     if decision.meaning.text is None:
-        return f"Read as {first}, which the rest of the plan speaks against."
+        return phrase("sums-speak-against", read=first)
     if decision.sums is Sums.NONE:
-        return ""
+        return None
     if decision.sums is Sums.MISS:
-        return f"Read as {decision.text}; {SUM_MISSES}."
+        return phrase(SUM_MISSES, read=decision.text)
     if decision.text != first:
-        return f"The readers' first choice was {first}; with {decision.text} the sums that it is part of fit."
-    return f"Read as {first}, and the sums that it is part of fit."
+        return phrase("sums-fit-another", first=first, read=decision.text)
+    return phrase("sums-fit", read=first)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from intake.domain.sketch.written_slips import AS_SHIPPED
 from intake.model.finding import Finding
+from intake.model.phrase import as_said
 from intake.model.reading import Box, Feature, OutlineWall, Role, SketchOutline, SketchReading
 from intake.reading.adapted import weighed
 from intake.reading.dimensions import Ends, own_lines
@@ -91,7 +92,7 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     """Everything on the sketch in `rgb` (uint8, height x width x 3, after its EXIF orientation). Never raises
     for what the picture shows: that is a finding."""
     readers = readers or default_readers()
-    missing = [Finding("reader-missing", why) for why in readers.missing]
+    missing = [Finding("reader-missing", as_said(why)) for why in readers.missing]
     if (why := obstacle(rgb)) is not None:
         return _nothing(_size(rgb), [*missing, why])
     reading = _read(rgb, readers)
@@ -111,7 +112,7 @@ def reading_of(seen: SketchLook, slips: Mapping[str, float] = AS_SHIPPED) -> Ske
     """What a look at a picture comes to once the sums are asked; `slips` are how many times likelier each kind of slip
     is here."""
     unit, numbers = read_numbers(seen.places, seen.walls, slips)
-    failed = [Finding("reader-missing", why) for why in seen.failed]
+    failed = [Finding("reader-missing", as_said(why)) for why in seen.failed]
     if (why := no_plan(seen.walls, numbers, [w for w, _ in seen.words], seen.written)) is not None:
         return replace(_nothing(seen.size, [*failed, why]), words=seen.words)
     if seen.doubts:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import OutlineWall, ReadNumber
 from intake.reading.readers import Grey
 
@@ -37,25 +38,13 @@ _DARK, _UNEVEN = 70, 0.08
 _BANDED, _FEW = 0.55, 6
 """The least share of patches with bands, and of how many."""
 
-TOO_SMALL = Finding(
-    "too-small-to-read",
-    "The picture is too small to read (its long side is under 800 pixels): ask for the original photograph.",
-)
-TINY = Finding(
-    "too-small-to-read",
-    "The writing in this picture is too small or too faint to read: ask for the original, or one from nearer.",
-)
-BLANK = Finding("blank-picture", "The picture shows nothing: it is all one shade.")
-NO_SKETCH = Finding("no-sketch", "No hand-drawn plan with dimensions was found in this picture.")
-PAGE_OF_TEXT = Finding("page-of-text", "This is a page of writing, not a plan.")
-TWO_SKETCHES = Finding(
-    "two-sketches",
-    "There seem to be two plans in this picture: ask for one photograph of each, or check every number.",
-)
-SCREEN = Finding(
-    "photo-of-a-screen",
-    "This looks like a photograph of a screen; its pattern can hide digits, so ask for the original picture.",
-)
+TOO_SMALL = Finding("too-small-to-read", phrase("plan-too-small"))
+TINY = Finding("too-small-to-read", phrase("writing-tiny"))
+BLANK = Finding("blank-picture", phrase("blank-picture"))
+NO_SKETCH = Finding("no-sketch", phrase("no-sketch"))
+PAGE_OF_TEXT = Finding("page-of-text", phrase("page-of-text"))
+TWO_SKETCHES = Finding("two-sketches", phrase("two-sketches"))
+SCREEN = Finding("photo-of-a-screen", phrase("photo-of-a-screen"))
 _NARROWEST = 32
 """Pixels of the short side of a picture that may show a plan."""
 _MANY_WORDS = 12

@@ -7,6 +7,7 @@ row of the old one is kept to be read for ever (tests/store/rows).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Generic, TypeVar
@@ -17,7 +18,7 @@ from intake.model.letter import Letter
 from intake.model.need import Need
 from intake.model.phrase import NOTHING, Phrase
 from intake.model.picture import Panorama, Picture
-from intake.model.reading import OpeningKind, SketchReading
+from intake.model.reading import SUM_MISSES, OpeningKind, SketchReading
 from intake.store.as_json import from_plain, to_plain
 
 T = TypeVar("T")
@@ -95,12 +96,23 @@ def _openings_alone(record: Record) -> Record:
     return record | {"outline": outline | {"features": openings}}
 
 
+def _sums_by_key(record: Record) -> Record:
+    """Schema 5 held what the sums said in English; that one misses is told from all else."""
+
+    def told(number: Record) -> Record:
+        read = re.fullmatch("Read as (.*); a sum that it is part of does not come out.", number["arithmetic"])
+        missed = {"key": SUM_MISSES, "gaps": [["read", read[1]]]} if read else number["arithmetic"]
+        return number | {"arithmetic": missed}
+
+    return record | {"numbers": [told(number) for number in record["numbers"]]}
+
+
 STANDING = Schema(KeptStanding, 4, {1: _without_its_item, 3: _words_by_themselves})
 NEED = Schema(Need)
 LETTER = Schema(Letter, 5)
 PICTURE = Schema(Picture, 5, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
-READING = Schema(SketchReading, 6, {2: _openings_alone})
+READING = Schema(SketchReading, 6, {2: _openings_alone, 5: _sums_by_key})
 THREAD = Schema(Thread)
 SCHEMAS: Mapping[str, Schema[Any]] = {
     "standing": STANDING,

@@ -6,9 +6,10 @@ from intake.model.letter import Wording
 from intake.model.phrase import Phrase
 from intake.wording.mail import MAIL
 from intake.wording.pictures import PICTURES
+from intake.wording.room import ROOM
 from intake.wording.survey import SURVEY
 
-ROOMS = (MAIL, PICTURES, SURVEY)
+ROOMS = (MAIL, PICTURES, ROOM, SURVEY)
 """The sentences by their keys, as the rooms of the domain give them."""
 DESK = Wording(
     "en", {"as-said": "{words}"} | {key: text for room in ROOMS for key, text in room.items()}, {}, {}

@@ -48,4 +48,15 @@ PICTURES = {
     "shows-screenshot": "a screenshot",
     "designer-said-so": "A designer said so.",
     "no-plan-read": "No plan could be read in it, so it is taken for a view of the room.",
+    "plan-too-small": "The picture is too small to read (its long side is under 800 pixels): ask for the original"
+    " photograph.",
+    "writing-tiny": "The writing in this picture is too small or too faint to read: ask for the original, or one from"
+    " nearer.",
+    "blank-picture": "The picture shows nothing: it is all one shade.",
+    "no-sketch": "No hand-drawn plan with dimensions was found in this picture.",
+    "page-of-text": "This is a page of writing, not a plan.",
+    "two-sketches": "There seem to be two plans in this picture: ask for one photograph of each, or check every"
+    " number.",
+    "photo-of-a-screen": "This looks like a photograph of a screen; its pattern can hide digits, so ask for the"
+    " original picture.",
 }

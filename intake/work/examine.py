@@ -17,6 +17,7 @@ from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import as_said
 from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
@@ -118,7 +119,7 @@ def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, 
     """What keeps the job from being ready to design."""
     survey = file.survey
     plan = survey.readings[survey.sketch] if survey.sketch and survey.typed is None else None
-    whose = (Finding("whose-job", _whose(file)),) if file.rivals else ()
+    whose = (Finding("whose-job", as_said(_whose(file))),) if file.rivals else ()
     return (*whose, *not_ready(standings, survey.examination(), plan, file.blocking))
 
 

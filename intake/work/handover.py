@@ -145,7 +145,9 @@ def doubts(view: JobView) -> list[str]:
         said.append("Nothing checks the measurements of the room against one another.")
     said += [worded(f.text) for f in room.findings]
     said += _undrawn(view, room)
-    said += [f"{chance(slip.probability).capitalize()}: {slip.explanation}" for slip in room.slips[:3]]
+    said += [
+        f"{chance(slip.probability).capitalize()}: {worded(slip.explanation)}" for slip in room.slips[:3]
+    ]
     return list(dict.fromkeys(said))
 
 

@@ -209,7 +209,7 @@ def _number(n: ReadNumber) -> dict[str, Any]:
         "measures": None if n.measures is None else _measures(n.measures),
         "may_measure": [_measures(m) for m in n.may_measure],
         "reader": n.reader,
-        "arithmetic": n.arithmetic,
+        "arithmetic": worded(n.arithmetic),
     }
 
 

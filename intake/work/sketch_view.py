@@ -16,6 +16,7 @@ from intake.domain.said.plan_numbers import (
     with_missed,
 )
 from intake.model.examination import RoomExamination, Slip
+from intake.model.phrase import phrase
 from intake.model.picture import Picture
 from intake.model.reading import (
     PEOPLE,
@@ -146,8 +147,9 @@ def _drawn_openings(room: RoomExamination | None) -> dict[int, str]:
 
 def what_sums_say(number: ReadNumber, room: RoomExamination | None) -> str:
     """What the sums said of a number when it was read; not that one does not come out once the room closes."""
-    mended = room is not None and room.closes and SUM_MISSES in number.arithmetic
-    return NOW_FITS if mended else number.arithmetic
+    said = number.arithmetic
+    mended = room is not None and room.closes and said is not None and said.key == SUM_MISSES
+    return worded(NOW_FITS if mended else said)
 
 
 def _fitting(index: int, number: ReadNumber, slips: Sequence[Slip]) -> tuple[str, ...]:
@@ -156,7 +158,7 @@ def _fitting(index: int, number: ReadNumber, slips: Sequence[Slip]) -> tuple[str
     return tuple(dict.fromkeys(found))
 
 
-NOW_FITS = "With what was said since, the sums that it is part of fit."
+NOW_FITS = phrase("sums-fit-now")
 MEANINGS = 3
 """So many other meanings of a number are offered."""
 LIKELY = 0.02
@@ -181,7 +183,7 @@ def number_view(
         role=now.role,
         wall=now.wall,
         reader=read.reader,
-        arithmetic=now.arithmetic,
+        arithmetic=worded(now.arithmetic),
         by=word.by if word else f"the {now.reader}" if now.reader in PEOPLE else "",
         at=word.at if word else None,
         added=index >= numbering.read,

@@ -19,7 +19,7 @@ from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
 from intake.model.job import Event, Job, JobState, Move, Placement
 from intake.model.message import Address, Message, MessageState
-from intake.model.phrase import phrase
+from intake.model.phrase import as_said, phrase
 from intake.model.picture import Picture
 from intake.store.database import Tables
 from intake.store.letterhead import KeptLetterhead
@@ -127,7 +127,7 @@ def _look(services: Services, kept: Kept) -> _Looked | TakenIn:
         ours, server = services.policy.addresses, services.policy.authserv_id
         standing = standing_of(message, ours, server)
         card = card_of(message, ours, vouched_for(message, ours, server), is_automatic(standing))
-        notes = tuple(Finding("read-in-part", note) for note in message.notes)
+        notes = tuple(Finding("read-in-part", as_said(note)) for note in message.notes)
         return _Looked(kept, replace(message, parts=()), card, standing, pictures, (*notes, *findings))
     except Unreadable as why:
         return _set_aside(services, kept, str(why))

@@ -14,7 +14,7 @@ from intake.domain.words.whole_message import answers, statements
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import NextMeasure, RoomExamination, Slip, SlipKind
 from intake.model.letter import Ask
-from intake.model.phrase import phrase
+from intake.model.phrase import NOTHING, phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Direction, OutlineWall, ReadNumber, Role, SketchOutline, SketchReading
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wall
@@ -115,7 +115,7 @@ def test_one_look_at_the_ink_settles_a_doubtful_number_and_no_tape() -> None:
     plan = reading(*(n for n in whole_room(unsure).numbers if n.role is not Role.CEILING))
     (look,) = at_one_look(asked(plan), {"plan": plan})
     assert plan.numbers[look.number or 0] == unsure
-    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, NOTHING, AGAIN)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert asks[0].number == 2 and at_one_look(asks, {"plan": whole_room()}) == ()
 
@@ -200,7 +200,7 @@ def test_a_plan_in_millimetres_is_asked_about_in_millimetres_and_answered_in_its
 
 @pytest.mark.parametrize(("unit", "choices"), [("cm", ("148.5", "184.5")), ("mm", ("1485 mm", "1845 mm"))])
 def test_a_slip_is_offered_as_the_plan_is_written(unit: str, choices: tuple[str, ...]) -> None:
-    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, "", AGAIN)
+    slip = Slip("neighbours-swapped", 0, "A3", 2, 1485, 1845, 0.75, NOTHING, AGAIN)
     plan = replace(whole_room(), unit=unit)
     asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert asks[0].choices == choices
@@ -288,11 +288,11 @@ def test_the_rooms_own_question_is_asked_where_it_does_not_close() -> None:
         "Please measure the wall to the left of the window once more: we read 148.5, and 184.5 would make the wall add"
         " up."
     )
-    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, "", asking)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", 2, 1485, 1845, 0.75, NOTHING, asking)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert (asks[0].item, asks[0].question, asks[0].number) == ("wall-sections", question, 2)
     assert asks[0].choices == ("148.5", "184.5")
-    measure = NextMeasure("", phrase("measure-once-more", what=phrase("piece-whole")), "", 0.5)
+    measure = NextMeasure(NOTHING, phrase("measure-once-more", what=phrase("piece-whole")), NOTHING, 0.5)
     asks = asked(whole_room(), examination=RoomExamination(RoomSurvey(), False, next_measures=(measure,)))
     assert asks[0].question == "Please measure the whole wall once more."
     assert items(asked(whole_room(), examination=RoomExamination(RoomSurvey(), True, slips=(slip,)))) == set()
@@ -302,21 +302,21 @@ def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
     plan = whole_room(number("95", 950, Role.SECTION), unsure)
     at = plan.numbers.index(unsure)
-    slip = Slip(SlipKind.SWAPPED, 0, "A3", at, 1485, 1845, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", at, 1485, 1845, 0.75, NOTHING, AGAIN)
     (ask,) = (
         a
         for a in asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
         if a.number == at
     )
     assert ask.question == "Is the number in this picture 148.5, 143.5 or 184.5?"
-    other = Slip(SlipKind.SWAPPED, 0, "A1", at - 1, 950, 590, 0.75, "", AGAIN)
+    other = Slip(SlipKind.SWAPPED, 0, "A1", at - 1, 950, 590, 0.75, NOTHING, AGAIN)
     asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(other,)))
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
 
 
 def test_a_slip_of_no_number_sends_nobody_back_while_readings_are_doubtful() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
-    slip = Slip(SlipKind.MISSING, 0, "", None, None, 520, 0.75, "", AGAIN)
+    slip = Slip(SlipKind.MISSING, 0, "", None, None, 520, 0.75, NOTHING, AGAIN)
     asks = asked(whole_room(unsure), examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
     assert [a.number is not None for a in asks if not a.optional] == [True]

@@ -24,9 +24,10 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import phrase
 from intake.model.reading import SUM_MISSES, Direction, OutlineWall, Role, SketchOutline, SketchReading
 from intake.model.word import Confirmation, NumberWord, PlanNumber
-from intake.work.sketch_view import NOW_FITS, what_sums_say
+from intake.work.sketch_view import what_sums_say
 from tests.checklist.build import number
 from tests.checklist.test_standings import EVERYTHING
 
@@ -210,9 +211,15 @@ def test_words_that_wait_for_a_person_keep_a_job_from_being_ready() -> None:
     assert [f.code for f in not_ready((), None, None, (need,))] == ["waits-unread"]
 
 
+MISSES = "Read as 317; a sum that it is part of does not come out."
+
+
 def test_a_sum_that_an_answer_mends_is_no_longer_said_to_miss() -> None:
-    for answer, says in (("1: 83", NOW_FITS), ("1: 38", f"Read as 317; {SUM_MISSES}.")):
+    for answer, says in (
+        ("1: 83", "With what was said since, the sums that it is part of fit."),
+        ("1: 38", MISSES),
+    ):
         reading, examination, _, _ = Job(mails=(answer,)).state()
-        neighbour = replace(reading.numbers[0], arithmetic=f"Read as 317; {SUM_MISSES}.")
+        neighbour = replace(reading.numbers[0], arithmetic=phrase(SUM_MISSES, read="317"))
         assert examination.closes == (answer == "1: 83")
         assert what_sums_say(neighbour, examination) == says

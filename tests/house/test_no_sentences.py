@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 DOMAIN = Path(__file__).parents[2] / "intake" / "domain"
-STILL = {"room": 155, "sketch": 5, "words": 84, "said": 7}
+STILL = {"words": 83}
 """How many are left in each room; fewer is the only way."""
 WORDS = 3
 _PATTERN = re.compile(r"[\\|^$*]|\(\?|[\w) ]\?[ \w(]|\[[^\]]+\]")
@@ -23,20 +23,17 @@ _LISTED = re.compile(r"[^A-Z.,:;!?“”]*")
 
 
 def text_of(node: ast.AST) -> str | None:
-    """What a literal says, a gap as {}."""
+    """What a literal says, without its gaps."""
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         return node.value
     if isinstance(node, ast.JoinedStr):
-        return "".join(v.value if isinstance(v, ast.Constant) else "{}" for v in node.values)
+        return "".join(v.value if isinstance(v, ast.Constant) else " " for v in node.values)
     return None
 
 
 def is_sentence(text: str) -> bool:
-    return (
-        len(text.split()) >= WORDS
-        and re.search(r"[^\W\d_]{2}", text) is not None
-        and not _PATTERN.search(text)
-    )
+    words = [word for word in text.split() if any(c.isalpha() for c in word)]
+    return len(words) >= WORDS and not _PATTERN.search(text)
 
 
 def for_no_person(node: ast.AST) -> bool:
@@ -95,4 +92,4 @@ def f(n):
         raise ValueError("it must be more")
     return f"{n} is too long"
 '''
-    assert [text for _, text in sentences(ast.parse(source))] == ["measured in inches", "{} is too long"]
+    assert [text for _, text in sentences(ast.parse(source))] == ["measured in inches", "  is too long"]

@@ -9,6 +9,7 @@ import pytest
 from intake.imaging import unpack
 from intake.imaging.sniff import kind_of
 from intake.imaging.unpack import pictures_in, shown_name
+from intake.wording import desk
 from tests.imaging.files import part, pdf_of, saved, scene, tnef, zipped
 
 JPEG = saved(scene(), "JPEG")
@@ -47,7 +48,7 @@ def test_a_program_dressed_as_a_picture_is_kept_aside_and_named() -> None:
     unpacked = pictures_in([part(b"MZ\x90\0", "holiday.jpg"), part(b"just words", "readme")])
     assert unpacked.pictures == ()
     assert [f.code for f in unpacked.findings] == ["kept-aside", "kept-aside"]
-    assert "holiday.jpg is a program" in unpacked.findings[0].text
+    assert "holiday.jpg is a program" in desk.worded(unpacked.findings[0].text)
 
 
 def test_names_are_for_showing_only() -> None:
@@ -61,7 +62,7 @@ def test_pictures_in_a_zip_come_out_in_order_and_rubbish_is_named() -> None:
     content = zipped({"a/sketch.jpg": JPEG, "b.png": PNG, "run.exe": b"MZ", "__MACOSX/._b.png": b"\0"})
     unpacked = pictures_in([part(content, "pictures.zip", path="3")])
     assert [(p.name, p.path) for p in unpacked.pictures] == [("sketch.jpg", "3!1"), ("b.png", "3!2")]
-    assert [f.text.split(":")[0] for f in unpacked.findings] == ["run.exe is a program"]
+    assert [desk.worded(f.text).split(":")[0] for f in unpacked.findings] == ["run.exe is a program"]
 
 
 def test_an_office_document_gives_its_pictures_without_a_word_about_its_xml() -> None:
@@ -77,7 +78,7 @@ def test_a_zip_in_a_zip_is_refused_by_name() -> None:
     unpacked = pictures_in([part(zipped({"inner.zip": zipped({"a.jpg": JPEG})}), "outer.zip")])
     assert unpacked.pictures == ()
     assert unpacked.findings[0].code == "archive-nested"
-    assert "inner.zip in outer.zip" in unpacked.findings[0].text
+    assert "inner.zip in outer.zip" in desk.worded(unpacked.findings[0].text)
 
 
 def test_a_zip_bomb_is_refused_and_the_honest_picture_beside_it_kept() -> None:

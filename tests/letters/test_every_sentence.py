@@ -17,6 +17,7 @@ from intake.domain.words.whole_message import statements
 from intake.model.checklist import CAUTIONS
 from intake.model.examination import NextMeasure, RoomExamination
 from intake.model.letter import Ask, LetterKind, Wording
+from intake.model.phrase import NOTHING
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.room import RoomSurvey
@@ -91,7 +92,7 @@ def test_what_is_asked_of_a_slip_says_nothing_of_its_own(kind: str) -> None:
 
 
 def test_what_is_to_be_measured_next_says_nothing_of_its_own() -> None:
-    ask_next = NextMeasure("", AGAIN, "it raises the chance", 0.5)
+    ask_next = NextMeasure(NOTHING, AGAIN, NOTHING, 0.5)
     found = RoomExamination(RoomSurvey(), False, none_probability=1.0, next_measures=(ask_next,))
     asks = asked("a plan without its sills", found)
     assert [small(all_of(a)) for a in asks] == [[] for _ in asks]

@@ -14,6 +14,7 @@ from intake.reading.own import CropReading, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Grey, Readers
 from intake.reading.sketch import default_readers, read_sketch
+from intake.wording import desk
 from tests.reading.test_sketch import NUMBERS, _plan
 
 WHOLE = {text.removeprefix("H=") for text in NUMBERS}
@@ -69,7 +70,7 @@ def _texts(reading: SketchReading) -> set[str]:
 
 
 def _missing(reading: SketchReading) -> list[str]:
-    return [finding.text for finding in reading.findings if finding.code == "reader-missing"]
+    return [desk.worded(finding.text) for finding in reading.findings if finding.code == "reader-missing"]
 
 
 def test_without_pp_ocr_the_projects_own_reads_the_plan() -> None:

@@ -16,6 +16,7 @@ from intake.domain.room.soundness import MOST_WALLS
 from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
+from intake.wording import desk
 from tests.room.build import RECTANGLE, angle_from_diagonal, l_shape, length, oracle_room, wall
 from tests.room.published import AREAS, PURDUE_ASM215
 
@@ -71,7 +72,7 @@ def test_oracle_wrong_overall_stands_alone() -> None:
 
 
 def test_closures_name_wall_and_opposite_with_both_limits() -> None:
-    rows = {c.title: c for c in examine_room(oracle_room(north=(955, 1200, 1485))).closures}
+    rows = {desk.worded(c.title): c for c in examine_room(oracle_room(north=(955, 1200, 1485))).closures}
     on_wall = rows["Wall A: sections against overall"]
     assert (on_wall.misclosure_mm, on_wall.beyond, on_wall.trade_mm) == (-360, True, (30, 40))
     assert on_wall.limit_mm == round(3.29 * math.sqrt(3 * 25 + 49))
@@ -236,7 +237,7 @@ def test_a_room_that_does_not_chain() -> None:
     walls = tuple(wall(n, d, (3000,)) for n, d in enumerate(directions))
     examination = examine_room(RoomSurvey(walls=walls))
     assert codes(examination) == ["does-not-chain"]
-    assert "no wall runs to the left" in examination.findings[0].text
+    assert "no wall runs to the left" in desk.worded(examination.findings[0].text)
 
 
 def closed_by(steps: str, long: int = 2000) -> list[str]:
@@ -277,7 +278,7 @@ def test_five_hundred_walls() -> None:
     walls = tuple(wall(n, RECTANGLE[n % 4], (1000,)) for n in range(500))
     examination = examine_room(RoomSurvey(walls=walls))
     assert codes(examination) == ["too-many-walls"]
-    assert str(MOST_WALLS) in examination.findings[0].text
+    assert str(MOST_WALLS) in desk.worded(examination.findings[0].text)
 
 
 def test_walls_that_run_through_one_another() -> None:

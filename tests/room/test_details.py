@@ -22,6 +22,7 @@ from intake.model.examination import SlipKind
 from intake.model.reading import Direction, ReadNumber, Role
 from intake.model.room import Across, Measurement, RoomSurvey
 from intake.model.room import SectionKind as K
+from intake.wording import desk
 from tests.reading.test_inference import FIRST, WALLS, WHOLE
 from tests.room.build import length, wall
 
@@ -73,7 +74,7 @@ def test_the_depths_of_a_curve_are_counted_from_one() -> None:
 
 def test_walls_that_go_round_twice_are_no_room() -> None:
     room = RoomSurvey(walls=tuple(wall(n, way, (1000,)) for n, way in enumerate((E, S, W, N) * 2)))
-    found = {f.code: f.text for f in examine_room(room).findings}
+    found = {f.code: desk.worded(f.text) for f in examine_room(room).findings}
     assert "turns 720 degrees and not 360" in found["turns-do-not-close"]
 
 
@@ -133,7 +134,9 @@ def test_the_usual_lengths_of_a_kind_are_a_distribution(role: Role) -> None:
 def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bool) -> None:
     runs = (("E", [400]), ("S", [300, *["?"] * missing]), ("W", [400]), ("N", [300]))
     room = {"walls": [{"runs": way, "sections": lengths} for way, lengths in runs]}
-    (text,) = (f.text for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured")
+    (text,) = (
+        desk.worded(f.text) for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured"
+    )
     assert text.endswith(" and more.") is more
 
 
@@ -141,8 +144,8 @@ def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bo
 def test_eight_of_the_numbers_on_no_wall_are_named(count: int, more: bool) -> None:
     read = tuple(Measurement(f"read {n}", f"{100 + n}", 10 * (100 + n)) for n in range(count))
     (note,) = unplaced_note(RoomSurvey(unplaced=read))
-    assert note.text.endswith(" and more.") is more
-    assert "107" in note.text and "108" not in note.text
+    assert desk.worded(note.text).endswith(" and more.") is more
+    assert "107" in desk.worded(note.text) and "108" not in desk.worded(note.text)
 
 
 def test_a_fixed_thing_typed_with_a_length_is_evidence_and_one_without_is_none() -> None:

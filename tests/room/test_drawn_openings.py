@@ -19,6 +19,7 @@ from intake.model.reading import (
     SketchReading,
 )
 from intake.model.room import RoomSurvey, SectionKind
+from intake.wording import desk
 from tests.room.test_room_from_reading import WALLS, box, number
 
 Chances = tuple[tuple[str, float], ...]
@@ -53,7 +54,7 @@ def test_of_two_windows_the_less_likely_is_the_way_in_and_the_room_says_so() -> 
     survey = room(TOP, BOTTOM)
     assert kinds(survey) == {"A": SectionKind.WINDOW, "C": SectionKind.DOORWAY}
     (finding,) = survey.findings
-    assert finding.code == WAY_IN_TAKEN and "wall C" in finding.text
+    assert finding.code == WAY_IN_TAKEN and "wall C" in desk.worded(finding.text)
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from intake.domain.room.room_file import room_from_dict
 from intake.domain.room.shapes import in_front, meet, quarter
 from intake.model.examination import Basis, PlacedWall, RoomFit
 from intake.model.room import Allowances
+from intake.wording import desk
 
 
 def kitchen(**more: Any) -> dict[str, Any]:
@@ -69,7 +70,7 @@ def test_a_low_window_ends_a_run_and_an_unknown_sill_is_said() -> None:
     assert runs(low)[:2] == [(0, 0, 1000), (0, 2200, 4000)]
     room["walls"][0]["sections"][1] = {"window": 120}
     unknown = examine_room(room_from_dict(room)).fit
-    assert unknown.runs[0].unsure == "sill of Window 1 not measured"
+    assert desk.worded(unknown.runs[0].unsure) == "sill of Window 1 not measured"
 
 
 def test_units_that_would_stand_across_a_door_leave_its_width() -> None:
@@ -101,7 +102,7 @@ def test_a_corner_of_less_than_a_right_angle_narrows_the_run_in_front() -> None:
 def test_units_with_what_is_scribed(widths: list[float], words: str) -> None:
     """4000 long, two ends of 20 to scribe: 3600 fit; 3955 leave 5 as measured, less than the deviation; 3980 do not."""
     (found,) = fit(units=[{"wall": "A", "widths": widths}]).fits
-    assert words in found.text
+    assert words in desk.worded(found.text)
 
 
 def test_units_along_a_wall_without_a_run() -> None:
@@ -120,7 +121,7 @@ def test_a_door_into_boxing_is_a_finding_with_its_numbers() -> None:
     )
     room["walls"][1]["sections"] = [10, {"door": 80, "hinge": "right", "opens": "room"}, 210]
     examination = examine_room(room_from_dict(room))
-    assert [c.text for c in examination.fit.clashes] == ["Door 1 opens into Fixed 1 (boiler)"]
+    assert [desk.worded(c.text) for c in examination.fit.clashes] == ["Door 1 opens into Fixed 1 (boiler)"]
     assert "clash" in [f.code for f in examination.findings]
 
 
@@ -135,7 +136,7 @@ def test_what_hangs_in_front_of_a_window_is_told() -> None:
     found = fit(
         fixed=[{"name": "radiator", "wall": "A", "from-left": 120, "width": 60, "tall": 60, "height": 100}]
     )
-    assert [c.text for c in found.clashes] == ["Fixed 1 (radiator) stands in front of Window 1"]
+    assert [desk.worded(c.text) for c in found.clashes] == ["Fixed 1 (radiator) stands in front of Window 1"]
 
 
 def test_a_room_that_does_not_come_back_to_its_start_has_no_runs() -> None:

@@ -10,6 +10,7 @@ from intake.domain.room.heights import check_heights, head_mm, height_cautions, 
 from intake.model.checklist import RoomKind
 from intake.model.reading import Direction
 from intake.model.room import Fixed, RoomSurvey, Section, SectionKind, Slope, Wall
+from intake.wording import desk
 from tests.room.build import length, oracle_room
 
 
@@ -57,7 +58,7 @@ def test_the_head_is_the_sill_and_the_window() -> None:
 def test_unlikely_heights(heights: dict[str, int], what: str) -> None:
     findings = check_heights(replace(room(**heights), ceilings=()))
     assert [f.code for f in findings] == ["height-unlikely"]
-    assert findings[0].text.startswith(what)
+    assert desk.worded(findings[0].text).startswith(what)
 
 
 def test_ceilings() -> None:
@@ -81,14 +82,16 @@ def test_a_window_under_a_slope() -> None:
     slope = Slope(3, length("low", 1300), length("starts", 1000))
     survey = RoomSurvey(walls=(top, *walls[1:]), ceilings=(length("c", 2400),), slopes=(slope,))
     assert codes(survey) == ["head-above-slope"]
-    assert "185" in check_heights(survey)[0].text
+    assert "185" in desk.worded(check_heights(survey)[0].text)
     steeper = replace(slope, starts=length("starts", 600))
     assert codes(replace(survey, slopes=(steeper,))) == []
 
 
 def test_gas_and_electricity_are_for_the_licensed() -> None:
     fixed = (Fixed("Boiler"), Fixed("double socket"))
-    texts = {c.code: c.text for c in height_cautions(replace(room(RoomKind.BATHROOM), fixed=fixed))}
+    texts = {
+        c.code: desk.worded(c.text) for c in height_cautions(replace(room(RoomKind.BATHROOM), fixed=fixed))
+    }
     assert "Gas Safe registered engineer" in texts["caution-gas"]
     assert "BS 7671" in texts["caution-electrical"]
 
@@ -106,5 +109,5 @@ def test_guidance_is_a_caution_that_defers(kind: RoomKind, sill: int, want: list
     survey = room(kind, sill=sill)
     cautions = height_cautions(survey)
     assert [c.code for c in cautions] == want
-    assert all("local codes and a licensed professional decide" in c.text for c in cautions)
+    assert all("local codes and a licensed professional decide" in desk.worded(c.text) for c in cautions)
     assert codes(survey) == []

@@ -10,6 +10,7 @@ from intake.domain.room.closing import examine_room
 from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
 from intake.model.room import RoomSurvey
+from intake.wording import desk
 from tests.room.build import wall
 
 
@@ -41,7 +42,7 @@ def test_two_outlines_that_fit_alike_are_both_given_and_nothing_is_derived() -> 
     assert {placed.walls[2].end[0], placed.other_corners[3][0]} == {3500, 4500}
     assert all(w.basis is not Basis.DERIVED for w in placed.walls)
     assert placed.area_mm2 is None
-    text = next(f.text for f in examination.findings if f.code == "two-outlines")
+    text = next(desk.worded(f.text) for f in examination.findings if f.code == "two-outlines")
     assert "350" in text and "450" in text
 
 

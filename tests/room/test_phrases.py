@@ -10,16 +10,16 @@ import pytest
 from intake.domain.room.changes import Suspect
 from intake.domain.room.closing import examine_room
 from intake.domain.room.phrases import SIDE, nth_phrase, reading_phrase, section_phrase, wall_phrase
-from intake.domain.room.slip_words import WHY, slip_of
+from intake.domain.room.slip_words import slip_of
 from intake.model.examination import SlipKind
 from intake.model.phrase import Phrase
 from intake.model.reading import Direction
-from intake.model.room import RoomSurvey, SectionKind
+from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
 from tests.room.build import LETTERS, RECTANGLE, oracle_room, wall, worded
 
 W, WINDOW, DOOR = SectionKind.WALL, SectionKind.WINDOW, SectionKind.DOOR
-OF_A_READING = [SlipKind.REPEATED, SlipKind.NO_SECTION, SlipKind.OTHER, *WHY]
 OF_A_WALL = [SlipKind.MISSING, SlipKind.BOXING, SlipKind.RETURN, SlipKind.SQUARE]
+OF_A_READING = [k for k in SlipKind if k not in (*OF_A_WALL, SlipKind.ANOTHER_WALL)]
 
 
 def room_of(*kinds: SectionKind) -> RoomSurvey:
@@ -88,7 +88,18 @@ def test_walls_that_run_the_same_way_are_counted_clockwise() -> None:
     assert worded(reading_phrase(room, "E overall")) == (
         "the overall length of the wall along the bottom of your plan"
     )
-    assert worded(reading_phrase(room, "across 1")) == "the measurement across the room (across 1)"
+
+
+def test_a_length_across_the_room_is_told_by_its_walls_in_the_customers_language() -> None:
+    """Not by the name that the plan's sums know it by."""
+    named = {"A-C across": {"walls": (0, 2)}, "corner A to C": {"corners": (0, 2)}}
+    room = oracle_room()
+    room = replace(room, across=tuple(Across(Measurement(n, "284", 2840), **at) for n, at in named.items()))
+    walls = "oben auf Ihrem Plan", "unten auf Ihrem Plan"
+    for name in named:
+        english, german = (worded(reading_phrase(room, name), language) for language in ("en", "de"))
+        assert name not in english and "across" not in german and "corner" not in german
+        assert all(wall in german for wall in walls)
 
 
 @pytest.mark.parametrize("language", LETTERS.languages)

@@ -14,6 +14,7 @@ from intake.domain.room.room_file import room_from_dict
 from intake.drawing.load import load_room_file, parse_room_text
 from intake.model.errors import IntakeError, NotFound
 from intake.model.room import RoomSurvey, SectionKind
+from intake.wording import desk
 
 EXAMPLES = Path(__file__).parents[2] / "fixtures" / "rooms"
 
@@ -93,7 +94,7 @@ def test_what_cannot_be_understood_is_a_finding_that_names_the_place(
     data: dict[str, Any], words: str
 ) -> None:
     findings = room_from_dict(data).findings
-    assert any(words in f.text for f in findings), findings
+    assert any(words in desk.worded(f.text) for f in findings), findings
     assert {f.code for f in findings} == {"room-file"}
 
 
@@ -102,7 +103,7 @@ def test_negative_and_zero_lengths_are_the_rooms_own_finding() -> None:
     assert not room.findings
     found = [f for f in examine_room(room).findings if f.code == "length-not-positive"]
     assert len(found) == 1
-    assert "A1 -95.5 cm" in found[0].text
+    assert "A1 -95.5 cm" in desk.worded(found[0].text)
 
 
 json_values = st.recursive(
@@ -180,7 +181,10 @@ fixed:
 
 
 def test_each_fault_of_a_file_is_a_finding_with_its_line() -> None:
-    texts = [f.text for f in examine_room(room_from_dict(parse_room_text(PLAIN.encode(), "a.yaml"))).findings]
+    texts = [
+        desk.worded(f.text)
+        for f in examine_room(room_from_dict(parse_room_text(PLAIN.encode(), "a.yaml"))).findings
+    ]
     for words in (
         "line 3, closed: 'no' is neither true nor false",
         "line 8, wall A: 'overall' is given twice",
@@ -193,7 +197,7 @@ def test_each_fault_of_a_file_is_a_finding_with_its_line() -> None:
 
 def test_a_key_given_twice_in_json_is_a_finding() -> None:
     data = parse_room_text(b'{"walls": [{"runs": "E", "runs": "S"}]}', "a.json")
-    assert any("'runs' is given twice" in f.text for f in room_from_dict(data).findings)
+    assert any("'runs' is given twice" in desk.worded(f.text) for f in room_from_dict(data).findings)
 
 
 def test_more_lengths_than_can_be_weighed_end_in_a_limit() -> None:

@@ -12,6 +12,7 @@ from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
+from intake.wording import desk
 from intake.wording.desk import worded
 from tests.checklist.test_typed_room import _room, _standings
 from tests.room.build import RECTANGLE, length, oracle_room, wall
@@ -19,7 +20,7 @@ from tests.room.build import RECTANGLE, length, oracle_room, wall
 
 def finding(room: RoomSurvey, code: str) -> str:
     found = examine_room(room)
-    return next((f.text for f in (*found.findings, *found.notes) if f.code == code), "")
+    return next((desk.worded(f.text) for f in (*found.findings, *found.notes) if f.code == code), "")
 
 
 def with_windows(count: int) -> RoomSurvey:
@@ -59,9 +60,9 @@ def test_a_room_that_does_not_close_points_to_the_numbers_of_the_plan() -> None:
     )
     told = plan_findings(examine_room(replace(room, walls=(numbered, *room.walls[1:]))))
     first = next(f for f in told if f.code == "does-not-close")
-    assert first.text.startswith("Does not close: ") and 2 in first.numbers
+    assert desk.worded(first.text).startswith("Does not close: ") and 2 in first.numbers
     slips = [f for f in told if f.code.startswith("slip-")]
-    assert 1 <= len(slips) <= 5 and "148.5" in slips[0].text
+    assert 1 <= len(slips) <= 5 and "148.5" in desk.worded(slips[0].text)
     assert plan_findings(examine_room(oracle_room())) == []
 
 

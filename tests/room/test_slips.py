@@ -22,6 +22,7 @@ from intake.domain.room.posterior import Suspects
 from intake.model.examination import RoomExamination, SlipKind
 from intake.model.reading import Direction, GivenBy
 from intake.model.room import Across, RoomSurvey, SectionKind
+from intake.wording import desk
 from tests.room.build import RECTANGLE, length, oracle_room, wall, worded
 
 
@@ -174,7 +175,7 @@ def test_a_slip_below_what_can_be_found_is_said_to_be_hidden() -> None:
     examination = examine_room(oracle_room(north=(955, 1200, 1865)))
     assert examination.closes is True
     note = next(n for n in examination.notes if n.code == "below-detectable")
-    assert "4 cm" in note.text
+    assert "4 cm" in desk.worded(note.text)
 
 
 def test_a_swap_moves_by_a_multiple_of_nine() -> None:
@@ -221,7 +222,7 @@ def test_next_measurement_of_a_sound_room_checks_what_nothing_checks() -> None:
     examination = examine_room(RoomSurvey(walls=walls))
     best = examination.next_measures[0]
     assert best.wall in (0, 2)
-    assert "3 of the 3" in best.reason
+    assert "3 of the 3" in desk.worded(best.reason)
 
 
 def test_simulated_slips() -> None:

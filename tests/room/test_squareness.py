@@ -13,6 +13,7 @@ from fixtures.benchmark.square import drawn
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net_building import ANGLE_SD_DEG, SHEAR_SHARE
 from intake.model.room import Across, RoomSurvey
+from intake.wording import desk
 from tests.room.build import RECTANGLE, angle_from_diagonal, l_shape, length, wall
 
 
@@ -70,7 +71,7 @@ def test_one_diagonal_agrees_with_the_law_of_cosines_and_says_that_it_is_alone()
     placed = examine_room(four_walls((4000, 3000, 4000, 3000), 5042)).placed
     at_b = angle_from_diagonal(4000, 3000, 5042)
     assert placed.squareness.corners_deg[1] == pytest.approx(at_b, abs=0.1)
-    assert "One diagonal alone" in placed.squareness.text
+    assert "One diagonal alone" in desk.worded(placed.squareness.text)
 
 
 def test_a_leaning_wall_is_told_and_drawn() -> None:
@@ -87,14 +88,15 @@ def test_a_leaning_wall_is_told_and_drawn() -> None:
 
 def test_without_a_diagonal_corners_are_taken_as_square_and_it_is_said() -> None:
     placed = examine_room(l_shape()).placed
-    assert placed.squareness.text == "Corners taken as square; not checked."
+    assert desk.worded(placed.squareness.text) == "Corners taken as square; not checked."
     assert placed.squareness.corners_deg == ()
 
 
 def test_with_two_diagonals_it_is_said_how_square() -> None:
-    text = examine_room(four_walls((4000, 3000, 4000, 3000), 5003, 4999)).placed.squareness.text
+    placed = examine_room(four_walls((4000, 3000, 4000, 3000), 5003, 4999)).placed
+    text = desk.worded(placed.squareness.text)
     assert text.startswith("Square to within ")
-    assert "by two diagonals" in text
+    assert "by 2 diagonals" in text
 
 
 def test_a_slip_in_a_room_with_diagonals_is_found_and_the_rest_keeps_its_angles() -> None:

@@ -14,6 +14,7 @@ from intake.model.checklist import RoomKind
 from intake.model.reading import Role
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord, PlanNumber, Way
+from intake.wording import desk
 from tests.checklist.test_typed_words import KITCHEN
 from tests.room.build import oracle_room
 
@@ -79,7 +80,7 @@ def test_of_two_windows_none_is_guessed_and_nothing_is_lost() -> None:
     assert all(s.sill is None for w in room.walls for s in w.sections)
     assert [m.value_mm for m in room.unplaced] == [1040]
     found = [f for f in examine_room(room).findings if f.code == "height-unplaced"]
-    assert len(found) == 1 and "any of 2 openings" in found[0].text
+    assert len(found) == 1 and "any of 2 openings" in desk.worded(found[0].text)
 
 
 def test_told_for_the_other_window_it_stands_there_as_doubtful() -> None:
@@ -178,7 +179,7 @@ def test_what_is_told_of_an_opening_that_the_plan_does_not_show_is_said_to_be_of
     ]
     room = with_heights(replace(oracle_room(), walls=tuple(walls)), _told(text))
     (found,) = (f for f in room.findings if f.code == "height-unplaced")
-    assert f"no {what} was read on the plan" in found.text
+    assert f"no {what} was read on the plan" in desk.worded(found.text)
 
 
 def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:

@@ -13,6 +13,7 @@ import numpy as np
 from PIL import Image, ImageDraw, ImageFont
 
 from intake.domain.lengths.notation import parse_length
+from intake.model.phrase import as_said
 from intake.model.reading import (
     Alternative,
     Box,
@@ -185,7 +186,7 @@ def _misread(number: ReadNumber, wrong: str) -> ReadNumber:
         confidence=0.48,
         accepted=False,
         alternatives=(Alternative(number.text, 0.41), Alternative(wrong[:-1] + "1", 0.06)),
-        arithmetic="With this reading the wall misses its overall.",
+        arithmetic=as_said("With this reading the wall misses its overall."),
     )
 
 

@@ -8,6 +8,7 @@ from intake.domain.room.adjusting import UNCHECKED, Adjustment
 from intake.domain.room.net import Net
 from intake.domain.room.slip_chances import GAP, widest_gap
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.room import RoomSurvey, Wall
 
 
@@ -25,7 +26,7 @@ def bare_stretches(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterat
     for wall in room.walls:
         lengths = [s.length for s in wall.sections]
         if mine := unchecked & {m.id for m in lengths}:
-            text = f"Part of wall {wall.letter} is drawn without a number, and nothing checks its length."
+            text = phrase("stretch-without-number", wall=wall.letter)
             numbers = tuple(m.number for m in lengths if m.id in mine and m.number is not None)
             yield Finding("stretch-without-number", text, numbers)
 

@@ -38,6 +38,7 @@ from intake.model.examination import (
     RoomFit,
 )
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.room import Measurement, RoomSurvey
 
 UNFIT = frozenset({"no-walls", "too-many-walls", "too-many-lengths"})
@@ -113,7 +114,7 @@ def plan_findings(examination: RoomExamination) -> list[Finding]:
     found = [f for f in examination.findings if f.code in OF_THE_PLAN]
     for slip in examination.slips[:MOST_TOLD]:
         numbers = () if slip.number is None else (slip.number,)
-        text = f"{chance(slip.probability).capitalize()}: {slip.explanation}"
+        text = phrase("likely-slip", chance=chance(slip.probability).capitalize(), what=slip.explanation)
         found.append(Finding(f"slip-{slip.kind}", text, numbers))
     return found
 

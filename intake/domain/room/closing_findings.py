@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import reduce
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from intake.domain.room.adjusting import (
     variance_bounds,
 )
 from intake.domain.room.mirrored import two_outlines
-from intake.domain.room.naming import cm, said
+from intake.domain.room.naming import cm, first_of, said
 from intake.domain.room.net import BEARING, Net, usable
 from intake.domain.room.placing import crossing, runs_backwards
 from intake.domain.room.posterior import JudgedAxis
@@ -23,6 +24,7 @@ from intake.model.examination import (
     PlacedRoom,
 )
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import GivenBy
 from intake.model.room import OPENINGS, RoomSurvey
 
@@ -31,6 +33,8 @@ NAMED = 0.02
 LIKELY = 0.5
 TAU_ALPHA = 0.01
 """Chance that a sound room has a reading that is said to stand out."""
+MOST_NAMED = 8
+"""Lengths that are named where more lack something."""
 LEAST_TOLD_MM = 15
 LEAST_PIECE_MM = 20
 
@@ -45,14 +49,12 @@ def closing_findings(
             room, part, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))
         )
         if not part.explained:
-            yield Finding(
-                "no-single-change", "No single change explains it: two slips at least, or one of a new kind."
-            )
+            yield Finding("no-single-change", phrase("no-single-change"))
         elif part.unusual > LIKELY:
-            yield Finding("no-usual-slip", "No usual slip fits: what is marked has to be measured again.")
+            yield Finding("no-usual-slip", phrase("no-usual-slip"))
     if unmeasured := _unmeasured(room, placed):
-        named = ", ".join(unmeasured[:8]) + (" and more" if len(unmeasured) > 8 else "")
-        yield Finding("not-measured", f"Without a length: {named}.", _numbers(room, set(unmeasured)))
+        text = phrase("not-measured", named=first_of(unmeasured, MOST_NAMED))
+        yield Finding("not-measured", text, _numbers(room, set(unmeasured)))
     yield from _impossible(room, placed)
     yield from two_outlines(room, placed)
 
@@ -64,14 +66,12 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
             if part.basis is Basis.DERIVED and part.end_mm - part.start_mm < LEAST_PIECE_MM:
                 left = cm(max(part.end_mm - part.start_mm, 0))
                 length = wall.sections[part.index].length
-                why = "was not measured" if length.number is None else "could not be read"
-                text = f"{length.id} {why}; the rest of the wall leaves {left} cm."
-                yield Finding("no-room-left", text)
+                key = "no-room-unmeasured" if length.number is None else "no-room-unread"
+                yield Finding("no-room-left", phrase(key, what=length.id, left=left))
         if wall.direction in BEARING and runs_backwards(wall, laid):
-            text = f"Wall {wall.letter} would have to run the other way for the room to close."
-            yield Finding("wall-backwards", text)
+            yield Finding("wall-backwards", phrase("wall-backwards", wall=wall.letter))
     if crossing(room, placed):
-        yield Finding("walls-cross", "Laid out as measured, walls of this room run through one another.")
+        yield Finding("walls-cross", phrase("walls-cross"))
 
 
 def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
@@ -90,12 +90,15 @@ def _unmeasured(room: RoomSurvey, placed: PlacedRoom) -> list[str]:
 
 
 def _does_not_close(room: RoomSurvey, part: JudgedAxis, beyond: list[Closure]) -> Finding:
-    sums = "; ".join(
-        f"{c.title} {signed_cm(c.misclosure_mm)} cm (limit {cm(c.limit_mm)})" for c in beyond[:3]
-    )
-    text = (
-        f"Does not close: {sums}." if sums else "The measurements of this room do not agree with one another."
-    )
+    sums = [
+        phrase("sum-misses-by", sum=c.title, by=signed_cm(c.misclosure_mm), limit=cm(c.limit_mm))
+        for c in beyond[:3]
+    ]
+    text = phrase("do-not-agree-within")
+    if sums:
+        text = phrase(
+            "does-not-close", sums=reduce(lambda one, other: phrase("both", one=one, other=other), sums)
+        )
     suspects = {c.reading for c in part.changes if c.probability >= NAMED}
     return Finding(
         "does-not-close", text, _numbers(room, suspects or {r for c in beyond for r in c.readings})
@@ -118,13 +121,12 @@ def notes_on_reach(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Fi
     unchecked = [net.equations[n].reading for n in rows if adjustment.redundancy[n] <= UNCHECKED]
     checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
     if unchecked:
-        named = ", ".join(unchecked[:8]) + (" and more" if len(unchecked) > 8 else "")
-        text = f"{len(unchecked)} of {len(rows)} lengths are checked by nothing ({named}): a slip in them cannot show."
+        named = first_of(unchecked, MOST_NAMED)
+        text = phrase("unchecked", count=len(unchecked), of=len(rows), named=named)
         yield Finding("unchecked", text)
     if checked:
         largest = max(float(adjustment.detectable[n]) for n in checked)
-        text = f"A slip of less than about {cm(round(largest, -1))} cm may stay hidden, and two that cancel always do."
-        yield Finding("below-detectable", text)
+        yield Finding("below-detectable", phrase("below-detectable", length=cm(round(largest, -1))))
     if checked and sound:
         yield from _agreement(adjustment, checked)
         yield from _standing_out(net, adjustment, checked)
@@ -132,11 +134,9 @@ def notes_on_reach(net: Net, adjustment: Adjustment, sound: bool) -> Iterator[Fi
 
 def unplaced_note(room: RoomSurvey) -> Iterator[Finding]:
     if room.unplaced:
-        named = ", ".join(said(m) for m in room.unplaced[:8]) + (
-            " and more" if len(room.unplaced) > 8 else ""
-        )
+        named = first_of([said(m) for m in room.unplaced], MOST_NAMED)
         numbers = tuple(m.number for m in room.unplaced if m.number is not None)
-        yield Finding("unplaced", f"Read, but on no wall and in no sum: {named}.", numbers)
+        yield Finding("unplaced", phrase("unplaced", named=named), numbers)
 
 
 def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
@@ -146,17 +146,14 @@ def _agreement(adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
         return
     low, high = variance_bounds(freedom)
     factor = adjustment.unit_sd
-    how = "as well as" if low <= factor <= high else "better than" if factor < low else "less well than"
-    text = f"The lengths agree {how} careful ones do: error factor {factor:.2f}, by chance {low:.2f} to {high:.2f}."
-    yield Finding("agreement", text)
+    how = "well" if low <= factor <= high else "better" if factor < low else "less"
+    bounds = {"factor": f"{factor:.2f}", "low": f"{low:.2f}", "high": f"{high:.2f}"}
+    yield Finding("agreement", phrase(f"agree-{how}", **bounds))
 
 
 def careless_note(factor: float) -> Iterator[Finding]:
     if factor > 1.0:
-        text = (
-            f"Measured less closely than most do: every deviation here is taken {factor:.1f} times as large."
-        )
-        yield Finding("careless-tape", text)
+        yield Finding("careless-tape", phrase("careless-tape", factor=f"{factor:.1f}"))
 
 
 def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Iterator[Finding]:
@@ -169,5 +166,5 @@ def _standing_out(net: Net, adjustment: Adjustment, checked: list[int]) -> Itera
     worst = checked[int(np.argmax(sizes))]
     slip = float(adjustment.residuals[worst] / adjustment.redundancy[worst])
     if np.max(sizes) > tau_critical(freedom, TAU_ALPHA / len(checked)) and abs(slip) >= LEAST_TOLD_MM:
-        text = f"{net.equations[worst].reading} stands out: the rest would have it {cm(abs(slip))} cm"
-        yield Finding("stands-out", f"{text} {'longer' if slip > 0 else 'shorter'}, within its limit.")
+        key = "stands-out-short" if slip > 0 else "stands-out-long"
+        yield Finding("stands-out", phrase(key, what=net.equations[worst].reading, by=cm(abs(slip))))

@@ -9,6 +9,7 @@ from dataclasses import replace
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, closure_limit, critical_value
 from intake.domain.room.net import SIGN, Net, usable, wall_length
 from intake.model.examination import Closure, ClosureKind
+from intake.model.phrase import Phrase, phrase
 from intake.model.reading import Direction
 from intake.model.room import Measurement, RoomSurvey, Wall
 
@@ -43,12 +44,12 @@ def closures_of(room: RoomSurvey, net: Net, adjustment: Adjustment, gapes: bool)
     return tuple(rows) if gapes else tuple(replace(row, beyond=False) for row in rows)
 
 
-Sum = tuple[ClosureKind, str, tuple[int, ...], list[Measurement], list[Measurement]]
+Sum = tuple[ClosureKind, Phrase, tuple[int, ...], list[Measurement], list[Measurement]]
 
 
 def _closure(
     kind: ClosureKind,
-    title: str,
+    title: Phrase,
     walls: tuple[int, ...],
     plus: list[Measurement],
     minus: list[Measurement],
@@ -74,7 +75,7 @@ def _wall_sums(room: RoomSurvey) -> Iterable[Sum]:
         if overalls and (chain := full_chain(wall)):
             yield (
                 ClosureKind.WALL,
-                f"Wall {wall.letter}: sections against overall",
+                phrase("sum-on-wall", wall=wall.letter),
                 (wall.index,),
                 chain,
                 overalls[:1],
@@ -82,7 +83,7 @@ def _wall_sums(room: RoomSurvey) -> Iterable[Sum]:
         for other in overalls[1:]:
             yield (
                 ClosureKind.OVERALLS,
-                f"Wall {wall.letter}: two overalls",
+                phrase("sum-of-overalls", wall=wall.letter),
                 (wall.index,),
                 [overalls[0]],
                 [other],
@@ -102,16 +103,18 @@ def _axis_sums(room: RoomSurvey) -> Iterable[Sum]:
         home = [w for w in room.walls if w.direction is back]
         by_sections = _one_way(out, True), _one_way(home, True)
         by_overalls = _one_way(out, False), _one_way(home, False)
-        title = f"{_named(out)} against {_named(home)}"
+        both = {"out": _named(out), "home": _named(home)}
         walls = tuple(w.index for w in (*out, *home))
         if all(by_sections):
-            yield (ClosureKind.AXIS, f"{title}: by sections", walls, *by_sections)
+            yield (ClosureKind.AXIS, phrase("sum-by-sections", **both), walls, *by_sections)
         if all(by_overalls) and by_overalls != by_sections:
-            yield (ClosureKind.AXIS, f"{title}: by overalls", walls, *by_overalls)
+            yield (ClosureKind.AXIS, phrase("sum-by-overalls", **both), walls, *by_overalls)
 
 
-def _named(walls: list[Wall]) -> str:
-    return ("Wall " if len(walls) == 1 else "Walls ") + " + ".join(w.letter for w in walls)
+def _named(walls: list[Wall]) -> Phrase:
+    return phrase(
+        "a-wall" if len(walls) == 1 else "walls-in-a-row", letters=" + ".join(w.letter for w in walls)
+    )
 
 
 def _one_way(walls: list[Wall], sections_first: bool) -> list[Measurement]:
@@ -129,18 +132,18 @@ def _one_way(walls: list[Wall], sections_first: bool) -> list[Measurement]:
 
 def _against_the_rest(
     room: RoomSurvey, net: Net, adjustment: Adjustment
-) -> Iterable[tuple[ClosureKind, str, tuple[int, ...], Measurement, int]]:
+) -> Iterable[tuple[ClosureKind, Phrase, tuple[int, ...], Measurement, int]]:
     """Readings that no plain sum checks: what each says against what all others fix (the estimated slip, -v / r)."""
     rows = {e.reading: n for n, e in enumerate(net.equations) if e.reading}
-    named: list[tuple[ClosureKind, str, tuple[int, ...], Measurement]] = [
-        (ClosureKind.ACROSS, f"{a.length.id}: against the rest", a.walls or (), a.length) for a in room.across
+    named: list[tuple[ClosureKind, Phrase, tuple[int, ...], Measurement]] = [
+        (ClosureKind.ACROSS, phrase("sum-across", length=a.length.id), a.walls or (), a.length)
+        for a in room.across
     ]
     for wall in room.walls:
         if wall.direction not in SIGN:
             whole = [o for o in wall.overalls if usable(o)][:1] or full_chain(wall)[:1]
             named += [
-                (ClosureKind.SPLAY, f"Wall {wall.letter} (splayed): against the rest", (wall.index,), m)
-                for m in whole
+                (ClosureKind.SPLAY, phrase("sum-of-splay", wall=wall.letter), (wall.index,), m) for m in whole
             ]
     for kind, title, walls, measurement in named:
         row = rows.get(measurement.id)

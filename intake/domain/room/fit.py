@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from intake.domain.room.heights import head_mm, sill_mm
-from intake.domain.room.naming import NAME, cm
+from intake.domain.room.naming import NAME, cm, on_line
 from intake.domain.room.shapes import Shape, in_front, meet, quarter
 from intake.model.examination import Clash, ClearRun, Fit, PlacedRoom, PlacedWall, RoomExamination, RoomFit
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import Direction, Hinge, Opens
 from intake.model.room import (
     SECTION_SIGMA_MM,
@@ -91,19 +92,20 @@ def fit_units(runs: tuple[ClearRun, ...], wall: int, widths: tuple[int, ...], al
     """Whether units of these widths fit along a wall with what is scribed at either end."""
     letter, total = Wall(wall, Direction.OTHER).letter, sum(widths)
     mine = [r for r in runs if r.wall == wall]
-    named = f"Wall {letter}: units of {' + '.join(map(cm, widths))} = {cm(total)} cm"
+    units = phrase("units", wall=letter, widths=" + ".join(map(cm, widths)), total=cm(total))
     if not mine:
-        return Fit(wall, widths, None, f"{named}: no clear run along this wall.")
+        return Fit(wall, widths, None, phrase("no-clear-run", units=units))
     best = max(mine, key=lambda r: r.least_mm - r.scribes * allowances.scribe_mm)
     needs = total + best.scribes * allowances.scribe_mm
     spare, likely = best.least_mm - needs, best.length_mm - best.narrowed_mm - needs
-    scribed = f" with {best.scribes} x {cm(allowances.scribe_mm)} to scribe" if best.scribes else ""
+    if best.scribes:
+        units = phrase("units-scribed", units=units, ends=best.scribes, scribe=cm(allowances.scribe_mm))
     if spare >= 0:
-        text = f"{named}{scribed} fit; {cm(spare)} cm are left for certain, {cm(likely)} as measured."
+        text = phrase("units-fit", units=units, spare=cm(spare), likely=cm(likely))
     elif likely >= 0:
-        text = f"{named}{scribed} fit as measured with {cm(likely)} cm to spare, which the measuring does not bear out."
+        text = phrase("units-fit-as-measured", units=units, likely=cm(likely))
     else:
-        text = f"{named}{scribed} do not fit: {cm(-likely)} cm too long."
+        text = phrase("units-do-not-fit", units=units, over=cm(-likely))
     return Fit(wall, widths, spare, text)
 
 
@@ -113,8 +115,8 @@ def clash_findings(room: RoomSurvey, fit: RoomFit) -> Iterator[Finding]:
     lines = dict(room.lines)
     for clash in fit.clashes:
         numbers = tuple(n for r in clash.readings if (n := known.get(r)) is not None)
-        line = next((f" (line {lines[r]})" for r in clash.readings if r in lines), "")
-        yield Finding("clash", f"{clash.text}{line}.", numbers)
+        line = next((lines[r] for r in clash.readings if r in lines), None)
+        yield Finding("clash", on_line(clash.text, line), numbers)
 
 
 # -- what stands where -------------------------------------------------------------------------------------------------
@@ -232,10 +234,19 @@ def _run(
     narrowed = _narrowed(placed, wall, span, room.allowances.depth_mm)
     least = math.floor(end - start - narrowed - CERTAIN * sd)
     low = _sills_unknown(room, wall, laid, span)
-    words = f"sill of {', '.join(low)} not measured" if low else ""
+    unsure = phrase("sills-unknown", windows=tuple(low)) if low else None
     scribes = sum(name not in openings for name in between)
     return ClearRun(
-        wall.index, round(start), round(end), round(end - start), sd, narrowed, least, between, scribes, words
+        wall.index,
+        round(start),
+        round(end),
+        round(end - start),
+        sd,
+        narrowed,
+        least,
+        between,
+        scribes,
+        unsure,
     )
 
 
@@ -283,10 +294,10 @@ def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Obstacle]) -> It
     for tag, shape, high, reading in doors:
         for thing in things:
             if thing.solid and thing.low < high and meet(shape, _place_taken(placed, thing), TOUCH_MM):
-                yield Clash(f"{tag} opens into {thing.name}", (reading, *thing.readings))
+                yield Clash(phrase("opens-into", door=tag, thing=thing.name), (reading, *thing.readings))
     for (tag, shape, _, reading), (other, its, _, too) in combinations(doors, 2):
         if meet(shape, its, TOUCH_MM):
-            yield Clash(f"{tag} and {other} open into each other", (reading, too))
+            yield Clash(phrase("open-into-each-other", door=tag, other=other), (reading, too))
 
 
 def _place_taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
@@ -315,6 +326,5 @@ def _before_openings(on_walls: list[Obstacle], fixed: list[Obstacle]) -> Iterato
             across = min(thing.end, opening.end) - max(thing.start, opening.start)
             up = min(thing.high, opening.high) - max(thing.low, opening.low)
             if across > TOUCH_MM and up > TOUCH_MM:
-                yield Clash(
-                    f"{thing.name} stands in front of {opening.name}", (*thing.readings, *opening.readings)
-                )
+                said = phrase("stands-before", thing=thing.name, opening=opening.name)
+                yield Clash(said, (*thing.readings, *opening.readings))

@@ -11,6 +11,7 @@ from intake.domain.room.naming import cm, named
 from intake.domain.room.net import usable
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import Gap, phrase
 from intake.model.room import SECTION_LENGTHS, Measurement, RoomSurvey, Section, SectionKind
 
 UNEVEN_MM = 40
@@ -22,7 +23,7 @@ GUARDED_MM = 800
 """Guarding where a window opens lower than this (Approved Document K)."""
 ESCAPE_MM = 1100
 """An escape window's bottom is at most so high above the floor (Approved Document B, second-hand)."""
-DEFER = "guidance only; local codes and a licensed professional decide"
+DEFER = phrase("guidance-only")
 
 
 def check_heights(room: RoomSurvey) -> tuple[Finding, ...]:
@@ -82,8 +83,9 @@ def _implausible(section: Section, where: str) -> Iterator[Finding]:
         measurement: Measurement | None = getattr(section, SECTION_LENGTHS[name])
         low, high = HEIGHTS_MM[name]
         if measurement and measurement.value_mm is not None and not low <= measurement.value_mm <= high:
-            text = f"{name.capitalize()} of {where}: {cm(measurement.value_mm)} cm is outside the usual"
-            yield Finding("height-unlikely", f"{text} {cm(low)} to {cm(high)}.", _numbers(measurement))
+            size = {"length": cm(measurement.value_mm), "low": cm(low), "high": cm(high)}
+            text = phrase(f"unlikely-{name}", where=where, **size)
+            yield Finding("height-unlikely", text, _numbers(measurement))
 
 
 def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
@@ -91,11 +93,9 @@ def _sums(room: RoomSurvey, section: Section, where: str) -> Iterator[Finding]:
     sill, up, top = section.sill, section.top_above_sill, section.top_above_floor
     if sill and section.worktop and section.worktop_to_sill:
         parts = [section.worktop, section.worktop_to_sill]
-        yield from _agree(
-            "sill-parts-disagree", f"Worktop height and worktop to sill of {where}", parts, [sill]
-        )
+        yield from _agree("sill-parts-disagree", where, parts, [sill])
     if sill and up and top:
-        yield from _agree("head-disagrees", f"Sill and window height of {where}", [sill, up], [top])
+        yield from _agree("head-disagrees", where, [sill, up], [top])
     yield from _up_to_the_ceiling(room, section, where)
 
 
@@ -107,22 +107,20 @@ def _up_to_the_ceiling(room: RoomSurvey, section: Section, where: str) -> Iterat
     if section.above and usable(section.above):
         lowest = min(room.ceilings, key=lambda c: c.value_mm or 10**9)
         below = [m for m in ([top] if top else [sill, up]) if m and usable(m)]
-        yield from _agree(
-            "heights-miss-ceiling", f"Floor to ceiling at {where}", [*below, section.above], [lowest]
-        )
+        yield from _agree("heights-miss-ceiling", where, [*below, section.above], [lowest])
     elif head > ceiling:
-        text = f"The top of {where} comes to {cm(head)} cm, above the ceiling at {cm(ceiling)} cm."
+        text = phrase("head-above-ceiling", where=where, head=cm(head), ceiling=cm(ceiling))
         yield Finding("head-above-ceiling", text, _numbers(sill, up, top))
 
 
-def _agree(code: str, what: str, parts: list[Measurement], whole: list[Measurement]) -> Iterator[Finding]:
+def _agree(code: str, where: str, parts: list[Measurement], whole: list[Measurement]) -> Iterator[Finding]:
     if not all(usable(m) for m in (*parts, *whole)):
         return
     total, said = sum(m.value_mm or 0 for m in parts), sum(m.value_mm or 0 for m in whole)
     limit = closure_limit([m.sigma_mm for m in (*parts, *whole)])
     if abs(total - said) > limit:
-        text = f"{what} add up to {cm(total)} cm, not {cm(said)} cm: {cm(abs(total - said))} apart, limit {cm(limit)}."
-        yield Finding(code, text, _numbers(*parts, *whole))
+        apart = phrase("add-up", total=cm(total), said=cm(said), apart=cm(abs(total - said)), limit=cm(limit))
+        yield Finding(code, phrase(f"sum-{code}", where=where, apart=apart), _numbers(*parts, *whole))
 
 
 def _ceilings(room: RoomSurvey) -> Iterator[Finding]:
@@ -130,11 +128,11 @@ def _ceilings(room: RoomSurvey) -> Iterator[Finding]:
     low, high = HEIGHTS_MM["ceiling"]
     for c in heights:
         if not low <= (c.value_mm or 0) <= high:
-            text = f"A ceiling of {cm(c.value_mm or 0)} cm is outside the usual {cm(low)} to {cm(high)}."
+            text = phrase("unlikely-ceiling", length=cm(c.value_mm or 0), low=cm(low), high=cm(high))
             yield Finding("height-unlikely", text, _numbers(c))
     values = [c.value_mm or 0 for c in heights]
     if len(values) > 1 and max(values) - min(values) > UNEVEN_MM:
-        text = f"Ceiling heights differ, {cm(min(values))} to {cm(max(values))} cm: a slip, or floor or ceiling slopes."
+        text = phrase("ceiling-uneven", low=cm(min(values)), high=cm(max(values)))
         yield Finding("ceiling-uneven", text, _numbers(*heights))
 
 
@@ -143,7 +141,7 @@ def _slopes(room: RoomSurvey) -> Iterator[Finding]:
     for slope in room.slopes:
         low = slope.low.value_mm
         if low is not None and ceiling is not None and low >= ceiling:
-            text = f"The slope starts at {cm(low)} cm, no lower than the ceiling at {cm(ceiling)} cm."
+            text = phrase("slope-above-ceiling", low=cm(low), ceiling=cm(ceiling))
             yield Finding("slope-above-ceiling", text, _numbers(slope.low))
 
 
@@ -162,13 +160,10 @@ def _under_slopes(room: RoomSurvey) -> Iterator[Finding]:
                 head = head_mm(section)
                 room_here = low + (ceiling - low) * min(run / starts, 1.0)
                 if head is not None and head > room_here + LEAST_ABOVE_MM:
-                    where = named(section)
-                    text = (
-                        f"The top of {where} comes to {cm(head)} cm, where the slope leaves {cm(room_here)}."
-                    )
+                    tall = {"head": cm(head), "left": cm(room_here)}
                     yield Finding(
                         "head-above-slope",
-                        text,
+                        phrase("head-above-slope", where=named(section), **tall),
                         _numbers(section.top_above_sill, section.top_above_floor, slope.low),
                     )
 
@@ -178,36 +173,23 @@ def _fixed_cautions(room: RoomSurvey) -> Iterator[Finding]:
     names = " ".join(f.name.lower() for f in room.fixed)
     if re.search(r"boiler|hob|cooker|gas|flue", names):
         # Clearances are the maker's; the gas meter stands 150 mm from the electricity meter (BS 6400, summary).
-        text = "Boiler, flue, hob and meter clearances: by the maker; a Gas Safe registered engineer decides."
-        yield Finding("caution-gas", text)
+        yield Finding("caution-gas", phrase("caution-gas"))
     if re.search(r"socket|switch|consumer unit|fuse|meter|shaver|fan", names):
-        zones = (
-            " Bathroom zones limit what may stand where (BS 7671)." if room.kind is RoomKind.BATHROOM else ""
-        )
-        yield Finding(
-            "caution-electrical", f"Sockets and the consumer unit: a qualified electrician confirms.{zones}"
-        )
+        zones = phrase("bathroom-zones") if room.kind is RoomKind.BATHROOM else ""
+        yield Finding("caution-electrical", phrase("caution-electrical", zones=zones))
 
 
 def _slope_cautions(room: RoomSurvey) -> Iterator[Finding]:
     if any((s.low.value_mm or HEADROOM_MM) < HEADROOM_MM for s in room.slopes):
-        yield Finding(
-            "caution-headroom",
-            f"Floor under less than 150 cm of headroom is not counted as floor area; {DEFER}.",
-        )
+        yield Finding("caution-headroom", phrase("caution-headroom", defer=DEFER))
 
 
 def _sill_cautions(room: RoomSurvey, sill: int, where: str) -> Iterator[Finding]:
+    told: dict[str, Gap] = {"where": where, "sill": cm(sill), "defer": DEFER}
     if room.kind is RoomKind.KITCHEN and min(WORKTOP_HEIGHTS_MM) <= sill < max(WORKTOP_HEIGHTS_MM) + 40:
         heights = "/".join(cm(h) for h in WORKTOP_HEIGHTS_MM)
-        text = f"Sill of {where} at {cm(sill)} cm: furniture under a worktop is {heights} cm high; check the tap."
-        yield Finding("caution-sill-worktop", f"{text} {DEFER.capitalize()}.")
+        yield Finding("caution-sill-worktop", phrase("caution-sill-worktop", **told, worktops=heights))
     if sill < GUARDED_MM and room.kind is not RoomKind.UNKNOWN:
-        yield Finding(
-            "caution-guarding", f"Sill of {where} at {cm(sill)} cm: a low window may need guarding; {DEFER}."
-        )
+        yield Finding("caution-guarding", phrase("caution-guarding", **told))
     if sill > ESCAPE_MM and room.kind is RoomKind.BEDROOM:
-        yield Finding(
-            "caution-escape",
-            f"Sill of {where} at {cm(sill)} cm: an escape window is lower than 110; {DEFER}.",
-        )
+        yield Finding("caution-escape", phrase("caution-escape", **told))

@@ -13,6 +13,7 @@ from intake.domain.room.net import ALONG_X, SIGN, Net, corner_positions, ends_of
 from intake.domain.room.net_building import build_net
 from intake.model.examination import PlacedRoom
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.room import RoomSurvey, Wall
 
 ALIKE = 4.0
@@ -52,12 +53,9 @@ def two_outlines(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
     one, two = [w.start for w in placed.walls], placed.other_corners
     pairs = combinations(range(min(len(one), len(two))), 2)
     a, b = max(pairs, key=lambda p: abs(math.dist(one[p[0]], one[p[1]]) - math.dist(two[p[0]], two[p[1]])))
-    lengths = " or ".join(cm(math.dist(c[a], c[b])) for c in (one, two))
-    text = (
-        f"Two outlines fit these lengths alike; the other is dashed. From corner {room.walls[a].letter} to corner"
-        f" {room.walls[b].letter} is {lengths} cm: measured, it tells which."
-    )
-    yield Finding("two-outlines", text)
+    corners = {"start": room.walls[a].letter, "end": room.walls[b].letter}
+    length, other = (cm(math.dist(c[a], c[b])) for c in (one, two))
+    yield Finding("two-outlines", phrase("two-outlines", **corners, length=length, other=other))
 
 
 def _mirrored(room: RoomSurvey) -> Iterator[RoomSurvey]:

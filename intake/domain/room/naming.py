@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from intake.domain.lengths.notation import format_cm
+from intake.model.phrase import Gap, Phrase, phrase
 from intake.model.room import Measurement, RoomSurvey, Section, SectionKind
 
 NAME = {
@@ -18,7 +21,6 @@ NAME = {
     SectionKind.CURVE: "curve",
     SectionKind.OPENING: "opening",
 }
-COUNTED = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
 LONGEST_SAID = 12
 """Signs of a length that is shown as it was written."""
 
@@ -46,3 +48,14 @@ def called(length: str) -> str:
 def find_reading(room: RoomSurvey, reading: str) -> Measurement | None:
     """The measurement with this id among those that close."""
     return next((m for m in room.lengths() if m.id == reading), None)
+
+
+def first_of(names: Sequence[Gap], most: int) -> Gap:
+    """The first of several names, and that there are more where there are."""
+    shown = tuple(names[:most])
+    return phrase("and-more", named=shown) if len(names) > most else shown
+
+
+def on_line(said: Phrase, line: int | None) -> Phrase:
+    """What is said of a room, as a sentence, with the line of the room file where it has one."""
+    return phrase("on-line", what=said, line=line) if line else phrase("without-line", what=said)

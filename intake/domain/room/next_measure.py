@@ -49,13 +49,13 @@ class Possible:
 
     gradient: Array
     sigma: float
-    what: str
+    what: Phrase
     question: Phrase
     wall: int | None = None
     reading: str = ""
     axis: str = ""
 
-    def wanted(self, reason: str, gain: float) -> NextMeasure:
+    def wanted(self, reason: Phrase, gain: float) -> NextMeasure:
         return NextMeasure(self.what, self.question, reason, gain, self.wall, self.reading)
 
 
@@ -69,9 +69,8 @@ def next_to_pin(parts: list[JudgedAxis]) -> tuple[NextMeasure, ...]:
         for possible in _possible(part.room, part.net, part.adjustment, suspected):
             gain = _pinned(possible, part) - best_now
             if part.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
-                reason = (
-                    f"It raises the chance of naming the slip from {best_now:.0%} to {best_now + gain:.0%}."
-                )
+                chances = {"now": round(100 * best_now), "then": round(100 * (best_now + gain))}
+                reason = phrase("raises-the-chance", **chances)
                 asked.append(possible.wanted(reason, gain))
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
@@ -133,7 +132,7 @@ def next_to_strengthen(room: RoomSurvey, net: Net, adjustment: Adjustment) -> tu
     for possible in _possible(room, net, adjustment, frozenset()):
         gain, count = _strengthened(possible, adjustment, weak)
         if gain > LEAST_GAIN:
-            reason = f"{count} of the {len(weak)} measurements that nothing checks would then be checked."
+            reason = phrase("would-be-checked", count=count, of=len(weak))
             asked.append(possible.wanted(reason, gain))
     return tuple(sorted(asked, key=lambda n: -n.gain)[:MOST_ASKED])
 
@@ -155,7 +154,7 @@ def _possible(room: RoomSurvey, net: Net, adjustment: Adjustment, again: frozens
     for row, e in enumerate(net.equations):
         if e.reading in again - answered:
             question = phrase("measure-once-more", what=reading_phrase(room, e.reading))
-            what = f"{e.reading} once more"
+            what = phrase("once-more", what=e.reading)
             found.append(Possible(adjustment.design[row], e.sigma, what, question, e.wall, e.reading, e.axis))
     return found
 
@@ -168,13 +167,13 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
         if only is not None and only.taken_from in PEOPLE:
             continue
         axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
-        key = "measure-once-more" if len(wall.sections) == 1 else "measure-in-one-piece"
-        how = "once more" if len(wall.sections) == 1 else "in one piece, from corner to corner"
-        question = phrase(key, what=wall_phrase(room, wall))
-        gradient = length_gradient(net, adjustment, wall.index)
-        yield Possible(
-            gradient, OVERALL_SIGMA_MM, f"Wall {wall.letter} {how}", question, wall.index, "", axis
+        again = len(wall.sections) == 1
+        question = phrase(
+            "measure-once-more" if again else "measure-in-one-piece", what=wall_phrase(room, wall)
         )
+        what = phrase("wall-once-more" if again else "wall-in-one-piece", wall=wall.letter)
+        gradient = length_gradient(net, adjustment, wall.index)
+        yield Possible(gradient, OVERALL_SIGMA_MM, what, question, wall.index, "", axis)
 
 
 def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Possible]:
@@ -191,7 +190,7 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
                     continue
                 if seen < LEAST_SEEN_MM or places[far.index][k] <= places[near.index][k]:
                     continue
-                what = f"Straight across from wall {near.letter} to wall {far.letter}"
+                what = phrase("straight-across", near=near.letter, far=far.letter)
                 walls = {"near": wall_phrase(room, near), "far": wall_phrase(room, far)}
                 gradient = np.zeros(net.size)
                 for wall, sign in ((far, 0.5), (near, -0.5)):
@@ -219,14 +218,12 @@ def next_to_square(room: RoomSurvey, fit: RoomFit) -> tuple[NextMeasure, ...]:
             and wall.direction in SIGN
             and _run_into(room, fit, before.index, wall.index)
         ):
-            between = f"the left-hand end of wall {before.letter} to the right-hand end of wall {wall.letter}"
             question = phrase(
                 "measure-corner", before=wall_phrase(room, before), wall=wall_phrase(room, wall)
             )
-            reason = (
-                f"Units along walls {before.letter} and {wall.letter} need a square corner; nothing tells."
-            )
-            return (NextMeasure(f"Across the room, from {between}", question, reason, 0.0),)
+            walls = {"before": before.letter, "wall": wall.letter}
+            what, reason = phrase("corner-diagonal", **walls), phrase("corner-untold", **walls)
+            return (NextMeasure(what, question, reason, 0.0),)
     return ()
 
 

@@ -68,11 +68,13 @@ def _thing(wall: Wall, n: int, case: str) -> Phrase:
 
 
 def reading_phrase(room: RoomSurvey, reading: str) -> Phrase:
-    """What to call a measurement by its id."""
+    """What to call a measurement by its id: one of a wall, or one across the room."""
     for wall in room.walls:
         for n, section in enumerate(wall.sections):
             if section.length.id == reading:
                 return section_phrase(room, wall, n)
         if any(o.id == reading for o in wall.overalls):
             return phrase("overall-of", wall=wall_phrase(room, wall))
-    return phrase("across-the-room", reading=reading)
+    across = next(a for a in room.across if a.length.id == reading)
+    one, other = (wall_phrase(room, room.walls[w]) for w in across.walls or across.corners or ())
+    return phrase("across-from-corner" if across.corners else "across-between", one=one, other=other)

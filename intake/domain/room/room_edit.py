@@ -152,7 +152,7 @@ def put_in(
         raise CannotEdit("Something stands there already", "Choose a plain piece of wall")
     if kind not in set(SectionKind) - {SectionKind.WALL}:
         raise CannotEdit("Say what it is")
-    left, wide = _mm(from_left, "how far from the left"), _mm(length, "how wide it is")
+    left, wide = _mm(from_left), _mm(length)
     whole, doubt = _length_known(old)
     rest = None if whole is None else whole - left - wide
     if left < 0 or wide <= 0 or (rest is not None and rest < 0):
@@ -230,7 +230,7 @@ def place_fixed(room: Mapping[str, Any], n: int, wall: int, middle: str) -> Room
     if not 0 <= n < len(things):
         raise CannotEdit("There is no such thing")
     wide = parse_length(str(things[n].get("width", "")).rstrip("? "), "cm") or 0
-    left = format_cm(max(_mm(middle, "where it stands") - wide // 2, 0))
+    left = format_cm(max(_mm(middle) - wide // 2, 0))
     entry = {k: v for k, v in things[n].items() if k not in ("wall", "from-left", "from-right")}
     things[n] = entry | {"wall": wall_letter(wall), "from-left": f"{left}?"}
     return changed
@@ -330,19 +330,19 @@ def _length(text: str) -> str:
 
 def starts_it(from_left: str) -> bool:
     """Whether something put so far from the left end of its piece of wall leaves nothing there."""
-    return _mm(from_left, "how far from the left") == 0
+    return _mm(from_left) == 0
 
 
 def signed_mm(text: str) -> int:
     """How far something is moved: to the left where a minus stands before it. Raises CannotEdit."""
     given = _line(text).replace("\N{MINUS SIGN}", "-")
-    return -_mm(given[1:], "how far") if given.startswith("-") else _mm(given.lstrip("+"), "how far")
+    return -_mm(given[1:]) if given.startswith("-") else _mm(given.lstrip("+"))
 
 
-def _mm(text: str, what: str) -> int:
+def _mm(text: str) -> int:
     found = 0 if _line(text) in ("0", "0.0") else parse_length(_line(text), "cm")
     if found is None:
-        raise CannotEdit(f"Say {what}", "Write it as 95.5")
+        raise CannotEdit(f"“{_line(text)}” is no length in cm", "Write it as 95.5")
     return found
 
 

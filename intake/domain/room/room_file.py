@@ -12,6 +12,7 @@ from intake.domain.lengths.notation import MM_IN, parse_length
 from intake.domain.lengths.written import written_sigma
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import Gap, Phrase, phrase
 from intake.model.reading import Direction, GivenBy, Hinge, Opens
 from intake.model.room import (
     OVERALL_SIGMA_MM,
@@ -74,7 +75,7 @@ def room_from_dict(data: Entry) -> RoomSurvey:
 
 
 class _Reader:
-    """One file being read; `where` is a path in words for the findings."""
+    """One file being read; `where` is a path for the findings."""
 
     def __init__(self, data: Entry) -> None:
         self.data = data
@@ -83,13 +84,13 @@ class _Reader:
         self.lines: dict[str, int] = {}
         unit = str(data.get("unit", "cm"))
         if unit not in MM_IN:
-            self.wrong("unit", f"{unit!r} is not one of {', '.join(MM_IN)}")
+            self.wrong("unit", _none_of(unit, MM_IN))
             unit = "cm"
         self.unit = unit
 
-    def wrong(self, where: str, what: str) -> None:
-        line = f"line {self.line}, " if self.line else ""
-        self.findings.append(Finding("room-file", f"{line}{where}: {what}."))
+    def wrong(self, where: Gap, what: Phrase) -> None:
+        place: Gap = (phrase("line", line=self.line), where) if self.line else where
+        self.findings.append(Finding("room-file", phrase("room-file", where=place, what=what)))
 
     def go(self, entry: Any, key: Any) -> None:
         """From here on the line is that of a key, or of an entry of a list, where the file had lines."""
@@ -135,7 +136,7 @@ class _Reader:
         given = self.data.get("closed", True)
         if not isinstance(given, bool):
             self.go(self.data, "closed")
-            self.wrong("closed", f"{str(given)[:20]!r} is neither true nor false; taken as true")
+            self.wrong("closed", phrase("neither-true-nor-false", given=repr(str(given)[:20])))
         return given is not False
 
     # -- walls -----------------------------------------------------------------------------------------------------
@@ -145,9 +146,9 @@ class _Reader:
         where = f"wall {letter}"
         self._only(where, entry, ("runs", "slant", "sections", "overall"))
         self.go(entry, "runs")
-        direction = self._choice(f"{where}, runs", entry.get("runs"), Direction, Direction.OTHER)
+        direction = self._choice((where, "runs"), entry.get("runs"), Direction, Direction.OTHER)
         self.go(entry, "sections")
-        given_sections = self._list(f"{where}, sections", entry.get("sections"))
+        given_sections = self._list((where, "sections"), entry.get("sections"))
         sections = tuple(
             self._section(f"{letter}{n + 1}", given_sections, n) for n in range(len(given_sections))
         )
@@ -162,7 +163,7 @@ class _Reader:
             direction,
             sections,
             overalls,
-            slant_deg=self._number(f"{where}, slant", entry.get("slant")),
+            slant_deg=self._number((where, "slant"), entry.get("slant")),
         )
 
     def _section(self, name: str, entries: list[Any], n: int) -> Section:
@@ -174,7 +175,7 @@ class _Reader:
         where = f"section {name}"
         kinds = [k for k in SectionKind if k.value in entry]
         if len(kinds) != 1:
-            self.wrong(where, f"needs exactly one of {', '.join(k.value for k in SectionKind)}")
+            self.wrong(where, phrase("needs-one-of", kinds=tuple(k.value for k in SectionKind)))
         kind = kinds[0] if kinds else SectionKind.WALL
         others = ("label", "hinge", "opens", "architrave", "estimated", "depths", "bows", *SECTION_LENGTHS)
         self._only(where, entry, (*(k.value for k in SectionKind), *others))
@@ -199,33 +200,33 @@ class _Reader:
             ),
             swing=self._swing(where, entry),
             depths=tuple(self._depths(name, where, entry)),
-            bows=self._choice(f"{where}, bows", entry.get("bows", ""), Bows, Bows.UNTOLD),
+            bows=self._choice((where, "bows"), entry.get("bows", ""), Bows, Bows.UNTOLD),
         )
 
-    def _depths(self, name: str, where: str, entry: Entry) -> Iterable[Measurement]:
+    def _depths(self, name: str, where: Gap, entry: Entry) -> Iterable[Measurement]:
         """Several depths of a curve, at equal steps along it."""
         self.go(entry, "depths")
-        for n, value in enumerate(self._list(f"{where}, depths", entry.get("depths"))):
+        for n, value in enumerate(self._list((where, "depths"), entry.get("depths"))):
             yield self._length(f"{name} depth {n + 1}", value, where)
 
-    def _swing(self, where: str, entry: Entry) -> Swing:
-        side = f"{where}, hinge (as you face the door from inside)"
+    def _swing(self, where: Gap, entry: Entry) -> Swing:
+        side = (where, phrase("hinge-side"))
         return Swing(
             self._choice(side, entry.get("hinge", ""), Hinge, Hinge.UNTOLD),
-            self._choice(f"{where}, opens", entry.get("opens", ""), Opens, Opens.UNTOLD),
+            self._choice((where, "opens"), entry.get("opens", ""), Opens, Opens.UNTOLD),
         )
 
     # -- the rest --------------------------------------------------------------------------------------------------
 
     def _across(self, walls: tuple[Wall, ...]) -> Iterable[Across]:
         for n, entry in enumerate(self._entries("across", self.data.get("across"))):
-            where = f"across, entry {n + 1}"
+            where = _entry("across", n)
             self._only(where, entry, ("corners", "walls", "length"))
             kind = "corners" if "corners" in entry else "walls"
             letters = self._list(where, entry.get(kind))
             pair = [i for i in (self._by_letter(where, letter, walls) for letter in letters) if i is not None]
             if len(pair) != 2 or pair[0] == pair[1]:
-                self.wrong(where, "needs corners: [A, C] or walls: [B, D], two different ones")
+                self.wrong(where, phrase("needs-two"))
                 continue
             self.go(entry, "length")
             name = f"across {n + 1}, {'corner' if kind == 'corners' else 'wall'} {letters[0]} to {letters[1]}"
@@ -240,7 +241,7 @@ class _Reader:
 
     def _slopes(self, walls: tuple[Wall, ...]) -> Iterable[Slope]:
         for n, entry in enumerate(self._entries("slopes", self.data.get("slopes"))):
-            where = f"slopes, entry {n + 1}"
+            where = _entry("slopes", n)
             self._only(where, entry, ("wall", "low", "starts"))
             wall = self._by_letter(where, entry.get("wall"), walls)
             if wall is not None:
@@ -250,7 +251,7 @@ class _Reader:
     def _fixed(self, walls: tuple[Wall, ...]) -> Iterable[Fixed]:
         lengths = ("from-left", "from-right", "height", "width", "tall", "depth")
         for n, entry in enumerate(self._entries("fixed", self.data.get("fixed"))):
-            where = f"fixed, entry {n + 1}"
+            where = _entry("fixed", n)
             self._only(where, entry, ("name", "wall", *lengths))
             name = str(entry.get("name", "fixed thing"))
             wall = self._by_letter(where, entry["wall"], walls) if entry.get("wall") is not None else None
@@ -260,21 +261,21 @@ class _Reader:
     def _units(self, walls: tuple[Wall, ...]) -> Iterable[tuple[int, tuple[int, ...]]]:
         """Widths of units that are to stand along a wall."""
         for n, entry in enumerate(self._entries("units", self.data.get("units"))):
-            where = f"units, entry {n + 1}"
+            where = _entry("units", n)
             self._only(where, entry, ("wall", "widths"))
             wall = self._by_letter(where, entry.get("wall"), walls)
-            given = self._list(f"{where}, widths", entry.get("widths"))
+            given = self._list((where, "widths"), entry.get("widths"))
             widths = [self._length(f"unit {n + 1}.{k + 1}", v, where).value_mm for k, v in enumerate(given)]
             if wall is not None and widths and all(w and w > 0 for w in widths):
                 yield wall, tuple(w or 0 for w in widths)
             elif wall is not None:
-                self.wrong(where, "needs widths, each more than nothing")
+                self.wrong(where, phrase("needs-widths"))
 
     def _allowances(self) -> Allowances:
         given = self.data.get("allowances")
         self.go(self.data, "allowances")
         if given is not None and not isinstance(given, Mapping):
-            self.wrong("allowances", "must be keys and values")
+            self.wrong("allowances", phrase("must-be-keys"))
         given = given if isinstance(given, Mapping) else {}
         self._only("allowances", given, ("scribe", "depth", "height"))
         sizes = {
@@ -286,14 +287,14 @@ class _Reader:
 
     # -- values ----------------------------------------------------------------------------------------------------
 
-    def _optional(self, name: str, entry: Entry, key: str, where: str) -> Measurement | None:
+    def _optional(self, name: str, entry: Entry, key: str, where: Gap) -> Measurement | None:
         if key not in entry:
             return None
         self.go(entry, key)
         return self._length(name, entry[key], where)
 
     def _length(
-        self, name: str, value: Any, where: str, sigma: float = SECTION_SIGMA_MM, estimated: bool = False
+        self, name: str, value: Any, where: Gap, sigma: float = SECTION_SIGMA_MM, estimated: bool = False
     ) -> Measurement:
         """A number in the file's unit or a text with its own ("5ft 3"); ? or nothing where it was not measured."""
         text = "" if value is None else str(value).strip()
@@ -308,56 +309,56 @@ class _Reader:
         if parsed is None and (plain := _plain_number(text)) is not None and plain <= 0:
             parsed = round(plain * float(MM_IN[self.unit]))
         if parsed is None:
-            self.wrong(f"{where}, {name}", f"{text[:40]!r} is no length in {self.unit}")
+            self.wrong((where, name), phrase("no-length", text=repr(text[:40]), unit=self.unit))
         return Measurement(name, text[:40], parsed, sigma, sure, taken_from=GivenBy.FILE, estimated=estimated)
 
-    def _number(self, where: str, value: Any) -> float | None:
+    def _number(self, where: Gap, value: Any) -> float | None:
         if value is None:
             return None
         plain = None if isinstance(value, bool) else _plain_number(str(value))
         if plain is None:
-            self.wrong(where, f"{str(value)[:40]!r} is no number of degrees")
+            self.wrong(where, phrase("no-degrees", text=repr(str(value)[:40])))
         return plain
 
-    def _choice(self, where: str, value: Any, kinds: type[Choice], otherwise: Choice) -> Choice:
+    def _choice(self, where: Gap, value: Any, kinds: type[Choice], otherwise: Choice) -> Choice:
         found = next((k for k in kinds if k.value.lower() == str(value).lower()), None)
         if found is None:
-            self.wrong(where, f"{str(value)[:40]!r} is not one of {', '.join(filter(None, kinds))}")
+            self.wrong(where, _none_of(str(value)[:40], filter(None, kinds)))
         return found or otherwise
 
-    def _by_letter(self, where: str, letter: Any, walls: tuple[Wall, ...]) -> int | None:
+    def _by_letter(self, where: Gap, letter: Any, walls: tuple[Wall, ...]) -> int | None:
         found = next((w.index for w in walls if w.letter == str(letter).strip().upper()), None)
         if found is None:
-            self.wrong(where, f"there is no wall {str(letter)[:10]!r}")
+            self.wrong(where, phrase("no-such-wall", wall=repr(str(letter)[:10])))
         return found
 
-    def _list(self, where: str, value: Any) -> list[Any]:
+    def _list(self, where: Gap, value: Any) -> list[Any]:
         if value is None:
             return []
         if not isinstance(value, list):
-            self.wrong(where, "must be a list")
+            self.wrong(where, phrase("must-be-a-list"))
             return []
         if len(value) > MOST_ENTRIES:
-            self.wrong(where, f"has {len(value)} entries; the first {MOST_ENTRIES} are taken")
+            self.wrong(where, phrase("too-many-entries", count=len(value), taken=MOST_ENTRIES))
         kept = LinedList(value[:MOST_ENTRIES])
         kept.lines = getattr(value, "lines", ())
         return kept
 
-    def _entries(self, where: str, value: Any) -> Iterator[Entry]:
+    def _entries(self, where: Gap, value: Any) -> Iterator[Entry]:
         entries = self._list(where, value)
         for n, entry in enumerate(entries):
             self.go(entries, n)
             if not isinstance(entry, Mapping):
-                self.wrong(f"{where}, entry {n + 1}", "must be keys and values")
+                self.wrong(_entry(where, n), phrase("must-be-keys"))
             yield entry if isinstance(entry, Mapping) else {}
 
-    def _only(self, where: str, entry: Entry, known: Iterable[str]) -> None:
+    def _only(self, where: Gap, entry: Entry, known: Iterable[str]) -> None:
         for key in getattr(entry, "repeated", ()):
             self.go(entry, key)
-            self.wrong(where, f"{str(key)[:30]!r} is given twice; the last is taken")
+            self.wrong(where, phrase("given-twice", key=repr(str(key)[:30])))
         unknown = [str(k)[:30] for k in entry if k not in set(known)]
         if unknown:
-            self.wrong(where, f"unknown key {', '.join(map(repr, unknown[:5]))}")
+            self.wrong(where, phrase("unknown-key", keys=tuple(map(repr, unknown[:5]))))
 
 
 MOST_NUMBER = 1e7
@@ -370,3 +371,11 @@ def _plain_number(text: str) -> float | None:
     except ValueError:
         return None
     return value if math.isfinite(value) and abs(value) < MOST_NUMBER else None
+
+
+def _entry(where: Gap, n: int) -> Gap:
+    return where, phrase("entry", n=n + 1)
+
+
+def _none_of(given: str, known: Iterable[str]) -> Phrase:
+    return phrase("none-of", given=repr(given), known=tuple(map(str, known)))

@@ -8,9 +8,10 @@ from dataclasses import replace
 from intake.domain.lengths.notation import format_cm
 from intake.domain.lengths.plausible import SOUND_MM
 from intake.domain.room.adjusting import closure_limit
-from intake.domain.room.naming import called
+from intake.domain.room.naming import called, first_of, on_line
 from intake.domain.room.net import ALONG_X, SIGN, usable, wall_length
 from intake.model.finding import Finding
+from intake.model.phrase import Gap, Phrase, phrase
 from intake.model.reading import Direction, Role
 from intake.model.room import SECTION_SIGMA_MM, Measurement, RoomSurvey, SectionKind, Wall
 
@@ -39,24 +40,25 @@ def check_sound(room: RoomSurvey) -> tuple[RoomSurvey, tuple[Finding, ...]]:
     return room, tuple(findings)
 
 
-def _too_much(room: RoomSurvey) -> str:
-    """Why there are more lengths than can be weighed; empty where there are not."""
+MOST_QUOTED = 6
+"""Lengths that a finding names where more are amiss."""
+
+
+def _too_much(room: RoomSurvey) -> Phrase | None:
+    """Why there are more lengths than can be weighed; None where there are not."""
     for wall in room.walls:
         if len(wall.sections) > MOST_SECTIONS:
-            return (
-                f"Wall {wall.letter} has {len(wall.sections)} sections; a wall has {MOST_SECTIONS} at most."
-            )
+            sections = len(wall.sections)
+            return phrase("too-many-sections", wall=wall.letter, sections=sections, most=MOST_SECTIONS)
     count = sum(1 for _ in room.lengths())
-    return (
-        f"This plan has {count} lengths; a room has {MOST_LENGTHS} at most." if count > MOST_LENGTHS else ""
-    )
+    return phrase("too-many-lengths", count=count, most=MOST_LENGTHS) if count > MOST_LENGTHS else None
 
 
-def _line(room: RoomSurvey, *measurements: Measurement | None) -> str:
-    """Where in the room file these stand, in brackets; empty for a sketch."""
+def _on_line(said: Phrase, room: RoomSurvey, *measurements: Measurement | None) -> Phrase:
+    """What is said, with the line of the room file that these stand on; a sketch has none."""
     known = dict(room.lines)
     line = next((known[m.id] for m in measurements if m is not None and m.id in known), None)
-    return f" (line {line})" if line else ""
+    return on_line(said, line)
 
 
 def _not_facing(room: RoomSurvey) -> Iterator[Finding]:
@@ -66,8 +68,9 @@ def _not_facing(room: RoomSurvey) -> Iterator[Finding]:
             continue
         one, two = (room.walls[w] for w in across.walls)
         if {one.direction, two.direction} not in FACING:
-            text = f"{across.length.id}: walls {one.letter} and {two.letter} do not face each other, so it is not used"
-            yield Finding("not-facing", f"{text}{_line(room, across.length)}.", _numbers([across.length]))
+            walls = {"one": one.letter, "other": two.letter}
+            text = phrase("not-facing", what=across.length.id, **walls)
+            yield Finding("not-facing", _on_line(text, room, across.length), _numbers([across.length]))
 
 
 def _beyond_walls(room: RoomSurvey) -> Iterator[Finding]:
@@ -82,9 +85,9 @@ def _beyond_walls(room: RoomSurvey) -> Iterator[Finding]:
             closure_limit([*(m.sigma_mm for m in given), SECTION_SIGMA_MM]),
         )
         if reach > length + limit:
-            where = f"wall {room.walls[fixed.wall or 0].letter}, which is {format_cm(length)} cm long"
-            text = f"{fixed.name} would reach {format_cm(reach)} cm along {where}{_line(room, *given)}."
-            yield Finding("beyond-wall", text, _numbers(given))
+            wall = {"wall": room.walls[fixed.wall or 0].letter, "length": format_cm(length)}
+            text = phrase("beyond-wall", thing=fixed.name, reach=format_cm(reach), **wall)
+            yield Finding("beyond-wall", _on_line(text, room, *given), _numbers(given))
 
 
 def _too_deep(room: RoomSurvey) -> Iterator[Finding]:
@@ -98,11 +101,10 @@ def _too_deep(room: RoomSurvey) -> Iterator[Finding]:
         for section in wall.sections:
             depth = section.depth
             if depth and usable(depth) and (depth.value_mm or 0) >= extent and section.kind in STANDS_OUT:
-                text = (
-                    f"{section.length.id} ({section.kind.value}) is {format_cm(depth.value_mm or 0)} cm deep"
-                )
-                room_is = f"where the room is {format_cm(extent)} cm{_line(room, depth)}."
-                yield Finding("deeper-than-room", f"{text}, {room_is}", _numbers([depth]))
+                deep = {"depth": format_cm(depth.value_mm or 0), "room": format_cm(extent)}
+                what = {"what": section.length.id, "kind": section.kind.value}
+                text = phrase("deeper-than-room", **what, **deep)
+                yield Finding("deeper-than-room", _on_line(text, room, depth), _numbers([depth]))
 
 
 def _bad_lengths(room: RoomSurvey) -> list[Finding]:
@@ -110,14 +112,14 @@ def _bad_lengths(room: RoomSurvey) -> list[Finding]:
     bad = [m for m in lengths if m.value_mm is not None and m.value_mm <= 0]
     findings = []
     if bad:
-        text = f"A length must be more than nothing: {_quoted(bad)}. Measured as not given."
+        text = phrase("length-not-positive", named=_quoted(bad))
         findings.append(Finding("length-not-positive", text, _numbers(bad)))
     sections = [s.length for w in room.walls for s in w.sections]
     overalls = [o for w in room.walls for o in w.overalls]
     odd = [m for m in sections if usable(m) and not _within(m, SOUND_MM[Role.SECTION])]
     odd += [m for m in overalls if usable(m) and not _within(m, SOUND_MM[Role.OVERALL])]
     if odd:
-        text = f"Unlikely for a room, so probably another unit or a slip: {_quoted(odd)}."
+        text = phrase("length-unlikely", named=_quoted(odd))
         findings.append(Finding("length-unlikely", text, _numbers(odd)))
     return findings
 
@@ -126,9 +128,9 @@ def _within(measurement: Measurement, limits: tuple[int, int]) -> bool:
     return limits[0] <= (measurement.value_mm or 0) <= limits[1]
 
 
-def _quoted(measurements: list[Measurement]) -> str:
-    shown = [f"{called(m.id)} {format_cm(m.value_mm or 0)} cm" for m in measurements[:6]]
-    return ", ".join(shown) + (f" and {len(measurements) - 6} more" if len(measurements) > 6 else "")
+def _quoted(measurements: list[Measurement]) -> Gap:
+    shown = ((called(m.id), format_cm(m.value_mm or 0)) for m in measurements)
+    return first_of([phrase("named-length", what=what, length=cm) for what, cm in shown], MOST_QUOTED)
 
 
 def _numbers(measurements: list[Measurement]) -> tuple[int, ...]:
@@ -147,7 +149,7 @@ def _contradictions(room: RoomSurvey) -> list[Finding]:
             and high
             and (high.value_mm or 0) - (low.value_mm or 0) > closure_limit([low.sigma_mm, high.sigma_mm])
         ):
-            text = f"Wall {wall.letter} has two overalls that contradict each other: {_quoted([low, high])}."
+            text = phrase("overalls-contradict", wall=wall.letter, named=_quoted([low, high]))
             findings.append(Finding("overalls-contradict", text, _numbers([low, high])))
     return findings
 
@@ -156,41 +158,30 @@ def _outline_faults(room: RoomSurvey) -> list[Finding]:
     """At most one: each of these makes the ones after it meaningless."""
     count = len(room.walls)
     if count == 0:
-        return [Finding("no-walls", "No wall was found on this plan.")]
+        return [Finding("no-walls", phrase("no-walls"))]
     if count > MOST_WALLS:
-        return [Finding("too-many-walls", f"This plan has {count} walls; a room has {MOST_WALLS} at most.")]
+        return [Finding("too-many-walls", phrase("too-many-walls", count=count, most=MOST_WALLS))]
     if count < 3:
-        text = "Only one wall was drawn" if count == 1 else "Only two walls were drawn"
-        return [
-            Finding(
-                "too-few-walls", f"{text}, so the room cannot be closed and nothing across it is checked."
-            )
-        ]
+        return [Finding("too-few-walls", phrase("one-wall-only" if count == 1 else "two-walls-only"))]
     if not room.closed:
-        return [Finding("outline-open", "The walls as drawn do not come back to where they start.")]
+        return [Finding("outline-open", phrase("outline-open"))]
     if lacking := _lacking(room.walls):
-        return [Finding("does-not-chain", f"The walls cannot come round to a room: {lacking}.")]
+        return [Finding("does-not-chain", phrase("does-not-chain", lacking=lacking))]
     if folds := _folds(room.walls):
-        text = f"{folds} turns straight back on the one before it: a return between them is missing."
-        return [Finding("return-missing", text)]
+        return [Finding("return-missing", phrase("turns-back", wall=folds))]
     turned = _turned(room.walls)
     if turned == -4:
-        return [
-            Finding(
-                "turns-do-not-close", "The walls run anticlockwise; they must run clockwise round the room."
-            )
-        ]
+        return [Finding("turns-do-not-close", phrase("anticlockwise"))]
     if turned not in (None, 4):
-        text = f"Going round the walls turns {90 * (turned or 0)} degrees and not 360: a wall or a return is missing."
-        return [Finding("turns-do-not-close", text)]
+        return [Finding("turns-do-not-close", phrase("turns-wrongly", degrees=90 * (turned or 0)))]
     return []
 
 
 def _folds(walls: tuple[Wall, ...]) -> str:
-    """The first wall that runs straight back along the one before it; empty where none does."""
+    """The letter of the first wall that runs straight back along the one before it; empty where none does."""
     for before, wall in zip(walls[-1:] + walls[:-1], walls, strict=True):
         if before.direction in QUARTER and wall.direction in QUARTER and _turn(before, wall) == 2:
-            return f"Wall {wall.letter}"
+            return wall.letter
     return ""
 
 
@@ -199,24 +190,18 @@ def _turn(before: Wall, wall: Wall) -> int:
     return (QUARTER[wall.direction] - QUARTER[before.direction]) % 4
 
 
-def _lacking(walls: tuple[Wall, ...]) -> str:
-    """Says which way no wall comes back; empty where a splayed wall may."""
+def _lacking(walls: tuple[Wall, ...]) -> Phrase | None:
+    """Which way no wall comes back; None where a splayed wall may."""
     present = {w.direction for w in walls}
     if Direction.OTHER in present:
-        return ""
-    names = {
-        Direction.EAST: "to the right",
-        Direction.WEST: "to the left",
-        Direction.SOUTH: "down the page",
-        Direction.NORTH: "up the page",
-    }
+        return None
+    names = {d: phrase(f"runs-{d.name.lower()}") for d in QUARTER}
     for there, back in ((Direction.EAST, Direction.WEST), (Direction.SOUTH, Direction.NORTH)):
         for one, other in ((there, back), (back, there)):
             if one not in present:
-                return f"no wall runs {names[one]}" + (
-                    f", though one runs {names[other]}" if other in present else ""
-                )
-    return ""
+                though = phrase("though-one-runs", way=names[other]) if other in present else ""
+                return phrase("no-wall-runs", way=names[one], though=though)
+    return None
 
 
 def _turned(walls: tuple[Wall, ...]) -> int | None:

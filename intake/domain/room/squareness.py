@@ -6,18 +6,18 @@ import math
 from collections.abc import Iterator
 
 from intake.domain.room.adjusting import CRITICAL, Adjustment, Array
-from intake.domain.room.naming import COUNTED
 from intake.domain.room.net import BEARING, SIGN, Net, bearing_gradient, corner_positions, ends_of
 from intake.model.examination import PlacedRoom, Squareness
 from intake.model.finding import Finding
+from intake.model.phrase import Phrase, phrase
 from intake.model.room import RoomSurvey, Wall
 
 MOST_OUT_DEG = 4.0
 """Further out than this it is not an angle but a slip in a diagonal or in a wall (common practice, no source)."""
 LEAST_OUT_DEG = 0.4
 """A corner closer to square than this is square (judgement: 7 mm over a metre)."""
-NO_ANGLES = "Angles not known: the diagonals do not fit the rest, so a length is wrong."
-NO_RIGHT_CORNER = Squareness("No corner is taken as square: the lengths alone give the angles.")
+NO_ANGLES = phrase("no-angles")
+NO_RIGHT_CORNER = Squareness(phrase("no-right-corner"))
 
 
 def squareness_of(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Squareness:
@@ -87,19 +87,19 @@ def _inside(before: Wall, wall: Wall, off: float) -> float:
     return 180.0 - turn - math.degrees(off)
 
 
-def _by(count: int) -> str:
-    return "by one diagonal" if count == 1 else f"by {COUNTED.get(count, str(count))} diagonals"
+def _by(count: int) -> Phrase:
+    return phrase("by-one-diagonal") if count == 1 else phrase("by-diagonals", count=count)
 
 
-def _square_text(within: float, spread: float, count: int) -> str:
+def _square_text(within: float, spread: float, count: int) -> Phrase:
     """Twice the deviation is what chance keeps 95 times in 100."""
-    return f"Square to within {within:.0f} mm {_by(count)}, give or take {2 * spread:.0f} mm."
+    return phrase("square-within", within=round(within), by=_by(count), spread=round(2 * spread))
 
 
 def _named(room: RoomSurvey, angles: dict[int, float], corners: list[int]) -> str:
     return ", ".join(f"{room.walls[c].letter} {angles[c]:.1f}" for c in corners[:6])
 
 
-def _out_text(named: str, count: int) -> str:
-    alone = " One diagonal alone cannot tell this from a length that is wrong." if count == 1 else ""
-    return f"Out of square {_by(count)}, drawn as it is: inside angles in degrees at corners {named}.{alone}"
+def _out_text(named: str, count: int) -> Phrase:
+    alone = phrase("one-diagonal-alone") if count == 1 else ""
+    return phrase("out-of-square", by=_by(count), corners=named, alone=alone)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.room import RoomSurvey, SectionKind
 
 WAYS_IN = frozenset({SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING})
@@ -16,5 +17,4 @@ def check_ways_in(room: RoomSurvey) -> Iterator[Finding]:
     if room.kind is RoomKind.UNKNOWN or not room.closed or not room.walls:
         return
     if not any(s.kind in WAYS_IN for wall in room.walls for s in wall.sections):
-        text = f"No door or doorway is known in this {room.kind.value}: look for it on the drawing."
-        yield Finding("no-way-in", text)
+        yield Finding("no-way-in", phrase("no-way-in", room=room.kind.value))

@@ -19,6 +19,7 @@ from intake.domain.words.numbers import reading_of
 from intake.domain.words.vocabulary import language_of
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import GivenBy, Role
 from intake.model.room import OPENINGS, SECTION_LENGTHS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord, Statement, StatementKind, Way
@@ -214,10 +215,10 @@ def _replaced(survey: RoomSurvey, wall: int, at: int, section: Section) -> RoomS
 
 def _unplaced(survey: RoomSurvey, height: HeightWord, n: int, openings: int) -> RoomSurvey:
     what = "door" if height.door else "window"
-    why = f"it may be of any of {openings} openings" if openings else f"no {what} was read on the plan"
+    why = phrase("of-any-opening", count=openings) if openings else phrase(f"no-{what}-read")
     if height.opening is not None:
-        why = "its opening is no longer on the plan"
-    text = f"“{height.text}”: {cm(height.value_mm)} cm stands on no drawing, for {why}."
+        why = phrase("opening-gone")
+    text = phrase("height-unplaced", words=height.text, length=cm(height.value_mm), why=why)
     survey = _kept(survey, height, n)
     return replace(survey, findings=(*survey.findings, Finding("height-unplaced", text)))
 

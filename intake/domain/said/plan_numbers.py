@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from intake.domain.sketch.again import SettledNumber, inferred_again
 from intake.domain.sketch.drawn_openings import along
+from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import (
     PEOPLE,
@@ -111,7 +112,7 @@ def _answered(number: ReadNumber, word: NumberWord) -> ReadNumber:
         confidence=1.0,
         reader=word.speaker,
         alternatives=(Alternative(number.text, number.confidence), *others),
-        arithmetic=f"the customer answered “{word.quote}” when asked about “{number.text}”",
+        arithmetic=phrase("answered", words=word.quote, text=number.text),
     )
 
 

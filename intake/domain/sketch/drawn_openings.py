@@ -10,6 +10,7 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_OPENING_MM
 from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import Feature, OpeningKind, OutlineWall, Point, ReadNumber, Role, SketchReading
 
 WAYS_IN = (OpeningKind.DOOR, OpeningKind.DOORWAY)
@@ -40,8 +41,7 @@ def with_way_in(reading: SketchReading, kind: RoomKind) -> tuple[SketchReading, 
 
 def way_in_taken(letter: str) -> Finding:
     """What says that a wall's opening was taken for the way in."""
-    text = f"The opening in wall {letter} is taken for the way in, though it looks more like a window: no other can be."
-    return Finding(WAY_IN_TAKEN, text)
+    return Finding(WAY_IN_TAKEN, phrase("way-in-taken", wall=letter))
 
 
 def _too_narrow(feature: Feature, reading: SketchReading) -> bool:

@@ -17,6 +17,7 @@ from intake.domain.room.placing import place_adjusted
 from intake.domain.room.soundness import check_sound
 from intake.model.examination import Basis, PlacedWall
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import SketchReading, Span
 from intake.model.room import OPENINGS, RoomSurvey, Section, Wall
 
@@ -95,10 +96,6 @@ def left_out(reading: SketchReading, walls: dict[int, list[Span]]) -> SketchRead
 
 def said(letters: list[str]) -> tuple[Finding, ...]:
     """A finding for each wall that lost a drawn opening."""
-    return tuple(Finding("opening-has-no-room", _NO_ROOM.format(letter)) for letter in letters)
-
-
-_NO_ROOM = (
-    "An opening seems to be drawn in wall {} that its numbers leave no room for, or that is drawn too narrow for one: "
-    "it is left out of the plan."
-)
+    return tuple(
+        Finding("opening-has-no-room", phrase("opening-has-no-room", wall=letter)) for letter in letters
+    )

@@ -32,9 +32,11 @@ CHECKED = 0.03
 class Sums(Enum):
     """What the sums that a number is part of say."""
 
-    NONE = "nothing checks it"
-    COME_OUT = "they come out"
-    MISS = "one of them misses"
+    NONE = "none"
+    """Nothing checks it."""
+    COME_OUT = "come-out"
+    MISS = "miss"
+    """One of them misses."""
 
 
 @dataclass(frozen=True)

@@ -315,8 +315,7 @@ def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence
     """Doubts that no single piece of evidence carries."""
     if not present:
         return []
-    found = [f.text for f in job.findings if _concerns(f, item, job)]
-    doubts = [t if isinstance(t, Phrase) else as_said(t) for t in found]
+    doubts = [f.text for f in job.findings if _concerns(f, item, job)]
     sound = sum(not e.doubt for e in present)
     if (
         Subject.SKETCH in item.pictures
