@@ -64,7 +64,7 @@ def plan_json(examination: RoomExamination) -> Json:
 
 def _squareness(known: Squareness) -> Json:
     return {
-        "text": known.text,
+        "text": worded(known.text),
         "diagonals": list(known.diagonals),
         "within_mm": known.within_mm,
         "out": known.out,

@@ -27,6 +27,7 @@ from intake.drawing.titles import CAUTION, revision_of
 from intake.drawing.write import all_sheets
 from intake.model.examination import Basis
 from intake.model.room import Measurement
+from intake.wording import desk
 from tests.drawing.rooms import TITLE, looked_at
 from tests.room.build import oracle_room
 
@@ -237,7 +238,7 @@ def test_no_wall_is_without_its_letter(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_drawing_says_what_is_taken_for_granted_of_the_corners(name: str) -> None:
-    said = looked_at()[name].placed.squareness.text
+    said = desk.worded(looked_at()[name].placed.squareness.text)
     for sheet in sheets(name):
         assert any(t.text and said.startswith(t.text.rstrip("…")) for t in sheet.texts())
     if looked_at()[name].placed.walls:
