@@ -179,6 +179,26 @@ def test_an_uncertain_number_is_found_by_the_sure_one_that_stands_nearest_on_the
     assert "120" in ask.how and "95" not in ask.how
 
 
+def test_a_number_with_a_real_choice_comes_before_one_that_says_more_to_the_design() -> None:
+    """One look settles a choice; what the ink cannot say takes the tape."""
+    one, two = (
+        number("386.5", 3865, Role.SECTION, accepted=False),
+        number("120", 1200, Role.OPENING, False, (("170", 0.3),)),
+    )
+    asks = asked(whole_room(one, two))
+    assert [a.choices for a in asks if a.number is not None] == [("120", "170"), ("386.5",)]
+
+
+def test_a_doubtful_number_without_a_neighbour_is_placed_by_its_wall_alone() -> None:
+    unsure = replace(number("386.5", 3865, Role.SECTION, False, (("380.5", 0.3),)), wall=3)
+    walls = tuple(OutlineWall(n, (0.0, 0.0), (1.0, 0.0), Direction(way)) for n, way in enumerate("ESWN"))
+    plan = replace(reading(unsure), outline=SketchOutline(walls, True))
+    (ask,) = (a for a in asked(plan) if a.number is not None)
+    assert ask.how.startswith("It stands by the wall up the left-hand side of your plan.")
+    (ask,) = (a for a in asked(reading(unsure)) if a.number is not None)
+    assert "stands" not in ask.how
+
+
 @pytest.mark.parametrize(("came", "more"), [(0, False), (1, True), (2, True)])
 def test_who_sent_some_photographs_is_asked_for_more_and_who_sent_none_for_all(came: int, more: bool) -> None:
     asks = asked(whole_room(), pictures=[PLAN, *room_pictures(came), *SERVICES])

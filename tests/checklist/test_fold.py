@@ -293,6 +293,8 @@ def test_a_number_that_somebody_added_stands_behind_those_read() -> None:
     assert len(laid.numbers) == len(NUMBERS) + 1
     assert (laid.numbers[-1].text, laid.numbers[-1].value_mm) == ("89", 890)
     assert laid.numbers[-1].role is Role.SECTION
+    by_hand = survey(added).readings["plan"].numbers[-1]
+    assert (by_hand.accepted, by_hand.confidence) == (True, 1.0), "a person wrote it down"
     plain = survey(replace(added, role=None)).readings["plan"]
     assert plain.numbers[-1].role is Role.UNKNOWN
     assert found.numbering("plan").name(len(NUMBERS)) == added.number

@@ -9,9 +9,9 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.domain.survey.readiness import not_ready
-from intake.domain.survey.standings import assess
+from intake.domain.survey.standings import NO_FAULT, assess, clash_of
 from intake.domain.words.whole_message import answers, statements
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.checklist import EvidenceKind, ItemEvidence, ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
 from intake.model.letter import Ask
 from intake.model.phrase import as_said
@@ -185,6 +185,13 @@ def test_sections_are_doubtful_while_one_is_uncertain_or_the_room_does_not_close
     assert standing("ceiling-height", whole_room(), findings=open_room).state is ItemState.PRESENT
 
 
+def test_what_only_says_how_the_room_was_drawn_throws_no_doubt_on_its_walls() -> None:
+    for code in NO_FAULT:
+        assert standing("wall-sections", whole_room(), findings=(Finding(code, "As drawn."),)).state is (
+            ItemState.PRESENT
+        )
+
+
 def test_a_finding_about_a_height_falls_on_that_height_alone() -> None:
     plan = whole_room()
     sill = next(i for i, n in enumerate(plan.numbers) if n.role is Role.SILL)
@@ -223,6 +230,28 @@ def test_an_answer_to_our_question_settles_a_clash() -> None:
     assert after("the ceiling is 243", "1: 236") is ItemState.PRESENT
     assert after("the ceiling is 243", "1: 243?") is ItemState.DOUBTFUL
     assert after("the ceiling is 243", "1: 150") is ItemState.DOUBTFUL
+
+
+def test_a_doubtful_length_clashes_with_nothing() -> None:
+    """It is asked about for itself: a second question on the same length would be needless."""
+    item = next(i for i in KITCHEN.items if i.id == "ceiling-height")
+    typed = ItemEvidence(EvidenceKind.WORDS, "243", value_mm=2430)
+    drawn = ItemEvidence(EvidenceKind.NUMBER, "236", value_mm=2360)
+    assert clash_of(item, [typed, drawn]) == (typed, drawn)
+    assert clash_of(item, [typed, replace(drawn, doubt="hard to read")]) is None
+    assert clash_of(item, [replace(typed, doubt="a guess"), drawn]) is None
+
+
+def test_an_answer_about_one_sill_leaves_another_doubtful_one_on_the_plan_doubtful() -> None:
+    """There may be several sills, and only one ceiling."""
+    doubtful = [number("108.5", 1085, Role.SILL, accepted=False), number("286", 2860, Role.CEILING, False)]
+    plan = whole_room(*doubtful)
+    found = {}
+    for item, reply in (("sill-height", "104"), ("ceiling-height", "236")):
+        given = [a.statement for a in answers(f"1: {reply}", (Ask(item, "How high?"),), KITCHEN)]
+        standings = assess(KITCHEN, {"plan": plan}, EVERYTHING, given)
+        found[item] = next(s.state for s in standings if s.item.id == item)
+    assert found == {"sill-height": ItemState.DOUBTFUL, "ceiling-height": ItemState.PRESENT}
 
 
 def test_what_is_written_after_an_answer_can_clash_with_it() -> None:

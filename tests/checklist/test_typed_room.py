@@ -75,6 +75,11 @@ def test_a_sill_in_two_parts_counts_by_its_sum() -> None:
     assert [e.value_mm for e in found["sill-height"].evidence] == [1040]
 
 
+def test_a_sill_that_was_typed_counts_by_itself_beside_a_worktop() -> None:
+    found = _standings(_room(sill=104, worktop=90, head=205, reveal=12))
+    assert [e.value_mm for e in found["sill-height"].evidence] == [1040]
+
+
 def test_what_is_typed_of_a_fixed_thing_counts_and_what_is_not_is_no_doubt() -> None:
     found = evidence_of_room(room_from_dict(_room()), KITCHEN)["services"]
     assert [(e.value_mm, e.doubt) for e in found] == [(1400, None)]

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.stats import binom, binomtest
+from scipy.stats import beta, binom, binomtest
 
 from intake.domain.inspection.bounds import (
     FLOOR,
+    Silent,
     least_wrong,
     most_wrong,
     proportion,
@@ -67,6 +68,27 @@ def test_shares_counted_whole_have_scipys_exact_interval() -> None:
     assert proportion(0, 0).estimate is None
 
 
+def test_the_limits_of_jobs_are_the_exact_ones_at_the_effective_size() -> None:
+    """Four customers with ten numbers each; the variance of the ratio between jobs (Korn and Graubard) is taken by its
+    definition, the limits at the size that it leaves from SciPy's beta distribution."""
+    jobs = [(2, 10), (4, 10), (1, 10), (5, 10)]
+    ratio = 12 / 40
+    apart = sum((seen - ratio * of) ** 2 for seen, of in jobs) * 4 / 3 / 40**2
+    size = ratio * (1 - ratio) / apart
+    found = proportion_by_job(Shares.over(jobs), 0.05)
+    assert size < 40 and found.estimate == pytest.approx(ratio)
+    assert found.lower == pytest.approx(beta.ppf(0.025, ratio * size, (1 - ratio) * size + 1))
+    assert found.upper == pytest.approx(beta.ppf(0.975, ratio * size + 1, (1 - ratio) * size))
+
+
+def test_two_slips_in_a_row_make_a_right_number_wrong_and_either_of_two_hides_a_wrong_one() -> None:
+    wrong, among = [0.1] * 20, 12_000
+    slip = binomtest(50, 1000).proportion_ci(0.95, "exact").high
+    found = silent(wrong, [], 1200, among, 0, 0.05, slipped=(50, 1000))
+    assert found.upper == pytest.approx(most_wrong(wrong, 0.025) / (1 - 2 * slip) / among)
+    assert found.lower == pytest.approx(max(0.0, least_wrong(wrong, 0.025) / among - slip**2))
+
+
 def test_designers_slips_widen_the_interval() -> None:
     careful = silent([0.1, 0.1], [], 1200, 12_000, 0)
     careless = silent([0.1, 0.1], [], 1200, 12_000, 60)
@@ -96,7 +118,7 @@ def test_what_nobody_could_tell_counts_as_wrong_for_the_upper_limit_alone() -> N
 
 def test_nothing_looked_at_says_nothing() -> None:
     nothing = silent([], [], 0, 0, 0)
-    assert (nothing.estimate, nothing.lower, nothing.upper) == (None, 0.0, 1.0)
+    assert nothing == Silent(0, 0, 0, 0, None, 0.0, 1.0, 0)
     few = silent([], [], 0, 40, 0)
     assert few.estimate is None
     assert few.upper == 1.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from math import sqrt
 
 import pytest
 
@@ -131,6 +132,19 @@ def test_fewer_are_looked_at_once_the_promise_is_shown_more_of_hard_hands_and_ne
     assert severity(seen(60, 300, 2000).silent, 0.0075) is Severity.TIGHTENED
     assert severity(seen(0, 2000, 20_000).silent, 0.0075) is Severity.REDUCED
     assert severity(seen(1, 100, 700).silent, 0.0075) is Severity.NORMAL
+
+
+def test_a_kind_of_hand_is_looked_at_in_proportion_to_how_its_errors_spread() -> None:
+    """Neyman's allocation (J. R. Stat. Soc. 97, 1934): the shares go with the standard deviation of each stratum, here
+    of a number's being wrong. Before anything was seen 3 and 0.4 in 100 are supposed, weighed as 100 looks."""
+
+    def times(seen: dict[HandKind, tuple[int, int]]) -> float:
+        return share(HandKind.HARD, Seen(silent([], [], 0, 0, 0), seen), 0.1, 0.0075) / 0.1
+
+    usual = sqrt(0.004 * 0.996)
+    assert times({}) == pytest.approx(sqrt(0.03 * 0.97) / usual)
+    assert times({HandKind.HARD: (100, 3)}) == pytest.approx(sqrt(0.03 * 0.97) / usual)
+    assert times({HandKind.HARD: (100, 1)}) == pytest.approx(sqrt(0.02 * 0.98) / usual)
 
 
 def test_the_lot_falls_as_often_as_its_share() -> None:

@@ -30,10 +30,22 @@ ANN, STAFF = "From: Ann Lee <ann@x.example>", f"From: Hollin <{OURS}>"
         # A web form of ours names the customer in Reply-To; one of somebody else's only where nobody reads answers.
         ((STAFF, f"To: {OURS}", "Reply-To: bo@y.example"), "bo@y.example", "", ()),
         (
+            (STAFF, f"To: {OURS}", "Reply-To: bo@y.example, cy@z.example"),
+            "bo@y.example",
+            "",
+            ("cy@z.example",),
+        ),
+        (
             ("From: noreply@forms.example", "Reply-To: bo@y.example"),
             "bo@y.example",
             "noreply@forms.example",
             (),
+        ),
+        (
+            ("From: noreply@forms.example", "Reply-To: bo@y.example, cy@z.example"),
+            "bo@y.example",
+            "noreply@forms.example",
+            ("cy@z.example",),
         ),
         ((ANN, "Reply-To: bo@y.example"), "ann@x.example", "", ("bo@y.example",)),
         ((STAFF, "To: bo@y.example", f"Reply-To: {OURS}"), "bo@y.example", "", ()),

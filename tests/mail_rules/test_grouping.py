@@ -32,11 +32,17 @@ def test_same_sender_is_one_job() -> None:
 def test_why_a_senders_next_letter_is_of_the_job_names_the_room_that_both_are_about() -> None:
     desk = filed([card("a", room=KITCHEN)])
     told = {
-        c.key: worded(desk.file(c).reason) for c in (card("b", hours=1, room=KITCHEN), card("c", hours=2))
+        c.key: worded(desk.file(c).reason)
+        for c in (
+            card("b", hours=1, room=KITCHEN),
+            card("c", hours=2),
+            card("m", hours=3, automatic=True),
+        )
     }
     assert told == {
         "b": "The same sender wrote about a kitchen shortly before.",
         "c": "The same sender wrote shortly before, and it names no other room.",
+        "m": "The same sender wrote shortly before, and it names no other room.",
     }
 
 
@@ -244,6 +250,26 @@ def test_a_forward_goes_with_the_first_writer_and_else_with_the_forwarder() -> N
         card("h", "bob@y.example", 3, via="ann@x.example"),
     ]
     assert filed(cards).partition() == groups("a f h", "g")
+
+
+def test_a_builders_own_job_stays_apart_from_what_they_forward_for_a_customer_who_has_one() -> None:
+    cards = [
+        card("a", "ann@x.example", recipients=("builder@b.example",)),
+        card("f", "ann@x.example", 1, via="builder@b.example"),
+        card("b", "builder@b.example", 2),
+    ]
+    assert {filed(order).partition() for order in permutations(cards)} == {groups("a f", "b")}
+
+
+def test_a_letter_that_nobody_vouches_for_finds_its_job_by_the_reference_where_its_writer_is_known() -> None:
+    years = 24 * 365 * 2
+    ann = filed([card("a"), card("f", hours=years, vouched=False, named=("R-00001",))])
+    assert ann.partition() == groups("a f")
+    desk = filed([card("a")])
+    eve = desk.file(card("e", "eve@e.example", 1, vouched=False, named=("R-00001",)))
+    assert eve.job is None and eve.offers == ("R-00001",), "a designer decides"
+    machine = desk.file(card("m", "robot@r.example", 2, automatic=True, named=("R-00001",)))
+    assert machine.job is None and machine.offers == ()
 
 
 STORY = [

@@ -19,6 +19,7 @@ from intake.domain.mail.rhythm import (
     stop_asked,
     what_next,
 )
+from intake.model.phrase import phrase
 
 LONDON = OfficeHours(
     time(8), time(18), frozenset(range(5)), ZoneInfo("Europe/London"), frozenset({date(2026, 4, 3)})
@@ -95,6 +96,10 @@ def test_reminders_come_at_their_days() -> None:
     assert what_next(ASKED, RHYTHM, ASKED.letter_at + timedelta(days=2)).action == "wait"
     first = what_next(ASKED, RHYTHM, ASKED.letter_at + timedelta(days=3))
     assert (first.action, first.reminders) == ("remind", 1)
+    assert first.reason == phrase("no-answer", days=phrase("days", count=3))
+    daily = replace(RHYTHM, reminders=(timedelta(days=1),))
+    after_one = what_next(ASKED, daily, ASKED.letter_at + timedelta(days=1))
+    assert after_one.reason == phrase("no-answer", days=phrase("one-day"))
     assert (
         what_next(replace(ASKED, reminders=1), RHYTHM, ASKED.letter_at + timedelta(days=4)).action == "wait"
     )

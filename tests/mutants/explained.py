@@ -15,6 +15,7 @@ class Explained:
     why: str
 
 
+_PAPER = '_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"), '
 EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     "pictures/coverage.py": (
         Explained("if len(piece) > 1:", "if len(piece) > 0:", "a piece is empty or of two at least"),
@@ -53,6 +54,23 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 1 :]))",
             "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 0 :]))",
             "a word that it is no number says nothing itself",
+        ),
+    ),
+    "pictures/subject.py": (
+        Explained(
+            f'{_PAPER}(0.0, "little of it even and pale"))',
+            f'{_PAPER}( -1.0, "little of it even and pale"))',
+            "no share is below 0",
+        ),
+    ),
+    "sketch/written_slips.py": (
+        *(
+            Explained(
+                "NOTHING_MEANT: Meant = np.empty((3, 0))",
+                f"NOTHING_MEANT: Meant = np.empty(( {rows}, 0))",
+                "what means nothing is never laid beside what means something",
+            )
+            for rows in (2, 4)
         ),
     ),
     "sketch/states.py": (

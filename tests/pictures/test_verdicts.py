@@ -100,6 +100,11 @@ def test_handwriting_below_what_readers_can_read() -> None:
 def test_blur_is_judged_on_strokes_for_a_sketch_and_on_the_frame_for_a_room() -> None:
     assert codes(with_extra(stroke_edge=7.0)) == ["blurred"]
     assert codes(with_extra(stroke_edge=4.0, mark_height=40)) == []
+    # Edges of 2 to 3 pixels are sharp, however small the figures are.
+    assert [("blurred" in codes(with_extra(stroke_edge=e, mark_height=10))) for e in (3.0, 4.0)] == [
+        False,
+        True,
+    ]
     soft = replace(GOOD, sharpness=5.0)
     assert codes(soft) == [] and codes(soft, Subject.ROOM) == ["blurred"]
     assert "tap on the middle to focus" in ENGLISH.say(verdicts(soft, Subject.ROOM)[0].ask)

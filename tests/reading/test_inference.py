@@ -18,7 +18,7 @@ from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
 from intake.domain.sketch.sums import Axis, LevelLength, agreement, members
-from intake.domain.sketch.what_numbers_measure import Room, Sums, infer, measures
+from intake.domain.sketch.what_numbers_measure import Room, Sums, alone, infer, measures
 from intake.domain.sketch.written_slips import WRITTEN, kind_of, meant_along
 from intake.model.examination import SlipKind
 from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
@@ -102,6 +102,13 @@ def test_what_no_reader_offered_is_never_said() -> None:
     found = room(FIRST, SECOND, third, WHOLE).numbers
     assert found[2].text in ("999", "998")
     assert found[2].meaning.text is None or found[2].probability < 0.9
+
+
+def test_without_walls_each_number_says_what_its_reader_finds_likeliest() -> None:
+    (found,) = alone(
+        [seen(0, (0.0, 1.0), ("95.5", 0.7), ("45.5", 0.2), roles={Role.SILL: 0.9, Role.HEAD: 0.1})]
+    )
+    assert (found.text, found.probability, found.alone, found.meaning.role) == ("95.5", 0.7, 0.7, Role.SILL)
 
 
 def test_what_a_person_settled_is_held() -> None:
@@ -189,9 +196,9 @@ def test_the_evidence_of_lengths_is_that_of_the_multivariate_normal() -> None:
 
 
 def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
-    """Against SciPy's multivariate normal: 3000 that may have been meant as 4000 or 3500, each change tried."""
+    """Against SciPy's multivariate normal: 3000 that may have been meant as 4015 or 3500, each change tried."""
     drawn, level = {0: 0.0, 1: 3600.0}, (0.3 * 3600.0) ** 2 * 2.0
-    meant = np.stack([[1000.0, 500.0], np.log([0.004, 0.001]), [0.0, 30.0**2]])
+    meant = np.stack([[1015.0, 500.0], np.log([0.004, 0.001]), [0.0, 30.0**2]])
     lengths = [
         LevelLength(0, 1, 4000.0, 7.0, math.log(0.98), math.log(0.02)),
         LevelLength(0, 1, 3000.0, 9.0, math.log(0.95), math.log(0.006), lambda: meant),
@@ -207,7 +214,7 @@ def test_a_slip_of_a_known_kind_is_the_density_of_the_length_meant() -> None:
     first, second = (4000.0, 7.0), (3000.0, 9.0)
     sound = 0.98 * 0.95 * density(first, second)
     unknown = 0.02 * 0.95 * alone * density(second) + 0.98 * 0.006 * alone * density(first)
-    known = 0.98 * 0.004 * density(first, (4000.0, 9.0))
+    known = 0.98 * 0.004 * density(first, (4015.0, 9.0))
     known += 0.98 * 0.001 * density(first, (3500.0, math.hypot(9.0, 30.0)))
     both = 0.02 * 0.006 * alone**2
     found = agreement(lengths, drawn)

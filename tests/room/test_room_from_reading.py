@@ -96,6 +96,22 @@ def test_an_opening_with_a_sill_is_a_window() -> None:
     assert section.top_above_floor.value_mm == 2100
 
 
+def test_heights_go_to_the_nearest_opening_of_their_wall_and_else_to_the_nearest_of_all() -> None:
+    """A second window in the east wall, two sections down, with a sill of its own written beside it."""
+    east = (
+        number("60", (930, 160), Role.SECTION, 1),
+        number("90", (930, 340), Role.OPENING, 1),
+        number("150", (930, 580), Role.SECTION, 1),
+    )
+    second = Feature(OpeningKind.WINDOW, 1, (0.2, 0.5), box(900, 310))
+    sills = (number("95", (860, 310), Role.SILL), number("98.5", (520, 650), Role.SILL, 0))
+    kept = tuple(n for n in NUMBERS if n.wall != 1 and n.role not in (Role.SILL, Role.HEAD))
+    walls = room_from_reading(reading((*kept, *east, *sills), (WINDOW, second))).walls
+    found = [[s.sill.value_mm for s in w.sections if s.sill] for w in walls]
+    assert found == [[985], [950], [], []]
+    assert [bool(s.sill) for s in walls[0].sections] == [False, True, False]
+
+
 def test_a_low_head_counts_from_the_sill() -> None:
     numbers = tuple(number("105", (440, 160), Role.HEAD) if n.role is Role.HEAD else n for n in NUMBERS)
     section = room_from_reading(reading(numbers)).walls[0].sections[1]

@@ -184,7 +184,9 @@ def test_what_is_told_of_an_opening_that_the_plan_does_not_show_is_said_to_be_of
 
 def test_ceilings_told_count_where_none_was_read_and_an_answer_stands_above_all() -> None:
     told = _told("The ceiling height is 236 at one end, 234.5 at the other.")
-    assert [c.value_mm for c in with_heights(oracle_room(), told).ceilings] == [2360, 2345]
+    told_ceilings = with_heights(oracle_room(), told).ceilings
+    assert [c.value_mm for c in told_ceilings] == [2360, 2345]
+    assert [c.id for c in told_ceilings] == ["ceiling told 1", "ceiling told 2"]
     read = replace(oracle_room(), ceilings=(Measurement("ceiling-height 1", "240", 2400),))
     assert [c.value_mm for c in with_heights(read, told).ceilings] == [2400]
     settled = [replace(t, settles=True) for t in told]

@@ -10,7 +10,6 @@ Theory 47, 2001). The same numbers give the same answer; on small rooms it equal
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -141,10 +140,8 @@ def _together(
     be the single best one for a meaning that most others speak against."""
     speaks_for = np.zeros(len(states))
     for taken, share in zip(states.T, shares, strict=True):
-        table = np.array(
-            [math.log(share[option]) if option in share else 0.0 for option in range(max(share) + 1)]
-        )
-        speaks_for += table[taken]
+        options, at = np.unique(taken, return_inverse=True)
+        speaks_for += np.log([share[option] for option in options.tolist()])[at]
     return tuple(states[np.lexsort((weights, speaks_for))[-1]].tolist())
 
 

@@ -54,9 +54,8 @@ def _closing(
     if examination is None or examination.closes is not False:
         return []
     slip = next(iter(examination.slips), None)
-    numbers = reading.numbers if reading else ()
-    if any(not n.accepted and n.role in _ON_WALLS for n in numbers):
-        if reading is None or slip is None or slip.number is None or numbers[slip.number].accepted:
+    if reading and any(not n.accepted and n.role in _ON_WALLS for n in reading.numbers):
+        if slip is None or slip.number is None or reading.numbers[slip.number].accepted:
             return []
         return [_with_slip(_which(picture, slip.number, reading, wording), slip, reading.unit, wording)]
     how, unit = wording.say("measure-again-how"), reading.unit if reading else "cm"
