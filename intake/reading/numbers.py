@@ -14,6 +14,7 @@ from shapely import Polygon
 
 from intake.domain.lengths.notation import infer_unit, of_a_room, parse_length, split_label
 from intake.domain.sketch.meaning import CLEAR, Meaning
+from intake.domain.sketch.outline_levels import span_on
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums, alone, infer, measures, role_of
 from intake.domain.sketch.words_for_roles import is_letters, odds_of_letters, role_of_words, weighed_roles
 from intake.domain.sketch.written_slips import AS_SHIPPED
@@ -35,7 +36,7 @@ from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
-from intake.reading.walls import Stretch, WallStanding, span_on, standings
+from intake.reading.walls import Stretch, WallStanding, standings
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"

@@ -154,15 +154,6 @@ def _odds(s: WallStanding) -> float:
     )
 
 
-def span_on(wall: OutlineWall, stretch: Stretch) -> tuple[float, float]:
-    """Where a stretch lies along a wall, from 0 to 1."""
-    start, run = np.asarray(wall.start), np.subtract(wall.end, wall.start)
-    low, high = sorted(
-        float(np.clip((np.asarray(p) - start) @ run / max(float(run @ run), 1e-6), 0, 1)) for p in stretch
-    )
-    return low, high
-
-
 def _lies_on(stretch: NDArray[np.float64], ring: _Ring) -> NDArray[np.float64]:
     """For each wall: falls off as the stretch's ends and middle lie off it, and as it runs another way."""
     points = np.vstack([stretch[:1], stretch.mean(axis=0, keepdims=True), stretch[1:]])

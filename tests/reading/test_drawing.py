@@ -8,11 +8,12 @@ import cv2
 import numpy as np
 import pytest
 
+from intake.domain.sketch.outline_levels import span_on
 from intake.model.reading import Direction, Role
 from intake.reading.openings import openings, piece_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
 from intake.reading.sorter import ACROSS, NOTHING, ROLES, SEVERAL, Ink, Sorted
-from intake.reading.walls import numbered, span_on, standings
+from intake.reading.walls import numbered, standings
 
 MEANT = np.zeros((len(ROLES) + 8, 94, 125), np.float32)
 """What no number means, at an eighth of the pages drawn here."""

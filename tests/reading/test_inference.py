@@ -13,7 +13,7 @@ import pytest
 from scipy import stats
 
 from fixtures.benchmark import forty
-from intake.domain.sketch.meaning import Meaning
+from intake.domain.sketch.meaning import Meaning, proportion_logs
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights
@@ -79,6 +79,27 @@ def test_a_doubtful_overall_does_not_throw_out_sure_sections() -> None:
     assert [n.text for n in found[:3]] == ["95.5", "120", "184.5"]
     assert all(n.probability > 0.95 for n in found[:3])
     assert found[3].meaning.text is None, "none of the readings of the doubtful one"
+
+
+def test_numbers_of_a_wall_whose_pieces_are_not_drawn_apart_are_told_by_where_they_look_to_reach() -> None:
+    """The south wall, 240 and 160.5 of its 400.5, with a boxing along the second: no opening parts the two."""
+    thing = {Role.SECTION: 0.3, Role.FIXTURE: 0.6, Role.UNKNOWN: 0.1}
+    first = replace(seen(2, (0.0, 1.0), ("240", 0.97)), reach=((900.0, 700.0), (400.0, 700.0)))
+    boxing = seen(2, (0.0, 1.0), ("160.5", 0.97), roles=thing)
+    apart, over = (replace(boxing, reach=((x, 700.0), (100.0, 700.0))) for x in (400.0, 900.0))
+    sure = [room(FIRST, SECOND, THIRD, WHOLE, first, each).numbers[5] for each in (apart, over)]
+    assert sure[0].meaning.role is Role.SECTION
+    assert sure[0].sure > max(0.95, sure[1].sure)
+
+
+def test_what_is_short_is_drawn_longer_than_to_scale() -> None:
+    """A jamb of 10 cm drawn as long as 30 is as usual as one of 90 cm drawn so; 3 m drawn as 1 m is not."""
+    jamb, middle, wall = (
+        float(proportion_logs(np.array([mm]), drawn)[0])
+        for mm, drawn in ((100.0, 330.0), (900.0, 950.0), (3000.0, 1000.0))
+    )
+    assert jamb == pytest.approx(middle, abs=0.05)
+    assert wall < jamb - 2.0
 
 
 @pytest.mark.parametrize("other", [0.00001, 0.014, 0.08])

@@ -11,7 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
-from intake.model.reading import Direction, OutlineWall
+from intake.model.reading import Direction, OutlineWall, Point, Span
 
 FACING = ((Direction.NORTH, Direction.SOUTH), (Direction.EAST, Direction.WEST))
 """Of each axis the way of a wall on its lower level and of one on its higher, that face one another."""
@@ -57,6 +57,10 @@ class Levels:
         start, end = (low, high) if SIGN.get(found.direction, 1) > 0 else (high, low)
         a, b = (self.at(start) + (self.at(end) - self.at(start)) * share for share in span)
         return min(a, b), max(a, b), self.axis(low)
+
+    def span_on(self, wall: int, line: tuple[Point, Point]) -> Span:
+        """Where a line lies along a wall, from 0 to 1."""
+        return span_on(next(w for w in self.walls if w.wall == wall), line)
 
     def drawn(self, wall: int) -> float:
         """How long a wall is drawn, in pixels."""
@@ -140,6 +144,15 @@ class Levels:
             for g in dict.fromkeys(group)
         }
         return [made[g] for g in group]
+
+
+def span_on(wall: OutlineWall, line: tuple[Point, Point]) -> Span:
+    """Where a line lies along a wall, from 0 to 1."""
+    (xa, ya), (xb, yb) = wall.start, wall.end
+    dx, dy = xb - xa, yb - ya
+    whole = max(dx * dx + dy * dy, 1e-6)
+    low, high = sorted(min(max(((x - xa) * dx + (y - ya) * dy) / whole, 0.0), 1.0) for x, y in line)
+    return low, high
 
 
 def _diagonal(walls: Sequence[OutlineWall]) -> float:

@@ -234,7 +234,8 @@ class Weights:
         if not sections:
             return log + (0.0 if overalls else math.log(BARE)), None
         spans = sorted(m.span for m in sections if m.span is not None)
-        log += _LAPS * sum(_laps(a, b) for a, b in combinations(spans, 2))
+        parts = [m.part or m.span for m in sections if m.span is not None]
+        log += _LAPS * sum(_laps(a, b) for a, b in combinations(parts, 2))
         usual = sum(m.usual for m in sections)
         if any(m.value is None for m in sections):
             return log + usual, None
