@@ -228,6 +228,16 @@ USUAL_ALLOWANCES = Allowances()
 
 
 @dataclass(frozen=True)
+class Astray:
+    """A number that stands at a wall (its index) and counts as none of its lengths. `looks`: how likely it is a section
+    there by the drawing alone (0 to 1)."""
+
+    length: Measurement
+    wall: int
+    looks: float
+
+
+@dataclass(frozen=True)
 class RoomSurvey:
     """A whole room as measured. `closed` False: the drawing does not come back to where it started."""
 
@@ -243,6 +253,7 @@ class RoomSurvey:
     """Bearing of the top of the plan, clockwise from north; None: not told."""
     unplaced: tuple[Measurement, ...] = ()
     """Numbers that belong to no wall, kept so that nothing is lost."""
+    astray: tuple[Astray, ...] = ()
     findings: tuple[Finding, ...] = ()
     """What was wrong with the material that this survey was made from."""
     units: tuple[tuple[int, tuple[int, ...]], ...] = ()

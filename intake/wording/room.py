@@ -68,6 +68,7 @@ ROOM = {
     "corner-untold": "Units along walls {before} and {wall} need a square corner; nothing tells.",
     "explained-written-twice": "{name}: {read} may be no section of its wall but written a second time; without it"
     " the sums fit.",
+    "explained-counted-once": "{name}: {read} seems to be written twice at one wall; it is counted once.",
     "explained-no-section": "{name}: {read} may be no section of its wall but a length of something else; without it"
     " the sums fit.",
     "explained-no-length": "{name}: read {read}, and the rest leaves no length for it.",
@@ -160,6 +161,7 @@ ROOM = {
     " can be.",
     "opening-has-no-room": "An opening seems to be drawn in wall {wall} that its numbers leave no room for, or that"
     " is drawn too narrow for one: it is left out of the plan.",
+    "stands-at-another-wall": "{read} stands at wall {there} and is counted to wall {wall}, where it fits.",
     "of-any-opening": "it may be of any of {count} openings",
     "no-door-read": "no door was read on the plan",
     "no-window-read": "no window was read on the plan",

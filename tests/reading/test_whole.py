@@ -13,7 +13,7 @@ from fixtures.benchmark.scoring import matched_walls, score
 from fixtures.benchmark.scoring_rooms import score_room
 from fixtures.benchmark.whole import drawn
 from fixtures.plain_plans import plain_plan
-from fixtures.plain_plans.slips import MISSING, SLIPS
+from fixtures.plain_plans.slips import MISSING, OUT_OF_PLACE, SLIPS
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import (
@@ -108,6 +108,21 @@ def test_a_planted_slip_is_written_recorded_and_found_by_whoever_reads_it_rightl
         assert number["value_mm"] != number["true_mm"] == planted["true_mm"]
     assert examine_room(paper_room(truth)).closes is False
     assert scored(truth).hits["planted slip listed"] == 1
+
+
+@pytest.mark.parametrize("slip", OUT_OF_PLACE)
+def test_a_number_in_the_wrong_place_is_drawn_there(slip: str) -> None:
+    truth, right = truth_of(3, slip), truth_of(3)
+    (planted,) = truth["slips"]
+    (number,) = [n for n in truth["numbers"] if n["slip"]]
+    assert (number["text"], number["wall"], number["piece"]) == (
+        planted["written"],
+        planted["wall"],
+        planted["piece"],
+    )
+    assert len(truth["numbers"]) - len(right["numbers"]) == (slip == OUT_OF_PLACE[0])
+    assert examine_room(paper_room(truth)).closes
+    assert scored(truth).of["planted slip listed"] == 1
 
 
 def test_a_wall_of_the_wrong_length_is_counted_and_its_missing_mark_too() -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.model.examination import Basis
+from intake.model.examination import Basis, SlipKind
 from intake.model.reading import (
     Alternative,
     Box,
@@ -18,8 +18,10 @@ from intake.model.reading import (
     OutlineWall,
     ReadNumber,
     Role,
+    Sighting,
     SketchOutline,
     SketchReading,
+    Stand,
 )
 from intake.model.room import Correction, SectionKind
 from intake.wording import desk
@@ -327,3 +329,36 @@ def test_what_may_be_a_diagonal_takes_no_part_in_the_sums() -> None:
         room = room_from_reading(reading((*NUMBERS[:7], told)))
         assert len(room.across) == count
         assert len(room.unplaced) == 1 - count
+
+
+def seen_at(wall: int, looks: float) -> Sighting:
+    roles = {Role.SECTION: looks, Role.FIXTURE: 1.0 - looks}
+    return Sighting((Alternative("1", 1.0),), roles, {}, (Stand(wall, 1.0, (0.0, 1.0)),))
+
+
+def test_a_section_that_stands_beside_another_wall_is_found_where_one_is_lacking() -> None:
+    """The bottom wall's 150.5 stands at the right one, which is 300 by itself."""
+    for looks, first in ((0.95, SlipKind.ANOTHER_WALL), (0.1, SlipKind.MISSING)):
+        moved = number("150.5", (880, 300), Role.FIXTURE, 1, sighting=seen_at(1, looks))
+        rest = tuple(n for n in NUMBERS if n.text != "150.5")
+        room = room_from_reading(reading((*rest, moved)))
+        slip = examine_room(room).slips[0]
+        assert slip.kind is first
+        if slip.kind is SlipKind.ANOTHER_WALL:
+            assert (slip.number, slip.wall, slip.read_mm) == (len(rest), 1, 1505)
+            assert slip.explanation.gap("wall") == "C"
+
+
+def test_a_number_written_twice_is_told_of_though_the_sums_come_out() -> None:
+    for looks, told in ((0.95, [SlipKind.REPEATED]), (0.5, [])):
+        again = number("95.5", (200, 140), Role.FIXTURE, 0, sighting=seen_at(0, looks))
+        found = examine_room(room_from_reading(reading((*NUMBERS, again))))
+        assert found.closes
+        assert [s.kind for s in found.slips] == told
+        assert all(s.number == len(NUMBERS) for s in found.slips)
+
+
+def test_a_section_counted_to_a_wall_beside_which_it_does_not_stand_is_told_of() -> None:
+    fetched = tuple(replace(n, sighting=seen_at(1, 0.9)) if n.text == "150.5" else n for n in NUMBERS)
+    room = room_from_reading(reading(fetched))
+    assert [(f.code, f.numbers) for f in room.findings] == [("stands-at-another-wall", (5,))]

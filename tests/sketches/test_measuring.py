@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from fixtures.sketches.furnish import random_room
-from fixtures.sketches.measuring import SLIPS, Survey, measure, plant
+from fixtures.sketches.measuring import OUT_OF_PLACE, SLIPS, Survey, measure, plant
 from fixtures.sketches.rooms import Piece, Room, Wall, cut_walls
 from fixtures.sketches.shapes import SHAPES, cut_corner, push_wall, random_outline, rectangle
 from fixtures.sketches.wording import Wording, value_mm
@@ -89,6 +89,20 @@ def test_a_planted_slip_is_recorded_and_changes_what_is_written(slip: str) -> No
     assert [m.slip for m in spoiled] == [slip]
     written = spoiled[0].literal or Wording().write(spoiled[0].mm)
     assert value_mm(written, "cm") != record["meant_mm"]
+
+
+def test_what_stands_in_the_wrong_place_says_what_is_meant() -> None:
+    for slip in OUT_OF_PLACE:
+        survey = _with_a_place_for(slip)
+        (moved,) = (m for m in survey.measures if m.slip)
+        (record,) = survey.slips
+        there = [
+            m for m in survey.measures if (m.wall, m.piece, m.role) == (moved.wall, moved.piece, moved.role)
+        ]
+        assert record["written"] == record["meant_mm"] == moved.mm
+        assert (len(there), moved.beside) == (
+            (2, None) if slip == "written-twice" else (1, (moved.wall or 0) + 1 if moved.beside else 0)
+        )
 
 
 def test_slips_have_the_signatures_of_the_catalogue() -> None:

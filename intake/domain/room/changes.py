@@ -190,7 +190,7 @@ class _Maker:
             return
         if chain and len(chain) == len(wall.sections):
             less = self._bias(chain[0], by=-1.0)
-            yield Suspect(SlipKind.MISSING, wall.index, "", less, math.log(_lacks(wall)), sizes=MISSING)
+            yield Suspect(SlipKind.MISSING, wall.index, "", less, math.log(lacks(wall)), sizes=MISSING)
         rows = chain[:1] + [self.row_of[o.id] for o in wall.overalls if o.id in self.row_of]
         if rows and (chain or not wall.sections):
             for kind, sizes in OF_A_WALL.items():
@@ -210,6 +210,6 @@ def place_of(room: RoomSurvey, reading: str) -> tuple[Measurement, Section | Non
     return next(a.length for a in room.across if a.length.id == reading), None, None
 
 
-def _lacks(wall: Wall) -> float:
+def lacks(wall: Wall) -> float:
     """How often a wall lacks a section, by what of it is drawn."""
     return {True: LACKS_WHERE_A_GAP_SHOWS, False: LACKS_WHERE_NONE_SHOWS, None: KNOWN_SLIP}[gap_shows(wall)]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, careless_factor, scaled
 from intake.domain.room.bare_stretches import bare_stretches, unchecked_with_gap
+from intake.domain.room.changes import Suspect
 from intake.domain.room.closing_findings import (
     LIKELY,
     NAMED,
@@ -17,6 +19,7 @@ from intake.domain.room.closing_findings import (
     unplaced_note,
 )
 from intake.domain.room.closures import closures_of
+from intake.domain.room.elsewhere import written_twice
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.net import Net
@@ -70,7 +73,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         closes=closes,
         closures=closures,
         readings=_adjusted_readings(sound, net, adjustment, verdict),
-        slips=tuple(slip_of(sound, c) for c in verdict.suspects()),
+        slips=tuple(slip_of(sound, c) for c in _slips(sound, verdict)),
         none_probability=max((p.unusual for p in parts), default=0.0),
         next_measures=_next(sound, net, adjustment, parts, fit),
         placed=placed,
@@ -90,6 +93,14 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         ),
         fit=fit,
     )
+
+
+def _slips(room: RoomSurvey, verdict: JudgedRoom) -> list[Suspect]:
+    """All that is suspected, likeliest first: what the sums show, and numbers written twice, which they do not."""
+    twice = written_twice(room)
+    rest = math.prod(1.0 - c.probability for c in twice)
+    shown = [replace(c, probability=c.probability * rest) for c in verdict.suspects()] if twice else []
+    return sorted([*twice, *shown], key=lambda c: -c.probability) if twice else verdict.suspects()
 
 
 OF_THE_PLAN = frozenset(

@@ -16,13 +16,17 @@ import numpy as np
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.catalogue import CONFIRMED_FACTOR, plausibility
-from intake.domain.room.changes import LEAST_MM, Suspect, place_of
+from intake.domain.room.changes import LEAST_MM, Suspect, lacks, place_of
 from intake.domain.room.net import Net, length_gradient, usable
-from intake.domain.room.slip_chances import BARE, KNOWN_SLIP
+from intake.domain.room.slip_chances import ALIKE, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
 from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
-from intake.model.room import OVERALL_SIGMA_MM, RoomSurvey, Wall
+from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, RoomSurvey, Wall
 
+LEAST_DOUBT = 0.02
+"""No number looks more surely like a section than all but this."""
+TOLD = 0.5
+"""A number is said to be written twice where that is likelier than not."""
 _WithLog = tuple[Suspect, float]
 """A suspect, with its log weight beside nothing being wrong, where it weighs more than that."""
 
@@ -30,6 +34,21 @@ _WithLog = tuple[Suspect, float]
 def written_elsewhere(room: RoomSurvey, net: Net, adjustment: Adjustment) -> list[_WithLog]:
     """Every number that may be of another wall."""
     return list(_Elsewhere(room, net, adjustment).weighed())
+
+
+def written_twice(room: RoomSurvey) -> list[Suspect]:
+    """Numbers that look like a section of their wall, count for nothing, and say what a section of it says. No sum
+    shows them: the wall adds up without."""
+    found = []
+    for number in room.astray:
+        same = [s for s in room.walls[number.wall].sections if s.length.value_mm == number.length.value_mm]
+        looks = KNOWN_SLIP * number.looks / max(1.0 - number.looks, LEAST_DOUBT)
+        chance = looks / (looks + ALIKE)
+        if same and chance > TOLD:
+            nothing = np.zeros(0)
+            slip = Suspect(SlipKind.REPEATED, number.wall, number.length.id, nothing, math.log(looks))
+            found.append(replace(slip, probability=chance))
+    return found
 
 
 class _Elsewhere:
@@ -53,6 +72,7 @@ class _Elsewhere:
 
     def weighed(self) -> Iterator[_WithLog]:
         yield from self._changed_places()
+        yield from self._astray()
         for reading in self.row:
             for wall in self.room.walls:
                 if wall.index != self.lengths[reading][2]:
@@ -79,6 +99,31 @@ class _Elsewhere:
                 one = Suspect(SlipKind.ANOTHER_WALL, wall, readings[i], bias, prior, float(size[i, j]))
                 found = replace(one, would_be_mm=there.value_mm, to=to, other=readings[j])
                 yield found, prior + float(gains[i, j])
+
+    def _astray(self) -> Iterator[_WithLog]:
+        """A number that counts for nothing where it stands, and is the section that another wall lacks."""
+        for number in self.room.astray:
+            value, odds = (
+                float(number.length.value_mm or 0),
+                number.looks / max(1.0 - number.looks, LEAST_DOUBT),
+            )
+            for wall in self.room.walls:
+                chain = [s.length.id for s in wall.sections]
+                if wall.index == number.wall or not chain or not all(i in self.row for i in chain):
+                    continue
+                prior = math.log(lacks(wall) * OF_ANOTHER_WALL * odds / len(self.room.astray))
+                row = self.row[chain[0]]
+                log = prior + self._added(row, value)
+                if log > 0.0:
+                    kind, less = SlipKind.ANOTHER_WALL, -self._bias(row)
+                    found = Suspect(kind, number.wall, number.length.id, less, prior, value, to=wall.index)
+                    yield found, log
+
+    def _added(self, row: int, value: float) -> float:
+        """What is gained where the chain of a section has one more, measured as closely as others."""
+        b, h, loose = -float(self.pull[row]), float(self.information[row, row]), SECTION_SIGMA_MM**2
+        spread = 1.0 + loose * h
+        return (b * value - value * value * h / 2.0 + loose * b * b / 2.0) / spread - 0.5 * math.log(spread)
 
     def _moved(self, reading: str, wall: Wall) -> Iterator[_WithLog]:
         """A number that is a section of another wall, or all of it."""

@@ -75,6 +75,8 @@ def reading_phrase(room: RoomSurvey, reading: str) -> Phrase:
                 return section_phrase(room, wall, n)
         if any(o.id == reading for o in wall.overalls):
             return phrase("overall-of", wall=wall_phrase(room, wall))
+    if astray := next((a for a in room.astray if a.length.id == reading), None):
+        return wall_phrase(room, room.walls[astray.wall])
     across = next(a for a in room.across if a.length.id == reading)
     one, other = (wall_phrase(room, room.walls[w]) for w in across.walls or across.corners or ())
     return phrase("across-from-corner" if across.corners else "across-between", one=one, other=other)

@@ -20,6 +20,11 @@ LACKS_WHERE_A_GAP_SHOWS = 0.35
 """How often a wall lacks a section where such a stretch is drawn (38 of 75 as above, less what was lost in reading)."""
 LACKS_WHERE_NONE_SHOWS = 0.0009
 """The same where all of the wall is drawn as sections; where nobody knows, one is lacking as often as any slip."""
+OF_ANOTHER_WALL = 0.1
+"""How often the number of a section that is lacking stands beside another wall (judgement)."""
+ALIKE = 0.004
+"""How often what counts as no section has the length of a section beside it by chance (5 of 1,200 on 220 clean
+sheets)."""
 LACKS_AS_READ = 0.02
 """The same while it is not settled which numbers are the wall's, as one may have gone astray (judgement; with .006 in
 both places of 91 slips on validation sheets 69 are listed instead of 70)."""

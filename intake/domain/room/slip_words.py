@@ -34,6 +34,9 @@ def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> 
     what, name = reading_phrase(room, change.reading), called(change.reading)
     name = name[:1].upper() + name[1:]
     told = {"name": name, "read": read, "would_be": would_be}
+    if change.kind is SlipKind.REPEATED and any(a.length.id == change.reading for a in room.astray):
+        explanation = phrase("explained-counted-once", name=name, read=read)
+        return explanation, phrase("slip-no-section", read=read, what=what)
     if change.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
         explanation = phrase(f"explained-{change.kind}", name=name, read=read)
         return explanation, phrase("slip-no-section", read=read, what=what)

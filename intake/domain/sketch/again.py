@@ -103,6 +103,7 @@ def _with_meaning(
         legible=meaning.text is not None,
         measures=measures(meaning, role, told.sure, walls),
         may_measure=tuple(measures(m, m.role, chance, walls) for m, chance in told.others),
+        sighting=replace(sighting, roles={role: 1.0}) if said and said.role else number.sighting,
     )
     if (said and said.text) or told.text == number.text:
         return changed

@@ -10,6 +10,7 @@ from typing import Any
 from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
+from intake.domain.sketch.astray import astray, stand_elsewhere
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
@@ -32,6 +33,7 @@ from intake.model.room import (
     SECTION_LENGTHS,
     SECTION_SIGMA_MM,
     Across,
+    Astray,
     Correction,
     Fixed,
     Measurement,
@@ -88,7 +90,10 @@ def room_from_reading(
         ceilings=tuple(ceilings),
         fixed=tuple(maker.fixed()),
         unplaced=tuple(maker.unplaced()),
-        findings=(*said([walls[n].letter for n in gone]), *taken),
+        astray=tuple(
+            Astray(maker.measurement(i, f"number {i + 1}"), wall, looks) for i, wall, looks in astray(reading)
+        ),
+        findings=(*said([walls[n].letter for n in gone]), *taken, *stand_elsewhere(reading, walls)),
     )
 
 
@@ -147,10 +152,13 @@ class _Maker:
         rest = [i for i in range(len(self.reading.numbers)) if i not in self.used]
         return [self.measurement(i, f"number {i + 1}") for i in rest]
 
+    def _outline(self) -> list[OutlineWall]:
+        return sorted(self.reading.outline.walls, key=lambda w: w.wall)
+
     def fixed(self) -> list[Fixed]:
         """What the words beside fixture numbers name. What such a number measures (a height, a distance) is not told,
         so it stays among the unplaced as well."""
-        walls = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
+        walls = {w.wall: n for n, w in enumerate(self._outline())}
         found = []
         for number in self.reading.numbers:
             if number.role is Role.FIXTURE:
@@ -164,7 +172,7 @@ class _Maker:
     def across(self) -> list[Across]:
         """Lengths between two facing walls (across the room, or along several walls in a row), and from corner to
         corner."""
-        places = {w.wall: n for n, w in enumerate(sorted(self.reading.outline.walls, key=lambda w: w.wall))}
+        places = {w.wall: n for n, w in enumerate(self._outline())}
         found: list[Across] = []
         for i, number in enumerate(self.reading.numbers):
             told = number.measures
@@ -179,7 +187,7 @@ class _Maker:
     def _diagonals(self) -> list[Across]:
         """Numbers from corner to corner; one that may be something else, or fits several pairs of corners, stays among
         the unplaced."""
-        walls = sorted(self.reading.outline.walls, key=lambda w: w.wall)
+        walls = self._outline()
         found: list[Across] = []
         for i, number in enumerate(self.reading.numbers):
             sure = number.role is Role.DIAGONAL and _is_sure(number)
