@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from intake.model.phrase import Phrase
+
 
 class NeedKind(StrEnum):
     """Why a person must look."""
@@ -32,15 +34,17 @@ class NeedKind(StrEnum):
 @dataclass(frozen=True)
 class Need:
     """One thing that waits for a person. `text` are the customer's words, `message` the key of the message they stand
-    in (of a number its picture and its place there); `why` is one plain sentence. `values_mm` are the lengths in the
+    in (of a number its picture and its place there); `why` a person must look. `values_mm` are the lengths in the
     words, `items` the checklist items that they may be about."""
 
     kind: NeedKind
     text: str
-    why: str
+    why: Phrase
     message: str = ""
     values_mm: tuple[int, ...] = ()
     items: tuple[str, ...] = ()
+    strange: bool = False
+    """Nobody vouches for whoever wrote it: no letter waits for it."""
 
     @property
     def key(self) -> str:

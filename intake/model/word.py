@@ -160,8 +160,8 @@ class Statement(Word):
     """One thing that the customer's words say of the item `item`; `text` is the sentence as written, `message` the key
     of the message that it stands in.
 
-    `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` says why it is doubtful.
-    `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
+    `value_mm` is the length it states (kept with DOUBTFUL too, for the screen); `doubt` is the key of why it is
+    doubtful. `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
     `corrects`: it stands in place of what the customer said of the item before. `number`: it answers a question about
     this number of a plan, and says nothing of the others of its item. `means`: what something doubtful says if it
     stands, an absence or a place; None for a length, and where nobody can tell.

@@ -76,7 +76,7 @@ def _revive(hint: Any, value: Any) -> Any:
 
 def _revive_type(hint: type, value: Any) -> Any:
     if hint is Phrase:
-        return _phrase(value)
+        return phrase_of(value)
     if is_dataclass(hint):
         return from_plain(hint, value)
     if issubclass(hint, Enum):
@@ -88,8 +88,8 @@ def _revive_type(hint: type, value: Any) -> Any:
     return float(value) if hint is float else value
 
 
-def _phrase(value: Any) -> Phrase:
-    """Older rows hold the words themselves."""
+def phrase_of(value: Any) -> Phrase:
+    """A phrase as it lies in a record; older ones hold the words themselves."""
     if isinstance(value, str):
         return as_said(value)
     return Phrase(value["key"], tuple((name, _gap(gap)) for name, gap in value["gaps"]))
@@ -98,4 +98,4 @@ def _phrase(value: Any) -> Phrase:
 def _gap(value: Any) -> Gap:
     if isinstance(value, list):
         return tuple(_gap(each) for each in value)
-    return _phrase(value) if isinstance(value, dict) else value
+    return phrase_of(value) if isinstance(value, dict) else value

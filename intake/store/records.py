@@ -108,7 +108,7 @@ def _sums_by_key(record: Record) -> Record:
 
 
 STANDING = Schema(KeptStanding, 4, {1: _without_its_item, 3: _words_by_themselves})
-NEED = Schema(Need)
+NEED = Schema(Need, 2)
 LETTER = Schema(Letter, 5)
 PICTURE = Schema(Picture, 5, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)

@@ -8,12 +8,13 @@ from flask import Flask
 
 from intake.model.chances import chance
 from intake.model.job import JobState
+from intake.model.phrase import phrase
 from intake.model.reading import Measures
 from intake.model.room import wall_letter as letter_of
 from intake.web.overlay import small_plan, strip
 from intake.web.place import desk
 from intake.web.terms import ITEMS, LETTERS, MEASURES, NEEDS, SENTENCES
-from intake.wording.desk import sentence
+from intake.wording.desk import sentence, worded
 from intake.work.contact import Reach, is_sure
 from intake.work.desk import format_cm
 from intake.work.sketch_view import NumberView, Trust
@@ -100,6 +101,7 @@ def who_said(number: NumberView) -> str:
 def register(app: Flask) -> None:
     app.jinja_env.filters.update(
         sentence=sentence,
+        fate=lambda fate: worded(phrase(f"fate-{fate}")),
         need=need,
         need_hint=need_hint,
         ago=ago,

@@ -17,7 +17,7 @@ from intake.model.job import Event, JobState
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.model.need import Need, NeedKind
-from intake.model.phrase import as_said
+from intake.model.phrase import Phrase, as_said, phrase
 from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
@@ -137,13 +137,13 @@ def _unsettled(file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[
     needs = [] if needed(asks) else [_not_asked(f) for f in lacking if not f.code.startswith(_TOLD_ELSEWHERE)]
     if asked_at is not None:
         since = {m.key for m in file.answerable if m.received_at > asked_at}
-        why = "What the customer answered settles nothing, and no further letter asks again."
+        why = phrase("need-settles-nothing")
         found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
         needs += [_guess(s, why) for s in found]
     return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
 
 
-def _guess(said: Statement, why: str) -> Need:
+def _guess(said: Statement, why: Phrase) -> Need:
     """What a designer may take with one key."""
     values = (said.value_mm,) if said.value_mm is not None else ()
     return Need(NeedKind.UNSETTLED, said.text, why, said.message, values, (said.item,))
@@ -157,14 +157,14 @@ def _not_asked(finding: Finding) -> Need:
     return Need(
         NeedKind.UNSETTLED,
         worded(finding.text),
-        "No letter asks for it: settle it here, or write to the customer.",
+        phrase("need-not-asked"),
     )
 
 
 def _looks(file: JobFile, asks: Sequence[Ask]) -> list[Need]:
     """The numbers that a letter would ask about, for a designer to look at first."""
     readings = file.survey.readings
-    why = "One look at the ink may settle what the letter would ask."
+    why = phrase("need-one-look")
     return [
         Need(NeedKind.LOOK, readings[a.picture].numbers[a.number or 0].text, why, f"{a.picture}#{a.number}")
         for a in at_one_look(asks, readings)

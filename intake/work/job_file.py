@@ -22,6 +22,7 @@ from intake.model.errors import NotFound
 from intake.model.job import Job
 from intake.model.letter import LetterKind
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import as_said, phrase
 from intake.model.picture import Panorama, Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.word import Archived, Assigned, CustomerWord, NeedSeen, NeedTaken, RoomWord, Stop, Word
@@ -30,6 +31,7 @@ from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
 from intake.store.messages import KeptMessage
 from intake.store.pictures import KeptPicture
+from intake.wording.desk import worded
 from intake.work.lots import misread
 from intake.work.what_counts import NOT_BROUGHT_IN, Settled, bearing, settled
 from intake.work.what_counts import may_bear_labels as may_bear_labels
@@ -144,11 +146,11 @@ class JobFile:
     @property
     def blocking(self) -> tuple[Need, ...]:
         """The needs that letters wait for: a stranger's mail in the customer's name is shown, and stops none."""
-        return tuple(n for n in self.needs if not n.why.endswith((NOBODY_VOUCHES, NOT_BROUGHT_IN)))
+        return tuple(n for n in self.needs if not n.strange)
 
     def _to_be_phoned(self) -> str:
         """A customer who tells of a danger or asks to be phoned is not written to until somebody has phoned."""
-        return next((n.why for n in self.blocking if n.kind in (NeedKind.HAZARD, NeedKind.PHONE)), "")
+        return next((worded(n.why) for n in self.blocking if n.kind in (NeedKind.HAZARD, NeedKind.PHONE)), "")
 
     @property
     def in_danger(self) -> bool:
@@ -313,15 +315,19 @@ def _asked_beside_the_survey(messages: Sequence[KeptMessage]) -> list[Need]:
     """What customers ask of us beside the survey: to be phoned, to be left in peace; and what nobody vouches for, which
     counts only once a designer has looked."""
     strange = [m for m in messages if not (m.counts or m.automatic) and m.own_words.strip()]
-    found = [Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], _strange(m), m.key) for m in strange]
+    found = [
+        Need(NeedKind.UNREAD, m.own_words.strip()[:LONGEST_WISH], as_said(_strange(m)), m.key, strange=True)
+        for m in strange
+    ]
     for message in strange:
         for need in hazards(message.own_words, message.key):
-            found.append(replace(need, why=f"{need.why} {_strange(message)}"))
+            why = phrase("hazard-of-a-stranger", why=need.why, strange=_strange(message))
+            found.append(replace(need, why=why, strange=True))
     for message in (m for m in messages if m.counts):
         if words := phone_asked(message.own_words):
-            found.append(Need(NeedKind.PHONE, words, "The customer asks to be phoned.", message.key))
+            found.append(Need(NeedKind.PHONE, words, phrase("need-phone"), message.key))
         if stop_asked(message.own_words):
-            why = "The customer asks us to write no more."
+            why = phrase("need-stop")
             found.append(Need(NeedKind.STOP, message.own_words.strip()[:LONGEST_WISH], why, message.key))
     return found
 

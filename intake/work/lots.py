@@ -12,13 +12,14 @@ from intake.domain.inspection.lots import drawn, hand_of, share, taking_part
 from intake.domain.inspection.packing import packed, waiting_in, with_verdicts
 from intake.model.inspection import CountedLot, Lot, Verdict
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import phrase
 from intake.model.reading import SketchReading
 from intake.model.word import NumberWord, PlanNumber, Word
 from intake.store.database import Tables
 from intake.store.inspection import Inspection
 from intake.work.services import Services
 
-MISREAD = "Two blind looks at an accepted number read something else than the program did."
+MISREAD = phrase("need-misread")
 
 
 def draw_lots(services: Services, tables: Tables, picture: str, reading: SketchReading) -> None:

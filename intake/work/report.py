@@ -8,8 +8,9 @@ from intake.domain.lengths.notation import format_cm
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.finding import Finding
+from intake.model.phrase import phrase
 from intake.model.reading import Box, Measures, OutlineWall, ReadNumber, Role, SketchReading
-from intake.store.as_json import rfc3339, to_plain
+from intake.store.as_json import phrase_of, rfc3339, to_plain
 from intake.store.database import Store, Tables
 from intake.store.jobs import JobRowParts
 from intake.store.letters import KeptLetter
@@ -38,7 +39,8 @@ def _row(row: JobRowParts) -> dict[str, Any]:
         "sketches": row.sketches,
         "items": row.items,
         "needs_person": [
-            {key: need[key] for key in ("kind", "why", "text", "message")} for need in row.needs
+            {key: need[key] for key in ("kind", "text", "message")} | {"why": worded(phrase_of(need["why"]))}
+            for need in row.needs
         ],
     }
 
@@ -60,7 +62,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
         "sketches": sketches,
         "items": {item: state.value for item, state in tables.jobs.item_states(job.id).items()},
         "needs_person": [
-            {"kind": n.kind.value, "why": n.why, "text": n.text, "message": n.message}
+            {"kind": n.kind.value, "why": worded(n.why), "text": n.text, "message": n.message}
             for n in tables.jobs.needs(job.id)
         ],
     }
@@ -109,7 +111,12 @@ def job_whole(services: Services, job_id: str) -> dict[str, Any]:
         return row | {
             "waits_for": [{"code": f.code, "text": sentence(f.text)} for f in wanting(file, standings)],
             "words": [
-                {"message": key, "text": c.text, "fate": c.fate.value, "about": list(c.about)}
+                {
+                    "message": key,
+                    "text": c.text,
+                    "fate": worded(phrase(f"fate-{c.fate}")),
+                    "about": list(c.about),
+                }
                 for key, clauses in file.clauses.items()
                 for c in clauses
             ],

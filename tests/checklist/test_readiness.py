@@ -24,7 +24,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
-from intake.model.phrase import phrase
+from intake.model.phrase import as_said, phrase
 from intake.model.reading import SUM_MISSES, Direction, OutlineWall, Role, SketchOutline, SketchReading
 from intake.model.word import Confirmation, NumberWord, PlanNumber
 from intake.work.sketch_view import what_sums_say
@@ -207,7 +207,7 @@ def test_every_unread_clause_has_somebody_waiting_for_it_in_whatever_order_mails
 
 
 def test_words_that_wait_for_a_person_keep_a_job_from_being_ready() -> None:
-    need = Need(NeedKind.UNREAD, "something", "Nobody has read it.")
+    need = Need(NeedKind.UNREAD, "something", as_said("Nobody has read it."))
     assert [f.code for f in not_ready((), None, None, (need,))] == ["waits-unread"]
 
 

@@ -72,6 +72,13 @@ def test_each_phrase_of_the_rules_is_worded_with_its_gaps() -> None:
             assert [gaps(w[key]) for w in words] == [filled] * len(words), f"{where}: the gaps of {key}"
 
 
+def test_each_doubt_of_a_customers_words_is_worded() -> None:
+    """A statement holds the key alone."""
+    constants = (c.value for t in trees().values() for c in ast.walk(t) if isinstance(c, ast.Constant))
+    keys = {c for c in constants if isinstance(c, str) and re.fullmatch("doubt-[a-z-]+", c)}
+    assert len(keys) > 30 and keys <= {*DESK}
+
+
 def test_the_desk_words_nothing_that_nobody_says() -> None:
     said = {c.value for t in trees().values() for c in ast.walk(t) if isinstance(c, ast.Constant)}
     put_together = {key for _, key, _ in phrases() if "*" in key}

@@ -12,6 +12,7 @@ from intake.domain.words.hazards import hazard_in, hazards
 from intake.domain.words.whole_message import understand
 from intake.model.need import NeedKind
 from intake.model.word import StatementKind
+from intake.wording.desk import worded
 from tests.words.test_replies import KITCHEN, LETTERS
 
 TOLD = [
@@ -50,7 +51,7 @@ HARMLESS = [
 @pytest.mark.parametrize(("name", "sentence"), TOLD)
 def test_a_danger_reaches_a_person_first_and_is_evidence_for_nothing(name: str, sentence: str) -> None:
     hazard = hazard_in(sentence)
-    assert hazard is not None and hazard.name == name
+    assert hazard == name
     for letter in ("A", "B", "N"):
         for words in (sentence, f"3: {sentence}"):
             found = understand(words, LETTERS[letter], KITCHEN)
@@ -68,4 +69,4 @@ def test_what_is_no_danger_calls_nobody_out(sentence: str) -> None:
 def test_the_advice_is_to_leave_to_touch_no_switch_and_to_ring_the_emergency_service() -> None:
     (need,) = hazards("It smells of gas in the kitchen")
     for words in ("no switches", "leave", "0800 111 999", "registered engineer"):
-        assert words in need.why
+        assert words in worded(need.why)

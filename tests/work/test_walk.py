@@ -28,7 +28,7 @@ from intake.model.letter import Ask, LetterState
 from intake.model.room import SectionKind
 from intake.settings import Settings
 from intake.store.letters import KeptLetter
-from intake.wording.desk import sentence
+from intake.wording.desk import sentence, worded
 from intake.work.collect import collect
 from intake.work.decide import correct
 from intake.work.handover import doubts
@@ -333,7 +333,7 @@ class Walk:
         with self.services.store.reading() as tables:
             file = open_file(tables, self.job, self.services.checklists)
             examination = file.survey.examination()
-            needs = tuple(f"{n.kind}: {n.text} ({n.why})" for n in tables.jobs.needs(self.job))
+            needs = tuple(f"{n.kind}: {n.text} ({worded(n.why)})" for n in tables.jobs.needs(self.job))
             standings = tables.jobs.standings(self.job, self.services.checklists[file.job.room])
         unsettled = (ItemState.MISSING, ItemState.DOUBTFUL)
         open_ = [s for s in standings if s.item.blocking and s.state in unsettled]

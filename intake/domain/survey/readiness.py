@@ -8,7 +8,7 @@ from intake.model.checklist import ItemStanding, ItemState
 from intake.model.examination import RoomExamination
 from intake.model.finding import Finding
 from intake.model.need import Need
-from intake.model.phrase import as_said, phrase
+from intake.model.phrase import phrase
 from intake.model.reading import Role, SketchReading
 from intake.model.room import SectionKind, Wall
 
@@ -34,7 +34,7 @@ def not_ready(
     nothing was read. Ready means: the room closes or nothing can check it, every length on its walls is certain, every
     blocking item is settled for every window, and no word of the customer's waits for a person.
     """
-    waiting = [Finding(f"waits-{n.kind}", as_said(n.why)) for n in needs]
+    waiting = [Finding(f"waits-{n.kind}", n.why) for n in needs]
     lacking = [
         Finding(f"item-{s.state}", s.reason) for s in standings if s.item.blocking and s.state in _OPEN
     ]

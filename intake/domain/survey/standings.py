@@ -239,7 +239,9 @@ def _written(said: Statement) -> Phrase:
 def _words_doubt(item: ChecklistItem, said: Statement) -> Phrase | None:
     if said.kind is StatementKind.DOUBTFUL:
         return (
-            phrase("customer-writes-but", words=said.text, doubt=said.doubt) if said.doubt else _written(said)
+            phrase("customer-writes-but", words=said.text, doubt=phrase(said.doubt))
+            if said.doubt
+            else _written(said)
         )
     if said.kind is StatementKind.VALUE and said.value_mm is not None:
         return _range_doubt(item, said.value_mm, phrase("quoted", words=said.text))

@@ -20,7 +20,7 @@ from intake.model.letter import Ask
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
 
-ONLY_POINTED_AT = "only the words round it and its size say what it is of"
+ONLY_POINTED_AT = "doubt-only-pointed-at"
 LIKELY_MM = {
     Role.CEILING: (1900, 3600), Role.SILL: (400, 1450), Role.HEAD: (1450, 2600), Role.REVEAL: (40, 450),
 }  # fmt: skip

@@ -49,7 +49,7 @@ A_DIGIT = 10
 OF_ITS_SIZE = (0.4, 2.5)
 """Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
 source."""
-_OTHER_CHOICE = "two lengths are given where one was asked for"
+_OTHER_CHOICE = "doubt-two-for-one"
 
 
 def without_ours(text: str, asks: Sequence[Ask]) -> str:
@@ -126,11 +126,11 @@ class AnswerReader:
             doubt = _OTHER_CHOICE
         digit = any(not (v.number.unit or v.number.places) and v.number.figure < A_DIGIT for v in lengths)
         if not doubt and digit and not set(values) & set(self.choices):
-            doubt = "it may be a digit, not the whole length"
+            doubt = "doubt-a-digit"
         if not doubt and self.ask.number is not None and not all(map(self._near, values)):
-            doubt = "it is far from what was read"
+            doubt = "doubt-far-from-read"
         if not doubt and not all(r.usual for r in reads):
-            doubt = "it is outside what is usual"
+            doubt = "doubt-unusual"
         kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
         return [Statement(item.id, kind, reader.text, v, doubt=doubt) for v in values]
 
@@ -196,26 +196,26 @@ class AnswerReader:
         if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
             return UNCERTAIN
         if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):
-            return "they say that they could not do it properly"
+            return "doubt-could-not-properly"
         if concedes(whole, reader.clauses):
-            return "a “but” beside it may limit it"
+            return "doubt-limited"
         if TO_ANOTHER.search(whole.text):
             return ANOTHER_END
         if whole.has(C.HEARSAY):
             return HEARSAY
         if whole.has(C.CHANGE, C.DISPUTE):
-            return "something there is going to change, or the plan is said to be wrong"
+            return "doubt-change-or-wrong"
         if any(c.has(C.DIFFERENCE) for c in reader.clauses if c.lengths):
-            return "it may be how much one thing differs from another"
+            return "doubt-difference"
         offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         if len(self.choices) == 1 and (
             (refused and offered) or (YES.match(whole.text) and len(offered) < len(lengths))
         ):
-            return "it says yes or no, and then something else"
+            return "doubt-yes-or-no-and-more"
         if self.ask.number is not None and any(
             c.lengths and c.has(C.WINDOW, C.DOOR, C.ROOM_WORD) for c in reader.clauses
         ):
-            return "it may say where on the plan the number stands"
+            return "doubt-where-it-stands"
         return NOT_ALL_KNOWN if any(c.unknown for c in reader.clauses if c.lengths) else ""
 
     def _picked(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
@@ -236,7 +236,7 @@ class AnswerReader:
             and words.has(C.NEGATION, C.CHANGE, C.DISPUTE, C.HEARSAY, C.DIFFERENCE)
             and not PICKED.match(text)
         ):
-            doubt = "it says yes, and then something else"
+            doubt = "doubt-yes-and-more"
         if not doubt and any(c.unknown or c.mentions for c in reader.clauses):
             doubt = NOT_ALL_KNOWN
         kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
@@ -268,11 +268,7 @@ class AnswerReader:
         if whole_names := [i for m in reader.whole.mentions for i in m.items if i in self.ask.items]:
             in_order = [i.id for i in ranged if i.id in whole_names]
             if whole_names != in_order:
-                return [
-                    self._each(
-                        ranged[0], lengths[0], reader.text, "names and lengths stand in different orders"
-                    )
-                ]
+                return [self._each(ranged[0], lengths[0], reader.text, "doubt-orders-differ")]
         letters = lettered(reader.whole.text)
         if letters and (found := self._by_letters(reader, letters, ranged)):
             return found
@@ -284,12 +280,12 @@ class AnswerReader:
                     StatementKind.DOUBTFUL,
                     reader.text,
                     v,
-                    doubt=f"{len(ranged)} lengths were asked for and {len(lengths)} came",
+                    doubt="doubt-miscounted",
                 )
                 for v in self._reading(lengths[0], ranged[0]).values_mm[:1]
             ]
         if not doubt and ONE_WINDOW.search(reader.text):
-            doubt = "it is of one window of several"
+            doubt = "doubt-one-of-several"
         return [
             self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
         ]
@@ -320,7 +316,7 @@ class AnswerReader:
     def _each(self, item: ChecklistItem, value: Length, text: str, doubt: str) -> Statement:
         read = reading_of(value.number, item.range_mm)
         if not doubt and (not read.usual or len(read.values_mm) != 1):
-            doubt = "it is outside what is usual"
+            doubt = "doubt-unusual"
         kind = StatementKind.DOUBTFUL if doubt or not read.values_mm else StatementKind.VALUE
         return Statement(item.id, kind, text, read.values_mm[0] if read.values_mm else None, doubt=doubt)
 
@@ -342,9 +338,7 @@ class AnswerReader:
             return [Statement(item.id, StatementKind.ABSENCE, text)]
         if placed and not none:
             placed_there = Statement(item.id, StatementKind.PLACE, text)
-            return [
-                in_doubt(placed_there, "it does not say for certain where it is") if hedged else placed_there
-            ]
+            return [in_doubt(placed_there, "doubt-not-certain-where") if hedged else placed_there]
         if item.evidence == ("words",) and not _courtesy(reader):
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
             return [Statement(item.id, kind, text)]

@@ -13,7 +13,7 @@ from intake.domain.words.numbers import every_reading
 from intake.domain.words.said_of_items import SentenceReader
 from intake.model.word import Statement, StatementKind
 
-TWO_HEIGHTS = "two heights are given for one spot"
+TWO_HEIGHTS = "doubt-two-heights"
 _SAYS = (
     r"(?:says?|said|gets?|got|makes?|made|has|had|reads?|measures?|measured|thinks?|reckons?|finds?|found|swears?"
     r"|insists?|claims?"

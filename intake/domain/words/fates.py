@@ -35,8 +35,8 @@ class Fate(StrEnum):
     """What became of a clause."""
 
     USED = "used"
-    BESIDES = "told besides"
-    ASIDE = "not about the survey"
+    BESIDES = "besides"
+    ASIDE = "aside"
     UNREAD = "unread"
 
 

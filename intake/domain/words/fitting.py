@@ -39,7 +39,7 @@ _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 
 
-ANOTHER_END = "it may be measured to something else"
+ANOTHER_END = "doubt-another-end"
 TO_ANOTHER = re.compile(
     r"\b(?:to|from|above|below|under|bis|ab|vom|von)\s+(?:zu[mr]\s|der\s|dem\s|the\s|a\s|my\s"
     r"|our\s)?(?:(?:top|bottom|edge|middle|underside) of the\s)?"
@@ -75,15 +75,15 @@ def doubt_of(item: ChecklistItem, clause: Clause, value: Length, room: str, othe
     """Why a length is not to be taken; "" where it is. `other_room`: the sentence spoke of another room before."""
     read = reading_of(value.number, item.range_mm)
     if not read.values_mm:
-        return f"“{value.number.text}” is no length that a tape shows"
+        return "doubt-no-tape-length"
     if len(read.values_mm) > 1:
-        return "it may be meant in centimetres or in metres"
+        return "doubt-which-unit"
     if not read.usual:
         return UNUSUAL
     if Role.CEILING in item.roles and TO_ANOTHER.search(clause.text):
         return ANOTHER_END
     if clause.has(C.DIFFERENCE):
-        return "it may be how much one thing differs from another"
+        return "doubt-difference"
     if clause.has(C.HEDGE) or _ALTERNATIVE.search(clause.text) or _GUESS_MARK.search(clause.text):
         return UNCERTAIN
     if other_room or elsewhere(clause.text, room):
@@ -107,7 +107,7 @@ def two_part_sill(
         kind = StatementKind.VALUE if known else StatementKind.DOUBTFUL
         return [Statement(sill.id, kind, text, sum(values), doubt="" if known else NOT_ALL_KNOWN)]
     if _OVER_WORKTOP.search(text):
-        doubt = "it may be measured from the worktop, not the floor"
+        doubt = "doubt-from-the-worktop"
         return [Statement(sill.id, StatementKind.DOUBTFUL, text, values[-1], doubt=doubt)]
     return None
 

@@ -8,68 +8,29 @@ usual one, from memory, and decides nothing: the emergency service and the regis
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from enum import StrEnum
 
 from intake.domain.words.cues import any_of, sentences
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import Phrase, phrase
 
 
-@dataclass(frozen=True)
-class Hazard:
-    """A kind of danger: what the customer tells of, and what to tell them first."""
+class Hazard(StrEnum):
+    """A kind of danger that a customer tells of."""
 
-    name: str
-    told: str
-    advice: str
+    GAS = "gas"
+    CARBON_MONOXIDE = "carbon-monoxide"
+    ELECTRICITY = "electricity"
+    FIRE = "fire"
+    ASBESTOS = "asbestos"
+    FALL = "fall"
+    COLLAPSE = "collapse"
 
     @property
-    def why(self) -> str:
-        return f"The customer tells of {self.told}. Phone them now. {self.advice}"
+    def why(self) -> Phrase:
+        """What the customer tells of, and what to tell them first."""
+        return phrase(f"hazard-{self}")
 
-
-GAS = Hazard(
-    "gas",
-    "a smell of gas or a leak",
-    "Usual advice (from memory): use no switches, flames or telephone indoors, open doors and windows, leave "
-    "the house, and "
-    "ring the National Gas Emergency Service from outside: 0800 111 999 in Great Britain, 0800 002 001 in "
-    "Northern Ireland. "
-    "Only a Gas Safe registered engineer says when it is safe.",
-)
-CARBON_MONOXIDE = Hazard(
-    "carbon-monoxide",
-    "carbon monoxide, or signs of it",
-    "Usual advice (from memory): turn the appliance off if that is safe, open doors and windows, leave the "
-    "house, ring the "
-    "National Gas Emergency Service on 0800 111 999 (Northern Ireland 0800 002 001), and see a doctor with "
-    "any headache, "
-    "sickness or dizziness. Only a Gas Safe registered engineer says when it may be used again.",
-)
-ELECTRICITY = Hazard(
-    "electricity",
-    "live, bare or burning electrics",
-    "Usual advice (from memory): touch nothing and keep others away; with smoke or fire, leave and ring 999. Only a "
-    "qualified electrician says when it is safe; bare cables outside are for the network operator, on 105.",
-)
-FIRE = Hazard("fire", "fire or smoke", "Usual advice (from memory): leave, stay out, and ring 999.")
-ASBESTOS = Hazard(
-    "asbestos",
-    "asbestos, or what may be asbestos",
-    "Usual advice (from memory): leave it alone; do not drill, scrape, sand or sweep it, and keep out where "
-    "it is broken. "
-    "Only a competent surveyor or a laboratory can say what it is, and the rules where they live say who may "
-    "remove it.",
-)
-FALL = Hazard(
-    "fall",
-    "a fall or an injury",
-    "Ask whether they are well (an emergency: 999), and offer to measure for them; nobody is to climb again for us.",
-)
-COLLAPSE = Hazard(
-    "collapse",
-    "something that has come down or is about to",
-    "Usual advice (from memory): keep out of the room. A structural engineer says whether it is safe.",
-)
 
 _NOT = re.compile(
     r"\b(?:no|not|never|without|don't|didn't|doesn't|can't|cannot|couldn't|isn't|wasn't|kein|keine|keinen"
@@ -114,7 +75,7 @@ _BURNT = any_of(
 )
 _TOLD: tuple[tuple[Hazard, str], ...] = (
     (
-        CARBON_MONOXIDE,
+        Hazard.CARBON_MONOXIDE,
         "|".join(
             [
                 _together(
@@ -135,7 +96,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
         ),
     ),
     (
-        GAS,
+        Hazard.GAS,
         "|".join(
             [
                 _together("gas|gassy|the meter|gaszähler|gasuhr|gasleitung", _SMELL),
@@ -145,7 +106,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
         ),
     ),
     (
-        ELECTRICITY,
+        Hazard.ELECTRICITY,
         "|".join(
             [
                 _together(_CABLES, _LOOSE),
@@ -162,14 +123,14 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
         ),
     ),
     (
-        FIRE,
+        Hazard.FIRE,
         r"\bburning smell\b|\bsmells? of burning\b|\bsmells? burnt\b|\bsmell of smoke\b|\bon fire\b"
         r"|\bcaught fire\b|\bbrandgeruch\b"
         r"|\briecht verbrannt\b|\bsmouldering\b|\bes brennt\b",
     ),
-    (ASBESTOS, r"\basbest(?:os)?\w*|\bartex\b"),
+    (Hazard.ASBESTOS, r"\basbest(?:os)?\w*|\bartex\b"),
     (
-        FALL,
+        Hazard.FALL,
         "|".join(
             [
                 _together(
@@ -193,7 +154,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
         ),
     ),
     (
-        COLLAPSE,
+        Hazard.COLLAPSE,
         _together(
             "ceiling|roof|wall|chimney|beam|lintel|plaster|floor|decke|wand|mauer|boden|balken",
             r"collaps\w+|caved in|caving in|fallen in|fell in|falling in|fell down|came crashing|gave way"

@@ -163,14 +163,14 @@ class SentenceReader:
         self._last = named
         for item in named if lengths else ():
             if self._items[item].range_mm:
-                self._doubtful(item, lengths[0], "it is asked, not told")
+                self._doubtful(item, lengths[0], "doubt-asked")
 
     def _taken_back(self, clause: Clause) -> None:
         """What it names, else what the sentence said so far, no longer stands; a length in it is the wrong one."""
         named = [i for m in clause.mentions if not m.absent for i in m.items if self._items[i].range_mm]
-        self._weaken("they take it back", StatementKind.VALUE)
+        self._weaken("doubt-taken-back", StatementKind.VALUE)
         for item in named:
-            self._add(item, StatementKind.DOUBTFUL, doubt="they take back what they said of it")
+            self._add(item, StatementKind.DOUBTFUL, doubt="doubt-said-taken-back")
         self._last = named or self._last
 
     def _not_measured(self, clause: Clause, cue: tuple[int, int]) -> None:
@@ -185,7 +185,7 @@ class SentenceReader:
         for item in named:
             self._add(item, StatementKind.COULD_NOT)
         if not named and self.found and NOT_EXACT.search(clause.text[cue[0] :]):
-            self._weaken("they say that they could not measure it properly", StatementKind.VALUE)
+            self._weaken("doubt-not-measured-properly", StatementKind.VALUE)
         self._open, self._last, self._could_not = [], named, True
         self._things.name(clause.mentions)
 
@@ -250,7 +250,7 @@ class SentenceReader:
         if len(set(ranged)) == 1:
             self._value(ranged[0], clause, value)
         elif ranged and fits(self._items[ranged[-1]], clause, value):
-            self._doubtful(ranged[-1], value, "one length is given for several things")
+            self._doubtful(ranged[-1], value, "doubt-one-for-several")
 
     def _value(self, item: str, clause: Clause, value: Length) -> None:
         if not fits(self._items[item], clause, value):
@@ -301,7 +301,7 @@ class SentenceReader:
         if item is None or item in {s.item for s in self.found}:
             return False
         if _FLAT_WORDS.search(self.whole.text):
-            self._doubtful(item, clause.lengths[0], "it may be of the window as a whole")
+            self._doubtful(item, clause.lengths[0], "doubt-whole-window")
             return True
         before = len(self.found)
         self._value(item, clause, clause.lengths[0])

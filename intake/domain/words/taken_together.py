@@ -10,7 +10,7 @@ from intake.domain.words.whole_message import Understood
 from intake.model.letter import Answer
 from intake.model.word import Statement, StatementKind
 
-TAKEN_BACK = "they take it back later"
+TAKEN_BACK = "doubt-taken-back-later"
 
 
 @dataclass(frozen=True)

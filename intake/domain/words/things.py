@@ -103,17 +103,11 @@ class Things:
         if item.may_be_absent and (denied or says_none(mention, before, after)):
             self._named_as_none[item_id] = text[mention.start : mention.end].lower()
             unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
-            doubt = (
-                "it may not be meant of the whole house"
-                if unsure
-                else NOT_ALL_KNOWN
-                if clause.unknown
-                else ""
-            )
+            doubt = "doubt-not-the-whole-house" if unsure else NOT_ALL_KNOWN if clause.unknown else ""
             if item.range_mm and not mention.absent:
-                doubt = "it may mean that it was not measured"
+                doubt = "doubt-perhaps-not-measured"
             if len(clause.where(C.NEGATION)) > 1 and not _NEITHER_NOR.search(text):
-                doubt = "it may deny what it seems to say"
+                doubt = "doubt-perhaps-denied"
             self._add(item_id, StatementKind.ABSENCE, doubt)
         elif (
             mention.absent
@@ -122,7 +116,7 @@ class Things:
         ):
             return
         elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
-            self._add(item_id, StatementKind.SAID, "it is a guess" if hedged else "")
+            self._add(item_id, StatementKind.SAID, "doubt-guess" if hedged else "")
 
     def _placed(self) -> bool:
         """Whether the sentence told last where a thing is: "fuses in the garage, boiler too"."""
@@ -154,7 +148,7 @@ class Things:
         was = bool(_WAS.match(after))
         unsure = clause.has(C.HEDGE, C.NEGATION) or was or bool(after_it and after_it["not"])
         for named in (*(self._unplaced if ARE.match(after) or _LISTED.match(after) else ()), item_id):
-            self._add(named, StatementKind.PLACE, "it does not say for certain where it is" if unsure else "")
+            self._add(named, StatementKind.PLACE, "doubt-not-certain-where" if unsure else "")
         self._unplaced = []
         return True
 

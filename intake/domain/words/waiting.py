@@ -45,11 +45,12 @@ from intake.domain.words.taken import Taken
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import Phrase, phrase
 from intake.model.word import Statement, StatementKind
 
-NOT_UNDERSTOOD = "Words of the customer's that were not understood."
-FOR_THE_PLAN = "Lengths for the plan: a person must say which wall each is of."
-CANNOT_TELL = "The customer cannot tell what the number on the plan says."
+NOT_UNDERSTOOD = phrase("need-not-understood")
+FOR_THE_PLAN = phrase("need-for-the-plan")
+CANNOT_TELL = phrase("need-cannot-tell")
 _STANDS = re.compile(
     r"\W{0,4}(?:it's|it is|that's|that is|das ist|es ist)\s(?:\w+\s){0,4}(?:between|by|next to|beside|under"
     r"|behind|near|left of"
@@ -95,7 +96,7 @@ class Waiting:
     _besides: list[tuple[Need, SentenceReader]] = field(default_factory=list)
     """Needs of sentences that were not understood, which may bear on nothing once the message has answered."""
 
-    def unread(self, text: str, why: str = NOT_UNDERSTOOD) -> None:
+    def unread(self, text: str, why: Phrase = NOT_UNDERSTOOD) -> None:
         """Words that a person must read."""
         self.needs.append(Need(NeedKind.UNREAD, text[:LONGEST_NEED], why, self.key))
 
@@ -104,10 +105,10 @@ class Waiting:
         reader = sentence.reader
         unread = self._fates(sentence) or left_over(reader, sentence.said, sentence.told_mm)
         kind, why = self._reason(sentence) or (
-            (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, "")
+            (NeedKind.UNREAD, NOT_UNDERSTOOD) if unread and not reader.asked else (None, NOT_UNDERSTOOD)
         )
         if kind is None and reader.asked and (unread or only_promised(sentence.said)):
-            kind, why = NeedKind.QUESTION, "The customer asks something."
+            kind, why = NeedKind.QUESTION, phrase("need-asks-something")
         if kind is not None:
             self._need(kind, why, reader)
             if why == NOT_UNDERSTOOD:
@@ -137,7 +138,7 @@ class Waiting:
             )
         return unread
 
-    def _reason(self, sentence: ReadSentence) -> tuple[NeedKind, str] | None:
+    def _reason(self, sentence: ReadSentence) -> tuple[NeedKind, Phrase] | None:
         """Why a person must see a sentence, whatever of it was understood."""
         reader, given, ask, said = sentence.reader, sentence.given, sentence.ask, sentence.said
         whole = reader.whole
@@ -146,10 +147,10 @@ class Waiting:
         if disputed and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
             return (
                 NeedKind.DISPUTE,
-                "The customer says that something will change, or that the plan is wrong.",
+                phrase("need-will-change"),
             )
         if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or sentence.before):
-            return NeedKind.DISPUTE, "The customer takes back something said before."
+            return NeedKind.DISPUTE, phrase("need-takes-back")
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
         of_a_number = ask and self.asks[ask - 1].number is not None
@@ -157,15 +158,15 @@ class Waiting:
             return NeedKind.UNSETTLED, CANNOT_TELL
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
-            return kind, "The customer may want somebody to answer."
+            return kind, phrase("need-wants-somebody")
         if unable(whole) and not (said or sentence.promised):
-            return NeedKind.UNREAD, "The customer may not be able to do it."
+            return NeedKind.UNREAD, phrase("need-may-be-unable")
         if asks_within(reader):
-            return NeedKind.QUESTION, "The customer asks something."
+            return NeedKind.QUESTION, phrase("need-asks-something")
         if not reader.asked and weighs_enough(whole, said):
             return NeedKind.UNREAD, NOT_UNDERSTOOD
         if unseen(whole):
-            return NeedKind.QUESTION, "The customer cannot see or open what was sent."
+            return NeedKind.QUESTION, phrase("need-cannot-see")
         return None
 
     def _where_it_is(self, clause: Clause, ask: int) -> bool:
@@ -179,7 +180,7 @@ class Waiting:
             return not (clause.mentions or clause.lengths)
         return all(i in self.asks[ask - 1].items for m in clause.mentions for i in m.items)
 
-    def _need(self, kind: NeedKind, why: str, reader: SentenceReader) -> None:
+    def _need(self, kind: NeedKind, why: Phrase, reader: SentenceReader) -> None:
         lengths = (v for n in reader.whole.lengths for v in reading_of(n.number, None).values_mm[:1])
         items = tuple(dict.fromkeys(i for m in reader.whole.mentions for i in m.items))
         self.needs.append(Need(kind, reader.text, why, self.key, tuple(dict.fromkeys(lengths)), items))

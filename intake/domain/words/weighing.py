@@ -12,16 +12,16 @@ from intake.domain.words.cues import ASIDE
 from intake.domain.words.numbers import every_reading, reading_of
 from intake.model.word import Statement, StatementKind
 
-UNUSUAL = "it is outside what is usual"
-NOT_PLAIN = "it is not plain what this length is of"
-ANOTHER_BESIDE = "another length stands beside it"
-ANOTHER_UNUSUAL = "another length beside it is outside what is usual"
-TWO_LENGTHS = "two lengths are given for it"
-UNCERTAIN = "they are not certain of it"
-ELSEWHERE = "it may be meant of another room"
-HEARSAY = "it is somebody else's word"
-CHANGING = "something there is going to change"
-NOT_ALL_KNOWN = "not every word of it is understood"
+UNUSUAL = "doubt-unusual"
+NOT_PLAIN = "doubt-not-plain"
+ANOTHER_BESIDE = "doubt-another-beside"
+ANOTHER_UNUSUAL = "doubt-unusual-beside"
+TWO_LENGTHS = "doubt-two-lengths"
+UNCERTAIN = "doubt-uncertain"
+ELSEWHERE = "doubt-another-room"
+HEARSAY = "doubt-hearsay"
+CHANGING = "doubt-will-change"
+NOT_ALL_KNOWN = "doubt-not-all-known"
 _NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
 FROM_WHERE = re.compile(
     r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding"
@@ -76,13 +76,13 @@ def weighed(
         said = [s for s in said if latest.get(s.item, s) == s]
         last = max(whole.lengths, key=lambda v: v.end)
         if latest and not any(set(reading_of(last.number, None).values_mm) & {s.value_mm} for s in said):
-            said = weakened(said, "another length is said in its place", VALUE)
+            said = weakened(said, "doubt-another-in-place", VALUE)
     if _RANGE.search(whole.text) or any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
     if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE, ABSENCE)
     if concedes(whole, clauses):
-        said = weakened(said, "a “but” beside it may limit it", VALUE)
+        said = weakened(said, "doubt-limited", VALUE)
     if whole.has(C.HEARSAY):
         said = weakened(said, HEARSAY, VALUE, ABSENCE)
     if whole.has(C.CHANGE, C.DISPUTE):
@@ -128,16 +128,16 @@ def _by_remarks(
     """A remark beside a statement that may turn it: "but not in the house", "(to the top of it)"."""
     later = [c.text for c in clauses[1:] if not (c.lengths or c.mentions)]
     if any(_NOT_THERE.match(t) for t in later):
-        said = weakened(said, "it may deny what it seems to say", PLACE, ABSENCE)
+        said = weakened(said, "doubt-perhaps-denied", PLACE, ABSENCE)
     if any(FROM_WHERE.match(t) for t in later):
-        said = weakened(said, "a remark beside it may change it", VALUE)
+        said = weakened(said, "doubt-remark-beside", VALUE)
     denied = {n.figure for n in whole.denied}
     if any(v.number.figure in denied for v in whole.lengths):
-        said = weakened(said, "it is both denied and said", VALUE)
+        said = weakened(said, "doubt-denied-and-said", VALUE)
     unnamed = " ".join(c.text.lower() for c in clauses if not c.mentions)
     for item in {s.item for s in said if s.kind is ABSENCE}:
         if ({*titles[item].lower().split()} - {"the"}) & {*re.findall(r"\w+", unnamed)}:
-            said = weakened(said, "something else is said of it", ABSENCE)
+            said = weakened(said, "doubt-something-else-said", ABSENCE)
     return said
 
 

@@ -76,8 +76,8 @@ _STOP = re.compile(r"[,;:.()]")
 _FIRST_PERSON = re.compile(r"\b(?:i|we|he|she|ich|wir)\b", re.I)
 LONGEST_PLACE = 14
 """Words of a sentence that is a place and nothing else, at most; common practice, no source."""
-NOT_FOR_CERTAIN = "it does not say for certain where it is"
-NOT_FOR_CERTAIN_NONE = "it does not say for certain that there is none"
+NOT_FOR_CERTAIN = "doubt-not-certain-where"
+NOT_FOR_CERTAIN_NONE = "doubt-not-certain-none"
 
 
 @dataclass(frozen=True)

@@ -36,11 +36,11 @@ from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
+from intake.model.phrase import phrase
 from intake.model.word import Statement, StatementKind
 
-OWN_REQUEST = "It answers a request that a designer added to our letter."
-TOO_LONG = "The message is longer than the program reads."
-WHICH_REQUEST = "it does not say which request it answers"
+OWN_REQUEST = phrase("need-answers-a-designer")
+TOO_LONG = phrase("need-too-long")
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 _TOPIC = re.compile(
@@ -359,7 +359,7 @@ class _Message:
         self, ask: int, said: list[Statement], certain: bool, reader: SentenceReader
     ) -> list[Statement]:
         """Take an answer to a request that the customer did not name."""
-        given = said if certain else weakened(said, WHICH_REQUEST, *_CERTAIN)
+        given = said if certain else weakened(said, "doubt-which-request", *_CERTAIN)
         self.taken.answer(ask, given, reader.corrects)
         return given
 
@@ -397,4 +397,4 @@ class _Message:
         if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
             return
         self._retracted = reader.text if back else None
-        self.taken.weaken(self._latest, "they take it back" if back else UNCERTAIN)
+        self.taken.weaken(self._latest, "doubt-taken-back" if back else UNCERTAIN)
