@@ -100,6 +100,7 @@ ROOM = {
     "not-measured": "Without a length: {named}.",
     "no-room-unmeasured": "{what} was not measured; the rest of the wall leaves {left} cm.",
     "no-room-unread": "{what} could not be read; the rest of the wall leaves {left} cm.",
+    "no-room-for-wall": "Wall {wall} was not measured; the rest of the room leaves {left} cm for it.",
     "wall-backwards": "Wall {wall} would have to run the other way for the room to close.",
     "walls-cross": "Laid out as measured, walls of this room run through one another.",
     "sum-misses-by": "{sum} {by} cm (limit {limit})",

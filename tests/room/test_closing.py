@@ -298,6 +298,16 @@ def test_walls_that_run_through_one_another() -> None:
     assert "walls-cross" in found or "turns-do-not-close" in found
 
 
+def test_a_wall_that_nothing_is_left_for() -> None:
+    """An L whose walls down the page, 200 of 200 cm, leave nothing for its inner one."""
+    ways = (Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.SOUTH, Direction.WEST, Direction.NORTH)
+    lengths = (3000, 2000, 1000, None, 2000, 2005)
+    walls = [wall(n, way, (mm,) if mm else ()) for n, (way, mm) in enumerate(zip(ways, lengths, strict=True))]
+    assert "no-room-left" in codes(examine_room(RoomSurvey(walls=tuple(walls))))
+    walls[5] = wall(5, Direction.NORTH, (2500,))
+    assert "no-room-left" not in codes(examine_room(RoomSurvey(walls=tuple(walls))))
+
+
 def test_a_piece_that_nothing_is_left_for() -> None:
     examination = examine_room(oracle_room(north=(955, 1200, None, 1845)))
     assert codes(examination) == ["no-room-left"]

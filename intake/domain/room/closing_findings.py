@@ -70,6 +70,9 @@ def _impossible(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Finding]:
                 yield Finding("no-room-left", phrase(key, what=length.id, left=left))
         if wall.direction in BEARING and runs_backwards(wall, laid):
             yield Finding("wall-backwards", phrase("wall-backwards", wall=wall.letter))
+        elif laid.basis is Basis.DERIVED and laid.length_mm < LEAST_PIECE_MM:
+            said = phrase("no-room-for-wall", wall=wall.letter, left=cm(max(laid.length_mm, 0)))
+            yield Finding("no-room-left", said)
     if crossing(room, placed):
         yield Finding("walls-cross", phrase("walls-cross"))
 
