@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
+from waitress import create_server
 
 from intake.domain.inspection.looks import verdict
 from intake.model.inspection import SpotCheck, Verdict
 from intake.store.inspection import Inspection
+from intake.work.accounts import sign_in_link
 from intake.work.erase import erase
 from intake.work.examine import examine
 from intake.work.job_file import open_file
 from intake.work.services import InspectionPolicy, Services
 from tests.web import world
-from tests.web.conftest import Place
+from tests.web.conftest import IN_A_BROWSER, Place, expect
 
 
 @pytest.fixture
@@ -32,7 +36,7 @@ def looked(tmp_path: Path) -> Iterator[Place]:
         yield Place(app, services)
 
 
-def checks(place: Place) -> list[object]:
+def checks(place: Place) -> list[SpotCheck]:
     with place.services.store.reading() as tables:
         return Inspection(tables.db).checks()
 
@@ -158,6 +162,36 @@ def test_a_second_look_at_a_number_is_offered_nothing_and_one_taken_back_lets_it
     take_back(looked.services, page, again.check, "jon")
     assert Verdict.WRONG not in verdicts(looked)
     assert [look.by for look in check_of(looked, again.check).looks] == ["maya"]
+
+
+@pytest.mark.browser
+@IN_A_BROWSER[1]
+def test_by_keyboard_a_look_is_given_and_taken_back(browser: Any, looked: Place) -> None:
+    server = create_server(looked.app, host="127.0.0.1", port=0, threads=4)
+    threading.Thread(target=server.run, daemon=True).start()
+    context = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}")
+    context.request.get(sign_in_link(looked.services.store, "maya", looked.services.clock()))
+    page = context.new_page()
+    page.goto(f"/jobs/{looked.job('Oscar')}")
+    asked, second = page.locator("#blind").inner_text(), page.locator("[name=offered]").nth(1)
+    text = second.get_attribute("value")
+    page.keyboard.press("Shift+B")
+    expect(page.locator("#blind")).to_contain_text(f"You said {text}.")
+    assert [look.told for check in checks(looked) for look in check.looks] == [text]
+    page.keyboard.press("q")
+    expect(page.locator("#blind")).to_contain_text("What does this say?")
+    assert page.locator("#blind").inner_text() == asked
+    assert [look.told for check in checks(looked) for look in check.looks] == []
+    page.keyboard.press("w")
+    page.keyboard.type("123")
+    page.keyboard.press("Enter")
+    expect(page.locator("#blind")).to_contain_text("You said 123.")
+    page.reload()
+    page.keyboard.press("q")
+    expect(page.locator("main")).to_contain_text("Taken back.")
+    assert [look.told for check in checks(looked) for look in check.looks] == []
+    context.close()
+    server.close()
 
 
 def check_of(place: Place, check_id: int) -> SpotCheck:
