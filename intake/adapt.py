@@ -102,6 +102,7 @@ def as_lines(outcomes: Sequence[Trial]) -> list[str]:
     names = {
         "heads": "heads on the networks",
         "temperature": "temperature",
+        "vote": "vote beside PP-OCR",
         "line": "acceptance",
         "roles": "roles",
         "slips": "slips",

@@ -76,7 +76,12 @@ class SharedEyes:
         own = OwnReader(MEMBERS, adapted.heads, adapted.share, adapted.temperature)
         crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
         return replace(
-            whole, crops=crops, own=own if whole.own else None, roles=adapted.roles, slips=adapted.slips
+            whole,
+            crops=crops,
+            own=own if whole.own else None,
+            roles=adapted.roles,
+            slips=adapted.slips,
+            vote=adapted.vote,
         )
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:

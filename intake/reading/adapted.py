@@ -20,6 +20,7 @@ import numpy as np
 from intake.model.reading import ReadNumber, Role, SketchReading
 from intake.reading.installed import MEMBERS, digest, rule
 from intake.reading.own import FeatureHead
+from intake.reading.readers import VOTE
 
 _CERTAIN = 1e-4
 _HEADS, _TOLD = "heads.npz", "told.json"
@@ -28,8 +29,9 @@ _HEADS, _TOLD = "heads.npz", "told.json"
 @dataclass(frozen=True)
 class Adapted:
     """`heads` are by the file name of the weights, and their answers count for `share` (0 to 1); `temperature` is of
-    all spelling, relative to the networks' own; `slope` and `level` make log odds of certainty into those of here;
-    `roles` and `slips` are how many times likelier each role and each kind of slip is."""
+    all spelling, relative to the networks' own; the networks' vote counts `vote` beside PP-OCR's; `slope` and `level`
+    make log odds of certainty into those of here; `roles` and `slips` are how many times likelier each role and each
+    kind of slip is."""
 
     heads: Mapping[str, FeatureHead] = field(default_factory=dict)
     share: float = 0.0
@@ -38,6 +40,7 @@ class Adapted:
     level: float = 0.0
     roles: Mapping[Role, float] = field(default_factory=dict)
     slips: Mapping[str, float] = field(default_factory=dict)
+    vote: float = VOTE
 
     @property
     def name(self) -> str:
@@ -50,6 +53,7 @@ class Adapted:
             sorted(self.roles.items()),
         ]
         told += [sorted(self.slips.items())] if self.slips else []
+        told += [self.vote] if self.vote != VOTE else []
         whole = hashlib.sha256(json.dumps(told).encode())
         for key, head in sorted(self.heads.items()):
             whole.update(key.encode() + head.weight.tobytes())
@@ -108,6 +112,7 @@ def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
         "level": adapted.level,
         "roles": {role.value: odds for role, odds in adapted.roles.items()},
         "slips": dict(adapted.slips),
+        "vote": adapted.vote,
         "fitted_for": {path.name: digest(path) for path in MEMBERS},
         "report": report,
     }
@@ -126,4 +131,4 @@ def load(folder: Path) -> Adapted | None:
         float(told[name]) for name in ("share", "temperature", "slope", "level")
     )
     slips = {str(kind): float(times) for kind, times in told.get("slips", {}).items()}
-    return Adapted(heads, share, temperature, slope, level, roles, slips)
+    return Adapted(heads, share, temperature, slope, level, roles, slips, float(told.get("vote", VOTE)))

@@ -25,6 +25,8 @@ from intake.model.examination import SlipKind
 from intake.model.reading import Role
 from intake.reading.adapted import Adapted, weighed
 from intake.reading.heads import LabelledCrop, LookedAt, TextScore, fitted
+from intake.reading.own import FeatureHead
+from intake.reading.readers import VOTE
 
 SHIPPED = Path(__file__).parent / "shipped" / "crops.npz"
 """Crops, certainties and roles of the validation split to fit beside, and of the test split to test on
@@ -36,10 +38,12 @@ FEWEST = 30
 took a quarter of what is accepted from other hands (python -m tests.inspection.learning --hand pen-50006)."""
 HELD_BACK = 3
 """Every third sketch's labels are held back."""
-BESIDE = 5.0
-"""How much a crop of the shipped kind weighs beside one of the showroom's own: nothing is to be forgotten."""
-SHARES = (0.08, 0.15, 0.25, 0.35, 0.5, 0.65)
+SHARES = (0.15, 0.35, 0.65, 1.0)
 """What the heads' answers may count for beside the networks' own."""
+PULLS = (100.0, 30.0)
+"""How hard heads may be pulled to nothing, in frames."""
+VOTES = (1.0, VOTE, 4.0, 8.0)
+"""How much the vote of the networks may count beside PP-OCR's."""
 SLOPES, LEVELS = (0.2, 3.0), (-4.0, 4.0)
 """How far the line over the log odds of certainty may turn and move (set by hand)."""
 TEMPERATURES = (0.7, 0.85, 1.0, 1.2, 1.4, 1.7)
@@ -141,7 +145,8 @@ def adapt(labels: Labels, beside: Labels, test: Labels) -> tuple[Adapted, list[T
     on."""
     fit, back = labels.parted(HELD_BACK)
     found, outcomes = _networks(fit, beside, back, test) if fit.crops else (Adapted(), [])
-    for what in (_with_line, _with_roles, _with_slips):
+    # Certainty was said by readers without what has just been learned: of those with it, it tells nothing.
+    for what in (_with_line, _with_roles, _with_slips) if found == Adapted() else (_with_roles, _with_slips):
         tried = what(found, [*fit.numbers, *beside.numbers])
         outcome = _outcome(what.__name__.removeprefix("_with_"), found, tried, back, test)
         outcomes.append(outcome)
@@ -153,14 +158,14 @@ def adapt(labels: Labels, beside: Labels, test: Labels) -> tuple[Adapted, list[T
 
 
 def _networks(fit: Labels, beside: Labels, back: Labels, test: Labels) -> tuple[Adapted, list[Trial]]:
-    """Heads and a temperature, each taken where it is better on both."""
+    """Heads, a temperature and a vote, each taken where it is better on both."""
     halves = [
         Half(*(LookedAt(part.crops) for part in pair))
         for pair in zip(*(each.parted(2) for each in (fit, beside)), strict=True)
     ]
     tested = LookedAt(back.crops), LookedAt(test.crops)
     found, outcomes = Adapted(), []
-    for what, tried in (("heads", _with_heads), ("temperature", _with_temperature)):
+    for what, tried in (("heads", _with_heads), ("temperature", _with_temperature), ("vote", _with_vote)):
         after = tried(found, halves)
         outcome = _trial(what, found, after, *tested)
         outcomes.append(outcome)
@@ -175,23 +180,28 @@ class Half:
     own: LookedAt
     beside: LookedAt
 
-    @property
-    def weighed(self) -> list[tuple[LookedAt, float]]:
-        return [(self.own, 1.0), (self.beside, BESIDE)]
+    def heads(self, pull: float) -> dict[str, FeatureHead]:
+        """Fitted to it, crops of the shipped kind beside the showroom's own, so that nothing is forgotten."""
+        return fitted([(self.own, 1.0), (self.beside, 1.0)], pull)
 
 
 def _with_heads(now: Adapted, halves: Sequence[Half]) -> Adapted:
-    """Heads, and the share they count for: of those that make texts of the shipped kind no less likely, within one
-    standard error (Breiman et al. 1984; from memory), the one that makes the showroom's own likeliest. That is told by
-    heads fitted to one half of the hands on the other half."""
-    shares = (0.0, *SHARES)
-    crossed = [(fitted(one.weighed), other) for one, other in (halves, halves[::-1])]
-    own = _added([other.own.scores(heads, shares) for heads, other in crossed])
-    beside = _added([other.beside.scores(heads, shares) for heads, other in crossed])
-    harmless = [n for n, score in enumerate(beside) if _is_harmless(score.losses - beside[0].losses)]
-    best = min(harmless, key=lambda n: own[n].loss)
-    heads = fitted([each for half in halves for each in half.weighed]) if best else {}
-    return replace(now, heads=heads, share=shares[best])
+    """Heads, how hard they are pulled, and the share they count for: of those that make texts of the shipped kind no
+    less likely, within one standard error (Breiman et al. 1984; from memory), those that make the showroom's own
+    likeliest. That is told by heads fitted to one half of the hands on the other half."""
+    shares, tried = (0.0, *SHARES), dict[tuple[float, float], float]()
+    for pull in PULLS:
+        crossed = [(one.heads(pull), other) for one, other in (halves, halves[::-1])]
+        own = _added([other.own.scores(heads, shares) for heads, other in crossed])
+        beside = _added([other.beside.scores(heads, shares) for heads, other in crossed])
+        tried |= {
+            (pull, share): own[n].loss
+            for n, share in enumerate(shares)
+            if _is_harmless(beside[n].losses - beside[0].losses)
+        }
+    pull, share = min(tried, key=lambda each: tried[each])
+    whole = [(looked, 1.0) for half in halves for looked in (half.own, half.beside)]
+    return replace(now, heads=fitted(whole, pull) if share else {}, share=share)
 
 
 def _is_harmless(more: _Floats) -> bool:
@@ -207,20 +217,35 @@ def _with_temperature(now: Adapted, halves: Sequence[Half]) -> Adapted:
     """The temperature that makes all texts likeliest, those of the shipped kind counting as many as here."""
 
     def loss(t: float) -> float:
-        own, beside = (
-            _added([[looked.scores(now.heads, [now.share], t)[0]] for looked in side])[0]
-            for side in zip(*((half.own, half.beside) for half in halves), strict=True)
-        )
+        own, beside = _of_both(replace(now, temperature=t), halves)
         return own.loss + beside.loss
 
     return replace(now, temperature=min(TEMPERATURES, key=loss))
 
 
-def _trial(what: str, before: Adapted, after: Adapted, back: LookedAt, test: LookedAt) -> Trial:
-    (a, b), (c, d) = (
-        [looked.scores(each.heads, [each.share], each.temperature)[0] for each in (before, after)]
-        for looked in (back, test)
+def _with_vote(now: Adapted, halves: Sequence[Half]) -> Adapted:
+    """The vote of the networks beside PP-OCR's that makes the showroom's own texts likeliest and those of the shipped
+    kind no less likely, within one standard error."""
+    tried = {vote: _of_both(replace(now, vote=vote), halves) for vote in VOTES}
+    harmless = [v for v, (_, b) in tried.items() if _is_harmless(b.losses - tried[now.vote][1].losses)]
+    return replace(now, vote=min(harmless, key=lambda vote: tried[vote][0].loss))
+
+
+def _of_both(adapted: Adapted, halves: Sequence[Half]) -> tuple[TextScore, TextScore]:
+    """How right all texts of the showroom's own are, and all of the shipped kind."""
+    own, beside = (
+        [_scored(adapted, looked) for looked in side]
+        for side in zip(*((half.own, half.beside) for half in halves), strict=True)
     )
+    return sum(own[1:], own[0]), sum(beside[1:], beside[0])
+
+
+def _scored(adapted: Adapted, looked: LookedAt) -> TextScore:
+    return looked.scores(adapted.heads, [adapted.share], adapted.temperature, adapted.vote)[0]
+
+
+def _trial(what: str, before: Adapted, after: Adapted, back: LookedAt, test: LookedAt) -> Trial:
+    (a, b), (c, d) = ([_scored(each, looked) for each in (before, after)] for looked in (back, test))
     return Trial(
         what,
         (a.loss, b.loss),

@@ -20,8 +20,9 @@ from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Alternative, Box
 from intake.reading.line_parts import sub_box
 from intake.reading.readers import Grey
-from intake.reading.texts import CropReaders, ReadText, agreed
+from intake.reading.texts import CropReaders, ReadText
 from intake.reading.tidy import Cutting, tidy
+from intake.reading.votes import agreed
 
 HALF = ".5"
 _BARE = re.compile(r"[\d.,]+")

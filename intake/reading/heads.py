@@ -12,13 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.lengths.written import in_feet_or_inches
+from intake.model.reading import Alternative
 from intake.reading.installed import MEMBERS
 from intake.reading.own import CropReading, FeatureHead, Glance, Member, blended, inked_of, softmax
-from intake.reading.readers import Grey
-from intake.reading.texts import same_number
+from intake.reading.ppocr import RECOGNISER, PaddleReader, weights_folder
+from intake.reading.readers import VOTE, Grey
+from intake.reading.texts import same_number, signs_of
+from intake.reading.votes import agreed, as_number, stands_alone
 
 PULL = 100.0
-"""How hard the head is pulled to nothing, in frames."""
+"""How hard the head is pulled to nothing, in frames, where nothing else is asked."""
 SPREAD = 0.72
 """The spread of the features that the head is pulled for, whatever a network's own is."""
 STEPS = 40
@@ -71,7 +75,7 @@ class TextScore:
 
 
 class LookedAt:
-    """What each network sees of some crops, and what they say with heads or without."""
+    """What each network and PP-OCR see of some crops, and what the program makes of it with heads or without."""
 
     def __init__(self, crops: Sequence[LabelledCrop]) -> None:
         self.crops = tuple(crops)
@@ -79,6 +83,19 @@ class LookedAt:
         self.members = [Member(path) for path in MEMBERS]
         self.seen: list[dict[int, Glance]] = [member.look(inked, inside=True) for member in self.members]
         self._bare: dict[float, list[dict[int, CropReading]]] = {}
+        self._witness = self._witnessed()
+
+    def _witnessed(self) -> list[tuple[Alternative, ...]]:
+        """What PP-OCR says of each crop; nothing where there is no PP-OCR."""
+        if (folder := weights_folder()) is None or not self.crops:
+            return [()] * len(self.crops)
+        paddle, bare = PaddleReader(folder / RECOGNISER), self.bare(1.0)
+        found = []
+        for i, crop in enumerate(self.crops):
+            own = [b[i] for b in bare if i in b]
+            signs = signs_of([a.text for a in own[0].alternatives[:1]] if own else [])
+            found.append(paddle.number(paddle.frames([crop.crop])[0], signs))
+        return found
 
     def bare(self, temperature: float) -> list[dict[int, CropReading]]:
         """What each network says by itself."""
@@ -94,42 +111,53 @@ class LookedAt:
             found.append({i: member.reading(spelt[i], s.verdict, temperature) for i, s in seen.items()})
         return found
 
-    def scores(self, heads: Heads, shares: Sequence[float], temperature: float = 1.0) -> list[TextScore]:
-        """How right the texts are with these heads, where they count for each of the shares."""
+    def scores(
+        self, heads: Heads, shares: Sequence[float], temperature: float = 1.0, vote: float = VOTE
+    ) -> list[TextScore]:
+        """How right the program's texts are with these heads, where they count for each of the shares, and the vote of
+        the networks for so much beside PP-OCR's."""
         bare, taught = self.bare(temperature), self._readings(temperature, heads) if heads else []
-        return [self._score(bare, taught, share) for share in shares]
+        return [self._score(bare, taught, share, vote) for share in shares]
 
     def _score(
-        self, bare: list[dict[int, CropReading]], taught: list[dict[int, CropReading]], share: float
+        self,
+        bare: list[dict[int, CropReading]],
+        taught: list[dict[int, CropReading]],
+        share: float,
+        vote: float,
     ) -> TextScore:
         losses, misread = [], []
         for i, crop in enumerate(self.crops):
-            said = [b[i] for b in bare if i in b], [t[i] for t in taught if i in t]
-            chance = (1 - share) * _chance(said[0], crop.text) + share * _chance(said[1], crop.text)
+            seen = [b[i] for b in bare if i in b], [t[i] for t in taught if i in t]
+            said = voted(blended(*seen, share), self._witness[i], vote) if seen[0] else ()
+            chance = sum(a.confidence for a in said if same_number(a.text, crop.text))
             losses.append(-np.log(min(max(chance, _FAINT), 1.0)))
-            best = next(iter(blended(*said, share).alternatives), None) if said[0] else None
-            right = best is not None and same_number(best.text, crop.text)
-            misread.append(0.0 if right else best.confidence if best else _FAINT)
+            right = bool(said) and same_number(said[0].text, crop.text)
+            misread.append(0.0 if right else said[0].confidence if said else _FAINT)
         return TextScore(np.asarray(losses, float), np.asarray(misread, float))
 
 
-def _chance(readings: Sequence[CropReading], text: str) -> float:
-    """The chance that these together give a text, each by its voice."""
-    given = [r.voice * a.confidence for r in readings for a in r.alternatives if same_number(a.text, text)]
-    return sum(given) / max(sum(r.voice for r in readings), 1e-9)
+def voted(own: CropReading, witness: Sequence[Alternative], vote: float) -> Sequence[Alternative]:
+    """What the program makes of a crop that is one number (texts.CropReaders): PP-OCR, the `witness`, is heard where
+    the networks are not sure, and not of feet and inches."""
+    feet = bool(own.alternatives) and in_feet_or_inches(own.alternatives[0].text)
+    if stands_alone(own) or feet or not witness:
+        return as_number(own)
+    return agreed([witness, as_number(own)], [1.0, vote])
 
 
-def fitted(looked: Sequence[tuple[LookedAt, float]]) -> dict[str, FeatureHead]:
-    """A head for each network, by the name of its weights, fitted to crops of which each counts so much."""
+def fitted(looked: Sequence[tuple[LookedAt, float]], pull: float = PULL) -> dict[str, FeatureHead]:
+    """A head for each network, by the name of its weights, fitted to crops of which each counts so much, and pulled to
+    nothing so hard."""
     members = looked[0][0].members
     return {
-        member.name: _head(member, [(h.seen[n], h.crops, w) for h, w in looked])
+        member.name: _head(member, [(h.seen[n], h.crops, w) for h, w in looked], pull)
         for n, member in enumerate(members)
     }
 
 
 def _head(
-    member: Member, some: Sequence[tuple[Mapping[int, Glance], Sequence[LabelledCrop], float]]
+    member: Member, some: Sequence[tuple[Mapping[int, Glance], Sequence[LabelledCrop], float]], pull: float
 ) -> FeatureHead:
     """A linear head that makes each frame's true sign likelier, where that may be by all ways to spell the text."""
     symbols, cool = member.symbols, member.spelling_temperature
@@ -151,13 +179,14 @@ def _head(
         np.vstack(told).astype(float),
         np.vstack(true),
         np.concatenate(weight),
+        pull,
     )
     found[:-1] *= scale
     # The head is added before the network's own temperature.
     return FeatureHead(np.asarray(found * cool, np.float32))
 
 
-def _softmax_head(seen: _Floats, told: _Floats, true: _Floats, weight: _Floats) -> _Floats:
+def _softmax_head(seen: _Floats, told: _Floats, true: _Floats, weight: _Floats, pull: float) -> _Floats:
     """The weights W (features x classes) that make softmax(told + seen W) likeliest by the chances `true` of each
     frame's classes, pulled to nothing."""
     shape = seen.shape[1], told.shape[1]
@@ -170,9 +199,8 @@ def _softmax_head(seen: _Floats, told: _Floats, true: _Floats, weight: _Floats) 
         sums = powers.sum(axis=1)
         value = float((weight * (np.log(sums) - (true * logits).sum(axis=1))).sum())
         chance = powers / sums[:, None] - true
-        return value + PULL / 2 * float(flat @ flat), (
-            seen.T @ (chance * weight[:, None])
-        ).ravel() + PULL * flat
+        slope = seen.T @ (chance * weight[:, None])
+        return value + pull / 2 * float(flat @ flat), slope.ravel() + pull * flat
 
     from scipy.optimize import minimize  # a reader that only reads need not wait for it
 

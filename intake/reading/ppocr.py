@@ -21,6 +21,7 @@ from intake.reading.ctc import Sign, greedy, n_best, path
 from intake.reading.readers import KEYBOARD, NUMBER_SIGNS, Grey
 from intake.reading.session import opened
 
+RECOGNISER = "PP-OCRv6_rec_small.onnx"
 _HEIGHT = 48
 _NARROWEST = 48
 _WIDEST = 640

@@ -24,6 +24,9 @@ Grey = NDArray[np.uint8]
 T = TypeVar("T")
 _LOG = logging.getLogger(__name__)
 
+VOTE = 2.0
+"""How much the vote of the project's own recogniser counts beside another's: it was trained on such crops."""
+
 NUMBER_SIGNS = "0123456789.,"
 """What a bare number is written with."""
 
@@ -84,6 +87,8 @@ class Readers:
     """How many times likelier each role is here than where the readers were trained."""
     slips: Mapping[str, float] = field(default_factory=dict)
     """How many times likelier each kind of slip is here than the catalogue has it (domain/room/catalogue)."""
+    vote: float = VOTE
+    """How much `own`'s vote counts beside another's."""
 
 
 class Attendance:

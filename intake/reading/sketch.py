@@ -33,7 +33,7 @@ from intake.reading.openings import Opening, openings
 from intake.reading.other_outlines import bare, cut, grown, simpler, solid
 from intake.reading.outline import Corners, Drawing, find_drawing, find_outline, has_second_room
 from intake.reading.own import OwnReader
-from intake.reading.ppocr import PaddleReader, weights_folder
+from intake.reading.ppocr import RECOGNISER, PaddleReader, weights_folder
 from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.surroundings import with_surroundings
@@ -63,7 +63,7 @@ def default_readers() -> Readers:
             "PP-OCR is not installed (package rapidocr); words are not read, and fewer numbers are accepted."
         )
     else:
-        words = paddle = PaddleReader(folder / "PP-OCRv6_rec_small.onnx")
+        words = paddle = PaddleReader(folder / RECOGNISER)
         crops.append(paddle)
     if there := [path for path in MEMBERS if path.exists()]:
         own = OwnReader(there)
@@ -145,7 +145,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(box) for box in ink.lines], page.to_page[0, 0]):
         return TINY
-    eyes = CropReaders(readers.crops, readers.words, readers.own)
+    eyes = CropReaders(readers.crops, readers.words, readers.own, vote=readers.vote)
     texts = read_writing(page.flat, ink, eyes)
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []

@@ -20,6 +20,7 @@ from intake.reading.readers import (
     FRACTION,
     LABELLED_SIGNS,
     NUMBER_SIGNS,
+    VOTE,
     Attendance,
     CropReader,
     FirstReader,
@@ -27,12 +28,9 @@ from intake.reading.readers import (
     WordReader,
 )
 from intake.reading.tidy import Cutting
+from intake.reading.votes import agreed, as_number, scaled, stands_alone
 
 _SEVERAL = re.compile(r"x|\d\d \d\d")
-_WEIGHT = {OwnReader.name: 2.0}
-"""How much a reader's vote counts beside another's: the project's own was trained on such crops."""
-_ENOUGH = 0.95
-"""A reading that the project's own recogniser is so sure of stands without other votes."""
 _STRANGE = 0.5
 """A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
 _SURE, _DOUBTS = 0.9, 1.5
@@ -45,8 +43,6 @@ _NO_NUMBER = 0.3
 hand)."""
 _WIDTH_A_SIGN, _WIDTH_BESIDE = 0.75, 0.8
 """A crop wider than this for each sign, and this beside, in heights of it, holds more than the number (set by hand)."""
-_HANDED_ON = 0.7
-"""How much of the chance that strange forms lose goes to the ordinary ones (set by hand)."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
@@ -124,8 +120,10 @@ class CropReaders:
         own: FirstReader | None = None,
         feet: bool = False,
         attendance: Attendance | None = None,
+        vote: float = VOTE,
     ) -> None:
         self._voters, self._paddle, self._own, self.feet = tuple(voters), paddle, own, feet
+        self._vote_of_own = vote
         self._attendance = attendance or Attendance()
 
     @property
@@ -136,7 +134,7 @@ class CropReaders:
     def for_feet(self) -> CropReaders:
         """The same readers, told that the page is in feet and inches; PP-OCR hardly knows their signs and has no
         vote."""
-        return CropReaders(self._voters, self._paddle, self._own, True, self._attendance)
+        return CropReaders(self._voters, self._paddle, self._own, True, self._attendance, self._vote_of_own)
 
     def glance(self, cuttings: Sequence[Cutting]) -> list[CropReading]:
         """What the project's own recogniser alone says of each cutting, which is quickly asked."""
@@ -225,11 +223,11 @@ class CropReaders:
                 said = bodies(self._paddle.number(frames, signs))
                 votes.append((self._paddle.name, _lettered(said, word)))
         if self._own is not None and self._own.name not in self._attendance.failed:
-            chance = 1 - own.not_a_number
-            votes.append((self._own.name, _scaled(own.alternatives, 1 / max(chance, 1e-6))))
-            beliefs.append(chance)
+            votes.append((self._own.name, as_number(own)))
+            beliefs.append(1 - own.not_a_number)
         votes += [(name, said) for name, said in more if said]  # one that sees nothing does not vote
-        weights = [] if any(said for _, said in more) else [_WEIGHT.get(name, 1.0) for name, _ in votes]
+        own_counts = {OwnReader.name: self._vote_of_own}
+        weights = [] if any(said for _, said in more) else [own_counts.get(name, 1.0) for name, _ in votes]
         numbers = agreed([said for _, said in votes], weights, self.feet)
         belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)
         return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own, half=half)
@@ -251,11 +249,15 @@ class CropReaders:
         return (NumberPiece(best, True, (0.0, 1.0)),) if best and not line else ()
 
 
-def _signs(parts: Sequence[NumberPiece], own: CropReading, line: bool) -> str:
+def signs_of(spelled: Sequence[str]) -> str:
     """The signs that a crop may hold, by how it was spelled: with units and labels or bare."""
+    return LABELLED_SIGNS if any(_UNITED.search(text) for text in spelled) else NUMBER_SIGNS
+
+
+def _signs(parts: Sequence[NumberPiece], own: CropReading, line: bool) -> str:
     spelled = [parts[0].text] if len(parts) == 1 and parts[0].number else []
     spelled += [a.text for a in own.alternatives[:1] if own.not_a_number < 0.5 and not line]
-    return LABELLED_SIGNS if any(_UNITED.search(text) for text in spelled) else NUMBER_SIGNS
+    return signs_of(spelled)
 
 
 def _lettered(said: Sequence[Alternative], word: Alternative) -> tuple[Alternative, ...]:
@@ -266,7 +268,7 @@ def _lettered(said: Sequence[Alternative], word: Alternative) -> tuple[Alternati
         return tuple(said)
     body = Alternative(found[1], word.confidence)
     others = [a for a in said if a.text != body.text]
-    return (body, *_scaled(others, 1.0 - word.confidence))
+    return (body, *scaled(others, 1.0 - word.confidence))
 
 
 _LETTERED = re.compile(r"(?:[A-HJ-NP-RT-Y] |L ?)(\d{1,4}(?:[.,]\d)?)\Z")
@@ -330,14 +332,12 @@ def _share_of_others(said: Sequence[bool | None], mine: int) -> float:
 def _is_sure(own: CropReading, cutting: Cutting) -> bool:
     """Whether the project's own recogniser needs no other's vote: both of its networks see one number here. Of 1,411
     such readings on the validation split nine were wrong, and PP-OCR said the same of all nine."""
-    sure = min(own.alternatives[0].confidence, own.alone) if own.alternatives else 0.0
-    return sure >= _ENOUGH and _one_by_itself(own, cutting)
+    return stands_alone(own) and _one_by_itself(own, cutting)
 
 
 def _read_alone(cutting: Cutting, own: CropReading, feet: bool) -> ReadText:
     """What the project's own recogniser alone makes of a cutting."""
-    chance = 1 - own.not_a_number
-    vote = _scaled(own.alternatives, 1 / max(chance, 1e-6))
+    chance, vote = 1 - own.not_a_number, as_number(own)
     best = own.alternatives[0]
     parts = (NumberPiece(best.text, True, (0.0, 1.0)),)
     return ReadText(
@@ -356,10 +356,6 @@ def _one_by_itself(own: CropReading, cutting: Cutting) -> bool:
     return not _SEVERAL.search(text) and not wide
 
 
-def _scaled(alternatives: Sequence[Alternative], by: float) -> tuple[Alternative, ...]:
-    return tuple(Alternative(a.text, min(1.0, a.confidence * by)) for a in alternatives)
-
-
 def seen_twice(one: ReadText, other: ReadText) -> ReadText:
     """One text cut out in two ways: what is said of the stronger cut, by the mean of what the readers say of both."""
     base = max(one, other, key=lambda text: text.strength)
@@ -368,33 +364,8 @@ def seen_twice(one: ReadText, other: ReadText) -> ReadText:
     votes = [[said for text in (one, other) for n, said in text.votes if n == name] for name in names]
     return replace(
         base,
-        numbers=agreed([_scaled(t.numbers, t.belief / max(belief, 1e-6)) for t in (one, other)]),
+        numbers=agreed([scaled(t.numbers, t.belief / max(belief, 1e-6)) for t in (one, other)]),
         belief=belief,
         votes=tuple((name, agreed(said)) for name, said in zip(names, votes, strict=True)),
         own=together((one.own, other.own), (0.5, 0.5)),
-    )
-
-
-def agreed(
-    lists: Sequence[Sequence[Alternative]], weights: Sequence[float] = (), feet: bool = False
-) -> tuple[Alternative, ...]:
-    """The mean of several n-best lists, a strange form (on a sketch in `feet` or not) losing; a comma and a point say
-    the same, and are spelled as the likelier one was."""
-    if not lists:
-        return ()
-    whole = sum(weights) or float(len(lists))
-    total: dict[str, float] = {}
-    spelled: dict[str, Alternative] = {}
-    for alternatives, weight in zip(lists, weights or [1.0] * len(lists), strict=True):
-        for a in alternatives:
-            key = a.text.replace(",", ".").replace(" ", "")
-            total[key] = total.get(key, 0.0) + a.confidence * weight / whole
-            if key not in spelled or a.confidence > spelled[key].confidence:
-                spelled[key] = a
-    believed = {key: p * likelihood_of_form(spelled[key].text, feet) for key, p in total.items()}
-    # What a strange form loses goes to the ordinary ones only in part: the rest says "none of these".
-    lost = 1 - _HANDED_ON * (sum(total.values()) - sum(believed.values()))
-    ranked = sorted(believed.items(), key=lambda kv: -kv[1])
-    return tuple(
-        Alternative(spelled[key].text, min(1.0, p / max(lost, 1 - _HANDED_ON))) for key, p in ranked[:10]
     )

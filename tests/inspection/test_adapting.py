@@ -18,12 +18,16 @@ from fixtures.training.strangers import string
 from intake import adaptations, wiring
 from intake.adapt import Undone, as_lines
 from intake.domain.room.slip_chances import KNOWN_SLIP
-from intake.model.reading import Role, Sighting
+from intake.model.reading import Alternative, Box, Role, Sighting
 from intake.reading.adapted import Adapted, load, over, save, weighed
 from intake.reading.adapting import HELD_BACK, LabelledNumber, Labels, Trial, adapt, shipped
-from intake.reading.heads import LabelledCrop, LookedAt, occupied
+from intake.reading.heads import LabelledCrop, LookedAt, occupied, voted
 from intake.reading.installed import MEMBERS, version
-from intake.reading.own import FeatureHead, Member, inked_of
+from intake.reading.own import CropReading, FeatureHead, Member, OwnReader, inked_of
+from intake.reading.ppocr import RECOGNISER, PaddleReader, weights_folder
+from intake.reading.readers import VOTE
+from intake.reading.texts import CropReaders, same_number
+from intake.reading.tidy import Cutting
 from intake.settings import Settings
 from tests.inspection.build import reading
 
@@ -111,6 +115,45 @@ def test_a_head_of_nothing_changes_nothing_and_features_are_those_of_the_network
     more = FeatureHead(lifted).over(inside) - inside.spelling
     assert np.allclose(more[:, 3], 5.0, atol=1e-4)
     assert np.allclose(np.delete(more, 3, axis=1), 0.0, atol=1e-4)
+
+
+def test_what_is_tested_is_what_the_program_makes_of_a_crop_with_its_vote() -> None:
+    """Of shipped crops, the readers of whole sketches (texts.CropReaders) give the texts that teaching reckons with."""
+    crops = [crop for crop in shipped("test").crops if "x" not in crop.text][:40]
+    looked = LookedAt(crops)
+    for vote in (VOTE, 8.0):
+        own, paddle = OwnReader(), PaddleReader(paddle_folder() / RECOGNISER)
+        texts = CropReaders((paddle, own), paddle, own, vote=vote).look(
+            [Cutting(BOX, c.crop, BOX) for c in crops]
+        )
+        read = [
+            bool(t.numbers) and same_number(t.numbers[0].text, c.text)
+            for t, c in zip(texts, crops, strict=True)
+        ]
+        (score,) = looked.scores({}, [0.0], vote=vote)
+        agree = [right == (p == 0) for right, p in zip(read, score.misread, strict=True)]
+        assert sum(agree) >= len(crops) - 1  # one may be taken for two numbers, or for a word
+
+
+def paddle_folder() -> Path:
+    folder = weights_folder()
+    assert folder is not None
+    return folder
+
+
+def test_a_vote_that_swamps_what_was_learned_weighs_less() -> None:
+    """Where the networks are unsure and right and PP-OCR sure and wrong, its word counts for less the more theirs does;
+    by hand: 0.8 of (0, 1) and (0.6, 0.4) with 1 to 2, and with 1 to 8."""
+    own = CropReading((Alternative("174", 0.6), Alternative("114", 0.4)), 0.0)
+    witness = (Alternative("114", 0.8),)
+    said = {vote: {a.text: a.confidence for a in voted(own, witness, vote)} for vote in (2.0, 8.0)}
+    assert said[2.0] == pytest.approx({"174": 1.2 / 3, "114": 1.6 / 3})
+    assert said[8.0] == pytest.approx({"174": 4.8 / 9, "114": 4.0 / 9})
+    sure = CropReading((Alternative("174", 0.97),), 0.0)
+    assert [a.text for a in voted(sure, witness, 1.0)] == ["174"]
+
+
+BOX: Box = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
 
 
 def test_the_line_of_certainty_is_that_of_scikit_learn() -> None:

@@ -14,9 +14,10 @@ from intake.model.reading import Alternative, Box
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import ROLES, Ink, Sorted
-from intake.reading.texts import CropReaders, agreed
+from intake.reading.texts import CropReaders
 from intake.reading.tidy import reaches
 from intake.reading.unclaimed import unclaimed
+from intake.reading.votes import agreed
 from intake.reading.writing import read_writing
 
 HIGH = 30
