@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from intake.model.phrase import Gap, Phrase, as_said
@@ -24,68 +24,80 @@ def rfc3339(moment: datetime) -> str:
 
 def to_plain(value: Any, words: Words | None = None) -> Any:
     """Dataclasses, enums, times, bytes and tuples to what json.dumps takes; with `words` a phrase is what it says."""
-    if words is not None and isinstance(value, Phrase):
-        return words(value)
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: to_plain(getattr(value, f.name), words) for f in fields(value)}
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, datetime):
-        return rfc3339(value)
-    if isinstance(value, bytes):
-        return base64.b64encode(value).decode("ascii")
-    if isinstance(value, dict):
-        return {str(k): to_plain(v, words) for k, v in value.items()}
-    if isinstance(value, list | tuple | set | frozenset):
-        return [to_plain(v, words) for v in value]
-    return value
+    write = _writer(type(value))  # type: ignore[arg-type]  # a class is hashable; the stub does not know
+    return value if write is None else write(value, words)
 
 
 @cache
-def _hints(kind: Any) -> dict[str, Any]:
-    hints = get_type_hints(kind)
-    return {f.name: hints[f.name] for f in fields(kind)}
+def _writer(kind: Any) -> Callable[[Any, Words | None], Any] | None:
+    """What makes a value of a type plain; None where it is."""
+    if is_dataclass(kind):
+        names = tuple(f.name for f in fields(kind))
+        if issubclass(kind, Phrase):
+            return lambda v, words: words(v) if words else {name: to_plain(getattr(v, name)) for name in names}
+        return lambda value, words: {name: to_plain(getattr(value, name), words) for name in names}
+    if issubclass(kind, Enum):
+        return lambda value, words: value.value
+    if issubclass(kind, datetime):
+        return lambda value, words: rfc3339(value)
+    if issubclass(kind, bytes):
+        return lambda value, words: base64.b64encode(value).decode("ascii")
+    if issubclass(kind, dict):
+        return lambda value, words: {str(k): to_plain(v, words) for k, v in value.items()}
+    if issubclass(kind, list | tuple | set | frozenset):
+        return lambda value, words: [to_plain(v, words) for v in value]
+    return None
 
 
 def from_plain(kind: type[T], value: Any) -> T:
     """The inverse of to_plain for a dataclass type. Keys that the type no longer has are passed over."""
-    hints = _hints(kind)  # type: ignore[arg-type]  # a class is hashable; the stub does not know
-    return kind(**{k: _revive(hints[k], v) for k, v in value.items() if k in hints})
+    revivers = _revivers(kind)  # type: ignore[arg-type]  # as above
+    return kind(**{k: _revived(revivers[k], v) for k, v in value.items() if k in revivers})
 
 
-def _revive(hint: Any, value: Any) -> Any:
-    if value is None:
-        return None
+Reviver = Callable[[Any], Any] | None
+"""What makes a value of a plain one; None where it is the same."""
+
+
+def _revived(revive: Reviver, value: Any) -> Any:
+    return value if revive is None or value is None else revive(value)
+
+
+@cache
+def _revivers(kind: Any) -> dict[str, Reviver]:
+    hints = get_type_hints(kind)
+    return {f.name: _reviver(hints[f.name]) for f in fields(kind)}
+
+
+def _reviver(hint: Any) -> Reviver:
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
-        if Phrase in args and value == "":
-            return None
-        return _revive(next(a for a in args if a is not type(None)), value)
-    if origin is tuple:
-        if len(args) == 2 and args[1] is Ellipsis:
-            return tuple(_revive(args[0], v) for v in value)
-        return tuple(_revive(a, v) for a, v in zip(args, value, strict=True))
-    if origin is list:
-        return [_revive(args[0], v) for v in value]
+        one = _reviver(next(a for a in args if a is not type(None)))
+        return (lambda value: None if value == "" else _revived(one, value)) if Phrase in args else one
+    if origin is tuple and args[-1] is not Ellipsis:
+        each = [_reviver(a) for a in args]
+        return lambda value: tuple(_revived(r, v) for r, v in zip(each, value, strict=True))
+    if origin in (tuple, list):
+        inner, made = _reviver(args[0]), origin
+        return lambda value: made([_revived(inner, v) for v in value])
     if origin is dict:
-        return {k: _revive(args[1], v) for k, v in value.items()}
-    if isinstance(hint, type):
-        return _revive_type(hint, value)
-    return value
+        inner = _reviver(args[1])
+        return lambda value: {k: _revived(inner, v) for k, v in value.items()}
+    return _reviver_of_type(hint) if isinstance(hint, type) else None
 
 
-def _revive_type(hint: type, value: Any) -> Any:
+def _reviver_of_type(hint: type) -> Reviver:
     if hint is Phrase:
-        return phrase_of(value)
+        return phrase_of
     if is_dataclass(hint):
-        return from_plain(hint, value)
+        return partial(from_plain, hint)
     if issubclass(hint, Enum):
-        return hint(value)
+        return hint
     if issubclass(hint, datetime):
-        return datetime.fromisoformat(value)
+        return datetime.fromisoformat
     if issubclass(hint, bytes):
-        return base64.b64decode(value)
-    return float(value) if hint is float else value
+        return base64.b64decode
+    return float if hint is float else None
 
 
 def phrase_of(value: Any) -> Phrase:

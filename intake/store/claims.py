@@ -8,7 +8,7 @@ from functools import cache
 from importlib import import_module
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Executable, Table, or_, select, text, update
+from sqlalchemy import ColumnElement, Connection, Executable, Table, bindparam, or_, select, text, update
 
 FILING = 7_301
 """The key of PostgreSQL's advisory lock under which one message at a time is placed."""
@@ -37,27 +37,31 @@ def one_at_a_time(db: Connection, key: int) -> None:
         db.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": key})
 
 
-def claim_next(
-    db: Connection,
-    table: Table,
-    key: ColumnElement[Any],
-    ready: ColumnElement[bool],
-    order: Sequence[ColumnElement[Any]],
-    worker: str,
-    now: datetime,
-    lease: timedelta,
-) -> Any:
-    """The key of the first row that is ready and that nobody holds, now held by `worker`; None where there is none.
+class Queue:
+    """The rows of a table that are ready, by turns; each claim counts as an attempt. Made once a table: making a query
+    anew costs several times what SQLite takes to answer it."""
 
-    PostgreSQL passes over rows that another transaction is just claiming (FOR UPDATE SKIP LOCKED).
-    """
-    free = or_(table.c.claimed_until.is_(None), table.c.claimed_until < now)
-    query = select(key).where(ready, free).order_by(*order).limit(1)
-    found = db.execute(query.with_for_update(skip_locked=True)).scalar()
-    if found is not None:
-        held = {"claimed_by": worker, "claimed_until": now + lease}
-        db.execute(update(table).where(key == found).values(**held))
-    return found
+    def __init__(
+        self,
+        table: Table,
+        key: ColumnElement[Any],
+        ready: ColumnElement[bool],
+        order: Sequence[ColumnElement[Any]],
+    ) -> None:
+        free = or_(table.c.claimed_until.is_(None), table.c.claimed_until < bindparam("now"))
+        query = select(key).where(ready, free).order_by(*order).limit(1)
+        self._next = query.with_for_update(skip_locked=True)
+        self._hold = update(table).where(key == bindparam("_key")).values(attempts=table.c.attempts + 1)
+
+    def claim(self, db: Connection, worker: str, now: datetime, lease: timedelta) -> Any:
+        """The key of the first row that nobody holds, now held by `worker`; None where there is none.
+
+        PostgreSQL passes over rows that another transaction is just claiming (FOR UPDATE SKIP LOCKED).
+        """
+        found = db.execute(self._next, {"now": now}).scalar()
+        if found is not None:
+            db.execute(self._hold, {"_key": found, "claimed_by": worker, "claimed_until": now + lease})
+        return found
 
 
 def holders(db: Connection, table: Table) -> list[str]:

@@ -207,12 +207,18 @@ def _other_version(error: OtherVersion) -> tuple[str, str]:
 
 def _sqlite_pragmas(connection: Any, record: Any) -> None:
     connection.isolation_level = None  # SQLAlchemy's own recipe: the driver's implicit BEGIN comes too late
-    for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={BUSY_MS}"):
+    for pragma in ("journal_mode=WAL", "foreign_keys=ON", f"busy_timeout={BUSY_MS}"):
         connection.execute(f"PRAGMA {pragma}")
 
 
 def _sqlite_begin(connection: Connection) -> None:
     options = connection.get_execution_options()
+    if options.get("reading", False):
+        connection.exec_driver_sql("BEGIN")
+        return
     # In WAL mode FULL flushes each commit to the disk and NORMAL only checkpoints (SQLite: PRAGMA synchronous).
-    connection.exec_driver_sql(f"PRAGMA synchronous={'FULL' if options.get('durable', True) else 'NORMAL'}")
-    connection.exec_driver_sql("BEGIN" if options.get("reading", False) else "BEGIN IMMEDIATE")
+    flushes = "FULL" if options.get("durable", True) else "NORMAL"
+    if connection.info.get("synchronous") != flushes:  # kept with the driver's connection, as its pragma is
+        connection.exec_driver_sql(f"PRAGMA synchronous={flushes}")
+        connection.info["synchronous"] = flushes
+    connection.exec_driver_sql("BEGIN IMMEDIATE")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import (
@@ -113,7 +113,10 @@ class Index:
     def _cards(self, query: Executable, value: Any, most: int) -> list[Card]:
         """The latest filed messages of a query with an index of its own. What is not filed is passed over here and not
         in the query, where SQLite would walk the index of states instead."""
-        found = self.db.execute(query, {"value": value, "most": most})
+        return self.cards_of(self.db.execute(query, {"value": value, "most": most}))
+
+    def cards_of(self, found: Iterable[Row[Any]]) -> list[Card]:
+        """The cards of rows of messages, in their order."""
         rows = {row.sha256: row for row in found if row.state in self._states and row.rule != "our-copy"}
         ids = self._ids(list(rows)) if rows else {}
         return [_card(row, ids.get(sha256, ())) for sha256, row in rows.items()]

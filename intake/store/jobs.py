@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -28,7 +28,7 @@ from intake.model.message import Address
 from intake.model.need import Need
 from intake.model.word import Way, Word
 from intake.store import schema as t
-from intake.store.claims import claim_next, insert_new
+from intake.store.claims import Queue, insert_new
 from intake.store.folding import job_search
 from intake.store.records import NEED, STANDING, KeptStanding, Record
 from intake.store.words import WordRow, from_row, to_row
@@ -43,23 +43,26 @@ _ADDRESSES = (
     .order_by(t.job_addresses.c.email)
 )
 _EXAMINED = select(t.jobs.c.examined).where(t.jobs.c.id == bindparam("job")).with_for_update()
-_REMINDERS = select(t.jobs.c.reminders).where(t.jobs.c.id == bindparam("job"))
-_WHOSE = select(t.jobs.c.id).where(
-    t.jobs.c.id == bindparam("job"),
-    t.jobs.c.customer_name == bindparam("name"),
-    t.jobs.c.customer_email == bindparam("email"),
-)
 _CLEAR_ITEMS = delete(t.items).where(t.items.c.job == bindparam("of"))
+_ADD_ITEMS = insert(t.items)
+_ALL_WORDS = select(t.decisions).where(t.decisions.c.job == bindparam("of")).order_by(t.decisions.c.id)
+_WORDS = _ALL_WORDS.where(t.decisions.c.undone_at.is_(None))
+_THESE = select(t.jobs.c.id, t.jobs.c.merged_into).where(t.jobs.c.id.in_(bindparam("ids", expanding=True)))
 _CHANGE = update(t.jobs).where(t.jobs.c.id == bindparam("_id"))
 _TOUCH = _CHANGE.values(changed=t.jobs.c.changed + 1, attempts=0)
 _FAILED = {
     "failed_at": func.coalesce(t.jobs.c.failed_at, bindparam("now", type_=t.jobs.c.failed_at.type)),
     "state": case((t.jobs.c.state == JobState.STOPPED, t.jobs.c.state), else_=JobState.TO_CHECK.value),
 }
-_ATTEMPT = _CHANGE.values(attempts=t.jobs.c.attempts + 1)
 _NOTE_FAILED = _CHANGE.values(**_FAILED, attempts=0)
 MOST_ATTEMPTS = 3
 """Workers that may die over one job; then it waits for a day or until something of it changes, and the others go on."""
+_TO_EXAMINE = Queue(
+    t.jobs,
+    t.jobs.c.id,
+    _CHANGED & (t.jobs.c.attempts < MOST_ATTEMPTS),
+    (t.jobs.c.failed_at.is_not(None), t.jobs.c.attempts, t.jobs.c.last_message_at, t.jobs.c.id),
+)
 _NOTE_DEADLY = (
     update(t.jobs)
     .where(
@@ -155,10 +158,22 @@ class Jobs:
 
     def get(self, job_id: str) -> Job | None:
         """The job, following merges; None where there is none."""
+        found = self.counted(job_id)
+        return found[0] if found is not None else None
+
+    def counted(self, job_id: str) -> tuple[Job, int, int] | None:
+        """The same with how often the job's material has changed, and how many reminder times are behind us since the
+        last letter."""
         row = self.db.execute(_BY_ID, {"job": job_id}).first()
         while row is not None and row.merged_into:
             row = self.db.execute(_BY_ID, {"job": row.merged_into}).first()
-        return self._job(row) if row is not None else None
+        return (self._job(row), row.changed, row.reminders) if row is not None else None
+
+    def now(self, job_ids: Sequence[str]) -> list[str]:
+        """The jobs that these stand for, merges followed, each once."""
+        merged = {row.id: row.merged_into for row in self.db.execute(_THESE, {"ids": job_ids})}
+        found = (self.get(i) if merged[i] else i for i in job_ids if i in merged)
+        return list(dict.fromkeys(job.id if isinstance(job, Job) else job for job in found if job))
 
     def all(self) -> list[Job]:
         """Every job that was not merged away, the longest waiting first."""
@@ -211,13 +226,6 @@ class Jobs:
         """Set columns of one job."""
         self.db.execute(_CHANGE, {"_id": job_id} | values)
 
-    def set_customer(self, job_id: str, customer: Address) -> None:
-        """Whose job it is, as the list shows it and the search finds it."""
-        whose = {"job": job_id, "name": customer.name, "email": customer.email}
-        if self.db.execute(_WHOSE, whose).first() is None:
-            search = job_search(customer.name, customer.email, job_id)
-            self.change(job_id, customer_name=customer.name, customer_email=customer.email, search=search)
-
     def note_message(self, job_id: str, at: datetime) -> None:
         """Move `last_message_at` forward, never back."""
         self.db.execute(_LATER, {"_id": job_id, "last_message_at_": at, "last_message_at": at})
@@ -237,27 +245,12 @@ class Jobs:
         query = update(t.jobs).where(t.jobs.c.id.in_(of), t.jobs.c.state != JobState.STOPPED)
         self.db.execute(query.values(changed=t.jobs.c.changed + 1, attempts=0))
 
-    def version(self, job_id: str) -> int:
-        """How often a job's material has changed."""
-        return self.db.execute(select(t.jobs.c.changed).filter_by(id=job_id)).scalar() or 0
-
     def begin_examined(self, job_id: str, version: int) -> bool:
         """Enter the results of examining a job as it was at `version`; other workers wait until this transaction ends.
 
         False where a later state has been examined meanwhile: then nothing may be written.
         """
         return (self.db.execute(_EXAMINED, {"job": job_id}).scalar() or 0) <= version
-
-    def end_examined(self, job_id: str, version: int, now: datetime) -> None:
-        self.change(
-            job_id,
-            examined=version,
-            examined_at=now,
-            failed_at=None,
-            attempts=0,
-            claimed_by=None,
-            claimed_until=None,
-        )
 
     def note_failed(self, job_id: str, now: datetime) -> None:
         """A fault of ours kept the job from being examined: a designer is to know since when, and nothing that was
@@ -278,12 +271,7 @@ class Jobs:
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
         """The next job to examine, now `worker`'s; None where none is waiting. Those that failed come last."""
-        table = t.jobs
-        order = (table.c.failed_at.is_not(None), table.c.attempts, table.c.last_message_at, table.c.id)
-        ready = _CHANGED & (table.c.attempts < MOST_ATTEMPTS)
-        found: str | None = claim_next(self.db, table, table.c.id, ready, order, worker, now, lease)
-        if found is not None:
-            self.db.execute(_ATTEMPT, {"_id": found})
+        found: str | None = _TO_EXAMINE.claim(self.db, worker, now, lease)
         return found
 
     def waiting(self) -> int:
@@ -294,21 +282,33 @@ class Jobs:
         query = select(t.jobs.c.examined >= t.jobs.c.changed).filter_by(id=job_id)
         return bool(self.db.execute(query).scalar())
 
-    def reminders(self, job_id: str) -> int:
-        """How many reminder times are behind us since the last letter."""
-        return self.db.execute(_REMINDERS, {"job": job_id}).scalar() or 0
-
-    def set_standings(self, job_id: str, standings: Sequence[ItemStanding]) -> None:
-        """Replace where every item of a job stands, and the counts that the list of jobs shows."""
+    def keep_found(
+        self,
+        job_id: str,
+        standings: Sequence[ItemStanding],
+        needs: Sequence[Need],
+        customer: Address,
+        **values: Any,
+    ) -> None:
+        """Replace what an examination found of a job: where every item stands, what waits for a person, whose it is,
+        with the counts and the search of the list of jobs, and further columns; in one change of its row."""
         self.db.execute(_CLEAR_ITEMS, {"of": job_id})
         rows = [
             {"job": job_id, "item": s.item.id, "position": n, "state": s.state, "body": _standing_record(s)}
             for n, s in enumerate(standings)
         ]
         if rows:
-            self.db.execute(insert(t.items), rows)
-        settled = sum(s.state in SETTLED for s in standings)
-        self.change(job_id, items_wanted=len(standings), items_settled=settled)
+            self.db.execute(_ADD_ITEMS, rows)
+        self.change(
+            job_id,
+            items_wanted=len(standings),
+            items_settled=sum(s.state in SETTLED for s in standings),
+            needs=[NEED.write(need) for need in needs],
+            customer_name=customer.name,
+            customer_email=customer.email,
+            search=job_search(customer.name, customer.email, job_id),
+            **values,
+        )
 
     def standings(self, job_id: str, checklist: Checklist) -> tuple[ItemStanding, ...]:
         """Where the items of the job's checklist stand; one that the checklist no longer has is left out."""
@@ -321,10 +321,6 @@ class Jobs:
         query = select(t.items.c.item, t.items.c.state).filter_by(job=job_id).order_by(t.items.c.position)
         return {item: ItemState(state) for item, state in self.db.execute(query)}
 
-    def set_needs(self, job_id: str, needs: Sequence[Need]) -> None:
-        """Replace what waits for a person in a job."""
-        self.change(job_id, needs=[NEED.write(need) for need in needs])
-
     def needs(self, job_id: str) -> tuple[Need, ...]:
         """What waits for a person in a job, most urgent first."""
         found = self.db.execute(select(t.jobs.c.needs).filter_by(id=job_id)).scalar() or []
@@ -332,7 +328,12 @@ class Jobs:
 
     def add_event(self, job_id: str, event: Event) -> None:
         """Add a line to the timeline, unless the same line stands there as the latest of its kind."""
-        self.db.execute(_ADD_EVENT, {"job": job_id} | asdict(event))
+        self.add_events(job_id, [event])
+
+    def add_events(self, job_id: str, events: Sequence[Event]) -> None:
+        """The same of several, in their order."""
+        if events:
+            self.db.execute(_ADD_EVENT, [{"job": job_id} | vars(event) for event in events])
 
     def events(self, job_id: str) -> tuple[Event, ...]:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)
@@ -364,10 +365,7 @@ class Jobs:
 
     def decisions(self, job_id: str, undone: bool = False) -> list[Decision]:
         """A job's decisions in order; those undone only where asked for."""
-        query = select(t.decisions).filter_by(job=job_id).order_by(t.decisions.c.id)
-        if not undone:
-            query = query.where(t.decisions.c.undone_at.is_(None))
-        return [decision_of(row) for row in self.db.execute(query)]
+        return [decision_of(row) for row in self.db.execute(_ALL_WORDS if undone else _WORDS, {"of": job_id})]
 
     def words(self, job_id: str) -> tuple[Word, ...]:
         """What was said of a job at the desk and stands, in order."""
@@ -381,6 +379,12 @@ class Jobs:
         return self.db.execute(
             select(func.count()).select_from(t.jobs).where(t.jobs.c.merged_into.is_(None))
         ).scalar_one()
+
+
+def as_examined(version: int, now: datetime) -> dict[str, Any]:
+    """The columns of a job that was examined as it was at `version`."""
+    done = {"examined": version, "examined_at": now, "failed_at": None, "attempts": 0}
+    return done | {"claimed_by": None, "claimed_until": None}
 
 
 def _standing_record(standing: ItemStanding) -> Record:

@@ -34,14 +34,13 @@ _WITHDRAW = (
 )
 _WITHDRAW_OURS = _WITHDRAW.where(t.letters.c.kind.not_in(OF_THE_DESK))
 _OUT_OF_JOB = (t.letters.c.job == bindparam("of")) & t.letters.c.state.in_(OUT)
-_COUNT = (
-    update(t.tallies)
-    .where(t.tallies.c.job == bindparam("of"))
-    .values(
-        letters=select(func.count()).where(_OUT_OF_JOB).scalar_subquery(),
-        asks=select(func.coalesce(func.sum(t.letters.c.asked), 0)).where(_OUT_OF_JOB).scalar_subquery(),
-    )
-)
+COUNTED: dict[str, Any] = {
+    "letters": select(func.count()).where(_OUT_OF_JOB).scalar_subquery(),
+    "asks": select(func.coalesce(func.sum(t.letters.c.asked), 0)).where(_OUT_OF_JOB).scalar_subquery(),
+}
+"""What a tally counts of the letters of the job `of` that went out."""
+_COUNT = update(t.tallies).where(t.tallies.c.job == bindparam("of")).values(**COUNTED)
+_QUEUE = insert(t.letters)
 _TO_CONFIRM = (
     select(t.letters.c.id, t.letters.c.job, t.letters.c.handed_at)
     .where(
@@ -120,37 +119,43 @@ class Letters:
     def __init__(self, connection: Connection) -> None:
         self.db = connection
 
-    def next_revision(self, job: str) -> int:
-        return (self.db.execute(_LATEST, {"job": job}).scalar() or 0) + 1
+    def _revision(self, job: str) -> int:
+        return self.db.execute(_LATEST, {"job": job}).scalar() or 0
 
-    def queue(self, written: Written, state: LetterState, at: datetime) -> int:
+    def queue(
+        self,
+        written: Written,
+        state: LetterState,
+        at: datetime,
+        earlier: Sequence[KeptLetter] | None = None,
+    ) -> int:
         """Queue one letter; an earlier letter of the job that has not gone out is superseded, but for those of the
-        desk's own, which supersede none either."""
+        desk's own, which supersede none either. `earlier`: the job's letters, where this transaction has seen them."""
         letter = written.letter
-        if letter.kind not in OF_THE_DESK:
+        if letter.kind not in OF_THE_DESK and (earlier is None or any(map(is_replaced, earlier))):
             self.withdraw(letter.job, but_of_desk=True)
-        done = self.db.execute(
-            insert(t.letters).values(
-                job=letter.job,
-                revision=self.next_revision(letter.job),
-                kind=letter.kind,
-                state=state,
-                to=[a.email for a in letter.to],
-                recipient=letter.to[0].email if letter.to else "",
-                subject=letter.subject,
-                message_id=written.message_id,
-                in_reply_to=letter.in_reply_to,
-                asks=list(letter.items),
-                asked=len(letter.items),
-                body=LETTER.write(letter),
-                text=written.text,
-                html=written.html,
-                raw=written.raw,
-                held_because=letter.held_because,
-                decided_at=at,
-                due_at=letter.due_at,
-            )
-        )
+        revisions = [k.revision for k in earlier] if earlier is not None else [self._revision(letter.job)]
+        row = {
+            "job": letter.job,
+            "revision": max(revisions, default=0) + 1,
+            "kind": letter.kind,
+            "state": state,
+            "to": [a.email for a in letter.to],
+            "recipient": letter.to[0].email if letter.to else "",
+            "subject": letter.subject,
+            "message_id": written.message_id,
+            "in_reply_to": letter.in_reply_to,
+            "asks": list(letter.items),
+            "asked": len(letter.items),
+            "body": LETTER.write(letter),
+            "text": written.text,
+            "html": written.html,
+            "raw": written.raw,
+            "held_because": letter.held_because,
+            "decided_at": at,
+            "due_at": letter.due_at,
+        }
+        done = self.db.execute(_QUEUE, row)
         key = done.inserted_primary_key
         assert key is not None
         return int(key[0])
@@ -351,6 +356,11 @@ class Letters:
             (letters.recipient == email) | (letters.job == job), letters.handed_at >= since
         )
         return [at for to, at in self.db.execute(query) if email in to]
+
+
+def is_replaced(kept: KeptLetter) -> bool:
+    """A letter that waits and that the next one supersedes."""
+    return kept.state in WAITING and not kept.by_desk
 
 
 def count_letters(db: Connection, job: str) -> None:

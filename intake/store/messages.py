@@ -15,12 +15,11 @@ from intake.model.checklist import RoomKind
 from intake.model.job import Placement
 from intake.model.message import Locator, Message, MessageState
 from intake.store import schema as t
-from intake.store.claims import claim_next, insert_new
+from intake.store.claims import Queue, insert_new
 from intake.store.records import THREAD
 
 # Made once: making a query anew costs several times what SQLite takes to answer it.
 _CHANGE = update(t.messages).where(t.messages.c.sha256 == bindparam("_sha256"))
-_ATTEMPT = _CHANGE.values(attempts=t.messages.c.attempts + 1)
 _STATES = select(t.messages.c.sha256, t.messages.c.state).where(
     t.messages.c.sha256.in_(bindparam("sha256s", expanding=True))
 )
@@ -28,6 +27,11 @@ _TOUCH = (
     update(t.jobs)
     .where(t.jobs.c.id.in_(bindparam("_ids", expanding=True)))
     .values(changed=t.jobs.c.changed + 1, attempts=0)
+)
+_OF_JOB = (
+    select(t.messages)
+    .where(t.messages.c.job == bindparam("of"))
+    .order_by(t.messages.c.at, t.messages.c.sha256)
 )
 _KEY_TAKEN = select(t.messages.c.sha256).where(
     t.messages.c.key == bindparam("key"), t.messages.c.sha256 != bindparam("sha256")
@@ -60,6 +64,12 @@ def _past(before: datetime) -> Select[Any]:
 
 MOST_ATTEMPTS = 5
 """Workers that may die over one message before it is set aside."""
+_TO_FILE = Queue(
+    t.messages,
+    t.messages.c.sha256,
+    (t.messages.c.state == MessageState.KEPT) & (t.messages.c.attempts < MOST_ATTEMPTS),
+    (t.messages.c.received_at, t.messages.c.sha256),
+)
 
 
 @dataclass(frozen=True)
@@ -162,12 +172,7 @@ class Messages:
 
     def claim(self, worker: str, now: datetime, lease: timedelta) -> str | None:
         """The next message kept but not filed (a crash left off there), now `worker`'s to file; None for none."""
-        table = t.messages
-        order = (table.c.received_at, table.c.sha256)
-        ready = (table.c.state == MessageState.KEPT) & (table.c.attempts < MOST_ATTEMPTS)
-        found: str | None = claim_next(self.db, table, table.c.sha256, ready, order, worker, now, lease)
-        if found is not None:
-            self.db.execute(_ATTEMPT, {"_sha256": found})
+        found: str | None = _TO_FILE.claim(self.db, worker, now, lease)
         return found
 
     def set_aside_deadly(self, why: str) -> list[str]:
@@ -300,19 +305,22 @@ class Messages:
 
     def get(self, sha256: str) -> KeptMessage | None:
         row = self.db.execute(select(t.messages).filter_by(sha256=sha256)).first()
-        return _message(row) if row is not None else None
+        return kept_message(row) if row is not None else None
 
     def of_job(self, job_id: str) -> list[KeptMessage]:
         """A job's messages in the order they came."""
-        query = select(t.messages).filter_by(job=job_id).order_by(t.messages.c.at, t.messages.c.sha256)
-        return [_message(row) for row in self.db.execute(query)]
+        return [kept_message(row) for row in self.rows_of_job(job_id)]
+
+    def rows_of_job(self, job_id: str) -> Sequence[Row[Any]]:
+        """The same as rows, which Index.cards_of takes as well."""
+        return self.db.execute(_OF_JOB, {"of": job_id}).all()
 
     def in_state(self, state: MessageState) -> list[KeptMessage]:
         query = select(t.messages).filter_by(state=state).order_by(t.messages.c.at, t.messages.c.sha256)
-        return [_message(row) for row in self.db.execute(query)]
+        return [kept_message(row) for row in self.db.execute(query)]
 
 
-def _message(row: Row[Any]) -> KeptMessage:
+def kept_message(row: Row[Any]) -> KeptMessage:
     values = {name: getattr(row, name) for name in KeptMessage.__dataclass_fields__ if name != "heard"}
     values |= {
         "state": MessageState(row.state),

@@ -13,6 +13,12 @@ from intake.model.reading import SketchReading
 from intake.store import schema as t
 from intake.store.records import PANORAMA, PICTURE, READING
 
+_OF_JOB = (
+    select(t.pictures.c.body, t.pictures.c.display_file, t.pictures.c.reading_file)
+    .join(t.messages, t.messages.c.sha256 == t.pictures.c.message)
+    .where(t.messages.c.job == bindparam("of"))
+    .order_by(t.messages.c.at, t.messages.c.sha256, t.pictures.c.position)
+)
 _FORGET = delete(t.pictures).where(t.pictures.c.message == bindparam("message"))
 
 
@@ -50,13 +56,7 @@ class Pictures:
 
     def of_job(self, job_id: str) -> list[KeptPicture]:
         """The pictures of a job's messages, in the order they came."""
-        query = (
-            select(t.pictures.c.body, t.pictures.c.display_file, t.pictures.c.reading_file)
-            .join(t.messages, t.messages.c.sha256 == t.pictures.c.message)
-            .where(t.messages.c.job == job_id)
-            .order_by(t.messages.c.at, t.messages.c.sha256, t.pictures.c.position)
-        )
-        return [KeptPicture(PICTURE.read(b), d, r) for b, d, r in self.db.execute(query)]
+        return [KeptPicture(PICTURE.read(b), d, r) for b, d, r in self.db.execute(_OF_JOB, {"of": job_id})]
 
     def of_message(self, sha256: str) -> list[str]:
         """The ids of a message's pictures."""

@@ -4,31 +4,31 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import datetime, timedelta
+from functools import cache
+from importlib import import_module
 from typing import Any
 
 from sqlalchemy import (
     ColumnElement,
     Connection,
+    Executable,
     Select,
     String,
     bindparam,
     case,
     cast,
     func,
-    insert,
     select,
     update,
 )
 
 from intake.model.inspection import Cell, JobCounts, Shares, Tally, time_spent
 from intake.store import schema as t
-from intake.store.letters import count_letters
+from intake.store.letters import COUNTED
 
 _COUNTED = ("version", "paper", "lengths", "accepted", "added", "misplaced", "clauses", "unread")
 _A_DAY = timedelta(days=1)
 _c = t.tallies.c
-_KEEP = update(t.tallies).where(_c.job == bindparam("of"))
-_ADD = insert(t.tallies)
 _COMPLETE_AT = select(_c.complete_at).where(_c.job == bindparam("of"))
 _DONE = case((_c.complete_at.is_not(None), 1), else_=0)
 _SHARES = (
@@ -59,9 +59,7 @@ class Tallies:
             "month": f"{tally.opened_at:%Y-%m}",
             "days": None if gone is None else round(gone, 1),
         }
-        if not self.db.execute(_KEEP, {"of": job} | counted).rowcount:
-            self.db.execute(_ADD, {"job": job} | counted)
-            count_letters(self.db, job)
+        self.db.execute(_keep(self.db.dialect.name), {"job": job, "of": job} | counted)
 
     def complete_at(self, job: str) -> datetime | None:
         """When a job was first found complete, if it has been ever since."""
@@ -100,6 +98,16 @@ class Tallies:
                 Counter({each / 10: n for each, n in _spread(tenths).items()}),
             )
         return found
+
+
+@cache
+def _keep(dialect: str) -> Executable:
+    """Replaces what is counted; of a job that is counted for the first time, the letters that went out as well."""
+    made: Any = import_module(f"sqlalchemy.dialects.{dialect}")  # the other one takes a while to import
+    new = made.insert(t.tallies).values(COUNTED)
+    replaced = {name: new.excluded[name] for name in (*_COUNTED, "complete_at", "month", "days")}
+    query: Executable = new.on_conflict_do_update(index_elements=[_c.job], set_=replaced)
+    return query
 
 
 def _spread(values: str | None) -> Counter[float]:

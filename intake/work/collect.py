@@ -234,8 +234,7 @@ class _Pass:
         """The jobs by the references they bear now, once merges are followed."""
         named = {job for outcome in self.outcomes for job in outcome.jobs} | {*self.examined}
         with self.services.store.reading() as tables:
-            found = (tables.jobs.get(job) for job in sorted(named))
-            return tuple(dict.fromkeys(job.id for job in found if job is not None))
+            return tuple(tables.jobs.now(sorted(named)))
 
 
 def examine_safely(services: Services, job: str) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, what_next
@@ -20,7 +21,8 @@ from intake.model.need import Need, NeedKind
 from intake.model.phrase import Phrase, as_said, phrase
 from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
-from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter
+from intake.store.jobs import as_examined
+from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter, is_replaced
 from intake.store.messages import KeptMessage
 from intake.wording.desk import worded
 from intake.work.contact import covered_in_words
@@ -51,9 +53,7 @@ def examine(services: Services, job_id: str) -> None:
     with services.store.transaction() as tables:
         if not tables.jobs.begin_examined(file.job.id, rows.version):
             return
-        _write(tables, services, file, found)
-        if seen:
-            tables.jobs.end_examined(file.job.id, rows.version, services.clock())
+        _write(tables, services, file, found, as_examined(rows.version, services.clock()) if seen else {})
     if services.later is not None and not seen:
         # Until then it counts as not examined, so that no letter goes out.
         services.later(file.job.id)
@@ -89,25 +89,28 @@ def _found(services: Services, file: JobFile) -> _Found:
     return _Found(standings, ready, letter, needs, waits)
 
 
-def _write(tables: Tables, services: Services, file: JobFile, found: _Found) -> None:
-    job = file.job.id
-    tables.jobs.set_standings(job, found.standings)
-    tables.jobs.set_needs(job, found.needs)
-    _queue(tables, services, file, found.letter)
-    state = _state(tables, file, found.ready, found.waits)
+def _write(
+    tables: Tables, services: Services, file: JobFile, found: _Found, examined: Mapping[str, Any]
+) -> None:
+    """Write what an examination came to, and the columns that say so."""
+    job, now = file.job.id, services.clock()
+    letters, drafted = _queue(tables, services, file, found.letter)
+    state = _state(letters, file, found.ready, found.waits)
     photographs, sketches = counted(file.pictures)
-    tables.jobs.change(
+    tables.jobs.keep_found(
         job,
+        found.standings,
+        found.needs,
+        file.job.customer,
         room=file.job.room,
         state=state,
         designer=file.designer,
         photographs=photographs,
         sketches=sketches,
+        **examined,
     )
-    tables.jobs.set_customer(job, file.job.customer)
-    keep_tally(tables, file, state is JobState.COMPLETE, services.clock())
-    for event in _events(services.clock(), file, found.standings):
-        tables.jobs.add_event(job, event)
+    keep_tally(tables, file, state is JobState.COMPLETE, now)
+    tables.jobs.add_events(job, [*drafted, *_events(now, file, found.standings)])
 
 
 def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
@@ -303,23 +306,27 @@ def _doubt_since_restore(letters: Sequence[KeptLetter], answered: str) -> str | 
     return why if BEFORE_A_RESTORE in why else None
 
 
-def _queue(tables: Tables, services: Services, file: JobFile, letter: Letter | None) -> None:
-    """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds."""
+def _queue(
+    tables: Tables, services: Services, file: JobFile, letter: Letter | None
+) -> tuple[list[LetterState], list[Event]]:
+    """Queue the letter unless one that says the same waits or has gone; withdraw what no longer holds. Returns the
+    states of the job's letters to its customer that wait now or went out, and the timeline's line."""
     job, now = file.job.id, services.clock()
-    if letter is None:
-        tables.letters.withdraw(job, but_of_desk=True)
-        return
     earlier = tables.letters.of_job(job)
+    gone = [k.state for k in earlier if k.state in OUT and not k.beside]
+    if letter is None:
+        if any(map(is_replaced, earlier)):
+            tables.letters.withdraw(job, but_of_desk=True)
+        return gone, []
     letter = with_own_words(services, letter, earlier)
     if _said_already(replace(file, letters=tuple(earlier)).written, letter):
-        return
+        return [k.state for k in earlier if is_replaced(k) or (k.state in OUT and not k.beside)], []
     written = services.pen.write(with_crops(services, file, letter), now)
-    tables.letters.queue(written, first_state(services, file, letter), now)
+    state = first_state(services, file, letter)
+    tables.letters.queue(written, state, now, earlier)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
     wants = ", ".join(titles.get(i, i) for i in letter.items) or "nothing"
-    tables.jobs.add_event(
-        job, Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")
-    )
+    return [*gone, state], [Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")]
 
 
 def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> KeptLetter | None:
@@ -351,7 +358,8 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
     return LetterState.DUE if services.policy.automatic and not waits else LetterState.DRAFT
 
 
-def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
+def _state(letters: Sequence[LetterState], file: JobFile, ready: bool, waits: bool) -> JobState:
+    """`letters`: the states of those to the customer that wait or went out, in order."""
     if file.in_danger:
         return JobState.TO_CHECK
     if file.archived:
@@ -362,11 +370,9 @@ def _state(tables: Tables, file: JobFile, ready: bool, waits: bool) -> JobState:
         return JobState.COMPLETE
     if waits:
         return JobState.TO_CHECK
-    letters = (k for k in tables.letters.of_job(file.job.id) if not k.beside)
-    states = [k.state for k in letters if k.state in OUT or (k.state in WAITING and not k.by_desk)]
-    if states and states[-1] in OUT:
+    if letters and letters[-1] in OUT:
         return JobState.ASKED
-    return JobState.ARRIVING if states and states[-1] is LetterState.DUE else JobState.TO_CHECK
+    return JobState.ARRIVING if letters and letters[-1] is LetterState.DUE else JobState.TO_CHECK
 
 
 def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -> list[Event]:

@@ -29,7 +29,7 @@ from intake.model.word import Archived, Assigned, CustomerWord, NeedSeen, NeedTa
 from intake.store.bars import Bars
 from intake.store.database import Tables
 from intake.store.letters import OUT, WAITING, KeptLetter
-from intake.store.messages import KeptMessage
+from intake.store.messages import KeptMessage, kept_message
 from intake.store.pictures import KeptPicture
 from intake.wording.desk import worded
 from intake.work.lots import misread
@@ -226,19 +226,20 @@ class JobRows:
 
 def load(tables: Tables, job_id: str) -> JobRows:
     """All that is kept of the job `job_id`, merges followed. Raises NotFound."""
-    job = tables.jobs.get(job_id)
-    if job is None:
+    found = tables.jobs.counted(job_id)
+    if found is None:
         raise NotFound(f"There is no job {job_id}", "`intake jobs` lists them")
+    job, version, reminders = found
     pictures = tuple(tables.pictures.of_job(job.id))
     ids = dict.fromkeys(k.picture.id for k in pictures)
-    messages = tuple(tables.messages.of_job(job.id))
+    messages = tables.messages.rows_of_job(job.id)
     words = tables.jobs.words(job.id)
-    bars = Bars(tables.db).bars()
+    bars = Bars(tables.db).bars() if ids else {}
     return JobRows(
         job=job,
-        version=tables.jobs.version(job.id),
-        messages=messages,
-        cards=tuple(tables.index.cards([m.sha256 for m in messages])),
+        version=version,
+        messages=tuple(kept_message(row) for row in messages),
+        cards=tuple(tables.index.cards_of(messages)),
         words=words,
         pictures=pictures,
         readings={
@@ -247,8 +248,8 @@ def load(tables: Tables, job_id: str) -> JobRows:
             if (reading := tables.pictures.reading(i)) is not None
         },
         letters=tuple(tables.letters.of_job(job.id)),
-        reminders=tables.jobs.reminders(job.id),
-        panorama=tables.pictures.panorama(job.id),
+        reminders=reminders,
+        panorama=tables.pictures.panorama(job.id) if ids else None,
         misread=tuple(misread(tables, list(ids), words)),
     )
 

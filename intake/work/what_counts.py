@@ -15,7 +15,7 @@ from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.word import CustomerWord, ShownSubject, Vouched, Word
 from intake.store.database import Tables
-from intake.store.messages import KeptMessage
+from intake.store.messages import KeptMessage, kept_message
 
 NOT_COUNTED = (
     "Nobody vouches for who wrote it, so nothing in it counts until you say that it is the customer's."
@@ -125,8 +125,8 @@ def counted(pictures: Sequence[Picture]) -> tuple[int, int]:
 
 def settled_job(tables: Tables, job: Job) -> Settled:
     """The same of a job in the tables."""
-    messages = tables.messages.of_job(job.id)
-    cards = tables.index.cards([m.sha256 for m in messages])
+    rows = tables.messages.rows_of_job(job.id)
+    messages, cards = [kept_message(row) for row in rows], tables.index.cards_of(rows)
     pictures = [k.picture for k in tables.pictures.of_job(job.id)]
     found = {p.id: r for p in pictures if (r := tables.pictures.reading(p.id)) is not None}
     words, letters = tables.jobs.words(job.id), tables.letters.recipients(job.id)

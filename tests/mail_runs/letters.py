@@ -21,6 +21,7 @@ from intake.model.checklist import RoomKind
 from intake.model.job import Job, JobState
 from intake.model.letter import Letter, LetterKind, LetterState
 from intake.model.message import Address
+from intake.store.jobs import as_examined
 from intake.store.letters import Written
 from tests.mail_runs.zygote import OURS, Zygote, open_services
 from tests.servers.smtp import Faults, Server, smtp_server
@@ -55,7 +56,7 @@ def fill_outbox(data: Path, letters: int) -> None:
                 job, customer = f"R-{n:05d}", Address(f"Customer {n}", f"c{n}@x.example")
                 asked = JobState.ARRIVING
                 tables.jobs.open(Job(job, RoomKind.KITCHEN, asked, customer, (customer.email,), now, now))
-                tables.jobs.end_examined(job, tables.jobs.version(job), now)
+                tables.jobs.change(job, **as_examined(1, now))
                 letter = Letter(
                     job, LetterKind.FOLLOW_UP, (customer,), "Kitchen", f"<c{n}@x.example>", (), "", (), ()
                 )

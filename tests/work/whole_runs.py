@@ -59,12 +59,13 @@ def mails(services: Services, home: Path, count: int) -> None:
         return lambda: collect(wiring.mailbox(Settings(), where), services)
 
     people = [f"Tom {n} <tom{n}@hale.example>" for n in range(count)]
-    text = "Hello, we should like a new kitchen. The ceiling is 241. No gas in the house."
-    first = [message(p, "Our kitchen", text, 0, f"<a{n}@hale.example>") for n, p in enumerate(people)]
-    answers = [
-        message(p, "Re: Our kitchen", "The boiler is in the loft.", 1, In_Reply_To=f"<a{n}@hale.example>")
-        for n, p in enumerate(people)
-    ]
+    first, answers = [], []
+    for n, person in enumerate(people):  # no two say the same, so that nothing is read that was read before
+        hello = f"Hello, Tom {n} here, we should like a new kitchen."
+        text = f"{hello} The ceiling is {230 + n}. No gas in the house in lane {n}."
+        first.append(message(person, "Our kitchen", text, 0, f"<a{n}@hale.example>"))
+        answer = f"The boiler is in the loft of {n}."
+        answers.append(message(person, "Re: Our kitchen", answer, 1, In_Reply_To=f"<a{n}@hale.example>"))
     timed("a letter of text", taken("text", *first), count)
     timed("an answer of text", taken("answers", *answers), count)
     who = "Jo <jo@other.example>"

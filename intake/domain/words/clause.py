@@ -254,8 +254,12 @@ class Clause:
 
     def has(self, *concepts: C) -> bool:
         """Whether a word plays one of these parts; words within the name of a thing do not count."""
-        plays = any(w.concepts.intersection(concepts) and not self._named_exactly(w) for w in self.words)
-        return plays or (C.CHANGE in concepts and bool(self.changes))
+        return not self._parts.isdisjoint(concepts) or (C.CHANGE in concepts and bool(self.changes))
+
+    @cached_property
+    def _parts(self) -> frozenset[C]:
+        """The parts that its words play."""
+        return frozenset().union(*(w.concepts for w in self.words if not self._named_exactly(w)))
 
     def _named_exactly(self, word: Spoken) -> bool:
         within = any(m.start <= word.start and word.end <= m.end for m in self.mentions)

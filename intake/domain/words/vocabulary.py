@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from intake.domain.words import english, german
@@ -97,9 +97,14 @@ def changes(text: str) -> list[Spoken]:
     return [Spoken(*m.span(), frozenset({Concept.CHANGE})) for m in _CHANGES.finditer(text)]
 
 
-def spoken(text: str, language: str) -> Iterator[Spoken]:
+@lru_cache(maxsize=2048)
+def spoken(text: str, language: str) -> tuple[Spoken, ...]:
     """The words of `text` in order, the longest known phrase first, looked up in its language, then in the other;
     phrases may overlap."""
+    return tuple(_spoken(text, language))
+
+
+def _spoken(text: str, language: str) -> Iterator[Spoken]:
     words = [(m.start(), m.end(), m[0].lower()) for m in _WORD.finditer(text)]
     at = 0
     while at < len(words):
