@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -80,24 +81,39 @@ def load_checklists(folder: Path) -> dict[RoomKind, Checklist]:
     RoomKind.UNKNOWN is held to the items of every-room.yaml. Raises SettingsError, one line naming file and
     line, for anything missing, unknown, doubled or out of range.
     """
+    texts = (_read(folder / name) for name in (SHARED, *(f"{room}.yaml" for room in ROOMS)))
+    return dict(_checklists(folder, *texts))
+
+
+@lru_cache(maxsize=8)
+def _checklists(folder: Path, of_all: str, *of_each: str) -> dict[RoomKind, Checklist]:
+    """The same of what the files say: hundreds of showrooms share what came with the program."""
     shared: _Shared = {}
-    for node in _items(_open(folder / SHARED), {"items"}):
+    for node in _items(_open(folder / SHARED, of_all), {"items"}):
         entries = node.entries()
         shared[_new_id(entries, node, shared)] = (entries, node)
-    lists = {room: _checklist(folder / f"{room}.yaml", room, shared) for room in ROOMS}
+    lists = {
+        room: _checklist(folder / f"{room}.yaml", text, room, shared)
+        for room, text in zip(ROOMS, of_each, strict=True)
+    }
     lists[RoomKind.UNKNOWN] = Checklist(RoomKind.UNKNOWN, tuple(_item(*s) for s in shared.values()))
     return lists
 
 
-def _open(path: Path) -> _Node:
+def _read(path: Path) -> str:
     try:
-        node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+        return path.read_text(encoding="utf-8")
     except OSError as error:
         raise SettingsError(
             f"There is no checklist {path}", "Put it back, or correct `checklists`"
         ) from error
     except UnicodeDecodeError as error:
         raise SettingsError(f"{path.name} is not UTF-8 text", f"Correct {path}") from error
+
+
+def _open(path: Path, text: str) -> _Node:
+    try:
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         line = f", line {mark.line + 1}" if mark else ""
@@ -118,8 +134,8 @@ def _items(root: _Node, keys: set[str]) -> list[_Node]:
     return entries["items"].elements()
 
 
-def _checklist(path: Path, room: RoomKind, shared: _Shared) -> Checklist:
-    root = _open(path)
+def _checklist(path: Path, text: str, room: RoomKind, shared: _Shared) -> Checklist:
+    root = _open(path, text)
     nodes = _items(root, {"room", "items"})
     named = root.entries()["room"]
     if named.value() != room:
