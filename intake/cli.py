@@ -19,12 +19,14 @@ from intake.settings import Settings, settings_from_process, warnings
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. One plain line on standard error says what to do where it could not be done."""
-    gc.set_threshold(YOUNG)
     arguments = _parser().parse_args(argv)
     before = os.umask(0o077)  # what is written holds customers' words and pictures: nobody else's to read
+    usual = gc.get_threshold()
+    gc.set_threshold(YOUNG)
     try:
         return _run(arguments)
     finally:
+        gc.set_threshold(*usual)
         os.umask(before)
 
 

@@ -21,13 +21,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import IO, Any
 
-from sqlalchemy import create_engine, delete, text
+from sqlalchemy import delete, text
 
 from intake.model.errors import IntakeError, NotFound, StoreFull
 from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.as_json import rfc3339
-from intake.store.copying import copy_in, copy_out, is_empty
+from intake.store.copying import copy_in, copy_out, is_empty, sqlite_file
 from intake.store.database import Store, make_private, open_engine
 from intake.store.home import Home, bear_mark
 from intake.store.journal import merge
@@ -117,7 +117,7 @@ def _write(
 def _named(copied: Path, store: Store) -> Iterator[Path]:
     """The files that the copied database names, but for those on a shelf: originals that were not deleted, and every
     file of a picture."""
-    with create_engine(f"sqlite:///{copied}").connect() as db:
+    with sqlite_file(copied).connect() as db:
         rows = db.execute(text("SELECT * FROM messages")).mappings()
         kept = [
             row["sha256"] for row in rows if not row.get("purged_at") and row["state"] != MessageState.ERASED
@@ -135,7 +135,7 @@ def _learned(folder: Path) -> list[Path]:
 
 
 def _count(copied: Path) -> int:
-    with create_engine(f"sqlite:///{copied}").connect() as db:
+    with sqlite_file(copied).connect() as db:
         return int(db.execute(text("SELECT count(*) FROM messages")).scalar_one())
 
 

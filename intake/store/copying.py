@@ -24,6 +24,7 @@ from sqlalchemy import (
     select,
     text,
 )
+from sqlalchemy.pool import NullPool
 
 from intake.store.migrate import step_of, to_step
 
@@ -38,9 +39,9 @@ def copy_out(engine: Engine, to: Path) -> str:
     else:
         # PostgreSQL shows a transaction of this level one moment throughout (PostgreSQL manual 13.2.2).
         one_moment = engine.connect().execution_options(isolation_level="REPEATABLE READ")
-        with one_moment as source, source.begin(), _sqlite(to).begin() as target:
+        with one_moment as source, source.begin(), sqlite_file(to).begin() as target:
             copy_in(source, target)
-    with _sqlite(to).connect() as copied:
+    with sqlite_file(to).connect() as copied:
         return step_of(copied) or ""
 
 
@@ -68,8 +69,9 @@ def is_empty(url: str) -> bool:
         engine.dispose()
 
 
-def _sqlite(path: Path) -> Engine:
-    return create_engine(f"sqlite:///{path}")
+def sqlite_file(path: Path) -> Engine:
+    """An engine that leaves the file, and nothing beside it, as soon as a connection is closed."""
+    return create_engine(f"sqlite:///{path}", poolclass=NullPool)
 
 
 def copy_in(source: Connection, target: Connection) -> None:
