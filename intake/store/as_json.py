@@ -24,6 +24,8 @@ def rfc3339(moment: datetime) -> str:
 
 def to_plain(value: Any, words: Words | None = None) -> Any:
     """Dataclasses, enums, times, bytes and tuples to what json.dumps takes; with `words` a phrase is what it says."""
+    if words is not None and isinstance(value, Phrase):
+        return words(value)
     write = _writer(type(value))  # type: ignore[arg-type]  # a class is hashable; the stub does not know
     return value if write is None else write(value, words)
 
@@ -33,8 +35,6 @@ def _writer(kind: Any) -> Callable[[Any, Words | None], Any] | None:
     """What makes a value of a type plain; None where it is."""
     if is_dataclass(kind):
         names = tuple(f.name for f in fields(kind))
-        if issubclass(kind, Phrase):
-            return lambda v, words: words(v) if words else {name: to_plain(getattr(v, name)) for name in names}
         return lambda value, words: {name: to_plain(getattr(value, name), words) for name in names}
     if issubclass(kind, Enum):
         return lambda value, words: value.value
