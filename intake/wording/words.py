@@ -20,7 +20,7 @@ WORDS = {
     "doubt-not-certain-where": "it does not say for certain where it is",
     "doubt-two-heights": "two heights are given for one spot",
     "doubt-another-end": "it may be measured to something else",
-    "doubt-which-unit": "it may be meant in centimetres or in metres",
+    "doubt-which-unit": "it may be meant in centimetres, in metres or in inches",
     "doubt-from-the-worktop": "it may be measured from the worktop, not the floor",
     "doubt-asked": "it is asked, not told",
     "doubt-taken-back": "they take it back",

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from intake.checklists import load_checklists
 from intake.domain.said.by_mail import number_words
 from intake.domain.said.plan_numbers import overridden_all
-from intake.domain.words.answer_to_request import without_ours
+from intake.domain.words.own_words import without_ours
 from intake.domain.words.whole_message import answers
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask

@@ -43,7 +43,9 @@ was looked at.
 
 from __future__ import annotations
 
+import time
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -51,6 +53,7 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.domain.mail.rhythm import phone_asked, stop_asked
+from intake.domain.words.vocabulary import language_of
 from intake.domain.words.whole_message import Understood, understand
 from intake.model.checklist import RoomKind
 from intake.model.letter import Ask
@@ -109,6 +112,7 @@ TABLES = [
     "eighteenth",
     "nineteenth",
     "twentieth",
+    "twentyfirst",
 ]
 
 
@@ -144,10 +148,19 @@ class Score:
     unseen: list[str] = field(default_factory=list)
     replies: int = 0
     without: int = 0
+    seconds: float = 0
+    """Of the processor, for understanding alone."""
 
     @property
     def understood(self) -> float:
         return (self.right + self.doubtful) / max(self.facts, 1)
+
+    def __str__(self) -> str:
+        return (
+            f"{self.replies} replies, {self.facts} facts, {self.right} right, {self.doubtful} doubtful, "
+            f"understood {self.understood:.2f}, {len(self.wrong)} wrong, {len(self.unreached)} unreached, "
+            f"{len(self.needless)} of {self.without} needless"
+        )
 
 
 def replies(name: str) -> list[Reply]:
@@ -174,10 +187,12 @@ def _fact(said: Statement) -> str:
     return f"{said.item}={'none' if said.kind is StatementKind.ABSENCE else said.kind.value}"
 
 
-def score(given: list[Reply]) -> Score:
+def score(given: Sequence[Reply]) -> Score:
     total = Score(replies=len(given))
     for reply in given:
+        began = time.process_time()
         found = understand(reply.words, LETTERS[reply.letter], KITCHEN, "<m>")
+        total.seconds += time.process_time() - began
         facts = facts_of(found)
         certain = [f for f in facts if "?" not in f and not f.endswith(("could-not", "said"))]
         sought = Counter(f.replace("?", "") for f in reply.facts)
@@ -241,12 +256,11 @@ if __name__ == "__main__":
     import sys
 
     for name in sys.argv[1:] or [*TABLES, *HELD]:
-        done = score(replies(name))
-        print(
-            f"{name}: {done.replies} replies, {done.facts} facts, {done.right} right, {done.doubtful} doubtful, "
-            f"understood {done.understood:.2f}, {len(done.wrong)} wrong, {len(done.unreached)} unreached, "
-            f"{len(done.needless)} of {done.without} needless"
-        )
+        table = replies(name)
+        done = score(table)
+        print(f"{name}: {done}, {1000 * done.seconds / max(done.replies, 1):.1f} ms a reply")
+        if german := [r for r in table if language_of(r.words) == "de"]:
+            print(f"  in German: {score(german)}")
         for title in ("wrong", "unreached", "missed", "needless", "unseen"):
             for line in getattr(done, title):
                 print(f"  {title}: {line}")

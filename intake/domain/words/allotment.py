@@ -10,11 +10,19 @@ from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 
 from intake.domain.words.clause import Clause, Length, not_said_twice
+from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.order import near, offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
-from intake.domain.words.weighing import ANOTHER_BESIDE, ANOTHER_UNUSUAL, NOT_PLAIN, TWO_LENGTHS, UNUSUAL
+from intake.domain.words.weighing import (
+    ANOTHER_BESIDE,
+    ANOTHER_UNIT,
+    ANOTHER_UNUSUAL,
+    NOT_PLAIN,
+    TWO_LENGTHS,
+    UNUSUAL,
+)
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 from intake.model.reading import Role
@@ -27,7 +35,7 @@ LIKELY_MM = {
 """Sizes at which a length without a name is taken for one of these; common practice, no source."""
 BARE_MILLIMETRES = 400
 """From here on a bare number without a name may be in millimetres; common practice, no source."""
-LOOSE = (UNUSUAL, TWO_LENGTHS, NOT_PLAIN, ANOTHER_BESIDE, ANOTHER_UNUSUAL)
+LOOSE = (UNUSUAL, TWO_LENGTHS, NOT_PLAIN, ANOTHER_BESIDE, ANOTHER_UNUSUAL, ANOTHER_UNIT)
 """Doubts of a length that may as well be of another thing."""
 _POINTS_TO = {
     Role.CEILING: r"ceilings?|c?ei?ling|headroom|full height|decken?(?:höhe)?|raumhöhe|zimmerhöhe|lichte",
@@ -159,7 +167,11 @@ def _left(reader: SentenceReader, said: Sequence[Statement]) -> Iterable[_Left]:
     text, places = reader.whole.text, [(c.start + v.start, c.start + v.end) for c, v in every]
     for at, (clause, length) in enumerate(every):
         labels = not length.number.unit and _LABEL.match(clause.text[length.end :])
-        if length in once and not labels and not taken & every_reading(length.number):
+        if (
+            length in once
+            and not (labels or clause.has(C.TAKEN_BACK))
+            and not taken & every_reading(length.number)
+        ):
             start = places[at - 1][1] if at else 0
             end = places[at + 1][0] if at + 1 < len(places) else len(text)
             yield _Left(clause, length, text[start : places[at][0]], text[places[at][1] : end])

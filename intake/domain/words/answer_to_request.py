@@ -9,14 +9,15 @@ from dataclasses import replace
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import LEADS_TO_QUOTED, OUR_WORDS, plain
+from intake.domain.words.cues import OUR_WORDS
 from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
-from intake.domain.words.labels import without_quoting
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
+    BY_DIGIT,
     CONCLUDED,
     CONFIRMED,
+    DIGITS,
     GUESSED,
     LETTERS,
     MAYBE,
@@ -33,11 +34,13 @@ from intake.domain.words.turns import (
     YES,
 )
 from intake.domain.words.weighing import (
+    CHANGING,
     HEARSAY,
     NOT_ALL_KNOWN,
     UNCERTAIN,
     concedes,
     in_doubt,
+    no_longer,
     refused_at_once,
 )
 from intake.model.checklist import Checklist, ChecklistItem
@@ -49,35 +52,8 @@ A_DIGIT = 10
 OF_ITS_SIZE = (0.4, 2.5)
 """Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
 source."""
+_IN_BRACKETS = re.compile(r"\s?\([^()]*\)")
 _OTHER_CHOICE = "doubt-two-for-one"
-
-
-def without_ours(text: str, asks: Sequence[Ask]) -> str:
-    """`text` without the sentences of our asks, however their lines were wrapped or marked as quoted; a question
-    that is answered leaves its number."""
-    text = _with_questions(plain(text), asks)
-    lines: list[str] = []
-    for line in without_quoting(plain(text)).splitlines():
-        if not line.lstrip().startswith((">", "|", "\u00a6")):
-            lines.append(line)
-        elif lines and LEADS_TO_QUOTED.match(lines[-1]):
-            lines.pop()
-    own = "\n".join(lines)
-    for number, ask in enumerate(asks, 1):
-        for ours in (ask.question, ask.how, ask.why):
-            label = f"\n{number}: " if ours == ask.question else ""
-            words = [re.escape(w) for w in plain(ours).split()]
-            if len(words) > 2:
-                own = re.sub(rf"(?:(?<!\d){number}[.):]\s+)?" + r"[\s>|]+".join(words), label, own)
-    return own
-
-
-def _with_questions(text: str, asks: Sequence[Ask]) -> str:
-    """`text` with a question of ours that was quoted without its number given it back."""
-    for number, ask in enumerate(asks, 1):
-        begins = r"\s+".join(re.escape(w) for w in plain(ask.question).split()[:6])
-        text = re.sub(rf"^([ \t]*>[ \t>]*)(?={begins})", rf"\g<1>{number}. ", text, flags=re.M)
-    return text
 
 
 class AnswerReader:
@@ -199,6 +175,8 @@ class AnswerReader:
             return "doubt-could-not-properly"
         if concedes(whole, reader.clauses):
             return "doubt-limited"
+        if no_longer(whole):
+            return CHANGING
         if TO_ANOTHER.search(whole.text):
             return ANOTHER_END
         if whole.has(C.HEARSAY):
@@ -227,6 +205,8 @@ class AnswerReader:
             chosen = choices[0]
         elif len(choices) > 1 and (match := PICKED.match(text)):
             chosen = self._of(match)
+        elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
+            chosen = self._by_digit(match)
         if chosen is None:
             return []
         words = reader.whole
@@ -234,7 +214,7 @@ class AnswerReader:
         if (
             not doubt
             and words.has(C.NEGATION, C.CHANGE, C.DISPUTE, C.HEARSAY, C.DIFFERENCE)
-            and not PICKED.match(text)
+            and not (PICKED.match(text) or BY_DIGIT.match(text))
         ):
             doubt = "doubt-yes-and-more"
         if not doubt and any(c.unknown or c.mentions for c in reader.clauses):
@@ -254,6 +234,19 @@ class AnswerReader:
             )
         ranked = sorted(choices, key=lambda c: parse_length(c, "cm") or 0)
         return (ranked[0] if match["small"] else ranked[-1]) if len(self.choices) == len(choices) else None
+
+    def _by_digit(self, match: re.Match[str]) -> str | None:
+        """The only choice that has, begins with or ends in a digit."""
+        figures = {c: re.sub(r"\D", "", c) for c in self.ask.choices}
+        digit, way = DIGITS.get(match["digit"].lower(), match["digit"]), match["way"].lower()
+        where = f"{way} {match['where'] or ''}"
+        begins, ends = re.search("start|begin", where), re.search("end|finish", where)
+        having = [
+            c
+            for c, f in figures.items()
+            if (f.startswith(digit) if begins else f.endswith(digit) if ends else digit in f)
+        ]
+        return having[0] if len(having) == 1 else None
 
     def _in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them, or by its letters."""
@@ -292,11 +285,20 @@ class AnswerReader:
 
     def _places_in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
-        fields = [f.strip() for f in re.split(r"[,;/]", CONCLUDED.sub("", reader.whole.text))]
-        plain = all(PLACED.match(f) or SPOT.match(f) or f.lower() == "outside wall" for f in fields)
-        if not plain or len(fields) != len(self.items) or reader.whole.has(C.HEDGE, C.NEGATION, C.PICTURE):
+        words = _IN_BRACKETS.sub("", CONCLUDED.sub("", reader.whole.text))
+        fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\bn)/", words)]
+        if len(fields) != len(self.items) or reader.whole.has(C.HEDGE, C.PICTURE):
             return []
-        return [Statement(i.id, StatementKind.PLACE, reader.text) for i in self.items]
+        found = [self._in_its_place(i, f, reader.text) for i, f in zip(self.items, fields, strict=True)]
+        return [s for s in found if s] if all(found) else []
+
+    def _in_its_place(self, item: ChecklistItem, field: str, text: str) -> Statement | None:
+        """What one of several short answers says of its thing: a place, or that there is none."""
+        if item.may_be_absent and NONE_AT_ALL.match(field):
+            return Statement(item.id, StatementKind.ABSENCE, text)
+        place = PLACED.match(field) or SPOT.match(field) or field.lower() == "outside wall"
+        denied = re.search(r"\b(?:no|not|none|never|nicht|kein\w*)\b|n't\b", field, re.I)
+        return Statement(item.id, StatementKind.PLACE, text) if place and not denied else None
 
     def _by_letters(
         self, reader: SentenceReader, letters: Mapping[str, int], ranged: Sequence[ChecklistItem]

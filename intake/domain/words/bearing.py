@@ -50,6 +50,14 @@ _PLAN_THING = re.compile(
     re.I,
 )
 """What the plan's lengths are of, and words that may stand for it."""
+_OUT_OF_DOORS = re.compile(
+    r"\b(?:ponds?|pools?|lawns?|gardens?|hedges?|fences?|greenhouses?|cars?|vans?|caravans?|boats?|trailers?|trees?"
+    r"|bush(?:es)?|roses?|sunflowers?|tomato\w*|marrows?|allotment|dogs?|cats?|pupp\w+|horses?|pon(?:y|ies)|hens?"
+    r"|goldfish|bikes?|bicycles?|cakes?|miles|marathon|football|snow|rain|teich|garten|rasen|hecke|zaun|auto|wohnwagen"
+    r"|boot|baum|bäume|hund\w*|katze\w*|pferd\w*|hühner|fahrrad|kuchen|schnee)\b",
+    re.I,
+)
+"""What no room has."""
 _SUBJECT = re.compile(
     r"\b(?:the|my|our|an?|his|her|their|old|der|die|das|ein\w*|mein\w*|unser\w*)\s(?:[\w'-]+\s){0,3}?[\w'-]{3,}",
     re.I,
@@ -178,6 +186,8 @@ def _of_something_else(clause: Clause, loose: Sequence[Length], reader: Sentence
         or MONEY.search(clause.text)
     ):
         return False
+    if _OUT_OF_DOORS.search(clause.text):
+        return True
     if clause.has(C.WINDOW):
         return all(v.across for v in loose) and not held.open_at_the_window
     if (

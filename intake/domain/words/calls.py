@@ -15,7 +15,7 @@ from intake.domain.words.turns import PICKED, PLACED, SPOT, YES
 from intake.model.word import Statement, StatementKind
 
 SHORT = re.compile(
-    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|the (?:first|second|other|last)|first|second"
+    r"^\W*(?:yes|yep|yeah|no|nope|neither|both|either|all|(?:not )?the (?:first|second|other|last)|first|second"
     r"|correct|right|wrong"
     r"|ja|nein|beide[sn]?)\b",
     re.I,
@@ -186,7 +186,9 @@ _CANNOT_DO = re.compile(
     r"|kneel|reach|get"
     r"|stand|see to|cope|me)\b|\bkann (?:das|es) (?:leider )?nicht\b|\b(?:schaffe|schaffen) (?:ich "
     r"|wir )?(?:das|es)?\s?"
-    r"(?:leider )?nicht\b",
+    r"(?:leider )?nicht\b|\bk(?:ann|omme) (?:leider )?(?:nicht mehr|nicht|auf keine)\b.{0,30}\b(?:leitern?|bücken"
+    r"|knien|messen"
+    r"|steigen|heben|hoch|ran|dran|hin)\b",
     re.I,
 )
 
@@ -202,7 +204,10 @@ _COURTESY = (
     r"(?:find|see|excuse|ignore|forgive|bear|note|let (?:me|us) know|accept|think of|do the needful|don't worry"
     r"|geduld)"
 )
+_JUDGED = r"(?:happy|pleased|content|right|correct|fine|perfect|agree\w*|ok(?:ay)?|zufrieden|richtig|stimmt|gefällt)"
 _SIGNS = {
+    rf"\b{_JUDGED}\b.{{0,20}}\b(?:everything|all|alles|allem)\b.{{0,20}}\b(?:but|except|apart from|bar|bis auf|außer)\b"
+    rf"|\b(?:everything|all|alles)\b.{{0,20}}\b{_JUDGED}\b.{{0,10}}\b(?:but|except|apart from|bar|bis auf|außer)\b": 5,
     r"\b(?:if|whether|ob)\b.{0,20}\b(?:agrees?|allows?|permits?|consents?|approves?|zustimmt|erlaubt)\b": 4,
     rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
@@ -214,6 +219,12 @@ _SIGNS = {
     r"\b(?:lost|different|gone|missing|broken|problem|issue|trouble|stuck|unclear|strange|odd|too (?:small|dark|big"
     r"|hard)|anders|weg|kaputt|verloren|fehlt|problem)\b": 1,
     r"\b(?:nobody|no one|never|niemand)\b": 1,
+    r"\b(?:not (?:so |too |really |at all )?sure|unsure|worried|concerned|nervous|anxious|sceptical) about\b"
+    r"|\bnicht (?:so |ganz )?sicher (?:mit|wegen|bei|was)\b|\b(?:bedenken|sorgen|unsicher (?:mit|wegen|bei))\b": 2,
+    r"\b(?:rude|unhelpful|unfriendly|cheeky|sarcastic|patroni[sz]ing|short with|shouted|hung up|unfreundlich|patzig"
+    r"|frech"
+    r"|unhöflich|aufgelegt)\b": 4,
+    r"\b(?:doch nicht|lieber nicht|nun doch|lassen es|lassen wir es|wird nichts)\b": 3,
     r"\A\W*(?:never(?: ever)?|no way|absolutely not|certainly not|not a chance|auf keinen fall|niemals|kommt nicht in"
     r" frage)\W*\Z|\b(?:i|we)(?: will not| won't| shan't|'m not going to|'re not going to) (?!be|take|have|get|manage"
     r"|bore|need|know|keep)": 4,
@@ -334,7 +345,9 @@ _FORMS_SAKE = re.compile(
     r"|would) (?:that|this|it) (?:help|do|work)"
     r"|no rush|i hope\b|how are you|hope you|what next|what now|what's next|what happens next|what do you need"
     r"|how do we start"
-    r"|how does it work|reicht das|passt das"
+    r"|how does it work|what (?:do|can|did) you expect|what can (?:you|one) do|what can i say|who knew"
+    r"|would you credit it"
+    r"|was will man machen|reicht das|passt das"
     r"|ist das (?:ok|in ordnung)|hilft (?:das|ihnen))\b",
     re.I,
 )

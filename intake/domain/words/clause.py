@@ -12,6 +12,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import JOINTS, PREPOSITION
 from intake.domain.words.in_place import in_place
 from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
+from intake.domain.words.no_lengths import OF_A_FAMILY
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, changes, spoken
 
@@ -74,7 +75,9 @@ _TIME = re.compile(r"\b(?:till?|until|before|after|since|bis|seit|gegen)\s(?:abo
 _A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
 """ "It's a 5": a digit of the handwriting."""
 _AGE = re.compile(
-    r"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin)\s(?:only |just |barely |nur )?$", re.I
+    rf"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin|{OF_A_FAMILY}(?:'s|\sis|\sist))"
+    r"\s(?:only |just |barely |nur )?$",
+    re.I,
 )
 _LEAD = re.compile(r"\s(?:(?:and|then|also|the|our|my)\s)*$", re.I)
 _HANGS_ON = re.compile(
@@ -84,6 +87,10 @@ _HANGS_ON = re.compile(
     re.I,
 )
 _FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
+_PLURAL = re.compile(
+    r"\b(?!in|cent|mill|met|cm|mm)[a-z]{2,20}[a-rt-z]s|goldfish|fish|sheep|geese|mice|women|postmen|grandchildren"
+)
+_GERMAN_PLURAL = re.compile(r"\b(?!(?i:zent|mill|met|zoll))[A-ZÄÖÜ][a-zäöüß]{2,20}(?:e|en|er|n|s)")
 HALF_AN_INCH = 13
 MOST_DIGITS = 10
 """Below it a bare number after "a" or "the" is a digit of the handwriting."""
@@ -214,10 +221,19 @@ class Clause:
             and C.COUNTED in following[1].concepts
             and not self._named(following[0])
         )
+        counted = counted or (number.figure <= MOST_COUNTED and self._is_a_plural(following[0]))
         between = after[: following[0].start - number.end]
         return not re.search(r"[^\s-]", between) and (
             counted or (adjective and C.UP not in following[0].concepts)
         )
+
+    def _is_a_plural(self, word: Spoken) -> bool:
+        """ "2 mugs", "11 goldfish", "26 Gäste sind da": a word that nobody knows and that more than one is meant by."""
+        text = self.text[word.start : word.end]
+        german = (
+            self.language == "de" and _GERMAN_PLURAL.fullmatch(text) and self.text[word.end :].strip(" .!")
+        )
+        return not word.concepts and bool(german or _PLURAL.fullmatch(text))
 
     def _named(self, word: Spoken) -> bool:
         return (
@@ -345,12 +361,14 @@ def _without_stops(sentence: str, lexicon: Lexicon, numbers_at: Sequence[int]) -
 
 def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:
     """A clause, cut at a colon that leads in what follows ("all in one place: the boiler"), not at a name's."""
-    before, colon, after = text.partition(": ")
+    before, _, after = text.partition(": ")
+    if not after:
+        return [text] if text else []
     named = any(m.start < len(before) for m in lexicon.mentions(text)) or re.search(r"\d", before)
     about = Clause(before, 0, lexicon, language).has(C.WINDOW, C.DOOR, C.ROOM_WORD)
-    if colon and after and not (named or about or _SIDE.fullmatch(before)):
-        return [p for p in (before.strip(), after.strip()) if p]
-    return [text] if text else []
+    if named or about or _SIDE.fullmatch(before):
+        return [text]
+    return [p for p in (before.strip(), after.strip()) if p]
 
 
 def _inside(cut: tuple[int, int], spans: Iterable[tuple[int, int]]) -> bool:

@@ -44,12 +44,32 @@ DISCLAIMS = re.compile(
     re.I,
 )
 """ "If you are not the intended recipient ...": the foot of an office's mail."""
+AUTOMATIC = re.compile(
+    r"^\W{0,4}(?:auto(?:matic|mated)?[ -]?(?:reply|response)|out of (?:the )?office|automatische (?:antwort|nachricht)"
+    r"|abwesenheits(?:notiz|meldung|nachricht))\b",
+    re.I | re.M,
+)
+""" What a program wrote while its owner was away."""
+_DICTATING = re.compile(
+    r"^\W{0,4}(?:(?:is this (?:thing )?(?:on|working)|testing(?: testing)?|hey siri|ok(?:ay)? google|right|ok(?:ay)?"
+    r"|(?:send |write )?(?:a )?new (?:e-?mail|message)|tell (?:them|him|her)(?: that)?)\b[ ,.?!]{0,4}){2,}",
+    re.I | re.M,
+)
+""" What is said to a telephone before it takes a letter down."""
 _UNFINISHED = re.compile(
     r"(?:\b(?:is|are|was|of|the|a|an|to|at|and|or|in|under|from|by|about|height)|[:,=-])\s*$", re.I
 )
-_GREETING = re.compile(
-    r"^(?:hi|hello|hey|dear|morning|good \w+|hallo|guten \w+|sehr geehrte\w*|liebe\w*|moin)\b.{0,60},$", re.I
+GREETING = re.compile(
+    r"\W{0,4}(?:(?:oh|well|right|ok)\s)?(?:hi|hello|hiya|hey|dear|(?:very )?good (?:morning|evening|afternoon|day)"
+    r"|morning|evening"
+    r"|afternoon|evening all|hallo|moin|servus|grüezi|grüß gott|guten (?:tag|morgen|abend)|sehr geehrte[rs]?"
+    r"|liebe[rs]?|hoi|dag"
+    r"|hej|bonjour|hola|ciao|salut|ol[áa])"
+    r"(?:\s(?!(?:yes|yep|no|nope|ok|the|it|its|it's|is|first|second|number|all|ja|nein|die|das|der|es)\b)[^\W\d][\w'-]*"
+    r"(?:(?<=\smr)\.|(?<=\smrs)\.|(?<=\sms)\.|(?<=\sdr)\.)?|\s(?:all|the team)\b){0,4}\s?[,!.:-]{0,3}",
+    re.I,
 )
+""" "Dear Mrs Mill,"."""
 _BULLET = re.compile(r"^\s*(?:[-*•·]\s+)")
 _ABBREVIATIONS = (
     r"\bbzw",
@@ -68,7 +88,9 @@ _NO_END = "".join(rf"(?<!{a})" for a in (*_ABBREVIATIONS, r"\bmr", r"\bmrs", r"\
 _NO_END_AFTER = _NO_END.replace(")", r"\.)")
 """A stop after one of these ends no sentence."""
 _SENTENCE = re.compile(
-    rf"(?<=[!?])\s+|(?<=[a-z0-9)\"']){_NO_END}\.(?:\s+|$)|(?<=\.){_NO_END_AFTER}\s+(?=[A-Z])|;|\n", re.I
+    rf"(?<=[!?])\s+|(?<=[a-z0-9)\"']){_NO_END}\.(?:\s+(?!(?<=\bno\.\s)\d{{1,4}}'s)|$)"
+    rf"|(?<=\.){_NO_END_AFTER}\s+(?=[A-Z])|;|\n",
+    re.I,
 )
 JOINTS = any_of(
     "but|and|though|although|however|because|so|while|whereas|plus|as well as|except|und|aber|jedoch|weil|sowie"
@@ -109,6 +131,8 @@ _UNMARKED_QUESTION = re.compile(
     + any_of(
         r"(?:do|did|can|could|should|would|shall|will|have) (?:you|i|we|it|they)\b",
         r"(?:is|are|does) (?:it|this|that|there|you)\b",
+        r"(?:warum|wieso|weshalb|wozu|wann|was kostet|wie lange|wie viel|wie teuer)\b",
+        r"(?:können|könnten|würden|dürfen|dürften|sollen|kann|soll) (?:sie|wir|ich|man|es)\b",
         r"(?:what|where|which|when|why|how) (?:is|are|do|does|should|can|would|about)\b",
     ),
     re.I,
@@ -150,6 +174,7 @@ def plain(text: str) -> str:
     The limits keep hostile mail from taking minutes; no customer writes as much.
     """
     blanks = _BLANKS.sub(" ", _stops_said(text[:LONGEST_TEXT].translate(_LIKENESSES)))
+    blanks = _DICTATING.sub("", blanks)
     return _STRUCK.sub(" ", _EMPTY_LINES.sub("\n\n", blanks))
 
 
@@ -170,7 +195,7 @@ def sentences(text: str) -> tuple[str, ...]:
         if _QUOTED.match(raw):
             continue
         line = _BULLET.sub("", raw).strip()
-        if before and line and not _BULLET.match(raw) and _goes_on(before) and not _GREETING.match(before):
+        if before and line and not _BULLET.match(raw) and _goes_on(before) and not GREETING.fullmatch(before):
             lines[-1] = f"{lines[-1]} {line}"
         else:
             lines.append(line)

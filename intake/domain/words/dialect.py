@@ -37,7 +37,7 @@ _ELSEWHERE_TOO = frozenset(
     re.findall(
         r"\w+",
         "is hob het san sand net nit mir de d da dr des aa au no i uf hint moch miss schick merci hat hend mia hams "
-        "ade bode",
+        "ade bode hoi",
     )
 )
 """Words that other languages, or slips, have as well."""

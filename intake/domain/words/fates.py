@@ -19,9 +19,10 @@ from intake.domain.words.calls import (
 from intake.domain.words.circumstances import beside_the_point, ends_a_place, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import PREPOSITION
-from intake.domain.words.numbers import every_reading, unit_for_all
+from intake.domain.words.cues import GREETING, PREPOSITION
+from intake.domain.words.numbers import IMPERIAL, every_reading, unit_for_all
 from intake.domain.words.said_of_items import SentenceReader
+from intake.domain.words.signature import CLOSING
 from intake.domain.words.weighing import FROM_WHERE
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
@@ -49,6 +50,7 @@ class JudgedClause:
     about: tuple[str, ...] = ()
 
 
+_NAME = re.compile(r"(?!Mrs?\b|Ms\b|Dr\b)[A-ZÄÖÜ][\w.'-]*(?:\s(?:and|und|&|[A-ZÄÖÜ][\w.'-]*)){0,3}\W{0,3}")
 _UNABLE = re.compile(
     r"\b(?:can't|cannot|can not|couldn't|could not|unable|no idea|don't know|do not know|dunno|smudged"
     r"|illegible|unreadable|no clue|kann ich nicht"
@@ -56,12 +58,28 @@ _UNABLE = re.compile(
     re.I,
 )
 RETRACTS = re.compile(
-    r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait|hang on|hold on)|scratch that|oops|whoops"
+    r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait(?! for| till| until)|hang on|hold on)"
+    r"|scratch that|oops|whoops"
     r"|correction|tell a lie|i tell a lie"
-    r"|(?:nein,? )?(?:quatsch|moment|halt|warte))\b",
+    r"|(?:nein,? )?(?:quatsch|moment|halt(?=\W*$|,)|warte))\b",
     re.I,
 )
 """How a sentence begins that takes back what stands before it."""
+
+
+EARLIER_MESSAGE = re.compile(
+    r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)", re.I
+)
+
+
+def takes_back_at_once(reader: SentenceReader) -> bool:
+    """ "386.5 - no wait, I had the tape upside down": whether a sentence ends by taking back what it says."""
+    last = max((n for n, c in enumerate(reader.clauses) if c.lengths), default=-1)
+    if last < 0:
+        return False
+    clause = reader.clauses[last]
+    later = [clause.text[max(v.end for v in clause.lengths) :], *(c.text for c in reader.clauses[last + 1 :])]
+    return any(RETRACTS.match(text) for text in later)
 
 
 def mere_promise(whole: Clause) -> bool:
@@ -149,6 +167,11 @@ def only_names(whole: Clause) -> bool:
     return not whole.has(*turns, C.ROOM_WORD, C.WINDOW, C.DOOR)
 
 
+def only_greets(text: str) -> bool:
+    """Whether a sentence is a greeting, thanks, a closing or a name, and says nothing."""
+    return bool(GREETING.fullmatch(text) or CLOSING.match(text) or _NAME.fullmatch(text))
+
+
 def only_denies(whole: Clause) -> bool:
     """ "Not 283.5!": whether it says nothing but that a number is wrong."""
     turns = (C.HEDGE, C.CHANGE, C.DISPUTE, C.PERSON, C.ROOM_WORD, C.WINDOW, C.DOOR, C.PICTURE)
@@ -199,7 +222,7 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
         return Fate.UNREAD
     if clause.has(C.HEARSAY) and _MUST.search(clause.text):
         return Fate.UNREAD
-    if unit_for_all(clause.text) and not clause.lengths:
+    if unit_for_all(clause.text) not in ("", IMPERIAL) and not clause.lengths:
         return Fate.USED
     if of_a_door(clause):
         return Fate.USED
@@ -235,6 +258,8 @@ def _of_pictures(clause: Clause, reader: SentenceReader) -> Fate | None:
         return Fate.ASIDE
     if not clause.has(C.PICTURE):
         return None
+    if _DOES_NO_MAIL.search(clause.text):
+        return Fate.ASIDE
     of_mail = _MAIL.search(clause.text) and not _SHOWN.search(clause.text)
     doubted = clause.has(C.NEGATION, C.HEARSAY) and not (of_mail and reader.whole.has(C.ASIDE))
     return Fate.UNREAD if doubted or unseen(clause) else Fate.ASIDE
@@ -277,6 +302,12 @@ MONEY = re.compile(
     re.I,
 )
 _MAIL = re.compile(r"\b(?:e-?mails?|mail|message|nachricht)\b", re.I)
+_DOES_NO_MAIL = re.compile(
+    r"\b(?:doesn't|don't|do not|does not|can't|isn't on|not on) (?:(?:do|use|have|like|trust|understand) )?(?:e-?mails?"
+    r"|attachments)\b",
+    re.I,
+)
+""" "My mother doesn't do e-mail"."""
 _SHOWN = re.compile(r"\b(?:photo|picture|pic|plan|sketch|drawing|foto|bild|skizze|zeichnung)", re.I)
 _TO_DO = re.compile(r"measur|reach|\bowe\b|\blist\b|\bdo\b|\bget\b|\bdone\b|gemessen|messen|erreich", re.I)
 _WE_DO = re.compile(

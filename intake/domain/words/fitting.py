@@ -12,6 +12,7 @@ from intake.domain.words.cues import elsewhere
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import (
     ANOTHER_BESIDE,
+    ANOTHER_UNIT,
     ELSEWHERE,
     NOT_ALL_KNOWN,
     TWO_LENGTHS,
@@ -36,6 +37,8 @@ OVER_A_WORKTOP_MM = 500
 """Farther above a worktop no sill lies; common practice, no source."""
 HEIGHTS = {Role.CEILING, Role.SILL, Role.HEAD}
 _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
+_NO_WINDOW = re.compile(r"\b(?:alcoves?|chimney|fireplace|wardrobe|doorway|kamin|tür)\b", re.I)
+""" "The recess in the alcove"."""
 _GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
 
 
@@ -77,9 +80,11 @@ def doubt_of(item: ChecklistItem, clause: Clause, value: Length, room: str, othe
     if not read.values_mm:
         return "doubt-no-tape-length"
     if len(read.values_mm) > 1:
-        return "doubt-which-unit"
+        return ANOTHER_UNIT
     if not read.usual:
         return UNUSUAL
+    if Role.REVEAL in item.roles and _NO_WINDOW.search(clause.text):
+        return ELSEWHERE
     if Role.CEILING in item.roles and TO_ANOTHER.search(clause.text):
         return ANOTHER_END
     if clause.has(C.DIFFERENCE):

@@ -55,7 +55,8 @@ _SMELL = any_of(
     r"riecht|gerochen|riechen|geruch|stinkt|gestank|leck|undicht|undichte|strömt|ausgeströmt|zischt",
 )
 _ODD_SMELL = (
-    r"(?:funny|odd|strange|weird|bad|horrible|nasty|awful|peculiar|eggy|sulphur\w*|komische[rn]?|seltsame[rn]?|übler)\W+"
+    r"(?:funny|odd|strange|weird|bad|horrible|nasty|awful|peculiar|eggy|sulphur\w*|komische[rn]?|seltsame[rn]?"
+    r"|übler)\W+"
     r"(?:smells?|odou?r|whiff|geruch)"
 )
 _CABLES = "wires?|wiring|cables?|flex|kabel|leitung|leitungen|drähte|draht|sockets?|steckdosen?"
@@ -69,7 +70,8 @@ _LOOSE = any_of(
     "blank|blanke|offen|offene|offenliegende?|freiliegende?|lose",
 )
 _BURNT = any_of(
-    "spark(?:s|ed|ing|y)?|arcing|burn(?:t|ed|ing)?|scorch(?:ed|ing)?|melt(?:ed|ing)?|buzz(?:es|ing)?|fizz(?:es|ing)?",
+    "spark(?:s|ed|ing)?|sparky(?= (?:socket|plug|switch|wir))|arcing|burn(?:t|ed|ing)?|scorch(?:ed|ing)?|melt(?:ed"
+    "|ing)?|buzz(?:es|ing)?|fizz(?:es|ing)?",
     "smok(?:e(?! (?:alarm|detector))|es|ed|ing)|crackl(?:es|ing)|singed|dripping",
     "funken|schmort|schmorte|verschmort|brennt|qualmt",
 )
@@ -165,7 +167,8 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
 )
 _HAZARDS = [(hazard, re.compile(pattern, re.I)) for hazard, pattern in _TOLD]
 _OFTEN = re.compile(
-    r"gas|smell|odou?r|whiff|geruch|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire|burn|brand|brenn"
+    r"gas|smell|odou?r|whiff|geruch|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire"
+    r"|burn|brand|brenn"
     r"|verbrannt|smok|smoul|egg"
     r"|eier|asbest|artex|fell|fall|slipp|topp"
     r"|came off|come off|tumbl|gest|ruts|abge|hurt|broke|injur|sprain|crack|bang|brochen|verletz|verstaucht"

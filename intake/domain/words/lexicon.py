@@ -49,7 +49,16 @@ NONE_BEFORE = re.compile(
 )
 NONE_AFTER = re.compile(
     r"^\s*+(?:is|are|[:=-])?\s*+"
-    + any_of(r"none\b", r"n/?a\b", "not applicable", r"absent\b", "no$", "nil$", "(?:doesn't|does not) exist")
+    + any_of(
+        r"none\b",
+        r"keine?[rsnm]?\W*$",
+        r"n/?a\b",
+        "not applicable",
+        r"absent\b",
+        "no$",
+        "nil$",
+        "(?:doesn't|does not) exist",
+    )
     + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
     r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
     r"(?: (?:hier|leider|bei uns|im dorf|im ort|in der gegend|in der straße|im haus|in der wohnung|auch|aber|ja"
@@ -58,9 +67,11 @@ NONE_AFTER = re.compile(
 )
 
 _PREPOSITION = any_of(
-    "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over",
+    "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over"
+    "|beyond|against",
     "to the (?:left|right) of|(?:links|rechts) (?:von|vom|neben)",
-    "upstairs|downstairs|outdoors|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen|auf dem|bei"
+    "upstairs|downstairs|outdoors|external(?:ly)?|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen"
+    "|auf dem|bei"
     "|beim|über|am|an der|oben|unten",
 )
 NOWHERE = (
@@ -69,7 +80,8 @@ NOWHERE = (
         r"photo\w*|pictures?|pics?|images?|attach\w*|e-?mails?|files?|post|zip|plan|sketch|drawing|reply|message",
         "question|way|working|need|service|process|use|future|morning|due|theory|checklist|list|letter|tomorrow",
         "house|flat|building|property|village|estate|haus|wohnung|gebäude|dorf|ort",
-        "home|work|mine|ours|theirs|zuhause|hause|touch|progress|order|mind|fact|general|case|time|moment|weekend|phone|minute|all|least|once|good|request",
+        "home|work|mine|ours|theirs|zuhause|hause|touch|progress|order|mind|fact|general|case|time|moment|weekend"
+        "|phone|minute|all|least|once|good|request",
         "monday|tuesday|wednesday|thursday|friday|saturday|sunday|one|it|them|two|next|last|first",
     )
     + r"\b"
@@ -160,6 +172,9 @@ class Lexicon:
 
 MORE_NAMES = {
     "sill-height": (
+        "silk height",
+        "seal height",
+        "still height",
         "floor to window",
         "floor to the start of the window",
         "floor to the beginning of the window",
@@ -172,6 +187,7 @@ MORE_NAMES = {
         "window board",
     ),
     "head-height": (
+        "top of widow",
         "window top",
         "floor to window top",
         "floor to the top of the window",
@@ -189,6 +205,7 @@ MORE_NAMES = {
     "reveal-depth": (
         "window recess depth",
         "recess",
+        "recesses",
         "depth of the reveal",
         "window reveals",
         "reveals",
@@ -205,7 +222,8 @@ MORE_NAMES = {
         "headroom",
         "floor-to-ceiling",
     ),
-    "gas-meter": ("gas metre", "metre for the gas", "gas box"),
+    "boiler": ("boil her", "boyler", "gas heater", "heating boiler"),
+    "gas-meter": ("gas metre", "metre for the gas", "gas box", "gas counter", "gas clock", "gas meatier"),
     "consumer-unit": (
         "cu",
         "electrics",
@@ -222,6 +240,17 @@ MORE_NAMES = {
         "breaker box",
         "distribution board",
         "trip switch box",
+        "electric panel",
+        "electrical panel",
+        "electricity panel",
+        "electric board",
+        "electrical board",
+        "electrical cabinet",
+        "electrics cupboard",
+        "switchboard",
+        "fuse panel",
+        "fuse bored",
+        "fuses box",
     ),
     "water-main": (
         "water shut-off",
@@ -235,6 +264,13 @@ MORE_NAMES = {
         "stop-cock",
         "mains stopcock",
         "water supply",
+        "general tap",
+        "general tap of the water",
+        "main tap",
+        "water valve",
+        "main valve",
+        "stop clock",
+        "stop cook",
     ),
 }
 """Further names in English, misspelt ones among them."""
@@ -268,7 +304,9 @@ def _phrase(word: str) -> re.Pattern[str]:
 
 
 def says_none(mention: Mention, before: str, after: str) -> bool:
-    if re.match(rf"^\s*{_SHOWN}\b|^\s*yet\b", after, re.I):
+    if re.match(
+        rf"^\s*{_SHOWN}\b|^\s*yet\b|^\s(?:on|in) (?:the|my|your|our) (?:plan|drawing|sketch)\b", after, re.I
+    ):
         return False
     if mention.absent:
         return not _ONE_WALL.match(after) and not re.search(r"\b(?:not|isn't|aren't)\s+$", before, re.I)

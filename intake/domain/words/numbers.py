@@ -10,6 +10,7 @@ from functools import lru_cache
 from itertools import pairwise
 
 from intake.domain.lengths.notation import LONGEST_MM, MM_IN
+from intake.domain.words.no_lengths import FIGURE, NO_LENGTH
 from intake.domain.words.spelled import SpelledFigures, in_figures
 
 _FRACTIONS = {"½": Decimal("0.5"), "¼": Decimal("0.25"), "¾": Decimal("0.75")}
@@ -36,10 +37,14 @@ _HALF = (
     r"|\s+(?:and\s+)?\d/\d{1,2}(?!\d)|\s?einhalb\b|\s+(?:und\s+)?ein(?:e[nr]?)?\s+halbe[rnm]?\b|\s+(?:point"
     r"|komma)\s+\d(?!\d)|\s+point\s+five\b|\s+komma\s+f(?:ü|ue)nf\b)"
 )
-_NUMBER = r"\d++(?:[.,]\d++)?+"
+_OF_AN_INCH = (
+    r"(?:a\s)?(?:half|quarter)\s(?:an?\s|of\san?\s)?inch\b|three[\s-]quarters\sof\san\sinch\b"
+    r"|(?:[½¼¾]|[123]/[24])\s?(?:\"|inch\b|in\b)"
+)
+""" "8ft and half an inch"."""
 _FEET = re.compile(
-    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})(?P<more>{_HALF})?\s?(?:'(?!')|ft\b\.?|feet\b|foot\b"
-    rf"|fuß\b)(?:\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
+    rf"(?<![\w.,/])(?P<feet>\d{{1,2}})(?P<more>{_HALF})?\s?(?:'(?!'|s\b)|ft\b\.?|feet\b|foot\b"
+    rf"|fuß\b)(?:\s(?:and\s)?(?P<bit>{_OF_AN_INCH})|\s?(?:and\s)?(?P<inches>\d{{1,2}}(?!\d|\s?(?:cm|mm))"
     rf"(?:[.,]\d)?)(?P<part>{_HALF})?\s?(?:\"|''|ins?\b|inch(?:es)?\b|zoll\b)?(?P<late>{_HALF})?)?",
     re.I,
 )
@@ -53,49 +58,11 @@ _CM_AND_MM = re.compile(
 )
 _THOUSANDS = re.compile(r"(?<![\w.,/])(?P<thousands>\d{1,2})[ .,](?P<rest>\d{3})\s?mm\b", re.I)
 _PLAIN = re.compile(
-    rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{_NUMBER})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
+    rf"(?<![\w#£$€@])(?<!\d[.,:])(?P<number>{FIGURE})(?P<part>{_HALF})?(?:\s?(?P<unit>{_UNIT})(?![\w'])(?P<late>{_HALF})?)?"
     r"(?=ish\b|[^\w]|$)(?![.,]\d)",
     re.I,
 )
-_MONTHS = (
-    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?"
-    "|oct(?:ober)?|nov(?:ember)?"
-    "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
-)
-_STREETS = (
-    r"str|straße|strasse|weg|platz|gasse|allee|ufer|hang|road|street|lane|avenue|close|drive|crescent|terrace|court"
-    r"|gardens"
-    r"|grove|rise|hill|mews|square|row|way|rd|ave"
-)
-_NOT_LENGTH = re.compile(
-    r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
-    r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
-    r"|\b(?:0?[1-9]|[12]\d|3[01])([./])(?:0?[1-9]|1[0-2])\1(?:20)?\d{2}\b|\b\d{4}-\d{2}-\d{2}\b"
-    rf"|\b\d{{1,2}}(?:st|nd|rd|th|\.)?\s+(?:of\s+)?(?:{_MONTHS})\b(?:\s+\d{{4}})?"
-    rf"|\b(?:{_MONTHS})\s+\d{{1,2}}(?:st|nd|rd|th)?\b"
-    r"|\b(?:by|until|till|before|after)\s\d{1,2}\.\d{2}\b(?!\s?(?:m|cm|mm)\b)"
-    r"|\b\d{1,2}:\d{2}\b|\b\d{1,2}(?:\.\d{2})?\s?(?:am|pm|uhr|o'clock)\b"
-    r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
-    r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+"
-    r"|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
-    rf"|\b{_NUMBER}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{_NUMBER}(?:\s?(?:mm|cm"
-    rf"|m)\b)?(?:\s?[x×]\s?{_NUMBER}(?:\s?(?:mm|cm|m)\b)?)?"
-    rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
-    rf"|\b\d{{1,4}}[a-z]?,?\s(?:(?-i:[A-Z])[\w'-]+\s){{1,3}}(?:{_STREETS})\b"
-    rf"|\b{_NUMBER}\s?(?:m²|m2|qm|sqm|sq\.?\s?(?:m|ft|feet|met(?:re|er)s)|square\s(?:met(?:re|er)s?|feet|foot)"
-    r"|quadratmetern?)(?!\w)"
-    r"|\b\d{1,2}\s?-?(?:m|metres?|meters?|ft|foot|feet)\s(?:long\s|steel\s|metal\s)?(?:tape|rule|ruler|measure"
-    r"|ladder|cable"
-    r"|maßband)\b|\b(?:24/7|50/50|10/10|9/10|9 to 5)\b"
-    r"|\b(?:an?|the|our|this|my)\s(?:1[89]|20)\d\d\s(?:house|bungalow|build|semi|flat|terrace|cottage|extension"
-    r"|kitchen)\b"
-    r"|\b(?:home|back|free|finish\w*|start\w*|leave|leaving|open|here|shift)\b.{0,12}\b(?:at|by|around|about|from"
-    r"|till)\s\d{1,2}\b(?![.,]?\d|\s?(?:cm|mm|m)\b)"
-    r"|\b\d{5}\s(?-i:[A-ZÄÖÜ][a-zäöü])"
-    r"|\b[A-Za-z]{1,3}-?\d[\w-]*|\b\d+[A-Za-z]{1,2}\d\w*|\b\d{7,}\b",
-    re.I,
-)
-"""Numbers that are no lengths; sizes ("60 x 60") are lengths of something, but of nothing that is asked for."""
+_DIGIT = re.compile(r"\d")
 _HEIGHT_LETTER = re.compile(r"\b(?P<letter>h)\s?=?\s?(?=\d)", re.I)
 _FREE_UNIT = re.compile(
     r"(?<!\d)(?<!\d )(?<!\ba )(?<!\ban )(?<!one )(?<!few )(?<!half )(?<!the )(?<!\bof )(?<!couple )(?<!to )(?<!every )"
@@ -119,6 +86,15 @@ METRES_BELOW = 12
 """A bare number with decimals below it may be in metres: no room of a home is longer."""
 QUARTERS_FROM = 20
 """Below so many centimetres no tape shows hundredths ("1.25" is no 12.5 mm); common practice, no source."""
+IMPERIAL = "imperial"
+"""In place of a unit for all: the message writes feet or inches, and an "in" is inches."""
+_IMPERIAL = re.compile(
+    r"\b(?:inch(?:es)?|ins|feet|foot|ft|zoll)\b|\d\s?(?:\"|''|'(?![a-z])|ft\b)|\din\b"
+    r"|\d\sin(?=\s*[,.;)]).{1,80}?\d\sin\b",
+    re.I | re.S,
+)
+_INWARDS = re.compile(r"\d\s{1,3}in\Z", re.I)
+_RUNS = re.compile(r"\s{0,3}(?:deep|high|wide|tall)\b", re.I)
 INCHES = 12
 """In a foot."""
 _FAR = 2.5
@@ -140,6 +116,8 @@ class Number:
     figure: Decimal
     unit: str = ""
     places: int = 0
+    inwards: bool = False
+    """Its unit is an "in" that may be no inches: "14 in"."""
 
     @property
     def whole_mm(self) -> int | None:
@@ -159,6 +137,8 @@ class Reading:
 def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]:
     """The numbers of `text` that may be lengths, in order, and the spans of those that are none."""
     figures = in_figures(text)
+    if not _DIGIT.search(figures.text):
+        return (), ()
     spaced = _HEIGHT_LETTER.sub(lambda m: " " * len(m[0]), figures.text)
     found: list[Number] = []
     taken: list[tuple[int, int]] = []
@@ -167,7 +147,7 @@ def numbers(text: str) -> tuple[tuple[Number, ...], tuple[tuple[int, int], ...]]
             if not match[0].strip() or any(match.start() < e and match.end() > s for s, e in taken):
                 continue
             number = make(match)
-            if number is not None or pattern is _NOT_LENGTH:
+            if number is not None or pattern is NO_LENGTH:
                 taken.append(match.span())
                 found += [number] if number is not None else []
     lengths = _alone(figures, sorted(found, key=lambda n: n.start))
@@ -198,7 +178,8 @@ def _alone(figures: SpelledFigures, found: Sequence[Number]) -> list[Number]:
 
 
 def unit_for_all(text: str) -> str:
-    """The unit that a message gives once for all its numbers ("all in inches"); "" for none, or for more than one."""
+    """The unit that a message gives once for all its numbers ("all in inches"); "" for none, or for more than one, and
+    IMPERIAL where feet or inches are written beside some of them."""
     told = [
         m
         for pattern in (_FOR_ALL, _FREE_UNIT)
@@ -209,11 +190,13 @@ def unit_for_all(text: str) -> str:
         _unit(m["unit"].lower().replace("feet and ", "").replace("feet", "ft").replace("foot", "ft"))
         for m in told
     }
-    return found.pop() if len(found) == 1 else ""
+    return found.pop() if len(found) == 1 else IMPERIAL if _IMPERIAL.search(text) else ""
 
 
 def in_unit_for_all(number: Number, unit: str) -> Number:
     """A number without a unit in the one that the message gives for all, where a tape in a room may show as much."""
+    if unit == IMPERIAL:
+        return replace(number, inwards=False)
     least, most = {"in": (1, 130), "ft": (1, 12), "mm": (40, 20000)}.get(unit, (0, 20000))
     fits = least <= number.figure <= most and not (unit == "mm" and number.places)
     return replace(number, unit=unit) if fits and not number.unit else number
@@ -225,6 +208,14 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
     A bare number is in centimetres where that is usual for the thing (the trade's habit), else in metres or in
     millimetres where only that is; both are given where both are plain.
     """
+    if number.inwards and not near:
+        bare = reading_of(replace(number, unit="", inwards=False), range_mm)
+        inches = number.whole_mm
+        both = [
+            *(bare.values_mm if bare.usual else ()),
+            *([inches] if inches and _usual(inches, range_mm, ()) else ()),
+        ]
+        return Reading(tuple(dict.fromkeys(both)) or bare.values_mm, bool(both))
     if number.unit:
         value = number.whole_mm
         return Reading((value,) if value else (), value is not None and _usual(value, range_mm, near))
@@ -245,7 +236,11 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
 
 def every_reading(number: Number) -> set[int]:
     """All lengths in millimetres that a number may say: in its unit, else in centimetres, metres and millimetres."""
-    units = (number.unit,) if number.unit else ("cm", "m", "mm")
+    units = (
+        (number.unit,)
+        if number.unit and not number.inwards
+        else ("cm", "m", "mm", "in")[: 3 + number.inwards]
+    )
     return {v for unit in units if (v := _millimetres(number, unit)) is not None}
 
 
@@ -298,8 +293,9 @@ def _plain(match: re.Match[str]) -> Number | None:
     part = _part(match["part"]) + _part(match["late"])
     if part and places:
         return None
+    inwards = unit == "in" and bool(_INWARDS.search(match[0])) and not _RUNS.match(match.string, match.end())
     return Number(
-        match.start(), match.end(), match[0].strip(), figure + part, unit, max(places, _places(part))
+        match.start(), match.end(), match[0].strip(), figure + part, unit, max(places, _places(part)), inwards
     )
 
 
@@ -314,6 +310,7 @@ def _thousands(match: re.Match[str]) -> Number | None:
 
 def _feet(match: re.Match[str]) -> Number | None:
     inches = Decimal((match["inches"] or "0").replace(",", ".")) + _part(match["part"]) + _part(match["late"])
+    inches += _part(match["bit"])
     if inches >= INCHES or (inches and match["more"]):
         return None
     feet = Decimal(match["feet"]) + _part(match["more"])
@@ -344,7 +341,7 @@ def _none(match: re.Match[str]) -> Number | None:
 
 _MAKERS = (
     (_THOUSANDS, _thousands), (_FEET, _feet), (_METRES_AND, _metres_and), (_CM_AND_MM, _cm_and_mm),
-    (_NOT_LENGTH, _none), (_PLAIN, _plain),
+    (NO_LENGTH, _none), (_PLAIN, _plain),
 )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answer_to_request import lettered
@@ -14,7 +15,9 @@ from intake.domain.words.cues import sentences
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
+    BY_DIGIT,
     CONCLUDED,
     CONFIRMED,
     LETTERS,
@@ -25,6 +28,7 @@ from intake.domain.words.turns import (
     PICKED,
     PLACED,
     SPOT,
+    TOLD_BY,
     YES,
 )
 from intake.model.checklist import Checklist, ChecklistItem
@@ -219,11 +223,26 @@ class Unnumbered:
         """The request that a choice or a yes is to, 0 for none, and whether it can be to nothing else: "the former",
         "you read it right"; "the second" and "yes" may be meant of another."""
         offering = [n for n, a in enumerate(self._asks, 1) if len(a.choices) > 1]
+        if len(offering) == 1 and BY_DIGIT.match(text):
+            return offering[0], True
         if len(offering) == 1 and PICKED.match(text):
             return offering[0], bool(_ONE_OF_TWO.search(text))
         ask = self._confirmed()
         yes = YES.match(text) or MAYBE.match(text)
         return (ask, bool(CONFIRMED.fullmatch(text))) if ask and yes else (0, False)
+
+    def first(self, reader: SentenceReader) -> tuple[int, str, bool]:
+        """The request that a choice or a yes at the beginning of a longer sentence is to, 0 for none, its words, and
+        whether it can be to nothing else; a yes that somebody passes on ("mum says yes") never is certain."""
+        courteous = sum(1 for _ in takewhile(lambda c: c.has(C.ASIDE) and not c.lengths, reader.clauses))
+        lead = takewhile(lambda c: not (c.lengths or c.mentions or reader.asked), reader.clauses)
+        for at, clause in enumerate(lead):
+            words = TOLD_BY.sub("", clause.text)
+            ask, certain = self.chosen(words)
+            told_by = words != clause.text
+            if ask and (told_by or at <= courteous):
+                return ask, words, certain and len(reader.clauses) > 1 and not told_by
+        return 0, "", False
 
     def _confirmed(self) -> int:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""

@@ -38,7 +38,8 @@ _REFERENCE = (
     rf"|(?P<last>{_LAST})\s(?:{_ASKED}))"
 )
 _IN_FRONT = re.compile(
-    rf"(?:^|(?<=[\n,;.!?:(])|(?<=\band))\s{{0,4}}(?P<lead>(?:{_LEAD}\s{{1,4}}){{0,4}})(?:{_DETERMINER}\s{{1,4}}){{0,3}}{_REFERENCE}"
+    rf"(?:^|(?<=[\n,;.!?:(])"
+    rf"|(?<=\band))\s{{0,4}}(?P<lead>(?:{_LEAD}\s{{1,4}}){{0,4}})(?:{_DETERMINER}\s{{1,4}}){{0,3}}{_REFERENCE}"
     r"(?P<tail>\s{0,3}(?:[:=,–-]|\b(?:is|was|would be|ist|sind|wäre|ist es|sind es|it'?s|it is)\b(?!\s*(?:a|an"
     r"|not|about|the|too)\b))*)(?=\s|$|\d)",
     re.I,

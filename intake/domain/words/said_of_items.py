@@ -19,14 +19,10 @@ from intake.domain.words.clause import (
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
 from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
-from intake.domain.words.lexicon import (
-    NONE_BEFORE,
-    Lexicon,
-    Mention,
-)
+from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import every_reading, numbers, reading_of
 from intake.domain.words.spelling import mended
-from intake.domain.words.things import Things
+from intake.domain.words.things import Things, could_not
 from intake.domain.words.weighing import NOT_PLAIN, corrected_within, weakened, weighed
 from intake.model.checklist import ChecklistItem
 from intake.model.reading import Role
@@ -143,10 +139,12 @@ class SentenceReader:
         if clause.has(C.TAKEN_BACK):
             self._taken_back(clause)
             return
-        if (cue := _could_not(clause)) is not None:
+        if (cue := could_not(clause)) is not None:
             self._not_measured(clause, cue)
             return
         if self._things.go_on(clause):
+            return
+        if clause.mentions and self._unknown_where(clause):
             return
         if clause.mentions:
             self._told(clause)
@@ -206,6 +204,14 @@ class SentenceReader:
         self._last = ranged or self._last
         if not usable:
             self._leave_open(ranged)
+
+    def _unknown_where(self, clause: Clause) -> bool:
+        """ "(We do not know) where the gas meter is"."""
+        if not (self._could_not and _WHERE.match(clause.text)):
+            return False
+        for item in dict.fromkeys(i for m in clause.mentions if not m.absent for i in m.items):
+            self._add(item, StatementKind.COULD_NOT)
+        return True
 
     def _leave_open(self, ranged: list[str]) -> None:
         """ "I couldn't measure the ceiling and the sill": a bare noun after such a clause shares its fate."""
@@ -342,10 +348,12 @@ class SentenceReader:
         return self._items[item_id]
 
 
+_WHERE = re.compile(r"\W{0,4}(?:where|whether|if|wo|ob)\b", re.I)
 _LETTER = re.compile(r"^\(?[abc]\)?\s?[.:)=]", re.I)
 _DIMENSION = re.compile(r"\A\W*+(?:the\s)?(?:width|depth|height|breite|tiefe|höhe)\b", re.I)
-_TO_SAY = re.compile(r"\s{1,4}to\s{1,4}(?:say|mention|tell|add|write|put|include|note|give)\b", re.I)
-_DEEP = re.compile(r"\b(?:deep|depth|deepness|goes (?:back|in)|go back|set back|recessed|tief|tiefe)\b", re.I)
+_DEEP = re.compile(
+    r"\b(?:deep|depth|deepness|(?:goes|sits|stands) (?:back|in)|go back|set back|recessed|tief|tiefe)\b", re.I
+)
 _FLAT_WORDS = re.compile(r"\b(?:width|wide|breite|breit)\b", re.I)
 _TOP = re.compile(
     r"^\W*(?:and\s|und\s)?(?:the\s|die\s)?(?:top|head|oberkante|höhe|height)\b|\btop of (?:it|the (?:frame"
@@ -353,7 +361,7 @@ _TOP = re.compile(
     re.I,
 )
 _OF_THE_ROOM_TOO = re.compile(
-    r"\W{0,4}(?:and |und )?(?:the |die )?(?:height|höhe)\W{0,4}(?:is|was|ist)?\W{0,4}2(?:\.[1-9]|[1-9]\d)",
+    r"\W{0,4}(?:and |und )?(?:the |die )?(?:height|höhe)\W{0,4}(?:is|was|ist)?\W{0,4}2(?:[.,][1-9]|[1-9]\d)",
     re.I,
 )
 """ "Height 242": a window's top, or the ceiling."""
@@ -375,19 +383,3 @@ def _without(text: str, unheard: Set[int]) -> str:
         if every_reading(number) & unheard:
             text = text[: number.start] + "," + " " * (number.end - number.start - 1) + text[number.end :]
     return text
-
-
-def _could_not(clause: Clause) -> tuple[int, int] | None:
-    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas"), of having
-    forgotten to say what follows, or of where we shall find a thing."""
-    for cue in clause.where(C.COULD_NOT):
-        words = clause.text[cue.start : cue.end].lower()
-        after = clause.text[cue.end :]
-        if words.startswith(("forgot", "vergessen")) and (
-            _TO_SAY.match(after) or any(v.start >= cue.end for v in clause.lengths)
-        ):
-            continue
-        if any(NONE_BEFORE.search(clause.text[: m.start]) for m in clause.mentions):
-            continue
-        return cue.start, cue.end
-    return None

@@ -336,6 +336,8 @@ class _Reader:
         if self._word(rest) == "and" and self._joined(rest):
             rest += 1
         inches = (_ONES | _TEENS).get(self._word(rest)) if self._joined(rest) else None
+        if self._word(rest + 1) in ("quarters", "quarter"):
+            inches = None
         if inches is None or inches > _MOST_INCHES:
             return None if word.isdecimal() else (f"{lead} ft", at + 2)
         return f"{lead} ft {inches}", rest + 1

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from intake.domain.words.allotment import LOOSE
 from intake.domain.words.answer_to_request import in_answer
-from intake.domain.words.weighing import in_doubt
+from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
@@ -60,6 +60,20 @@ class Taken:
             else a
             for a in self.answers
         ]
+
+    def doubt_what_differs(self) -> None:
+        """Make doubtful what cannot stand side by side: two lengths of one number, a place and an absence."""
+        for ask in {a.ask for a in self.answers if a.number is not None}:
+            told = [
+                a.statement for a in self.answers if a.ask == ask and a.statement.kind is StatementKind.VALUE
+            ]
+            if len({s.value_mm for s in told}) > 1:
+                self.weaken(told, TWO_LENGTHS)
+        places = {s.item for s in self.every() if s.kind is StatementKind.PLACE}
+        self.weaken(
+            [s for s in self.every() if s.kind is StatementKind.ABSENCE and s.item in places],
+            SAID_OTHERWISE,
+        )
 
     def leave_loose(self, text: str, of: Mapping[int | None, str]) -> None:
         """Leave out what the sentence `text` made doubtful and what is of another thing; `of` are lengths and their

@@ -12,6 +12,7 @@ from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
     IT_IS,
+    NONE_BEFORE,
     PLACE_AFTER,
     PLACE_BEFORE,
     ROOM_ONLY,
@@ -34,8 +35,12 @@ _NAME_AND_SPOT = re.compile(
 _SPOT = re.compile(rf"^\W*(?:in\s)?(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b", re.I)
 _OR = re.compile(r"\s{0,4},?\s{0,4}(?:or|nor|oder|noch)\s{1,4}(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
 _WAS = re.compile(r"^\s{0,4}(?:was|were|used to|war|waren)\b", re.I)
+_THERE_WAS = re.compile(
+    r"\b(?:was|were|used to be|used to have|(?<!we've )had|war|hatten)\b(?:\s\w+){0,2}\s*\Z", re.I
+)
 _LISTED = re.compile(r"^\s{0,4}[:=]")
 _TOO = re.compile(r"^\s{0,4}(?:too|also|as well|likewise|ebenfalls|auch)\W{0,9}$", re.I)
+_TO_SAY = re.compile(r"\s{1,4}to\s{1,4}(?:say|mention|tell|add|write|put|include|note|give)\b", re.I)
 _THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s*$", re.I)
 _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 
@@ -145,7 +150,7 @@ class Things:
             or not (spot or after_it or PLACE_BEFORE.search(before))
         ):
             return False
-        was = bool(_WAS.match(after))
+        was = bool(_WAS.match(after) or _THERE_WAS.search(before))
         unsure = clause.has(C.HEDGE, C.NEGATION) or was or bool(after_it and after_it["not"])
         for named in (*(self._unplaced if ARE.match(after) or _LISTED.match(after) else ()), item_id):
             self._add(named, StatementKind.PLACE, "doubt-not-certain-where" if unsure else "")
@@ -167,3 +172,19 @@ class Things:
     def _add(self, item: str, kind: StatementKind, doubt: str = "") -> None:
         said = Statement(item, kind, self._text)
         self._found().append(in_doubt(said, doubt) if doubt else said)
+
+
+def could_not(clause: Clause) -> tuple[int, int] | None:
+    """The words that say "could not" or "later", unless they are those of an absence ("haven't got gas"), of having
+    forgotten to say what follows, or of where we shall find a thing."""
+    for cue in clause.where(C.COULD_NOT):
+        words = clause.text[cue.start : cue.end].lower()
+        after = clause.text[cue.end :]
+        if words.startswith(("forgot", "vergessen")) and (
+            _TO_SAY.match(after) or any(v.start >= cue.end for v in clause.lengths)
+        ):
+            continue
+        if any(NONE_BEFORE.search(clause.text[: m.start]) for m in clause.mentions):
+            continue
+        return cue.start, cue.end
+    return None

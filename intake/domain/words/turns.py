@@ -7,14 +7,18 @@ import re
 from intake.domain.words.lexicon import SPOTS
 
 _GREETED = (
-    r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon)|hallo|moin|sehr geehrte[rs]?|liebe[rs]?"
-    r"|guten (?:tag|morgen|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in"
+    r"(?:(?:hello|hi|hiya|hey|dear|morning|good (?:morning|evening|afternoon|day)|hallo|moin|sehr geehrte[rs]?"
+    r"|liebe[rs]?"
+    r"|hoi|dag|hej|bonjour|hola|ciao|salut|ol[áa]|servus|grüezi|grüß gott|guten (?:tag|morgen"
+    r"|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in"
     r"|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
     r"\s?[:=-]\s?)?(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
 )
 _RIGHT = (
     r"(?:(?:that|it|this)(?:'s| is| was) the (?:right|correct) (?:one|number|figure|answer)"
     r"|you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
+    r"|(?:all (?:of )?(?:that|this|it|those|them|these)|everything|all|alles|das alles)(?:'s| is| are| was| ist)"
+    r" (?:right|correct|spot on|richtig|korrekt)"
     r"|(?:that|it|this|which)(?:'?s| is| was)? (?:right|correct|it|spot on|fine|perfect|the one)|spot on"
     r"|bang on|(?:(?:das|die zahl|der wert|die angabe|alles)(?: \d[\d.,]*)? )?stimmt(?: so)?"
     r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:(?:the|that|this|your) (?:number|figure|reading)"
@@ -31,6 +35,12 @@ YES = re.compile(
     rf"|{_RIGHT})(?![\w'])",
     re.I,
 )
+TOLD_BY = re.compile(
+    r"\A.{0,80}?\b(?:he|she|they|mum|dad|hubby|husband|wife|er|sie|mann|frau)\s(?:says?|said|sagt)[,:]?\s"
+    r"(?=(?:yes|yeah|yep|ja)\b)",
+    re.I,
+)
+""" "Mum is driving, she says yes it's right": a yes that somebody passes on."""
 CONFIRMED = re.compile(
     rf"\A\W*+{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W++)*{_RIGHT}(?:,? (?:thanks"
     rf"|thank you|danke|indeed))?\W*",
@@ -52,14 +62,35 @@ NONE_AT_ALL = re.compile(
     re.I,
 )
 PICKED = re.compile(
-    r"^\W*(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
+    r"^\W*(?:(?:also|so)\s)?(?:(?:(?:the|die)\s)?(?:number|figure|zahl|ziffer)(?:'s|\sis|\sist)\s)?"
+    r"(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
     r"(?:(?P<first>first|1st|former|a|erste[rs]?)|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?)"
     r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
     r"(?:\s+(?:one|number|figure|of the two|(?:that )?you (?:give|gave|offer|offered|say|said|wrote|mention"
     r"|mentioned)"
-    r"|is (?:the )?(?:right|correct)(?: one)?|value|zahl|wert|ist (?:die )?richtige?|stimmt))*\W*$",
+    r"|is (?:the )?(?:right|correct)(?: one)?|of (?:the two|them|those|these|your two)|von beiden|value|zahl|wert"
+    r"|ist (?:die )?richtige?|stimmt))*\W*$",
     re.I,
 )
+DIGITS = {
+    word: str(n)
+    for words in (
+        "zero one two three four five six seven eight nine",
+        "null eins zwei drei vier fünf sechs sieben acht neun",
+    )
+    for n, word in enumerate(words.split())
+} | {"nought": "0", "oh": "0"}
+BY_DIGIT = re.compile(
+    r"^\W*(?:(?:the|die)\s(?:number|figure|zahl)(?:'s|\sis|\sist)?\W+)?(?:it'?s\s+|it is\s+|es ist\s+)?(?:the|der"
+    r"|die|das)\s"
+    r"(?:(?:one|number|figure|zahl)\s)?(?P<way>with|that has|having|containing|(?:start|begin|end|finish)(?:s"
+    r"|ing)?(?:\s(?:with|in|on))?"
+    r"|mit)\s(?:(?:an?|the|der|einer?)\s)?"
+    rf"(?P<digit>\d|{'|'.join(DIGITS)})\b(?:\s(?P<where>in it|at the (?:end|start|beginning)|in the middle|drin"
+    rf"|in der mitte))?\W*$",
+    re.I,
+)
+""" "The one with the six in it"."""
 PLACED = re.compile(
     r"^\W*(?:(?:it|that|they|which|(?:the |our |my )?(?:meter|box|unit|tap|one|thing)|er|sie|es|der zähler|die uhr)"
     r"(?:'?s|'re| is| are| was| ist| sind| lives| sits| can be found| hängt| sitzt| befindet sich| steht)\s+)?"

@@ -72,6 +72,15 @@ def _vocabulary(language: str) -> Vocabulary:
 
 
 @cache
+def _longest_from(language: str) -> dict[str, int]:
+    """How many words the longest phrase has that begins with a word."""
+    found: dict[str, int] = {}
+    for words in _vocabulary(language):
+        found[words[0]] = max(len(words), found.get(words[0], 0))
+    return found
+
+
+@cache
 def known_word(word: str) -> bool:
     """Whether a word stands in the vocabulary of either language, by itself or in a phrase."""
     return word in _every_word()
@@ -139,7 +148,7 @@ def _longest(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:
 
 def _longest_as_written(words: list[str], language: str) -> tuple[int, frozenset[Concept]]:
     for tongue in (language, "en" if language == "de" else "de"):
-        for length in range(len(words), 0, -1):
+        for length in range(min(len(words), _longest_from(tongue).get(words[0], 0)), 0, -1):
             if found := _vocabulary(tongue).get(tuple(words[:length])):
                 return length, found
     if re.search(r"[-.']", words[0]):

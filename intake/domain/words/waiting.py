@@ -33,6 +33,7 @@ from intake.domain.words.fates import (
     of_the_room,
     only_a_topic,
     only_denies,
+    only_greets,
     only_names,
     only_promised,
     said_elsewhere,
@@ -154,7 +155,8 @@ class Waiting:
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
         of_a_number = ask and self.asks[ask - 1].number is not None
-        if of_a_number and only_promised(given) and not mere_promise(whole):
+        own = [s for s in given if ask and s.item in self.asks[ask - 1].items]
+        if of_a_number and only_promised(own) and not mere_promise(whole):
             return NeedKind.UNSETTLED, CANNOT_TELL
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
@@ -194,7 +196,8 @@ class Waiting:
 
     def says_nothing(self, own: str, wholes: Sequence[Clause]) -> None:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
-        silent = bool(wholes) and not any(map(says_no_more, wholes))
+        said = [w for w in wholes if not only_greets(w.text)]
+        silent = bool(said) and not any(map(says_no_more, said))
         if silent or any(w.has(C.SAME) and not promises(w) for w in wholes) or _SIZES.search(own):
             self.unread(own.strip())
 

@@ -14,14 +14,17 @@ from intake.model.word import Statement, StatementKind
 
 UNUSUAL = "doubt-unusual"
 NOT_PLAIN = "doubt-not-plain"
+ANOTHER_UNIT = "doubt-which-unit"
 ANOTHER_BESIDE = "doubt-another-beside"
 ANOTHER_UNUSUAL = "doubt-unusual-beside"
 TWO_LENGTHS = "doubt-two-lengths"
 UNCERTAIN = "doubt-uncertain"
 ELSEWHERE = "doubt-another-room"
+SAID_OTHERWISE = "doubt-something-else-said"
 HEARSAY = "doubt-hearsay"
 CHANGING = "doubt-will-change"
 NOT_ALL_KNOWN = "doubt-not-all-known"
+TAKEN_BACK = "doubt-taken-back"
 _NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
 FROM_WHERE = re.compile(
     r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding"
@@ -37,6 +40,15 @@ _OR = re.compile(r"\A(?:or|oder)\b", re.I)
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
 
+_WAS_BEFORE = re.compile(
+    r"\b(?:was|were|used to be|had been|war|waren)\b.{0,30}\d.{0,25}\b(?:before|until|till|bevor|ehe"
+    r"|(?:jetzt|inzwischen|now)\s(?:\w+\s)?(?:ab|ge|has|have|it's been|lower)\w*)\b(?! I measured)",
+    re.I,
+)
+_SO_IS = re.compile(
+    r"\b(?:so|as|neither|nor)\s(?:is|was|are)\b|\bboth (?:are )?wrong\b|\bbeide(?: sind)? falsch\b", re.I
+)
+""" "386.5 is wrong, so is 380.5"."""
 _BUT = re.compile(r"\b(?:but|although|though|however|except|aber|allerdings|jedoch|obwohl|bloß)\W*$", re.I)
 _BUT_FIRST = re.compile(
     r"^\W*(?:but|although|though|however|mind you|except|aber|allerdings|jedoch|obwohl)\b", re.I
@@ -79,6 +91,10 @@ def weighed(
             said = weakened(said, "doubt-another-in-place", VALUE)
     if _RANGE.search(whole.text) or any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
+    if no_longer(whole):
+        said = weakened(said, CHANGING, VALUE)
+    if whole.has(C.TAKEN_BACK) and _SO_IS.search(whole.text):
+        said = weakened(said, UNCERTAIN, VALUE)
     if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE, ABSENCE)
     if concedes(whole, clauses):
@@ -98,6 +114,11 @@ BARE_NO = re.compile(
     r"|warte)?\W*\Z",
     re.I,
 )
+
+
+def no_longer(whole: Clause) -> bool:
+    """ "It was 240 before they put the spotlights in"."""
+    return bool(_WAS_BEFORE.search(whole.text))
 
 
 def refused_at_once(clauses: Sequence[Clause]) -> list[Length]:
@@ -137,7 +158,7 @@ def _by_remarks(
     unnamed = " ".join(c.text.lower() for c in clauses if not c.mentions)
     for item in {s.item for s in said if s.kind is ABSENCE}:
         if ({*titles[item].lower().split()} - {"the"}) & {*re.findall(r"\w+", unnamed)}:
-            said = weakened(said, "doubt-something-else-said", ABSENCE)
+            said = weakened(said, SAID_OTHERWISE, ABSENCE)
     return said
 
 

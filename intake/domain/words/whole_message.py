@@ -8,30 +8,40 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
-from intake.domain.words.answer_to_request import AnswerReader, without_ours
+from intake.domain.words.answer_to_request import AnswerReader
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.contradictions import TWO_HEIGHTS, ToldLength, contradicted, told_lengths
-from intake.domain.words.cues import ASIDE, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
+    EARLIER_MESSAGE,
     RETRACTS,
     Fate,
     JudgedClause,
     could_not_measure,
     numbered,
+    takes_back_at_once,
 )
 from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
 from intake.domain.words.order import Unnumbered, goes_on, offers, one_more
+from intake.domain.words.own_words import own_words
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
-from intake.domain.words.signature import unsigned
 from intake.domain.words.taken import Taken
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
-from intake.domain.words.weighing import BARE_NO, UNCERTAIN, UNUSUAL, begins_conceding, weakened, weighed
+from intake.domain.words.weighing import (
+    BARE_NO,
+    TAKEN_BACK,
+    UNCERTAIN,
+    UNUSUAL,
+    begins_conceding,
+    weakened,
+    weighed,
+)
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
@@ -43,25 +53,13 @@ OWN_REQUEST = phrase("need-answers-a-designer")
 TOO_LONG = phrase("need-too-long")
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
-_TOPIC = re.compile(
-    r"(?:^|(?<=[.!?\n]\s)|(?<=\n))(?:where(?:'s|\sis|\sare)\s|wo (?:ist|sind)\s)?(?P<topic>(?!(?:do|does|did|is"
-    r"|are|can|could|will"
-    r"|would|should|shall|what|where|which|who|when|why|how|have|has|any|ist|sind|wo|was"
-    r"|kann)\b)[A-Za-zÄÖÜäöü][\w' -]{2,30})"
-    r"\?[ \t]+(?=\S)",
-    re.I,
-)
-""" "The meter for the gas? In the porch.": a thing named, and then told of."""
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
-_EARLIER_MESSAGE = re.compile(
-    r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)", re.I
-)
 
 
 @dataclass(frozen=True)
 class Understood:
-    """What one message says. `statements` are what it says unasked, `answers` what it says to the numbered asks;
-    `denied_mm` are lengths that it says are wrong; `withdraws`: it takes back the message before it."""
+    """What the message `message`, its key, says: `statements` unasked, `answers` to the numbered asks; `denied_mm` are
+    lengths that it says are wrong; `withdraws`: it takes back the message before it."""
 
     statements: tuple[Statement, ...] = ()
     answers: tuple[Answer, ...] = ()
@@ -70,7 +68,6 @@ class Understood:
     denied_mm: frozenset[int] = frozenset()
     withdraws: bool = False
     message: str = ""
-    """The key of the message."""
 
 
 def understand(text: str, asks: Sequence[Ask], checklist: Checklist, message: str = "") -> Understood:
@@ -101,10 +98,7 @@ class _Message:
         self.asks, self.checklist, self.key = asks, checklist, key
         lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
-        own = unsigned(without_ours(text, asks), lambda line: bool(lexicon.mentions(line)))
-        self.own = _TOPIC.sub(
-            lambda m: f"{m['topic']}: " if self._whereabouts.names(m["topic"]) else m[0], own
-        )
+        self.own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
         self._dialect = speaks_dialect(self.own)
         self._too_long = len(text) > LONGEST_TEXT or any(
@@ -125,6 +119,8 @@ class _Message:
 
     def read(self) -> Understood:
         waiting, left = self.waiting, list[ReplyPart]()
+        if AUTOMATIC.search(self.own) and not any(w.lengths or w.mentions for w in self._wholes):
+            return Understood(clauses=(JudgedClause(self.own.strip(), Fate.ASIDE),), message=self.key)
         if self._too_long:
             waiting.unread(self.own, TOO_LONG)
         for part in self._parts():
@@ -143,6 +139,7 @@ class _Message:
             if part.ask not in {a.ask for a in self.taken.answers}:
                 waiting.unanswered(part, self._read(part.text).whole)
         self.taken.weaken(contradicted(self._lengths, self.taken.every()), TWO_HEIGHTS)
+        self.taken.doubt_what_differs()
         waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
         if self.asks and not (self.taken.every() or waiting.needs):
             waiting.says_nothing(self.own, self._wholes)
@@ -215,6 +212,8 @@ class _Message:
         if not (found or given):
             self._follow_up(reader)
         self._account(reader, found, given, part)
+        if (found or given) and takes_back_at_once(reader):
+            self._retract(reader)
         return bool(given)
 
     def _as_read(
@@ -309,23 +308,15 @@ class _Message:
         if ask:
             said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
             taken = self._unnumbered_answer(ask, said, certain and not self._of_pictures, reader)
-        return taken
+        return taken or self._yes_first(reader)
 
     def _yes_first(self, reader: SentenceReader) -> list[Statement]:
         """ "Yes, 90/210/13.": a yes with other things after it, where the letter asks whether one number is right."""
-        first = reader.clauses[0]
-        ask, certain = self._unnumbered.chosen(first.text)
-        if (
-            not ask
-            or first.lengths
-            or first.mentions
-            or reader.asked
-            or any(a.ask == ask for a in self.taken.answers)
-        ):
+        ask, words, certain = self._unnumbered.first(reader)
+        if not ask or any(a.ask == ask for a in self.taken.answers):
             return []
-        own = self._read(reader.in_their_words(first))
-        said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, [])
-        return self._unnumbered_answer(ask, said, certain and len(reader.clauses) > 1, reader)
+        said = AnswerReader(self.asks[ask - 1], self.checklist).read(self._read(words), [])
+        return self._unnumbered_answer(ask, said, certain, reader)
 
     def _allotted(
         self, reader: SentenceReader, said: Sequence[Statement], part: ReplyPart
@@ -378,23 +369,32 @@ class _Message:
         return {i.id: i.title for i in self.checklist.items}
 
     def _note_lengths(self, reader: SentenceReader) -> None:
-        whole = reader.whole
+        """Keep the lengths of a sentence, and those that it denies: what was said of one before is in doubt."""
+        whole, back = reader.whole, reader.whole.has(C.TAKEN_BACK)
         self._lengths += told_lengths(reader)
-        for number in whole.denied:
-            self.denied.update(reading_of(number, None).values_mm)
-        if whole.has(C.TAKEN_BACK):
-            for length in whole.lengths:
-                self.denied.update(reading_of(length.number, None).values_mm)
-            self.withdraws |= bool(_EARLIER_MESSAGE.search(whole.text))
+        gone = [*whole.denied, *(v.number for v in whole.lengths if back)]
+        denied = {v for n in gone for v in reading_of(n, None).values_mm}
+        self.taken.weaken([s for s in self.taken.every() if s.value_mm in denied], TAKEN_BACK)
+        self.denied |= denied
+        self.withdraws |= back and bool(EARLIER_MESSAGE.search(whole.text))
 
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
         whole = reader.whole
         back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text))
         weakens = back or whole.has(C.HEDGE) or begins_conceding(whole)
-        if whole.lengths or whole.mentions or not self._latest or not weakens:
+        told = self.taken.lengths()
+        new = any(not every_reading(v.number) & told for v in whole.lengths)
+        if new or (whole.lengths and not back) or whole.mentions or not self._latest or not weakens:
             return
         if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
             return
-        self._retracted = reader.text if back else None
-        self.taken.weaken(self._latest, "doubt-taken-back" if back else UNCERTAIN)
+        if back:
+            self._retract(reader)
+        else:
+            self.taken.weaken(self._latest, UNCERTAIN)
+
+    def _retract(self, reader: SentenceReader) -> None:
+        """What was said last no longer stands; a length that follows may stand in its place."""
+        self._retracted = reader.text
+        self.taken.weaken(self._latest, TAKEN_BACK)
