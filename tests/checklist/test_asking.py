@@ -334,6 +334,22 @@ def test_while_readings_are_doubtful_nobody_is_sent_back_to_the_wall() -> None:
     assert ENGLISH.worded(AGAIN) not in [a.question for a in asks]
 
 
+def test_no_more_than_three_lengths_are_offered_and_what_the_sums_say_is_one_of_them() -> None:
+    unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.3), ("146.5", 0.2)))
+    plan = whole_room(number("95", 950, Role.SECTION), unsure)
+    at = plan.numbers.index(unsure)
+    slip = Slip(SlipKind.SWAPPED, 0, "A3", at, 1485, 1845, 0.75, "", AGAIN)
+    asks = asked(plan, examination=RoomExamination(RoomSurvey(), False, slips=(slip,)))
+    assert [a.choices for a in asks if a.number == at] == [("148.5", "143.5", "184.5")]
+
+
+def test_ink_that_says_nothing_is_asked_about_without_a_choice() -> None:
+    asks = asked(whole_room(number("?", None, Role.SECTION, accepted=False)))
+    (ask,) = (a for a in asks if a.number is not None)
+    assert (ask.choices, ask.question) == ((), ENGLISH.say("what-is-this"))
+    assert ask.how.endswith(ENGLISH.say("what-is-this-how"))
+
+
 def test_a_slip_of_no_number_sends_nobody_back_while_readings_are_doubtful() -> None:
     unsure = number("148.5", 1485, Role.SECTION, False, (("143.5", 0.2),))
     slip = Slip(SlipKind.MISSING, 0, "", None, None, 520, 0.75, NOTHING, AGAIN)
