@@ -97,3 +97,9 @@ def test_words_of_the_customers_own_stay() -> None:
     own = "The gas meter is in the porch and we have 4 photographs more."
     assert without_letters(own, [LETTER]) == own
     assert without_letters("Hello", []) == "Hello"
+
+
+def test_a_name_of_ours_in_front_of_a_length_stays_theirs() -> None:
+    letter = "1. Please measure the depth of the window recess and the top of the window."
+    own = "Top of the window 208 cm and the recess is 14\ndepth of the window recess: 14"
+    assert without_letters(own, [letter]) == own

@@ -10,6 +10,9 @@ _WORD = re.compile(r"[^\W_]+(?:[.,'’][^\W_]+)*")
 _LABEL = re.compile(r"^[\s>|*]*+(?P<label>\(?\d{1,2}[.):])\s")
 LEAST_WORDS = 4
 """So many words in a row that stand in a letter of ours are ours; fewer may be anybody's."""
+NAME_AT_MOST = 7
+"""Fewer words of ours that a line goes on after without a stop are a name that the customer took over."""
+_ENDS = re.compile(r"[)\s]{0,3}[.?!>]")
 _HEAD = re.compile(
     r"^[\s>|*]*+(?:from|von|van|de(?: la)?|da|od|från|fra|nadawca|feladó|от|发件人|kimden|gönderen|gan|oddi wrth"
     r"|expéditeur|mittente"
@@ -102,6 +105,8 @@ def _left_of(line: str, ours: str) -> str:
     if most < min(LEAST_WORDS, max(len(found), 1)) or (
         most < LEAST_WORDS and (most < len(found) or most < 3)
     ):
+        return line
+    if most < min(NAME_AT_MOST, len(found)) and not _ENDS.match(line, found[most - 1].end()):
         return line
     rest = line[found[most - 1].end() :].lstrip(" .:?!,;-–\t")
     rest = rest if _WORD.search(rest) else ""
