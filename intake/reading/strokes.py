@@ -93,10 +93,10 @@ def gather(segments: Segments, apart: float) -> list[Line]:
     left = [segments[i] for i in np.argsort(-lengths(segments))]
     lines: list[Line] = []
     while left:
-        line = _line_of(np.asarray(left[:1]), lies)
+        line = _line_of(np.asarray(left[:1]), lies, apart)
         for _ in range(2):
             near = [s for s in left if _lies_on(s, line, apart)]
-            line = _line_of(np.asarray(near or left[:1]), lies)
+            line = _line_of(np.asarray(near or left[:1]), lies, apart)
         taken = [s for s in left if _lies_on(s, line, apart)]
         left = [s for s in left if not _lies_on(s, line, apart)] if taken else left[1:]
         lines.append(line)
@@ -111,17 +111,18 @@ def _lies_on(segment: NDArray[np.float64], line: Line, apart: float) -> bool:
     return max(offsets) < apart and (slant < np.sin(_ANGLE) or max(offsets) < apart / 3)
 
 
-def _line_of(segments: Segments, lies: Sequence[Lie]) -> Line:
-    """The line through the segments, each weighing its length: along the sheet's lie where they run that way,
-    else by least squares."""
+def _line_of(segments: Segments, lies: Sequence[Lie], apart: float) -> Line:
+    """The line through the segments, each weighing its length: along the sheet's lie where they run that way and it
+    takes their ends no further off than `apart` pixels, else by least squares."""
     ends = segments.reshape(-1, 2)
     weight = np.repeat(lengths(segments), 2)
     centre = np.average(ends, axis=0, weights=weight)
     spread = (ends - centre).T @ ((ends - centre) * weight[:, None])
     along = np.linalg.eigh(spread)[1][:, 1]
+    half = max(float(np.ptp((ends - centre) @ along)) / 2, 1e-6)
     for axis, lie in enumerate(lies):
         usual = lie.along(axis, float(centre[1 - axis]))
-        if abs(float(along[0] * usual[1] - along[1] * usual[0])) < np.sin(_ANGLE):
+        if abs(float(along[0] * usual[1] - along[1] * usual[0])) < min(np.sin(_ANGLE), apart / half):
             along = usual
     reach = (ends - centre) @ along
     return Line(centre, along, (float(reach.min()), float(reach.max())), _covered(segments, centre, along))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from intake.reading.other_outlines import cut, grown, solid
 from intake.reading.outline import Corners, drawing_of, find_outline
 from intake.reading.sorter import Ink, Sorted
+from intake.reading.strokes import gather
 
 SIZE = (700, 900)
 Points = Sequence[tuple[int, int]]
@@ -52,6 +53,15 @@ def test_a_wall_that_ends_free_within_the_room_closes_nothing() -> None:
     stubs = [(100, 250, 350, 250), (100, 480, 350, 480)]
     drawing = drawing_of(np.asarray([*walls, *stubs], np.float64), _inside(room))
     assert _off(find_outline(drawing), room) < 5
+
+
+def test_a_wall_that_lies_otherwise_than_the_rest_is_found_where_it_is_drawn() -> None:
+    room: Points = ((100, 150), (800, 100), (800, 600), (100, 600))
+    level = [(150, 200 + 30 * n, 700, 200 + 30 * n) for n in range(4)]
+    walls = [(*a, *b) for a, b in zip(room, [*room[1:], room[0]], strict=True)]
+    lines = gather(np.asarray([*walls, *level], np.float64), apart=8)
+    slant = min(lines, key=lambda line: abs(line.at(0.0)[1] - 125))
+    assert {round(float(y)) for _, y in (slant.at(end) for end in slant.reach)} == {100, 150}
 
 
 def test_a_nib_as_thin_as_a_partition_is_kept() -> None:
