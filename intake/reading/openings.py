@@ -24,6 +24,11 @@ _MOST = 0.97
 """A wall that is open for more than this share was not drawn where it was looked for: it tells nothing."""
 _SHARE = 90
 """Share (of 255) from which on ink counts."""
+_INK = [Ink.WALL, Ink.OPENING, Ink.LINE, Ink.OTHER]
+_THROUGH, _SIGNS = 0.93, 0.5
+"""Where ink of any kind runs through more than the first share of a stretch and an opening's through less than the
+second, the wall is drawn there, whatever else its ink was taken for. On 27 sheets of a fourth drawer that was so of 12
+of 23 openings that were none, and of none of 67 that were."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +51,22 @@ def openings(
     length = max(float(np.hypot(*(end - start))), 1e-6)
     wall = _beside(start, end, ink.kinds[Ink.WALL], _ON * diagonal)
     drawn = _beside(start, end, ink.kinds[Ink.OPENING], _ON * diagonal)
+    inked = _beside(start, end, ink.kinds[_INK].max(axis=0), _ON / 2 * diagonal)
     is_open = ((drawn >= _SHARE) & (drawn >= wall)) | (wall < _SHARE)
     if is_open.mean() > _MOST:
         return []
     spans = _runs(is_open, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
-    return [Opening(span, look_of((start, end, span, diagonal), ink)) for span in spans]
+    return [
+        Opening(span, look_of((start, end, span, diagonal), ink))
+        for span in spans
+        if _covers(inked, span) <= _THROUGH or _covers(drawn, span) >= _SIGNS
+    ]
+
+
+def _covers(ink: NDArray[np.uint8], span: _Span) -> float:
+    """How much of a stretch of the wall bears the ink."""
+    low, high = (round(edge * _BINS) for edge in span)
+    return float((ink[low:high] >= _SHARE).mean())
 
 
 def _beside(

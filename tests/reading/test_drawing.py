@@ -108,6 +108,20 @@ def test_an_opening_is_found_and_named_by_the_number_of_its_stretch() -> None:
     assert piece_of((0.36, 0.47), [gap.span])[1] and not piece_of((0.02, 0.3), [gap.span])[1]
 
 
+def test_a_wall_drawn_through_is_not_open_whatever_its_ink_was_taken_for() -> None:
+    start, end = np.array([200.0, 150.0]), np.array([800.0, 150.0])
+    ink = _ink(L_ROOM, [((400, 150), (500, 150))])
+    cv2.line(ink.kinds[Ink.LINE], (390, 150), (510, 150), 255, 3)
+    assert openings(start, end, ink, 750.0) == []
+    broken = _ink(L_ROOM, [((400, 150), (500, 150))])
+    for x in range(395, 510, 20):
+        cv2.line(broken.kinds[Ink.LINE], (x, 150), (x + 8, 150), 255, 3)
+    assert len(openings(start, end, broken, 750.0)) == 1
+    beside = _ink(L_ROOM, [((400, 150), (500, 150))])
+    cv2.line(beside.kinds[Ink.LINE], (390, 130), (510, 130), 255, 3)
+    assert len(openings(start, end, beside, 750.0)) == 1
+
+
 def test_a_window_is_a_box_over_the_wall_and_a_door_swings() -> None:
     ink = _ink(L_ROOM)
     cv2.rectangle(ink.kinds[Ink.OPENING], (260, 143), (380, 157), 255, 2)
