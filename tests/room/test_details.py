@@ -108,8 +108,8 @@ def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:
     there, elsewhere = (
         replace(FIRST, line=((a, 80.0), (b, 80.0))) for a, b in ((100.0, 292.0), (500.0, 692.0))
     )
-    assert _ends(there, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(2.65))
-    assert _ends(elsewhere, Role.SECTION, 0, span, None, levels) == pytest.approx(math.log(0.15), abs=0.1)
+    assert _ends(there, Role.SECTION, 0, (span, span), levels) == pytest.approx(math.log(2.65))
+    assert _ends(elsewhere, Role.SECTION, 0, (span, span), levels) == pytest.approx(math.log(0.15), abs=0.1)
 
 
 def test_only_a_length_from_corner_to_corner_tests_the_right_angles() -> None:
