@@ -95,6 +95,14 @@ def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_s
     assert accepted(read, decision, "cm", SHEET) and not accepted(either, decision, "cm", SHEET)
 
 
+def test_where_sums_speak_against_a_number_its_witness_must_be_sure_of_it() -> None:
+    read, decision = _sure("184")
+    against = replace(decision, sums=Sums.MISS)
+    doubted = replace(read, witness=(Alternative("184", 0.9), Alternative("194", 0.1)))
+    assert accepted(read, against, "cm", SHEET) and accepted(doubted, decision, "cm", SHEET)
+    assert not accepted(doubted, against, "cm", SHEET)
+
+
 def test_a_sign_that_may_be_a_letter_or_a_digit_is_never_accepted() -> None:
     """ "S 89.5" is no 589.5: where the recogniser is not sure which, a person looks."""
     read, decision = _sure("89.5")
