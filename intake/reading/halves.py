@@ -9,28 +9,30 @@ are read again by themselves, and the half is put behind them as .5, which is wh
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import cv2
 import numpy as np
 
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Alternative, Box
-from intake.reading.line_parts import sub_box
-from intake.reading.readers import Grey
-from intake.reading.texts import CropReaders, ReadText
+from intake.reading.marks import InkMark, marks
+from intake.reading.readers import HALF_SIGN, Grey
+from intake.reading.texts import CropReaders, ReadText, with_strangeness
 from intake.reading.tidy import Cutting, tidy
 from intake.reading.votes import agreed
 
-HALF = ".5"
-_BARE = re.compile(r"[\d.,]+")
+HALVED = ".5"
+_BARE, _POINTED = (re.compile(rf"{number} ?(mm|cm|m)?") for number in (r"\d+", r"[\d.,]+"))
+"""A number without a point, and one that may have one, with the unit behind it."""
 _SEEN, _ALIKE = 0.3, 0.06
 """The chance of a fraction's sign from which on PP-OCR has seen one, and on a sheet of more such, where the ink shows
 more than a bar. Of 140 halves aslant on 15 sheets (real pen strokes, drawn by somebody else) it gave 117 more than the
 first and 2 more than the second; of 712 other numbers on those and 22 other sheets 2 more than the first, both dates,
 and none else more than the second. A level bar it does not know."""
+_SURELY = 0.9
+"""The same chance where the digits end in a 0, which no half is spelt with: "31/0" is 3110 (set by hand)."""
 _OFTEN = 2
 """So many on a sheet are a habit of the hand: of 771 numbers of 36 validation sheets without halves two ended
 like one by their ink alone, on two sheets."""
@@ -42,12 +44,15 @@ _APART = 3
 """So many marks are a half with its 1 and 2 apart from the bar; of the 712 two ended so, one in its unit."""
 _REACH, _BEHIND = 1.8, 0.9
 """How far behind a number its half reaches, in its heights, and where it begins at least, in its length."""
-_LIKE_ONE, _DOUBT = re.compile(r"\d\d2\Z"), 0.5
+_LONGER = 1.1
+"""What stands behind a number makes its cut so many times as long at least (set by hand)."""
+_SPELT = re.compile(rf"\A\D*+(\d++)'?(?:{HALF_SIGN}|1?/2)")
+"""The digits before a half in PP-OCR's own spelling."""
+_BY_SPELLING = 0.7
+"""The chance of those digits where one more than a 1 of them was cut off with the half's ink (both of two such; set by
+hand)."""
+_LIKE_ONE, _DOUBT = re.compile(r"\d\d2(?:mm|cm|m)?\Z"), 0.5
 """What may be a half spelt in digits, and how much that speaks against it (set by hand)."""
-_SPECK = 0.006
-"""The ink of a sign, in squares of the crop's height."""
-_SOFT_PX, _DARK, _DARKEST = 0.8, 0.42, 99
-"""The blur before ink is told from paper, and the share of the darkest (that percentile) from which on it is ink."""
 _TALL, _SMALL = 0.55, 0.8
 """A bar aslant is at least so high, in heights of the highest sign, and the 1 and the 2 at most, in heights of it."""
 _HIGH, _LOW = 0.85, 0.25
@@ -58,32 +63,6 @@ _LEVEL, _PART, _TOUCH = 0.6, 0.62, 0.25
 """A level bar is at most so high, in its widths; 1, 2 and bar each at most, in heights of the highest sign; and how far
 two of them overlap, in heights of the lower. All were set by hand on those 15 sheets and on validation sheets of the
 plain renderer (`python -m fixtures.benchmark.whole --plans plain-halves`)."""
-
-
-@dataclass(frozen=True)
-class _Mark:
-    """A connected piece of ink: its left, right, top and bottom in pixels of the crop."""
-
-    left: float
-    right: float
-    top: float
-    bottom: float
-
-    @property
-    def height(self) -> float:
-        return self.bottom - self.top
-
-    @property
-    def width(self) -> float:
-        return self.right - self.left
-
-    @property
-    def middle(self) -> float:
-        return (self.left + self.right) / 2
-
-    def share(self, y: float) -> float:
-        """How far down it a height lies, 0 at its top and 1 at its bottom."""
-        return (y - self.top) / max(self.height, 1.0)
 
 
 @dataclass(frozen=True)
@@ -99,34 +78,32 @@ class WrittenHalf:
         return self.marks == _APART
 
 
-def half_of(crop: Grey) -> WrittenHalf | None:
-    """The half that a line ends in, if its last marks are drawn like one and something stands before them."""
-    marks = _marks(crop)
-    stacked = _stacked(marks)
-    last = stacked or _aslant(marks)
-    if not last or len(last) == len(marks):
+def half_of(crop: Grey, unit: int = 0) -> WrittenHalf | None:
+    """The half that a line ends in, if its last marks before a unit of so many letters, which may touch, are
+    drawn like one and something stands before them."""
+    last = marks(crop)[::-1]
+    found = (_last_half(last[letters:], crop.shape[1]) for letters in range(min(unit, 1), unit + 1))
+    return max((half for half in found if half), key=lambda half: half.marks, default=None)
+
+
+def _last_half(signs: Sequence[InkMark], width: int) -> WrittenHalf | None:
+    """The half that marks begin with, the rightmost first."""
+    stacked = _stacked(signs)
+    last = stacked or _aslant(signs)
+    if not last or len(last) == len(signs):
         return None
-    return WrittenHalf(min(mark.left for mark in last) / crop.shape[1], _APART if stacked else len(last))
+    return WrittenHalf(min(mark.left for mark in last) / width, _APART if stacked else len(last))
 
 
-def _marks(crop: Grey) -> list[_Mark]:
-    """The pieces of ink, the rightmost first."""
-    dark = 255 - cv2.GaussianBlur(crop, (0, 0), _SOFT_PX).astype(np.float32)
-    ink = (dark > _DARK * np.percentile(dark, _DARKEST)).astype(np.uint8)
-    _, _, stats, _ = cv2.connectedComponentsWithStats(ink, connectivity=8)
-    sizes = (map(float, row[:4]) for row in stats[1:] if row[4] >= _SPECK * crop.shape[0] ** 2)
-    return sorted((_Mark(x, x + w, y, y + h) for x, y, w, h in sizes), key=lambda mark: -mark.middle)
-
-
-def _aslant(marks: Sequence[_Mark]) -> list[_Mark]:
+def _aslant(signs: Sequence[InkMark]) -> list[InkMark]:
     """The marks of a half with its bar aslant: the bar, and the low 2 and the high 1 unless they are of its ink."""
-    high = max((mark.height for mark in marks), default=0.0)
-    found: list[list[_Mark]] = [[]]
-    for at, bar in enumerate(marks[:2]):
+    high = max((mark.height for mark in signs), default=0.0)
+    found: list[list[InkMark]] = [[]]
+    for at, bar in enumerate(signs[:2]):
         two = [
-            mark for mark in marks[:at] if bar.share(mark.top) > _LOW and mark.height < _SMALL * bar.height
+            mark for mark in signs[:at] if bar.share(mark.top) > _LOW and mark.height < _SMALL * bar.height
         ]
-        one = [mark for mark in marks[at + 1 : at + 2] if bar.share(mark.bottom) < _HIGH]
+        one = [mark for mark in signs[at + 1 : at + 2] if bar.share(mark.bottom) < _HIGH]
         one = [
             mark for mark in one if mark.height < _SMALL * bar.height and mark.right > bar.left - _LAP * high
         ]
@@ -135,11 +112,11 @@ def _aslant(marks: Sequence[_Mark]) -> list[_Mark]:
     return max(found, key=len)
 
 
-def _stacked(marks: Sequence[_Mark]) -> list[_Mark]:
+def _stacked(signs: Sequence[InkMark]) -> list[InkMark]:
     """The marks of a half with a level bar: the 1 over it and the 2 under it, either of which may touch it."""
-    high = max((mark.height for mark in marks), default=0.0)
+    high = max((mark.height for mark in signs), default=0.0)
     for size in (3, 2):
-        last = sorted(marks[:size], key=lambda mark: mark.top)
+        last = sorted(signs[:size], key=lambda mark: mark.top)
         if len(last) == size and all(_over(upper, lower) for upper, lower in pairwise(last)):
             small = [mark for mark in last if mark.height < _PART * high]
             level = [mark for mark in last if mark.height < _LEVEL * mark.width]
@@ -148,7 +125,7 @@ def _stacked(marks: Sequence[_Mark]) -> list[_Mark]:
     return []
 
 
-def _over(upper: _Mark, lower: _Mark) -> bool:
+def _over(upper: InkMark, lower: InkMark) -> bool:
     """Whether one mark stands over another, the one's middle between the other's ends."""
     beside = lower.left < upper.middle < lower.right or upper.left < lower.middle < upper.right
     return beside and upper.bottom < lower.top + _TOUCH * lower.height
@@ -160,11 +137,32 @@ def with_halves(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> lis
     ends = {i: half for i, text in enumerate(texts) if (half := _end(text)) is not None}
     often = sum(half.plain or texts[i].half >= _SEEN for i, half in ends.items()) >= _OFTEN
     halves = {i: half for i, half in ends.items() if _is_believed(half, texts[i].half, often)}
-    digits = eyes.witnessed(eyes.look([_before(texts[i].cutting, half) for i, half in halves.items()]))
-    found = {i: _halved(texts[i], bare) for i, bare in zip(halves, digits, strict=True) if _is_whole(bare)}
-    if not often:
-        return [found.get(i, text) for i, text in enumerate(texts)]
-    return [found.get(i) or _reaching(page, text) or _in_doubt(text) for i, text in enumerate(texts)]
+    found = _read(texts, halves, eyes, witnessed=True)
+    if often:
+        rest = {i: text for i, text in enumerate(texts) if i not in found}
+        found |= {i: _in_doubt(text) for i, text in rest.items()} | _reached(page, rest, eyes)
+    return with_strangeness([found.get(i, text) for i, text in enumerate(texts)])
+
+
+def look(eyes: CropReaders, cuttings: Sequence[Cutting]) -> list[ReadText]:
+    """What each cutting says, as `CropReaders.look`; those that end in a half which PP-OCR sees are read with it."""
+    return seen_halves(eyes.look(cuttings), eyes)
+
+
+def seen_halves(texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
+    """The texts, those that end in a half which PP-OCR sees read with it; on a sheet in feet none."""
+    seen = {i: text for i, text in enumerate(texts) if text.half >= _SEEN and not eyes.feet}
+    found = _read(texts, {i: half for i, text in seen.items() if (half := _end(text))}, eyes)
+    return [found.get(i, text) for i, text in enumerate(texts)]
+
+
+def _read(
+    texts: Sequence[ReadText], halves: Mapping[int, WrittenHalf], eyes: CropReaders, witnessed: bool = False
+) -> dict[int, ReadText]:
+    """Those texts of which the ink before the half is a whole number, with the half."""
+    digits = eyes.look([texts[i].cutting.between(0.0, half.begins) for i, half in halves.items()])
+    digits = eyes.witnessed(digits) if witnessed else digits
+    return {i: _halved(texts[i], bare) for i, bare in zip(halves, digits, strict=True) if _is_whole(bare)}
 
 
 def _in_doubt(text: ReadText) -> ReadText:
@@ -174,10 +172,14 @@ def _in_doubt(text: ReadText) -> ReadText:
 
 
 def _end(text: ReadText) -> WrittenHalf | None:
-    """The half that a text may end in; one that is read with a point has none, unless PP-OCR has seen it."""
+    """The half that a text may end in but for its unit; one that is read with a point has none, unless PP-OCR has seen
+    it."""
     best = text.numbers[0].text if text.numbers else ""
-    bare = best.isdigit() or (text.half >= _SEEN and _BARE.fullmatch(best))
-    return half_of(text.cutting.crop) if bare else None
+    if not (_POINTED if text.half >= _SEEN else _BARE).fullmatch(best):
+        return None
+    if best.endswith("0") and text.half < _SURELY:
+        return None
+    return half_of(text.cutting.crop, len(_unit(text)))
 
 
 def _is_believed(half: WrittenHalf, seen: float, often: bool) -> bool:
@@ -185,30 +187,49 @@ def _is_believed(half: WrittenHalf, seen: float, often: bool) -> bool:
     return seen >= _SEEN or (often and (half.plain or (half.marks > 1 and seen >= _ALIKE)))
 
 
-def _reaching(page: Grey, text: ReadText) -> ReadText | None:
-    """A number with the half that stands behind it, plainly drawn."""
-    if not _is_whole(text):
-        return None
+def _reached(page: Grey, texts: Mapping[int, ReadText], eyes: CropReaders) -> dict[int, ReadText]:
+    """The numbers with the half that stands behind them, plainly drawn or seen by PP-OCR."""
+    longer = {i: tidy(page, _longer(text)) for i, text in texts.items() if text.plain_number}
+    longer = {i: cut for i, cut in longer.items() if _length(cut.box) > _LONGER * _length(texts[i].box)}
+    read = dict(zip(longer, eyes.witnessed(eyes.look(list(longer.values()))), strict=True))
+    found = {i: _with_half_behind(texts[i], whole) for i, whole in read.items()}
+    found |= {i: _by_spelling(text, text) for i, text in texts.items() if not found.get(i)}
+    return {i: text for i, text in found.items() if text is not None}
+
+
+def _longer(text: ReadText) -> Box:
+    """Its box with room for a half behind it."""
     a, b, c, d = text.box
     dx, dy = (
         _REACH * text.height * (v - u) / max(_length(text.box), 1e-6) for u, v in zip(a, b, strict=True)
     )
-    longer = tidy(page, (a, (b[0] + dx, b[1] + dy), (c[0] + dx, c[1] + dy), d))
-    half = half_of(longer.crop)
-    if half is None or not half.plain or half.begins < _BEHIND * _length(text.box) / _length(longer.box):
+    return (a, (b[0] + dx, b[1] + dy), (c[0] + dx, c[1] + dy), d)
+
+
+def _with_half_behind(text: ReadText, whole: ReadText) -> ReadText | None:
+    """A text with the half that a longer cut of it, `whole`, ends in."""
+    half, from_there = half_of(whole.cutting.crop), _BEHIND * _length(text.box) / _length(whole.box)
+    if half is not None and half.plain and half.begins >= from_there and _is_whole(text):
+        return replace(_halved(text, text), cutting=whole.cutting)
+    found = _by_spelling(text, whole)
+    alone = re.fullmatch(_SPELT.pattern + r"\D*", whole.spelt)
+    return replace(found, cutting=whole.cutting) if found and alone else found
+
+
+def _by_spelling(text: ReadText, whole: ReadText) -> ReadText | None:
+    """A text with the half that PP-OCR sees in a cut of it behind the same digits, and as it was read: which, a person
+    says."""
+    spelt = _SPELT.match(whole.spelt) if whole.half >= _SEEN and text.numbers else None
+    digits = re.sub(r"\D", "", text.numbers[0].text) if spelt else ""
+    if spelt is None or not digits.startswith(spelt[1]):
         return None
-    return replace(_halved(text, text), cutting=longer)
+    said = [Alternative(spelt[1] + HALVED + _unit(text), 1.0)]
+    numbers = agreed([said, text.numbers], [_BY_SPELLING, 1 - _BY_SPELLING])
+    return replace(text, numbers=numbers, rival=max(text.rival, _DOUBT))
 
 
 def _length(box: Box) -> float:
     return float(np.hypot(*np.subtract(box[1], box[0])))
-
-
-def _before(cutting: Cutting, half: WrittenHalf) -> Cutting:
-    """What stands before the half."""
-    width = max(round(half.begins * cutting.crop.shape[1]), 1)
-    box = sub_box(cutting.box, (0.0, half.begins), 0.0)
-    return Cutting(box, np.ascontiguousarray(cutting.crop[:, :width]), box)
 
 
 def _is_whole(bare: ReadText) -> bool:
@@ -218,19 +239,41 @@ def _is_whole(bare: ReadText) -> bool:
 
 
 def _halved(text: ReadText, bare: ReadText) -> ReadText:
-    """The text with the digits of `bare` and a half."""
+    """The text with the digits of `bare`, a half and its own unit."""
+    unit = _unit(text)
     chance = _IS_HALF if len(bare.numbers[0].text) > 1 else _IS_CUT
+    digits = _more_digits(bare, text.spelt)
+    by_spelling = [Alternative(digits, 1.0)] if digits else bare.numbers
+    numbers = agreed([by_spelling, bare.numbers], [_BY_SPELLING, 1 - _BY_SPELLING])
     return replace(
         text,
-        word=_half(bare.word),
-        numbers=agreed([[_half(a) for a in bare.numbers], text.numbers], [chance, 1 - chance], feet=False),
+        rival=max(text.rival, _DOUBT) if digits else text.rival,
+        word=_half(bare.word, unit),
+        numbers=agreed([_half_each(numbers, unit), text.numbers], [chance, 1 - chance], feet=False),
         belief=bare.belief,
-        parts=tuple(replace(part, text=part.text + HALF) for part in bare.parts),
-        votes=tuple((name, tuple(map(_half, said))) for name, said in bare.votes),
-        own=replace(bare.own, alternatives=tuple(map(_half, bare.own.alternatives)), letters=text.letters),
-        witness=tuple(map(_half, bare.witness)),
+        parts=tuple(replace(part, text=part.text + HALVED + unit) for part in bare.parts),
+        votes=tuple((name, _half_each(said, unit)) for name, said in bare.votes),
+        own=replace(bare.own, alternatives=_half_each(bare.own.alternatives, unit), letters=text.letters),
+        witness=_half_each(bare.witness, unit),
     )
 
 
-def _half(said: Alternative) -> Alternative:
-    return replace(said, text=said.text + HALF)
+def _more_digits(bare: ReadText, spelt: str) -> str:
+    """The digits that PP-OCR spells before the half, where they are more than `bare` ones by more than the half's own
+    1; "" where they are not."""
+    found = _SPELT.match(spelt)
+    read = bare.numbers[0].text
+    return found[1] if found and found[1].removeprefix(read) not in ("1", "", found[1]) else ""
+
+
+def _unit(text: ReadText) -> str:
+    found = _POINTED.fullmatch(text.numbers[0].text) if text.numbers else None
+    return (found[1] or "") if found else ""
+
+
+def _half_each(said: Sequence[Alternative], unit: str) -> tuple[Alternative, ...]:
+    return tuple(_half(each, unit) for each in said)
+
+
+def _half(said: Alternative, unit: str) -> Alternative:
+    return replace(said, text=said.text + HALVED + unit)

@@ -7,17 +7,22 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.model.reading import Box
 from intake.reading.crops import widened
 from intake.reading.ctc import Sign
-from intake.reading.readers import Grey
+from intake.reading.readers import HALF_SIGN, Grey
 
 FRAME = 8
 """Pixels a frame of the recogniser stands for, at its height of 48."""
 
 _LIKE_DIGITS = set("lIiOoSsBZzgqbDGAT/()'\"-")
+_METRIC = "mm|cm|m|c|cn|crn|om|an|un"
+"""A metric unit as it is read behind a number."""
+HALF = rf"{HALF_SIGN}2?|1?/2"
+"""A half behind a number as it is spelt; its 2 may be seen once more."""
 _WIDE_GAP, _SOME_GAP, _ANY_GAP = 1.1, 0.45, 0.15
 """Digits further apart than the first (in heights, ink to ink) are two numbers, nearer than the second one;
 between them, two where the gap is out of proportion with the line's other gaps."""
@@ -44,6 +49,12 @@ def pieces(signs: list[Sign], crop: Grey) -> list[NumberPiece]:
         NumberPiece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1]))
         for i, run in enumerate(runs)
     ]
+
+
+def along(box: Box, point: NDArray[np.float64]) -> float:
+    """Where along a box's line a point falls: 0 at its start, 1 at its end."""
+    start, run = np.asarray(box[0]), np.subtract(box[1], box[0])
+    return float((point - start) @ run / max(float(run @ run), 1e-6))
 
 
 def sub_box(box: Box, span: tuple[float, float], margin: float) -> Box:
@@ -77,7 +88,7 @@ def _parts(word: list[Sign]) -> list[list[Sign]]:
     digits = sum(c.isdigit() for c in text)
     strange = [c for c in text if not c.isdigit() and c not in ".,"]
     if digits and (
-        re.fullmatch(r"[\d.,]+(?:mm|cm|m|c|cn|crn|om|an|un|'|\")?", text)
+        re.fullmatch(rf"[\d.,]+(?:{HALF})?(?:{_METRIC}|'|\")?", text)
         or re.fullmatch(r"\d+(?:'|ft)\d*\"?", text)
         or (len(strange) <= digits // 2 and set(strange) <= _LIKE_DIGITS)
     ):
@@ -93,7 +104,7 @@ def _parts(word: list[Sign]) -> list[list[Sign]]:
 
 
 def _is_number(run: list[Sign]) -> bool:
-    return 2 * sum(s.text.isdigit() for s in run) >= len(run)
+    return 2 * sum(s.text.isnumeric() for s in run) >= len(run)
 
 
 def _joined(parts: list[list[Sign]], crop: Grey) -> list[list[Sign]]:
@@ -140,7 +151,8 @@ def _too_far(gap: float, others: list[float]) -> bool:
 
 
 def _no_length(part: list[Sign]) -> bool:
-    return len(part) > 3 and likelihood_of_form("".join(sign.text for sign in part)) < 0.5
+    text = re.sub(HALF, ".5", "".join(sign.text for sign in part))
+    return len(part) > 3 and likelihood_of_form(text) < 0.5
 
 
 def _one_number(left: list[Sign], right: list[Sign], crop: Grey) -> bool:

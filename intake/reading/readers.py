@@ -36,7 +36,9 @@ LABELLED_SIGNS = NUMBER_SIGNS + "'\"Hhcmfti= "
 FRACTION = "½%/"
 """What a half behind a number looks like to a reader of everything."""
 
-KEYBOARD = NUMBER_SIGNS + "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz'\"=:/+-()& "
+HALF_SIGN = "½"
+
+KEYBOARD = NUMBER_SIGNS + HALF_SIGN + "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz'\"=:/+-()& "
 
 
 class CropReader(Protocol):

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
-from intake.reading.kind_letters import parted
+from intake.reading.kind_letters import lettered, parted
 from intake.reading.line_parts import NumberPiece, pieces
 from intake.reading.own import NOTHING, CropReading, OwnReader, together
 from intake.reading.ppocr import PaddleReader
@@ -73,6 +73,8 @@ class ReadText:
     """What PP-OCR makes of it, whose word was not needed to read it; nothing where there is no PP-OCR."""
     half: float = 0.0
     """The most that PP-OCR gives any part of it to be a fraction's sign."""
+    spelt: str = ""
+    """What PP-OCR makes of it in the signs of a keyboard."""
     strange: float = 0.1
     """How strange the hand is to the project's own recogniser: the share of the sheet's other numbers of which PP-OCR
     says otherwise, or 1.5 times the share of those that the recogniser itself doubts, whichever is less."""
@@ -166,14 +168,23 @@ class CropReaders:
         to the project's own recogniser."""
         asked = [i for i, text in enumerate(texts) if text.numbers]
         unheard = [i for i in asked if self._vote(texts[i]) is None]
-        heard, half = {i: self._vote(texts[i]) or () for i in asked}, dict[int, float]()
+        heard = {i: self._vote(texts[i]) or () for i in asked}
+        seen: dict[int, tuple[float, str]] = {}
         for i, frames in zip(unheard, self._frames([texts[i].cutting.crop for i in unheard]), strict=True):
             if self._paddle is not None and frames is not None:
                 signs = LABELLED_SIGNS if _is_labelled(texts[i]) else NUMBER_SIGNS
                 heard[i] = bodies(self._paddle.number(frames, signs))
-                half[i] = self._paddle.most(frames, FRACTION)
-        found = [replace(t, witness=heard.get(i, ()), half=half.get(i, t.half)) for i, t in enumerate(texts)]
-        return _with_strangeness(found)
+                seen[i] = self._freely(frames)
+        found = [replace(text, witness=heard.get(i, ())) for i, text in enumerate(texts)]
+        for i, (half, spelt) in seen.items():
+            found[i] = replace(found[i], half=half, spelt=spelt)
+        return with_strangeness(found)
+
+    def _freely(self, frames: NDArray[np.float32]) -> tuple[float, str]:
+        """The chance of a fraction's sign, and the spelling, by PP-OCR."""
+        assert self._paddle is not None
+        spelt = "".join(sign.text for sign in self._paddle.spell(frames))
+        return self._paddle.most(frames, FRACTION), spelt
 
     def _vote(self, text: ReadText) -> tuple[Alternative, ...] | None:
         return next((said for name, said in text.votes if name == PaddleReader.name), None)
@@ -214,14 +225,14 @@ class CropReaders:
         parts = self._parts(cutting, frames, own, more, line)
         votes: list[tuple[str, tuple[Alternative, ...]]] = []
         beliefs: list[float] = []
-        word, half = Alternative("", 0.0), 0.0
+        word, half, spelt = Alternative("", 0.0), 0.0, ""
         if self._paddle is not None and frames is not None:
-            half = self._paddle.most(frames, FRACTION)
+            half, spelt = self._freely(frames)
             word, signs = self._paddle.word(frames), _signs(parts, own, line)
             beliefs.append(self._paddle.belief(frames, signs))
             if self._paddle in self._voters and not (self.feet and self._own):
                 said = bodies(self._paddle.number(frames, signs))
-                votes.append((self._paddle.name, _lettered(said, word)))
+                votes.append((self._paddle.name, lettered(said, word)))
         if self._own is not None and self._own.name not in self._attendance.failed:
             votes.append((self._own.name, as_number(own)))
             beliefs.append(1 - own.not_a_number)
@@ -230,7 +241,7 @@ class CropReaders:
         weights = [] if any(said for _, said in more) else [own_counts.get(name, 1.0) for name, _ in votes]
         numbers = agreed([said for _, said in votes], weights, self.feet)
         belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)
-        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own, half=half)
+        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own, half=half, spelt=spelt)
 
     def _parts(
         self,
@@ -260,23 +271,6 @@ def _signs(parts: Sequence[NumberPiece], own: CropReading, line: bool) -> str:
     return signs_of(spelled)
 
 
-def _lettered(said: Sequence[Alternative], word: Alternative) -> tuple[Alternative, ...]:
-    """PP-OCR's list for a number where its free reading sees a letter before it: "L 43" is no 143, which it says when
-    it may say digits only."""
-    found = _LETTERED.match(word.text)
-    if found is None or word.confidence < _SURE_LETTER:
-        return tuple(said)
-    body = Alternative(found[1], word.confidence)
-    others = [a for a in said if a.text != body.text]
-    return (body, *scaled(others, 1.0 - word.confidence))
-
-
-_LETTERED = re.compile(r"(?:[A-HJ-NP-RT-Y] |L ?)(\d{1,4}(?:[.,]\d)?)\Z")
-"""One letter that is hardly a digit (not I, O, S, Z) before a number, with a space: "B3.5" may be 13.5, "B 42.5" is not
-(5 of 5 on validation sheets; 5 of 10 without a space)."""
-_SURE_LETTER = 0.85
-
-
 def _is_labelled(text: ReadText) -> bool:
     return bool(_UNITED.search(text.numbers[0].text)) or bool(text.own.letters)
 
@@ -299,7 +293,7 @@ def same_number(one: str, other: str) -> bool:
     return a.strip(".") == b.strip(".")
 
 
-def _with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
+def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
     """The texts, each with how strange the hand of the sheet's others is."""
     numbers = [text for text in texts if text.numbers]
     against = [_contradicted(text) for text in numbers]

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from intake.model.reading import Box
 from intake.reading.crops import CROP_HEIGHT, stretched, turned
+from intake.reading.line_parts import sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Ink, Sorted
 
@@ -55,6 +56,13 @@ class Cutting:
     box: Box
     crop: Grey
     found: Box
+
+    def between(self, low: float, high: float) -> Cutting:
+        """What lies between two shares of its width, cut no tighter."""
+        width = self.crop.shape[1]
+        first, last = round(low * width), round(high * width)
+        box = sub_box(self.box, (low, high), 0.0)
+        return Cutting(box, np.ascontiguousarray(self.crop[:, first : max(last, first + 1)]), box)
 
     def turned(self, quarters: int) -> Cutting:
         box, found = turned(self.box, quarters), turned(self.found, quarters)

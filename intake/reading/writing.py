@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.crops import turned
-from intake.reading.halves import with_halves
-from intake.reading.line_parts import sub_box
+from intake.reading.halves import HALVED, look, seen_halves, with_halves
+from intake.reading.letters_of_words import without_letters
+from intake.reading.line_parts import HALF, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import CropReaders, ReadText, height, seen_twice
@@ -36,6 +36,9 @@ _DOUBT = 0.5
 """How much a number read with more digits within its line speaks against it."""
 _SAME = 0.6
 """Two texts of which one has this share of its points in the other are of one place."""
+_LAPS, _SAME_WAY = 0.3, 0.9
+"""Two texts of one line, their directions alike by the second (a cosine), of which one has the first share in the other
+are read of some of the same ink (both set by hand)."""
 _POINTS = 9
 _LOST = 0.15
 """What is read with less is looked at twice; from .15 to .9 a second look made as many right as wrong (60 sheets)."""
@@ -43,6 +46,8 @@ _FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
 _NEAR, _SURE, _VERY_SURE = 0.45, 0.5, 0.75
 """Parts of one number stand nearer than the first, in heights; the whole must read as surely as the second, or,
 where only one part was found to be a number, as the third."""
+_AS_SURE = 0.05
+"""A longer cut with more digits may read less surely by this."""
 _FEET_NEAR = 1.2
 """How near, in heights, inches stand to their feet: a blank parts "2ft 7"."""
 _CUT_OFF, _LONGER = 0.2, 0.6
@@ -63,11 +68,15 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
-    numbers = _parted(page, _turned_upright(page, _uncut(page, numbers, eyes), eyes), eyes)
+    numbers = seen_halves(numbers, eyes)
+    numbers = _turned_upright(page, _uncut(page, numbers, eyes), eyes)
+    mixed = _mixed(numbers)
+    numbers = _parted(page, numbers, mixed, eyes)
     unit = _unit(numbers, eyes)
     numbers = _grown(page, _joined(page, numbers, eyes, unit), eyes, unit)
     open_lines = [box for box in ink.lines if _filled(box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
+    numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
     more = _overlooked(page, words, numbers, eyes)
     kept = eyes.witnessed(_again(flat, ink, _apart([*numbers, *more], unit), eyes))
     kept = kept if eyes.feet else _apart(with_halves(page, kept, eyes), unit)
@@ -89,7 +98,7 @@ def _unit(texts: Sequence[ReadText], eyes: CropReaders) -> str:
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
     short = [text for text in texts if text.own.cut > _CUT_OFF]
-    again = eyes.look([tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
+    again = look(eyes, [tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
     better = {
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
@@ -99,7 +108,7 @@ def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[Rea
 def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to lie another way turned; the best other way is the `rival`."""
     ways = [(t, q) for t in texts if (q := int(np.argmax(t.own.turns))) and t.own.turns[q] > 0.5]
-    again = eyes.look([tidy(page, turned(t.cutting.found, q)) for t, q in ways])
+    again = look(eyes, [tidy(page, turned(t.cutting.found, q)) for t, q in ways])
     other = {id(text): back for (text, _), back in zip(ways, again, strict=True)}
     return [_likelier(text, other[id(text)]) if id(text) in other else text for text in texts]
 
@@ -109,10 +118,18 @@ def _likelier(text: ReadText, other: ReadText) -> ReadText:
     return replace(better, rival=worse.strength)
 
 
-def _parted(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
-    """The texts, those that hold several parts cut into their numbers."""
-    mixed = [t for t in texts if len(t.parts) > 1 and any(p.number for p in t.parts)]
-    return [text for text in texts if text not in mixed] + eyes.look(_numbers_in(page, mixed))
+def _mixed(texts: Sequence[ReadText]) -> list[ReadText]:
+    """The texts that hold several parts, of which one is a number at least."""
+    return [t for t in texts if len(t.parts) > 1 and any(p.number for p in t.parts)]
+
+
+def _parted(
+    page: Grey, texts: Sequence[ReadText], mixed: Sequence[ReadText], eyes: CropReaders
+) -> list[ReadText]:
+    """The texts, the `mixed` among them cut into their numbers."""
+    return [text for text in texts if text not in mixed] + look(
+        eyes, [cut for text in mixed for _, cut in _number_parts(page, text)]
+    )
 
 
 def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) -> list[ReadText]:
@@ -121,7 +138,7 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str)
     pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b, near)]
     found = [((a, b), tidy(page, _around(a.box, b.box))) for a, b in pairs]
     found = [(pair, cutting) for pair, cutting in found if not _swallows(cutting, pair, texts)]
-    tried = eyes.look([cutting for _, cutting in found])
+    tried = look(eyes, [cutting for _, cutting in found])
     gone: set[int] = set()
     new: list[ReadText] = []
     for ((a, b), _), whole in sorted(zip(found, tried, strict=True), key=lambda each: -each[1].strength):
@@ -140,20 +157,27 @@ def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) 
     longer = [
         each for each, own in glanced if own.not_a_number < _NONE and not _swallows(each[1], each[:1], texts)
     ]
-    read = eyes.look([cutting for _, cutting in longer])
+    read = look(eyes, [cutting for _, cutting in longer])
     best: dict[int, ReadText] = {}
     for (text, _), whole in zip(longer, read, strict=True):
-        surer = whole.strength > max(_VERY_SURE, best[id(text)].strength if id(text) in best else 0.0)
-        if surer and _is_one(whole, (text,), unit):
+        if _is_better(whole, best.get(id(text))) and _is_one(whole, (text,), unit):
             best[id(text)] = replace(whole, rival=text.strength, label=text.label)
     return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
+
+
+def _is_better(whole: ReadText, other: ReadText | None) -> bool:
+    """Whether a longer cut reads surely, and better than another: nearly as surely with more digits, or more surely."""
+    if whole.strength < _VERY_SURE or other is None or not whole.numbers:
+        return whole.strength > _VERY_SURE
+    one, two = (_digits(text.numbers[0].text) for text in (whole, other))
+    return whole.strength > other.strength + _AS_SURE * ((one < two) - (one > two))
 
 
 def _again(flat: Grey, ink: Sorted, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those in which hardly a number is seen looked at once more without the lines that run through them."""
     lost = [text for text in texts if text.strength < _LOST]
     page = cleared(flat, ink, [text.cutting.found for text in lost])
-    again = eyes.look([tidy(page, text.cutting.found) for text in lost])
+    again = look(eyes, [tidy(page, text.cutting.found) for text in lost])
     twice = {id(a): seen_twice(a, b) for a, b in zip(lost, again, strict=True)}
     return [twice.get(id(text), text) for text in texts]
 
@@ -187,7 +211,22 @@ def _apart(texts: Sequence[ReadText], unit: str) -> list[ReadText]:
             kept[kept.index(other)] = replace(other, rival=max(other.rival, text.strength))
         elif sum(_share(text.box, k.box) for k in kept if k.strength > _SURE) < _SAME:
             kept.append(text)
-    return kept
+    return [replace(text, rival=max(text.rival, _across(text, kept))) for text in kept]
+
+
+def _across(text: ReadText, others: Sequence[ReadText]) -> float:
+    """The strength of the best other text that shares some of a text's ink, such as 204 of "2048" beside 48."""
+    same = [other for other in others if other is not text and _on_one_line(text, other)]
+    shares = [(max(_share(text.box, other.box), _share(other.box, text.box)), other) for other in same]
+    return max((other.strength for share, other in shares if share > _LAPS), default=0.0)
+
+
+def _on_one_line(a: ReadText, b: ReadText) -> bool:
+    """Whether two texts run the same way and neither stands higher than the other by half its height."""
+    run, other = (np.subtract(text.box[1], text.box[0]) for text in (a, b))
+    run, other = (way / max(float(np.hypot(*way)), 1e-6) for way in (run, other))
+    apart = abs(float((b.centre - a.centre) @ (-run[1], run[0])))
+    return float(run @ other) > _SAME_WAY and apart < 0.5 * min(a.height, b.height)
 
 
 def _whole_digits(text: ReadText, unit: str) -> int:
@@ -231,29 +270,33 @@ def _around(a: Box, b: Box) -> Box:
     return (p, q, r, s)
 
 
-def _numbers_in(page: Grey, texts: Sequence[ReadText]) -> list[Cutting]:
-    """The number parts of texts, cut out by themselves."""
-    cuts = [(text, part.span) for text in texts for part in text.parts if part.number]
-    return [tidy(page, sub_box(text.box, span, _MARGIN)) for text, span in cuts]
+def _number_parts(page: Grey, text: ReadText) -> list[tuple[NumberPiece, Cutting]]:
+    """The number parts of a text, each cut out by itself."""
+    parts = [part for part in text.parts if part.number]
+    return [(part, tidy(page, sub_box(text.box, part.span, _MARGIN))) for part in parts]
 
 
 def _overlooked(
     page: Grey, words: Sequence[ReadText], numbers: Sequence[ReadText], eyes: CropReaders
 ) -> list[ReadText]:
-    """Numbers that were read within lines of words although no number was found there."""
-    parts = _numbers_in(page, words)
-    return eyes.look(
-        [p for p in parts if not any(_share(p.box, number.box) > _SAME_NUMBER for number in numbers)]
+    """Numbers that were read within lines of words although no number was found there, or one with fewer digits."""
+    parts = [(part.text, cut) for line in words for part, cut in _number_parts(page, line)]
+    return look(eyes, [cut for text, cut in parts if _is_overlooked(text, cut, numbers)])
+
+
+def _is_overlooked(text: str, cut: Cutting, numbers: Sequence[ReadText]) -> bool:
+    there = [number for number in numbers if _share(cut.box, number.box) > _SAME_NUMBER]
+    return all(not number.label and _says_more(text, number) for number in there) and not (
+        there and _swallows(cut, there[:1], numbers)
     )
 
 
 def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
     """The number with the words of its line: those just before it, else those after."""
-    of = [line for line in lines if _share(number.box, line.cutting.found) > _HELD]
-    if not of or number.label:
+    line = _line_of(number, lines)
+    if line is None or number.label:
         return number
-    line = min(of, key=lambda text: text.height)
-    at = float(_along(line.box, number.centre))
+    at = float(along(line.box, number.centre))
     before = [p.text for p in line.parts if not p.number and sum(p.span) / 2 < at]
     after = [p.text for p in line.parts if not p.number and sum(p.span) / 2 >= at]
     there = [p.text for p in line.parts if p.number and p.span[0] < at < p.span[1]]
@@ -261,10 +304,18 @@ def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
     return replace(number, label=(before[-1:] + after[:1] + [""])[0], rival=rival)
 
 
+def _line_of(number: ReadText, lines: Sequence[ReadText]) -> ReadText | None:
+    """The line that holds a number, of several the lowest."""
+    of = [line for line in lines if _share(number.box, line.cutting.found) > _HELD]
+    return min(of, key=lambda text: text.height, default=None)
+
+
 def _says_more(text: str, number: ReadText) -> bool:
     """Whether a number is read with more digits within its line than by itself: 228.5 where 28.5 was cut out."""
+    text = re.sub(HALF, "5", text)
     whole, part = (re.sub(r"\D", "", t) for t in (text, number.numbers[0].text if number.numbers else ""))
-    return part != whole and part in whole
+    bare = part.removesuffix("5") if number.numbers and number.numbers[0].text.endswith(HALVED) else part
+    return whole not in (part, bare) and (part in whole or bare in whole)
 
 
 def _holds_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
@@ -274,14 +325,8 @@ def _holds_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
 def _filled(line: Box, numbers: Sequence[ReadText]) -> float:
     """How much of a line's length its numbers take up."""
     inside = [n.cutting.found for n in numbers if _share(n.box, line) > _HELD]
-    spans = [sorted((_along(line, np.asarray(box[0])), _along(line, np.asarray(box[1])))) for box in inside]
+    spans = [sorted((along(line, np.asarray(box[0])), along(line, np.asarray(box[1])))) for box in inside]
     return float(sum(min(b, 1.0) - max(a, 0.0) for a, b in spans))
-
-
-def _along(box: Box, point: NDArray[np.float64]) -> float:
-    """Where along a box's line a point falls: 0 at its start, 1 at its end."""
-    start, run = np.asarray(box[0]), np.subtract(box[1], box[0])
-    return float((point - start) @ run / max(float(run @ run), 1e-6))
 
 
 def _share(inner: Box, outer: Box) -> float:

@@ -8,9 +8,11 @@ import pytest
 from fixtures.benchmark.scoring import match, same_text
 from fixtures.benchmark.whole import drawn
 from fixtures.hands.fractions import write_half
-from fixtures.hands.hand import Written
+from fixtures.hands.hand import Written, tight
 from fixtures.hands.strokes import StrokeHand
+from intake.reading.ctc import Sign
 from intake.reading.halves import half_of
+from intake.reading.line_parts import pieces
 from intake.reading.readers import Grey
 from intake.reading.sketch import read_sketch
 
@@ -38,6 +40,23 @@ def test_most_halves_are_told_from_their_ink_and_begin_behind_the_digits(level: 
     assert rightly > 0.9 * found
 
 
+@pytest.mark.parametrize("level", [False, True])
+def test_a_half_with_its_unit_behind_it_is_told_from_its_ink(level: bool) -> None:
+    rng, found, rightly = np.random.default_rng(7), 0, 0
+    for hand in HANDS:
+        for number in NUMBERS:
+            written, unit = write_half(hand, number, rng, 48, level), tight(hand.write("cm", rng, 48).ink)[0]
+            rows = max(written.ink.shape[0], unit.shape[0])
+            parts = [np.pad(ink, ((rows - ink.shape[0], 0), (0, 5))) for ink in (written.ink, unit)]
+            crop = np.asarray(255 * (1 - np.pad(np.hstack(parts), 6)), np.uint8)
+            half = half_of(crop, len("cm"))
+            if half is not None and half.plain:
+                found += 1
+                rightly += abs(half.begins * crop.shape[1] - written.boxes[-1][0] - 6) < 12
+    assert found > 0.5 * len(HANDS) * len(NUMBERS)
+    assert rightly > 0.9 * found
+
+
 def test_digits_hardly_ever_end_like_a_half() -> None:
     rng, alike, count = np.random.default_rng(6), 0, 0
     for hand in HANDS:
@@ -60,3 +79,17 @@ def test_a_plan_with_halves_is_read_with_them(seed: int) -> None:
     assert not any(reading.numbers[i].text.endswith(".5") for i, t in pairs.items() if i not in halves), (
         "no whole number has one"
     )
+
+
+def _spelt(text: str) -> tuple[list[Sign], Grey]:
+    """Signs in a row with a little paper between them, one every three frames."""
+    crop = np.full((48, 8 * 3 * (len(text) + 1)), 255, np.uint8)
+    for k in range(len(text)):
+        crop[8:40, 24 * k + 2 : 24 * k + 20] = 0
+    return [Sign(sign, 3 * k + 1, 0.9) for k, sign in enumerate(text)], crop
+
+
+@pytest.mark.parametrize("text", ["86½cm", "122½2cm", "9½", "144/2cm", "1221/2cm"])
+def test_a_number_with_a_half_and_a_unit_is_one_part_of_its_line(text: str) -> None:
+    (part,) = pieces(*_spelt(text))
+    assert part.number and part.text == text

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from intake.model.reading import Alternative
-from intake.reading.kind_letters import parted
+from intake.reading.kind_letters import lettered, parted
 from intake.reading.own import CropReading, merged, reading_of
-from intake.reading.texts import ReadText, _lettered, _with_strangeness, bodies, same_number
+from intake.reading.texts import ReadText, bodies, same_number, with_strangeness
 from intake.reading.tidy import Cutting
 
 SYMBOLS = "0123456789.S"
@@ -45,10 +45,10 @@ def test_a_letter_is_no_digit_and_its_number_is_one_with_the_bare_one() -> None:
 def test_a_letter_that_the_free_reading_sees_apart_is_no_digit() -> None:
     """ "L 43" is no 143; "B3.5" may well be 13.5."""
     digits = (Alternative("143", 0.99), Alternative("43", 0.001))
-    assert _lettered(digits, Alternative("L 43", 0.9))[0].text == "43"
-    assert _lettered(digits, Alternative("L 43", 0.6)) == digits
-    assert _lettered(digits, Alternative("B43", 0.99)) == digits
-    assert _lettered(digits, Alternative("I 43", 0.99)) == digits
+    assert lettered(digits, Alternative("L 43", 0.9))[0].text == "43"
+    assert lettered(digits, Alternative("L 43", 0.6)) == digits
+    assert lettered(digits, Alternative("B43", 0.99)) == digits
+    assert lettered(digits, Alternative("I 43", 0.99)) == digits
 
 
 def test_the_letters_of_a_crop_are_handed_on_with_their_chances() -> None:
@@ -92,7 +92,7 @@ def test_a_sheet_is_strange_where_the_witness_says_otherwise_and_the_recogniser_
             found.append(
                 ReadText(cutting, one[0], one, 0.9, votes=votes, own=CropReading(one, 0.1), witness=witness)
             )
-        return _with_strangeness(found)
+        return with_strangeness(found)
 
     assert sheet(0, 0)[9].strange < 0.05
     assert sheet(6, 0)[9].strange < 0.1, "PP-OCR alone misses many a point in the plainest hand"

@@ -26,6 +26,8 @@ _WORDS: tuple[tuple[Role, str], ...] = (
     (Role.OVERALL, "overall|total|wall|full"),
 )
 _EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
+NAMING_WORDS = frozenset(_EXACT)
+"""The words that name a role, in small letters."""
 _LONG = [word for word in _EXACT if len(word) >= 4]
 _LIKE = 0.74
 _RUN_TOGETHER = re.compile(r"(top|sill|cill|floor|ceiling|reveal|window|height|depth|head|from|wall|corner)")
