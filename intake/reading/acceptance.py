@@ -27,6 +27,9 @@ _UNRULED = 0.75
 _MARK, _RIVAL = 0.15, 0.3
 _HALF = 0.5
 """A reading without the point, or with one, that has this share of the chance of the one chosen is as good."""
+_READS_ON = 0.3
+"""The chance from which on a witness's reading that goes on behind the one chosen leaves it open: such ink is cut off,
+or a fraction that one reader does not know (52½ as 52, and as 521)."""
 _LETTER, _DIGIT = 0.03, 0.02
 """A sign beside the number that may be a letter with the one chance and a digit with the other is not settled."""
 
@@ -133,7 +136,20 @@ def doubtful_ink(text: ReadText, chosen: str) -> bool:
         or text.rival > _RIVAL
         or _by_its_point_alone(text, _plain(chosen))
         or _by_a_letter_alone(text, _plain(chosen))
+        or _read_on(text, _plain(chosen))
     )
+
+
+def _read_on(text: ReadText, key: str) -> bool:
+    """Whether the witness reads more digits behind those of the text chosen. Sums do not tell half a centimetre: of
+    1,143 accepted numbers on 80 sheets drawn by somebody else this was so of five, four of them wrong, and of 3,605 on
+    239 by another of one, which was right."""
+    longer = (a.confidence for a in text.witness if _goes_on(_plain(a.text), key))
+    return key.isdigit() and sum(longer) >= _READS_ON
+
+
+def _goes_on(other: str, key: str) -> bool:
+    return other.startswith(key) and _digits(other) > _digits(key)
 
 
 def _by_a_letter_alone(text: ReadText, key: str) -> bool:

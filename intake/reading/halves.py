@@ -207,10 +207,13 @@ def _longer(text: ReadText) -> Box:
 
 
 def _with_half_behind(text: ReadText, whole: ReadText) -> ReadText | None:
-    """A text with the half that a longer cut of it, `whole`, ends in."""
+    """A text with the half that a longer cut of it, `whole`, ends in; where the ink alone says so, it stays in doubt,
+    for a wall's hatching behind a number looks like one."""
     half, from_there = half_of(whole.cutting.crop), _BEHIND * _length(text.box) / _length(whole.box)
     if half is not None and half.plain and half.begins >= from_there and _is_whole(text):
-        return replace(_halved(text, text), cutting=whole.cutting)
+        told = _halved(text, text)
+        by_ink = text.rival if whole.half >= _ALIKE else max(text.rival, _DOUBT)
+        return replace(told, cutting=whole.cutting, rival=by_ink)
     found = _by_spelling(text, whole)
     alone = re.fullmatch(_SPELT.pattern + r"\D*", whole.spelt)
     return replace(found, cutting=whole.cutting) if found and alone else found

@@ -16,7 +16,7 @@ from fixtures.training.cases import Case
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import EVIDENCE, RestOfSheet, accepted, certainty, eligible
+from intake.reading.acceptance import EVIDENCE, RestOfSheet, accepted, certainty, doubtful_ink, eligible
 from intake.reading.installed import MEMBERS, RULE, digest, rule_of
 from intake.reading.own import CropReading
 from intake.reading.texts import ReadText
@@ -188,3 +188,16 @@ def test_the_bar_keeps_its_promise_on_draws_it_was_not_set_on() -> None:
         taken = new >= enough
         broken += bool(taken.any() and float((1 - new[taken]).mean()) > 0.02)
     assert broken <= 8
+
+
+@pytest.mark.parametrize("witness", ["521", "52.5", "522"])
+def test_ink_that_the_witness_reads_on_in_is_left_to_a_person(witness: str) -> None:
+    """A half drawn with a level bar, which the project's own recogniser passes over and the sums do not tell."""
+    read, decision = _sure("52")
+    ends = Alternative("52", 0.4)
+    doubted = replace(read, witness=(Alternative(witness, 0.6), ends))
+    elsewhere = replace(read, witness=(Alternative("57", 0.6), ends))
+    fits = replace(decision, sums=Sums.COME_OUT)
+    assert accepted(read, fits, "cm", SHEET)
+    assert not doubtful_ink(elsewhere, "52")
+    assert doubtful_ink(doubted, "52") and not accepted(doubted, fits, "cm", SHEET)
