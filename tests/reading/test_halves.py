@@ -10,13 +10,19 @@ from fixtures.benchmark.whole import drawn
 from fixtures.hands.fractions import write_half
 from fixtures.hands.hand import Written, tight
 from fixtures.hands.strokes import StrokeHand
+from intake.model.reading import Alternative
 from intake.reading.ctc import Sign
-from intake.reading.halves import half_of
+from intake.reading.halves import half_of, with_halves
 from intake.reading.line_parts import pieces
+from intake.reading.own import CropReading
 from intake.reading.readers import Grey
 from intake.reading.sketch import read_sketch
+from intake.reading.texts import CropReaders, ReadText
+from intake.reading.tidy import Cutting
 
 HANDS = [StrokeHand(f"hand {seed}", seed) for seed in range(20)]
+PLACE = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (0.0, 20.0))
+BLANK = np.full((64, 200), 255, np.uint8)
 NUMBERS = ("86", "140", "27", "251", "9", "333")
 
 
@@ -93,3 +99,35 @@ def _spelt(text: str) -> tuple[list[Sign], Grey]:
 def test_a_number_with_a_half_and_a_unit_is_one_part_of_its_line(text: str) -> None:
     (part,) = pieces(*_spelt(text))
     assert part.number and part.text == text
+
+
+@pytest.mark.parametrize(
+    ("own", "witness", "says"),
+    [
+        ("52", "521", "52.5"),
+        ("173cm", "1732cm", "173.5cm"),
+        ("52", "528", "52"),
+        ("52.5", "521", "52.5"),
+        ("52", "41", "52"),
+    ],
+)
+def test_what_one_reader_passes_over_and_the_other_takes_for_a_digit_may_be_a_half(
+    own: str, witness: str, says: str
+) -> None:
+    """On a sheet with two such; it stays in doubt, for sums tell no half a centimetre."""
+    one, other = (Alternative(text, 0.9) for text in (own, witness))
+    text = ReadText(
+        Cutting(PLACE, BLANK, PLACE),
+        one,
+        (one,),
+        0.9,
+        (),
+        "",
+        (("own", (one,)),),
+        CropReading((one,), 0.001, 0.0),
+        witness=(other,),
+    )
+    both = with_halves(BLANK, [text, text], CropReaders(()))
+    assert [each.numbers[0].text for each in both] == [says, says]
+    assert all((each.rival > text.rival) == (says != own) for each in both)
+    assert with_halves(BLANK, [text], CropReaders(()))[0].numbers == text.numbers
