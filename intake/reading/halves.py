@@ -52,8 +52,9 @@ _BY_SPELLING = 0.7
 """The chance of those digits where one more than a 1 of them was cut off with the half's ink (both of two such; set by
 hand)."""
 _LEVEL_HALF = frozenset({"1", "2", "4", "7", "12", "42", "72"})
-"""What PP-OCR reads of a half with a level bar, which the project's own recogniser passes over: on sheets with two such
-or more of 80 by a fourth drawer 17 of 17 were halves, and one of two on 239 by a third."""
+"""What PP-OCR reads of a half with a level bar, which the project's own recogniser passes over: on sheets in
+centimetres with two such or more of 80 by a fourth drawer 17 of 17 were halves, and one of two on 239 by a third. In
+millimetres it is a digit that was cut off."""
 _LIKE_ONE, _DOUBT = re.compile(r"\d\d2(?:mm|cm|m)?\Z"), 0.5
 """What may be a half spelt in digits, and how much that speaks against it (set by hand)."""
 _TALL, _SMALL = 0.55, 0.8
@@ -134,7 +135,7 @@ def _over(upper: InkMark, lower: InkMark) -> bool:
     return beside and upper.bottom < lower.top + _TOUCH * lower.height
 
 
-def with_halves(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
+def with_halves(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) -> list[ReadText]:
     """The texts, those that end in a half read as such; where a sheet has several, those too of which the half was not
     taken for a part of the number."""
     ends = {i: half for i, text in enumerate(texts) if (half := _end(text)) is not None}
@@ -145,7 +146,7 @@ def with_halves(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> lis
         rest = {i: text for i, text in enumerate(texts) if i not in found}
         found |= {i: _in_doubt(text) for i, text in rest.items()} | _reached(page, rest, eyes)
     told = [found.get(i, text) for i, text in enumerate(texts)]
-    passed_over = {i: text for i, text in enumerate(told) if _is_passed_over(text)}
+    passed_over = {i for i, text in enumerate(told) if unit == "cm" and _is_passed_over(text)}
     if often or len(passed_over) >= _OFTEN:
         told = [_unproved_half(text) if i in passed_over else text for i, text in enumerate(told)]
     return with_strangeness(told)

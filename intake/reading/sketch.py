@@ -175,7 +175,7 @@ def laid_out(
     page: Page, ink: Sorted, texts: Sequence[ReadText], odds: Mapping[Role, float] = NO_ODDS
 ) -> Layout:
     """The outline that strokes and numbers together make likeliest: the one that the strokes make, or with walls taken
-    away from it that no number measures."""
+    away from it that no number measures, or a part that a line cuts off."""
     written = [text for text in texts if is_number(text)]
     desk = _Desk(page, ink, texts, written, own_lines(ink, [text.box for text in written]), odds)
     drawing = find_drawing(ink)

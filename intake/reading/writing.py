@@ -79,7 +79,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
     more = _overlooked(page, words, numbers, eyes)
     kept = eyes.witnessed(_again(flat, ink, _apart([*numbers, *more], unit), eyes))
-    kept = kept if eyes.feet else _apart(with_halves(page, kept, eyes), unit)
+    kept = kept if eyes.feet else _apart(with_halves(page, kept, eyes, unit), unit)
     named = [_labelled(number, words) for number in kept]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 

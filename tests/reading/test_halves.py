@@ -127,7 +127,8 @@ def test_what_one_reader_passes_over_and_the_other_takes_for_a_digit_may_be_a_ha
         CropReading((one,), 0.001, 0.0),
         witness=(other,),
     )
-    both = with_halves(BLANK, [text, text], CropReaders(()))
+    both = with_halves(BLANK, [text, text], CropReaders(()), "cm")
     assert [each.numbers[0].text for each in both] == [says, says]
     assert all((each.rival > text.rival) == (says != own) for each in both)
-    assert with_halves(BLANK, [text], CropReaders(()))[0].numbers == text.numbers
+    for texts, unit in (([text], "cm"), ([text, text], "mm")):
+        assert with_halves(BLANK, texts, CropReaders(()), unit)[0].numbers == text.numbers
