@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import random
+import time
+from datetime import timedelta
 from itertools import islice, permutations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from intake.domain.mail.clusters import cluster
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
 from intake.wording.desk import worded
@@ -270,6 +273,20 @@ def test_a_letter_that_nobody_vouches_for_finds_its_job_by_the_reference_where_i
     assert eve.job is None and eve.offers == ("R-00001",), "a designer decides"
     machine = desk.file(card("m", "robot@r.example", 2, automatic=True, named=("R-00001",)))
     assert machine.job is None and machine.offers == ()
+
+
+def test_a_flood_in_one_name_costs_in_proportion() -> None:
+    """Eight times as many forged letters: 8 would be exact, 64 is quadratic."""
+
+    def seconds(count: int) -> float:
+        flood = [card(f"f{n}", hours=n / 100, vouched=False) for n in range(count)]
+        started = time.process_time()
+        (one,) = cluster(flood, {}, {}, timedelta(days=21))
+        assert len(one.cards) == count
+        return time.process_time() - started
+
+    few = min(seconds(250) for _ in range(5))
+    assert min(seconds(2000) for _ in range(3)) < 24 * few
 
 
 STORY = [

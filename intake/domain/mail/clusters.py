@@ -8,6 +8,7 @@ each by itself, and never brings two clusters together.
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -25,7 +26,8 @@ class Cluster:
     """Messages of one job. `job` is set where it is fixed. `why` holds each message's (rule, reason).
 
     `maybe` are messages, `maybe_jobs` jobs, that it may belong with as well. `known` are the addresses whose mail
-    belongs here: those that wrote it and whom they themselves wrote to.
+    belongs here: those that wrote it and whom they themselves wrote to. Where one message is `sound`, only such say
+    which rooms it is about and who is known.
     """
 
     cards: list[Card]
@@ -33,23 +35,27 @@ class Cluster:
     why: dict[str, Why] = field(default_factory=dict)
     maybe: set[str] = field(default_factory=set)
     maybe_jobs: set[str] = field(default_factory=set)
+    sound: bool = field(init=False)
     rooms: set[RoomKind] = field(init=False)
     known: set[str] = field(init=False)
 
     def __post_init__(self) -> None:
-        self._look()
-
-    def take(self, other: Cluster) -> None:
-        """Takes in the other cluster's messages."""
-        self.cards = sorted(self.cards + other.cards, key=_order)
-        self._look()
-
-    def _look(self) -> None:
         sound = [c for c in self.cards if c.sound]
         counted = sound or [c for c in self.cards if not c.automatic]
+        self.sound = bool(sound)
         self.rooms = {card.room for card in counted} - {RoomKind.UNKNOWN}
         named = {email for card in sound if not card.via for email in card.recipients}
         self.known = ({card.author for card in counted} | named) - {""}
+
+    def take(self, other: Cluster) -> None:
+        """Takes in the other cluster's messages."""
+        for card in other.cards:
+            insort(self.cards, card, key=_order)
+        if other.sound == self.sound:
+            self.rooms |= other.rooms
+            self.known |= other.known
+        elif other.sound:
+            self.sound, self.rooms, self.known = True, {*other.rooms}, {*other.known}
 
     @property
     def keys(self) -> set[str]:
@@ -73,6 +79,15 @@ def _order(card: Card) -> tuple[object, str]:
     return card.at, card.key
 
 
+def _by(name: Callable[[Card], str], cards: Iterable[Card]) -> dict[str, list[Card]]:
+    """The cards of each name that is one, in their order."""
+    found: dict[str, list[Card]] = {}
+    for card in cards:
+        if name(card):
+            found.setdefault(name(card), []).append(card)
+    return found
+
+
 class _Table:
     def __init__(
         self, cards: Sequence[Card], window: timedelta, letters: Mapping[str, str], named: Mapping[str, str]
@@ -83,10 +98,12 @@ class _Table:
         self.letters = letters
         self.named = named
         self.of = {card.key: Cluster([card]) for card in cards}
-        self.holders: dict[str, list[Card]] = {}
-        for card in cards:
-            if card.id:
-                self.holders.setdefault(card.id, []).append(card)
+        self.holders = _by(lambda c: c.id, cards)
+        people = [c for c in cards if not c.automatic]
+        self.people = _by(lambda c: c.author, people)
+        self.settled = _by(lambda c: c.author, [c for c in people if c.vouched or c.fixed])
+        self.laid: dict[str, dict[Cluster, Card]] = {}
+        """By writer, the last of their loose messages that was laid into each cluster."""
 
     @property
     def clusters(self) -> list[Cluster]:
@@ -211,13 +228,9 @@ class _Table:
 
     def follow_senders(self) -> None:
         """The same sender within the window, unless another room is named."""
-        by_sender: dict[str, list[Card]] = {}
-        for card in self.sound:
-            if card.sender:
-                by_sender.setdefault(card.sender, []).append(card)
-        for sender in sorted(by_sender):
-            for at, card in enumerate(by_sender[sender]):
-                self._follow_sender(card, [c for c in by_sender[sender][:at] if self._may_be_one(card, c)])
+        for _, theirs in sorted(_by(lambda c: c.sender, self.sound).items()):
+            for at, card in enumerate(theirs):
+                self._follow_sender(card, theirs[:at])
 
     def _may_be_one(self, one: Card, other: Card) -> bool:
         """Whether the hands that one customer's mail came through are known to the rest of it."""
@@ -230,7 +243,7 @@ class _Table:
         mine = self.of[card.key]
         if any(_order(c) < _order(card) and c.sender == card.sender and c.sound for c in mine.cards):
             return
-        earlier = [c for c in before if self.of[c.key] is not mine]
+        earlier = [c for c in before if self.of[c.key] is not mine and self._may_be_one(card, c)]
         mine.maybe |= {c.key for c in earlier if _rooms_agree(self.of[c.key], mine)}
         near = [c for c in _chained([*earlier, card], self.window) if c is not card]
         options = list(dict.fromkeys(self.of[c.key] for c in near))
@@ -265,6 +278,8 @@ class _Table:
             home.why |= mine.why | {card.key: why}
             home.maybe_jobs |= mine.maybe_jobs - {home.job}
             self.of |= dict.fromkeys((c.key for c in mine.cards), home)
+        if card.author:
+            self.laid.setdefault(card.author, {})[self.of[card.key]] = card
 
     def _answered_by(self, card: Card) -> tuple[Cluster, Why] | None:
         """By one of our letters, whose id nobody can guess; by a thread or a reference, where its writer is known."""
@@ -286,27 +301,26 @@ class _Table:
 
     def _written_by(self, card: Card) -> tuple[Cluster, Why] | None:
         """By the same writer near in time: a machine's with the nearest, a person's as any other of theirs."""
-        near = [
-            c
-            for c in self.cards
-            if c.key != card.key
-            and not c.automatic
-            and c.author == card.author != ""
-            and abs(c.at - card.at) <= self.window
-            and (c.sound or card.automatic or _order(c) < _order(card))
-        ]
+        theirs = self.people.get(card.author, ()) if card.automatic else self._in_place(card)
+        near = [c for c in theirs if abs(c.at - card.at) <= self.window]
         if not near:
             return None
         if card.automatic:
             nearest = min(near, key=lambda c: (abs(c.at - card.at), c.key))
             return self.of[nearest.key], _sender_reason(card, self.of[nearest.key])
         mine, options = self.of[card.key], list(dict.fromkeys(self.of[c.key] for c in near))
-        vouched = [c for c in options if any(o.sound for o in c.cards)]
+        vouched = [c for c in options if c.sound]
         chosen = _choose(card, mine, vouched or options)
         if chosen is None or not (chosen.rooms >= mine.rooms or not chosen.rooms):
             mine.maybe |= {c.key for c in near}
             return None
         return chosen, _sender_reason(card, mine)
+
+    def _in_place(self, card: Card) -> Iterable[Card]:
+        """A person's own messages that lie somewhere when theirs without a voucher comes: of those before it that
+        nobody vouches for either the last in each cluster, so that a flood of them costs no more than its clusters."""
+        yield from (c for c in self.settled.get(card.author, ()) if c.vouched or _order(c) < _order(card))
+        yield from self.laid.get(card.author, {}).values()
 
 
 _THREAD = ("thread", phrase("answers-a-message"))
