@@ -20,9 +20,11 @@ from typing import Any
 import intake
 
 SHORT, LONG = 5_000, 30_000
-SUSPECT, SLOW = 0.004, 0.12
-"""Seconds for the short text that call for the long one, and seconds for the long one that are too many."""
-TOO_LONG, STEADY = 1.0, 0.04
+SIZES = (1_000, 3_000, 10_000, LONG)
+"""Of the texts that are tried one after the other until one shows that the long one is not too slow."""
+SLOW = 0.12
+"""Seconds for the long text that are too many."""
+TOO_LONG, STEADY = 0.5, 0.04
 GROWTH = 14.0
 """Times as long for six times as much: 6 would be exact, 36 is quadratic."""
 SIGNS = (
@@ -144,8 +146,9 @@ def _seconds(pattern: re.Pattern[str], how: str, text: str) -> float:
     return taken / runs
 
 
-def _is_quick(pattern: re.Pattern[str], how: str, text: str, seconds: float) -> bool:
-    """Whether it takes less by the clock on the wall, which is finer and never too kind."""
+def _is_quick(pattern: re.Pattern[str], how: str, text: str) -> bool:
+    """Whether it takes so little that the long text would not be too slow even if time grew with the square; by the
+    clock on the wall, which is finer and never too kind."""
     started = time.perf_counter()
     signal.signal(signal.SIGVTALRM, _stop)
     signal.setitimer(signal.ITIMER_VIRTUAL, TOO_LONG)
@@ -155,7 +158,7 @@ def _is_quick(pattern: re.Pattern[str], how: str, text: str, seconds: float) -> 
         return False
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-    return time.perf_counter() - started < seconds
+    return time.perf_counter() - started < SLOW * (len(text) / LONG) ** 2
 
 
 def _stop(*_: object) -> None:
@@ -163,9 +166,9 @@ def _stop(*_: object) -> None:
 
 
 def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:
-    short, long = ((unit * size)[:size] for size in (SHORT, LONG))
-    if _is_quick(pattern, how, short, SUSPECT) or _is_quick(pattern, how, long, SLOW):
+    if any(_is_quick(pattern, how, (unit * size)[:size]) for size in SIZES):
         return ""
+    short, long = ((unit * size)[:size] for size in (SHORT, LONG))
     before = _seconds(pattern, how, short)
     if before > SLOW:
         return f"{unit!r}: {before:.2f} s for {SHORT} characters"
