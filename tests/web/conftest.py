@@ -62,22 +62,15 @@ class Place:
 
 
 @pytest.fixture(scope="session")
-def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of a desk where everybody's mail has been taken in; to be copied, never opened."""
-    folder = tmp_path_factory.mktemp("filled")
-    with world.desk(folder):
-        pass
-    return folder
+def desks(tmp_path_factory: pytest.TempPathFactory) -> world.Desks:
+    return world.Desks(tmp_path_factory.mktemp)
 
 
 @pytest.fixture(scope="module")
-def place(filled: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+def place(desks: world.Desks) -> Iterator[Place]:
     """A desk for each file of tests alone: what one file does to a job, another must not find."""
-    folder = tmp_path_factory.mktemp("desk")
-    shutil.copytree(filled, folder, dirs_exist_ok=True)
-    with world.opened(folder, world.readings()) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+    with desks.copy() as opened:
+        yield Place(*opened)
 
 
 @pytest.fixture(scope="module")

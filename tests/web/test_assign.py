@@ -27,10 +27,9 @@ from tests.web.conftest import Place
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", world.PEOPLE[:3]) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+def place(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(world.PEOPLE[:3]) as opened:
+        yield Place(*opened)
 
 
 def state(place: Place, job: str) -> JobState:

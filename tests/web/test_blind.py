@@ -6,7 +6,6 @@ import re
 import threading
 from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -24,16 +23,15 @@ from tests.web import world
 from tests.web.conftest import IN_A_BROWSER, Place, expect
 
 
+def often(services: Services) -> Services:
+    return replace(services, policy=replace(services.policy, inspection=InspectionPolicy(0.5)))
+
+
 @pytest.fixture
-def looked(tmp_path: Path) -> Iterator[Place]:
+def looked(desks: world.Desks) -> Iterator[Place]:
     """A desk that looks at half of all accepted numbers."""
-
-    def often(services: Services) -> Services:
-        return replace(services, policy=replace(services.policy, inspection=InspectionPolicy(0.5)))
-
-    with world.desk(tmp_path / "desk", services_change=often) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+    with desks.copy(services_change=often) as opened:
+        yield Place(*opened)
 
 
 def checks(place: Place) -> list[SpotCheck]:

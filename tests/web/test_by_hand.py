@@ -23,11 +23,10 @@ from tests.web.conftest import Place
 
 
 @pytest.fixture(scope="module")
-def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+def place(desks: world.Desks) -> Iterator[Place]:
     """A desk of its own: these tests open jobs, which the others count."""
-    with world.desk(tmp_path_factory.mktemp("by-hand"), world.PEOPLE[:2]) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+    with desks.copy(world.PEOPLE[:2]) as opened:
+        yield Place(*opened)
 
 
 @pytest.fixture

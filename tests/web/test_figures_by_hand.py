@@ -6,7 +6,6 @@ import json
 import re
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from pathlib import Path
 
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
@@ -55,9 +54,8 @@ errors: of five accepted numbers three were looked at, one was misread, and one 
 
 
 @pytest.fixture
-def three(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", people=world.PEOPLE[:3]) as (app, services):
-        app.testing = True
+def three(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(world.PEOPLE[:3]) as (app, services):
         found = Place(app, services)
         for name in BEGAN:
             _count(services, found.job(name), name)

@@ -37,10 +37,9 @@ def automatic(services: Services) -> Services:
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", PEOPLE, services_change=automatic, came_then=True) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+def place(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(PEOPLE, automatic, came_then=True) as opened:
+        yield Place(*opened)
 
 
 def letter(view: JobView) -> KeptLetter:

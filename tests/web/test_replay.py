@@ -24,9 +24,9 @@ from tests.web.conftest import Place
 
 
 @pytest.fixture
-def own(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", people=world.PEOPLE[:2]) as (app, services):
-        yield Place(app, services)
+def own(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(world.PEOPLE[:2]) as opened:
+        yield Place(*opened)
 
 
 def sketch_of(services: Services, job: str) -> str:

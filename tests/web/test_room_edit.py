@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
@@ -18,10 +17,9 @@ from tests.web.conftest import Place
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", world.PEOPLE[:2]) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+def place(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(world.PEOPLE[:2]) as opened:
+        yield Place(*opened)
 
 
 def stamp(client: FlaskClient, job: str) -> str:

@@ -25,11 +25,10 @@ from tests.web.conftest import Place
 
 
 @pytest.fixture
-def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Place]:
+def place(desks: world.Desks, monkeypatch: pytest.MonkeyPatch) -> Iterator[Place]:
     monkeypatch.setattr(showroom, "FRESH", 0.0)
-    with world.desk(tmp_path / "desk", world.PEOPLE[:2]) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+    with desks.copy(world.PEOPLE[:2]) as opened:
+        yield Place(*opened)
 
 
 def picture(kind: str = "PNG", size: tuple[int, int] = (900, 300)) -> io.BytesIO:

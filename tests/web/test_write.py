@@ -43,10 +43,9 @@ class Taken:
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Iterator[Place]:
-    with world.desk(tmp_path / "desk", world.PEOPLE[:2]) as (app, services):
-        app.testing = True
-        yield Place(app, services)
+def place(desks: world.Desks) -> Iterator[Place]:
+    with desks.copy(world.PEOPLE[:2]) as opened:
+        yield Place(*opened)
 
 
 def waiting(place: Place, job: str) -> KeptLetter:

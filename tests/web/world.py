@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import os
+import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -172,12 +173,16 @@ def _automatic_reply(now: datetime) -> bytes:
     return bytes(mail)
 
 
+def as_it_is(services: Services) -> Services:
+    return services
+
+
 @contextmanager
 def desk(
     folder: Path,
     people: tuple[Person, ...] = PEOPLE,
     now: datetime = NOW,
-    services_change: Callable[[Services], Services] = lambda services: services,
+    services_change: Callable[[Services], Services] = as_it_is,
     came_then: bool = False,
 ) -> Iterator[tuple[Flask, Services]]:
     """A desk over everybody's messages, with the accounts owner and designer. They came when the files were written,
@@ -197,7 +202,7 @@ def opened(
     folder: Path,
     known: dict[tuple[int, int], SketchReading],
     now: datetime = NOW,
-    services_change: Callable[[Services], Services] = lambda services: services,
+    services_change: Callable[[Services], Services] = as_it_is,
 ) -> Iterator[tuple[Flask, Services]]:
     """The desk whose data lie in `folder`, as `desk` left them or a copy of it."""
     settings = Settings(
@@ -213,6 +218,33 @@ def opened(
         services = replace(real, eyes=KnowingEyes(real.eyes, known), clock=lambda: now)
         services = services_change(services)
         yield desk_app(settings, services), services
+
+
+class Desks:
+    """Desks that are filled once for all tests of a process; each test opens a copy of its own."""
+
+    def __init__(self, new_folder: Callable[[str], Path]) -> None:
+        self.new_folder = new_folder
+        self.filled: dict[object, Path] = {}
+
+    @contextmanager
+    def copy(
+        self,
+        people: tuple[Person, ...] = PEOPLE,
+        services_change: Callable[[Services], Services] = as_it_is,
+        came_then: bool = False,
+    ) -> Iterator[tuple[Flask, Services]]:
+        """As `desk`."""
+        which = (people, services_change, came_then)
+        if which not in self.filled:
+            self.filled[which] = self.new_folder("filled")
+            with desk(self.filled[which], people, NOW, services_change, came_then):
+                pass
+        folder = self.new_folder("desk")
+        shutil.copytree(self.filled[which], folder, dirs_exist_ok=True)
+        with opened(folder, readings(people), NOW, services_change) as (app, services):
+            app.testing = True
+            yield app, services
 
 
 def readings(people: tuple[Person, ...] = PEOPLE) -> dict[tuple[int, int], SketchReading]:
