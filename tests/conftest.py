@@ -7,6 +7,11 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.servers.fixtures import dovecot, user
+
+__all__ = ["dovecot", "user"]
+"""One server for all files of a process: a file that imported them would start its own."""
+
 
 @pytest.fixture(scope="session", autouse=True)
 def _shared() -> Iterator[None]:

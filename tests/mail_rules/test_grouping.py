@@ -17,9 +17,6 @@ from intake.model.checklist import RoomKind
 from intake.wording.desk import worded
 from tests.mail_rules.memory import card, filed
 from tests.servers.dovecot import Dovecot
-from tests.servers.fixtures import dovecot, user
-
-__all__ = ["dovecot", "user"]
 
 KITCHEN, BATHROOM = RoomKind.KITCHEN, RoomKind.BATHROOM
 

@@ -6,9 +6,6 @@ import pytest
 
 from intake.domain.mail.subject import base_subject, job_references, topic
 from tests.servers.dovecot import Dovecot
-from tests.servers.fixtures import dovecot, user
-
-__all__ = ["dovecot", "user"]
 
 SAME = [
     "Kitchen", "Re: Kitchen", "RE :  kitchen", "Fwd: Kitchen", "Re[2]: Kitchen", "[job 12] Kitchen",

@@ -22,9 +22,6 @@ from intake.work.settle import look_for_copies, settle_letter
 from tests.mail_runs.test_outbox import Hand, events, letters, mail, states, take
 from tests.mail_runs.zygote import open_services
 from tests.servers.dovecot import Dovecot, needs_dovecot
-from tests.servers.fixtures import dovecot, user
-
-__all__ = ["dovecot", "user"]
 
 
 @pytest.fixture

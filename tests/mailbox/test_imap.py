@@ -13,9 +13,7 @@ import pytest
 from intake.mailbox.imap import AHEAD, AHEAD_BYTES, CHUNK, ImapMailbox
 from intake.model.errors import MailboxUnreachable, MessageGone, MessageStuck
 from tests.servers.dovecot import Dovecot, free_port, needs_dovecot
-from tests.servers.fixtures import dovecot, user
 
-__all__ = ["dovecot", "user"]
 pytestmark = needs_dovecot
 
 
@@ -190,7 +188,7 @@ def test_a_connection_dropped_in_the_middle_of_a_literal_is_a_fault_and_the_next
 ) -> None:
     dovecot.append(user, [raw(1, 2 * CHUNK)])
     with socket.create_server(("127.0.0.1", 0)) as front:
-        threading.Thread(target=_cut_off, args=(front, dovecot.imap_port, CHUNK // 2), daemon=True).start()
+        threading.Thread(target=_cut_once, args=(front, dovecot.imap_port, CHUNK // 2), daemon=True).start()
         mailbox = ImapMailbox(dovecot.account(user, port=front.getsockname()[1]))
         [delivery] = mailbox.deliveries()
         with pytest.raises(MailboxUnreachable):
@@ -209,6 +207,12 @@ def _cut_off(front: socket.socket, port: int, after: int) -> None:
             near.sendall(data)
             passed += len(data)
         near.shutdown(socket.SHUT_RDWR)
+
+
+def _cut_once(front: socket.socket, port: int, after: int) -> None:
+    """The line is down from then on: whoever calls again is refused at once."""
+    _cut_off(front, port, after)
+    front.close()
 
 
 def _pass_on(near: socket.socket, far: socket.socket) -> None:

@@ -106,7 +106,10 @@ def test_headers_without_end_are_set_aside(reader: MailReader, tmp_path: Path) -
         _read(reader, tmp_path, b"".join(b"X-%d: y\r\n" % n for n in range(50_000)) + HEAD + b"\r\nhi")
 
 
-def test_a_message_that_never_ends_is_set_aside_and_the_pass_goes_on(tmp_path: Path) -> None:
+def test_a_message_that_never_ends_is_set_aside_and_the_pass_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("intake.cell.keeper.PATIENCE", 1)
     settings = load_settings({"INTAKE_ADDRESS": OURS}, str(tmp_path / "data"))
     mails = [
         message(f"c{n} <c{n}@x.example>", f"Kitchen {n}", "Hello", n, f"<{n}@x.example>") for n in range(3)

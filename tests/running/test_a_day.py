@@ -94,7 +94,7 @@ def until(true: Callable[[], bool], seconds: float) -> None:
     end = time.monotonic() + seconds
     while not true():
         assert time.monotonic() < end, "it did not happen in time"
-        time.sleep(1)
+        time.sleep(0.2)
 
 
 def write(box: Path, name: str, pictures: int = 0) -> str:

@@ -45,6 +45,12 @@ def until(true: Callable[[], bool], seconds: float = SOON) -> None:
         time.sleep(0.1)
 
 
+@pytest.fixture(autouse=True)
+def _quick_pulse(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody waits for the next time that a crew listens."""
+    monkeypatch.setattr(crews, "PULSE", 0.2)
+
+
 @pytest.fixture
 def environ(tmp_path: Path) -> dict[str, str]:
     """A showroom that answers at once, with mail of five customers."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
+import signal
 import smtplib
 import socket
 import subprocess
@@ -161,18 +162,19 @@ class Dovecot:
         raise TimeoutError("Dovecot did not start")
 
     def stop(self) -> None:
-        subprocess.run(
-            ["doveadm", "-c", str(self.folder / "dovecot.conf"), "stop"],
-            check=False,
-            timeout=20,
-            capture_output=True,
-        )
+        """As doveadm stop, which looks whether it has ended at pauses that grow to two seconds."""
+        with contextlib.suppress(FileNotFoundError, ProcessLookupError):
+            os.kill(int(self._pid_file.read_text()), signal.SIGTERM)
         deadline = time.monotonic() + 10
         while self._listens() and time.monotonic() < deadline:
             time.sleep(0.05)
 
+    @property
+    def _pid_file(self) -> Path:
+        return self.folder / "run" / "master.pid"
+
     def _listens(self) -> bool:
-        if (self.folder / "run" / "master.pid").exists():
+        if self._pid_file.exists():
             return True
         with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.imap_port), 1):
             return True

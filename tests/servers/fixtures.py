@@ -1,4 +1,4 @@
-"""Server fixtures: import the names a test module needs."""
+"""Server fixtures; tests/conftest.py has them for all."""
 
 from __future__ import annotations
 
