@@ -6,13 +6,15 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 
 from fixtures.benchmark.paper import paper_room, true_length
 from fixtures.benchmark.scoring import matched_walls, score
 from fixtures.benchmark.scoring_rooms import score_room
 from fixtures.benchmark.whole import drawn
-from fixtures.plain_plans import plain_plan
+from fixtures.plain_plans import plain_plan, plan
+from fixtures.plain_plans.photo import Photograph
 from fixtures.plain_plans.slips import MISSING, OUT_OF_PLACE, SLIPS
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
@@ -30,9 +32,15 @@ from intake.model.reading import (
 Truth = dict[str, Any]
 
 
+@pytest.fixture(autouse=True)
+def _unphotographed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing here is read off a picture: the sheet lies as it was drawn."""
+    monkeypatch.setattr(plan, "photograph", lambda page, rng: Photograph(page, b"", np.eye(3)))
+
+
 @cache
 def truth_of(seed: int, slip: str = "") -> Truth:
-    """What stands on a plain plan; drawing one takes a second."""
+    """What stands on a plain plan."""
     return plain_plan(seed, "validation", slip).truth
 
 
