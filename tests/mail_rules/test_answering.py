@@ -32,6 +32,13 @@ NEVER = {
     "mail system": ["From: Mail Delivery Subsystem <MAILER-DAEMON@x.example>"],
     "ourselves": ["From: surveys@hollin.example"],
     "a colleague": ["From: jo@hollin.example"],
+    "a colleague to a customer, answers to us": [
+        "From: jo@hollin.example",
+        "To: ann@x.example",
+        "Cc: surveys@hollin.example",
+        "Reply-To: surveys@hollin.example",
+        f"Authentication-Results: {SERVER}; dmarc=pass header.from=hollin.example",
+    ],
     "automatic by its subject": ["Subject: Automatic reply: Your kitchen"],
     "automatic in German": ["Subject: Abwesenheitsnotiz: Re: Küche"],
     "no reply wanted": ["From: no-reply@x.example"],

@@ -54,6 +54,9 @@ def test_same_subject_from_two_customers_is_two_jobs() -> None:
 def test_one_customer_with_two_rooms_has_two_jobs() -> None:
     cards = [card("a", room=KITCHEN), card("b", hours=1, room=BATHROOM), card("c", hours=2, room=KITCHEN)]
     assert filed(cards).partition() == groups("a c", "b")
+    assert filed(cards[:1]).file(cards[1]).rule == "new", (
+        "which job is no question where another room is named"
+    )
 
 
 def test_words_before_any_room_is_named_go_with_the_first_room() -> None:
@@ -215,6 +218,10 @@ def test_a_message_id_used_by_two_senders_joins_nobody() -> None:
         card("c", "cy@z.example", 2, refers=("<scan@device>",)),
     ]
     assert filed(cards).partition() == groups("a", "b", "c")
+    bobs = card("d", "bob@y.example", 24 * 800, refers=("<scan@device>",))
+    assert filed([*cards, bobs]).partition() == groups("a", "b d", "c"), (
+        "but to its own sender it proves what it says"
+    )
 
 
 def test_a_reply_years_later_joins_its_thread_and_a_new_letter_does_not() -> None:
@@ -231,6 +238,16 @@ def test_a_late_message_that_links_two_jobs_merges_them() -> None:
     found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",)))
     assert found.merges
     assert desk.partition() == groups("a b c")
+
+
+def test_a_job_we_have_written_about_takes_in_a_larger_one_that_a_late_message_links_and_names() -> None:
+    desk = filed([card("a", recipients=COPIED)])
+    desk.write("R-00001", "<letter@us>")
+    for late in (card("c", "bob@y.example", 2, refers=("<b@x>",)), card("d", "bob@y.example", 3)):
+        desk.file(late)
+    theirs = desk.filed["c"].job
+    found = desk.file(card("b", "cy@z.example", 1, refers=("<a@x>",), named=(theirs,)))
+    assert (found.job, found.merges) == ("R-00001", (theirs,))
 
 
 def test_two_jobs_we_have_written_about_are_offered_and_not_merged() -> None:

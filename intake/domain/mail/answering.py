@@ -134,10 +134,9 @@ def _mailing_list(message: Message, ours: frozenset[str]) -> Phrase | None:
 
 
 def _ourselves(message: Message, ours: frozenset[str]) -> Phrase | None:
-    if is_ours(message.sender, ours) and is_ours(credited_to(message, ours), ours):
+    passed_on = message.forwarded_from is not None or not all(is_ours(a, ours) for a in message.reply_to)
+    if is_ours(message.sender, ours) and not passed_on:
         return phrase("from-ourselves")  # RFC 3834 2: no loops
-    if is_ours(message.sender, ours) and message.forwarded_from is None and not message.reply_to:
-        return phrase("from-ourselves")
     return None
 
 

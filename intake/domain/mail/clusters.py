@@ -381,7 +381,7 @@ def _choose(card: Card, mine: Cluster, options: Sequence[Cluster]) -> Cluster | 
         fitting = same or ([] if labelled else list(options))
     else:
         fitting = labelled or list(options)
-    if len(fitting) > 1 and card.topic:
+    if card.topic:
         fitting = [c for c in fitting if any(o.topic == card.topic for o in c.cards)] or fitting
     if len(fitting) > 1 and not mine.rooms:
         waiting = [c for c in options if not c.rooms]

@@ -185,7 +185,7 @@ def phone_asked(words: str) -> str:
     """The line of a customer's own words that asks to be phoned; "" where none does."""
     for match in _PHONE.finditer(words):
         if not _HYPOTHETICAL.search(words[: match.start()]):
-            start = words.rfind("\n", 0, match.start()) + 1
+            start = words[: match.start()].rfind("\n") + 1
             end = words.find("\n", match.end())
             return words[start : end if end > 0 else None].strip()[:LONGEST_WISH]
     return ""
