@@ -162,6 +162,12 @@ def test_an_uncertain_number_is_asked_about_with_its_choices_and_its_neighbour()
     assert "stands next to" in ask.how
 
 
+def test_what_a_number_is_called_on_the_plan_is_left_out_of_what_it_may_say() -> None:
+    unsure = number("H=103", 1030, Role.SILL, False, (("H=103", 0.6), ("H=108", 0.3)))
+    (ask,) = (a for a in asked(whole_room(unsure)) if a.number is not None)
+    assert ask.choices == ("103", "108")
+
+
 def test_an_uncertain_number_is_found_by_the_sure_one_that_stands_nearest_on_the_page() -> None:
     def at(number: ReadNumber, x: float, y: float) -> ReadNumber:
         return replace(number, box=((x, y), (x + 40, y), (x + 40, y + 16), (x, y + 16)))
@@ -280,6 +286,14 @@ def test_a_guess_is_asked_about_in_its_own_words() -> None:
     assert ask.choices == ("103",)
 
 
+def test_a_guess_that_a_designer_has_settled_is_not_asked_about() -> None:
+    words = "The ceiling is about 236"
+    assert "ceiling-height" in [a.item for a in asked(without(Role.CEILING), words)]
+    settled = (Confirmation("ceiling-height", ItemState.PRESENT),)
+    asks = asked(without(Role.CEILING), words, confirmations=settled)
+    assert "ceiling-height" not in [a.item for a in asks]
+
+
 def test_a_guess_at_what_the_design_does_not_wait_for_is_let_be() -> None:
     asks = asked(whole_room(), "It is about 430 across the room.")
     assert not any("across" in a.items for a in asks)
@@ -291,6 +305,7 @@ def test_a_guess_at_what_the_design_does_not_wait_for_is_let_be() -> None:
         ("The ceiling is about 236", ("236",)),
         ("The ceiling is about 2.36", ("236",)),
         ("ceiling height 23", ()),
+        ("I think the ceiling height is 23.6 or so, could be 2.40", ("240",)),
     ],
 )
 def test_a_guess_is_offered_and_never_taken(words: str, choices: tuple[str, ...]) -> None:

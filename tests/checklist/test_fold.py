@@ -142,8 +142,11 @@ def test_a_height_of_an_opening_that_is_not_on_the_plan_counts_for_nothing(openi
     """It was typed for another sketch, or for a number that somebody had added and took back."""
     bare = reading(tuple(n for n in NUMBERS if n.role is not Role.SILL))
     assert state(survey(typed_sill(opening), read={"plan": bare}), "sill-height") is ItemState.MISSING
-    sill = room_of(survey(typed_sill(opening))).survey.walls[0].sections[1].sill
-    assert sill is not None and sill.value_mm == 1050
+    other_order = reading((NUMBERS[WIDTH], *(n for n in NUMBERS if n.role is not Role.OPENING)))
+    for plan in (reading(), other_order):
+        found = survey(typed_sill(opening), read={"plan": plan})
+        sill = room_of(found).survey.walls[0].sections[1].sill
+        assert sill is not None and sill.value_mm == 1050
 
 
 def test_a_height_needs_no_opening_where_the_room_has_one_window() -> None:
@@ -259,6 +262,20 @@ def test_an_answer_is_about_the_number_that_was_asked_about_and_no_other() -> No
     assert [w.number for w in said if isinstance(w, NumberWord)] == [PlanNumber("plan", 1)]
 
 
+@pytest.mark.parametrize(
+    ("reply", "text", "value_mm"),
+    [("1: the second one", "380.5", 3805), ("1: it is 386.7 cm", "it is 386.7 cm", 3867)],
+)
+def test_an_answer_says_what_the_choice_does_that_it_picks_else_what_they_wrote(
+    reply: str, text: str, value_mm: int
+) -> None:
+    asks = (
+        Ask("wall-sections", "Is it 386.5 or 380.5?", choices=("386.5", "380.5"), picture="plan", number=1),
+    )
+    said = heard([OwnWords("m2", "ann@x.example", NOW, reply, asks)], KITCHEN).words
+    assert [(w.text, w.value_mm) for w in said if isinstance(w, NumberWord)] == [(text, value_mm)]
+
+
 @pytest.mark.parametrize("doubtful", ["worktop", "worktop_to_sill"])
 def test_a_sill_in_two_parts_is_as_sure_as_either(doubtful: str) -> None:
     typed = room_from_dict(_room(worktop=90, **{"worktop-to-sill": 14}))
@@ -343,6 +360,8 @@ def test_what_an_opening_is_a_person_says_against_the_drawing() -> None:
     assert with_openings(reading(features=(beyond,)), {WIDTH: OpeningKind.DOOR}).outline.features[1:] == (
         beyond,
     )
+    facing = replace(WINDOW, wall=2)
+    assert facing in with_openings(reading(features=(facing,)), {WIDTH: OpeningKind.DOOR}).outline.features
     section = next(i for i, n in enumerate(NUMBERS) if n.role is Role.SECTION)
     assert with_openings(there, {section: "door"}) == there, "the number is no opening's"
     assert with_openings(there, {section: "door", WIDTH: "door"}).outline.features == found

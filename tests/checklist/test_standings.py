@@ -213,6 +213,12 @@ def test_photographs_all_round_take_at_least_three(count: int, state: str, reaso
     assert (reason in sentence(found.reason)) if reason else ("at least" not in sentence(found.reason))
 
 
+def test_of_photographs_that_are_all_damaged_it_is_said_that_they_are_and_not_how_many_came() -> None:
+    found = standing("room-photographs", pictures=[PLAN, picture("r1", Subject.ROOM, "damaged")])
+    assert found.state is ItemState.DOUBTFUL
+    assert "it is damaged" in sentence(found.reason) and "at least" not in sentence(found.reason)
+
+
 CEILING = (Ask("ceiling-height", "Which one is right?", choices=("236", "243")),)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.stats import beta, binom, binomtest
+from scipy.stats import beta, binom, binomtest, entropy
 
 from intake.domain.inspection.bounds import (
     FLOOR,
     Silent,
     least_wrong,
+    looks_needed,
     most_wrong,
     proportion,
     proportion_by_job,
@@ -79,6 +80,16 @@ def test_the_limits_of_jobs_are_the_exact_ones_at_the_effective_size() -> None:
     assert size < 40 and found.estimate == pytest.approx(ratio)
     assert found.lower == pytest.approx(beta.ppf(0.025, ratio * size, (1 - ratio) * size + 1))
     assert found.upper == pytest.approx(beta.ppf(0.975, ratio * size + 1, (1 - ratio) * size))
+
+
+def test_the_looks_needed_are_the_best_sequential_tests() -> None:
+    """Wald 1945: the log of one in the doubt, over what a look tells in the mean, which is SciPy's relative entropy.
+    Where nothing is wrong, as many as would be all right by chance as seldom as the doubt."""
+    for share in (0.002, 0.05):
+        told = entropy([share, 1 - share], [0.01, 0.99])
+        assert looks_needed(share, 0.01, 0.1) == pytest.approx(np.log(10) / told)
+    assert (1 - 0.01) ** looks_needed(0.0, 0.01, 0.05) == pytest.approx(0.05)
+    assert looks_needed(0.01, 0.01) == np.inf
 
 
 def test_two_slips_in_a_row_make_a_right_number_wrong_and_either_of_two_hides_a_wrong_one() -> None:

@@ -38,6 +38,7 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
         ),
     ),
     "said/heights.py": (
+        Explained("ELSEWHERE = -1", "ELSEWHERE = - 2", "no number of a plan has either"),
         Explained(
             "Role.HEAD, sentence, read[0].values_mm[0], door=True, every=every, way=Way.MAIL",
             "Role.HEAD, sentence, read[ -1].values_mm[0], door=True, every=every, way=Way.MAIL",

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from intake.domain.room.changes import Suspect
 from intake.domain.room.closing import examine_room, plan_findings
 from intake.domain.room.closing_findings import signed_cm
 from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
+from intake.domain.room.slip_words import slip_of
+from intake.model.examination import SlipKind
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
 from intake.wording import desk
@@ -64,6 +68,25 @@ def test_a_room_that_does_not_close_points_to_the_numbers_of_the_plan() -> None:
     slips = [f for f in told if f.code.startswith("slip-")]
     assert 1 <= len(slips) <= 5 and "148.5" in desk.worded(slips[0].text)
     assert plan_findings(examine_room(oracle_room())) == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "reading", "asks"),
+    [
+        (SlipKind.MISREAD, "A3", "slip-on-wall"),
+        (SlipKind.MISREAD, "C1", "slip-on-wall"),
+        (SlipKind.MISREAD, "B1", "slip-in-room"),
+        (SlipKind.ARCHITRAVE, "A2", "slip-architrave"),
+        (SlipKind.OTHER, "A3", "slip-other"),
+    ],
+)
+def test_a_slip_is_asked_about_by_the_wall_where_pieces_add_up_and_else_by_the_room(
+    kind: SlipKind, reading: str, asks: str
+) -> None:
+    """A wall of a single piece has nothing to add up to: it is the room that would close."""
+    room = oracle_room()
+    change = Suspect(kind, "ABC".index(reading[0]), reading, np.zeros(0), 0.0, would_be_mm=1850)
+    assert slip_of(room, change).question.key == asks
 
 
 def test_only_a_length_from_corner_to_corner_tests_the_right_angles() -> None:
