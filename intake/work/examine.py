@@ -9,7 +9,7 @@ from typing import Any
 
 from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, what_next
-from intake.domain.survey.asking import at_one_look, items_of, letter_for, needed, what_to_ask
+from intake.domain.survey.asking import at_one_look, letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
@@ -192,7 +192,7 @@ def _letter(
         return None
     kind = LetterKind.COMPLETE if ready else LetterKind.FOLLOW_UP
     pace = rhythm(services)
-    next_ = what_next(file.situation(ready, items_of(needed(asks))), pace, _quiet(services, file))
+    next_ = what_next(file.situation(ready, requests_of(needed(asks))), pace, _quiet(services, file))
     if next_.action is Action.THANK or (next_.action is Action.WRITE and needed(asks)):
         if looks and next_.at is not None:
             next_ = replace(next_, at=pace.hours.after(next_.at, pace.look))

@@ -10,7 +10,7 @@ from intake.domain.inspection.bar import with_bar
 from intake.domain.mail.rhythm import LONGEST_WISH, Situation, phone_asked, stop_asked
 from intake.domain.pictures.coverage import Coverage, FieldOfView, Reach, coverage_of, field_of_view, reach_of
 from intake.domain.said.by_mail import OwnWords, heard
-from intake.domain.survey.asking import items_of, needed
+from intake.domain.survey.asking import needed, requests_of
 from intake.domain.survey.fold import Survey, fold
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
@@ -125,7 +125,7 @@ class JobFile:
             stopped_because=self.stopped or self._to_be_phoned(),
             bounced=bool(gone) and gone[-1].bounced_at is not None,
             letter_at=max((k.sent_at or k.decided_at for k in asking), default=None),
-            asked=items_of(needed(asking[-1].letter.asks)) if asking else (),
+            asked=requests_of(needed(asking[-1].letter.asks)) if asking else (),
             reminders=self.reminders,
             thanked=any(k.kind is LetterKind.COMPLETE for k in gone),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from intake.domain.mail.rhythm import Action, what_next
-from intake.domain.survey.asking import items_of, needed
+from intake.domain.survey.asking import needed, requests_of
 from intake.model.job import Event, JobState
 from intake.model.letter import LetterKind
 from intake.wording.desk import worded
@@ -26,7 +26,7 @@ def _remind(services: Services, job_id: str) -> bool:
         standings = tables.jobs.standings(job_id, file.survey.checklist)
     file = with_thread(services, file)
     asks = asks_of(services, file, standings)
-    wanted = items_of(needed(asks))
+    wanted = requests_of(needed(asks))
     next_ = what_next(file.situation(is_ready(file, standings), wanted), rhythm(services), services.clock())
     if (
         next_.action is not Action.REMIND

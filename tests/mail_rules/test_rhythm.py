@@ -37,6 +37,17 @@ def test_nothing_is_written_while_parts_may_still_come() -> None:
     assert (later.action, later.at) == ("write", MONDAY + timedelta(minutes=30))
 
 
+def test_what_was_asked_within_a_week_is_not_asked_again_and_a_new_question_about_a_wall_is() -> None:
+    first, second, other = (
+        f"wall-sections {q}" for q in ("Is it 38?", "Is it 156?", "Measure the wall again.")
+    )
+    asked = replace(ASKED, asked=(first, second), last_message_at=MONDAY + timedelta(hours=2))
+    later = MONDAY + timedelta(hours=3)
+    assert what_next(replace(asked, wanted=(second,)), RHYTHM, later).action == "nothing"
+    assert what_next(replace(asked, wanted=(other,)), RHYTHM, later).action == "write"
+    assert what_next(replace(asked, wanted=(second,)), RHYTHM, later + timedelta(days=7)).action == "write"
+
+
 def test_a_night_a_weekend_and_a_holiday_are_kept() -> None:
     friday_night = datetime(2026, 3, 6, 23, tzinfo=UTC)
     assert LONDON.opens(friday_night) == datetime(2026, 3, 9, 8, tzinfo=UTC)

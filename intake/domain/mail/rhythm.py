@@ -64,9 +64,9 @@ class Rhythm:
 
 @dataclass(frozen=True)
 class Situation:
-    """Where one job stands with its customer. `asked` are the items that the design waits for of the last letter that
-    went out, `wanted` what the job lacks of these now. `reminders` counts the reminder times that are behind us since
-    that letter."""
+    """Where one job stands with its customer. `asked` are the requests of the last letter that went out that the design
+    waits for, `wanted` those of a letter that went now: the id of an item each, the question after it where an item
+    has many. `reminders` counts the reminder times that are behind us since that letter."""
 
     last_message_at: datetime
     complete: bool
@@ -122,12 +122,18 @@ def _answer(job: Situation, rhythm: Rhythm, now: datetime, quiet_since: datetime
     at = rhythm.hours.opens(max(now, quiet_since))
     if job.complete:
         return Next(Action.THANK, phrase("everything-came"), at)
-    if job.letter_at is not None and set(job.wanted) == set(job.asked) and now < job.letter_at + REPEAT_AFTER:
+    if job.letter_at is not None and _asks_nothing_new(job) and now < job.letter_at + REPEAT_AFTER:
         return Next(
             Action.NOTHING,
             phrase("asked-within-a-week"),
         )
     return Next(Action.WRITE, phrase("still-needed", count=len(job.wanted)), at)
+
+
+def _asks_nothing_new(job: Situation) -> bool:
+    """The same items, and of those that have many questions no new one."""
+    wanted, asked = ({r.partition(" ")[0] for r in requests} for requests in (job.wanted, job.asked))
+    return wanted == asked and {*job.wanted} <= {*job.asked}
 
 
 def _remind(job: Situation, rhythm: Rhythm, now: datetime) -> Next:

@@ -27,6 +27,7 @@ MOST_DOUBTS = 3
 """Crops in one letter; what is left over waits for the next one or for the designer."""
 _WINDOW = ("sill-height", "head-height", "reveal-depth")
 _SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
+_MANY = ("wall-sections", "openings")
 _NONE_OF = {"gas-meter": "no-gas", "boiler": "no-boiler"}
 """What a house may be without."""
 _NO_PHOTOGRAPH = frozenset({Subject.SKETCH, Subject.LOGO, Subject.SCREENSHOT, Subject.DOCUMENT})
@@ -69,9 +70,15 @@ def needed(asks: Iterable[Ask]) -> tuple[Ask, ...]:
     return tuple(ask for ask in asks if not ask.optional)
 
 
-def items_of(asks: Iterable[Ask]) -> tuple[str, ...]:
-    """The checklist items that they are about, each once."""
-    return tuple(dict.fromkeys(item for ask in asks for item in ask.items))
+def requests_of(asks: Iterable[Ask]) -> tuple[str, ...]:
+    """What tells whether two letters ask for the same: the items, and of lengths along the walls, of which an item has
+    many, the question itself."""
+    found = (
+        (i, a.reworded or a.question if a.number is not None or i in _MANY else "")
+        for a in asks
+        for i in a.items
+    )
+    return tuple(dict.fromkeys(f"{item} {question}".strip() for item, question in found))
 
 
 def at_one_look(asks: Iterable[Ask], readings: Mapping[str, SketchReading]) -> tuple[Ask, ...]:
