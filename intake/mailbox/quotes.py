@@ -56,6 +56,8 @@ _REQUEST = re.compile(r"(\d{1,2})[.):]\s")
 _ANSWERS = re.compile(r"\d|\b(?:yes|no|none|correct|right|neither|ja|nein|keine?|richtig)\b", re.IGNORECASE)
 _APPENDED = re.compile(r"[?.]\s+((?:\S+\s?){1,6})$")
 """What may be an answer at the end of a quoted line."""
+_ASKS = re.compile(r"\A\D*\?\s*\Z")
+"""A question without a figure."""
 IN_QUOTATION = "\u00a6"
 """Before a line that may be an answer or a line of the quoted letter (domain/words/ours.py)."""
 _TIME = re.compile(r"\b\d{1,2}:\d{2}\b|\b20\d\d\b")
@@ -123,9 +125,9 @@ def _own_lines(lines: list[str]) -> list[str]:
 
 
 def _appended(line: str) -> bool:
-    """Whether a quoted line ends in what may be an answer: "... in two places?  241"."""
+    """Whether a quoted line ends in what may be an answer: "... in two places?  241"; "Is that right?" is ours."""
     found = _APPENDED.search(line)
-    return found is not None and bool(_ANSWERS.search(found[1]))
+    return found is not None and bool(_ANSWERS.search(found[1])) and not _ASKS.search(found[1])
 
 
 def _without_attribution(lines: list[str]) -> list[str]:

@@ -49,7 +49,8 @@ class Ask:
     """One numbered request in a letter. `item` is the checklist id, "" where a designer asks for something of their
     own; `question` is the sentence; `how`, `why` follow it.
 
-    `also` are further items that the same request covers. `drawing` names the small drawing beside it. `picture` and
+    `beside` are the kinds of opening that this reading stands next to on its wall, or is the width of. `also` are
+    further items that the same request covers. `drawing` names the small drawing beside it. `picture` and
     `number` locate the reading in question, so that the caller can cut `crop`, a PNG of its ink; `choices` are the
     texts it may say ("386.5", "380.5").
     """
@@ -67,6 +68,7 @@ class Ask:
     number: int | None = None
     optional: bool = False
     """It would help, but the design does not wait for it."""
+    beside: tuple[str, ...] = ()
     reworded: str = ""
     """The program's own question, where a designer's words stand in its place."""
 

@@ -23,7 +23,7 @@ def said(*messages: str, letter: str = "A") -> list[str]:
         (("The ceiling is 236", "The ceiling is 238"), ["ceiling-height=2360", "ceiling-height=2380"]),
         (("4: 236", "Correction: 4: 238"), ["ceiling-height=2380"]),
         (("The sill is 104", "The ceiling should read 238, not 236"), ["sill-height=1040", "ceiling-height=2380"]),
-        (("1: 380.5", "Sorry, it is 386.5 not 380.5"), ["wall-sections=?3805", "wall-sections=3865"]),
+        (("1: 380.5", "Sorry, it is 386.5 not 380.5"), ["wall-sections=3865"]),
         (("4: 236", "Please ignore my last email, I measured the wrong room"), ["ceiling-height=?2360"]),
         (("4: 236", "Please disregard the ceiling height I gave"), ["ceiling-height=?2360", "ceiling-height=?None"]),
         (("No gas here", "Thank you"), ["gas-meter=none"]),

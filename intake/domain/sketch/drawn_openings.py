@@ -19,6 +19,8 @@ FORGOTTEN = 0.05
 SURE_WAY_IN = 0.5
 LIKELY = 0.03
 """What ink says with less than this chance is not counted."""
+MEET = 0.03
+"""Two stretches so near, as a part of their wall, meet on a plan drawn by hand (common practice, no source)."""
 WAY_IN_TAKEN = "way-in-taken"
 
 
@@ -105,6 +107,16 @@ def feature_at(number: ReadNumber, along: float, features: Sequence[Feature]) ->
         elif low <= along <= high:
             return feature
     return None
+
+
+def openings_beside(reading: SketchReading, number: ReadNumber) -> tuple[str, ...]:
+    """The kinds of opening that a number's stretch of wall meets or is; those of all its wall where none is known."""
+    mine = [f for f in reading.outline.features if f.wall is not None and f.wall == number.wall]
+    return tuple(dict.fromkeys(f.kind.value for f in mine if _meet(f.span, number.span)))
+
+
+def _meet(one: tuple[float, float] | None, other: tuple[float, float] | None) -> bool:
+    return not (one and other) or (one[0] - MEET <= other[1] and other[0] <= one[1] + MEET)
 
 
 def along(outline: OutlineWall, number: ReadNumber) -> float:

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.room.phrases import SIDE
+from intake.domain.sketch.drawn_openings import openings_beside
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
@@ -72,8 +73,15 @@ def _closing(
             drawing="sections",
             picture=picture,
             number=slip.number,
+            beside=_beside(reading, slip),
         )
     ]
+
+
+def _beside(reading: SketchReading | None, slip: Slip) -> tuple[str, ...]:
+    if reading is None or slip.number is None:
+        return ()
+    return openings_beside(reading, reading.numbers[slip.number])
 
 
 def _with_slip(ask: Ask, slip: Slip, unit: str, wording: Wording) -> Ask:
@@ -192,7 +200,8 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
     how = wording.say("is-this-how" if choices else "what-is-this-how")
     item = _ITEM_OF.get(number.role, str(number.role))
     place = _place(reading, number, wording)
-    return Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
+    asked = Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
+    return replace(asked, beside=openings_beside(reading, number))
 
 
 def _place(reading: SketchReading, number: ReadNumber, wording: Wording) -> str:

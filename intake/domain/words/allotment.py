@@ -13,7 +13,7 @@ from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.numbers import every_reading, reading_of
-from intake.domain.words.order import near, offers
+from intake.domain.words.of_a_number import near, offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.weighing import (
     ANOTHER_BESIDE,

@@ -7,11 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import parse_length
+from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS
 from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
 from intake.domain.words.numbers import Reading, reading_of
+from intake.domain.words.of_a_number import WHERE_IT_STANDS, of_another_thing
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
@@ -181,7 +183,7 @@ class AnswerReader:
             return ANOTHER_END
         if whole.has(C.HEARSAY):
             return HEARSAY
-        if whole.has(C.CHANGE, C.DISPUTE):
+        if whole.has(C.CHANGE) or (whole.has(C.DISPUTE) and not slipped(whole)):
             return "doubt-change-or-wrong"
         if any(c.has(C.DIFFERENCE) for c in reader.clauses if c.lengths):
             return "doubt-difference"
@@ -190,10 +192,8 @@ class AnswerReader:
             (refused and offered) or (YES.match(whole.text) and len(offered) < len(lengths))
         ):
             return "doubt-yes-or-no-and-more"
-        if self.ask.number is not None and any(
-            c.lengths and c.has(C.WINDOW, C.DOOR, C.ROOM_WORD) for c in reader.clauses
-        ):
-            return "doubt-where-it-stands"
+        if self.ask.number is not None and of_another_thing(reader.clauses, self.ask):
+            return WHERE_IT_STANDS
         return NOT_ALL_KNOWN if any(c.unknown for c in reader.clauses if c.lengths) else ""
 
     def _picked(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
@@ -207,6 +207,8 @@ class AnswerReader:
             chosen = self._of(match)
         elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
             chosen = self._by_digit(match)
+        elif figures := _read_out(text):
+            chosen = next((c for c in choices if re.sub(r"\D", "", c) == figures), None)
         if chosen is None:
             return []
         words = reader.whole
@@ -345,6 +347,12 @@ class AnswerReader:
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
             return [Statement(item.id, kind, text)]
         return []
+
+
+def _read_out(text: str) -> str:
+    """The figures of words that are single digits and nothing else: "three eight"; "" for any others."""
+    words = re.sub(r"^\W*(?:it'?s|it is|that's|das ist|es ist)\s|\W*\Z", "", text.lower()).split()
+    return "".join(DIGITS[w] for w in words) if len(words) > 1 and {*words} <= {*DIGITS} else ""
 
 
 def lettered(text: str) -> dict[str, int]:

@@ -21,10 +21,10 @@ from intake.domain.words.cues import in_another_room
 from intake.domain.words.fates import MONEY
 from intake.domain.words.fitting import TO_ANOTHER
 from intake.domain.words.numbers import every_reading, reading_of
-from intake.domain.words.order import offers
+from intake.domain.words.of_a_number import offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.model.checklist import Checklist
-from intake.model.letter import Ask
+from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
 TOLD = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE, StatementKind.DOUBTFUL)
@@ -66,11 +66,13 @@ _SUBJECT = re.compile(
 
 @dataclass(frozen=True)
 class Held:
-    """What a message has told: the statements taken from it, and the asks that it answers."""
+    """What a message has told: all statements taken from it, the asks of the letter, and what is `given` as answers to
+    them."""
 
     said: Sequence[Statement]
     asks: Sequence[Ask]
     checklist: Checklist
+    given: Sequence[Answer] = ()
 
     @property
     def answers(self) -> bool:
@@ -91,9 +93,9 @@ class Held:
 
     @property
     def refused(self) -> set[int]:
-        """The lengths that a request offered beside the one that was chosen for certain."""
-        chosen = {s.value_mm for s in self.said if s.kind is StatementKind.VALUE}
-        return {v for ask in self.asks if offers(ask) & chosen for v in offers(ask) - chosen}
+        """The lengths that a request offered beside the one that was told for certain."""
+        told = [a for a in self.given if a.statement.kind is StatementKind.VALUE]
+        return {v for a in told for v in offers(self.asks[a.ask - 1]) - {a.statement.value_mm}}
 
     def may_be_untold(self, length: Length) -> bool:
         """Whether a length has the size of something that was asked for, or that is always needed, and is not told."""

@@ -176,6 +176,12 @@ def disputes(whole: Clause, said: Sequence[Statement], corrects: bool) -> bool:
     return not loose or (of_the_plan and not _OWN_SLIP.search(whole.text))
 
 
+def slipped(whole: Clause) -> bool:
+    """Whether its words of dispute tell how a slip of the customer's own came: "I was holding it upside down"."""
+    words = [whole.text[w.start : w.end] for w in whole.where(C.DISPUTE)]
+    return all(map(_LOOSE_DISPUTE.fullmatch, words)) and bool(_OWN_SLIP.search(whole.text))
+
+
 def unable(whole: Clause) -> bool:
     """ "I am 84 and live alone, I cannot do this"."""
     return bool(_CANNOT_DO.search(whole.text)) and not whole.has(C.LATER, C.ASIDE, C.BUSINESS)

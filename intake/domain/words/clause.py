@@ -35,7 +35,8 @@ _SIDE = re.compile(
 """ "Left: 110, 210, 12. Right: 90, 210, 12."."""
 _BEFORE = re.compile(r"(?:it\s|which\s)?(?:was|used to be|war|vorher|previously|formerly|before)\b", re.I)
 _DENIED = re.compile(
-    r"\b(?:not|isn't|wasn't|aren't|never|nicht|kein|keine|rather than|instead of|statt|anstatt|than|neither|nor)\s+"
+    r"\b(?:no to|nein zu|not|isn't|wasn't|aren't|never|nicht|kein|keine|rather than|instead of|statt|anstatt|than"
+    r"|neither|nor)\s+"
     r"(?:(?:be|the|a|exactly|quite|der|die|das|dem|den|as)\s+)*$",
     re.I,
 )

@@ -325,6 +325,7 @@ PHRASES: dict[C, str] = {
         do it for me when|will come and do""",
     C.KNOWN: """
         don't get the keys|don't get home|don't get back|don't get in|don't get paid|don't get much|don't get up|ps|
+        i agree|we agree|agreed|full marks|correctly|matches|match|agrees|copy|perfectly|
         p.s.|pps|p.p.s.|looks out|looks on|looks onto|looks over|step ladder|step-ladder|stepladder|bad|fast|bald|rate|
         halt|herd|wand|can't miss|cannot miss|top floor|ground floor|first floor|second floor|third floor|ignored you|
         ignoring you|forgotten you|whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|

@@ -61,12 +61,30 @@ RETRACTS = re.compile(
     r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait(?! for| till| until)|hang on|hold on)"
     r"|scratch that|oops|whoops"
     r"|correction|tell a lie|i tell a lie"
-    r"|(?:nein,? )?(?:quatsch|moment|halt(?=\W*$|,)|warte))\b",
+    r"|(?:nein,? )?(?:kommando zurück|quatsch|moment|halt(?=\W*$|,)|warte))\b",
     re.I,
 )
 """How a sentence begins that takes back what stands before it."""
 
 
+OWN_MISREADING = re.compile(
+    r"\b(?:i|we)(?:'ve|'d| have| had| must have)? (?:mis(?:read|measured|wrote|typed)|(?:got|read|wrote"
+    r"|typed) (?:it|that) wrong)\b"
+    r"|\bich habe? mich (?:ver\w+)\b",
+    re.I,
+)
+""" "Oh no, I misread it.": what an earlier message said no longer stands."""
+WRITTEN = re.compile(
+    r"\W*(?:i|we|ich|wir)(?:'ve|'d| have| had| habe| hatte)? (?:put|wrote|written|drew|noted|schrieb)\b", re.I
+)
+""" "I put 38."."""
+ALL_BACK = re.compile(
+    r"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){0,3}(?:ignore|disregard|forget|scrap|scratch|cancel|bin"
+    r"|delete|vergessen sie"
+    r"|ignorieren sie|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything|das|es|alles)\b",
+    re.I,
+)
+""" "Disregard that.": all that was said last, where the message has said nothing yet."""
 EARLIER_MESSAGE = re.compile(
     r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)", re.I
 )

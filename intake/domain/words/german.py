@@ -48,7 +48,8 @@ PHRASES: dict[C, str] = {
         korrektur|richtig ist|richtig wäre|sondern|tatsächlich|stattdessen|ich meinte|gemeint war|gemeint waren|
         berichtigung|entschuldigung|sorry|nachgemessen|neu gemessen|nochmal gemessen|noch einmal gemessen|doch|
         eigentlich|es muss heißen|muss heißen|statt|moment|quatsch|halt|korrigiere|ich korrigiere|nein warte|
-        oder besser|besser gesagt|vielmehr|neu ist|jetzt habe ich|noch einmal nachgemessen|muss es sein""",
+        oder besser|besser gesagt|vielmehr|neu ist|jetzt habe ich|noch einmal nachgemessen|muss es sein|muss es|
+        kommando zurück""",
     C.SAID_BEFORE: """
         ich schrieb|hatte ich geschrieben|ich hatte|geschrieben hatte|statt|anstatt|sie haben|sie lesen|vorher|zuvor|
         zuerst""",
@@ -148,7 +149,7 @@ PHRASES: dict[C, str] = {
     C.BUSINESS: """
         termin|angebot|lieferung|beratung|planung|entwurf|ausstellung|studio|küchenstudio|auftrag|bestellung|preis""",
     C.KNOWN: """
-        zahl|zahlen|ziffern|angabe|angaben|wand|abmessung|abmessungen|maßen|messwert|ergebnis|zettel|liste|brief|
+        recht|erkannt|entziffert|gelesene|gelesenen|mittlere|mittleren|mittlerer|mittleres|heißt|heißen|zahl|zahlen|ziffern|angabe|angaben|wand|abmessung|abmessungen|maßen|messwert|ergebnis|zettel|liste|brief|
         schreiben|lauten|lautete|betrug|ergab|ergaben|misst|maß|messe|miss|nachgezählt|abgelesen|ablesen|lese|liest|
         steht da|gehört|gehören|bedeutet|meint|meinen|zeigt|zeigen|sieht|sehen|sehe|gesehen|schauen|schaue|guckt|gucke|
         geguckt|findet|finden|finde|weiß|kenne|kennt|denkt|dachte|dachten|versucht|versuche|probiert|geschafft|schaffe|

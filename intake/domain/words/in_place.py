@@ -83,6 +83,14 @@ _INTO_UNITS = re.compile(
     r"\b(?:inch(?:es)?|feet|foot|imperial|metric|cm|mm|centimet\w+|millimet\w+|units?)\b", re.I
 )
 _A_PLACE = re.compile(rf"{PREPOSITION.pattern}\s(?:(?:the|our|my|a|an)\s)?(?:\w+\s)?\Z", re.I)
+_ALONG_A_WALL = re.compile(
+    r"\s(?:\w+\s)?(?:windows?|doors?|doorway|corner|chimney|alcove|sink|cooker|fridge|radiator|wall)\b", re.I
+)
+""" "The one after the window": a place."""
+_LIKE_A_DIGIT = re.compile(r"\s(?:(?:a bit |rather |just )?like\s)?(?:an?\s)?\d(?:'?s)?\b(?![.,]?\d)", re.I)
+""" "The 3 looks like an 8": how it was written, and no guess."""
+_JUDGES = re.compile(r"\b(?:right|correct|wrong|recht|richtig|falsch)\s\Z", re.I)
+""" "You were right about the 283.5"."""
 _PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insulation", "new floor", "anbau"))
 
 
@@ -95,6 +103,8 @@ def _changes_nothing(word: Spoken, text: str) -> bool:
         return True
     if _MOVES.fullmatch(said) and (_LOOSE_SUBJECT.search(before) or _SOMEWHERE_ELSE.match(after)):
         return True
+    if said in ("after the", "before the") and _ALONG_A_WALL.match(after):
+        return True
     if said.startswith("conver") and _INTO_UNITS.search(text):
         return True
     return said in _PLACES and bool(_A_PLACE.search(before))
@@ -105,6 +115,12 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
     after = text[word.end :]
     if C.NEARLY in word.concepts:
         return _nearly(word, text, numbers)
+    if (
+        C.HEDGE in word.concepts
+        and text[word.start : word.end].lower().startswith("look")
+        and _LIKE_A_DIGIT.match(after)
+    ):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.ANOTHER_HOME in word.concepts and _only_a_person(word, text, bool(numbers) or names):
         return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
     if C.CHANGE in word.concepts and _changes_nothing(word, text):
@@ -130,7 +146,7 @@ def _only_a_person(word: Spoken, text: str, tells: bool) -> bool:
 
 def _nearly(word: Spoken, text: str, numbers: Sequence[Number]) -> Spoken:
     """ "About" is a guess before a number or after one, and a place or a subject else ("over the sink")."""
-    guess = any(
+    guess = not _JUDGES.search(text[: word.start]) and any(
         _CLOSE.fullmatch(text[word.end : n.start])
         for n in numbers
         if n.start >= word.end and not _is_a_count(n)

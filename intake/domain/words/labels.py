@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Set
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -17,9 +18,10 @@ _SIGNED = re.compile(
     r"|(?P<listed>\(?(?P<b>\d{1,2})\s?(?:[:)=]|(?<=\s)(?:is|was|ist|should (?:be|read))\b"
     r"|\.(?=\s|$)|\.(?=[a-zäöü(])|\s?-(?=\s)"
     r"|/(?=\s))(?!\d*\s?[x×]))"
-    rf"|(?P<word>(?:(?:the|my|for|your)\s+)*(?P<c>{'|'.join(ORDINALS)})(?:\s+(?:one|number|question|answer"
-    rf"|measurement|point|item))?"
-    r"(?:\s?(?::|=|-\s|is\b|was\b|should be\b)|(?=\s+\d)|(?=\s*,\s)))",
+    rf"|(?P<word>(?:(?:the|my|for|your|die|der|das|bei|zur)\s+)*(?P<c>{'|'.join(ORDINALS)})(?:\s+(?:one|number|question|answer"
+    rf"|measurement|point|item|frage|zahl|reading(?=\s(?:is|was))))?"
+    r"(?:\s?(?::|=|-\s|is\b|was\b|should be\b|ist\b)|(?=\s+\d)|(?=\s*,\s)|(?=\s+(?:you(?:'ve| have| had| got| read)"
+    r"|as you|stimmt|passt|haben sie|liegen sie|yes|no|correct|ja|nein)\b)))",
     re.I,
 )
 _UNSIGNED = re.compile(
@@ -51,6 +53,13 @@ _COUNTED = re.compile(
     re.I,
 )
 LEAST_COUNTED = 3
+_JUDGED_NEXT = re.compile(
+    r"\W*(?:(?:is|was|ist) )?(?:the )?(?:right|correct|fine|okay|ok|richtig|korrekt|stimmt|passt|haben sie"
+    r"|liegen sie|as you"
+    r"|you(?:'ve| have| had)?(?: got| had| read)?)\b(?![^.;\n]{0,12}\d)",
+    re.I,
+)
+_GERMAN = re.compile(r"\b(?:ers|zwei|drit|vier|fünf|sechs)ten?\b", re.I)
 _QUOTED_ASK = re.compile(
     r"^[ \t]*>[ \t>]*(?P<n>\d{1,2})[.)]?[ \t]+(?=[^\W\d])[^\n]*(?:\n[ \t]*>[^\n]*)*(?=\n[ \t]*\n?[ \t]*[^>\s])",
     re.M,
@@ -84,10 +93,11 @@ class _Label:
     """What stands before it ends in a figure: "first is 380.5 second is 15"."""
 
 
-def parts(text: str, asks: int) -> list[ReplyPart]:
-    """`text` cut at its labels; `asks` is how many requests the letter had."""
+def parts(text: str, asks: int, asking: Set[int] = frozenset()) -> list[ReplyPart]:
+    """`text` cut at its labels; `asks` is how many requests the letter had, `asking` are those that ask whether what we
+    read is right."""
     text = labelled_in_front(text, asks)
-    labels = _believed(_found(text, asks), asks)
+    labels = _believed(_meant(_found(text, asks), text, asking), asks)
     if not labels:
         return [ReplyPart(0, text)]
     cuts = [ReplyPart(0, text[: labels[0].start])]
@@ -135,6 +145,21 @@ def _found(text: str, asks: int) -> list[_Label]:
         columns = [replace(c, strong=False) for c in columns]
     labels += columns + _lines(text) + _row(text, asks) + _counted_through(text, asks)
     return sorted(labels, key=lambda label: label.start)
+
+
+def _meant(labels: list[_Label], text: str, asking: Set[int]) -> list[_Label]:
+    """Without the ordinals that choose: "the second one is right" is a label where that request asks whether it is, and
+    a German one by itself is none ("die zweite Zahl, 14 cm")."""
+    several = len({x.ask for x in labels if x.in_words}) > 1
+
+    def chooses(label: _Label) -> bool:
+        if not label.in_words:
+            return False
+        judged = _JUDGED_NEXT.match(text, label.end)
+        german = _GERMAN.search(text[label.start : label.end])
+        return label.ask not in asking if judged else bool(german and not several)
+
+    return [x for x in labels if not chooses(x)]
 
 
 def _lines(text: str) -> list[_Label]:

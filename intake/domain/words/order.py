@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import takewhile
 
-from intake.domain.lengths.notation import parse_length
 from intake.domain.words.answer_to_request import lettered
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
@@ -15,6 +15,7 @@ from intake.domain.words.cues import sentences
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
+from intake.domain.words.of_a_number import near, offers
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
@@ -31,6 +32,7 @@ from intake.domain.words.turns import (
     TOLD_BY,
     YES,
 )
+from intake.domain.words.weighing import BARE_NO
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 
@@ -51,11 +53,11 @@ _SAYS_MORE = (
 )  # fmt: skip
 """What keeps a field of a list from being a mere courtesy or a mere place."""
 _NEITHER = re.compile(
-    r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|none of (?:them|those|these)|weder|keins von)\b", re.I
+    r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|not either|none of (?:them|those|these|the two)|weder|keine?s? von"
+    r"|both(?: are| were)? wrong|beide(?: sind| waren)? falsch)\b",
+    re.I,
 )
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
-NEAR_MM = 0.25
-"""A length so near to one that was offered (as a part of it) is about that number."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +104,7 @@ class Unnumbered:
     def _in_order(self, text: str = "") -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
         (fields, besides), slots = self._fields(text), self._slots()
+        fields = self._with_refusals(fields, slots)
         more = fields[len(slots) :]
         if len(slots) < 2 or len(fields) < len(slots) or not all(self._goes_on(f, slots[-1]) for f in more):
             return []
@@ -114,6 +117,15 @@ class Unnumbered:
             found[slot.ask] = f"{found[slot.ask]}, {field}" if slot.ask in found else field
         answers = [ReplyPart(ask, text) for ask, text in sorted(found.items()) if ask <= len(self._asks)]
         return [*answers, *(ReplyPart(0, field) for field in besides)]
+
+    def _with_refusals(self, fields: list[str], slots: Sequence[_Slot]) -> list[str]:
+        """The fields with a bare no to what we read as one with the length that follows it: "no - it's 293.5"."""
+        for at, slot in enumerate(slots):
+            ask, pair = self._asks[slot.ask - 1], fields[at : at + 2]
+            refuses = len(pair) > 1 and (BARE_NO.match(pair[0]) or NOT_QUITE.fullmatch(pair[0]))
+            if refuses and len(ask.choices) == 1 and self._is_for(pair[1], slot):
+                fields = [*fields[:at], ", ".join(pair), *fields[at + 2 :]]
+        return fields
 
     def _goes_on(self, field: str, last: _Slot) -> bool:
         """A place for the request after them, or one more height of the ceiling."""
@@ -209,10 +221,34 @@ class Unnumbered:
         choosing = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) > 1]
         if len(choosing) == 1 and _NEITHER.match(sentence):
             return choosing[0]
+        if len(in_place := [n for n in choosing if self._in_their_place(clause, n)]) == 1:
+            return in_place[0]
         if lengths[0].across or lengths[0].up:
             return 0
         refused = self._confirmed() if NO.match(sentence) or NOT_QUITE.match(sentence) else 0
         return refused if refused and any(near(v, self._asks[refused - 1]) for v in values) else 0
+
+    def _in_their_place(self, clause: Clause, ask: int) -> bool:
+        """Whether a bare length near the offered ones stands in their place: another sentence refuses them, or nothing
+        else that the letter asks for is a length. "It's not either of them. I've measured: 283.5"."""
+        near_one = any(near(v, self._asks[ask - 1]) for n in clause.lengths for v in every_reading(n.number))
+        bare = not (clause.unknown or clause.has(C.WINDOW, C.DOOR, C.ROOM_WORD))
+        return near_one and bare and (ask in self._refused or self._alone == ask)
+
+    @property
+    def _alone(self) -> int:
+        """The only request that a length can answer; 0 where there are several."""
+        taking = [n for n, a in enumerate(self._asks, 1) if a.number is not None or self._ranged(a)]
+        return taking[0] if len(taking) == 1 else 0
+
+    @cached_property
+    def _refused(self) -> set[int]:
+        """The requests of which every length that they offer is refused."""
+        told = sentences(self._text)
+        denied = {v for s in told for n in self._read(s).denied for v in every_reading(n)}
+        choosing = [n for n, a in enumerate(self._asks, 1) if len(a.choices) > 1]
+        neither = len(choosing) == 1 and any(_NEITHER.match(s) for s in told)
+        return {n for n in choosing if neither or offers(self._asks[n - 1]) <= denied}
 
     def metered(self, text: str) -> int:
         """The request for the gas meter where the words tell where "the meter" is; 0 else."""
@@ -248,16 +284,6 @@ class Unnumbered:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""
         asking = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) == 1]
         return asking[0] if len(asking) == 1 else 0
-
-
-def offers(ask: Ask) -> set[int]:
-    """The lengths that a request offers, in millimetres."""
-    return {v for c in ask.choices if (v := parse_length(c, "cm")) is not None}
-
-
-def near(value: int, ask: Ask) -> bool:
-    """Whether a length is near one that the request offers."""
-    return any(abs(value - o) <= NEAR_MM * o for o in offers(ask))
 
 
 def goes_on(whole: Clause, ask: Ask) -> bool:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from intake.domain.words.numbers import numbers
+from intake.model.letter import Ask
 
 ORDINALS = {
     w: n
@@ -15,6 +17,7 @@ ORDINALS = {
 ORDINALS |= {"1st": 1, "2nd": 2, "3rd": 3, **{f"{n}th": n for n in range(4, 11)}}
 ORDINALS |= {"erstens": 1, "zweitens": 2, "drittens": 3, "viertens": 4, "fünftens": 5, "sechstens": 6}
 _GERMAN_ORDINALS = {"erste": 1, "zweite": 2, "dritte": 3, "vierte": 4, "fünfte": 5, "sechste": 6}
+ORDINALS |= _GERMAN_ORDINALS | {f"{w}n": n for w, n in _GERMAN_ORDINALS.items()}
 _NUMERALS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8}
 _GERMAN_NUMERALS = {"eins": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sechs": 6, "sieben": 7, "acht": 8}
 _EVERY_NUMERAL = _NUMERALS | _GERMAN_NUMERALS
@@ -26,7 +29,8 @@ _KIND = (
 )
 _ASKED = "question|point|item|answer|request|query|ask|frage|punkt"
 _LEAD = (
-    r"(?:as (?:to|for)|in (?:answer|reply|response) to|(?:(?:the|my) )?(?:answer|reply|response) (?:to|for)"
+    r"(?:actually|sorry|oh|eigentlich|as (?:to|for)|in (?:answer|reply|response) to|(?:(?:the|my) )?(?:answer|reply"
+    r"|response) (?:to|for)"
     r"|for|to|on|re"
     r"|regarding|concerning|about|with|and|then|also|now|bei|zu|zur|auf|für|(?:die |meine )?antwort (?:auf|zu))"
 )
@@ -45,19 +49,23 @@ _IN_FRONT = re.compile(
     re.I,
 )
 _BEHIND = re.compile(
-    rf"\s(?:for|to|as|on|re|zu|bei)\s(?:{_DETERMINER}\s){{0,3}}(?:{_REFERENCE}|(?P<one>{'|'.join(ORDINALS)}"
-    rf"|{_LAST})\sone)\Z",
+    rf"\s(?:for|to|as|on|re|zu|bei)\s(?:{_DETERMINER}\s){{0,3}}(?:{_REFERENCE}|(?P<one>{'|'.join(ORDINALS)})"
+    rf"(?:\sone)?|(?P<last_one>{_LAST})\sone)\Z",
     re.I,
 )
 """ "386.5 for the first one", "yes to number 2": the label behind what it labels."""
 _BEHIND_BARE = re.compile(
     r"\A(?P<said>(?:yes|yep|yeah|no|none|nope|correct|right|ja|nein|keine?|[\d.,]+(?:\s?(?:cm|mm"
-    r"|m))?)(?:\s[\w.,]+){0,2})"
-    r"\s(?:to|for|on|zu|bei|auf)\s(?P<n>\d)\Z",
+    r"|m))?)(?:\s[\w.,]+){0,2}|you(?:'ve|'re| have| had| were| are| got| read){1,2}(?: it| that)? (?:right"
+    r"|correct(?:ly)?))"
+    r"\s(?:to|for|on|about|with|zu|bei|auf)\s(?:(?:number|no\.?|question)\s)?(?P<n>\d)\Z",
     re.I,
 )
 _ENDS = re.compile(r"([!?\n;]|[.,](?!\d)|\band\b|\bund\b)", re.I)
-_SPELLED = re.compile(rf"\b(?P<n>{'|'.join(_EVERY_NUMERAL)})\s?[:=](?=\s)", re.I)
+_SPELLED = re.compile(
+    rf"(?<!first\s)(?<!second\s)(?<!third\s)(?<!fourth\s)(?<!last\s)\b(?P<n>{'|'.join(_EVERY_NUMERAL)})\s?[:=](?=\s)",
+    re.I,
+)
 _SERIES = re.compile(
     rf"(?:^|(?<=[\n,;.]))[ \t]*(?P<n>{'|'.join(_EVERY_NUMERAL)})\s(?:(?:is|was|ist)\s)?(?=\d|yes\b|no\b|none\b"
     rf"|correct\b|right\b|ja\b|nein\b|kein)",
@@ -73,11 +81,43 @@ _IN_WORDS = re.compile(
 _BARE_IN_FRONT = re.compile(
     r"(?:^|(?<=[\n,;.!?:(])|(?<=\band)|(?<=\bund))\s{0,4}(?:and\s|und\s)?(?:as )?(?:for|to|on|regarding|zu|bei|für)\s"
     r"(?P<n>\d)(?:\s?[:,=–-]\s{0,2}|\s(?=(?:it'?s|it is|its|we|i|the|das|es|wir|ich|ist|sind|is|are|yes|no|none|ja|nein"
-    r"|there|in|under|outside|im)\b|\d{2}))",
+    r"|there|in|under|outside|im|muss|soll|sollte|should|must|needs)\b|\d{2}))",
     re.I,
 )
 """ "For 2 it's 104": a number of ours that only a word leads in."""
+_JUDGED = re.compile(
+    rf"(?:^|(?<=[\n,;.!?])|(?<=\band\s)|(?<=\bund\s))[ \t]*(?P<n>\d|{'|'.join(_EVERY_NUMERAL)})\s(?=(?:is|was|are"
+    rf"|ist|war)\s"
+    r"(?:right|correct|fine|ok|okay|good|wrong|as|richtig|falsch|in ordnung)\b|you(?:'ve| have| had| got| read)\b"
+    r"|stimmt\b"
+    r"|haben sie\b)",
+    re.I,
+)
+""" "Three is fine.", "3 you have correct": a number of ours that a verdict follows."""
 LONGEST_LABELLED = 80
+_ASKED_WHETHER = (
+    r"(?:^|(?<=[\n.;!?])|(?<=[.;!?,]\s))[ \t]*(?:(?:where|when|as to whether|whether|ob|wo) (?:you|it|sie|es) "
+    r"(?:ask(?:ed)?|say|said|offer(?:ed)?|give|gave|is|fragen|schreiben),? |(?:as to|re|on|for|is it|is the number|"
+    r"you ask(?:ed)?|zu|ist es|bei) (?:whether )?(?:the )?|the )?"
+)
+_LEADS_ON = (
+    r"(?:\s?[?:,=-]+\s+|\s?[?:=-]+)(?=\S)"
+    r"(?!(?:or|oder)\b|[^.?!]{0,25}\b(?:not sure|who knows|can't|cannot|don't|no idea|keine ahnung|nicht)\b)"
+)
+_ECHO = re.compile(
+    r"(?:^|(?<=[\n.!?;])\s)\s{0,3}(?P<topic>[^\W\d][^.?!;:\n]{2,60}?)\s?\?\s{1,3}"
+    r"(?=(?:(?:it|that)(?:'s| is)|das ist|es ist|i make it)?\s?\d)",
+    re.M,
+)
+_BY_LETTER = re.compile(r"(?:^|(?<=\s))\(?(?P<letter>[a-h])[).:]\s", re.I | re.M)
+_OWNS_UP = re.compile(r"\b((?:my|mein) (?:mistake|bad|slip|fault|fehler))\s-\s(?=\d)", re.I)
+_VERB = re.compile(
+    r"\b(?:is|are|was|were|do|does|did|can|could|will|would|shall|should|may|must|have|has|had|want|need|ok|okay|right"
+    r"|correct|what|why|when|how|who|where|which|ist|sind|war|hat|haben|kann|können|soll|sollen|muss|darf|wird|was|wie"
+    r"|warum|wann|wer|wo|welche\w*)\b|'s\b|\d",
+    re.I,
+)
+""" A question with a verb or a figure is one to us."""
 
 
 def labelled_in_front(text: str, asks: int) -> str:
@@ -88,10 +128,43 @@ def labelled_in_front(text: str, asks: int) -> str:
     series = [_EVERY_NUMERAL[m["n"].lower()] for m in _SERIES.finditer(text)]
     if len(series) > 1 and series == sorted(set(series)):
         text = _SERIES.sub(lambda m: f"\n{_EVERY_NUMERAL[m['n'].lower()]}: ", text)
+    text = _JUDGED.sub(lambda m: _in_its_place(m, asks), text)
     text = _IN_FRONT.sub(lambda m: _in_front(m, asks), text)
-    text = _BARE_IN_FRONT.sub(lambda m: f"\n{m['n']}: " if 0 < int(m["n"]) <= asks else m[0], text)
+    text = _BARE_IN_FRONT.sub(lambda m: _in_its_place(m, asks), text)
     turned = "".join(_turned(piece, asks) for piece in _pieces(text))
     return re.sub(r"(?<=\w) (?=[.!?](?:\s|$))", "", turned)
+
+
+def labelled(text: str, asks: Sequence[Ask]) -> str:
+    """`text` with what names a request by what it offers, or by a letter, as its number in front, and with its own
+    questions answered."""
+    text = _answering_itself(_by_choices(text, asks))
+    return text if any(len(ask.items) > 1 for ask in asks) else _by_letters(text, len(asks))
+
+
+def _by_choices(text: str, asks: Sequence[Ask]) -> str:
+    """ "83 or 38? 38."."""
+    for number, ask in enumerate(asks, 1):
+        if len(ask.choices) > 1:
+            some = "|".join(map(re.escape, ask.choices))
+            named = rf"(?:{some})(?:,? (?:or|oder)(?: the)? (?:{some})|\s?/\s?(?:{some}))+"
+            text = re.sub(rf"{_ASKED_WHETHER}{named}{_LEADS_ON}", f"\n{number}: ", text, flags=re.I)
+    return text
+
+
+def _by_letters(text: str, asks: int) -> str:
+    """`text` with the letters of a list, from a on, as the numbers of our requests: "a) 38 b) 156 c) yes"."""
+    found = [m["letter"].lower() for m in _BY_LETTER.finditer(text)]
+    if not 1 < len(found) <= asks or found != list("abcdefgh"[: len(found)]):
+        return text
+    return _BY_LETTER.sub(lambda m: f"\n{'abcdefgh'.index(m['letter'].lower()) + 1}: ", text)
+
+
+def _answering_itself(text: str) -> str:
+    """`text` with a colon in place of the mark of a question that customers ask to answer it, and a comma after what
+    owns up to a slip: "The one by the door? 38.", "My mistake - 283.5"."""
+    text = _OWNS_UP.sub(lambda m: f"{m[1]}, ", text)
+    return _ECHO.sub(lambda m: m[0] if _VERB.search(m["topic"]) else f"{m['topic']}: ", text)
 
 
 def _pieces(text: str) -> list[str]:
@@ -103,6 +176,13 @@ def _pieces(text: str) -> list[str]:
             pieces += [text[at : cut.start()], cut[0]]
             at = cut.end()
     return [*pieces, text[at:]]
+
+
+def _in_its_place(match: re.Match[str], asks: int) -> str:
+    """The label in place of the words that name a request of ours."""
+    named = match["n"].lower()
+    number = int(named) if named.isdecimal() else _EVERY_NUMERAL[named]
+    return f"\n{number}: " if 0 < number <= asks else match[0]
 
 
 def _in_front(match: re.Match[str], asks: int) -> str:
@@ -121,14 +201,20 @@ def _turned(piece: str, asks: int) -> str:
         return f"\n{bare['n']}: {bare['said']} " if 0 < int(bare["n"]) <= asks else piece
     match = _BEHIND.search(words)
     number = _number(match, asks) if match else 0
-    return f"\n{number}: {words[: match.start()]} " if match and number else piece
+    if not match or not number:
+        return piece
+    if not (match["one"] and re.fullmatch(r"\w+", match[0].split()[-1]) and match[0].split()[-1] != "one"):
+        return f"\n{number}: {words[: match.start()]} "
+    # "38 for the first", and not "back on the 9th".
+    answers = number <= asks and re.match(r"(?:it'?s |it is )?\d", words, re.I)
+    return f"\n{match['one']}: {words[: match.start()]} " if answers else piece
 
 
 def _number(match: re.Match[str], asks: int) -> int:
     """The number of the request that is meant; 0 for none of ours."""
     found = match.groupdict()
     word = (found.get("word") or found.get("one") or "").lower()
-    if found["last"] or re.fullmatch(_LAST, word):
+    if found["last"] or found.get("last_one"):
         return asks
     if word:
         german = (n for g, n in _GERMAN_ORDINALS.items() if word.startswith(g))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from intake.domain.words.allotment import LOOSE
 from intake.domain.words.answer_to_request import in_answer
-from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, in_doubt
+from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, WHICH_REQUEST, in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
@@ -74,6 +74,16 @@ class Taken:
             [s for s in self.every() if s.kind is StatementKind.ABSENCE and s.item in places],
             SAID_OTHERWISE,
         )
+
+    def settle_yes(self) -> None:
+        """Make certain a yes that can be to nothing else: every other number that the letter asks about is answered."""
+        asked = {n for n, a in enumerate(self.asks, 1) if a.number is not None}
+        certain = {a.ask for a in self.answers if a.statement.kind is StatementKind.VALUE}
+        for at, answer in enumerate(self.answers):
+            only = len(asked) > 1 and asked - certain == {answer.ask}
+            if only and answer.statement.doubt == WHICH_REQUEST and answer.statement.value_mm is not None:
+                sure = replace(answer.statement, kind=StatementKind.VALUE, doubt="")
+                self.answers[at] = in_answer(sure, answer.ask, self.asks[answer.ask - 1], self.key)
 
     def leave_loose(self, text: str, of: Mapping[int | None, str]) -> None:
         """Leave out what the sentence `text` made doubtful and what is of another thing; `of` are lengths and their

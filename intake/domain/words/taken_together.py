@@ -24,8 +24,8 @@ def taken_together(messages: Sequence[Understood]) -> tuple[tuple[Answer, ...], 
     """The answers and all statements (those of the answers among them), in the order in which they were written.
 
     An answer to a request, and what is said in correction, stands in place of what was said of the item before. A
-    length that a later message denies, and all of a message that it withdraws, becomes doubtful. What stands on the
-    plan is not touched: where it disagrees, both are shown.
+    length that a later message denies, or gives otherwise but doubtfully, and all of a message that it withdraws,
+    becomes doubtful. What stands on the plan is not touched: where it disagrees, both are shown.
     """
     said: list[_Said] = []
     for number, message in enumerate(messages):
@@ -35,10 +35,17 @@ def taken_together(messages: Sequence[Understood]) -> tuple[tuple[Answer, ...], 
             s.item for s in message.statements if s.corrects and s.kind is StatementKind.VALUE
         }
         said = [s for s in said if s.statement.item not in corrected or _of_a_number(s)]
+        anew_of = {_of(a) for a in message.answers if a.statement.kind is StatementKind.VALUE} - {None}
+        said = [s for s in said if s.answer is None or _of(s.answer) not in anew_of]
         said += [_Said(s, None, number) for s in message.statements]
         said += [_Said(a.statement, a, number) for a in message.answers]
     given = tuple(replace(s.answer, statement=s.statement) for s in said if s.answer is not None)
     return given, tuple(s.statement for s in said)
+
+
+def _of(answer: Answer) -> tuple[str, int] | None:
+    """The number of a plan that an answer is about."""
+    return (answer.picture, answer.number) if answer.number is not None else None
 
 
 def _of_a_number(said: _Said) -> bool:
@@ -46,8 +53,20 @@ def _of_a_number(said: _Said) -> bool:
     return said.answer is not None and said.answer.number is not None
 
 
+def _answered_otherwise(earlier: _Said, message: Understood) -> bool:
+    """Whether a later message gives another length, if only a doubtful one, for the same number of the plan."""
+    before = earlier.answer
+    return before is not None and any(
+        a.number is not None
+        and _of(a) == _of(before)
+        and a.statement.kind is StatementKind.DOUBTFUL
+        and a.statement.value_mm not in (None, before.statement.value_mm)
+        for a in message.answers
+    )
+
+
 def _seen_from(earlier: _Said, message: Understood, number: int) -> _Said:
-    denied = earlier.statement.value_mm in message.denied_mm
+    denied = earlier.statement.value_mm in message.denied_mm or _answered_otherwise(earlier, message)
     withdrawn = message.withdraws and earlier.message == number - 1
     named = {
         s.item

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from intake.domain.words.confirming import RIGHT
 from intake.domain.words.lexicon import SPOTS
 
 _GREETED = (
@@ -14,25 +15,10 @@ _GREETED = (
     r"|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
     r"\s?[:=-]\s?)?(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
 )
-_RIGHT = (
-    r"(?:(?:that|it|this)(?:'s| is| was) the (?:right|correct) (?:one|number|figure|answer)"
-    r"|you(?:'ve|'re| have| are)? (?:read |got |have |had )?(?:it |that |this )?(?:right|correctly|correct|spot on)"
-    r"|(?:all (?:of )?(?:that|this|it|those|them|these)|everything|all|alles|das alles)(?:'s| is| are| was| ist)"
-    r" (?:right|correct|spot on|richtig|korrekt)"
-    r"|(?:that|it|this|which)(?:'?s| is| was)? (?:right|correct|it|spot on|fine|perfect|the one)|spot on"
-    r"|bang on|(?:(?:das|die zahl|der wert|die angabe|alles)(?: \d[\d.,]*)? )?stimmt(?: so)?"
-    r"|(?:(?:das|sie|es) ist |ist )?(?:richtig|korrekt)|(?:(?:the|that|this|your) (?:number|figure|reading)"
-    r"|number|figure|it)(?:'s| is| was)"
-    r" (?:right|correct|fine|ok|okay|good)"
-    r"|(?:the |that )?(?:number|figure) (?:right|correct|fine|ok|okay|good)"
-    r"|(?:(?:quite|perfectly|absolutely|exactly|totally|completely|entirely|ganz|völlig|absolut) )?"
-    r"(?:right(?!\s?[:=]|\s(?:window|side|hand)\b)|correct)|is (?:right|correct)"
-    r"|confirmed?|genau|passt)"
-)
 YES = re.compile(
     rf"^\W*{_GREETED}(?:(?:ok(?:ay)?|so|well|and)\W+)?(?:yes|yep|yeah|yup|y|aye|indeed|absolutely|agreed"
     r"|it is(?! not)\b(?!.*\d)|ja|jawohl|jep"
-    rf"|{_RIGHT})(?![\w'])",
+    rf"|{RIGHT})(?![\w'])",
     re.I,
 )
 TOLD_BY = re.compile(
@@ -42,11 +28,22 @@ TOLD_BY = re.compile(
 )
 """ "Mum is driving, she says yes it's right": a yes that somebody passes on."""
 CONFIRMED = re.compile(
-    rf"\A\W*+{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W++)*{_RIGHT}(?:,? (?:thanks"
+    rf"\A\W*+{_GREETED}(?:(?:so|and|well|ok|okay|yes|yep|yeah|yup|ja|indeed|absolutely)\W++)*{RIGHT}(?: (?:about"
+    rf"|with|on|in) (?:the|that|this) \w+(?: \w+)?)?(?:,? (?:yes|too|thanks"
     rf"|thank you|danke|indeed))?\W*",
     re.I,
 )
 """ "Yes, you read it right.": a yes that can only be to what we read."""
+VERDICT = re.compile(
+    r"\byou(?:'ve| have| had| got| read)[\w ]{0,25}\b(?:right|correct(?:ly)?|wrong)\b"
+    r"|\b(?:number|figure|reading|measurement|wall|one|first|second|third|last|two|three|\d)(?:'s| is| was| are)"
+    r" (?:right|correct|wrong|fine)\b|\bstimmt\b|\b(?:haben|hatten|liegen|lagen) sie (?:\w+ )?(?:recht|richtig"
+    r"|falsch)\b"
+    r"|\b(?:zahl|angabe|maß|erste|zweite|dritte|letzte) ist (?:richtig|falsch|korrekt)\b",
+    re.I,
+)
+""" "The third reading is right", "you had that wrong": whatever it is said of."""
+WRONG = re.compile(r"\b(?:wrong|falsch|nicht|not)\b|n't\b", re.I)
 NO = re.compile(
     r"^\W*(?:no|nope|nah|wrong|neither|none of (?:them|those|these)|nein|weder|falsch|keins|keine(?:r|s)? von)\b",
     re.I,
@@ -68,7 +65,8 @@ PICKED = re.compile(
     r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
     r"(?:\s+(?:one|number|figure|of the two|(?:that )?you (?:give|gave|offer|offered|say|said|wrote|mention"
     r"|mentioned)"
-    r"|is (?:the )?(?:right|correct)(?: one)?|of (?:the two|them|those|these|your two)|von beiden|value|zahl|wert"
+    r"|again|too|as well|please|auch|wieder|bitte|is (?:the )?(?:right|correct)(?: one)?|of (?:the two|them|those"
+    r"|these|your two)|von beiden|value|zahl|wert"
     r"|ist (?:die )?richtige?|stimmt))*\W*$",
     re.I,
 )

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
+from intake.domain.lengths.notation import parse_length
 from intake.domain.words.bearing import Held, bears
 from intake.domain.words.calls import (
     SHORT,
@@ -43,6 +44,8 @@ from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import Taken
+from intake.domain.words.turns import VERDICT, WRONG
+from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
@@ -59,6 +62,8 @@ _STANDS = re.compile(
     re.I,
 )
 LONGEST_NEED = 300
+_ONLY_A_LENGTH = re.compile(r"\W*\d[\d.,]*(?:\s?(?:cm|mm|m))?\s?\?\W*")
+""" "288.5?": one of those that we offered, before another is told."""
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
 
@@ -94,6 +99,8 @@ class Waiting:
     key: str
     needs: list[Need] = field(default_factory=list)
     clauses: list[JudgedClause] = field(default_factory=list)
+    _to_requests: set[str] = field(default_factory=set)
+    """What is said to a request by its number, and was not understood."""
     _besides: list[tuple[Need, SentenceReader]] = field(default_factory=list)
     """Needs of sentences that were not understood, which may bear on nothing once the message has answered."""
 
@@ -193,6 +200,11 @@ class Waiting:
         unsure = whole.has(C.HEDGE, C.NEGATION) and not whole.has(C.ASIDE)
         if ((part.labelled or unsure) and not excused) or SHORT.match(part.text):
             self.unread(part.text)
+            self.keep(self.needs[-1:])
+
+    def keep(self, needs: Sequence[Need]) -> None:
+        """What is said to a request by its number: nothing told elsewhere makes up for it."""
+        self._to_requests |= {n.text for n in needs}
 
     def says_nothing(self, own: str, wholes: Sequence[Clause]) -> None:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
@@ -205,9 +217,14 @@ class Waiting:
         """Leave out the needs that only name what the message tells in another sentence ("The ceiling's lower than I
         thought! 236.5")."""
         told, numbers = taken.items(), any(a.number is not None for a in taken.answers)
+        held = Held(taken.every(), self.asks, self.checklist, taken.answers)
 
         def plain(need: Need) -> bool:
+            if _ONLY_A_LENGTH.fullmatch(need.text) and held.refused.issuperset(need.values_mm):
+                return True
             if need.why != NOT_UNDERSTOOD or need.values_mm:
+                return False
+            if not need.items and need.text in self._to_requests:
                 return False
             if not need.items:
                 return numbers and (bool(BARE_NO.fullmatch(need.text)) or only_denies(read(need.text)))
@@ -221,8 +238,28 @@ class Waiting:
             return need.why == NOT_UNDERSTOOD and bool(told) and only_a_topic(read(need.text))
 
         self._leave([n for n in self.needs if plain(n) or topic(n)], Fate.ASIDE)
-        held = Held(taken.every(), self.asks, self.checklist)
         self._leave([n for n, reader in self._besides if not bears(reader, held)], Fate.BESIDES)
+        self._keep_verdicts(taken)
+
+    def _keep_verdicts(self, taken: Taken) -> None:
+        """Keep a right as a doubtful answer, and have a person read a wrong, of which nothing was made while a request
+        that asks whether a number is right is open."""
+        answered = {a.ask for a in taken.answers}
+        asking = [n for n, a in enumerate(self.asks, 1) if a.number is not None and len(a.choices) == 1]
+        open_ = [n for n in asking if n not in answered]
+        for at, clause in enumerate(self.clauses if open_ else ()):
+            if clause.fate is Fate.UNREAD or clause.about or not VERDICT.search(clause.text):
+                continue
+            if len(open_) > 1 or WRONG.search(clause.text):
+                self.clauses[at] = replace(clause, fate=Fate.UNREAD)
+                self.unread(clause.text)
+            elif open_[0] not in {a.ask for a in taken.answers}:
+                ask = self.asks[open_[0] - 1]
+                said = Statement(
+                    ask.item, StatementKind.VALUE, clause.text, parse_length(ask.choices[0], "cm")
+                )
+                taken.answer(open_[0], [in_doubt(said, WHICH_REQUEST)], corrects=False)
+                self.clauses[at] = replace(clause, fate=Fate.USED, about=(str(open_[0]),))
 
     def _leave(self, gone: Sequence[Need], fate: Fate) -> None:
         """Leave out needs that no person must see; what was unread in their words gets the fate."""

@@ -25,6 +25,7 @@ HEARSAY = "doubt-hearsay"
 CHANGING = "doubt-will-change"
 NOT_ALL_KNOWN = "doubt-not-all-known"
 TAKEN_BACK = "doubt-taken-back"
+WHICH_REQUEST = "doubt-which-request"
 _NOT_THERE = re.compile(r"\A\W*+(?:but\s)?(?:not|none|nicht|keine?s?)\b", re.I)
 FROM_WHERE = re.compile(
     r"\A\W*+(?:(?:that's|that is|which is|it's|das ist) )?(?:up |down )?(?:to|from|including|excluding"
@@ -93,8 +94,10 @@ def weighed(
         said = weakened(said, UNCERTAIN, VALUE)
     if no_longer(whole):
         said = weakened(said, CHANGING, VALUE)
-    if whole.has(C.TAKEN_BACK) and _SO_IS.search(whole.text):
-        said = weakened(said, UNCERTAIN, VALUE)
+    so_is = _SO_IS.search(whole.text) if whole.has(C.TAKEN_BACK) else None
+    if so_is:
+        gone = {v for n in whole.lengths if n.end <= so_is.start() for v in every_reading(n.number)}
+        said = [in_doubt(s, UNCERTAIN) if s.kind is VALUE and s.value_mm in gone else s for s in said]
     if any(not c.lengths and c.has(C.HEDGE) and not ASIDE.match(c.text) for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE, ABSENCE)
     if concedes(whole, clauses):

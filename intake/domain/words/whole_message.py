@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence, Set
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
@@ -15,7 +15,9 @@ from intake.domain.words.contradictions import TWO_HEIGHTS, ToldLength, contradi
 from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
+    ALL_BACK,
     EARLIER_MESSAGE,
+    OWN_MISREADING,
     RETRACTS,
     Fate,
     JudgedClause,
@@ -27,10 +29,13 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.order import Unnumbered, goes_on, offers, one_more
+from intake.domain.words.of_a_number import unless_mixed_up, written
+from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
+from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import Taken
+from intake.domain.words.unnumbered_answers import UnnumberedAnswer
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import (
@@ -39,8 +44,6 @@ from intake.domain.words.weighing import (
     UNCERTAIN,
     UNUSUAL,
     begins_conceding,
-    weakened,
-    weighed,
 )
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -53,7 +56,6 @@ OWN_REQUEST = phrase("need-answers-a-designer")
 TOO_LONG = phrase("need-too-long")
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
-_CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
 
 
 @dataclass(frozen=True)
@@ -98,7 +100,8 @@ class _Message:
         self.asks, self.checklist, self.key = asks, checklist, key
         lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
-        self.own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
+        own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
+        self.own = labelled(own, asks)
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
         self._dialect = speaks_dialect(self.own)
         self._too_long = len(text) > LONGEST_TEXT or any(
@@ -109,6 +112,7 @@ class _Message:
         self.denied: set[int] = set()
         self.withdraws = False
         self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
+        self._unasked = UnnumberedAnswer(asks, checklist, self.taken, self._unnumbered, self._read)
         self._allotment = Allotment(asks, checklist)
         self._lengths: list[ToldLength] = []
         self._last: list[str] = []
@@ -133,11 +137,16 @@ class _Message:
             self._retracted = None
             for sentence in sentences(self._letters_in_one_line(part)):
                 answered = self._sentence(sentence, part, answered) or answered
-            if part.ask and not answered and len(waiting.needs) == needs:
-                left.append(part)
+            if part.ask and not answered and self._written(part):
+                waiting.needs = waiting.needs[:needs]
+            elif part.ask and not answered:
+                if self.asks[part.ask - 1].number is not None:
+                    waiting.keep(waiting.needs[needs:])
+                left += [part] if len(waiting.needs) == needs else []
         for part in left:
             if part.ask not in {a.ask for a in self.taken.answers}:
                 waiting.unanswered(part, self._read(part.text).whole)
+        self.taken.settle_yes()
         self.taken.weaken(contradicted(self._lengths, self.taken.every()), TWO_HEIGHTS)
         self.taken.doubt_what_differs()
         waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
@@ -153,6 +162,14 @@ class _Message:
             self.key,
         )
 
+    def _written(self, part: ReplyPart) -> bool:
+        """Take "number one: I put 38"."""
+        said = written(part.text, self._read(part.text).whole, self.asks[part.ask - 1])
+        if said is not None:
+            self.denied.discard(said.value_mm or 0)
+            self.taken.answer(part.ask, [said], corrects=False)
+        return said is not None
+
     @cached_property
     def _wholes(self) -> list[Clause]:
         """Every sentence of the message by itself."""
@@ -160,7 +177,8 @@ class _Message:
         return [w for s in sentences(self.own) if (w := self._read(s).whole).words]
 
     def _parts(self) -> list[ReplyPart]:
-        found = parts(self.own, len(self.asks))
+        asking = [n for n, a in enumerate(self.asks, 1) if a.number is not None and len(a.choices) == 1]
+        found = parts(self.own, len(self.asks), frozenset(asking))
         if not self.asks or any(p.ask for p in found):
             return found
         if (lone := self._meant()) != 0:
@@ -175,17 +193,6 @@ class _Message:
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
         lexicon = lexicon_of(self.checklist)
         return SentenceReader(sentence, lexicon, self.language, self._last, self.unit, unheard, self._dialect)
-
-    def _offering(self, said: Statement) -> int:
-        """The request that offers the length of a statement; 0 for none."""
-        return next((n for n, ask in enumerate(self.asks, 1) if said.value_mm in offers(ask)), 0)
-
-    def _as_offered(self, said: Sequence[Statement], reader: SentenceReader) -> list[Statement]:
-        """A length that was offered and stands without a stop before the name of another thing."""
-        ask = self._offering(said[0])
-        turned = reader.asked or reader.whole.has(C.HEDGE, C.HEARSAY, C.CHANGE, C.DISPUTE, C.TAKEN_BACK)
-        answer = replace(said[0], item=self.asks[ask - 1].item, kind=StatementKind.VALUE, doubt="")
-        return self._unnumbered_answer(ask, [answer], not turned, reader)
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
@@ -203,8 +210,8 @@ class _Message:
             given, found = self._to_its_request(reader, found, part.ask, answered)
         else:
             self.taken.take(found)
-            given = self._unasked(reader, found) if self.asks else []
-            given += self._as_offered(offered, reader) if len(offered) == 1 else []
+            given = self._unasked.take(reader, found, self._of_pictures) if self.asks else []
+            given += self._unasked.as_offered(offered, reader) if len(offered) == 1 else []
         given = [*given, *self._allotted(reader, [*found, *given], part)]
         given = [*given, *self._placed(reader, [*found, *given])]
         if not (found or given) and could_not_measure(reader.whole):
@@ -225,7 +232,7 @@ class _Message:
         if (self._retracted is not None or no) and reader.whole.lengths:
             reader.corrects = True
         found = reader.read()
-        offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._offering(s)]
+        offered = [s for s in found if s.doubt == UNUSUAL and not part.ask and self._unasked.offering(s)]
         if len(offered) == 1:
             reader = self._read(sentence, {v for s in offered if (v := s.value_mm) is not None})
             found = reader.read()
@@ -238,7 +245,7 @@ class _Message:
         ask, given = self.asks[number - 1], list[Statement]()
         own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
         if own or not answered or reader.corrects or one_more(reader.whole, ask, self.checklist):
-            given = AnswerReader(ask, self.checklist).read(reader, found)
+            given = unless_mixed_up(AnswerReader(ask, self.checklist).read(reader, found), number, self.asks)
         besides = [s for s in found if s not in own]
         self.taken.take(besides)
         self.taken.answer(number, given, reader.corrects)
@@ -286,38 +293,6 @@ class _Message:
         several = part.ask and len(self.asks[part.ask - 1].items) > 1
         return _LETTERED_LINE.sub(", ", _LETTER_STOP.sub(r"\1) ", part.text)) if several else part.text
 
-    def _unasked(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
-        """Take what a sentence without a number says to a request all the same: lengths that were offered, a choice, a
-        yes. What may be to another request is doubtful."""
-        taken: list[Statement] = []
-        for told in (t for t in reader.told if not (t.used or reader.asked)):
-            if ask := self._unnumbered.offered(told.clause, reader.text):
-                own = self._read(reader.in_their_words(told.clause))
-                said = AnswerReader(self.asks[ask - 1], self.checklist).read(own, own.read())
-                said = weighed(said, reader.whole, reader.clauses, self._titles)
-                taken += self._unnumbered_answer(ask, said, True, reader)
-                told.used = bool(said)
-        if not taken and (ask := self._unnumbered.metered(reader.text)):
-            said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
-            taken = self._unnumbered_answer(ask, said, True, reader)
-        if taken:
-            return taken
-        if found or reader.whole.lengths or reader.whole.mentions:
-            return self._yes_first(reader)
-        ask, certain = self._unnumbered.chosen(reader.whole.text)
-        if ask:
-            said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
-            taken = self._unnumbered_answer(ask, said, certain and not self._of_pictures, reader)
-        return taken or self._yes_first(reader)
-
-    def _yes_first(self, reader: SentenceReader) -> list[Statement]:
-        """ "Yes, 90/210/13.": a yes with other things after it, where the letter asks whether one number is right."""
-        ask, words, certain = self._unnumbered.first(reader)
-        if not ask or any(a.ask == ask for a in self.taken.answers):
-            return []
-        said = AnswerReader(self.asks[ask - 1], self.checklist).read(self._read(words), [])
-        return self._unnumbered_answer(ask, said, certain, reader)
-
     def _allotted(
         self, reader: SentenceReader, said: Sequence[Statement], part: ReplyPart
     ) -> list[Statement]:
@@ -346,27 +321,14 @@ class _Message:
             )
         return [s for _, s in found]
 
-    def _unnumbered_answer(
-        self, ask: int, said: list[Statement], certain: bool, reader: SentenceReader
-    ) -> list[Statement]:
-        """Take an answer to a request that the customer did not name."""
-        given = said if certain else weakened(said, "doubt-which-request", *_CERTAIN)
-        self.taken.answer(ask, given, reader.corrects)
-        return given
-
-    @cached_property
     def _of_pictures(self) -> bool:
-        """Whether the message speaks of what it brings: "this is the right one" may be an attachment."""
+        """Whether the message speaks of what it brings."""
         return any(w.has(C.PICTURE) for w in self._wholes)
 
     @cached_property
     def _promised(self) -> bool:
         """Whether the message says that something comes later."""
         return any(w.has(C.LATER) for w in self._wholes)
-
-    @cached_property
-    def _titles(self) -> dict[str, str]:
-        return {i.id: i.title for i in self.checklist.items}
 
     def _note_lengths(self, reader: SentenceReader) -> None:
         """Keep the lengths of a sentence, and those that it denies: what was said of one before is in doubt."""
@@ -376,12 +338,16 @@ class _Message:
         denied = {v for n in gone for v in reading_of(n, None).values_mm}
         self.taken.weaken([s for s in self.taken.every() if s.value_mm in denied], TAKEN_BACK)
         self.denied |= denied
-        self.withdraws |= back and bool(EARLIER_MESSAGE.search(whole.text))
+        all_back = not (self._latest or whole.lengths or whole.mentions) and ALL_BACK.match(whole.text)
+        self.withdraws |= back and bool(EARLIER_MESSAGE.search(whole.text) or all_back)
 
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
         whole = reader.whole
         back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text))
+        earlier = OWN_MISREADING.search(whole.text) or (back and EARLIER_MESSAGE.search(whole.text))
+        if earlier and not (self._latest or whole.lengths or whole.mentions):
+            self._retracted = reader.text  # what an earlier message said, if a length follows in its place
         weakens = back or whole.has(C.HEDGE) or begins_conceding(whole)
         told = self.taken.lengths()
         new = any(not every_reading(v.number) & told for v in whole.lengths)
