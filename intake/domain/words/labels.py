@@ -54,7 +54,7 @@ _COUNTED = re.compile(
 )
 LEAST_COUNTED = 3
 _JUDGED_NEXT = re.compile(
-    r"\W*(?:(?:is|was|ist) )?(?:the )?(?:right|correct|fine|okay|ok|richtig|korrekt|stimmt|passt|haben sie"
+    r"\W{0,4}(?:(?:is|was|ist) )?(?:the )?(?:right|correct|fine|okay|ok|richtig|korrekt|stimmt|passt|haben sie"
     r"|liegen sie|as you"
     r"|you(?:'ve| have| had)?(?: got| had| read)?)\b(?![^.;\n]{0,12}\d)",
     re.I,
