@@ -75,7 +75,8 @@ OWN_MISREADING = re.compile(
 )
 """ "Oh no, I misread it.": what an earlier message said no longer stands."""
 WRITTEN = re.compile(
-    r"\W{0,4}(?:i|we|ich|wir)(?:'ve|'d| have| had| habe| hatte)? (?:put|wrote|written|drew|noted|schrieb)\b", re.I
+    r"\W{0,4}(?:i|we|ich|wir)(?:'ve|'d| have| had| habe| hatte)? (?:put|wrote|written|drew|noted|schrieb)\b",
+    re.I,
 )
 """ "I put 38."."""
 ALL_BACK = re.compile(

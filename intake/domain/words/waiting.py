@@ -62,7 +62,7 @@ _STANDS = re.compile(
     re.I,
 )
 LONGEST_NEED = 300
-_ONLY_A_LENGTH = re.compile(r"\W{0,4}\d[\d.,]*(?:\s?(?:cm|mm|m))?\s?\?\W{0,4}")
+_ONLY_A_LENGTH = re.compile(r"\A\W{0,4}\d[\d.,]{0,9}(?:\s?(?:cm|mm|m))?\s?\?\W{0,4}")
 """ "288.5?": one of those that we offered, before another is told."""
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
