@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import lognorm
 
 from intake.domain.lengths.notation import likelihood_of_form, parse_length
-from intake.domain.lengths.plausible import USUAL
+from intake.domain.lengths.plausible import SECTIONS, USUAL, WHOLE_WALL
+from intake.domain.room.catalogue import SURPRISE, plausibility
 from intake.domain.room.closing import examine_room
 from intake.domain.room.closing_findings import unplaced_note
 from intake.domain.room.net import has_diagonal
@@ -20,13 +22,23 @@ from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.examination import SlipKind
 from intake.model.reading import Direction, ReadNumber, Role
-from intake.model.room import Across, Measurement, RoomSurvey
+from intake.model.room import Across, Measurement, RoomSurvey, Section
 from intake.model.room import SectionKind as K
 from intake.wording import desk
 from tests.reading.test_inference import FIRST, WALLS, WHOLE
 from tests.room.build import length, wall
 
 E, S, W, N = Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH
+
+
+@pytest.mark.parametrize("mm", [1.0, 90.0, 900.0, 4200.0])
+def test_a_length_is_as_plausible_as_scipys_log_normal_says(mm: float) -> None:
+    """But for the share of lengths that no kind explains, as dense as one over the length; 0 counts as a millimetre."""
+    for section, usual in ((None, WHOLE_WALL), (Section(K.DOOR, length("A1", 0)), SECTIONS[K.DOOR])):
+        density = lognorm(s=usual.spread, scale=usual.middle_mm).pdf(mm)
+        expected = math.sqrt(2 * math.pi) * density + SURPRISE / mm
+        assert plausibility(section, mm) == pytest.approx(expected)
+        assert plausibility(section, 0.0) == plausibility(section, 1.0)
 
 
 def u_shape() -> RoomSurvey:

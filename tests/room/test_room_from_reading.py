@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from intake.domain.room.closing import examine_room
+from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.examination import Basis, SlipKind
 from intake.model.reading import (
@@ -16,6 +19,7 @@ from intake.model.reading import (
     Measures,
     OpeningKind,
     OutlineWall,
+    Point,
     ReadNumber,
     Role,
     Sighting,
@@ -289,6 +293,27 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     room = room_from_reading(reading(shorter, (WINDOW, door)))
     assert [s.length.value_mm for s in room.walls[2].sections] == [2500, None]
     assert not room.findings
+
+
+@pytest.mark.parametrize(
+    ("at", "lettered_to", "corners"),
+    [
+        ((300, 250), (340, 250), (0, 2)),
+        ((700, 250), (740, 250), (1, 3)),
+        ((500, 400), (540, 400), None),
+        ((500, 400), (540, 430), (0, 2)),
+        ((462, 372), (502, 372), (0, 2)),
+        ((500, 160), (540, 160), None),
+        ((140, 130), (180, 130), None),
+    ],
+)
+def test_a_length_across_is_of_the_corners_on_whose_line_it_stands(
+    at: Point, lettered_to: Point, corners: tuple[int, int] | None
+) -> None:
+    """Where two lines cross it may be of either, unless it is lettered along one or stands nearer to it."""
+    (x, y), (dx, dy) = at, (lettered_to[0] - at[0], lettered_to[1] - at[1])
+    low, high = (x - dx / 2, y - dy / 2), (x + dx / 2, y + dy / 2)
+    assert corners_spanned(WALLS, ReadNumber("500", 5000, (low, high, high, low), 0.98, True)) == corners
 
 
 def test_of_two_numbers_of_one_stretch_the_one_beside_an_opening_is_its() -> None:

@@ -33,6 +33,24 @@ def test_every_way_of_naming_a_request_is_a_label(reply: str, expected: list[tup
 
 
 @pytest.mark.parametrize(
+    ("reply", "asks", "rows"),
+    [
+        ("1 105 2 98 3 12", 3, [(1, "105"), (2, "98"), (3, "12")]),
+        ("Hello\n1 105 2 98 3 12", 3, [(0, "Hello"), (1, "105"), (2, "98"), (3, "12")]),
+        ("1 105 2 98 3 12", 4, None),
+        ("1 105 2 98", 2, None),
+        ("It has 1 boiler 2 windows 3 doors", 3, None),
+    ],
+)
+def test_a_row_of_numbers_is_the_requests_where_it_begins_with_the_first_and_has_them_all(
+    reply: str, asks: int, rows: list[tuple[int, str]] | None
+) -> None:
+    """Two might be anything: a length and how often."""
+    found = [(p.ask, p.text.strip()) for p in parts(reply, asks)]
+    assert found == ([(0, reply)] if rows is None else rows)
+
+
+@pytest.mark.parametrize(
     ("letter", "reply", "expected"),
     [
         ("A", "386.5, 14, no gas, 241", {"wall-sections=3865", "reveal-depth=140", "gas-meter=none",
@@ -58,10 +76,13 @@ def test_an_answer_without_a_number_is_certain_only_where_it_can_be_to_nothing_e
 
 
 def test_a_slip_of_the_pen_is_mended_where_only_one_name_is_near_and_nothing_else_is_touched() -> None:
-    assert mended("windo sil 102 reces 13 fusebord boyler kichen").text == (
+    assert mended("windo sil 102 reces 13 fusebord boyler kichen", dialect=False).text == (
         "window sill 102 recess 13 fuseboard boiler kitchen"
     )
-    assert mended("the winder sits beside the seating").text == "the winder sits beside the seating"
+    assert (
+        mended("the winder sits beside the seating", dialect=False).text
+        == "the winder sits beside the seating"
+    )
 
 
 def test_what_stands_under_a_closing_line_is_no_answer_unless_it_says_something() -> None:

@@ -54,6 +54,10 @@ def test_every_number_from_13_to_999_is_read_back() -> None:
         ("two windows", "two windows"),
         ("one of the two", "one of the two"),
         ("zwei Fenster", "zwei Fenster"),
+        ("the one forty", "the one 40"),
+        ("one forty up to the window", "140 up to the window"),
+        ("the right height: one forty", "the right height: 140"),
+        ("zweihundert bis zwanzig", "200 bis 20"),
         ("der eine oder andere", "der eine oder andere"),
     ],
 )  # fmt: skip

@@ -48,7 +48,7 @@ class _Mended:
     back: tuple[int, ...]
 
 
-def mended(text: str, dialect: bool = False) -> _Mended:
+def mended(text: str, dialect: bool) -> _Mended:
     """`text` with slips in the names of things put right, and out of a `dialect` into the written language."""
     found = _Mended(text, tuple(range(len(text) + 1)))
     if dialect:
