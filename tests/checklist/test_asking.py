@@ -286,12 +286,10 @@ def test_a_guess_is_asked_about_in_its_own_words() -> None:
     assert ask.choices == ("103",)
 
 
-def test_a_guess_that_a_designer_has_settled_is_not_asked_about() -> None:
-    words = "The ceiling is about 236"
-    assert "ceiling-height" in [a.item for a in asked(without(Role.CEILING), words)]
-    settled = (Confirmation("ceiling-height", ItemState.PRESENT),)
-    asks = asked(without(Role.CEILING), words, confirmations=settled)
-    assert "ceiling-height" not in [a.item for a in asks]
+def test_a_guess_at_a_place_is_answered_by_the_photograph_that_is_asked_for_anyway() -> None:
+    shown = [PLAN, *room_pictures(4), *(p for p in SERVICES if p.subject is not Subject.BOILER)]
+    asks = asked(whole_room(), "I think the boiler is in the loft", shown)
+    assert [a.question[:28] for a in asks if a.item == "boiler"] == ["Please photograph the boiler"]
 
 
 def test_a_guess_at_what_the_design_does_not_wait_for_is_let_be() -> None:

@@ -123,6 +123,17 @@ def test_a_height_told_by_mail_is_drawn_in_a_typed_room() -> None:
     assert (window.sill.value_mm, window.sill.taken_from) == (1040, GivenBy.CUSTOMER)
 
 
+def test_a_thing_that_is_named_after_a_length_is_no_length() -> None:
+    typed = _room(head=205, reveal=12)
+    typed["fixed"] = [{"name": "sill", "wall": "C", "left": 20, "width": 80}]
+    found = survey(TypedRoom("", typed))
+    assert state(found, "sill-height") is state(
+        survey(TypedRoom("", _room(head=205, reveal=12))), "sill-height"
+    )
+    told = evidence_of_room(room_from_dict(typed), KITCHEN)["sill-height"]
+    assert not any(e.text.key == "thing-typed" for e in told)
+
+
 # Heights typed for one opening
 
 
@@ -231,6 +242,21 @@ def test_a_customers_answer_keeps_what_was_read_among_the_alternatives() -> None
     found = one(by_desk(text="85.5", value_mm=855, quote="it is 85.5", way=Way.MAIL), UNSURE)
     assert (found.text, found.value_mm, found.accepted, found.confidence) == ("85.5", 855, True, 1.0)
     assert found.alternatives[0].text == UNSURE.text and found.reader == "customer"
+
+
+def test_what_the_customer_answers_and_what_the_desk_says_are_both_laid_over_the_plan() -> None:
+    answer = NumberWord(PlanNumber("plan", 0), "185.5", 1855, way=Way.MAIL)
+    none, other = (
+        NumberWord(PlanNumber("plan", 1), not_a_number=True),
+        NumberWord(PlanNumber("plan", 4), "301", 3010),
+    )
+    laid = survey(answer, none, other).readings["plan"].numbers
+    assert (laid[0].value_mm, laid[0].reader, laid[4].value_mm) == (1855, "customer", 3010)
+    assert (laid[1].value_mm, laid[1].role) == (None, Role.UNKNOWN), (
+        "what is said of another brings it not back"
+    )
+    again = NumberWord(PlanNumber("plan", 1), "95", 950)
+    assert survey(none, again).readings["plan"].numbers[1].value_mm == 950
 
 
 @pytest.mark.parametrize("nowhere", [-1, 1, 99])
@@ -357,9 +383,9 @@ def test_what_an_opening_is_a_person_says_against_the_drawing() -> None:
     assert WINDOW.span is not None and found[0].span is not None
     assert WINDOW.span[0] < sum(found[0].span) / 2 < WINDOW.span[1]
     beyond = Feature(OpeningKind.WINDOW, 0, (0.7, 0.8), box(700, 100))
-    assert with_openings(reading(features=(beyond,)), {WIDTH: OpeningKind.DOOR}).outline.features[1:] == (
-        beyond,
-    )
+    short = Feature(OpeningKind.WINDOW, 0, (0.05, 0.12), box(150, 100))
+    beside = reading(features=(short, beyond))
+    assert with_openings(beside, {WIDTH: OpeningKind.DOOR}).outline.features[1:] == (short, beyond)
     facing = replace(WINDOW, wall=2)
     assert facing in with_openings(reading(features=(facing,)), {WIDTH: OpeningKind.DOOR}).outline.features
     section = next(i for i, n in enumerate(NUMBERS) if n.role is Role.SECTION)

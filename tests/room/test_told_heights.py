@@ -147,6 +147,7 @@ def test_two_tellings_that_do_not_agree_leave_the_height_in_doubt() -> None:
         ),  # two lengths in one clause: which is which is not for us to say
         ("The door is about 204 high.", []),
         ("Is the door 204 high?", []),
+        ("Is the window of any use? The door is 204 high.", [2040]),
         ("I couldn't measure the height of the door, 204 maybe.", []),
         ("The bathroom door is 204 high.", []),
         ("The top of the window above the door is 204.", []),

@@ -326,7 +326,7 @@ def _of_the_whole(item: ChecklistItem, job: _Job, present: Sequence[ItemEvidence
         and not any(r.numbers for r in job.readings.values())
     ):
         doubts.append(phrase("no-length-read"))
-    if 0 < sound < item.count:
+    if sound < item.count:
         doubts.append(phrase("some-came", came=sound, least=item.count))
     return doubts
 
