@@ -49,6 +49,6 @@ class Need:
     @property
     def key(self) -> str:
         """What a decision calls it. Guesses of several lengths in one sentence are settled one by one."""
-        guess = self.kind is NeedKind.UNSETTLED and len(self.values_mm) == len(self.items) == 1
-        which = f" {self.items[0]} {self.values_mm[0]}" if guess else ""
+        guess = self.kind is NeedKind.UNSETTLED and self.values_mm and len(self.items) == 1
+        which = f" {self.items[0]} {' '.join(map(str, self.values_mm))}" if guess else ""
         return f"{self.kind} {self.message}{which} {self.text}"[:400]

@@ -11,6 +11,7 @@ from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import at_one_look, letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
+from intake.domain.words.taken_together import meanings
 from intake.model.answering import AT_THE_DESK, Answering
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
@@ -142,14 +143,14 @@ def _unsettled(file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[
         since = {m.key for m in file.answerable if m.received_at > asked_at}
         why = phrase("need-settles-nothing")
         found = [s for s in file.survey.statements if s.message in since and s.kind is StatementKind.DOUBTFUL]
-        needs += [_guess(s, why) for s in found]
+        needs += [_guess(told, why) for told in meanings(found)]
     return [n for n in dict.fromkeys(needs) if n.key not in file.seen]
 
 
-def _guess(said: Statement, why: Phrase) -> Need:
-    """What a designer may take with one key."""
-    values = (said.value_mm,) if said.value_mm is not None else ()
-    return Need(NeedKind.UNSETTLED, said.text, why, said.message, values, (said.item,))
+def _guess(told: Sequence[Statement], why: Phrase) -> Need:
+    """What a designer may take with one key: one of the meanings `told`."""
+    values = tuple(dict.fromkeys(s.value_mm for s in told if s.value_mm is not None))
+    return Need(NeedKind.UNSETTLED, told[0].text, why, told[0].message, values, (told[0].item,))
 
 
 _TOLD_ELSEWHERE = ("waits-", "whose-job", "item-")

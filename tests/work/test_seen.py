@@ -68,6 +68,19 @@ def test_what_needs_a_person_is_seen_and_gets_no_reminder(
         assert remind(services) == []
 
 
+def test_one_length_with_two_meanings_is_one_need(
+    services: Services, settings: Settings, tmp_path: Path
+) -> None:
+    """ "6 in" is six inches or six centimetres inwards: both are offered, and taking one settles it."""
+    row = after_our_letter(services, settings, tmp_path, "The window recess is 6 in")
+    job = str(row["job"])
+    (shown,) = job_view(services, job).needs
+    assert [t.value_mm for t in shown.takes] == [60, 152]
+    first = shown.takes[1]
+    take(services, job, shown.need.key, first.item, first.kind, first.value_mm, "maya")
+    assert job_view(services, job).needs == ()
+
+
 def test_each_guess_is_taken_with_one_key(services: Services, settings: Settings, tmp_path: Path) -> None:
     """Two guesses of one sentence: each is offered with its length, and taking one leaves the other open."""
     row = after_our_letter(services, settings, tmp_path, "The ceiling is about 240 and the sill is about 103")

@@ -39,6 +39,7 @@ from intake.domain.words.weighing import (
     CHANGING,
     HEARSAY,
     NOT_ALL_KNOWN,
+    TWO_FOR_ONE,
     UNCERTAIN,
     concedes,
     in_doubt,
@@ -55,7 +56,6 @@ OF_ITS_SIZE = (0.4, 2.5)
 """Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
 source."""
 _IN_BRACKETS = re.compile(r"\s?\([^()]*\)")
-_OTHER_CHOICE = "doubt-two-for-one"
 
 
 class AnswerReader:
@@ -101,7 +101,7 @@ class AnswerReader:
         reads = [self._reading(v, item) for v in lengths]
         values = list(dict.fromkeys(v for r in reads for v in r.values_mm))
         if not doubt and (len(values) > 1 and not self._several(item, reads)):
-            doubt = _OTHER_CHOICE
+            doubt = TWO_FOR_ONE
         digit = any(not (v.number.unit or v.number.places) and v.number.figure < A_DIGIT for v in lengths)
         if not doubt and digit and not set(values) & set(self.choices):
             doubt = "doubt-a-digit"

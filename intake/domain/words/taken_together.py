@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from intake.domain.words.weighing import in_doubt
+from intake.domain.words.weighing import ANOTHER_UNIT, TWO_FOR_ONE, in_doubt
 from intake.domain.words.whole_message import Understood
 from intake.model.letter import Answer
 from intake.model.word import Statement, StatementKind
 
 TAKEN_BACK = "doubt-taken-back-later"
+ONE_OF_SEVERAL = (ANOTHER_UNIT, TWO_FOR_ONE)
+"""Doubts of lengths of which only one is meant."""
 
 
 @dataclass(frozen=True)
@@ -79,3 +81,13 @@ def _seen_from(earlier: _Said, message: Understood, number: int) -> _Said:
         return earlier
     weak = replace(in_doubt(earlier.statement, TAKEN_BACK), settles=False)
     return replace(earlier, statement=weak)
+
+
+def meanings(found: Sequence[Statement]) -> list[tuple[Statement, ...]]:
+    """Doubtful statements, those together that are meanings of the same words, of which one stands: "recess 6 in"."""
+    together: dict[object, tuple[Statement, ...]] = {}
+    for at, said in enumerate(found):
+        one = said.doubt in ONE_OF_SEVERAL and said.value_mm is not None
+        key = (said.message, said.item, said.text) if one else at
+        together[key] = (*together.get(key, ()), said)
+    return list(together.values())
