@@ -70,6 +70,8 @@ def door_heights(text: str, room: str) -> tuple[HeightWord, ...]:
 
     Only a clause that names a door, its height and one length counts; a guess, a question or another room's do not.
     """
+    if not _DOOR.search(text):
+        return ()
     nothing = lexicon_of(Checklist(RoomKind(room), ()))
     language, found = language_of(text), []
     for sentence in sentences(text):

@@ -288,7 +288,8 @@ class Clause:
         return any(found and at <= word.start and word.end <= at + found.end() for at, found in none)
 
     def where(self, concept: C) -> tuple[Spoken, ...]:
-        found = tuple(w for w in self.words if concept in w.concepts and not self._named_exactly(w))
+        heard = (w for w in self.words if concept in w.concepts) if self.has(concept) else ()
+        found = tuple(w for w in heard if not self._named_exactly(w))
         return found + self.changes if concept is C.CHANGE else found
 
     @cached_property

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from intake.domain.words.clause import (
     Clause,
@@ -62,8 +63,7 @@ class SentenceReader:
         self._items = lexicon.items
         self._mended = mended(sentence, dialect)
         heard = _without(self._mended.text, unheard)
-        self.clauses = clauses_of(heard, lexicon, language, unit)
-        self.whole = Clause(heard, 0, lexicon, language, unit)
+        self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []
         self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
@@ -375,6 +375,12 @@ _TURNS = re.compile(
     r"|found|measured|check(?:ed)?)\b",
     re.I,
 )
+
+
+@lru_cache(maxsize=1024)
+def _taken_apart(heard: str, lexicon: Lexicon, language: str, unit: str) -> tuple[list[Clause], Clause]:
+    """The clauses of a sentence and the whole as one; a sentence is looked at several times on its way."""
+    return clauses_of(heard, lexicon, language, unit), Clause(heard, 0, lexicon, language, unit)
 
 
 def _without(text: str, unheard: Set[int]) -> str:

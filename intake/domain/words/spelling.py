@@ -48,6 +48,7 @@ class _Mended:
     back: tuple[int, ...]
 
 
+@lru_cache(maxsize=1024)
 def mended(text: str, dialect: bool) -> _Mended:
     """`text` with slips in the names of things put right, and out of a `dialect` into the written language."""
     found = _Mended(text, tuple(range(len(text) + 1)))

@@ -98,7 +98,7 @@ class _Message:
 
     def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
         self.asks, self.checklist, self.key = asks, checklist, key
-        lexicon = lexicon_of(checklist)
+        lexicon = self._lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
         own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
         self.own = labelled(own, asks)
@@ -191,8 +191,9 @@ class _Message:
         return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
-        lexicon = lexicon_of(self.checklist)
-        return SentenceReader(sentence, lexicon, self.language, self._last, self.unit, unheard, self._dialect)
+        return SentenceReader(
+            sentence, self._lexicon, self.language, self._last, self.unit, unheard, self._dialect
+        )
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
