@@ -10,10 +10,8 @@ from typing import Any
 from sqlalchemy import (
     Connection,
     Row,
-    String,
     bindparam,
     case,
-    cast,
     delete,
     func,
     insert,
@@ -88,8 +86,6 @@ _ADD_EVENT = insert(t.events).from_select(
     ),
 )
 
-_APART = "\x1f"
-"""The unit separator of ASCII, which no name of an item holds."""
 SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
 
 
@@ -124,9 +120,9 @@ class JobRowParts:
     needs: list[dict[str, Any]]
     photographs: int | None
     sketches: int | None
+    items: dict[str, str]
     addresses: list[str] = field(default_factory=list)
     messages: list[str] = field(default_factory=list)
-    items: dict[str, str] = field(default_factory=dict)
 
 
 class Jobs:
@@ -181,10 +177,11 @@ class Jobs:
         return [self._job(row) for row in self.db.execute(query)]
 
     def rows(self) -> list[JobRowParts]:
-        """Every job that was not merged away, the oldest first, in four queries whatever their number."""
-        c, a, m, i = t.jobs.c, t.job_addresses.c, t.messages.c, t.items.c
+        """Every job that was not merged away, the oldest first, in three queries whatever their number."""
+        c, a, m = t.jobs.c, t.job_addresses.c, t.messages.c
         known = case((c.examined >= c.changed, c.photographs), else_=None)
-        query = select(c.id, c.state, c.room, c.customer_name, c.needs, known, c.sketches, c.customer_email)
+        query = select(c.id, c.state, c.room, c.customer_name, c.needs, known, c.sketches, c.item_states)
+        query = query.add_columns(c.customer_email)
         query = query.where(c.merged_into.is_(None)).order_by(c.opened_at, c.id)
         found, emails = {}, {}
         for *row, email in self.db.execute(query).all():
@@ -196,17 +193,6 @@ class Jobs:
         for job, key in self.db.execute(keys).all():
             if job in found and key not in found[job].messages:
                 found[job].messages.append(key)
-        # All items of a job in one row: fetching a row for each takes longer than everything else together.
-        parts = cast(i.position + 1000, String) + _APART + i.item + _APART + i.state
-        for job, joined in self.db.execute(
-            select(i.job, func.aggregate_strings(parts, _APART)).group_by(i.job)
-        ).all():
-            if job in found:
-                each = joined.split(_APART)
-                found[job].items = {
-                    item: state
-                    for _, item, state in sorted(zip(each[::3], each[1::3], each[2::3], strict=True))
-                }
         return list(found.values())
 
     def _job(self, row: Row[Any]) -> Job:
@@ -303,6 +289,7 @@ class Jobs:
             job_id,
             items_wanted=len(standings),
             items_settled=sum(s.state in SETTLED for s in standings),
+            item_states={s.item.id: s.state for s in standings},
             needs=[NEED.write(need) for need in needs],
             customer_name=customer.name,
             customer_email=customer.email,

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, create_engine, inspect, text
 
 from intake.store.claims import one_at_a_time
 
-HEAD = "0019"
+HEAD = "0020"
 """The step that the tables of this program are at."""
 MOVED = "moved"
 """The step of a database that was moved to another one: no version of the program knows it, so none works on it."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -52,6 +53,10 @@ def test_an_old_database_is_upgraded_whole(console: Console, old: Path) -> None:
     jobs = {row["customer"]["name"]: row for row in console("jobs", "--json")[1]}
     assert set(jobs) == {"Tom Brearley", "Wei Lindqvist"}
     assert jobs["Tom Brearley"]["items"]["gas-meter"] == "not-applicable"
+    database = sqlite3.connect(old)
+    for job, kept in database.execute("SELECT id, item_states FROM jobs").fetchall():
+        query = "SELECT item, state FROM items WHERE job = ? ORDER BY position"
+        assert list(json.loads(kept).items()) == database.execute(query, (job,)).fetchall() != []
     letters = {row["to"][0]: row["state"] for row in console("outbox", "--json")[1]}
     assert letters == {"tom.brearley@example.net": "sent", "wei@lindqvist.example": "draft"}
     assert console("show", jobs["Tom Brearley"]["job"])[0] == 0

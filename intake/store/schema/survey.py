@@ -28,6 +28,7 @@ jobs = Table(
     Column("merged_into", String(16)),
     Column("items_wanted", Integer, nullable=False, default=0),
     Column("items_settled", Integer, nullable=False, default=0),
+    Column("item_states", JSON, nullable=False, default=dict, server_default="{}"),  # by item, in order
     Column("needs", JSON, nullable=False, default=list, server_default="[]"),  # what waits for a person
     Column("examined_at", Moment),
     Column("reminders", Integer, nullable=False, default=0),
