@@ -242,7 +242,8 @@ ITEMS: dict[str, str] = {
     "hob": "kochfeld|induktionskochfeld|gasherd|elektroherd|ceranfeld|cerankochfeld|induktion",
 }
 ABSENT: dict[str, str] = {
-    "gas-meter": "alles elektrisch|rein elektrisch|vollelektrisch|nur strom",
+    "gas-meter": "alles elektrisch|rein elektrisch|vollelektrisch|nur strom|kein gasanschluss|ohne gasanschluss"
+    "|nicht am gas",
     "sill-height": "kein fenster|keine fenster|fensterlos|ohne fenster",
     "head-height": "kein fenster|keine fenster|fensterlos|ohne fenster",
     "reveal-depth": "kein fenster|keine fenster|fensterlos|ohne fenster|keine leibung|keine laibung",

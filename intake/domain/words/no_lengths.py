@@ -32,6 +32,7 @@ NO_LENGTH = re.compile(
     r"|\b(?:1[6-9]|20)\d0'?s\b|\b\d0'?s\b|\b(?:1[6-9]|20)\d0er\b"
     r"|\b(?:built|build|from|since|in|around|about|circa|gebaut|baujahr|von|seit|um)\s+(?:in\s+|around\s+"
     r"|about\s+)?(?:1[789]|20[012])\d{2}\b(?!\s?(?:mm|cm|\"))"
+    r"|\b(?:in|im jahr)\s(?:19[5-9]|20[0-2])\d(?=\s{0,2}(?:[.,;!?)\n]|\Z|(?:when|and|but|so|before|after|und|als)\b))"
     rf"|\b{FIGURE}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{FIGURE}(?:\s?(?:mm|cm"
     rf"|m)\b)?(?:\s?[x×]\s?{FIGURE}(?:\s?(?:mm|cm|m)\b)?)?"
     rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"

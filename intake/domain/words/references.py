@@ -63,7 +63,8 @@ _BEHIND_BARE = re.compile(
 )
 _ENDS = re.compile(r"([!?\n;]|[.,](?!\d)|\band\b|\bund\b)", re.I)
 _SPELLED = re.compile(
-    rf"(?<!first\s)(?<!second\s)(?<!third\s)(?<!fourth\s)(?<!last\s)\b(?P<n>{'|'.join(_EVERY_NUMERAL)})\s?[:=](?=\s)",
+    rf"(?:(?<![^\W\d_]\s)|(?<=\band\s)|(?<=\bund\s)|(?<=\bpoint\s)|(?<=\bpart\s)|(?<=\bfor\s)|(?<=\bto\s))"
+    rf"\b(?P<n>{'|'.join(_EVERY_NUMERAL)})\s?[:=](?=\s)",
     re.I,
 )
 _SERIES = re.compile(
