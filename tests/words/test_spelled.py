@@ -79,3 +79,15 @@ def test_a_number_keeps_its_place_and_its_words(words: str, mm: int, text: str) 
     ((number,), _) = numbers(words)
     assert (number.whole_mm, number.text) == (mm, text)
     assert words[number.start : number.end] == text
+
+
+@pytest.mark.parametrize(
+    ("words", "units"),
+    [
+        ("3865 and 1080 mm", ["mm", "mm"]),
+        ("103.5, 108 and 12 cm", ["cm", "cm", "cm"]),
+        ("386 wide, the sill 1080 mm", ["", "mm"]),
+    ],
+)
+def test_a_unit_at_the_end_of_a_list_is_of_the_whole_list(words: str, units: list[str]) -> None:
+    assert [number.unit for number in numbers(words)[0]] == units
