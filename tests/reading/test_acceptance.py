@@ -16,7 +16,15 @@ from fixtures.training.cases import Case
 from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.what_numbers_measure import Inferred, Sums
 from intake.model.reading import Alternative, Role
-from intake.reading.acceptance import EVIDENCE, RestOfSheet, accepted, certainty, doubtful_ink, eligible
+from intake.reading.acceptance import (
+    EVIDENCE,
+    RestOfSheet,
+    accepted,
+    certainty,
+    doubtful_ink,
+    eligible,
+    evidence,
+)
 from intake.reading.installed import MEMBERS, RULE, digest, rule_of
 from intake.reading.own import CropReading
 from intake.reading.texts import ReadText
@@ -85,7 +93,8 @@ def test_a_number_cut_off_or_far_from_the_writings_size_is_not_accepted() -> Non
 
 
 def test_two_digits_with_their_marks_of_feet_are_no_rest_of_a_longer_number() -> None:
-    assert certainty(*_sure("5'3\""), SHEET) > certainty(*_sure("53"), SHEET)
+    assert not evidence(*_sure("5'3\""), SHEET)["short"]
+    assert evidence(*_sure("53"), SHEET)["short"]
 
 
 def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_sums_say() -> None:

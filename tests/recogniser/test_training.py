@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import islice
 
+import cv2
 import numpy as np
 import pytest
 
@@ -11,8 +12,10 @@ from fixtures.hands import Hand
 from fixtures.hands.strokes import StrokeHand
 from fixtures.training import clutter
 from fixtures.training.crops import Crop, Verdict, draw_crop
+from fixtures.training.drawers import DRAWERS, choose, drawn
 from fixtures.training.measure import Score, calibration_error, covered, reliability, same, score, share
 from fixtures.training.pages import page_crops
+from fixtures.training.sorter_pages import sorted_page
 from fixtures.training.supply import LONGEST, example, stack
 from fixtures.training.texts import SYMBOLS, number, target
 from intake.domain.lengths.notation import parse_length
@@ -20,6 +23,7 @@ from intake.model.reading import Alternative
 from intake.reading.own import HEIGHT, CropReading
 from intake.reading.ppocr import weights_folder
 from intake.reading.session import opened
+from intake.reading.sorter import Ink
 
 
 def writer(rng: np.random.Generator) -> Hand:
@@ -79,6 +83,35 @@ def test_crops_of_one_width_are_stacked_with_their_codes() -> None:
     assert stacked.ink.shape == (len(chosen), 1, HEIGHT, width)
     assert stacked.codes.shape == (len(chosen), LONGEST)
     assert (stacked.codes[0, : stacked.lengths[0]] > 0).all() and stacked.codes.max() <= len(SYMBOLS)
+
+
+def test_a_half_written_as_a_fraction_is_spelt_as_point_five() -> None:
+    rng = np.random.default_rng(4)
+    crops = [draw_crop(rng, writer, Verdict.NUMBER) for _ in range(160)]
+    assert sum(crop.text.endswith(".5") for crop in crops) > 8
+    assert not any("/2" in crop.text for crop in crops if "'" not in crop.text and '"' not in crop.text)
+
+
+def test_every_drawer_draws_to_train_on_and_one_can_be_left_out() -> None:
+    rng = np.random.default_rng(3)
+    assert {choose(rng) for _ in range(200)} == set(DRAWERS)
+    assert "fourth" not in {choose(rng, "fourth") for _ in range(200)}
+    assert sum(share for share, _ in DRAWERS.values()) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("name", DRAWERS)
+def test_what_a_drawer_draws_becomes_a_page_with_its_ink_sorted(name: str) -> None:
+    page = sorted_page(drawn(name, 11, "validation", kinds=True))
+    assert page.grey.shape == page.kinds.shape
+    assert {int(ink) for ink in Ink} - {Ink.OTHER} <= set(np.unique(page.kinds).tolist())
+    assert page.which.max() == len(page.facts) > 3
+    of_a_wall = page.facts[page.facts[:, 1] > 0]
+    assert len(of_a_wall) and (of_a_wall[:, 6] == 1).mean() > 0.8
+    walled = np.isin(page.kinds, (Ink.WALL, Ink.OPENING)).astype(np.uint8)
+    near = cv2.dilate(walled, np.ones((41, 41), np.uint8))
+    ends = of_a_wall[of_a_wall[:, 6] > 0, 2:6].reshape(-1, 2).round().astype(int)
+    x, y = np.clip(ends, 0, np.array(near.shape[::-1]) - 1).T
+    assert near[y, x].mean() > 0.9
 
 
 def test_whole_sketches_are_cut_up_with_their_truth() -> None:

@@ -163,7 +163,7 @@ def test_a_split_that_is_none_is_refused() -> None:
     assert "exam" not in SPLITS
 
 
-def test_nothing_but_the_sketch_record_comes_from_the_other_renderer() -> None:
+def test_nothing_but_the_sketch_and_the_plane_of_its_ink_come_from_the_other_renderer() -> None:
     taken = set()
     for file in Path(fixtures.plain_plans.__file__).parent.glob("*.py"):
         for node in ast.walk(ast.parse(file.read_text("utf-8"))):
@@ -171,7 +171,7 @@ def test_nothing_but_the_sketch_record_comes_from_the_other_renderer() -> None:
                 taken |= {(node.module, name.name) for name in node.names}
             elif isinstance(node, ast.Import):
                 assert not any(name.name.startswith("fixtures") for name in node.names)
-    assert taken == {("fixtures.sketches.render", "Sketch")}
+    assert taken == {("fixtures.sketches.render", name) for name in ("Sketch", "strongest")}
 
 
 def _dark(grey: np.ndarray[Any, Any], box: list[list[float]]) -> tuple[int, int]:
