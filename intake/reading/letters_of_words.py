@@ -14,7 +14,6 @@ from itertools import pairwise
 import numpy as np
 
 from intake.domain.sketch.words_for_roles import NAMING_WORDS
-from intake.reading.halves import look
 from intake.reading.line_parts import HALF, along
 from intake.reading.marks import InkMark, marks
 from intake.reading.readers import Grey
@@ -91,7 +90,7 @@ def without_letters(
     before = [_before(number, line) for number, line in zip(numbers, lines, strict=True)]
     begin = {i: text for i, text in enumerate(numbers) if _may_be_the_words(text, before[i])}
     cuts = {i: cut for i, text in begin.items() if (cut := _behind_first(text.cutting)) is not None}
-    read = dict(zip(cuts, look(eyes, list(cuts.values())), strict=True))
+    read = dict(zip(cuts, eyes.look(list(cuts.values())), strict=True))
     bare = {i: _bare(text, read.get(i), before[i]) for i, text in begin.items()}
     return [bare.get(i, text) for i, text in enumerate(numbers)]
 

@@ -82,10 +82,6 @@ class PaddleReader:
         inside = frames[:, self._columns(signs)[1:]].sum(axis=1)
         return float(inside.sum() / max(float(seen.sum()), 1e-6))
 
-    def most(self, frames: NDArray[np.float32], signs: str) -> float:
-        """The highest chance, over the frames, of any of `signs`."""
-        return float(frames[:, self._columns(signs)[1:]].sum(axis=1).max(initial=0.0))
-
     def _columns(self, signs: str) -> list[int]:
         return [0] + [1 + self._characters.index(sign) for sign in signs]
 

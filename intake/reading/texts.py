@@ -45,6 +45,8 @@ _WIDTH_A_SIGN, _WIDTH_BESIDE = 0.75, 0.8
 """A crop wider than this for each sign, and this beside, in heights of it, holds more than the number (set by hand)."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
+_HALVED, _FRACTION = re.compile(r"[.,]5(?:mm|cm|m)?\Z"), re.compile(r"(?:1?/|[½%])2?")
+"""A half as the project's own recogniser spells it, and what a fraction behind a number is to PP-OCR."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -71,10 +73,6 @@ class ReadText:
     """Whether more signs stand close to it that are not taken for its own."""
     witness: tuple[Alternative, ...] = ()
     """What PP-OCR makes of it, whose word was not needed to read it; nothing where there is no PP-OCR."""
-    half: float = 0.0
-    """The most that PP-OCR gives any part of it to be a fraction's sign."""
-    spelt: str = ""
-    """What PP-OCR makes of it in the signs of a keyboard."""
     strange: float = 0.1
     """How strange the hand is to the project's own recogniser: the share of the sheet's other numbers of which PP-OCR
     says otherwise, or 1.5 times the share of those that the recogniser itself doubts, whichever is less."""
@@ -169,22 +167,23 @@ class CropReaders:
         asked = [i for i, text in enumerate(texts) if text.numbers]
         unheard = [i for i in asked if self._vote(texts[i]) is None]
         heard = {i: self._vote(texts[i]) or () for i in asked}
-        seen: dict[int, tuple[float, str]] = {}
         for i, frames in zip(unheard, self._frames([texts[i].cutting.crop for i in unheard]), strict=True):
             if self._paddle is not None and frames is not None:
                 signs = LABELLED_SIGNS if _is_labelled(texts[i]) else NUMBER_SIGNS
-                heard[i] = bodies(self._paddle.number(frames, signs))
-                seen[i] = self._freely(frames)
-        found = [replace(text, witness=heard.get(i, ())) for i, text in enumerate(texts)]
-        for i, (half, spelt) in seen.items():
-            found[i] = replace(found[i], half=half, spelt=spelt)
-        return with_strangeness(found)
+                heard[i] = bodies(self._of_paddle(frames, signs, texts[i].own))
+        return with_strangeness([replace(t, witness=heard.get(i, ())) for i, t in enumerate(texts)])
 
-    def _freely(self, frames: NDArray[np.float32]) -> tuple[float, str]:
-        """The chance of a fraction's sign, and the spelling, by PP-OCR."""
+    def _of_paddle(
+        self, frames: NDArray[np.float32], signs: str, own: CropReading
+    ) -> tuple[Alternative, ...]:
+        """PP-OCR's list of a number; where the project's own recogniser sees a half, which it spells as .5 however it
+        is written, a fraction's sign is that to PP-OCR too."""
         assert self._paddle is not None
-        spelt = "".join(sign.text for sign in self._paddle.spell(frames))
-        return self._paddle.most(frames, FRACTION), spelt
+        if not own.alternatives or not _HALVED.search(own.alternatives[0].text):
+            return self._paddle.number(frames, signs)
+        fraction = "".join(sign for sign in FRACTION if sign not in signs)
+        said = self._paddle.number(frames, signs + fraction)
+        return tuple(replace(a, text=_FRACTION.sub(".5", a.text)) for a in said)
 
     def _vote(self, text: ReadText) -> tuple[Alternative, ...] | None:
         return next((said for name, said in text.votes if name == PaddleReader.name), None)
@@ -225,13 +224,12 @@ class CropReaders:
         parts = self._parts(cutting, frames, own, more, line)
         votes: list[tuple[str, tuple[Alternative, ...]]] = []
         beliefs: list[float] = []
-        word, half, spelt = Alternative("", 0.0), 0.0, ""
+        word = Alternative("", 0.0)
         if self._paddle is not None and frames is not None:
-            half, spelt = self._freely(frames)
             word, signs = self._paddle.word(frames), _signs(parts, own, line)
             beliefs.append(self._paddle.belief(frames, signs))
             if self._paddle in self._voters and not (self.feet and self._own):
-                said = bodies(self._paddle.number(frames, signs))
+                said = bodies(self._of_paddle(frames, signs, own))
                 votes.append((self._paddle.name, lettered(said, word)))
         if self._own is not None and self._own.name not in self._attendance.failed:
             votes.append((self._own.name, as_number(own)))
@@ -241,7 +239,7 @@ class CropReaders:
         weights = [] if any(said for _, said in more) else [own_counts.get(name, 1.0) for name, _ in votes]
         numbers = agreed([said for _, said in votes], weights, self.feet)
         belief = float(np.mean(beliefs)) if beliefs else _UNKNOWN * bool(votes)
-        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own, half=half, spelt=spelt)
+        return ReadText(cutting, word, numbers, belief, parts, "", tuple(votes), own)
 
     def _parts(
         self,

@@ -16,7 +16,6 @@ import numpy as np
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.crops import turned
-from intake.reading.halves import HALVED, look, seen_halves, with_halves
 from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
@@ -68,7 +67,6 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
-    numbers = seen_halves(numbers, eyes)
     numbers = _turned_upright(page, _uncut(page, numbers, eyes), eyes)
     mixed = _mixed(numbers)
     numbers = _parted(page, numbers, mixed, eyes)
@@ -79,7 +77,6 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
     more = _overlooked(page, words, numbers, eyes)
     kept = eyes.witnessed(_again(flat, ink, _apart([*numbers, *more], unit), eyes))
-    kept = kept if eyes.feet else _apart(with_halves(page, kept, eyes, unit), unit)
     named = [_labelled(number, words) for number in kept]
     return [*named, *(text for text in words if not _holds_any(text, named))]
 
@@ -98,7 +95,7 @@ def _unit(texts: Sequence[ReadText], eyes: CropReaders) -> str:
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
     short = [text for text in texts if text.own.cut > _CUT_OFF]
-    again = look(eyes, [tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
+    again = eyes.look([tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
     better = {
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
@@ -108,7 +105,7 @@ def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[Rea
 def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to lie another way turned; the best other way is the `rival`."""
     ways = [(t, q) for t in texts if (q := int(np.argmax(t.own.turns))) and t.own.turns[q] > 0.5]
-    again = look(eyes, [tidy(page, turned(t.cutting.found, q)) for t, q in ways])
+    again = eyes.look([tidy(page, turned(t.cutting.found, q)) for t, q in ways])
     other = {id(text): back for (text, _), back in zip(ways, again, strict=True)}
     return [_likelier(text, other[id(text)]) if id(text) in other else text for text in texts]
 
@@ -127,9 +124,8 @@ def _parted(
     page: Grey, texts: Sequence[ReadText], mixed: Sequence[ReadText], eyes: CropReaders
 ) -> list[ReadText]:
     """The texts, the `mixed` among them cut into their numbers."""
-    return [text for text in texts if text not in mixed] + look(
-        eyes, [cut for text in mixed for _, cut in _number_parts(page, text)]
-    )
+    parts = [cut for text in mixed for _, cut in _number_parts(page, text)]
+    return [text for text in texts if text not in mixed] + eyes.look(parts)
 
 
 def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) -> list[ReadText]:
@@ -138,7 +134,7 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str)
     pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b, near)]
     found = [((a, b), tidy(page, _around(a.box, b.box))) for a, b in pairs]
     found = [(pair, cutting) for pair, cutting in found if not _swallows(cutting, pair, texts)]
-    tried = look(eyes, [cutting for _, cutting in found])
+    tried = eyes.look([cutting for _, cutting in found])
     gone: set[int] = set()
     new: list[ReadText] = []
     for ((a, b), _), whole in sorted(zip(found, tried, strict=True), key=lambda each: -each[1].strength):
@@ -157,7 +153,7 @@ def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) 
     longer = [
         each for each, own in glanced if own.not_a_number < _NONE and not _swallows(each[1], each[:1], texts)
     ]
-    read = look(eyes, [cutting for _, cutting in longer])
+    read = eyes.look([cutting for _, cutting in longer])
     best: dict[int, ReadText] = {}
     for (text, _), whole in zip(longer, read, strict=True):
         if _is_better(whole, best.get(id(text))) and _is_one(whole, (text,), unit):
@@ -177,7 +173,7 @@ def _again(flat: Grey, ink: Sorted, texts: Sequence[ReadText], eyes: CropReaders
     """The texts, those in which hardly a number is seen looked at once more without the lines that run through them."""
     lost = [text for text in texts if text.strength < _LOST]
     page = cleared(flat, ink, [text.cutting.found for text in lost])
-    again = look(eyes, [tidy(page, text.cutting.found) for text in lost])
+    again = eyes.look([tidy(page, text.cutting.found) for text in lost])
     twice = {id(a): seen_twice(a, b) for a, b in zip(lost, again, strict=True)}
     return [twice.get(id(text), text) for text in texts]
 
@@ -281,7 +277,7 @@ def _overlooked(
 ) -> list[ReadText]:
     """Numbers that were read within lines of words although no number was found there, or one with fewer digits."""
     parts = [(part.text, cut) for line in words for part, cut in _number_parts(page, line)]
-    return look(eyes, [cut for text, cut in parts if _is_overlooked(text, cut, numbers)])
+    return eyes.look([cut for text, cut in parts if _is_overlooked(text, cut, numbers)])
 
 
 def _is_overlooked(text: str, cut: Cutting, numbers: Sequence[ReadText]) -> bool:
@@ -314,7 +310,7 @@ def _says_more(text: str, number: ReadText) -> bool:
     """Whether a number is read with more digits within its line than by itself: 228.5 where 28.5 was cut out."""
     text = re.sub(HALF, "5", text)
     whole, part = (re.sub(r"\D", "", t) for t in (text, number.numbers[0].text if number.numbers else ""))
-    bare = part.removesuffix("5") if number.numbers and number.numbers[0].text.endswith(HALVED) else part
+    bare = part.removesuffix("5") if number.numbers and number.numbers[0].text.endswith(".5") else part
     return whole not in (part, bare) and (part in whole or bare in whole)
 
 

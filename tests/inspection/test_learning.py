@@ -139,7 +139,7 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     fresh = LookedAt([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
     (before,), (after,) = (
         fresh.scores({}, [0.0]),
-        fresh.scores(learned.heads, [learned.share], learned.temperature),
+        fresh.scores(learned.heads, [learned.share], learned.temperature, learned.vote),
     )
     assert after.loss < before.loss
     assert after.wrong <= before.wrong
