@@ -242,9 +242,19 @@ class ImapMailbox:
         """EXAMINE unless something is to be marked, so that nothing can be changed by accident."""
         writes = bool(self.account.keyword or self.account.move_to)
         if self.account.move_to and not client.folder_exists(self.account.move_to):
-            client.create_folder(self.account.move_to)
+            self._create(client, self.account.move_to)
         state = client.select_folder(self.account.folder, readonly=not writes)
         self._uidvalidity = int(state.get(b"UIDVALIDITY", 0))
+
+    @staticmethod
+    def _create(client: Any, folder: str) -> None:
+        """Makes a folder that is not there, unless another worker makes it meanwhile (ALREADYEXISTS of RFC 5530; not
+        every server says so)."""
+        try:
+            client.create_folder(folder)
+        except IMAPClientError:
+            if not client.folder_exists(folder):
+                raise
 
     def _connect(self) -> Any:
         account = self.account

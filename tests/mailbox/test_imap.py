@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from imapclient import IMAPClient
 
 from intake.mailbox.imap import AHEAD, AHEAD_BYTES, CHUNK, ImapMailbox
 from intake.model.errors import MailboxUnreachable, MessageGone, MessageStuck
@@ -75,6 +76,24 @@ def test_a_message_is_marked_by_keyword_and_moved_and_both_can_be_repeated(
     delivery.mark()
     with dovecot.client(user, "Surveys") as person:
         assert len(person.search()) == 1
+
+
+def test_a_folder_that_another_worker_makes_at_the_same_moment_is_no_fault(
+    dovecot: Dovecot, user: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another worker makes it between our look and our making it: the server's own NO."""
+    looked, there = [], IMAPClient.folder_exists
+
+    def before_the_other(client: IMAPClient, folder: str) -> bool:
+        looked.append(folder)
+        if len(looked) == 1:
+            client.create_folder(folder)
+            return False
+        return bool(there(client, folder))
+
+    monkeypatch.setattr(IMAPClient, "folder_exists", before_the_other)
+    assert list(ImapMailbox(dovecot.account(user, move_to="Surveys")).deliveries()) == []
+    assert looked == ["Surveys", "Surveys"]
 
 
 def test_a_person_who_deletes_or_moves_in_the_middle_of_a_poll_is_no_fault(

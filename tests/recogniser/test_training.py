@@ -103,7 +103,7 @@ def test_every_drawer_draws_to_train_on_and_one_can_be_left_out() -> None:
 def test_what_a_drawer_draws_becomes_a_page_with_its_ink_sorted(name: str) -> None:
     page = sorted_page(drawn(name, 11, "validation", kinds=True))
     assert page.grey.shape == page.kinds.shape
-    assert {int(ink) for ink in Ink} - {Ink.OTHER} <= set(np.unique(page.kinds).tolist())
+    assert {Ink.NONE, Ink.WALL, Ink.WRITING} <= set(np.unique(page.kinds).tolist())
     assert page.which.max() == len(page.facts) > 3
     of_a_wall = page.facts[page.facts[:, 1] > 0]
     assert len(of_a_wall) and (of_a_wall[:, 6] == 1).mean() > 0.8
