@@ -109,6 +109,15 @@ def test_a_slip_in_clear_ink_is_not_corrected(other: float) -> None:
     assert room(FIRST, SECOND, clear, WHOLE).numbers[2].text == "1845"
 
 
+def test_the_clearer_the_ink_the_sooner_the_customer_slipped() -> None:
+    """184.5 is what would make the wall add up, 194.5 stands there (a decimetre)."""
+    odds = []
+    for clear in (0.91, 0.96, 0.99):
+        third = room(FIRST, SECOND, seen(0, (0.54, 1.0), ("194.5", clear)), WHOLE).numbers[2]
+        odds.append((1 - third.probability) / third.probability)
+    assert odds[0] > 2 * odds[1] > 4 * odds[2]
+
+
 def test_lengths_written_to_the_inch_need_not_add_up_to_the_half_centimetre() -> None:
     """3'7" + 5'2" + 6'1" is 14'10": two inches short of 15', which four roundings of half an inch can be (1 inch is
     25.4 mm exactly: international yard and pound agreement, 1959, from memory)."""
