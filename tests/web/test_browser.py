@@ -137,11 +137,12 @@ def test_what_a_number_measures_and_a_height_are_set_on_the_page(sized: Any, pla
         "what it says is as doubtful as before"
     )
     sized.locator("#heights [name=ceiling-height]").fill("239.5")
-    sized.get_by_role("button", name="Set the heights typed").click()
+    with sized.expect_navigation():
+        sized.get_by_role("button", name="Set the heights typed").click()
     assert "239.5 typed" in sized.locator("#heights").inner_text()
     for _ in range(2):
-        sized.locator("[data-undo] button").click()
-        sized.wait_for_load_state("networkidle")
+        with sized.expect_navigation():
+            sized.locator("[data-undo] button").click()
     assert job_view(place.services, job).last is None
 
 
@@ -153,7 +154,8 @@ def test_corrections_work_without_a_script(browser: Any, served: str, place: Pla
     page.locator("#card [name=text]").fill("123.5")
     page.locator("#card [name=text]").press("Enter")
     assert page.locator("#drawn .number.confirmed").count() == 1
-    page.locator("[data-undo] button").click()
+    with page.expect_navigation():
+        page.locator("[data-undo] button").click()
     assert page.locator("#drawn .number.confirmed").count() == 0
     context.close()
 
@@ -162,9 +164,11 @@ def test_releasing_a_letter_and_holding_it_back(sized: Any, place: Place) -> Non
     sized.goto(f"/jobs/{place.job('Tomas')}#letter")
     frame = sized.frame_locator("#letter iframe")
     assert "Hello Tomas" in frame.locator("body").inner_text()
-    sized.get_by_role("button", name="Release the letter").click()
+    with sized.expect_navigation():
+        sized.get_by_role("button", name="Release the letter").click()
     assert "released" in sized.locator("#letter header .tag").inner_text()
-    sized.get_by_role("button", name="Hold it back").click()
+    with sized.expect_navigation():
+        sized.get_by_role("button", name="Hold it back").click()
     assert "waits for release" in sized.locator("#letter header .tag").inner_text()
 
 
@@ -173,10 +177,12 @@ def test_merging_two_jobs_and_undoing_it(sized: Any, place: Place) -> None:
     sized.goto(f"/jobs/{home}")
     sized.get_by_text("Merge, or move a message").click()
     sized.get_by_label("Merge into this job the job").fill(other.lower())
-    sized.get_by_role("button", name="Merge", exact=True).click()
+    with sized.expect_navigation():
+        sized.get_by_role("button", name="Merge", exact=True).click()
     sized.locator("#history .messages > ol > li").nth(1).wait_for()
     sized.goto(f"/jobs/{other}")
     assert sized.url.endswith(home), "the merged job's page leads to the one that it is in"
-    sized.locator("[data-undo] button").click()
+    with sized.expect_navigation():
+        sized.locator("[data-undo] button").click()
     sized.goto(f"/jobs/{other}")
     assert sized.url.endswith(other)

@@ -33,9 +33,11 @@ def test_signing_in_by_name_and_password(browser: Any, served: str) -> None:
     assert "/sign-in" in page.url
     page.get_by_label("Name").fill("jon")
     page.get_by_label("Password").fill(world.PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Sign in").click()
     assert page.url.endswith("/jobs?need=to-check")
-    page.get_by_role("button", name="Sign out").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Sign out").click()
     page.goto("/")
     assert "/sign-in" in page.url
 
@@ -188,7 +190,8 @@ def test_a_room_is_corrected_by_the_pointer(sized: Any, place: Place) -> None:
     job = place.job("Ada")
     sized.goto(f"/jobs/{job}/room")
     sized.locator(".piece.door .reach").first.click()
-    sized.get_by_role("button", name="Hinges on the right, opens away from the room").click()
+    with sized.expect_navigation():
+        sized.get_by_role("button", name="Hinges on the right, opens away from the room").click()
     assert "Changed" in sized.locator(".told").inner_text()
     assert sized.locator(".swings [aria-pressed=true]").count() == 1
     sized.locator(".piece.wall .reach").first.click(position={"x": 4, "y": 4})
@@ -197,8 +200,8 @@ def test_a_room_is_corrected_by_the_pointer(sized: Any, place: Place) -> None:
     decided = job_view(place.services, job).last
     assert decided is not None
     sized.goto(f"/jobs/{job}")
-    sized.locator("[data-undo] button").click()
-    sized.wait_for_load_state("networkidle")
+    with sized.expect_navigation():
+        sized.locator("[data-undo] button").click()
     assert job_view(place.services, job).last is None
 
 
@@ -215,12 +218,13 @@ def test_a_fixed_thing_is_dragged_to_another_wall(page: Any, place: Place) -> No
     page.mouse.move(taken["x"] + taken["width"] / 2, taken["y"] + taken["height"] / 2)
     page.mouse.down()
     page.mouse.move(wall["x"] + wall["width"] / 2 + 8, wall["y"] + wall["height"] / 2, steps=6)
-    page.mouse.up()
+    with page.expect_navigation():
+        page.mouse.up()
     expect(page.locator(".told")).to_contain_text("Changed")
     survey = job_view(place.services, job).room.survey  # type: ignore[union-attr]
     (thing,) = [f for f in survey.fixed if f.name == "radiator"]
     assert thing.wall == 3 and thing.from_left is not None and not thing.from_left.accepted
     for _ in range(2):
         page.goto(f"/jobs/{job}")
-        page.locator("[data-undo] button").click()
-        page.wait_for_load_state("networkidle")
+        with page.expect_navigation():
+            page.locator("[data-undo] button").click()
