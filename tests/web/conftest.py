@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +12,6 @@ from typing import Any
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
-from waitress import create_server
 from werkzeug.test import TestResponse
 
 from intake.work.accounts import sign_in_link
@@ -76,11 +74,8 @@ def place(desks: world.Desks) -> Iterator[Place]:
 @pytest.fixture(scope="module")
 def served(place: Place) -> Iterator[str]:
     """The desk's address on a port of its own."""
-    server = create_server(place.app, host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
+    with world.listening(place.app) as address:
+        yield address
 
 
 def expect(locator: Any) -> Any:

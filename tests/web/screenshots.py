@@ -7,19 +7,18 @@ from __future__ import annotations
 
 import io
 import sys
-import threading
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
 from playwright.sync_api import sync_playwright
-from waitress import create_server
 
 from intake import wiring
 from intake.demo import _showroom
 from intake.desk import desk_app
 from intake.settings import PROJECT, Settings
 from intake.work.accounts import demo_account
+from tests.web import world
 from tests.web.conftest import CHROMIUM, QUIET
 
 TARGET = PROJECT / "docs" / "screenshots"
@@ -41,11 +40,13 @@ SHOTS = (
 
 def main(data: Path, customer: str) -> None:
     settings = _showroom(Settings(data=data))
-    with wiring.opened(settings) as services, sync_playwright() as started:
-        server = create_server(desk_app(settings, services), host="127.0.0.1", port=0, threads=4)
-        threading.Thread(target=server.run, daemon=True).start()
+    with (
+        wiring.opened(settings) as services,
+        world.listening(desk_app(settings, services)) as address,
+        sync_playwright() as started,
+    ):
         browser = started.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        page = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}").new_page()
+        page = browser.new_context(base_url=address).new_page()
         page.goto(demo_account(services.store, services.clock())[2])
         page.goto(f"/jobs?find={customer}")
         job = page.locator("a.row").first.get_attribute("href")
@@ -55,7 +56,6 @@ def main(data: Path, customer: str) -> None:
             page.goto(path.format(job=job), wait_until="networkidle")
             _keep(page, TARGET / f"{name}.png")
         browser.close()
-        server.close()
 
 
 def _keep(page: Any, path: Path) -> None:

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from waitress import create_server
 
 from intake.domain.inspection.looks import verdict
 from intake.model.inspection import SpotCheck, Verdict
@@ -165,31 +163,29 @@ def test_a_second_look_at_a_number_is_offered_nothing_and_one_taken_back_lets_it
 @pytest.mark.browser
 @IN_A_BROWSER[1]
 def test_by_keyboard_a_look_is_given_and_taken_back(browser: Any, looked: Place) -> None:
-    server = create_server(looked.app, host="127.0.0.1", port=0, threads=4)
-    threading.Thread(target=server.run, daemon=True).start()
-    context = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}")
-    context.request.get(sign_in_link(looked.services.store, "maya", looked.services.clock()))
-    page = context.new_page()
-    page.goto(f"/jobs/{looked.job('Oscar')}")
-    asked, second = page.locator("#blind").inner_text(), page.locator("[name=offered]").nth(1)
-    text = second.get_attribute("value")
-    page.keyboard.press("Shift+B")
-    expect(page.locator("#blind")).to_contain_text(f"You said {text}.")
-    assert [look.told for check in checks(looked) for look in check.looks] == [text]
-    page.keyboard.press("q")
-    expect(page.locator("#blind")).to_contain_text("What does this say?")
-    assert page.locator("#blind").inner_text() == asked
-    assert [look.told for check in checks(looked) for look in check.looks] == []
-    page.keyboard.press("w")
-    page.keyboard.type("123")
-    page.keyboard.press("Enter")
-    expect(page.locator("#blind")).to_contain_text("You said 123.")
-    page.reload()
-    page.keyboard.press("q")
-    expect(page.locator("main")).to_contain_text("Taken back.")
-    assert [look.told for check in checks(looked) for look in check.looks] == []
-    context.close()
-    server.close()
+    with world.listening(looked.app) as address:
+        context = browser.new_context(base_url=address)
+        context.request.get(sign_in_link(looked.services.store, "maya", looked.services.clock()))
+        page = context.new_page()
+        page.goto(f"/jobs/{looked.job('Oscar')}")
+        asked, second = page.locator("#blind").inner_text(), page.locator("[name=offered]").nth(1)
+        text = second.get_attribute("value")
+        page.keyboard.press("Shift+B")
+        expect(page.locator("#blind")).to_contain_text(f"You said {text}.")
+        assert [look.told for check in checks(looked) for look in check.looks] == [text]
+        page.keyboard.press("q")
+        expect(page.locator("#blind")).to_contain_text("What does this say?")
+        assert page.locator("#blind").inner_text() == asked
+        assert [look.told for check in checks(looked) for look in check.looks] == []
+        page.keyboard.press("w")
+        page.keyboard.type("123")
+        page.keyboard.press("Enter")
+        expect(page.locator("#blind")).to_contain_text("You said 123.")
+        page.reload()
+        page.keyboard.press("q")
+        expect(page.locator("main")).to_contain_text("Taken back.")
+        assert [look.told for check in checks(looked) for look in check.looks] == []
+        context.close()
 
 
 def check_of(place: Place, check_id: int) -> SpotCheck:

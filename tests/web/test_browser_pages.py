@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import subprocess
 import tarfile
-import threading
 from pathlib import Path
 from typing import Any
 
 import pytest
-from waitress import create_server
 from werkzeug.middleware.dispatcher import DispatcherMiddleware
 from werkzeug.wrappers import Response
 
@@ -45,24 +43,22 @@ def test_signing_in_by_name_and_password(browser: Any, served: str) -> None:
 def test_a_desk_under_a_path_of_its_own_keeps_within_it(browser: Any, place: Place) -> None:
     """As one of several showrooms (intake/house.py): what the scripts ask for and go to lies under the same path."""
     door = DispatcherMiddleware(Response("nothing here", 404), {"/elm": place.app})
-    server = create_server(door, host="127.0.0.1", port=0, threads=4)
-    threading.Thread(target=server.run, daemon=True).start()
-    context = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}")
-    link = sign_in_link(place.services.store, "maya", place.services.clock())
-    context.request.get(f"/elm{link}")
-    page, missed = context.new_page(), []
-    page.on("response", lambda answer: missed.append(answer.url) if answer.status >= 400 else None)
-    page.goto(f"/elm/jobs/{place.job('Ines')}")
-    doubtful = page.locator("#drawn .number.doubtful").count()
-    page.keyboard.press("b")
-    expect(page.locator("#drawn .number.confirmed")).to_have_count(1)
-    page.keyboard.press("u")
-    expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
-    page.keyboard.press("j")
-    page.wait_for_url("**/elm/")
-    assert missed == []
-    context.close()
-    server.close()
+    with world.listening(door) as address:
+        context = browser.new_context(base_url=address)
+        link = sign_in_link(place.services.store, "maya", place.services.clock())
+        context.request.get(f"/elm{link}")
+        page, missed = context.new_page(), []
+        page.on("response", lambda answer: missed.append(answer.url) if answer.status >= 400 else None)
+        page.goto(f"/elm/jobs/{place.job('Ines')}")
+        doubtful = page.locator("#drawn .number.doubtful").count()
+        page.keyboard.press("b")
+        expect(page.locator("#drawn .number.confirmed")).to_have_count(1)
+        page.keyboard.press("u")
+        expect(page.locator("#drawn .number.doubtful")).to_have_count(doubtful)
+        page.keyboard.press("j")
+        page.wait_for_url("**/elm/")
+        assert missed == []
+        context.close()
 
 
 def test_the_lists_by_keyboard(page: Any, place: Place) -> None:

@@ -9,6 +9,7 @@ import io
 import os
 import shutil
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -22,6 +23,8 @@ from typing import Any
 import numpy as np
 from flask import Flask
 from PIL import Image, ImageDraw
+from waitress import create_server
+from waitress.wasyncore import close_all
 
 from intake import wiring
 from intake.desk import desk_app
@@ -256,6 +259,19 @@ def readings(people: tuple[Person, ...] = PEOPLE) -> dict[tuple[int, int], Sketc
 def jobs(services: Services) -> list[str]:
     with services.store.reading() as tables:
         return [job.id for job in tables.jobs.all()]
+
+
+@contextmanager
+def listening(app: Any) -> Iterator[str]:
+    """The app's address on a port of its own. It is closed by the thread that serves, which another could leave waiting
+    on a socket that is gone."""
+    sockets: dict[int, Any] = {}
+    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.trigger.pull_trigger(lambda: close_all(sockets))
+    thread.join(10)
 
 
 if __name__ == "__main__":
