@@ -12,7 +12,6 @@ from PIL import Image
 from shapely.geometry import Polygon
 
 from intake.domain.room.closing import examine_room
-from intake.domain.room.floor import curve_depths, curve_profile
 from intake.domain.room.room_file import room_from_dict
 from intake.drawing.border import PAPERS, drawing_area
 from intake.drawing.clearance import Clearance, inside, rectangle
@@ -259,26 +258,6 @@ def test_the_svg_holds_every_block_of_the_panel(name: str) -> None:
 def test_the_angles_of_a_room_out_of_square_stand_at_its_corners() -> None:
     words = [t.text for t in plan_sheet(looked_at()["kitchen-out-of-square"], TITLE)[0].texts()]
     assert [w for w in words if w.endswith("°")] == ["88.2°", "91.8°", "88.2°", "91.8°"]
-
-
-def test_net_and_gross_area_by_shapely() -> None:
-    """The attic: 4 x 3.2 m, an alcove 900 x 320, an arc of 1500 with a rise of 200 in, a spline of 2400 out."""
-    placed = looked_at()["bedroom-under-the-roof"].placed
-    radius = 1500**2 / (8 * 200) + 100
-    half = math.asin(750 / radius)
-    segment = radius**2 * (half - math.sin(half) * math.cos(half))
-    spline = Polygon(list(zip(range(0, 2401, 600), (0, 180, 260, 200, 0), strict=True))).area
-    assert placed.area_mm2 is not None and placed.net_area_mm2 is not None
-    gained = placed.net_area_mm2 - placed.area_mm2 - 900 * 320 + segment
-    assert spline < gained < 1.1 * spline  # a smooth curve bows a little beyond its chords
-
-
-def test_a_curve_passes_through_what_was_measured() -> None:
-    section = looked_at()["bedroom-under-the-roof"].survey.walls[0].sections[1]
-    profile = dict(curve_profile(section, 2400.0, curve_depths(section)))
-    assert [-profile[at] for at in (0.0, 600.0, 1200.0, 1800.0, 2400.0)] == pytest.approx(
-        [0, 180, 260, 200, 0], abs=1e-6
-    )
 
 
 def test_revision_changes_with_the_survey_and_with_nothing_else() -> None:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
+import random
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
-from shapely.geometry import Polygon
+from shapely.geometry import LinearRing, Polygon
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.placing import area_mm2, walk
-from intake.domain.room.soundness import MOST_WALLS
+from intake.domain.room.soundness import MOST_WALLS, walls_cross
 from intake.model.examination import Basis, RoomExamination
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
@@ -279,6 +280,16 @@ def test_five_hundred_walls() -> None:
     examination = examine_room(RoomSurvey(walls=walls))
     assert codes(examination) == ["too-many-walls"]
     assert str(MOST_WALLS) in desk.worded(examination.findings[0].text)
+
+
+def test_outlines_cross_themselves_where_shapely_says_so() -> None:
+    rng = random.Random(3)
+    told = {True: 0, False: 0}
+    for _ in range(300):
+        corners = [(rng.randrange(-3000, 9000), rng.randrange(-9000, 3000)) for _ in range(rng.randint(4, 6))]
+        assert walls_cross(corners) is not LinearRing(corners).is_simple
+        told[walls_cross(corners)] += 1
+    assert min(told.values()) > 50
 
 
 def test_walls_that_run_through_one_another() -> None:

@@ -13,8 +13,6 @@ from intake.domain.lengths.notation import likelihood_of_form, parse_length
 from intake.domain.lengths.plausible import SECTIONS, USUAL, WHOLE_WALL
 from intake.domain.room.catalogue import SURPRISE, plausibility
 from intake.domain.room.closing import examine_room
-from intake.domain.room.closing_findings import unplaced_note
-from intake.domain.room.net import has_diagonal
 from intake.domain.room.room_file import room_from_dict
 from intake.domain.said.typed_room import _lengths
 from intake.domain.sketch.drawn_openings import along
@@ -22,7 +20,7 @@ from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.examination import SlipKind
 from intake.model.reading import Direction, ReadNumber, Role
-from intake.model.room import Across, Measurement, RoomSurvey, Section
+from intake.model.room import Across, RoomSurvey, Section
 from intake.model.room import SectionKind as K
 from intake.wording import desk
 from tests.reading.test_inference import FIRST, WALLS, WHOLE
@@ -76,14 +74,6 @@ def test_no_form_is_likelier_than_an_ordinary_one() -> None:
     assert likelihood_of_form("386.5") == 1.0
 
 
-def test_the_depths_of_a_curve_are_counted_from_one() -> None:
-    room = room_from_dict({"walls": [{"runs": "E", "sections": [{"curve": 120, "depths": [10, 20]}]}]})
-    assert [(d.id, d.value_mm) for d in room.walls[0].sections[0].depths] == [
-        ("A1 depth 1", 100),
-        ("A1 depth 2", 200),
-    ]
-
-
 def test_walls_that_go_round_twice_are_no_room() -> None:
     room = RoomSurvey(walls=tuple(wall(n, way, (1000,)) for n, way in enumerate((E, S, W, N) * 2)))
     found = {f.code: desk.worded(f.text) for f in examine_room(room).findings}
@@ -124,40 +114,12 @@ def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:
     assert _ends(elsewhere, Role.SECTION, 0, (span, span), levels) == pytest.approx(math.log(0.15), abs=0.1)
 
 
-def test_only_a_length_from_corner_to_corner_tests_the_right_angles() -> None:
-    measured, missing = length("across", 4000, 7.0), length("across", None)
-    tests = {
-        has_diagonal(replace(u_shape(), across=(a,)))
-        for a in (Across(measured, walls=(7, 1)), Across(missing, corners=(0, 2)))
-    }
-    assert tests == {False}
-    assert has_diagonal(replace(u_shape(), across=(Across(measured, corners=(0, 2)),)))
-
-
 @pytest.mark.parametrize("role", USUAL)
 def test_the_usual_lengths_of_a_kind_are_a_distribution(role: Role) -> None:
     """By the trapezium rule over the logarithm of 1 mm to 100 m; what lies outside of the range is cut down."""
     logs = np.linspace(math.log(1.0), math.log(1e5), 20_000)
     density = [USUAL[role].density(math.exp(x)) for x in logs]
     assert min(density) > 0 and 0.85 < np.trapezoid(density, logs) <= 1.001
-
-
-@pytest.mark.parametrize(("missing", "more"), [(8, False), (9, True)])
-def test_of_many_lengths_without_a_number_eight_are_named(missing: int, more: bool) -> None:
-    runs = (("E", [400]), ("S", [300, *["?"] * missing]), ("W", [400]), ("N", [300]))
-    room = {"walls": [{"runs": way, "sections": lengths} for way, lengths in runs]}
-    (text,) = (
-        desk.worded(f.text) for f in examine_room(room_from_dict(room)).findings if f.code == "not-measured"
-    )
-    assert text.endswith(" and more.") is more
-
-
-@pytest.mark.parametrize(("count", "more"), [(8, False), (9, True)])
-def test_eight_of_the_numbers_on_no_wall_are_named(count: int, more: bool) -> None:
-    read = tuple(Measurement(f"read {n}", f"{100 + n}", 10 * (100 + n)) for n in range(count))
-    (note,) = unplaced_note(RoomSurvey(unplaced=read))
-    assert desk.worded(note.text).endswith(" and more.") is more
-    assert "107" in desk.worded(note.text) and "108" not in desk.worded(note.text)
 
 
 def test_a_fixed_thing_typed_with_a_length_is_evidence_and_one_without_is_none() -> None:

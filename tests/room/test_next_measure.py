@@ -19,10 +19,12 @@ from intake.domain.room.posterior import JudgedAxis, judged_axis
 from intake.domain.room.room_file import room_from_dict
 from intake.model.examination import SlipKind
 from intake.model.phrase import phrase
-from intake.model.reading import GivenBy
+from intake.model.reading import Direction, GivenBy
 from intake.model.room import RoomSurvey
-from tests.room.build import oracle_room, worded
+from tests.room.build import oracle_room, wall, worded
 from tests.room.test_fit import kitchen
+
+E, S, W, N = Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH
 
 
 def searched(seed: int) -> JudgedAxis | None:
@@ -124,15 +126,15 @@ def test_a_missing_section_says_nothing_of_the_walls_first() -> None:
 def confirmed(room: RoomSurvey, reading: str) -> RoomSurvey:
     """The room with one of its lengths answered by the customer, as it was."""
     walls = []
-    for wall in room.walls:
+    for one in room.walls:
         sections = tuple(
             replace(s, length=replace(s.length, taken_from=GivenBy.CUSTOMER)) if s.length.id == reading else s
-            for s in wall.sections
+            for s in one.sections
         )
         overalls = tuple(
-            replace(o, taken_from=GivenBy.CUSTOMER) if o.id == reading else o for o in wall.overalls
+            replace(o, taken_from=GivenBy.CUSTOMER) if o.id == reading else o for o in one.overalls
         )
-        walls.append(replace(wall, sections=sections, overalls=overalls))
+        walls.append(replace(one, sections=sections, overalls=overalls))
     return replace(room, walls=tuple(walls))
 
 
@@ -146,6 +148,15 @@ def test_what_was_answered_is_never_asked_again() -> None:
             asked.add(reading)
             room = confirmed(room, reading)
     assert asked
+
+
+def test_across_is_asked_for_between_walls_that_see_each_other() -> None:
+    """Two rooms in one, the lower moved half its width to the right: no tape goes from its right wall to the upper
+    one's left."""
+    steps = ((E, 2000), (S, 2000), (E, 1000), (S, 2000), (W, 2000), (N, 2000), (W, 1000), (N, 2000))
+    room = RoomSurvey(walls=tuple(wall(n, way, (mm,)) for n, (way, mm) in enumerate(steps)))
+    asked = [(p.what.gap("near"), p.what.gap("far")) for p in next_measure._across(room, *fitted(room))]
+    assert asked == [("F", "D"), ("H", "B"), ("A", "E"), ("A", "G"), ("C", "E")]
 
 
 def test_a_diagonal_is_asked_for_where_units_turn_a_corner_and_nowhere_else() -> None:

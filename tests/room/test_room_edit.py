@@ -155,6 +155,17 @@ def test_fixed_things_and_ceilings() -> None:
             edit.set_fixed(ROOM, None, {"name": "x"} | wrong)
 
 
+def test_a_section_is_added_anywhere_on_a_wall_from_its_first_place_to_behind_its_last() -> None:
+    for at in range(4):
+        kinds = [
+            s.kind.value for s in room_from_dict(edit.add_section(ROOM, 0, at, "nib", "12")).walls[0].sections
+        ]
+        assert kinds == [*["wall", "window", "wall"][:at], "nib", *["wall", "window", "wall"][at:]]
+    for at, kind in ((-1, "nib"), (4, "nib"), (0, "moat")):
+        with pytest.raises(CannotEdit):
+            edit.add_section(ROOM, 0, at, kind, "12")
+
+
 @pytest.mark.parametrize("wall, n", [(-1, 0), (4, 0), (0, -1), (0, 3), (10**6, 10**6)])
 def test_what_is_not_there_cannot_be_changed(wall: int, n: int) -> None:
     for change in (

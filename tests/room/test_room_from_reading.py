@@ -201,6 +201,10 @@ def test_ink_that_says_none_of_its_readings_gives_no_length() -> None:
     assert not any("A3" in desk.worded(f.text) for f in examined.findings if f.code == "not-measured")
     part = examined.placed.walls[0].sections[2]
     assert abs(part.end_mm - part.start_mm - 1845) <= 5 and part.basis is Basis.DERIVED
+    window = replace(NUMBERS[2], text="1494", value_mm=14940, legible=False, accepted=False)
+    examined = examine_room(room_from_reading(reading((NUMBERS[0], NUMBERS[1], window, *NUMBERS[3:]))))
+    assert examined.survey.walls[0].sections[1].length.value_mm is None
+    assert "not-measured" not in {f.code for f in examined.findings}, "its number stands on the plan"
 
 
 def test_a_reading_without_an_outline_keeps_its_numbers() -> None:

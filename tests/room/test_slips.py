@@ -13,12 +13,13 @@ from scipy.stats import multivariate_normal
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
 from intake.domain.room.catalogue import changes_of
-from intake.domain.room.changes import Suspect, changes_on
+from intake.domain.room.changes import OF_A_WALL, Suspect, changes_on
 from intake.domain.room.closing import examine_room
 from intake.domain.room.elsewhere import written_elsewhere
 from intake.domain.room.net import solve
-from intake.domain.room.net_building import build_net
+from intake.domain.room.net_building import build_net, fitted
 from intake.domain.room.posterior import Suspects
+from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.examination import RoomExamination, SlipKind
 from intake.model.reading import Direction, GivenBy
 from intake.model.room import Across, RoomSurvey, SectionKind
@@ -115,6 +116,38 @@ def test_a_wall_measured_to_its_boxing() -> None:
     kinds = {(s.kind, s.wall) for s in examination.slips}
     assert ("to-the-boxing", 0) in kinds
     assert all(s.probability < 0.2 for s in examination.slips if s.reading)
+
+
+def test_what_shortens_a_whole_wall_leaves_its_own_sum_alone() -> None:
+    """Its overall and its chain are short by the same."""
+    room = oracle_room()
+    net, adjustment = fitted(room)
+    of_walls = [c for c in changes_on(room, net, adjustment, "x") if c.kind in OF_A_WALL]
+    assert {c.wall for c in of_walls} == {0, 2}
+    for change in of_walls:
+        wall, row = room.walls[change.wall or 0], {e.reading: n for n, e in enumerate(net.equations)}
+        chain = sum(change.bias[row[s.length.id]] for s in wall.sections)
+        assert chain == change.bias[row[wall.overalls[0].id]] == -1.0
+
+
+def test_the_chance_of_a_misread_digit_is_shared_by_all_that_it_may_have_been() -> None:
+    for written, value in (("386.5", 3865), ("7'7\"", 2311)):
+        misread = [
+            c for c in changes_of(length("A1", value, text=written), [], []) if c.kind == SlipKind.MISREAD
+        ]
+        assert sum(c.prior for c in misread) == pytest.approx(KNOWN_SLIP)
+
+
+def test_what_the_reader_thought_of_has_the_readers_own_odds() -> None:
+    """Three of ten against seven of ten; 20 to 1 at most."""
+    for alternatives, odds in (
+        (((1845, 0.3),), 3 / 7),
+        (((1845, 0.97),), 0.97 / 0.05),
+        (((1845, 0.2), (1945, 0.5)), 2 / 3),
+    ):
+        read = replace(length("A3", 1485), alternatives=alternatives)
+        ours = next(c for c in changes_of(read, [], []) if c.ours)
+        assert ours.prior == pytest.approx(odds)
 
 
 def test_a_room_out_of_square_asks_for_its_diagonals() -> None:
@@ -362,14 +395,18 @@ def evidence(room: RoomSurvey) -> float:
     )
 
 
+def elsewhere(room: RoomSurvey) -> list[tuple[Suspect, float]]:
+    net = build_net(room)
+    return written_elsewhere(room, net, solve(net))
+
+
 def test_numbers_of_another_wall_weigh_what_the_room_put_right_weighs() -> None:
     """Every exchange, and every section moved into another chain: that one leaves its tape's noise behind, which counts
     where the room does not come out so either."""
-    room = four((1000, 2000, 640), (1640, 1000), (1400, 1600), (2000,), overalls={0: 3000, 3: 2620})
-    net = build_net(room)
-    sound = solve(net)
+    crossed = four((1000, 2000, 640), (1640, 1000), (1400, 1600), (2000,), overalls={0: 3000, 3: 2620})
+    facing = four((1000, 1400), (2640,), (2000, 1600), (2640,), overalls={0: 3000, 2: 3000})
     tried = set()
-    for suspect, log in written_elsewhere(room, net, sound):
+    for room, (suspect, log) in ((r, found) for r in (crossed, facing) for found in elsewhere(r)):
         put_right = corrected(room, suspect)
         if put_right is not None:
             tried.add(bool(suspect.other))
@@ -382,10 +419,7 @@ def test_an_overall_of_another_wall_weighs_what_the_room_put_right_weighs() -> N
     """The right wall's overall along the top, as a second one there."""
     chains, whole = ((1000, 2000), (1640, 1000), (1400, 1600), (2640,)), {0: (3000, 2640)}
     room, right = four(*chains, overalls=whole), four(*chains, overalls={0: (3000,), 1: (2640,)})
-    net = build_net(room)
-    found = {
-        s.to: log - s.prior for s, log in written_elsewhere(room, net, solve(net)) if "overall 2" in s.reading
-    }
+    found = {s.to: log - s.prior for s, log in elsewhere(room) if "overall 2" in s.reading}
     assert found[1] == pytest.approx(evidence(right) - evidence(room), abs=0.05)
 
 
