@@ -49,8 +49,9 @@ class Ask:
     """One numbered request in a letter. `item` is the checklist id, "" where a designer asks for something of their
     own; `question` is the sentence; `how`, `why` follow it.
 
-    `beside` are the kinds of opening that this reading stands next to on its wall, or is the width of. `also` are
-    further items that the same request covers. `drawing` names the small drawing beside it. `picture` and
+    `beside` are the kinds of opening that this reading stands next to on its wall, or is the width of ("door", "left of
+    door"), and the side of the page that its wall is on ("left wall"). `also` are further items that the same request
+    covers. `drawing` names the small drawing beside it. `picture` and
     `number` locate the reading in question, so that the caller can cut `crop`, a PNG of its ink; `choices` are the
     texts it may say ("386.5", "380.5").
     """

@@ -3,6 +3,8 @@ their own, and what the plan then says, the job's state and its next letter are 
 
 The replies are of whoever mended what they found, composed in three parts and each scored first: of 46 replies 23 ended
 as they should and 5 in a length that nobody meant; of 61 after mending for those 39 and 1; of 44 after both 28 and 1.
+A fourth part, of 27 with "I wrote 283.5", other homes and left and right in them: 11 and 6, of which 5 stood where the
+plan has them on the other side.
 """
 
 from __future__ import annotations

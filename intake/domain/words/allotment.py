@@ -13,7 +13,7 @@ from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.numbers import every_reading, reading_of
-from intake.domain.words.of_a_number import near, offers
+from intake.domain.words.of_a_number import digits_apart, near, offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.weighing import (
     ANOTHER_BESIDE,
@@ -99,15 +99,7 @@ class _Slot:
 
 def _misread(value: int, ask: Ask) -> bool:
     """Whether a length is one that a request offers, but for a digit or two."""
-    return any(_digits_apart(value, offered) <= 2 for offered in offers(ask))
-
-
-def _digits_apart(a: int, b: int) -> int:
-    """In how many digits two lengths differ; lengths of unlike size in all."""
-    one, other = str(a), str(b)
-    if len(one) != len(other):
-        return max(len(one), len(other))
-    return sum(x != y for x, y in zip(one, other, strict=True))
+    return any(digits_apart(value, offered) <= 2 for offered in offers(ask))
 
 
 class Allotment:
@@ -202,7 +194,7 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
     if left.length.across or left.length.up:
         likely = [(s, v) for s, v in likely if s.role and (s.role is Role.REVEAL) == bool(left.length.across)]
     digit = [
-        (s, v) for s, v in likely if s.role is None and any(_digits_apart(v, o) <= 1 for o in offers(s.ask))
+        (s, v) for s, v in likely if s.role is None and any(digits_apart(v, o) <= 1 for o in offers(s.ask))
     ]
     things = [(s, v) for s, v in likely if s.role is not None]
     likely = digit if len(digit) == 1 else things or likely

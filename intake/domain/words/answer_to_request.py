@@ -170,7 +170,10 @@ class AnswerReader:
         hedges = [w for w in whole.where(C.HEDGE) if not SHOULD.fullmatch(whole.text[w.start : w.end])]
         if refused or whole.denied:
             hedges = [w for w in hedges if whole.text[w.start : w.end] != "?"]
-        unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied))
+        in_its_place = self.ask.number is not None and not any(
+            set(self._reading(v, self.items[0]).values_mm) & set(self.choices) for v in lengths
+        )
+        unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied or in_its_place))
         if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
             return UNCERTAIN
         if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):

@@ -36,7 +36,8 @@ _GELESEN = r"(?: (?:ab)?gelesen| erkannt| entziffert| geraten)?"
 
 RIGHT = any_of(
     r"(?:that|it|this)(?:'s| is| was) the (?:right|correct) (?:one|number|figure|answer)",
-    rf"{_YOU}{_READ} (?:(?:it|that|this|them|{_THING}|{_WRITING}) )?(?:right|correct(?:ly)?|spot on)(?: first time)?",
+    rf"{_YOU}{_READ} (?:(?:it|that|this|them|\d[\d.,]*(?: ?cm)?|{_THING}|{_WRITING}) )?(?:right|correct(?:ly)?|spot on)"
+    r"(?: first time)?",
     rf"{_THING}{_IS}? {_RIGHT}(?! (?:by|with|for|if)\b)",
     rf"(?:{_THING}|it|that|this)(?: (?:is|was|says|reads)|'s) (?:indeed )?{_AS_YOU}(?: (?:it )?(?:is|says))?(?!\w"
     rf"| \w+ is\b)",

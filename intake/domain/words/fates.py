@@ -74,11 +74,6 @@ OWN_MISREADING = re.compile(
     re.I,
 )
 """ "Oh no, I misread it.": what an earlier message said no longer stands."""
-WRITTEN = re.compile(
-    r"\W{0,4}(?:i|we|ich|wir)(?:'ve|'d| have| had| habe| hatte)? (?:put|wrote|written|drew|noted|schrieb)\b",
-    re.I,
-)
-""" "I put 38."."""
 ALL_BACK = re.compile(
     r"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){0,3}(?:ignore|disregard|forget|scrap|scratch|cancel|bin"
     r"|delete|vergessen sie"

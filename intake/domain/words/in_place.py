@@ -12,7 +12,8 @@ from intake.domain.words.vocabulary import Spoken
 
 _CLOSE = re.compile(r"\s*(?:(?:the|a|be|at|is|about|just|die|der|das)\s+){0,2}", re.I)
 _HELPS = re.compile(
-    r"\s{1,3}(?:to|will|can|could|is (?:coming|going)|helped|helps|measured|did|does|held|holds|came|comes|took"
+    r"\s{1,3}(?:to|will|can|could|had a (?:look|go)|looked|checked|is (?:coming|going)|helped|helps|measured|did"
+    r"|does|held|holds|came|comes|took"
     r"|who|hilft|hat"
     r"|kommt|misst)\b",
     re.I,
@@ -30,6 +31,16 @@ _THEIR_TOOLS = re.compile(
 )
 """ "My neighbour's ladder"."""
 _HOME = re.compile(r"\b(?:house|flat|home|kitchen|bathroom|bedroom|place|haus|wohnung|küche|bad|bei)\b", re.I)
+_PARTS = re.compile(r"[,;:(]\s|\s\(|\s-\s|\b(?:and|und)\b")
+_OF_THERE = re.compile(
+    r"\A\W*(?:but |and |und |aber )?(?:that|this|these|those|it|its|which|in|at|of|from|for|on|by|was|were|das"
+    r"|dies\w*|es|war|waren|im"
+    r"|bei\w*|von|aus|auf|laut|according|(?:\S+ ){0,2}\S+\W*\Z)"
+    r"|\b(?:hers|his|theirs|there|dort)\b",
+    re.I,
+)
+_LIKE_IT = re.compile(r"\A\W*(?:the |just |exactly |genau )?(?:same|like|as|wie|gleich)\b", re.I)
+""" "241, same as in the old kitchen"."""
 _OF_FIGURES = re.compile(
     r"\s(?:\w+\s)?(?:digits?|figures|numbers|numerals|letters|zahlen|ziffern)\b|\s(?:them|it|two) (?:a)?round\b",
     re.I,
@@ -121,7 +132,10 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
         and _LIKE_A_DIGIT.match(after)
     ):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
-    if C.ANOTHER_HOME in word.concepts and _only_a_person(word, text, bool(numbers) or names):
+    if C.ANOTHER_HOME in word.concepts and (
+        _only_a_person(word, text, bool(numbers) or names)
+        or (not names and _said_besides(word, text, numbers))
+    ):
         return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
     if C.CHANGE in word.concepts and _changes_nothing(word, text):
         return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
@@ -142,6 +156,18 @@ def _only_a_person(word: Spoken, text: str, tells: bool) -> bool:
     if _HOME.search(named) or named.endswith(("'s", "s'")):
         return False
     return bool(_OF_THEM.search(before)) or not (tells or _HOME.search(text))
+
+
+def _said_besides(word: Spoken, text: str, numbers: Sequence[Number]) -> bool:
+    """ "288.5, I saw one like it in your showroom": whether another place is named only after a length, in words of
+    their own that tell no length, and that do not say that the length is of there."""
+    cuts = [m.end() for m in _PARTS.finditer(text[: word.start])]
+    end = _PARTS.search(text, word.end)
+    start = cuts[-1] if cuts else 0
+    part = text[start : end.start() if end else len(text)]
+    before = any(n.end <= start for n in numbers)
+    within = any(start <= n.start < start + len(part) for n in numbers)
+    return before and not within and bool(_LIKE_IT.match(part) or not _OF_THERE.search(part))
 
 
 def _nearly(word: Spoken, text: str, numbers: Sequence[Number]) -> Spoken:

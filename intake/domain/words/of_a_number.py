@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
-from intake.domain.words.fates import WRITTEN
-from intake.domain.words.numbers import every_reading
+from intake.domain.words.numbers import every_reading, numbers
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
@@ -28,7 +27,46 @@ _ANOTHER_WALL = re.compile(
     r"(?:walls?|corners?|wand|wände|ecken?)\b",
     re.I,
 )
+_SIDE_OF = re.compile(
+    r"\b(?P<side>left|right|links|rechts)(?:[- ]hand)?(?: side| bit| piece| one)? (?:of|from|beside|next to|neben"
+    r"|vo[nm])"
+    r" (?:(?:the|our|that|der|dem) )?(?:\w+ )?(?P<thing>door|window|tür|fenster)",
+    re.I,
+)
+""" "The bit left of the door"."""
+_ON_A_SIDE = re.compile(
+    r"\b(?P<side>left|right|top|bottom|link|recht|ober|unter)(?:[- ]hand)?(?:e[nr]?)?(?: side)? (?:wall|wand)\b"
+    r"|\b(?:wall|wand) (?:(?:on|to|along|down|up|at|the) ){1,3}(?P<on>left|right|top|bottom)\b"
+    r"|\b(?:wand) (?P<an>links|rechts|oben|unten)\b",
+    re.I,
+)
+""" "The left wall"."""
+_IN_ENGLISH = {
+    "links": "left", "rechts": "right", "link": "left", "recht": "right", "ober": "top", "unter": "bottom",
+    "oben": "top", "unten": "bottom",
+    "tür": "door", "fenster": "window",
+}  # fmt: skip
 _THINGS = (C.WINDOW, C.DOOR, C.ROOM_WORD)
+_I_WROTE = re.compile(
+    r"\b(?:(?:the one|what)\s)?(?:i|we|my (?:husband|wife|partner)|he|she|ich|wir)(?:'ve|'d| have| had| habe"
+    r"| haben| hatte)?"
+    r"(?: (?:just|only|definitely|there|da|dort|hier|doch))*"
+    r" (?:put|wrote|written|noted|marked|jotted(?: down)?|schrieb|notiert)(?: (?:down|there|here|it|that|is|was|as"
+    r"|a|an|in))*"
+    r"(?=\s)|\b(?:(?:da|dort|hier) )?(?:habe?|haben|hatte) (?:ich|wir)(?: (?:da|dort|hier))?(?=\s)"
+    r"|\b(?:ich|wir) (?:habe?n?|hatten?)(?: (?:da|dort|hier))?(?=\s\S{1,12}\s(?:\w+\s)?\w*geschrieben)",
+    re.I,
+)
+""" "I wrote": what stands on the plan, unless another number stands in its place."""
+_AFTER_IT = re.compile(r"\s(?:hin|auf|drauf|dort|da )?geschrieben\b|\s(?:ein)?getragen\b|\sthere\b", re.I)
+_IN_ITS_PLACE = re.compile(
+    r"\b(?:but|should|meant|mean|sorry|actually|instead|rather|really|wrong\w*|mistake|must|correct(?:ion|ed)|not|now"
+    r"|than|before|first|originally|aber|sondern|falsch|muss|müsste|sollte|eigentlich|richtig wäre|nicht|statt|zuerst"
+    r"|vorher)\b|n't\b",
+    re.I,
+)
+ONE_DIGIT = 1
+""" A length that differs from one that was offered in so many digits is the same ink read otherwise."""
 
 
 def offers(ask: Ask) -> set[int]:
@@ -41,6 +79,42 @@ def near(value: int, ask: Ask) -> bool:
     return any(abs(value - o) <= NEAR_MM * o for o in offers(ask))
 
 
+def digits_apart(a: int, b: int) -> int:
+    """In how many digits two lengths differ; lengths of unlike size in all."""
+    one, other = str(a), str(b)
+    if len(one) != len(other):
+        return max(len(one), len(other))
+    return sum(x != y for x, y in zip(one, other, strict=True))
+
+
+def as_it_stands(sentence: str, offered: Iterable[Set[int]]) -> str:
+    """ "I wrote 283.5 there": the sentence with blanks in place of "I wrote", where it only says what the ink of one
+    of the numbers asked about says. `offered` are the lengths that each request offers, in millimetres."""
+    wrote = _I_WROTE.search(sentence)
+    told = [n for n in numbers(sentence)[0] if wrote and n.start >= wrote.end()] if wrote else []
+    if not (wrote and told) or len(sentence[wrote.end() : told[0].start].split()) > 2:
+        return sentence
+    if _IN_ITS_PLACE.search(sentence):
+        return sentence
+    for values in offered:
+        same = [
+            n for n in told if any(digits_apart(v, o) <= ONE_DIGIT for v in every_reading(n) for o in values)
+        ]
+        if same == told[:1]:
+            after = sentence[told[0].end :]
+            tail = _AFTER_IT.match(after)
+            rest = " " * len(tail[0]) + after[tail.end() :] if tail else after
+            return (
+                f"{sentence[: wrote.start()]}{' ' * len(wrote[0])}{sentence[wrote.end() : told[0].end]}{rest}"
+            )
+    return sentence
+
+
+def same_ink(values: Iterable[int], ask: Ask) -> bool:
+    """Whether a length may be the ink of the number read otherwise."""
+    return any(digits_apart(v, o) <= ONE_DIGIT for v in values for o in offers(ask))
+
+
 def of_another_thing(clauses: Sequence[Clause], ask: Ask) -> bool:
     """Whether the length in the clauses may be of something else than the number: not where it is one that was offered
     and is said to stand where the number does."""
@@ -48,7 +122,7 @@ def of_another_thing(clauses: Sequence[Clause], ask: Ask) -> bool:
     if not any(c.has(*_THINGS) for c in told):
         return False
     values = {v for c in told for n in c.lengths for v in every_reading(n.number)}
-    lone = sum(len(c.lengths) for c in told) == 1 and bool(values & offers(ask))
+    lone = sum(len(c.lengths) for c in told) == 1 and same_ink(values, ask)
     return not (lone and all(_stands_there(c, ask) for c in clauses))
 
 
@@ -56,14 +130,32 @@ def _stands_there(clause: Clause, ask: Ask) -> bool:
     """Whether where a clause says that the length stands is where the number stands: next to a window or a door that
     its wall has there ("the 38 is the bit left of the door"), and by nothing else."""
     things = [w for w in clause.words if w.concepts.intersection(_THINGS)]
-    return not _ANOTHER_WALL.search(clause.text) and all(
-        _OF_A_WALL.fullmatch(clause.text[w.start : w.end])
-        or (
-            {*ask.beside}.intersection(_kinds(w.concepts))
-            and (_NEXT_TO.search(clause.text[: w.start]) or _OF_IT.match(clause.text[w.end :]))
+    beside = {b.rsplit(" ", 1)[-1] for b in ask.beside}
+    return (
+        not _ANOTHER_WALL.search(clause.text)
+        and _on_that_side(clause.text, ask)
+        and all(
+            _OF_A_WALL.fullmatch(clause.text[w.start : w.end])
+            or (
+                beside.intersection(_kinds(w.concepts))
+                and (_NEXT_TO.search(clause.text[: w.start]) or _OF_IT.match(clause.text[w.end :]))
+            )
+            for w in things
         )
-        for w in things
     )
+
+
+def _on_that_side(text: str, ask: Ask) -> bool:
+    """Whether the number stands on the side that is named, of an opening or of the plan; so it may where the plan does
+    not tell."""
+    named = [(_english(m["side"]), f" of {_english(m['thing'])}") for m in _SIDE_OF.finditer(text)]
+    named += [(_english(m["side"] or m["on"] or m["an"]), " wall") for m in _ON_A_SIDE.finditer(text)]
+    told = {of: {b for b in ask.beside if f"{of}" in b} for _, of in named}
+    return all(not told[of] or any(b.startswith(side) for b in told[of]) for side, of in named)
+
+
+def _english(word: str) -> str:
+    return _IN_ENGLISH.get(word.lower(), word.lower())
 
 
 def _kinds(concepts: Iterable[C]) -> tuple[str, ...]:
@@ -88,12 +180,3 @@ def unless_mixed_up(given: Sequence[Statement], number: int, asks: Sequence[Ask]
         return said.kind is StatementKind.VALUE and own.number is not None and said.value_mm in others
 
     return [in_doubt(s, WHICH_REQUEST) if mixed_up(s) else s for s in given]
-
-
-def written(text: str, whole: Clause, ask: Ask) -> Statement | None:
-    """ "I put 38." to a request that offers 38, and no other number: what stands on the plan, nothing taken back."""
-    values = {v for n in whole.denied for v in every_reading(n)} & offers(ask)
-    turned = whole.has(C.NEGATION, C.TAKEN_BACK, C.HEDGE, C.CORRECTION, C.CHANGE)
-    if len(whole.numbers) != 1 or len(values) != 1 or turned or not WRITTEN.match(whole.text):
-        return None
-    return Statement(ask.item, StatementKind.VALUE, text, values.pop())

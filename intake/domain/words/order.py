@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Sequence, Set
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import takewhile
@@ -15,7 +15,7 @@ from intake.domain.words.cues import sentences
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
-from intake.domain.words.of_a_number import near, offers
+from intake.domain.words.of_a_number import near, of_another_thing, offers, same_ink
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
@@ -231,9 +231,17 @@ class Unnumbered:
     def _in_their_place(self, clause: Clause, ask: int) -> bool:
         """Whether a bare length near the offered ones stands in their place: another sentence refuses them, or nothing
         else that the letter asks for is a length. "It's not either of them. I've measured: 283.5"."""
-        near_one = any(near(v, self._asks[ask - 1]) for n in clause.lengths for v in every_reading(n.number))
+        values, asked = {v for n in clause.lengths for v in every_reading(n.number)}, self._asks[ask - 1]
+        if same_ink(values, asked) and not of_another_thing([clause], asked):
+            return clause.has(C.ROOM_WORD) or not self._of_its_size(values)
+        near_one = any(near(v, asked) for v in values)
         bare = not (clause.unknown or clause.has(C.WINDOW, C.DOOR, C.ROOM_WORD))
         return near_one and bare and (ask in self._refused or self._alone == ask)
+
+    def _of_its_size(self, values: Set[int]) -> bool:
+        """Whether one of the lengths may be of a thing that the letter asks for."""
+        wanted = (i.range_mm for ask in self._asks if ask.number is None for i in self._ranged(ask))
+        return any(r and r[0] <= v <= r[1] for r in wanted for v in values)
 
     @property
     def _alone(self) -> int:

@@ -207,7 +207,9 @@ def _turned(piece: str, asks: int) -> str:
     if not (match["one"] and re.fullmatch(r"\w+", match[0].split()[-1]) and match[0].split()[-1] != "one"):
         return f"\n{number}: {words[: match.start()]} "
     # "38 for the first", and not "back on the 9th".
-    answers = number <= asks and re.match(r"(?:it'?s |it is )?\d", words, re.I)
+    answers = number <= asks and re.match(
+        r"(?:it'?s |it is |(?:i|we)(?:'ve| have)? (?:put|wrote|written) )?\d", words, re.I
+    )
     return f"\n{match['one']}: {words[: match.start()]} " if answers else piece
 
 

@@ -22,6 +22,7 @@ from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS,
 from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
 from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import every_reading, numbers, reading_of
+from intake.domain.words.of_a_number import as_it_stands
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things, could_not
 from intake.domain.words.weighing import NOT_PLAIN, corrected_within, weakened, weighed
@@ -44,7 +45,8 @@ class ToldClause:
 class SentenceReader:
     """One sentence on its way through its clauses; `_open` are the items named but not yet spoken of.
 
-    `unheard` are lengths (mm) that are taken for something else. `before` are the items that an earlier sentence spoke
+    `unheard` are lengths (mm) that are taken for something else, `offered` those that each request about a number of
+    the plan offers. `before` are the items that an earlier sentence spoke
     of last: a bare length may be theirs ("It is 236.").
     """
 
@@ -57,12 +59,13 @@ class SentenceReader:
         unit: str = "",
         unheard: Set[int] = frozenset(),
         dialect: bool = False,
+        offered: Sequence[Set[int]] = (),
     ) -> None:
         self.text = sentence
         self.lexicon = lexicon
         self._items = lexicon.items
         self._mended = mended(sentence, dialect)
-        heard = _without(self._mended.text, unheard)
+        heard = _without(as_it_stands(self._mended.text, offered), unheard)
         self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []

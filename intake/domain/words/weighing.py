@@ -105,6 +105,8 @@ def weighed(
         said = weakened(said, "doubt-limited", VALUE)
     if whole.has(C.HEARSAY):
         said = weakened(said, HEARSAY, VALUE, ABSENCE)
+    if whole.has(C.ANOTHER_HOME):
+        said = weakened(said, ELSEWHERE, VALUE, ABSENCE, PLACE)
     if whole.has(C.CHANGE, C.DISPUTE):
         said = weakened(said, CHANGING, VALUE, ABSENCE, PLACE)
     said = _by_remarks(said, whole, clauses, titles)

@@ -29,7 +29,7 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.of_a_number import unless_mixed_up, written
+from intake.domain.words.of_a_number import offers, unless_mixed_up
 from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
@@ -114,6 +114,7 @@ class _Message:
         self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
         self._unasked = UnnumberedAnswer(asks, checklist, self.taken, self._unnumbered, self._read)
         self._allotment = Allotment(asks, checklist)
+        self._offered = [offers(ask) for ask in asks if ask.number is not None]
         self._lengths: list[ToldLength] = []
         self._last: list[str] = []
         self._retracted: str | None = None
@@ -137,9 +138,7 @@ class _Message:
             self._retracted = None
             for sentence in sentences(self._letters_in_one_line(part)):
                 answered = self._sentence(sentence, part, answered) or answered
-            if part.ask and not answered and self._written(part):
-                waiting.needs = waiting.needs[:needs]
-            elif part.ask and not answered:
+            if part.ask and not answered:
                 if self.asks[part.ask - 1].number is not None:
                     waiting.keep(waiting.needs[needs:])
                 left += [part] if len(waiting.needs) == needs else []
@@ -161,14 +160,6 @@ class _Message:
             self.withdraws,
             self.key,
         )
-
-    def _written(self, part: ReplyPart) -> bool:
-        """Take "number one: I put 38"."""
-        said = written(part.text, self._read(part.text).whole, self.asks[part.ask - 1])
-        if said is not None:
-            self.denied.discard(said.value_mm or 0)
-            self.taken.answer(part.ask, [said], corrects=False)
-        return said is not None
 
     @cached_property
     def _wholes(self) -> list[Clause]:
@@ -192,7 +183,14 @@ class _Message:
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
         return SentenceReader(
-            sentence, self._lexicon, self.language, self._last, self.unit, unheard, self._dialect
+            sentence,
+            self._lexicon,
+            self.language,
+            self._last,
+            self.unit,
+            unheard,
+            self._dialect,
+            self._offered,
         )
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
