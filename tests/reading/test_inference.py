@@ -13,6 +13,7 @@ import pytest
 from scipy import stats
 
 from fixtures.benchmark import forty
+from intake.domain.sketch.corner_distances import corner_distances, diagonal_log
 from intake.domain.sketch.meaning import Meaning, proportion_logs
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
@@ -338,3 +339,37 @@ def test_a_length_that_the_drawing_runs_from_wall_to_wall_is_between_those_walls
     assert found.meaning.role is Role.OVERALL and found.meaning.wall is None
     assert set(measures(found.meaning, Role.OVERALL, 1.0, WALLS).walls) == {0, 2}
     assert found.sure > 0.9
+
+
+UNSURE = {Role.CEILING: 0.5, Role.UNKNOWN: 0.3, Role.DIAGONAL: 0.05, Role.FIXTURE: 0.1}
+
+
+@pytest.mark.parametrize(
+    ("text", "role"), [("500", Role.DIAGONAL), ("250", Role.CEILING), ("460", Role.UNKNOWN)]
+)
+def test_pythagoras_tells_a_diagonal(text: str, role: Role) -> None:
+    """In a room of 400 by 300 from corner to corner are 500, and nothing else is a diagonal."""
+    across = replace(seen(0, (0.0, 1.0), (text, 0.97), roles=UNSURE), at=(500.0, 400.0), amid=True)
+    assert room(FIRST, SECOND, THIRD, WHOLE, *SOUTH, across).numbers[-3].meaning.role is role
+
+
+def test_a_diagonal_is_no_length_across_the_room_that_speaks_against_another() -> None:
+    """The ink says span rather than diagonal, and a sure section beside it would have to say nothing."""
+    spanned = {Role.OVERALL: 0.6, Role.DIAGONAL: 0.1, Role.UNKNOWN: 0.1}
+    across = replace(
+        seen(0, (0.0, 1.0), ("500", 0.97), roles=spanned), at=(500.0, 400.0), amid=True, across=0.6
+    )
+    found = infer([FIRST, SECOND, THIRD, EAST, WEST, across], WALLS, "cm").numbers
+    assert found[-1].meaning.role is Role.DIAGONAL and found[0].text == "95.5"
+
+
+def test_distances_between_corners_are_as_sure_as_the_lengths_they_rest_on() -> None:
+    """4 x 3 m by one wall each: 5 m, its deviation by the law of propagation of errors (JCGM 100:2008, 5.1.2)."""
+    levels = Levels(WALLS)
+    lengths = [Meaning(0, v, Role.SECTION, w, None, None, 0.0) for w, v in ((0, 4000.0), (1, 3000.0))]
+    for distance in corner_distances(lengths, levels, 5.0):
+        assert distance.length_mm == pytest.approx(5000, abs=1)
+        assert distance.sd_mm == pytest.approx(math.hypot(0.8 * 5, 0.6 * 5), abs=0.1)
+    unknown = corner_distances(lengths[:1], levels, 5.0)
+    assert min(d.sd_mm for d in unknown) > 300
+    assert diagonal_log(5000.0, (500.0, 400.0), unknown, levels) < 1.5

@@ -112,6 +112,16 @@ def test_a_slip_in_a_room_with_diagonals_is_found_and_the_rest_keeps_its_angles(
     assert examination.placed.squareness.corners_deg[0] == pytest.approx(88.0, abs=0.2)
 
 
+@pytest.mark.parametrize("diagonals", [(5000,), (5000, 5000)])
+def test_a_wall_metres_out_is_found_beside_diagonals(diagonals: tuple[int, ...]) -> None:
+    """The lesser sides of 4 x 3 m right, 13.5 written 613.5 in the longer: no angle of a room makes 5 m of that."""
+    room = four_walls((4000, 3000, 4000, 3000), *diagonals)
+    slipped = (wall(0, RECTANGLE[0], (135, 3865), 4000), wall(2, RECTANGLE[2], (300, 3565, 6135)))
+    examination = examine_room(replace(room, walls=(slipped[0], room.walls[1], slipped[1], room.walls[3])))
+    assert (examination.slips[0].reading, examination.slips[0].would_be_mm) == ("C3", 135)
+    assert examination.placed.squareness.diagonals
+
+
 @pytest.mark.parametrize(
     ("kind", "diagonals"), [("sheared", 2), ("leaning", 2), ("leaning", 1), ("square", 2)]
 )

@@ -55,18 +55,17 @@ SURE = 0.8
 def examine_room(room: RoomSurvey) -> RoomExamination:
     """Everything the arithmetic says of a room as measured. Never raises for what a customer wrote, never changes a
     measured value: `placed` rests on the adjustment, or leaves a reading out, or shows the gap, and says which."""
-    sound, faults = check_sound(room)
+    whole, faults = check_sound(room)
     findings = (*room.findings, *faults, *check_heights(room))
     if any(f.code in UNFIT for f in faults):
         return RoomExamination(room, None, findings=findings)
-    net, adjustment = fitted(sound)
-    verdict = judged(sound, net, adjustment)
+    sound, net, adjustment, verdict = _judged(whole)
     parts = verdict.in_trouble
     closures = closures_of(sound, net, adjustment, bool(parts))
     closes = None if verdict.closes and not sound.closed else verdict.closes
     factor = careless_factor(adjustment) if closes else 1.0
     adjustment = scaled(adjustment, factor)
-    placed = _place(sound, net, adjustment, parts)
+    placed = _place(sound, whole, net, adjustment, parts)
     fit = fit_of(sound, placed)
     return RoomExamination(
         survey=room,
@@ -93,6 +92,21 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         ),
         fit=fit,
     )
+
+
+def _judged(room: RoomSurvey) -> tuple[RoomSurvey, Net, Adjustment, JudgedRoom]:
+    """The room as it was judged: while its walls do not add up by themselves, the lengths from corner to corner say
+    nothing, as they are told from walls that are metres out, and are left out of it."""
+    net, adjustment = fitted(room)
+    verdict = judged(room, net, adjustment)
+    walls = replace(room, across=tuple(a for a in room.across if a.corners is None))
+    if verdict.closes is not False or walls == room:
+        return room, net, adjustment, verdict
+    net_of_walls, adjusted = fitted(walls)
+    of_walls = judged(walls, net_of_walls, adjusted)
+    if of_walls.closes is not False:
+        return room, net, adjustment, verdict
+    return walls, net_of_walls, adjusted, of_walls
 
 
 def _slips(room: RoomSurvey, verdict: JudgedRoom) -> list[Suspect]:
@@ -130,19 +144,21 @@ def plan_findings(examination: RoomExamination) -> list[Finding]:
     return found
 
 
-def _place(room: RoomSurvey, net: Net, adjustment: Adjustment, parts: list[JudgedAxis]) -> PlacedRoom:
-    """Adjusted where the room closes; without the one suspect of each axis where that makes it close; else as
-    measured, with the gap."""
+def _place(
+    room: RoomSurvey, whole: RoomSurvey, net: Net, adjustment: Adjustment, parts: list[JudgedAxis]
+) -> PlacedRoom:
+    """Adjusted where the room closes; without the one suspect of each axis where that makes the `whole` close, its
+    diagonals with it; else as measured, with the gap."""
     adjusted = place_adjusted(room, net, adjustment, frozenset())
     if not parts:
         return adjusted
     leading = [part.leading_reading() for part in parts if part.explained]
     if leading and all(share > SURE for _, share in leading):
         left_out = frozenset(reading for reading, _ in leading)
-        rest = without(room, left_out)
+        rest = without(whole, left_out)
         net, adjustment = fitted(rest)
         if judged(rest, net, adjustment).closes is not False:
-            return place_adjusted(room, net, adjustment, left_out)
+            return place_adjusted(whole, net, adjustment, left_out)
     return place_measured(room, adjusted)
 
 

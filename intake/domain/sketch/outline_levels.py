@@ -43,6 +43,10 @@ class Levels:
         """The levels of a wall's ends, the lesser first."""
         return self._of_wall[wall]
 
+    def corner(self, order: int) -> tuple[int, int]:
+        """The levels in x and y of the corner at which a wall, by its order, starts."""
+        return self._corners[0][order], self._corners[1][order]
+
     def at(self, level: int) -> float:
         return self._at[level]
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from intake.domain.sketch.written_slips import NOTHING_MEANT, Meant
 
-_LEVEL_SHARE = 0.3
+LEVEL_SHARE = 0.3
 """Spread of a level about where it is drawn, in extents of its axis: plans are not drawn to scale."""
 
 _LEAST_EXTENT_MM = 500.0
@@ -61,7 +61,7 @@ class Axis:
         self._drawn = drawn
         self._place = {level: n for n, level in enumerate(drawn)}
         extent = max(float(np.ptp(list(drawn.values()))), _LEAST_EXTENT_MM)
-        self._variance = (_LEVEL_SHARE * extent) ** 2
+        self._variance = (LEVEL_SHARE * extent) ** 2
         self._alone = 0.5 * math.log(4.0 * math.pi * self._variance)
         self._rows = np.array([_NO_LENGTH] * _ROOM)
         self._design = np.zeros((_ROOM, len(drawn)))

@@ -10,13 +10,15 @@ Theory 47, 2001). The same numbers give the same answer; on small rooms it equal
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from intake.domain.sketch.corner_distances import corner_distances, diagonal_log
 from intake.domain.sketch.meaning import ALONG, Meaning, alone_log, meanings_of, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import BUDGET, KEPT, QUICK, QUICK_STARTS, STARTS, Search
@@ -78,12 +80,85 @@ def infer(
     for number, (role, wall) in (held or {}).items():
         kept = [m for m in offered[number] if m.role is role and (wall is None or m.wall == wall)]
         offered[number] = kept or offered[number]
-    gathered = [_gathered(each) for each in offered]
-    texts = [[t.text for t in s.texts] for s in seen]
-    weights = Weights(gathered, levels, scale, unit, texts, slips)
-    search = Search(gathered, weights, QUICK if quick else BUDGET)
-    search.run(QUICK_STARTS if quick else STARTS)
+    weigh = partial(
+        _searched,
+        levels=levels,
+        scale=scale,
+        unit=unit,
+        texts=[[t.text for t in s.texts] for s in seen],
+        slips=slips,
+    )
+    search = weigh(offered, quick=quick)
+    if not quick and (told := _with_diagonals(seen, offered, search, weigh, levels, scale)):
+        offered, search = told, weigh(told)
     return Room(_inferred(search, seen, offered), search.whole, max(search.seen.values()))
+
+
+def _searched(
+    offered: Sequence[list[Meaning]],
+    levels: Levels,
+    scale: float,
+    unit: str,
+    texts: Sequence[Sequence[str]],
+    slips: Mapping[str, float],
+    quick: bool = False,
+) -> Search:
+    """The states of a plan, weighed."""
+    gathered = [_gathered(each) for each in offered]
+    search = Search(
+        gathered, Weights(gathered, levels, scale, unit, texts, slips), QUICK if quick else BUDGET
+    )
+    search.run(QUICK_STARTS if quick else STARTS)
+    return search
+
+
+_TELLS = 1.0
+"""What Pythagoras says of a number counts from this log factor on (set by hand: the search is run again)."""
+
+
+def _with_diagonals(
+    seen: Sequence[Sighting],
+    offered: Sequence[list[Meaning]],
+    search: Search,
+    weigh: Callable[..., Search],
+    levels: Levels,
+    scale: float,
+) -> list[list[Meaning]] | None:
+    """The meanings, a diagonal weighed by how well it agrees with the corners that the other numbers make; None where
+    that tells nothing of any number."""
+    told, now = list(offered), _likeliest(search)
+    for n, options in enumerate(offered):
+        if not seen[n].amid or search.offered[n][now[n]].role is Role.SECTION:
+            continue
+        rest = [m for m in options if m.role not in ALONG]
+        diagonals = {m.value for m in rest if m.role is Role.DIAGONAL}
+        if not diagonals:
+            continue
+        along = search.offered[n][now[n]].role in ALONG
+        without = weigh([*offered[:n], rest, *offered[n + 1 :]], quick=True) if along else search
+        distances = corner_distances(_that_agree(without, n), levels, scale)
+        logs = {v: diagonal_log(v, seen[n].at, distances, levels) for v in diagonals if v is not None}
+        if max(map(abs, logs.values()), default=0.0) > _TELLS:
+            told[n] = [
+                m._replace(usual=m.usual + logs.get(m.value or 0.0, 0.0)) if m.role is Role.DIAGONAL else m
+                for m in options
+            ]
+    return told if told != offered else None
+
+
+def _that_agree(search: Search, but: int) -> list[Meaning]:
+    """What the numbers mean in the likeliest state, but for one of them and for those whose sums miss."""
+    state = _likeliest(search)
+    sums = _sums(search.weights, state)
+    return [
+        search.offered[n][option]
+        for n, option in enumerate(state)
+        if n != but and sums.get(n) is not Sums.MISS
+    ]
+
+
+def _likeliest(search: Search) -> State:
+    return max(search.seen, key=lambda s: search.seen[s])
 
 
 def _gathered(offered: list[Meaning]) -> list[Meaning]:
