@@ -69,6 +69,13 @@ def test_where_nothing_is_shown_to_keep_it_the_likeliest_is_named_as_that() -> N
     assert found.bar == max(BARS)
 
 
+def test_of_those_not_shown_the_lowest_is_named_of_which_half_the_promise_is_the_best_guess() -> None:
+    """None of the sure ones found wrong in five hundred sheets shows nothing yet; ten in a thousand are .005."""
+    none, one = (proposal(known(*seen), 0.9, PROMISE) for seen in ((0, 30, 500), (10, 60, 1000)))
+    assert none is not None and not none.kept and 0.93 < none.bar < 0.94
+    assert one is not None and one.bar == max(BARS)
+
+
 def test_a_bar_tighter_than_the_promise_needs_is_lowered() -> None:
     found = proposal(known(0, 0), 0.95, PROMISE)
     assert found is not None

@@ -12,7 +12,7 @@ from scipy.integrate import quad
 from scipy.stats import multivariate_normal
 
 from fixtures.benchmark.room import false_alarms, full_alarms, slips_found
-from intake.domain.room.catalogue import changes_of
+from intake.domain.room.catalogue import changes_of, plausibility
 from intake.domain.room.changes import OF_A_WALL, Suspect, changes_on
 from intake.domain.room.closing import examine_room
 from intake.domain.room.elsewhere import written_elsewhere
@@ -329,6 +329,42 @@ def test_what_is_of_unknown_size_weighs_its_integral() -> None:
         inside = c.sizes.low < b / (h + c.sizes.curve) < c.sizes.high
         if inside and near[0] > c.sizes.low and near[1] < c.sizes.high:
             assert singles[n] - top == pytest.approx(math.log(whole), abs=0.2)
+
+
+def test_two_of_unknown_size_weigh_the_integral_over_both() -> None:
+    """Of anything on two readings: a normal integral in closed form (textbook), the limits being far."""
+    room = oracle_room(north=(955, 1200, 1485), south=(2500, 1205))
+    net = build_net(room)
+    sound = solve(net)
+    changes = [c for c in changes_on(room, net, sound, "x") if c.kind == SlipKind.OTHER]
+    table = Suspects(changes, net, sound)
+    bias = np.array([c.bias for c in changes])
+    pull = bias @ (-sound.weights * sound.residuals)
+    own = bias @ (sound.weights[:, None] * sound.residual_cofactor * sound.weights[None, :]) @ bias.T
+    tried = 0
+    for i, j in np.argwhere(np.isfinite(table.pairs())).tolist():
+        h, b = own[np.ix_([i, j], [i, j])], pull[[i, j]]
+        best, prior = (
+            np.linalg.solve(h, b),
+            sum(c.prior + c.sizes.level for c in (changes[i], changes[j]) if c.sizes),
+        )
+        if np.abs(best).max() < 500:
+            log = b @ best / 2 + math.log(2 * math.pi) - math.log(np.linalg.det(h)) / 2
+            assert table.pairs()[i, j] == pytest.approx(prior + log, abs=0.01)
+            tried += 1
+    assert tried >= 6
+
+
+def test_where_half_the_lengths_are_off_the_half_centimetre_each_value_off_it_is_a_quarter_as_common() -> (
+    None
+):
+    """Of five millimetres one is on it and four are not."""
+    room = four((955, 1202), (3000,), (955, 1203), (3000,))
+    section = room.walls[0].sections[0]
+    found = next(c for c in changes_on(room, *fitted(room), "x") if (c.reading, c.would_be_mm) == ("A1", 958))
+    misread = next(c for c in changes_of(section.length, [1202], []) if c.meant_mm == 958)
+    fair = misread.prior * plausibility(section, 958) / plausibility(section, 955)
+    assert math.exp(found.prior) == pytest.approx(fair / 4)
 
 
 def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> None:

@@ -48,7 +48,10 @@ def test_scipy_agrees_over_free_corners_and_bearings() -> None:
     start = np.array([0, 0, 4000, 0, 4000, 3000, 0, 3000, 0], dtype=float)
     oracle = least_squares(residuals, start, xtol=1e-14, ftol=1e-14, gtol=1e-14)
     corners = oracle.x[:8].reshape(4, 2)
-    placed = examine_room(four_walls(measured, *spans)).placed.walls
+    found = examine_room(four_walls(measured, *spans))
+    runs = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    assert [r.adjusted_mm for r in found.readings[:4]] == pytest.approx(runs, abs=0.05)
+    placed = found.placed.walls
     for i in range(4):
         for j in range(i):
             want = float(np.hypot(*(corners[i] - corners[j])))

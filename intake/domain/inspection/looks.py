@@ -7,11 +7,10 @@ for in the interval (bounds.py).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from intake.domain.lengths.notation import parse_length
-from intake.model.inspection import Look, SpotCheck, Verdict
+from intake.model.inspection import SpotCheck, Verdict
 
 ENOUGH = 2
 """So many looks against a reading make it wrong."""
@@ -27,7 +26,7 @@ def agrees(read: str, told: str, unit: str) -> bool:
 
 def verdict(check: SpotCheck, unit: str, drawn_at: datetime, now: datetime) -> Verdict:
     """One look that agrees settles it; two that do not make the reading wrong."""
-    if any(look.told and agrees(check.read, look.told, unit) for look in check.looks):
+    if any(agrees(check.read, look.told, unit) for look in check.looks):
         return Verdict.RIGHT
     if is_wrong(check, unit):
         return Verdict.WRONG
@@ -45,9 +44,12 @@ def is_wrong(check: SpotCheck, unit: str) -> bool:
 def is_slip(check: SpotCheck, unit: str) -> bool:
     """Whether the first look was the designer's own slip: it told something else than the reading, and a later one
     did not."""
-    first: Sequence[Look] = check.looks[:1]
-    agreed = any(look.told and agrees(check.read, look.told, unit) for look in check.looks[1:])
-    return bool(first) and bool(first[0].told) and not agrees(check.read, first[0].told, unit) and agreed
+    first, *later = [look.told for look in check.looks] or [""]
+    return (
+        first != ""
+        and not agrees(check.read, first, unit)
+        and any(agrees(check.read, t, unit) for t in later)
+    )
 
 
 def settled_as(check: SpotCheck) -> str:
