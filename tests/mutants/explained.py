@@ -57,6 +57,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "a word that it is no number says nothing itself",
         ),
     ),
+    "room/posterior.py": (
+        Explained(
+            "if share / total > SHARE_KEPT / MOST_KEPT",
+            "if share * total > SHARE_KEPT / MOST_KEPT",
+            "the total is 1 at least, and the limit only spares work",
+        ),
+    ),
     "pictures/subject.py": (
         Explained(
             f'{_PAPER}(0.0, "little of it even and pale"))',

@@ -102,6 +102,7 @@ class Watch:
     @pytest.hookimpl(hookwrapper=True)
     def pytest_runtest_call(self, item: pytest.Item) -> Iterator[None]:
         self.now = self.calls.setdefault(item.nodeid, set())
+        self.start()  # a test that recurses without end makes the interpreter drop the trace
         yield
 
 
