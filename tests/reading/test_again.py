@@ -44,9 +44,21 @@ def test_a_text_that_a_person_gave_is_the_only_one_and_another_that_follows_is_n
         replace(n, text="400", value_mm=4000, reader="designer") if i == 3 else n
         for i, n in enumerate(reading.numbers)
     )
-    again = inferred_again(replace(reading, numbers=said), {3: SettledNumber(text="400")})
+    again = inferred_again(replace(reading, numbers=said), {3: SettledNumber(says=True)})
     assert (again.numbers[3].text, again.numbers[2].text) == ("400", "184.5")
     assert not again.numbers[2].accepted or reading.numbers[2].text == "184.5"
+
+
+def test_a_text_that_the_desk_confirms_is_not_read_otherwise_for_the_sums_sake() -> None:
+    third = seen(0, (0.54, 1.0), ("187.5", 0.6), ("184.5", 0.3))
+    read = _reading(FIRST, SECOND, third, WHOLE, EAST, WEST)
+    plain = replace(
+        read, numbers=tuple(replace(n, text="187.5") if n.sighting == third else n for n in read.numbers)
+    )
+    elsewhere = NumberWord(PlanNumber("plan", 4), role=Role.SECTION, wall=1)
+    confirmed = NumberWord(PlanNumber("plan", 2), confirmed=True)
+    assert laid_over({"plan": plain}, [elsewhere])["plan"].numbers[2].text == "184.5"
+    assert laid_over({"plan": plain}, [elsewhere, confirmed])["plan"].numbers[2].text == "187.5"
 
 
 def test_a_number_that_is_none_takes_part_in_no_sum() -> None:

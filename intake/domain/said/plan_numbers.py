@@ -141,7 +141,11 @@ def _of_the_desk(picture: str, reading: SketchReading, words: Sequence[Word]) ->
     numbering = numbering_of(picture, reading, words)
     said = _still_said([w for w in words if isinstance(w, NumberWord) and w.picture == picture])
     laid = overridden(with_missed(picture, reading, words), numbering, said)
-    settled = {at: _settled_number(w) for w in said if (at := numbering.index(w.number)) is not None}
+    settled = {
+        at: SettledNumber(w.role, w.wall, w.says, w.not_a_number)
+        for w in said
+        if (at := numbering.index(w.number)) is not None
+    }
     if settled or len(laid.numbers) > len(reading.numbers):
         laid = inferred_again(laid, settled)
     return with_openings(laid, opening_kinds(numbering, words))
@@ -155,11 +159,6 @@ def _still_said(words: Sequence[NumberWord]) -> list[NumberWord]:
         for n, word in enumerate(words)
         if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 1 :]))
     ]
-
-
-def _settled_number(word: NumberWord) -> SettledNumber:
-    said = word.text or ("confirmed" if word.confirmed else "")
-    return SettledNumber(word.role, word.wall, said, word.not_a_number)
 
 
 def joined_over(earlier: NumberWord, later: NumberWord) -> NumberWord:

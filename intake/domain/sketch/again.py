@@ -24,12 +24,12 @@ _AROUND = 0.02
 
 @dataclass(frozen=True)
 class SettledNumber:
-    """What a person said of a number: what it measures (`role`, and `wall` if it is of one), what it says (`text`), or
-    that it is none (`dropped`). None and "" leave it open."""
+    """What a person said of a number: what it measures (`role`, and `wall` if it is of one; None leaves it open), that
+    its text stands (`says`), or that it is none (`dropped`)."""
 
     role: Role | None = None
     wall: int | None = None
-    text: str = ""
+    says: bool = False
     dropped: bool = False
 
 
@@ -74,7 +74,7 @@ def _sighting(
         base = Sighting((Alternative(number.text, 1.0),), {number.role: 1.0})
     else:
         base = number.sighting
-    if said and said.text:
+    if said and said.says:
         base = replace(base, texts=(Alternative(number.text, 1.0),))
     if wall is not None and all(s.wall != wall.wall for s in base.stands):
         at = min(max(along(wall, replace(number, span=None)), 0.0), 1.0)
@@ -105,6 +105,6 @@ def _with_meaning(
         may_measure=tuple(measures(m, m.role, chance, walls) for m, chance in told.others),
         sighting=replace(sighting, roles={role: 1.0}) if said and said.role else number.sighting,
     )
-    if (said and said.text) or told.text == number.text:
+    if (said and said.says) or told.text == number.text:
         return changed
     return replace(changed, text=told.text, value_mm=parse_length(told.text, unit), accepted=False)

@@ -176,7 +176,7 @@ def _pointed_at(item: str, text: str, value: int) -> Statement:
 def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tuple[_Slot, int] | None:
     """The one slot that a length can be for, and its value; None where there is none, or more than one. `told` are the
     items whose lengths the sentence tells by name."""
-    close = _STOPS.split(left.after, maxsplit=1)[0]
+    close = _STOPS.split(left.after)[0]
     possible = _fitting(slots, left.length, pointed=True)
     at_once = _AT_ONCE.match(close)
     ways = [_pointed(possible, left.before, last=True), _pointed(possible, close, last=False)]
