@@ -165,6 +165,18 @@ def test_a_length_across_the_room_is_no_wall_of_its_own() -> None:
     assert found.meaning.levels == Levels(WALLS).of_wall(0)
 
 
+def test_sections_that_share_more_than_half_a_stretch_are_hardly_ever_right_together() -> None:
+    """The shorter, 0.24 of its wall, beside and over one of 0.3."""
+
+    def weight(start: float) -> float:
+        spans = ((0.0, 0.24), (start, start + 0.3))
+        offered = [[Meaning(0, 955.0, Role.SECTION, 0, span, None, 0.0)] for span in spans]
+        return Weights(offered, Levels(WALLS), 5.0, "cm").parts((0, 0)).weight
+
+    assert weight(0.24) == weight(0.13) > weight(0.11) + math.log(10.0)
+    assert weight(0.11) == weight(0.0)
+
+
 def test_the_search_equals_trying_every_state() -> None:
     """Brute force over all states of small rooms of random evidence: the same best state, and the same chances."""
     for seed in range(25):

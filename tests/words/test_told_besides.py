@@ -32,6 +32,34 @@ def test_a_sentence_beside_an_answer_waits_where_it_may_change_something(besides
     assert {"reveal-depth=140", "gas-meter=none", "ceiling-height=2420"} <= set(facts_of(found))
 
 
+@pytest.mark.parametrize(
+    "wish",
+    [
+        "Please call me.",
+        "Call me please",
+        "Please ring.",
+        "Ring me after 5.",
+        "Phone me.",
+        "Give us a ring.",
+        "Please ring my husband.",
+        "My number is 01632 960123, call me.",
+        "Please get in touch.",
+        "We need to talk.",
+        "Bitte melden Sie sich.",
+    ],
+)
+@pytest.mark.parametrize("answer", ["The ceiling is 242.", "386.5 and", "It's under the stairs."])
+def test_who_asks_for_a_call_is_seen_whatever_they_answer(answer: str, wish: str) -> None:
+    assert understand(f"{answer} {wish}", LETTERS["A"], KITCHEN).needs
+
+
+@pytest.mark.parametrize(
+    "words", ["They call it the utility.", "Call it 38.", "I rang the bell.", "No bells."]
+)
+def test_who_calls_something_a_name_asks_for_nobody(words: str) -> None:
+    assert not understand(f"386.5. {words}", LETTERS["A"], KITCHEN).needs
+
+
 def test_what_is_told_besides_is_kept_as_that() -> None:
     found = understand("242. The radiator is 60 tall.", LETTERS["C"], KITCHEN)
     assert [(c.text, c.fate) for c in found.clauses][-1] == ("The radiator is 60 tall", Fate.BESIDES)

@@ -54,7 +54,8 @@ _LOST = re.compile(
 _AT_HOME = re.compile(r"\b(?:emergency|funeral|urgent|krank|bereavement)\b", re.I)
 _ASKED = re.compile(r"\b(?:please|bitte|speak|talk|contact|sprechen)\b", re.I)
 _DEVICE = re.compile(
-    r"\b(?:phone|mobile|laptop|computer|printer|battery|batteries|tape|tape measure|laser|internet|broadband|wi-?fi|car"
+    r"\b(?:phone(?! (?:me|us|my)\b)"
+    r"|mobile|laptop|computer|printer|battery|batteries|tape|tape measure|laser|internet|broadband|wi-?fi|car"
     r"|handy|drucker|rechner|akku)\b",
     re.I,
 )

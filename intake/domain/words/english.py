@@ -200,6 +200,10 @@ PHRASES: dict[C, str] = {
         question about|a question|one question|quick question|another question|ask you|ask about|advise|advice|
         recommend|bigger than you|smaller than you|would like the|would like it|'d like the|'d like it|like to keep|
         want to keep|want the|want it|hand on|who do i|whom|no idea what|how much|how long|what time|opening hours|
+        call me|ring me|phone me|text me|call us|ring us|phone us|call my|ring my|phone my|please call|please ring|
+        please phone|call after|ring after|phone after|give me a call|give me a ring|give me a bell|give us a call|
+        give us a ring|give us a bell|like a call|please get in touch|touch with me|touch with us|need to talk|
+        you can talk|
         are you open|do you open|do you close|to ring|to phone|call any time|ring any time|call anytime|ring anytime|
         want to call|happy to talk|rather talk|no more questions|any more questions|until somebody|until someone|
         asked me this|asked this before|asked us this|asked before|answered this|answered that|has not changed|

@@ -78,6 +78,7 @@ PHRASES: dict[C, str] = {
         ist kein fenster|ist keine tür|das ist kein|haben sie falsch|falsch gezeichnet|falsch eingezeichnet|
         fehlt eine tür|fehlt ein fenster|fehlt das fenster|fehlt die tür|spiegelverkehrt gezeichnet""",
     C.PERSON: """
+        melden sie sich|melde dich|
         müssen das verschieben|müssen verschieben|muss das verschieben|muss verschieben|verschieben wir|umbuchen|
         termin gern|termin gerne|termin lieber|anderen termin|neuen termin|termin verlegen|termin verschieben|
         blicke nicht durch|blicke da nicht durch|blick da nicht durch|steige nicht durch|komme nicht klar|kapiere|
