@@ -12,21 +12,23 @@ import pkgutil
 import re
 import signal
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from pathlib import Path
 from re import _parser  # type: ignore[attr-defined]
 from typing import Any
 
 import intake
 
-SHORT, LONG = 5_000, 30_000
-SIZES = (1_000, 3_000, 10_000, LONG)
-"""Of the texts that are tried one after the other until one shows that the long one is not too slow."""
+TINY, SHORT, LONG = 1_000, 5_000, 30_000
 SLOW = 0.12
 """Seconds for the long text that are too many."""
-TOO_LONG, STEADY = 0.5, 0.04
+TOO_LONG, STEADY, TICK = 0.5, 0.04, 2e-5
 GROWTH = 14.0
 """Times as long for six times as much: 6 would be exact, 36 is quadratic."""
+STRAIGHT = 3.4
+"""Times as long for three times as much, where 9 is quadratic: a square that is hidden below it grows by less than
+GROWTH up to the long text."""
 SIGNS = (
     " ",
     "\t",
@@ -146,19 +148,40 @@ def _seconds(pattern: re.Pattern[str], how: str, text: str) -> float:
     return taken / runs
 
 
-def _is_quick(pattern: re.Pattern[str], how: str, text: str) -> bool:
-    """Whether it takes so little that the long text would not be too slow even if time grew with the square; by the
-    clock on the wall, which is finer and never too kind."""
-    started = time.perf_counter()
+@cache
+def _finest_clock() -> Callable[[], float]:
+    """This thread's own where it ticks finely, else that on the wall, which is never too kind."""
+    started = time.thread_time()
+    while (ticked := time.thread_time()) == started:
+        pass
+    return time.thread_time if ticked - started < TICK else time.perf_counter
+
+
+def _at_best(pattern: re.Pattern[str], how: str, text: str, times: int = 1) -> float:
+    """The least of some times by the finest clock."""
+    clock, taken = _finest_clock(), []
     signal.signal(signal.SIGVTALRM, _stop)
-    signal.setitimer(signal.ITIMER_VIRTUAL, TOO_LONG)
-    try:
-        getattr(pattern, how)(text)
-    except TimeoutError:
-        return False
-    finally:
-        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
-    return time.perf_counter() - started < SLOW * (len(text) / LONG) ** 2
+    for _ in range(times):
+        signal.setitimer(signal.ITIMER_VIRTUAL, TOO_LONG)
+        started = clock()
+        try:
+            getattr(pattern, how)(text)
+        except TimeoutError:
+            return TOO_LONG
+        finally:
+            signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        taken.append(clock() - started)
+    return min(taken)
+
+
+def _is_quick(pattern: re.Pattern[str], how: str, unit: str) -> bool:
+    """Whether short texts show already that the long one is not too slow: it would not be if time grew with the
+    square, or time grows no faster than the text."""
+    tiny, three = ((unit * size)[:size] for size in (TINY, 3 * TINY))
+    if _at_best(pattern, how, tiny) < SLOW * (TINY / LONG) ** 2:
+        return True
+    taken = _at_best(pattern, how, three, 2)
+    return taken < SLOW * (3 * TINY / LONG) ** 2 or taken < STRAIGHT * _at_best(pattern, how, tiny, 3)
 
 
 def _stop(*_: object) -> None:
@@ -166,7 +189,7 @@ def _stop(*_: object) -> None:
 
 
 def _fault(pattern: re.Pattern[str], how: str, unit: str) -> str:
-    if any(_is_quick(pattern, how, (unit * size)[:size]) for size in SIZES):
+    if _is_quick(pattern, how, unit):
         return ""
     short, long = ((unit * size)[:size] for size in (SHORT, LONG))
     before = _seconds(pattern, how, short)
