@@ -152,7 +152,8 @@ def test_corrections_work_without_a_script(browser: Any, served: str, place: Pla
     page.goto(sign_in_link(place.services.store, "maya", place.services.clock()))
     page.goto(f"/jobs/{place.job('Ines')}")
     page.locator("#card [name=text]").fill("123.5")
-    page.locator("#card [name=text]").press("Enter")
+    with page.expect_navigation():
+        page.locator("#card [name=text]").press("Enter")
     assert page.locator("#drawn .number.confirmed").count() == 1
     with page.expect_navigation():
         page.locator("[data-undo] button").click()

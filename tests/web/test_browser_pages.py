@@ -68,8 +68,9 @@ def test_the_lists_by_keyboard(page: Any, place: Place) -> None:
     second = page.locator("[data-row]").nth(1).get_attribute("href")
     page.keyboard.press("Enter")
     page.wait_for_url(f"**{second}")
-    page.keyboard.press("j")
-    page.wait_for_selector("h1:has-text('need')")
+    with page.expect_navigation():
+        page.keyboard.press("j")
+    assert "need" in page.locator("h1").inner_text()
     page.keyboard.press("/")
     page.keyboard.type("fenwick")
     page.keyboard.press("Enter")

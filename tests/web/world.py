@@ -10,6 +10,7 @@ import os
 import shutil
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -40,6 +41,9 @@ from tests.web.plans import Plan
 NOW = datetime(2026, 3, 3, 9, 30, tzinfo=UTC)
 SHOWROOM = "surveys@alder.example"
 PASSWORD = "plain-tape-and-pencil"
+SLOW = float(os.environ.get("INTAKE_TEST_SLOW", "0"))
+"""Seconds that a desk waits before each answer and in the middle of it: INTAKE_TEST_SLOW=0.3 finds the tests in a
+browser that look at a page before it has come."""
 
 
 @dataclass(frozen=True)
@@ -261,12 +265,23 @@ def jobs(services: Services) -> list[str]:
         return [job.id for job in tables.jobs.all()]
 
 
+def _slowed(app: Any) -> Any:
+    def answer(environ: Any, start: Any) -> Iterator[bytes]:
+        time.sleep(SLOW)
+        body = b"".join(app(environ, start))
+        yield body[: len(body) // 2]
+        time.sleep(SLOW)
+        yield body[len(body) // 2 :]
+
+    return answer
+
+
 @contextmanager
 def listening(app: Any) -> Iterator[str]:
     """The app's address on a port of its own. It is closed by the thread that serves, which another could leave waiting
     on a socket that is gone."""
     sockets: dict[int, Any] = {}
-    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=4)
+    server = create_server(_slowed(app) if SLOW else app, map=sockets, host="127.0.0.1", port=0, threads=4)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
