@@ -239,11 +239,10 @@ def _likelihood(logs: _Floats, text: str, symbols: str) -> tuple[float, _Floats]
 
 def _summed_ways(logs: _Floats, may_skip: NDArray[np.bool_]) -> _Floats:
     """The logarithm of the chance of all ways to be in each state at each frame, begun in one of the first two."""
-    found = np.full(logs.shape, -np.inf)
-    found[0, :2] = logs[0, :2]
+    found = np.full((len(logs), 2 + logs.shape[1]), -np.inf)  # two before the first, from which nothing comes
+    found[0, 2:4] = logs[0, :2]
+    skipped = np.where(may_skip, 0.0, -np.inf)
     for t in range(1, len(logs)):
-        before = found[t - 1]
-        one, two = np.r_[-np.inf, before[:-1]], np.r_[-np.inf, -np.inf, before[:-2]]
-        came = np.logaddexp(np.logaddexp(before, one), np.where(may_skip, two, -np.inf))
-        found[t] = came + logs[t]
-    return found
+        stayed, one, two = (found[t - 1, first : first + logs.shape[1]] for first in (2, 1, 0))
+        found[t, 2:] = np.logaddexp(np.logaddexp(stayed, one), two + skipped) + logs[t]
+    return found[:, 2:]

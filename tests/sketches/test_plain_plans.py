@@ -23,9 +23,9 @@ from fixtures.plain_plans.truth import truth_of
 from fixtures.sketches import Sketch
 
 Truth = dict[str, Any]
-MANY = range(40)
 PAPER_SHARE = 0.75
 """Ink is darker than this share of the paper's grey; the squares are not."""
+many = pytest.mark.parametrize("count", [16, pytest.param(80, marks=pytest.mark.long)])
 plans = pytest.mark.parametrize(("seed", "split"), [(0, "test"), (1, "validation"), (2, "training")])
 
 
@@ -46,20 +46,21 @@ def plan(seed: int, split: str) -> Sketch:
 
 
 @lru_cache(maxsize=1)
-def flat_truths() -> list[Truth]:
-    """Many plans as laid out, without the time that ink and photograph take; boxes in page pixels."""
+def flat_truths(count: int) -> list[Truth]:
+    """Plans as laid out, without the time that ink and photograph take; boxes in page pixels."""
     flat = Photograph(np.zeros((1, 1, 3), np.uint8), b"", np.eye(3))
     writers = [hand for hand in hands("test") if hand.kind == "strokes"]
     truths = []
-    for seed in MANY:
+    for seed in range(count):
         rng = np.random.default_rng(seed)
         layout = lay_out(random_room(rng), choose_habits(rng), writers[seed % len(writers)], rng)
         truths.append(truth_of(layout, flat))
     return truths
 
 
-def test_every_piece_has_its_number_and_they_add_up_round_the_room() -> None:
-    for truth in flat_truths():
+@many
+def test_every_piece_has_its_number_and_they_add_up_round_the_room(count: int) -> None:
+    for truth in flat_truths(count):
         length = dict.fromkeys("ESWN", 0)
         for wall in truth["outline"]["walls"]:
             numbers = [n for n in truth["numbers"] if n["wall"] == wall["wall"]]
@@ -71,23 +72,26 @@ def test_every_piece_has_its_number_and_they_add_up_round_the_room() -> None:
         assert (length["E"], length["S"]) == (length["W"], length["N"])
 
 
-def test_what_is_written_says_the_value() -> None:
-    for number in (n for truth in flat_truths() for n in truth["numbers"]):
+@many
+def test_what_is_written_says_the_value(count: int) -> None:
+    for number in (n for truth in flat_truths(count) for n in truth["numbers"]):
         assert float(number["text"]) * 10 == number["value_mm"]
         assert number["phrase"].endswith(number["text"])
 
 
-def test_no_writing_overlaps_other_writing_or_crosses_a_wall() -> None:
+@many
+def test_no_writing_overlaps_other_writing_or_crosses_a_wall(count: int) -> None:
     # Oracle: shapely's (GEOS) intersection of polygons.
-    for truth in flat_truths():
+    for truth in flat_truths(count):
         boxes = [Polygon(n["phrase_box"]) for n in truth["numbers"]]
         walls = [LineString([w["from"], w["to"]]) for w in truth["outline"]["walls"]]
         for i, box in enumerate(boxes):
             assert not any(box.intersects(thing) for thing in [*boxes[:i], *walls])
 
 
-def test_the_plans_vary() -> None:
-    truths = flat_truths()
+@many
+def test_the_plans_vary(count: int) -> None:
+    truths = flat_truths(count)
     assert {len(truth["outline"]["walls"]) for truth in truths} == {4, 6}
     kinds = {kind for truth in truths for wall in truth["outline"]["walls"] for kind, _ in wall["pieces"]}
     assert kinds == {"wall", "window", "door", "doorway"}
@@ -177,11 +181,13 @@ def test_nothing_but_the_sketch_and_the_plane_of_its_ink_come_from_the_other_ren
 def _dark(grey: np.ndarray[Any, Any], box: list[list[float]]) -> tuple[int, int]:
     """Pixels much darker than the paper: in the box, and in the box grown by 5 pixels on all sides."""
     near = Polygon(box).buffer(5, join_style="mitre")
+    left, top, right, bottom = (int(v) for v in near.bounds)
+    dark = grey[top : bottom + 2, left : right + 2] < PAPER_SHARE * _paper(grey, near)
     counts = []
     for outline in (Polygon(box), near):
-        mask = cv2.fillPoly(np.zeros_like(grey), [np.round(outline.exterior.coords).astype(np.int32)], 1)
-        counts.append((mask > 0) & (grey < PAPER_SHARE * _paper(grey, near)))
-    return int(counts[0].sum()), int(counts[1].sum())
+        corners = np.round(outline.exterior.coords).astype(np.int32) - (left, top)
+        counts.append(int(dark[cv2.fillPoly(np.zeros(dark.shape, np.uint8), [corners], 1) > 0].sum()))
+    return counts[0], counts[1]
 
 
 def _paper(grey: np.ndarray[Any, Any], near: Polygon) -> float:

@@ -20,15 +20,16 @@ from intake.reading.sorter import Ink
 TAPE_MM, CLOSES_MM = 11, 22
 """How far sums may be apart where nothing is wrong: two half centimetres a wall, as much again for the room."""
 plans = pytest.mark.parametrize(("seed", "split"), [(0, "test"), (1, "validation"), (2, "training")])
+many = pytest.mark.parametrize("count", [16, pytest.param(80, marks=pytest.mark.long)])
 plan = lru_cache(maxsize=3)(third_plan)
 
 
 @lru_cache(maxsize=1)
-def flat_truths() -> list[dict[str, Any]]:
-    """Many plans as drawn, in sheet units, without the time that ink and photograph take."""
+def flat_truths(count: int) -> list[dict[str, Any]]:
+    """Plans as drawn, in sheet units, without the time that ink and photograph take."""
     writers = [hand for hand in hands("test") if hand.kind == "strokes"]
     found = []
-    for seed in range(40):
+    for seed in range(count):
         sheet = drawn(2000, writers[seed % len(writers)], np.random.default_rng(seed))
         found.append(Truth(sheet, np.eye(3)).document((sheet.layout.size[1], sheet.layout.size[0])))
     return found
@@ -48,9 +49,10 @@ def test_the_same_seed_gives_the_same_picture(seed: int, split: str) -> None:
     assert again.style["hand"] in {hand.name for hand in hands(split)} and split in SPLITS
 
 
-def test_sums_hold_where_nothing_is_wrong() -> None:
+@many
+def test_sums_hold_where_nothing_is_wrong(count: int) -> None:
     checked = closed = 0
-    for truth in (t for t in flat_truths() if not t["slips"]):
+    for truth in (t for t in flat_truths(count) if not t["slips"]):
         walls, moved = truth["outline"]["walls"], np.zeros(2)
         ways = {"E": (1, 0), "S": (0, 1), "W": (-1, 0), "N": (0, -1)}
         for wall in walls:
@@ -64,11 +66,12 @@ def test_sums_hold_where_nothing_is_wrong() -> None:
         if np.isfinite(moved).all():
             assert abs(moved).max() <= CLOSES_MM
             closed += 1
-    assert checked > 40 and closed > 10
+    assert checked > count and closed > count / 4
 
 
-def test_stretches_are_the_drawn_pieces_clockwise() -> None:
-    for truth in flat_truths():
+@many
+def test_stretches_are_the_drawn_pieces_clockwise(count: int) -> None:
+    for truth in flat_truths(count):
         for number in truth["numbers"]:
             if number["stretch"] is None or number["wall"] is None or number["part"] == "several":
                 continue
@@ -83,8 +86,9 @@ def test_stretches_are_the_drawn_pieces_clockwise() -> None:
             assert (np.array(number["stretch"][1]) - number["stretch"][0]) @ way > 0
 
 
-def test_what_is_written_is_what_is_true_but_for_tape_and_slips() -> None:
-    for truth in flat_truths():
+@many
+def test_what_is_written_is_what_is_true_but_for_tape_and_slips(count: int) -> None:
+    for truth in flat_truths(count):
         for number in truth["numbers"]:
             assert abs(number["meant_mm"] - number["true_mm"]) <= TAPE_MM
             if not number["slip"]:

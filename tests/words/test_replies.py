@@ -59,6 +59,7 @@ import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -241,9 +242,14 @@ def score(given: Sequence[Reply]) -> Score:
     return total
 
 
+@cache
+def scored(name: str) -> Score:
+    return score(replies(name))
+
+
 @pytest.mark.parametrize("half", TABLES)
 def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(half: str) -> None:
-    total = score(replies(half))
+    total = scored(half)
     assert total.wrong == []
     assert total.unreached == []
     assert total.unseen == []
@@ -251,7 +257,7 @@ def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(hal
 
 @pytest.mark.parametrize("half", TABLES)
 def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str) -> None:
-    total = score(replies(half))
+    total = scored(half)
     assert total.understood >= 0.85
     assert len(total.needless) <= max(0.05 * total.without, 2)
 
@@ -259,7 +265,7 @@ def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str)
 @pytest.mark.parametrize("half", HELD)
 def test_other_replies_are_read_as_well_as_they_were(half: str) -> None:
     wrong, unreached, needless, understood = HELD[half]
-    total = score(replies(half))
+    total = scored(half)
     assert total.understood >= understood
     assert len(total.wrong) <= wrong
     assert len(total.unreached) <= unreached
