@@ -1,5 +1,6 @@
 """What tests of one process share, so that each is not made anew for every one of hundreds of installations: the
-processes of the cell, what was seen on a picture, the tables of an empty database, and a cheap hash of passwords.
+processes of the cell, what was seen on a picture, the tables of an empty database, the PostgreSQL server, and a cheap
+hash of passwords.
 
 Each stands in for the same thing made anew, by the same code and of the same bytes. A test that is about making it
 asks for it itself, in a process of its own or below what is replaced here.
@@ -27,6 +28,7 @@ from intake.model.message import Message
 from intake.reading.sorter import Sorter
 from intake.store import migrate
 from intake.store.database import open_engine
+from tests.servers import postgres
 
 Child = subprocess.Popen[bytes]
 
@@ -148,3 +150,4 @@ def shared() -> Iterator[None]:
             yield
         finally:
             LentKeeper.end()
+            postgres.stop()

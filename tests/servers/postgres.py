@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import os
 import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from tests.servers.dovecot import free_port
@@ -33,48 +35,53 @@ def _program(name: str) -> str:
 
 @contextlib.contextmanager
 def postgres() -> Iterator[str]:
-    """The SQLAlchemy URL of an empty database in a server of its own, stopped and removed at the end."""
+    """The SQLAlchemy URL of an empty database in this process's server, which `stop` ends."""
+    import psycopg
+
+    name, port = f"database_{next(_numbers)}", _port()
+    with psycopg.connect(
+        f"host=127.0.0.1 port={port} user=intake dbname=postgres", autocommit=True
+    ) as server:
+        server.execute(f"CREATE DATABASE {name}".encode())
+    yield f"postgresql+psycopg://intake@127.0.0.1:{port}/{name}"
+
+
+_numbers = itertools.count()
+_running = contextlib.ExitStack()
+
+
+@cache
+def _port() -> int:
+    return _running.enter_context(_serving())
+
+
+def stop() -> None:
+    """End this process's server, if it was needed, and remove what it held."""
+    _running.close()
+    _port.cache_clear()
+
+
+@contextlib.contextmanager
+def _serving() -> Iterator[int]:
+    """The port of a server of its own. Nothing of it need outlive the machine, so it never waits for the disk."""
     folder = Path(tempfile.mkdtemp(prefix="intake-postgres-"))
     data, port = folder / "data", free_port()
     # PostgreSQL refuses to run as root: the Debian package's own user runs it then.
     user = ["setpriv", "--reuid=postgres", "--regid=postgres", "--clear-groups"] if os.geteuid() == 0 else []
     if user:
         shutil.chown(folder, "postgres", "postgres")
+    empty = ["-U", "intake", "-A", "trust", "-E", "UTF8", "--locale=C", "--no-sync"]
+    control = [*user, _program("pg_ctl"), "-D", str(data)]
+    options = (
+        f"-p {port} -c listen_addresses=127.0.0.1 -k {folder} -c shared_buffers=16MB -c max_connections=40"
+    )
     try:
-        _run(
-            [
-                *user,
-                _program("initdb"),
-                "-D",
-                str(data),
-                "-U",
-                "intake",
-                "-A",
-                "trust",
-                "-E",
-                "UTF8",
-                "--locale=C",
-            ]
-        )
-        options = f"-p {port} -c listen_addresses=127.0.0.1 -k {folder} -c shared_buffers=16MB -c max_connections=40"
-        _run(
-            [
-                *user,
-                _program("pg_ctl"),
-                "-D",
-                str(data),
-                "-w",
-                "-l",
-                str(folder / "log"),
-                "-o",
-                options,
-                "start",
-            ]
-        )
+        _run([*user, _program("initdb"), "-D", str(data), *empty])
+        _run([*control, "-w", "-l", str(folder / "log"), "-o", f"{options} -c fsync=off", "start"])
         try:
-            yield f"postgresql+psycopg://intake@127.0.0.1:{port}/postgres"
+            yield port
         finally:
-            _run([*user, _program("pg_ctl"), "-D", str(data), "-m", "immediate", "stop"])
+            _run([*control, "-m", "immediate", "stop"])
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
