@@ -51,6 +51,9 @@ After that: .89 (113 right, 41 doubtful), 2, 1, 11.
 
 The twenty-second, of whoever mended it, is of 58 replies that need nobody, scored first by the grammar of before: 129
 facts, .97, 0 wrong, 4 needless; by that of after .98, 0, 5, and with what it led to .98, 0, 3.
+
+The twenty-third, of one more stranger, was scored once before anything was changed for it: 75 replies, 294 facts, .92
+understood (220 right, 51 doubtful), 2 wrong, 4 unreached, 5 of 38 needless.
 """
 
 from __future__ import annotations
@@ -126,6 +129,7 @@ TABLES = [
     "nineteenth",
     "twentieth",
     "twentyfirst",
+    "twentythird",
 ]
 
 

@@ -21,7 +21,6 @@ from intake.domain.words.turns import (
     CONFIRMED,
     DIGITS,
     GUESSED,
-    LETTERS,
     MAYBE,
     NO,
     NONE_AT_ALL,
@@ -34,6 +33,7 @@ from intake.domain.words.turns import (
     SHOULD,
     SPOT,
     YES,
+    lettered,
 )
 from intake.domain.words.weighing import (
     CHANGING,
@@ -69,6 +69,8 @@ class AnswerReader:
     def read(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
         """What a sentence says; `found` is what it says by itself, the names of things in it taken literally."""
         named = [s for s in found if s.item in self.ask.items and s.kind is not StatementKind.SAID]
+        if len(self.items) > 1 and (ordered := self._in_order_but(reader, named)):
+            return ordered
         if named or not self.items:
             return named
         whole = reader.whole
@@ -288,6 +290,22 @@ class AnswerReader:
             self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
         ]
 
+    def _in_order_but(self, reader: SentenceReader, named: Sequence[Statement]) -> list[Statement]:
+        """ "Sill 104 then 210 then 12", only the first being named; "1.04, 2.10 and I couldn't do the recess"."""
+        whole, ranged = reader.whole, [i for i in self.items if i.range_mm]
+        lengths = [v for c in reader.clauses for v in c.lengths]
+        names = [i for m in whole.mentions for i in m.items if i in self.ask.items]
+        missing = {s.item for s in named if s.kind is StatementKind.COULD_NOT}
+        left = [i for i in ranged if i.id not in missing]
+        turned = whole.denied or whole.has(C.HEDGE, C.TAKEN_BACK, C.CORRECTION, C.HEARSAY, C.CHANGE)
+        in_order = missing == {*names} if missing else names == [i.id for i in ranged[:1]]
+        if turned or not in_order or not 1 < len(left) == len(lengths):
+            return []
+        found = [self._each(i, v, reader.text, "") for i, v in zip(left, lengths, strict=True)]
+        rising = [s.value_mm or 0 for s in found if s.item in ("sill-height", "head-height")]
+        plain = all(s.kind is StatementKind.VALUE for s in found) and rising == sorted(set(rising))
+        return [*found, *(s for s in named if s.item in missing)] if plain else []
+
     def _places_in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
         words = _IN_BRACKETS.sub("", CONCLUDED.sub("", reader.whole.text))
@@ -356,11 +374,6 @@ def _read_out(text: str) -> str:
     """The figures of words that are single digits and nothing else: "three eight"; "" for any others."""
     words = re.sub(r"^\W*(?:it'?s|it is|that's|das ist|es ist)\s|\W*\Z", "", text.lower()).split()
     return "".join(DIGITS[w] for w in words) if len(words) > 1 and {*words} <= {*DIGITS} else ""
-
-
-def lettered(text: str) -> dict[str, int]:
-    """Where the length after each letter of a list begins ("a 105 b 98"), in the order written."""
-    return {m["letter"].lower(): m.end() for m in LETTERS.finditer(text)}
 
 
 def _of_other_things(clause: Clause, reader: SentenceReader) -> bool:

@@ -52,6 +52,11 @@ _LOST = re.compile(
     re.I,
 )
 _AT_HOME = re.compile(r"\b(?:emergency|funeral|urgent|krank|bereavement)\b", re.I)
+_HENCE = re.compile(
+    r"\b(?:hence|belated|behind|late|delay(?:ed)?|(?:that|which)(?:'s| is) why|deshalb|daher|verspätet\w*)\b",
+    re.I,
+)
+""" "We had a funeral, hence the delay": why the answer is late."""
 _ASKED = re.compile(r"\b(?:please|bitte|speak|talk|contact|sprechen)\b", re.I)
 _DEVICE = re.compile(
     r"\b(?:phone(?! (?:me|us|my)\b)"
@@ -70,7 +75,8 @@ _LOOSE_DISPUTE = re.compile(
     r"upside down|mixed up|wrong one|wrong place|left out|left off|missed out|turned round|reversed|flipped"
     r"|swapped round|the wrong way|wrong side|the wrong end"
     r"|other way round|other way around|nothing like|rotated|isn't right|can't be right|cannot be right|isn't there"
-    r"|is not there|aren't there|not mine|not ours|wrong way round|back to front|also a|you forgot|looks wrong|no such",
+    r"|is not there|aren't there|not mine|not ours|wrong way round|back to front|also a|you forgot|looks wrong"
+    r"|no such",
     re.I,
 )
 """Words of dispute that say nothing of a plan by themselves: "everything's upside down"."""
@@ -109,7 +115,7 @@ def wants(clause: Clause, whole: Clause) -> bool:
     if not _OF_US.search(clause.text) and _HELPER.search(clause.text):
         words = tuple(w for w in words if not _HANDS_ON.search(clause.text[w.start : w.end]))
     courteous = [w.end for w in clause.where(C.ASIDE)]
-    if whole.has(C.LATER) or _WAS_ILL.search(clause.text):
+    if whole.has(C.LATER) or _WAS_ILL.search(clause.text) or _HENCE.search(whole.text):
         words = tuple(w for w in words if not _AT_HOME.search(clause.text[w.start : w.end]))
     if _WISH.search(clause.text) and (of_a_thing(whole) or _THING.search(clause.text)):
         return True
@@ -185,11 +191,20 @@ def slipped(whole: Clause) -> bool:
 
 def unable(whole: Clause) -> bool:
     """ "I am 84 and live alone, I cannot do this"."""
-    return bool(_CANNOT_DO.search(whole.text)) and not whole.has(C.LATER, C.ASIDE, C.BUSINESS)
+    put_off = _PUT_OFF.search(whole.text)
+    return bool(_CANNOT_DO.search(whole.text)) and not (put_off or whole.has(C.LATER, C.ASIDE, C.BUSINESS))
 
 
+_PUT_OFF = re.compile(
+    r"\b(?:can't|cannot|can not|kann|können)\b.{0,20}\b(?:do|measure|reach|photograph"
+    r"|get (?:at|to|near|behind)|messen|fotografieren|ran"
+    r"|dran|hin)\b.{0,40}\b(?:till?|until|before|bevor|bis|erst|ehe)\b",
+    re.I,
+)
+""" "Can't do the other end till the wardrobe's been shifted"."""
 _CANNOT_DO = re.compile(
     r"\b(?:can't|cannot|can not|not able to|unable to|beyond|past)\s(?:\w+\s)?(?:do|manage|measure|climb|bend"
+    r"|go up|use (?:a|the)|get (?:up|on)"
     r"|kneel|reach|get"
     r"|stand|see to|cope|me)\b|\bkann (?:das|es) (?:leider )?nicht\b|\b(?:schaffe|schaffen) (?:ich "
     r"|wir )?(?:das|es)?\s?"
@@ -213,12 +228,22 @@ _COURTESY = (
 )
 _JUDGED = r"(?:happy|pleased|content|right|correct|fine|perfect|agree\w*|ok(?:ay)?|zufrieden|richtig|stimmt|gefällt)"
 _SIGNS = {
-    rf"\b{_JUDGED}\b.{{0,20}}\b(?:everything|all|alles|allem)\b.{{0,20}}\b(?:but|except|apart from|bar|bis auf|außer)\b"
+    rf"\b{_JUDGED}\b.{{0,20}}\b(?:everything|all|alles|allem)\b.{{0,20}}\b(?:but|except|apart from|bar|bis auf"
+    rf"|außer)\b"
     rf"|\b(?:everything|all|alles)\b.{{0,20}}\b{_JUDGED}\b.{{0,10}}\b(?:but|except|apart from|bar|bis auf|außer)\b": 5,
     r"\b(?:if|whether|ob)\b.{0,20}\b(?:agrees?|allows?|permits?|consents?|approves?|zustimmt|erlaubt)\b": 4,
     rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
     rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,
+    r"\b(?:landlord|landlady|freeholder|housing association|management company|council|vermieter\w*|eigentümer\w*"
+    r"|hausverwaltung)\b.{0,30}(?:n't|\b(?:not|never|yet|must|needs? to|has to|have to|object\w*|refus\w*|against"
+    r"|nicht|muss|müssen|dagegen|verbietet)"
+    r"\b).{0,30}\b(?:know\w*|agree\w*|said|consent\w*|allow\w*|approv\w*|permission|sign\w*|it|wei(?:ß|ss)|erlaub\w*"
+    r"|zustimm\w*|einverstanden|gesagt)\b|\blisted building|\bgrade (?:1|2|ii?)\b|\bparty wall"
+    r"|\bunder denkmalschutz|\bbuilding (?:regs|control)": 4,
+    r"\b(?:you'll|you will|you'd|you would|somebody|someone) (?:have to|need to|better) (?:send|come|get|do"
+    r"|measure|find)\b"
+    r"|\bsend (?:round )?(?:a|an|your|one of|some)\b.{0,20}\b(?:man|men|lad|woman|person|body|fitters?|people)\b": 4,
     r"\b(?:grateful|appreciate(?: it)?|helpful|glad)\b.{0,10}\bif\b|\bwould you mind\b|\bany chance\b": 4,
     r"\b(?:nowhere|muddled|mixed up|too blurr\w*|your.{0,30}(?:blurr\w*|fuzzy)|illegible"
     r"|hacked|built yet|bounc\w+|burst|packed up|flood\w*"

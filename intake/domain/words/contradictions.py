@@ -26,6 +26,30 @@ _ANOTHERS = re.compile(
     r"|\bhere\b.{0,20}\b(?:she|he)\b",
     re.I,
 )
+_ALL_UNSURE = re.compile(
+    r"\b(?:these|those|they|all|everything|(?:the|my|our|all) (?:numbers|figures|measurements|sizes|lengths)|alles"
+    r"|alle"
+    r"|(?:die|meine|alle) (?:maße|angaben|zahlen|werte))\b(?: (?:are|were|of|these|them|is|it|sind|ist|nur|only"
+    r"|just|all"
+    r"|very|pretty|a bit|rather|more or less|done|measured|taken|quite))* (?:rough\w*|estimate[sd]?|guess(?:es|ed"
+    r"|work)?"
+    r"|approximate\w*|approx|from memory|by eye|paced|geschätzt|schätz\w*|ungefähr|grob|aus dem kopf|ca"
+    r"|pi mal daumen)\b",
+    re.I,
+)
+_GAS_THING = re.compile(
+    r"\bgas[- ]?(?:boilers?|hobs?|cookers?|fires?|ovens?|combi|stoves?|heating|fired|therme|herd|heizung|kessel|ofen"
+    r"|kochfeld)\b",
+    re.I,
+)
+_GONE = re.compile(
+    r"\b(?:no|not|never|without|old|former|had|was|were|used to|removed|replaced|ripped|took|taken|gone|capped"
+    r"|instead of"
+    r"|rather than|got rid|kein\w*|ohne|alte[rn]?|früher\w*|statt|nicht|weg|raus|ersetzt|will|going to|would|want"
+    r"|bottle\w*"
+    r"|lpg|flasche\w*)\b|n't\b",
+    re.I,
+)
 _OWN = re.compile(r"\b(?:i|me|mine|we|ich|wir)\b", re.I)
 _PLACE = re.compile(
     rf"{PREPOSITION.pattern}\s(?:(?:the|my|our|a|der|die|das|dem|den)\s)?(?P<noun>(?:(?:left|right|back|front|far"
@@ -75,6 +99,17 @@ def contradicted(lengths: Sequence[ToldLength], said: Iterable[Statement]) -> li
         items = {s.item for s in ones} & {s.item for s in others}
         doubtful += [s for s in (*ones, *others) if s.item in items]
     return doubtful
+
+
+def unsure_of_all(text: str) -> bool:
+    """ "These are only estimates: 386.5 / 11": whether a message doubts all its lengths at once."""
+    return bool(_ALL_UNSURE.search(text))
+
+
+def burns_gas(text: str) -> bool:
+    """Whether a message names what burns gas in the home and does not say that it is gone: there is gas then."""
+    parts = re.split(r"[,;.()\n]|\b(?:and|but|und|aber)\b", text)
+    return any(_GAS_THING.search(part) and not _GONE.search(part) for part in parts)
 
 
 def _of_one_spot(a: ToldLength, b: ToldLength) -> bool:

@@ -10,6 +10,8 @@ CHANGES = (
     r"|lowered|rebuilt|fitted|knocked|bricked|plastered|tiled|changed|altered|ripped|demolished|extended)\b"
     r"|\b(?:going to|will) be (?!\w*(?:measur|photo|need|finish|delay|attach|pleas|delight|interest|us|ask|excit"
     r"|thrill|reliev|surpris|scann|mail|post|forward|includ|follow|clos)ed)(?:made|built|put|cut|\w{3,}(?:ed|en|wn))\b"
+    r"|\b(?:there'?s|there is|there are|we have|we've got|we are having|we're having) (?:\w+ ){0,4}(?:going|coming)"
+    r" (?:in|out|up|down|over|through|where)\b(?! and out)"
     r"|\b(?:swapp(?:ed|ing) for|demolish\w*|relocat\w*)\b"
     r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
     r"(?:down|out|through|up|away)\b"
@@ -148,6 +150,7 @@ PHRASES: dict[C, str] = {
         the wrong way|wrong wall|wrong side|back to front|mirrored|mirror image|upside down|you have misread|
         you've misread|you misread|you've mixed|you have mixed|mixed up|mixed them up|swapped round|other way round|
         other way around|does not exist|doesn't exist|there is no such|there's no such|no such|isn't a window|
+        to what customer drew|to what we drew|to what i drew|than drawn|not as drawn|not where drawn|
         is not a window|not a window|not a door|isn't a door|is not a door|is a door|is a window|not a wall|
         isn't a wall|missing from the plan|left out|forgot to draw|forgot to say there|not shown|not on the plan|
         isn't on the plan|didn't draw|didn't put|also a|another window|another door|a second window|a second door|
@@ -389,6 +392,7 @@ PHRASES: dict[C, str] = {
         halfway|alongside|adjacent|closest|furthest|farthest|nearer|each side|either side|either end|each end|both ends|
         both sides|corner to corner|wall to wall|plus minus nothing|y|reading it upside down|read it upside down|
         tape upside down|upside down sorry|round here|round|flats|blocks|block|storage heaters|heaters|squashed|
-        wonky writing|fuses""",
+        wonky writing|fuses|option|options|choice|suggestion|suggested|suggest|offered|ironing|laundry|funeral|innings|
+        spelled|sized|original""",
 }
 """Each class with its words and phrases between bars; longer ones win."""

@@ -47,7 +47,14 @@ _OF_FIGURES = re.compile(
 )
 """ "Me swapping digits": nothing in the room changes."""
 _NO_WORDS = re.compile(
-    r"\s(?:about |all )?(?:the|my|our|this|that)?\s?(?:\w+\s)?(?:mess|clutter|state|dishes|washing(?: up)?|dog"
+    r"\s(?:about |all )?(?:the|my|our) (?!(?:\w+ ){0,2}(?:numbers?|measure\w*|figures?|sizes?|lengths?|heights?"
+    r"|depths?"
+    r"|widths?|e?-?mails?|messages?|letters?|plans?|drawings?|sketch\w*|answers?|readings?|dimensions?|last|first"
+    r"|second|one"
+    r"|ones|walls?|windows?|doors?|sills?|cills?|ceilings?|recess\w*|reveals?|photo\w*|pictures?|other|others|rest"
+    r"|lines?"
+    r"|bits?|above|below|earlier|previous|gas|meters?|boilers?|units?|\d\S*)\b)[a-z]"
+    r"|\s(?:about |all )?(?:the|my|our|this|that)?\s?(?:\w+\s)?(?:mess|clutter|state|dishes|washing(?: up)?|dog"
     r"|cat|handwriting"
     r"|writing|scribbles?|spelling|typos?|background|coffee stain|stains?|paint|decor|wallpaper|noise|delay"
     r"|rush|chaos)\b",

@@ -96,6 +96,7 @@ _LINKS = any_of(
     "links|rechts|left|will be|all|both|up|down|out|right|actually|high|low|comes? in|enters?|[:=-]",
 )
 SPOTS = any_of(
+    "ext(?:ernal)? (?:wall|box)|ext meter box|meter box",
     "front garden|back garden|garden|drive|pavement|street|yard|outhouse|lean-to|conservatory|pantry|larder"
     "|lobby|spare room",
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",

@@ -70,6 +70,7 @@ _FREE_UNIT = re.compile(
     re.I,
 )
 """ "I only do inches", "mm for you": a unit that stands by itself."""
+_CENTIMETRES = re.compile(r"(?<!\d)(?<!\d )(?<!in )\b(?:cms?|centimet(?:re|er)s?|zentimeter\w?)\b", re.I)
 _REFUSED = re.compile(
     r"\b(?:from|out of|instead of|rather than|than|aus|statt|von)\s(?:the\s)?\Z"
     r"|\b(?:can't|cannot|don't|do not|not|no|never|nicht|kein\w*)\s(?:\w+\s){0,2}\Z",
@@ -190,6 +191,8 @@ def unit_for_all(text: str) -> str:
         _unit(m["unit"].lower().replace("feet and ", "").replace("feet", "ft").replace("foot", "ft"))
         for m in told
     }
+    if found and _CENTIMETRES.search(text):
+        return IMPERIAL  # "inches on one side, cm on the other": which of them is not told
     return found.pop() if len(found) == 1 else IMPERIAL if _IMPERIAL.search(text) else ""
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import takewhile
 
-from intake.domain.words.answer_to_request import lettered
+from intake.domain.words.circumstances import only_where
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
@@ -31,19 +31,22 @@ from intake.domain.words.turns import (
     SPOT,
     TOLD_BY,
     YES,
+    lettered,
 )
 from intake.domain.words.weighing import BARE_NO
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 
 _INTRODUCED = re.compile(
-    r"^.{0,60}?\b(?:in (?:your|the|that|this) order|in order|order (?:that )?you asked|answers?"
+    r"^[^:\d\n]{0,90}\b(?:questions?|so|tape|goes|fragen|maße|also|folgt)\s?:\s*(?=\d)|^.{0,60}?\b(?:in (?:your"
+    r"|the|that|this) order|in order|order (?:that )?you asked|answers?"
     r"|as (?:requested|asked)|here (?:you go|goes|they are)"
     r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
     re.I | re.S,
 )
 _BETWEEN = re.compile(
-    r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|(?<=\s)-(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&)\s{0,4}", re.I
+    r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|(?<=\s)-(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&|\bthen\b|\bdann\b)\s{0,4}",
+    re.I,
 )
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
 _ONE_OF_TWO = re.compile(r"former|latter|smaller|larger|bigger|number|figure|zahl|kleiner|größer", re.I)
@@ -52,9 +55,17 @@ _SAYS_MORE = (
     C.NEGATION, C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.HEARSAY, C.OBLIGED, C.EXISTS, C.AMISS, C.HEDGE
 )  # fmt: skip
 """What keeps a field of a list from being a mere courtesy or a mere place."""
+_SAYS_MORE_OF_IT = (C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.HEARSAY, C.AMISS, C.HEDGE, C.CORRECTION)
 _NEITHER = re.compile(
     r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|not either|none of (?:them|those|these|the two)|weder|keine?s? von"
     r"|both(?: are| were)? wrong|beide(?: sind| waren)? falsch)\b",
+    re.I,
+)
+_IS = re.compile(r"\A\W*(?:(?:'s|is|are|lives|sits|hangs|ist|hängt|steht|sitzt)\b)?\s*", re.I)
+_WINDOW_LIST = re.compile(
+    r"\W{0,4}(?:(?:the|our|das) )?(?:window|fenster)(?: (?:measurements|sizes|is|maße|hat))?\s?[:=-]?\s?"
+    r"(?P<list>\d[\d.,]*(?: ?(?:cm|mm|m))?(?:\s?(?:[,/;-]|and|then|und|dann)?\s?\d[\d.,]*(?: ?(?:cm|mm|m))?){2})"
+    r"(?:,? (?:all )?in (?:your|ur|that|the|this|dieser|ihrer) \w+)?\W*\Z",
     re.I,
 )
 _NAME = re.compile(r"\A(?:[A-Z][\w'-]+\s*){1,3}\Z")
@@ -78,18 +89,74 @@ class Unnumbered:
 
     def parts(self) -> list[ReplyPart]:
         """The reply as answers to numbered requests; [] where it names none for certain."""
-        return self._lettered() or self._in_order() or self._of_the_window() or self._in_order_first()
+        return (
+            self._lettered()
+            or self._in_order()
+            or self._in_lines()
+            or self._of_the_window()
+            or self._in_order_first()
+        )
+
+    def listed(self, part: ReplyPart) -> list[ReplyPart]:
+        """A part with a list in it of what one request asks for at the window cut out: "a) 101 b) 112.5 c) 14",
+        "window 102 109 15"."""
+        several = [n for n, ask in enumerate(self._asks, 1) if len(self._ranged(ask)) > 1]
+        if len(several) != 1 or part.ask == several[0]:
+            return [part]
+        of, count = several[0], len(self._ranged(self._asks[several[0] - 1]))
+        found: list[ReplyPart] = []
+        for sentence in sentences(part.text):
+            letters, intro = lettered(sentence), _WINDOW_LIST.match(sentence)
+            whole = self._read(sentence)
+            in_letters = (
+                len(letters) > 1 and list(letters) == sorted(letters) and len(letters) == len(whole.lengths)
+            )
+            counted = intro and len(whole.lengths) == count and not whole.mentions
+            if in_letters or counted:
+                found.append(ReplyPart(of, intro["list"] if intro and counted else sentence))
+            elif found and found[-1].ask == part.ask:
+                found[-1] = replace(found[-1], text=f"{found[-1].text}\n{sentence}")
+            else:
+                found.append(ReplyPart(part.ask, sentence, part.labelled))
+        return found if any(p.ask == of for p in found) else [part]
 
     def _in_order_first(self) -> list[ReplyPart]:
-        """An answer in order with something else after it: "380.5, 14, none, 241. PS can the sink move?"."""
+        """An answer in order with something else before or after it: "380.5, 14, none, 241. PS can the sink move?"."""
         told = sentences(self._text)
-        for first in range(len(told) - 1, 0, -1):
+        begins = next((n for n, s in enumerate(told) if self._answers(s)), 0)
+        before = [ReplyPart(0, "\n".join(told[:begins]))] if begins else []
+        for first in range(len(told), begins, -1):
             rest = [self._read(s) for s in told[first:]]
             if any((w.lengths and w.text[-1:] != "?") or w.has(C.CORRECTION, C.TAKEN_BACK) for w in rest):
                 return []
-            if found := self._in_order("\n".join(told[:first])):
-                return [*found, ReplyPart(0, "\n".join(told[first:]))]
+            if found := self._in_order("\n".join(told[begins:first])):
+                return [*before, *found, *([ReplyPart(0, "\n".join(told[first:]))] if rest else [])]
         return []
+
+    def _answers(self, sentence: str) -> bool:
+        """Whether a sentence may begin an answer in order: it has a length, or a choice or a yes."""
+        whole = self._read(sentence)
+        return bool(whole.lengths or PICKED.match(whole.text) or YES.match(whole.text)) or whole.has(C.HEDGE)
+
+    def _in_lines(self) -> list[ReplyPart]:
+        """A line for each thing asked for, in the letter's order, with a remark behind an answer: "none, we heat with
+        oil"."""
+        lines, slots = [x.strip(" .") for x in self._text.splitlines()], self._slots()
+        told = [x for x in lines if x and not self._courtesy(x)]
+        if len(slots) < 3 or len(told) != len(slots) or len({s.ask for s in slots}) != len(slots):
+            return []
+        fit = all(self._is_line_for(x, s) for x, s in zip(told, slots, strict=True))
+        rest = [ReplyPart(0, x) for x in lines if x and x not in told and not _NAME.match(x)]
+        return [*(ReplyPart(s.ask, x) for x, s in zip(told, slots, strict=True)), *rest] if fit else []
+
+    def _is_line_for(self, line: str, slot: _Slot) -> bool:
+        fields = [f for f in _BETWEEN.split(line) if f.strip()]
+        first, rest = fields[0].strip(" .:-"), [self._read(f) for f in fields[1:]]
+        several = slot.item is not None and slot.item.one_value
+        return self._is_for(first, slot) and not any(
+            (w.lengths and not several) or w.has(*_SAYS_MORE_OF_IT) or (set(w.mentions) and several)
+            for w in rest
+        )
 
     def _lettered(self) -> list[ReplyPart]:
         """ "(a) 105 (b) 98": only one request has letters."""
@@ -191,7 +258,10 @@ class Unnumbered:
 
     def _is_for(self, field: str, slot: _Slot) -> bool:
         ask, clause = self._asks[slot.ask - 1], self._read(field)
-        if clause.unknown or clause.has(C.HEDGE, C.COULD_NOT, C.TAKEN_BACK, C.WINDOW, C.DOOR):
+        if clause.unknown or clause.has(C.HEDGE, C.COULD_NOT, C.TAKEN_BACK):
+            return False
+        several = slot.item is not None and slot.item.one_value
+        if clause.has(C.WINDOW, C.DOOR) and not (several and only_where(clause)):
             return False
         if any(i not in ask.items for m in clause.mentions for i in m.items):
             return False
@@ -206,7 +276,8 @@ class Unnumbered:
         none = bool(NONE_AT_ALL.match(field)) or any(
             says_none(m, field[: m.start], field[m.end :]) for m in clause.mentions
         )
-        return not values and (none or bool(PLACED.match(field) or SPOT.match(field)))
+        of_it = _IS.sub("", field[max((m.end for m in clause.mentions), default=0) :])
+        return not values and (none or bool(PLACED.match(of_it) or SPOT.match(of_it)))
 
     def offered(self, clause: Clause, sentence: str) -> int:
         """The request that a clause with one length and no name can only be to: it was offered, or what was offered is

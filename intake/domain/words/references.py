@@ -23,7 +23,7 @@ _GERMAN_NUMERALS = {"eins": 1, "zwei": 2, "drei": 3, "vier": 4, "fünf": 5, "sec
 _EVERY_NUMERAL = _NUMERALS | _GERMAN_NUMERALS
 _KIND = (
     r"(?:(?:point|question|item|answer|frage|punkt) (?:no\.?|number|nr\.?)|answers? (?:to|for)|reply to"
-    r"|(?<!at )numbers?|nos?\.|no(?=\s\d\s?[:.)=,-])|nr\.?|nummer|questions?"
+    r"|(?<!at )numbers?|nos?\.|no(?=\s\d\s?(?:[:.)=,-]|\Z))|nr\.?|nummer|questions?"
     r"|point|item|answer|ask"
     r"|request|query|q|#|frage|punkt|antwort)"
 )
@@ -77,11 +77,14 @@ _LETTERED = re.compile(
     re.I,
 )
 _IN_WORDS = re.compile(
-    rf"\b(?P<kind>number|question|item|answer|nummer|frage)\s(?P<n>{'|'.join(_EVERY_NUMERAL)})\b", re.I
+    rf"(?<!first )(?<!second )(?<!third )(?<!fourth )(?<!last )\b(?P<kind>number|question|item|answer|nummer"
+    rf"|frage)\s(?P<n>{'|'.join(_EVERY_NUMERAL)})\b",
+    re.I,
 )
 _BARE_IN_FRONT = re.compile(
     r"(?:^|(?<=[\n,;.!?:(])|(?<=\band)|(?<=\bund))\s{0,4}(?:and\s|und\s)?(?:as )?(?:for|to|on|regarding|zu|bei|für)\s"
-    r"(?P<n>\d)(?:\s?[:,=–-]\s{0,2}|\s(?=(?:it'?s|it is|its|we|i|the|das|es|wir|ich|ist|sind|is|are|yes|no|none|ja|nein"
+    r"(?P<n>\d)(?:\s?[:,=–-]\s{0,2}|\s(?=(?:it'?s|it is|its|we|i|the|das|es|wir|ich|ist|sind|is|are|yes|no|none|ja"
+    r"|nein"
     r"|there|in|under|outside|im|muss|soll|sollte|should|must|needs)\b|\d{2}))",
     re.I,
 )
@@ -95,6 +98,17 @@ _JUDGED = re.compile(
     re.I,
 )
 """ "Three is fine.", "3 you have correct": a number of ours that a verdict follows."""
+_SEVERAL = re.compile(
+    r"(?:^|(?<=[\n.!?,;:])|(?<=\sand)|(?<=\sbut)) {0,2}(?:the )?(?:(?:numbers?|nos?\.?|questions?|q|points?|items?"
+    r"|nummer|fragen?|punkte?) ?)?"
+    r"(?P<all>\d(?: ?(?:,|and|&|\+|und|/) ?\d)+)(?= (?:this|tonight|tomorrow|after|later|once|when|to follow"
+    r"|to come|will"
+    r"|shall|on|at|asap|soon|next|as soon|still|are coming|coming|follow|i'll|we'll|have to|need|must|can't"
+    r"|couldn't|not yet"
+    r"|morgen|heute|später|folg\w+|nach|am|wenn|sobald|kommen|muss|reiche?n?|liefer\w+|noch)\b)",
+    re.I | re.M,
+)
+""" "1 and 4 this evening": requests that wait, by their numbers."""
 LONGEST_LABELLED = 80
 _ASKED_WHETHER = (
     r"(?:^|(?<=[\n.;!?])|(?<=[.;!?,]\s))[ \t]*(?:(?:where|when|as to whether|whether|ob|wo) (?:you|it|sie|es) "
@@ -123,6 +137,7 @@ _VERB = re.compile(
 
 def labelled_in_front(text: str, asks: int) -> str:
     """`text` with what names one of the `asks` requests as "2: " in front of what is said to it."""
+    text = _SEVERAL.sub(lambda m: " the others" if _in_turn(m["all"], asks) else m[0], text)
     text = _LETTERED.sub(lambda m: f"\n{m['n']}: {(m['a'] or m['b']).lower()} ", text)
     text = _IN_WORDS.sub(lambda m: f"{m['kind']} {_EVERY_NUMERAL[m['n'].lower()]}", text)
     text = _SPELLED.sub(lambda m: f"{_EVERY_NUMERAL[m['n'].lower()]}:", text)
@@ -134,6 +149,12 @@ def labelled_in_front(text: str, asks: int) -> str:
     text = _BARE_IN_FRONT.sub(lambda m: _in_its_place(m, asks), text)
     turned = "".join(_turned(piece, asks) for piece in _pieces(text))
     return re.sub(r"(?<=\w) (?=[.!?](?:\s|$))", "", turned)
+
+
+def _in_turn(listed: str, asks: int) -> bool:
+    """Whether figures are the numbers of some of our requests, in their order."""
+    named = [int(n) for n in re.findall(r"\d", listed)]
+    return named == sorted(set(named)) and named[0] > 0 and named[-1] <= asks
 
 
 def labelled(text: str, asks: Sequence[Ask]) -> str:

@@ -42,7 +42,8 @@ class Taken:
     def answer(self, ask: int, given: Sequence[Statement], corrects: bool) -> None:
         """Add the answers to the request numbered `ask`."""
         if given and corrects:
-            self.answers = [a for a in self.answers if a.ask != ask]
+            anew = {s.item for s in given}
+            self.answers = [a for a in self.answers if a.ask != ask or a.statement.item not in anew]
         self.answers += [in_answer(s, ask, self.asks[ask - 1], self.key) for s in given]
 
     def answer_each(self, given: Iterable[tuple[int, Statement]], corrects: bool) -> None:

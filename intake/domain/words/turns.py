@@ -61,10 +61,13 @@ NONE_AT_ALL = re.compile(
 PICKED = re.compile(
     r"^\W*(?:(?:also|so)\s)?(?:(?:(?:the|die)\s)?(?:number|figure|zahl|ziffer)(?:'s|\sis|\sist)\s)?"
     r"(?:it'?s\s+|it is\s+|es ist\s+|i'?d say\s+)?(?:the\s+|der\s+|die\s+|das\s+)?"
-    r"(?:(?P<first>first|1st|former|a|erste[rs]?)|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?)"
+    r"(?:(?P<first>first|1st|former|a|erste[rs]?|your first|(?:option|choice|variante) (?:1|one|a|eins))"
+    r"|(?P<last>second|2nd|latter|last|b|zweite[rs]?|letzte[rs]?|your second|(?:option|choice|variante) (?:2|two|b"
+    r"|zwei))"
     r"|(?P<small>smaller|lower|shorter|kleinere[rs]?)|(?P<large>larger|bigger|higher|longer|größere[rs]?))"
-    r"(?:\s+(?:one|number|figure|of the two|(?:that )?you (?:give|gave|offer|offered|say|said|wrote|mention"
-    r"|mentioned)"
+    r"(?:\s+(?:one|number|figure|option|choice|suggestion|version|variante|möglichkeit|of the two"
+    r"|(?:that )?you (?:give"
+    r"|gave|offer|offered|say|said|wrote|mention|mentioned|suggest|suggested|put|list|listed)"
     r"|again|too|as well|please|auch|wieder|bitte|is (?:the )?(?:right|correct)(?: one)?|of (?:the two|them|those"
     r"|these|your two)|von beiden|value|zahl|wert"
     r"|ist (?:die )?richtige?|stimmt))*\W*$",
@@ -134,3 +137,8 @@ LETTERS = re.compile(
     r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}(?:[:.)=-]\s{0,2})?(?:(?:is|ist|was|war)\b)?\s{0,2}(?=\d)",
     re.I,
 )
+
+
+def lettered(text: str) -> dict[str, int]:
+    """Where the length after each letter of a list begins ("a 105 b 98"), in the order written."""
+    return {m["letter"].lower(): m.end() for m in LETTERS.finditer(text)}

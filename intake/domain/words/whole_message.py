@@ -11,7 +11,14 @@ from intake.domain.words.allotment import Allotment
 from intake.domain.words.answer_to_request import AnswerReader
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.contradictions import TWO_HEIGHTS, ToldLength, contradicted, told_lengths
+from intake.domain.words.contradictions import (
+    TWO_HEIGHTS,
+    ToldLength,
+    burns_gas,
+    contradicted,
+    told_lengths,
+    unsure_of_all,
+)
 from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_SENTENCE, LONGEST_TEXT, sentences
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
@@ -40,6 +47,7 @@ from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import (
     BARE_NO,
+    SAID_OTHERWISE,
     TAKEN_BACK,
     UNCERTAIN,
     UNUSUAL,
@@ -53,6 +61,7 @@ from intake.model.phrase import phrase
 from intake.model.word import Statement, StatementKind
 
 OWN_REQUEST = phrase("need-answers-a-designer")
+GAS_METER = "gas-meter"
 TOO_LONG = phrase("need-too-long")
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
@@ -147,6 +156,10 @@ class _Message:
                 waiting.unanswered(part, self._read(part.text).whole)
         self.taken.settle_yes()
         self.taken.weaken(contradicted(self._lengths, self.taken.every()), TWO_HEIGHTS)
+        if unsure_of_all(self.own):
+            self.taken.weaken(self.taken.every(), UNCERTAIN)
+        if burns_gas(self.own):
+            self.taken.weaken([s for s in self.taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
         self.taken.doubt_what_differs()
         waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
         if self.asks and not (self.taken.every() or waiting.needs):
@@ -171,10 +184,10 @@ class _Message:
         asking = [n for n, a in enumerate(self.asks, 1) if a.number is not None and len(a.choices) == 1]
         found = parts(self.own, len(self.asks), frozenset(asking))
         if not self.asks or any(p.ask for p in found):
-            return found
+            return [p for part in found for p in self._unnumbered.listed(part)]
         if (lone := self._meant()) != 0:
             return [ReplyPart(lone, self.own, labelled=False)]
-        return self._unnumbered.parts() or found
+        return self._unnumbered.parts() or [p for part in found for p in self._unnumbered.listed(part)]
 
     def _meant(self) -> int:
         """1 where an unnumbered reply can only be about the one request of the letter, else 0."""
