@@ -10,7 +10,7 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import OUR_WORDS
+from intake.domain.words.cues import OUR_WORDS, in_another_room
 from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, of_another_thing
@@ -37,6 +37,7 @@ from intake.domain.words.turns import (
 )
 from intake.domain.words.weighing import (
     CHANGING,
+    ELSEWHERE,
     HEARSAY,
     NOT_ALL_KNOWN,
     TWO_FOR_ONE,
@@ -139,6 +140,8 @@ class AnswerReader:
             if c.has(C.CORRECTION) and any(later.lengths for later in plain_ones[n:])
         ]
         clauses = plain_ones[marked[-1] :] if marked else plain_ones
+        here = [c for c in clauses if not in_another_room(c.text, reader.lexicon.room)]
+        clauses = here if any(c.lengths for c in here) else clauses
         refused = refused_at_once(reader.clauses)
         return not_said_twice(
             [v for c in clauses for v in c.lengths if self._is_told(v) and v not in refused]
@@ -184,6 +187,8 @@ class AnswerReader:
             return "doubt-limited"
         if no_longer(whole):
             return CHANGING
+        if lengths and in_another_room(whole.text, reader.lexicon.room):
+            return ELSEWHERE
         if TO_ANOTHER.search(whole.text):
             return ANOTHER_END
         if whole.has(C.HEARSAY):

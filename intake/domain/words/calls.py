@@ -235,6 +235,21 @@ _SIGNS = {
     rf"\b{_PAPER}\b(?:\W+[\w']+){{0,3}}?\W+{_SAYS_OF_PAPER}\b": 2,
     rf"\byou(?:'ve|'re|r)?\b.{{0,25}}\b{_PAPER}\b": 1,
     rf"\b(?:please|kindly|bitte)\b(?!.{{0,12}}\b{_COURTESY}\b)": 2,
+    r"\b(?:gone|going|go|went|decided|opted|plumped|chosen|using|used|choosing|picked) (?:\w+ )?(?:for|with|on"
+    r"|to)?\s?(?:an?other|a"
+    r" different|a rival|somebody else|someone else)\b(?! (?:day|time|date|window|door|wall|tape|pen|way|photo"
+    r"|picture))"
+    r"|\b(?:run|ran) out of (?:money|funds)\b|\bcan(?:'t|not) afford\b|\bselling (?:the|our) (?:house|flat|home"
+    r"|place)\b"
+    r"|\bdon't bother\b|\b(?:is|are|'s) (?:going to (?:do|fit|build|make)|doing|fitting|building) (?:it|one"
+    r"|the kitchen|ours)"
+    r" (?:for us|instead|himself|himself instead)\b|\b(?:für|bei) (?:ein(?:en?|em|er)? )?ander\w+ (?:studio"
+    r"|küchenstudio|firma"
+    r"|anbieter|angebot|händler|haus)\b|\b(?:günstiger|billiger)\w* gefunden\b|\bhat sich erledigt\b"
+    r"|\bhaben sich erledigt\b"
+    r"|\bverkaufen (?:das|unser\w*|die) (?:haus|wohnung)\b|\bgeld\b.{0,15}\bausgegangen\b|\b(?:nicht"
+    r"|kaum) (?:mehr )?leisten\b"
+    r"|\bgestorben\b|\bdenkmalschutz\b": 5,
     r"\b(?:landlord|landlady|freeholder|housing association|management company|council|vermieter\w*|eigentümer\w*"
     r"|hausverwaltung)\b.{0,30}(?:n't|\b(?:not|never|yet|must|needs? to|has to|have to|object\w*|refus\w*|against"
     r"|nicht|muss|müssen|dagegen|verbietet)"

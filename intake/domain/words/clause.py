@@ -73,7 +73,11 @@ _REFERENCE = re.compile(
 )
 _TIME = re.compile(r"\b(?:till?|until|before|after|since|bis|seit|gegen)\s(?:about |around |ca\.? )?$", re.I)
 """ "At work till 8"."""
-_A_DIGIT = re.compile(r"\b(?:an?|eine?|another|the|that|die)\s$", re.I)
+_A_DIGIT = re.compile(
+    r"\b(?:an?|eine?|another|the|that|die)\s$|\b(?:my|meine?n?)\s(?:\d'?s? (?:and|und|or|oder) (?:my "
+    r"|meine )?)?$",
+    re.I,
+)
 """ "It's a 5": a digit of the handwriting."""
 _AGE = re.compile(
     rf"\b(?:i am|i'm|he is|he's|she is|she's|aged|age|alter|bin|{OF_A_FAMILY}(?:'s|\sis|\sist))"

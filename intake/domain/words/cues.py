@@ -107,6 +107,12 @@ _IN_A_ROOM = re.compile(
     rf"\b(?:in|im|in der|of) (?:(?:the|our|my|der|dem|unser\w*) )?(?:other )?(?P<room>{any_of(*_ROOMS)})\b",
     re.I,
 )
+_ROOM_FIRST = re.compile(
+    rf"\A\W*(?:(?:and|und|the|our|die|das|der) )*(?P<room>{any_of(*_ROOMS)})"
+    r"(?:'s| is| ist| has| hat)?\s?[:=-]?\s?(?=\d)",
+    re.I,
+)
+""" "Hall 250"."""
 _IN_ENGLISH = {"küche": "kitchen", "bad": "bathroom", "badezimmer": "bathroom", "schlafzimmer": "bedroom"}
 
 NOT_EXACT = re.compile(r"\b(?:it|that|them|this|properly|exactly|accurately|sure|certain)\b", re.I)
@@ -163,7 +169,7 @@ def elsewhere(text: str, room: str) -> bool:
 
 def in_another_room(text: str, room: str) -> bool:
     """Whether what it tells of stands in another room: "that's in the dining room"."""
-    named = [m["room"].lower() for m in _IN_A_ROOM.finditer(text)]
+    named = [m["room"].lower() for p in (_IN_A_ROOM, _ROOM_FIRST) for m in p.finditer(text)]
     return bool(named) and all(_IN_ENGLISH.get(n, n) != room for n in named)
 
 

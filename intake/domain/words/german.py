@@ -124,7 +124,7 @@ PHRASES: dict[C, str] = {
     C.AMISS: """
         kommt darauf an|kommt drauf an|hängt davon ab|je nach|feucht|schimmel|schimmlig|riss|risse|undicht|morsch|
         kaputt|locker|schief|schräg|im weg|gefälle|unterschiedlich|verschieden|je nachdem|hängt durch|geht auf|
-        öffnet""",
+        öffnet|nach innen|nach außen""",
     C.ASIDE: """
         danke|vielen dank|herzlichen dank|dankeschön|mit freundlichen grüßen|mit freundlichen gruessen|
         freundliche grüße|viele grüße|liebe grüße|beste grüße|herzliche grüße|grüße|gruß|mfg|lg|vg|hallo|guten tag|

@@ -105,7 +105,8 @@ _SEVERAL = re.compile(
     r"|to come|will"
     r"|shall|on|at|asap|soon|next|as soon|still|are coming|coming|follow|i'll|we'll|have to|need|must|can't"
     r"|couldn't|not yet"
-    r"|morgen|heute|später|folg\w+|nach|am|wenn|sobald|kommen|muss|reiche?n?|liefer\w+|noch)\b)",
+    r"|mach\w*|mess\w*|erledig\w*|schick\w*|hol\w*|morgen|heute|später|folg\w+|nach|am|wenn|sobald|kommen|muss"
+    r"|reiche?n?|liefer\w+|noch)\b)",
     re.I | re.M,
 )
 """ "1 and 4 this evening": requests that wait, by their numbers."""

@@ -51,7 +51,8 @@ NO = re.compile(
 NOT_QUITE = re.compile(r"^\W*(?:not (?:quite|exactly)|almost|nearly|nicht ganz|fast)\b", re.I)
 NONE_AT_ALL = re.compile(
     r"^\W*(?:but\s)?(?:none|no|no (?:gas )?(?:meter|boiler|supply|such thing)(?: here| at all| in (?:the"
-    r"|this) (?:house|flat))?|n/?a|nope|nil|not applicable|nein|keine?|keins|gibt es nicht|haben wir nicht|"
+    r"|this) (?:house|flat))?|n/?a|nope|nil|not applicable|nein|keine?|keins|gibt(?:'?s| es)(?: (?:hier|bei uns"
+    r"|da))? nicht|haben wir (?:hier )?(?:nicht|keins?|keine?n?)|"
     r"(?:we|i) (?:have none|(?:haven't(?: got)?|don't have) (?:one|any))|there (?:is|are)(?:n't"
     r"| not) (?:one|any)|there (?:is|are) none)(?:\W{1,3}(?:here|at all|in (?:the|this|our) (?:house|flat"
     r"|building)|i'm afraid|sorry|thanks|hier|bei uns|leider|im haus"
@@ -104,7 +105,12 @@ PLACED = re.compile(
     r"über|auf|draußen|außen|beim|bei)\b",
     re.I,
 )
-SPOT = re.compile(rf"^\W*(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b(?!\s+(?:is|was|has|will)\b)", re.I)
+SPOT = re.compile(
+    rf"^\W*(?:the\s|our\s)?(?:\w+\s){{0,2}}(?:{SPOTS}\b(?!\s+(?:is|was|has|will)\b)|(?:box|cabinet|kasten|schrank"
+    rf"|housing)"
+    r"\s(?:\w+\s)?(?:on|in|by|at|under|behind|outside|next to|near|am|an|im|unter|hinter|neben|bei)\s)",
+    re.I,
+)
 """ "Hall cupboard, bottom shelf": a place without a word of place."""
 OKAY = re.compile(r"^\W*(?:ok|okay|fine|good|thumbs up)\W*$|^\s*[\u2713\u2714\U0001F44D]\s*$", re.I)
 REST = re.compile(

@@ -155,12 +155,7 @@ class _Message:
             if part.ask not in {a.ask for a in self.taken.answers}:
                 waiting.unanswered(part, self._read(part.text).whole)
         self.taken.settle_yes()
-        self.taken.weaken(contradicted(self._lengths, self.taken.every()), TWO_HEIGHTS)
-        if unsure_of_all(self.own):
-            self.taken.weaken(self.taken.every(), UNCERTAIN)
-        if burns_gas(self.own):
-            self.taken.weaken([s for s in self.taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
-        self.taken.doubt_what_differs()
+        self._doubt_what_the_whole_says()
         waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
         if self.asks and not (self.taken.every() or waiting.needs):
             waiting.says_nothing(self.own, self._wholes)
@@ -173,6 +168,16 @@ class _Message:
             self.withdraws,
             self.key,
         )
+
+    def _doubt_what_the_whole_says(self) -> None:
+        """Weaken what another sentence contradicts, or a word on all of it."""
+        taken = self.taken
+        taken.weaken(contradicted(self._lengths, taken.every()), TWO_HEIGHTS)
+        if unsure_of_all(self.own):
+            taken.weaken(taken.every(), UNCERTAIN)
+        if burns_gas(self.own):
+            taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
+        taken.doubt_what_differs()
 
     @cached_property
     def _wholes(self) -> list[Clause]:
