@@ -34,6 +34,7 @@ from intake.domain.words.turns import (
     SPOT,
     YES,
     lettered,
+    read_out,
 )
 from intake.domain.words.weighing import (
     CHANGING,
@@ -217,7 +218,7 @@ class AnswerReader:
             chosen = self._of(match)
         elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
             chosen = self._by_digit(match)
-        elif figures := _read_out(text):
+        elif figures := read_out(text):
             chosen = next((c for c in choices if re.sub(r"\D", "", c) == figures), None)
         if chosen is None:
             return []
@@ -373,12 +374,6 @@ class AnswerReader:
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
             return [Statement(item.id, kind, text)]
         return []
-
-
-def _read_out(text: str) -> str:
-    """The figures of words that are single digits and nothing else: "three eight"; "" for any others."""
-    words = re.sub(r"^\W*(?:it'?s|it is|that's|das ist|es ist)\s|\W*\Z", "", text.lower()).split()
-    return "".join(DIGITS[w] for w in words) if len(words) > 1 and {*words} <= {*DIGITS} else ""
 
 
 def _of_other_things(clause: Clause, reader: SentenceReader) -> bool:

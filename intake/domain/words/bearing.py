@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from intake.domain.words.allotment import of_a_fixture
-from intake.domain.words.calls import MOVABLE, foreign, long_ago, signs_alone_weigh_enough, will_change
+from intake.domain.words.calls import foreign, long_ago, will_change
 from intake.domain.words.circumstances import promises, turns
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
@@ -23,6 +23,7 @@ from intake.domain.words.fitting import TO_ANOTHER
 from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.of_a_number import offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
+from intake.domain.words.signs import MOVABLE, signs_alone_weigh_enough
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind

@@ -7,15 +7,7 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.calls import (
-    MOVABLE,
-    NO_TROUBLE,
-    SHORT,
-    for_forms_sake,
-    of_a_thing,
-    unseen,
-    wants,
-)
+from intake.domain.words.calls import NO_TROUBLE, SHORT, for_forms_sake, unseen, wants
 from intake.domain.words.circumstances import beside_the_point, ends_a_place, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
@@ -23,6 +15,7 @@ from intake.domain.words.cues import GREETING, PREPOSITION
 from intake.domain.words.numbers import IMPERIAL, every_reading, unit_for_all
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.signature import CLOSING
+from intake.domain.words.signs import MOVABLE, of_a_thing
 from intake.domain.words.weighing import FROM_WHERE
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask

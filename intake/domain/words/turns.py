@@ -148,3 +148,9 @@ LETTERS = re.compile(
 def lettered(text: str) -> dict[str, int]:
     """Where the length after each letter of a list begins ("a 105 b 98"), in the order written."""
     return {m["letter"].lower(): m.end() for m in LETTERS.finditer(text)}
+
+
+def read_out(text: str) -> str:
+    """The figures of words that are single digits and nothing else: "three eight"; "" for any others."""
+    words = re.sub(r"^\W*(?:it'?s|it is|that's|das ist|es ist)\s|\W*\Z", "", text.lower()).split()
+    return "".join(DIGITS[w] for w in words) if len(words) > 1 and {*words} <= {*DIGITS} else ""

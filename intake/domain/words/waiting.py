@@ -16,7 +16,6 @@ from intake.domain.words.calls import (
     unable,
     unseen,
     wants_somebody,
-    weighs_enough,
     will_change,
 )
 from intake.domain.words.circumstances import only_where, promises, tells_how, turns
@@ -43,6 +42,7 @@ from intake.domain.words.fates import (
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
+from intake.domain.words.signs import weighs_enough
 from intake.domain.words.taken import Taken
 from intake.domain.words.turns import VERDICT, WRONG
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
