@@ -44,6 +44,14 @@ _WISH = re.compile(
 )
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
 _KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
+IF_NEEDED = re.compile(
+    r"\b(?:call|ring|phone|text|shout|touch|know|melden sie sich|melde dich|rufen sie)\b.{0,30}\b(?:if|should)"
+    r"\b(?! (?:you|someone|somebody) (?:can|could|would|get a (?:minute|moment)))(?! (?:it's|that's) (?:ok|possible))"
+    r"|\b(?:melden sie sich|melde dich)\b.{0,20}\b(?:bei (?:frag|rück)|wenn|falls|gerne?|einfach|jederzeit)"
+    r"|\b(?:bei (?:frag|rück)\w*|wenn|falls|sollte\w*)\b[^.?]{0,60}\b(?:melden sie sich|melde dich)\b",
+    re.I,
+)
+""" "Ring me if anything's unclear", "bei Fragen melden Sie sich gern": a courtesy."""
 _LOST = re.compile(
     r"\b(?:can't|cannot|can not|couldn't|kann (?:es )?nicht) (?:tell|say|see|read|make out|sagen|erkennen)\b.{0,15}"
     r"\b(?:which|what|welche\w*|was)\b|"
@@ -95,6 +103,8 @@ def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
 
 def wants(clause: Clause, whole: Clause) -> bool:
     if _KIND_OF_YOU.search(clause.text) or (excuses(clause) and not _ASKED.search(clause.text)):
+        return False
+    if IF_NEEDED.search(whole.text):
         return False
     if _LOST.search(clause.text):
         return True

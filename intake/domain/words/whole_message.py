@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
 from intake.domain.words.answer_to_request import AnswerReader
+from intake.domain.words.calls import IF_NEEDED
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.contradictions import (
@@ -370,7 +371,7 @@ class _Message:
         new = any(not every_reading(v.number) & told for v in whole.lengths)
         if new or (whole.lengths and not back) or whole.mentions or not self._latest or not weakens:
             return
-        if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
+        if IF_NEEDED.search(whole.text) or (reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text))):
             return
         if back:
             self._retract(reader)
