@@ -45,10 +45,11 @@ _WISH = re.compile(
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
 _KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
 IF_NEEDED = re.compile(
-    r"\b(?:call|ring|phone|text|shout|touch|know|melden sie sich|melde dich|rufen sie)\b.{0,30}\b(?:if|should)"
+    r"\b(?:call|ring|phone|text|shout|touch|know|tell me|melden sie sich|melde dich|rufen sie)\b.{0,30}\b(?:if|should)"
     r"\b(?! (?:you|someone|somebody) (?:can|could|would|get a (?:minute|moment)))(?! (?:it's|that's) (?:ok|possible))"
     r"|\b(?:melden sie sich|melde dich)\b.{0,20}\b(?:bei (?:frag|rück)|wenn|falls|gerne?|einfach|jederzeit)"
-    r"|\b(?:bei (?:frag|rück)\w*|wenn|falls|sollte\w*)\b[^.?]{0,60}\b(?:melden sie sich|melde dich)\b",
+    r"|\b(?:bei (?:frag|rück)\w*|wenn|falls|ob|sollte\w*)\b[^.?]{0,60}\b(?:melden sie sich|melde dich"
+    r"|sagen sie (?:mir |uns )?bescheid)\b",
     re.I,
 )
 """ "Ring me if anything's unclear", "bei Fragen melden Sie sich gern": a courtesy."""
@@ -202,7 +203,8 @@ def unable(whole: Clause) -> bool:
 _PUT_OFF = re.compile(
     r"\b(?:can't|cannot|can not|kann|können)\b.{0,20}\b(?:do|measure|reach|photograph"
     r"|get (?:at|to|near|behind)|messen|fotografieren|ran"
-    r"|dran|hin)\b.{0,40}\b(?:till?|until|before|bevor|bis|erst|ehe)\b",
+    r"|dran|hin)\b.{0,40}\b(?:till?|until|before|today|tonight|just now|this (?:week|morning|evening)|heute"
+    r"|bevor|bis|erst|ehe)\b",
     re.I,
 )
 """ "Can't do the other end till the wardrobe's been shifted"."""

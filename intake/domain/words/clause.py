@@ -84,6 +84,8 @@ _AGE = re.compile(
     r"\s(?:only |just |barely |nur )?$",
     re.I,
 )
+_TALL = re.compile(r"\s?(?:m\s)?(?:groß|tall|klein)\b", re.I)
+""" "Ich bin nur 1,60 groß"."""
 _LEAD = re.compile(r"\s(?:(?:and|then|also|the|our|my)\s)*$", re.I)
 _HANGS_ON = re.compile(
     r"\b(?:in|inside|under|underneath|behind|by|beside|to|above|below|on|at|near|opposite|within|over|of|from"
@@ -203,7 +205,8 @@ class Clause:
     def _is_none(self, number: Number) -> bool:
         before, after = self.text[: number.start], self.text[number.end :]
         bare = not number.unit and not number.places
-        if (bare or number.unit in ("in", "m")) and _AGE.search(before):
+        tall = number.unit in ("in", "m") or _TALL.match(after)
+        if (bare or tall) and _AGE.search(before):
             return True
         if bare and number.figure < MOST_DIGITS and _A_DIGIT.search(before):
             return True

@@ -266,6 +266,7 @@ PHRASES: dict[C, str] = {
         vary|different|depends|only plasterboard|condemned|unsafe|opens|hinged|swings|inwards|outwards|inward|
         outward""",
     C.ASIDE: """
+        can see why|can see how|understand why|see why you|
         limited access|currently travelling|currently traveling|if you want to know|if you need to know|
         in case you want|if that helps|in case it helps|in case it matters|if it matters|i'd like to say|
         i would like to say|if you need me|if you need anything|if anyone needs it|if needed|if need be|well i never|

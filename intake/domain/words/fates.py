@@ -7,7 +7,7 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.calls import NO_TROUBLE, SHORT, for_forms_sake, unseen, wants
+from intake.domain.words.calls import IF_NEEDED, NO_TROUBLE, SHORT, for_forms_sake, unseen, wants
 from intake.domain.words.circumstances import beside_the_point, ends_a_place, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
@@ -227,6 +227,8 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     """Whether a clause of which nothing was taken may be about the survey."""
     if (reader.asked and not for_forms_sake(clause)) or wants(clause, reader.whole):
         return Fate.UNREAD
+    if IF_NEEDED.search(reader.whole.text) and not (reader.whole.lengths or reader.whole.mentions):
+        return Fate.ASIDE
     if clause.has(C.HEARSAY) and _MUST.search(clause.text):
         return Fate.UNREAD
     if unit_for_all(clause.text) not in ("", IMPERIAL) and not clause.lengths:

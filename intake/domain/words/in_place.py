@@ -94,7 +94,12 @@ _SOMEWHERE_ELSE = re.compile(
     re.I,
 )
 """ "My son is going up the ladder", "the freezer is going to my daughter"."""
-_YOUR_THOUGHT = re.compile(r"\byou(?:'re| are| were| have been) thinking (?:of|about)\Z", re.I)
+_YOUR_THOUGHT = re.compile(
+    r"\byou(?:'re| are| were| have been) thinking (?:of|about)\Z|\b(?:if|whether|should) you(?:'d| would)? (?:want"
+    r"|like"
+    r"|prefer|rather have)(?: the| it| to have)?\Z",
+    re.I,
+)
 """ "The one you are thinking of": no wish."""
 _PAID = re.compile(r"\b(?:invoice|bill|quote|paid|pay|rechnung)\s(?:for|of|für)\s(?:\w+\s){0,2}\Z", re.I)
 _INTO_UNITS = re.compile(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import takewhile
 
+from intake.domain.words.allotment import of_a_fixture
 from intake.domain.words.circumstances import only_where
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
@@ -127,7 +128,7 @@ class Unnumbered:
         before = [ReplyPart(0, "\n".join(told[:begins]))] if begins else []
         for first in range(len(told), begins, -1):
             rest = [self._read(s) for s in told[first:]]
-            if any((w.lengths and w.text[-1:] != "?") or w.has(C.CORRECTION, C.TAKEN_BACK) for w in rest):
+            if any((w.lengths and not _of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
                 return []
             if found := self._in_order("\n".join(told[begins:first])):
                 return [*before, *found, *([ReplyPart(0, "\n".join(told[first:]))] if rest else [])]
@@ -363,6 +364,11 @@ class Unnumbered:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""
         asking = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) == 1]
         return asking[0] if len(asking) == 1 else 0
+
+
+def _of_no_wall(whole: Clause) -> bool:
+    """Whether lengths after the answers are no further answer: they are asked, or of something that stands there."""
+    return whole.text[-1:] == "?" or (of_a_fixture(whole) and not (whole.mentions or whole.has(C.CORRECTION)))
 
 
 def goes_on(whole: Clause, ask: Ask) -> bool:

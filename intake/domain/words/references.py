@@ -101,7 +101,8 @@ _JUDGED = re.compile(
 _SEVERAL = re.compile(
     r"(?:^|(?<=[\n.!?,;:])|(?<=\sand)|(?<=\sbut)) {0,2}(?:the )?(?:(?:numbers?|nos?\.?|questions?|q|points?|items?"
     r"|nummer|fragen?|punkte?) ?)?"
-    r"(?P<all>(?<!\d[,/])\d(?: ?(?:,|and|&|\+|und|/) ?\d){1,6})(?= (?:this|tonight|tomorrow|after|later|once|when|to follow"
+    r"(?P<all>(?<!\d[,/])\d(?: ?(?:,|and|&|\+|und|/) ?\d){1,6})(?= (?:this|tonight|tomorrow|after|later|once|when"
+    r"|to follow"
     r"|to come|will"
     r"|shall|on|at|asap|soon|next|as soon|still|are coming|coming|follow|i'll|we'll|have to|need|must|can't"
     r"|couldn't|not yet"

@@ -88,7 +88,8 @@ _SIGNS = {
     r"|bore|need|know|keep)": 4,
     r"\b(?:i|we) thought\b|\b(?:was|were) supposed to\b|\blooked everywhere\b|\banything that looks like\b": 2,
     r"\b(?:rot|rotten|mould\w*|damp|crack\w*|leak\w*|collaps\w+|schimmel\w*|feucht|undicht)\b": 2,
-    r"\b(?:attach\w*|enclos\w*|here (?:is|are|you)|here's|sending|uploaded|forward\w*|as (?:requested|promised|asked"
+    r"\b(?:(?:second|next|another|other|first|last) (?:lot|batch|set)|zweite (?:ladung|fuhre)|attach\w*|enclos\w*"
+    r"|here (?:is|are|you)|here's|sending|uploaded|forward\w*|as (?:requested|promised|asked"
     r"|agreed)|im anhang|anbei|angehängt)\b": -2,
 }
 """Signs in a sentence of which nothing was taken, with their weights for a person; common practice, no source."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.bearing import Held, bears
 from intake.domain.words.calls import (
+    IF_NEEDED,
     SHORT,
     asks_within,
     disputes,
@@ -174,7 +175,7 @@ class Waiting:
             return NeedKind.QUESTION, phrase("need-asks-something")
         if not reader.asked and weighs_enough(whole, said):
             return NeedKind.UNREAD, NOT_UNDERSTOOD
-        if unseen(whole):
+        if unseen(whole) and not IF_NEEDED.search(whole.text):
             return NeedKind.QUESTION, phrase("need-cannot-see")
         return None
 

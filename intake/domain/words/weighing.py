@@ -39,6 +39,15 @@ _RANGE = re.compile(
 )
 """ "Somewhere between 238 and 242": neither end is what it is."""
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
+_OF_WHAT_WAS_SAID = re.compile(
+    r"\b(?:it|that|this|them|those|these|they|right|correct|ok|okay|enough|sense|again|measure\w*|das|es|so|stimmt"
+    r"|richtig"
+    r"|genau|reicht|nochmal|mess\w*)\b|\A\W*(?:\w+\W*){0,2}\Z",
+    re.I,
+)
+_WHEN = re.compile(
+    r"\b(?:when|wann|open|auf|geöffnet|(?:mon|tues|wednes|thurs|fri|satur|sun)day|\w+tag|cost|kostet)\b", re.I
+)
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
 
@@ -172,3 +181,10 @@ def corrected_within(whole: Clause) -> bool:
     """ "238 - sorry, 238.5": a length before the correction and one after it."""
     ends = [v.end for v in whole.lengths]
     return bool(ends) and any(min(ends) <= w.start < max(ends) for w in whole.where(C.CORRECTION))
+
+
+def hedges_it(whole: Clause) -> bool:
+    """Whether a sentence may doubt the one before it: "Is the showroom open on Sunday?" does not."""
+    words = [whole.text[w.start : w.end] for w in whole.where(C.HEDGE)]
+    asks_us = {*words} == {"?"} and (whole.has(C.BUSINESS) or bool(_WHEN.search(whole.text)))
+    return bool(words) and not (asks_us and not _OF_WHAT_WAS_SAID.search(whole.text))

@@ -61,7 +61,8 @@ _LISTED = re.compile(
     r"\s{0,4}(?:,|,? ?and|,? ?und|&|\+|/|sowie)\s{0,4}(?:(?:the|our|der|die|das)\s{1,4})?", re.I
 )
 _ALL_OF_THEM = re.compile(
-    r"(?:.{0,90}\b(?:all|both|the lot|everything|alle|alles)(?: (?:of them|of it|together|four|three|in one place|vier|drei"
+    r"(?:.{0,90}\b(?:all|both|the lot|everything|alle|alles)(?: (?:of them|of it|together|four|three|in one place"
+    r"|vier|drei"
     r"|zusammen)){0,3}\W{0,4}\Z|\W{0,4}(?:all|both|alle[s]?|beide) (?:together )?(?:in|under|behind|by|on|at|inside"
     r"|outside|im|unter|hinter|neben)\b)"
     r"|\W{0,4}(?:(?:and|so|also|but)\s)?(?:(?:they|these|those|it)(?:'re|'s| are| is)? (?:are )?(?:all|both)"

@@ -53,6 +53,7 @@ from intake.domain.words.weighing import (
     UNCERTAIN,
     UNUSUAL,
     begins_conceding,
+    hedges_it,
 )
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -366,7 +367,7 @@ class _Message:
         earlier = OWN_MISREADING.search(whole.text) or (back and EARLIER_MESSAGE.search(whole.text))
         if earlier and not (self._latest or whole.lengths or whole.mentions):
             self._retracted = reader.text  # what an earlier message said, if a length follows in its place
-        weakens = back or whole.has(C.HEDGE) or begins_conceding(whole)
+        weakens = back or hedges_it(whole) or begins_conceding(whole)
         told = self.taken.lengths()
         new = any(not every_reading(v.number) & told for v in whole.lengths)
         if new or (whole.lengths and not back) or whole.mentions or not self._latest or not weakens:
