@@ -32,8 +32,11 @@ MOST_TEXTS, MOST_MEANINGS = 5, 24
 CLEAR = 0.9
 """Of ink read this surely only the first reading counts, whatever the sums would have: what clearly says 1845 stays
 1845 although its wall wants 184.5."""
-_NONE = 0.01
-"""Ink that is not clear says none of its readings at least so often."""
+_NONE_OF_UNCLEAR = ((0.4, 0.08), (0.3, 0.15), (0.2, 0.25), (0.0, 0.6))
+"""How often ink that is not clear says none of its readings, by how surely the first was read: of 667 lengths along
+walls on 440 sheets by four drawers 0 to 4 of 100 from .4 on, then 13, 20 and 57. What is left of a reader's certainty
+is no other length: with it in their place (.2 to .4) 9 rooms fewer of 439 are wholly right, and 4 more walls are wrong
+without a mark; with .03 four more of 326 clean plans have an alarm."""
 _NONE_OF_CLEAR = ((0.98, 0.003), (0.95, 0.015), (CLEAR, 0.05))
 """How often the first reading of ink that is as clear as the first of each says is wrong: of 2,456 numbers of 140
 sheets by a fourth and a fifth drawer 2 of 1,820, 10 of 585 and 3 of 51 (with .001 for .003 of 178 clean plans of a
@@ -135,22 +138,23 @@ def _readings(seen: Sighting, unit: str) -> Iterator[tuple[int | None, float | N
     """(index, millimetres, log chance) of what the ink may say; last that it says none of these."""
     clear = bool(seen.texts) and seen.texts[0].confidence >= CLEAR
     offered = seen.texts[: 1 if clear else MOST_TEXTS]
+    none = _none(offered)
+    said = sum(text.confidence for text in offered)
     for index, text in enumerate(offered):
         length = parse_length(text.text, unit)
         fair = clear or of_a_room(text.text, unit)
-        chance = max(text.confidence, 1e-6) * (1.0 if fair else _NOT_OF_A_ROOM)
+        share = text.confidence if clear else (1.0 - none) * text.confidence / said
+        chance = max(share, 1e-6) * (1.0 if fair else _NOT_OF_A_ROOM)
         yield index, None if length is None else float(length), math.log(chance)
-    yield None, None, math.log(_none(offered))
+    yield None, None, math.log(none)
 
 
 def _none(offered: Sequence[Alternative]) -> float:
     """How often ink says none of what was read of it."""
-    if not offered or offered[0].confidence < CLEAR:
-        return max(_NONE, 1.0 - sum(t.confidence for t in offered))
-    digits = sum(c.isdigit() for c in offered[0].text)
-    if digits < 2:
+    first = offered[0].confidence if offered else 0.0
+    if first >= CLEAR and sum(c.isdigit() for c in offered[0].text) < 2:
         return _NONE_OF_A_REST
-    return next(none for least, none in _NONE_OF_CLEAR if offered[0].confidence >= least)
+    return next(none for least, none in (*_NONE_OF_CLEAR, *_NONE_OF_UNCLEAR) if first >= least)
 
 
 _Place = tuple[Role, int | None, Span | None, tuple[int, int] | None, float]
