@@ -65,6 +65,42 @@ def test_what_is_told_besides_is_kept_as_that() -> None:
     assert [(c.text, c.fate) for c in found.clauses][-1] == ("The radiator is 60 tall", Fate.BESIDES)
 
 
+@pytest.mark.parametrize(
+    ("words", "waits"),
+    [("The window, then.", False), ("Not that window.", True), ("Window lower there.", True)],
+)
+def test_a_topic_waits_for_nobody_and_what_turns_it_round_does(words: str, waits: bool) -> None:
+    assert bool(understand(f"{words} 242", LETTERS["C"], KITCHEN).needs) == waits
+
+
+@pytest.mark.parametrize(
+    ("words", "waits"),
+    [
+        ("Fair enough then.", False),
+        ("So be it.", False),
+        ("All very clever.", True),
+        ("Such is life today.", True),
+    ],
+)
+def test_an_acknowledgement_of_three_words_at_most_waits_for_nobody(words: str, waits: bool) -> None:
+    assert bool(understand(words, LETTERS["A"], KITCHEN).needs) == waits
+
+
+@pytest.mark.parametrize(
+    ("words", "facts"),
+    [
+        ("247 over the lino", ["ceiling-height=2470"]),
+        ("It drops by 240 over the hall", []),
+        ("240 difference over the tiles", []),
+    ],
+)
+def test_a_height_over_something_is_the_ceilings_and_a_difference_is_not(
+    words: str, facts: list[str]
+) -> None:
+    found = understand(words, LETTERS["C"], KITCHEN)
+    assert facts_of(found) == facts and bool(found.needs) == (not facts)
+
+
 def test_the_same_words_wait_where_the_message_answers_nothing() -> None:
     assert understand("The radiator is 60 tall.", LETTERS["C"], KITCHEN).needs
 
