@@ -1,4 +1,4 @@
-"""What a length written on a sketch says, in integer millimetres.
+"""What a length written on a sketch says, in integer millimetres, and in which unit a whole sheet is written.
 
 A comma is a decimal comma, never a thousands separator: "95,5" is 95.5 (practice of the decimal comma: ISO
 80000-1, 7.3.2; that a customer's "1,450" may not be read as 1450 is this project's own rule). An inch is
