@@ -8,6 +8,7 @@ from scipy.stats import beta, binom, binomtest, entropy
 
 from intake.domain.inspection.bounds import (
     FLOOR,
+    Rate,
     Silent,
     least_wrong,
     looks_needed,
@@ -66,7 +67,9 @@ def test_shares_counted_whole_have_scipys_exact_interval() -> None:
         exact = binomtest(seen, of).proportion_ci(0.95, "exact")
         found = proportion(seen, of)
         assert (found.lower, found.upper) == pytest.approx((exact.low, exact.high))
-    assert proportion(0, 0).estimate is None
+    assert proportion(0, 0) == Rate(0, 0, None, 0.0, 1.0), (
+        "of nothing nothing is seen, and it may be anything"
+    )
 
 
 def test_the_limits_of_jobs_are_the_exact_ones_at_the_effective_size() -> None:
@@ -144,4 +147,5 @@ def test_shares_of_jobs_that_are_alike_have_scipys_interval_and_wider_ones_where
     assert bunched.lower < exact.low - 0.1
     assert bunched.upper > exact.high
     assert proportion_by_job(Shares()).estimate is None
-    assert proportion_by_job(Shares.over([(5, 5)] * 3)).upper == 1.0
+    assert proportion_by_job(Shares.over([(5, 5)] * 3)) == proportion(15, 15)
+    assert proportion_by_job(Shares.over([(0, 5)] * 3)) == proportion(0, 15)

@@ -84,6 +84,14 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     "sketch/states.py": (
         Explained("log = 0.0", "log = 1.0", "states are weighed against one another alone"),
     ),
+    "words/clause.py": tuple(
+        Explained(
+            "found = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in changes(self.text))",
+            f"found = (in_place(w, self.text, self._numbers[ {n}], bool(self.mentions)) for w in changes(self.text))",
+            "what says of a change alone plays no part that the numbers beside it decide",
+        )
+        for n in (-1, 1)
+    ),
     "survey/asking.py": (
         Explained(
             "if len(asks) < MOST_DOUBTS:",

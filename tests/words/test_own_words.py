@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from intake.domain.words.dialect import as_written, speaks_dialect
+from intake.domain.words.own_words import without_ours
 from intake.domain.words.spelling import mended
 from intake.domain.words.whole_message import understand
+from intake.model.letter import Ask
 from intake.model.word import StatementKind
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 
@@ -49,6 +51,13 @@ def test_what_is_shown_is_what_the_customer_wrote() -> None:
     )
     assert all(s.text in words for s in told)
     assert all(c.text in words for c in found.clauses)
+
+
+def test_a_word_or_two_of_ours_may_be_their_own() -> None:
+    """A sentence of three words on that stands in the letter is a quotation."""
+    ask = Ask("gas-meter", "Where is the gas meter?", how="No gas?", why="We need it.")
+    assert without_ours("No gas?", [ask]) == "No gas?"
+    assert without_ours("We need it. Where is the gas meter? Hall.", [ask]).split() == ["1:", "Hall."]
 
 
 @pytest.mark.parametrize(

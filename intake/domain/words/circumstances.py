@@ -128,13 +128,6 @@ def turns(clause: Clause) -> bool:
     return clause.has(C.DISPUTE, C.TAKEN_BACK, C.PERSON) or bool(changing and not later)
 
 
-def ends_a_place(clause: Clause, reader: SentenceReader) -> bool:
-    """ "(between the door and) the corner": the last word of a place that an "and" cut."""
-    before = [c for c in reader.clauses if c.start < clause.start]
-    of_a_place = bool(before) and bool(PREPOSITION.search(before[-1].text)) and not before[-1].lengths
-    return of_a_place and len(clause.words) <= 3 and not (clause.unknown or clause.lengths or turns(clause))
-
-
 def only_where(clause: Clause) -> bool:
     """ "It was behind the fridge": whether what it names of the room only says where, and nothing is denied."""
     words = [w for c in (C.ROOM_WORD, C.WINDOW, C.DOOR) for w in clause.where(c)]

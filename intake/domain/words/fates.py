@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.domain.words.calls import IF_NEEDED, NO_TROUBLE, SHORT, for_forms_sake, unseen, wants
-from intake.domain.words.circumstances import beside_the_point, ends_a_place, only_where, promises, turns
+from intake.domain.words.circumstances import beside_the_point, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import GREETING, PREPOSITION
@@ -254,7 +254,7 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     if of_pictures or _only_named(clause):
         return Fate.ASIDE
     of_the_room = clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR) and not (
-        _not_yet(clause, reader.whole) or only_where(clause) or ends_a_place(clause, reader)
+        _not_yet(clause, reader.whole) or only_where(clause)
     )
     if clause.mentions or of_the_room:
         return Fate.UNREAD
