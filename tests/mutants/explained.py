@@ -24,11 +24,6 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "placed = {piece[0]: 1.0}",
             "only the turns between directions count",
         ),
-        Explained(
-            "inside = [g for g in gaps if g[0] >= tops[0][0] and g[0] < tops[0][0] + 360]",
-            "inside = [g for g in gaps if g[0] >= tops[0][ -1] and g[0] < tops[0][0] + 360]",
-            "every gap begins behind the first arc, so at its width or later",
-        ),
     ),
     "pictures/quality.py": (
         Explained(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from fixtures.photographs import room_ring
 from intake.domain.pictures.coverage import (
     Reach,
+    _seen,
     coverage_of,
     coverage_told,
     field_of_view,
@@ -94,6 +96,27 @@ def test_nothing_joined_claims_nothing() -> None:
     assert worded(coverage_told(coverage_of([], []))).startswith("Too few")
     assert worded(coverage_told(coverage_of([60.0], []))).startswith("Too few")
     assert worded(coverage_told(coverage_of([60.0] * 2, []))).startswith("None of the 2 ")
+
+
+def test_what_arcs_leave_out_of_the_circle_is_that_of_counting_its_degrees() -> None:
+    """Brute force over 360 degrees, one by one."""
+    rng, whole = random.Random(4), 0
+    for _ in range(400):
+        starts = [rng.randrange(-400, 400) for _ in range(rng.randint(1, 6))]
+        arcs = [(float(s), float(s + rng.randint(20, 130))) for s in starts]
+        dark = [not any((d + 0.5 - low) % 360 < high - low for low, high in arcs) for d in range(360)]
+        seen, gap = _seen(arcs)
+        assert seen == 360 - sum(dark)
+        if gap is None:
+            whole += 1
+            continue
+        low, high = (round(g) for g in gap)
+        assert all(dark[d % 360] for d in range(low, high)) and not (
+            dark[(low - 1) % 360] or dark[high % 360]
+        )
+        runs = "".join("01"[d] for d in dark[low % 360 :] + dark[: low % 360]).split("0")
+        assert high - low == max(map(len, runs))
+    assert 0 < whole < 200
 
 
 def test_order_follows_the_turn_not_the_arrival() -> None:

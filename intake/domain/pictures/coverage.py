@@ -96,14 +96,12 @@ def _placed(piece: Sequence[int], overlaps: Sequence[Overlap]) -> tuple[dict[int
     ]
     closed = any(turns for _, turns in kept)
     row = {k: n for n, k in enumerate(rough)}
-    design = np.zeros((len(kept) + 1, len(row)))
-    target = np.zeros(len(kept) + 1)
+    design, target = np.zeros((len(kept), len(row))), np.zeros(len(kept))
     for n, (o, turns) in enumerate(kept):
         weight = math.sqrt(o.matches)
         design[n, row[o.second]], design[n, row[o.first]] = weight, -weight
         target[n] = weight * (o.turn + turns)
-    design[-1, 0] = 1.0  # the first stands at zero
-    solved = np.linalg.lstsq(design, target, rcond=None)[0]
+    solved = np.linalg.lstsq(design, target, rcond=None)[0]  # turned as a whole anyhow: the shortest solution
     return {k: float(solved[n]) for k, n in row.items()}, closed
 
 
@@ -125,14 +123,14 @@ def _seen(arcs: Sequence[tuple[float, float]]) -> tuple[float, tuple[float, floa
     if not arcs:
         return 0.0, None
     tops = sorted((low % 360, high - low) for low, high in arcs)
-    reach, gaps = tops[0][0], []
-    for low, wide in [*tops, *((low + 360, wide) for low, wide in tops)]:
+    # Where the arc that goes furthest winds past the whole turn, it covers the beginning as well.
+    reach, gaps = max(low + wide for low, wide in tops) - 360, []
+    for low, wide in tops:
         if low > reach:
             gaps.append((reach, low))
         reach = max(reach, low + wide)
-    inside = [g for g in gaps if g[0] >= tops[0][0] and g[0] < tops[0][0] + 360]
-    unseen = sum(high - low for low, high in inside)
-    return max(0.0, 360 - unseen), max(inside, key=lambda g: g[1] - g[0], default=None)
+    unseen = sum(high - low for low, high in gaps)
+    return 360 - unseen, max(gaps, key=lambda g: g[1] - g[0], default=None)
 
 
 class Reach(NamedTuple):
