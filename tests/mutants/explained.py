@@ -19,18 +19,23 @@ _PAPER = '_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"
 EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     "pictures/coverage.py": (
         Explained("if len(piece) > 1:", "if len(piece) > 0:", "a piece is empty or of two at least"),
-        Explained(
-            "placed = {piece[0]: 0.0}",
-            "placed = {piece[0]: 1.0}",
-            "only the turns between directions count",
+        *(
+            Explained("placed = {piece[0]: 0.0}", becomes, "only the turns between directions count")
+            for becomes in (
+                "placed = {piece[0]: 1.0}",
+                "placed = {piece[0]: -1.0}",
+                "placed = {piece[ 1]: 0.0}",
+                "placed = {piece[ -1]: 0.0}",
+            )
         ),
     ),
-    "pictures/quality.py": (
+    "pictures/quality.py": tuple(
         Explained(
-            'edge, height = facts.extra.get("stroke_edge", 0), max(facts.extra.get("mark_height", 0), 1)',
-            'edge, height = facts.extra.get("stroke_edge", 1), max(facts.extra.get("mark_height", 0), 1)',
-            "an edge of one pixel is as sharp as can be",
-        ),
+            'edge, height = facts.extra.get("stroke_edge", 0), facts.extra.get("mark_height", 0)',
+            f'edge, height = facts.extra.get("stroke_edge", {edge}), facts.extra.get("mark_height", {height})',
+            "an edge of one pixel is as sharp as can be, and writing of one is lower than any blur tells by",
+        )
+        for edge, height in (("1", "0"), (" -1", "0"), ("0", "1"), ("0", " -1"))
     ),
     "said/heights.py": (
         Explained("ELSEWHERE = -1", "ELSEWHERE = - 2", "no number of a plan has either"),

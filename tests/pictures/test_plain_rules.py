@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import astuple
+
 import pytest
 
 from intake.domain.pictures import label_subject, subject_of
-from intake.domain.pictures.subject import CERTAIN, features
+from intake.domain.pictures.subject import CERTAIN, SURE, features
 from intake.model.picture import PictureFacts, Subject
 from intake.wording.desk import worded
 
@@ -79,6 +81,13 @@ def test_how_sure_a_rule_of_size_or_light_is_is_a_probability_and_named() -> Non
     named = subject_of(facts(1200, 900), "the boiler")
     assert (named.subject, worded(named.why)) == (Subject.BOILER, "The words beside it name the boiler.")
     assert 0.5 < named.probability < 1
+    assert all(0 < probability < 1 for probability in astuple(SURE))
+
+
+def test_circuits_of_two_kinds_name_a_consumer_unit_and_one_does_not() -> None:
+    found = label_subject(["Sockets", "upstairs", "Lights"])
+    assert found is not None and found.subject is Subject.CONSUMER_UNIT
+    assert label_subject(["Sockets", "SOCKETS"]) is None
 
 
 MEASURED = [
@@ -102,6 +111,10 @@ def test_what_was_not_measured_on_a_picture_counts_as_nothing() -> None:
     )
     for name in MEASURED:
         assert features(facts(1200, 900, extra={name: 0.3})) != features(without), name
+    marked = {"mark_height": 18.0}
+    assert features(facts(1200, 900, extra=marked)) == features(
+        facts(1200, 900, extra=marked | {"scale": 1.0})
+    )
 
 
 def test_the_squares_of_ink_and_marks_are_seen_beside_them() -> None:

@@ -97,6 +97,13 @@ def test_handwriting_below_what_readers_can_read() -> None:
     assert codes(small, Subject.ROOM) == []
 
 
+def test_a_picture_measured_at_its_own_size_needs_no_scale() -> None:
+    small = replace(GOOD, width=800, height=600, exif_size=None)
+    marks = {"marks": 90.0, "mark_height": 18.0}
+    assert "too-small-to-read" not in codes(replace(small, extra=marks))
+    assert "too-small-to-read" in codes(replace(small, extra=marks | {"mark_height": 9.0}))
+
+
 def test_blur_is_judged_on_strokes_for_a_sketch_and_on_the_frame_for_a_room() -> None:
     assert codes(with_extra(stroke_edge=7.0)) == ["blurred"]
     assert codes(with_extra(stroke_edge=4.0, mark_height=40)) == []

@@ -75,14 +75,13 @@ def coverage_of(across: Sequence[float], overlaps: Sequence[Overlap]) -> Coverag
 
 
 def _largest_piece(count: int, overlaps: Sequence[Overlap]) -> list[int]:
-    """The most pictures that hang together; empty where none do."""
+    """The most pictures that hang together: one by itself where none do, none of none."""
     label = list(range(count))
     for o in overlaps:
         old, new = label[o.second], label[o.first]
         label = [new if x == old else x for x in label]
     pieces = [[k for k in range(count) if label[k] == x] for x in dict.fromkeys(label)]
-    best = max(pieces, key=len, default=[])
-    return best if len(best) > 1 else []
+    return max(pieces, key=len, default=[])
 
 
 def _placed(piece: Sequence[int], overlaps: Sequence[Overlap]) -> tuple[dict[int, float], bool]:

@@ -105,7 +105,7 @@ def _shrunk(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
 
 def _blurred(facts: PictureFacts, subject: Subject) -> PictureVerdict | None:
     if subject is Subject.SKETCH:
-        edge, height = facts.extra.get("stroke_edge", 0), max(facts.extra.get("mark_height", 0), 1)
+        edge, height = facts.extra.get("stroke_edge", 0), facts.extra.get("mark_height", 0)
         if edge < _BLURRED_EDGE or edge < _BLURRED_SHARE * height:
             return None
         text = phrase("strokes-blurred", edge=f"{edge:.1f}")
