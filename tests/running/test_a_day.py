@@ -1,4 +1,4 @@
-"""The life of an installation, with real processes: it is installed, mail comes in, the service is killed, an old
+"""The life of an installation, with a real service: it is installed, mail comes in, the service is killed, an old
 database is upgraded, a backup is taken while it runs and restored elsewhere, a customer is erased and another one gets
 everything that is held.
 
@@ -7,6 +7,7 @@ everything that is held.
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import signal
@@ -19,12 +20,14 @@ import urllib.request
 import zipfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from email import message_from_bytes
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
+from intake.cli import main
 from tests.running.test_install import installed  # noqa: F401
 from tests.servers.dovecot import free_port
 from tests.work.mail import OURS, SERVER, message, picture
@@ -48,16 +51,26 @@ class Place:
         }  # fmt: skip
 
     def run(self, *arguments: str, code: int = 0) -> str:
+        """What a command says: an installed program's, or this checkout's own, which this process has imported."""
+        ended, said = self._within(arguments) if self.program is HERE else self._beside(arguments)
+        assert ended == code, f"{arguments}: {said}"
+        return said
+
+    def _beside(self, arguments: Sequence[str]) -> tuple[int, str]:
+        command = [*self.program, *arguments]
         done = subprocess.run(
-            [*self.program, *arguments],
-            env=self.environ,
-            capture_output=True,
-            text=True,
-            check=False,
-            timeout=300,
+            command, env=self.environ, capture_output=True, text=True, check=False, timeout=300
         )
-        assert done.returncode == code, f"{arguments}: {done.stdout}{done.stderr}"
-        return done.stdout + done.stderr
+        return done.returncode, done.stdout + done.stderr
+
+    def _within(self, arguments: Sequence[str]) -> tuple[int, str]:
+        said = io.StringIO()
+        with (
+            mock.patch.dict(os.environ, self.environ, clear=True),
+            redirect_stdout(said),
+            redirect_stderr(said),
+        ):
+            return main(arguments), said.getvalue()
 
     @contextmanager
     def serving(self) -> Iterator[subprocess.Popen[bytes]]:
