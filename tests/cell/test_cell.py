@@ -44,7 +44,7 @@ def test_it_takes_no_more_memory_and_time_than_it_may(prisoner: Keeper) -> None:
     started = time.monotonic()
     with pytest.raises(Overrun):
         prisoner.ask({"do": "never end"}, [])
-    assert time.monotonic() - started < 8
+    assert time.monotonic() - started < 60
     assert prisoner.ask({"do": "make a socket"}, [])[0] == {"got": False}, "and the next is served"
 
 

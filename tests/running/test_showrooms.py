@@ -175,7 +175,7 @@ def test_one_that_fails_stands_still_or_ends_its_worker_holds_up_none_other(
         shared = environ.pop("INTAKE_MAIL_FOLDER")
         port = silent.getsockname()[1]
         own = {n: f"mail_folder: {shared.replace('{showroom}', n)}\n" for n in ("elm", "oak-two")}
-        own["hollin"] = f"imap_host: 127.0.0.1\nimap_security: none\nimap_port: {port}\nimap_timeout: 15\n"
+        own["hollin"] = f"imap_host: 127.0.0.1\nimap_security: none\nimap_port: {port}\nimap_timeout: 120\n"
         for name, lines in own.items():
             (rooms(environ) / name / "intake.yaml").write_text(lines)
         house = House(load_showrooms(environ))

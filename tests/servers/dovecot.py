@@ -120,7 +120,7 @@ class Dovecot:
     def account(self, user: str, **more: object) -> ImapAccount:
         given: dict[str, object] = {
             "host": "127.0.0.1", "port": self.imap_port, "user": user, "password": "secret",
-            "security": "none", "timeout": 5.0,
+            "security": "none", "timeout": 30.0,
         }  # fmt: skip
         return ImapAccount(**(given | more))  # type: ignore[arg-type]
 
@@ -132,7 +132,7 @@ class Dovecot:
     @contextlib.contextmanager
     def client(self, user: str, folder: str = "INBOX") -> Iterator[IMAPClient]:
         """A person's own mail program."""
-        with IMAPClient("127.0.0.1", self.imap_port, ssl=False, timeout=10) as client:
+        with IMAPClient("127.0.0.1", self.imap_port, ssl=False, timeout=30) as client:
             client.login(user, "secret")
             client.select_folder(folder)
             yield client
@@ -154,7 +154,7 @@ class Dovecot:
 
     def start(self) -> None:
         subprocess.run(["dovecot", "-c", str(self.folder / "dovecot.conf")], check=True, timeout=20)
-        deadline = time.monotonic() + 10
+        deadline = time.monotonic() + 30
         while time.monotonic() < deadline:
             with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", self.imap_port), 1):
                 return
