@@ -6,12 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from intake.domain.lengths.notation import parse_length
+from intake.domain.lengths.notation import AGREE_MM, parse_length
 from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, in_another_room
-from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER
+from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER, in_one_unit
 from intake.domain.words.numbers import Reading, reading_of
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, of_another_thing
 from intake.domain.words.said_of_items import SentenceReader
@@ -292,9 +292,8 @@ class AnswerReader:
             ]
         if not doubt and ONE_WINDOW.search(reader.text):
             doubt = "doubt-one-of-several"
-        return [
-            self._each(item, value, reader.text, doubt) for item, value in zip(ranged, lengths, strict=True)
-        ]
+        found = [self._each(i, v, reader.text, doubt) for i, v in zip(ranged, lengths, strict=True)]
+        return found if in_one_unit(found, lengths) else [in_doubt(s, "doubt-orders-differ") for s in found]
 
     def _in_order_but(self, reader: SentenceReader, named: Sequence[Statement]) -> list[Statement]:
         """ "Sill 104 then 210 then 12", only the first being named; "1.04, 2.10 and I couldn't do the recess"."""
@@ -302,14 +301,14 @@ class AnswerReader:
         lengths = [v for c in reader.clauses for v in c.lengths]
         names = [i for m in whole.mentions for i in m.items if i in self.ask.items]
         missing = {s.item for s in named if s.kind is StatementKind.COULD_NOT}
-        left = [i for i in ranged if i.id not in missing]
+        left, ids = [i for i in ranged if i.id not in missing], [i.id for i in ranged]
         turned = whole.denied or whole.has(C.HEDGE, C.TAKEN_BACK, C.CORRECTION, C.HEARSAY, C.CHANGE)
-        in_order = missing == {*names} if missing else names == [i.id for i in ranged[:1]]
+        in_order = [*missing] == names == ids[-1:] if missing else names == ids[:1]
         if turned or not in_order or not 1 < len(left) == len(lengths):
             return []
         found = [self._each(i, v, reader.text, "") for i, v in zip(left, lengths, strict=True)]
-        rising = [s.value_mm or 0 for s in found if s.item in ("sill-height", "head-height")]
-        plain = all(s.kind is StatementKind.VALUE for s in found) and rising == sorted(set(rising))
+        apart = abs((found[0].value_mm or 0) - (found[1].value_mm or 0)) > AGREE_MM  # not two sills
+        plain = apart and all(s.kind is StatementKind.VALUE for s in found) and in_one_unit(found, lengths)
         return [*found, *(s for s in named if s.item in missing)] if plain else []
 
     def _places_in_order(self, reader: SentenceReader) -> list[Statement]:

@@ -53,10 +53,19 @@ TO_ANOTHER = re.compile(
 )
 
 
+_WITHOUT = re.compile(
+    r"\b(?:without|excluding|excl\.?|including|incl\.?|ohne|exklusive|inklusive|inkl\.?)\s(?:the |das |die |den )?\Z",
+    re.I,
+)
+""" "Recess 14, without the sill 12": no height of the sill."""
+
+
 def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
     """False where the length cannot be this item's: it has none, it is a distance or a difference, or the words beside
     it say width for a height."""
-    if not item.range_mm:
+    if not item.range_mm or any(
+        item.id in m.items and _WITHOUT.search(clause.text[: m.start]) for m in clause.mentions
+    ):
         return False
     if value.apart and not (
         value.over and Role.CEILING in item.roles and reading_of(value.number, item.range_mm).usual
@@ -144,3 +153,10 @@ def _another_left(
     ]
     left = [rs for rs in read if not any(taken & set(r.values_mm) for _, r in rs)]
     return any(r.usual and not i.one_value for rs in left for i, r in rs)
+
+
+def in_one_unit(found: Sequence[Statement], lengths: Sequence[Length]) -> bool:
+    """Whether bare numbers that were taken in the order of the things asked for are all in one unit: "104, 210, 103" is
+    no recess of 103 mm. `lengths` are those that `found` was made of."""
+    pairs = [(s, v.number) for s, v in zip(found, lengths, strict=True) if not v.number.unit]
+    return len({round((s.value_mm or 0) / float(n.figure)) for s, n in pairs}) < 2

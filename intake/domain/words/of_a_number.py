@@ -115,6 +115,14 @@ def same_ink(values: Iterable[int], ask: Ask) -> bool:
     return any(digits_apart(v, o) <= ONE_DIGIT for v in values for o in offers(ask))
 
 
+def told_once(text: str, asks: Sequence[Ask]) -> list[set[int]]:
+    """What each request about a number offers, but for those of which a message tells two lengths that may be its ink:
+    of "I wrote 83. It is 38." nobody can tell by the first sentence alone what stands on the plan."""
+    figures = {n.figure: every_reading(n) for n in numbers(text)[0]}
+    about = [a for a in asks if a.number is not None]
+    return [offers(a) for a in about if sum(same_ink(v, a) for v in figures.values()) == 1]
+
+
 def of_another_thing(clauses: Sequence[Clause], ask: Ask) -> bool:
     """Whether the length in the clauses may be of something else than the number: not where it is one that was offered
     and is said to stand where the number does."""

@@ -13,6 +13,7 @@ from intake.domain.words.circumstances import only_where
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
+from intake.domain.words.fitting import fits
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
@@ -112,7 +113,8 @@ class Unnumbered:
             in_letters = (
                 len(letters) > 1 and list(letters) == sorted(letters) and len(letters) == len(whole.lengths)
             )
-            counted = intro and len(whole.lengths) == count and not whole.mentions
+            figures = [v.number.figure for v in whole.lengths]
+            counted = intro and len(figures) == count and not whole.mentions and figures[0] < figures[1]
             if in_letters or counted:
                 found.append(ReplyPart(of, intro["list"] if intro and counted else sentence))
             elif found and found[-1].ask == part.ask:
@@ -259,7 +261,7 @@ class Unnumbered:
 
     def _is_for(self, field: str, slot: _Slot) -> bool:
         ask, clause = self._asks[slot.ask - 1], self._read(field)
-        if clause.unknown or clause.has(C.HEDGE, C.COULD_NOT, C.TAKEN_BACK):
+        if clause.unknown or clause.has(C.HEDGE, C.COULD_NOT, C.TAKEN_BACK, C.ANOTHER_HOME):
             return False
         several = slot.item is not None and slot.item.one_value
         if clause.has(C.WINDOW, C.DOOR) and not (several and only_where(clause)):
@@ -273,6 +275,8 @@ class Unnumbered:
             return len(clause.lengths) == 1 and any(near(v, ask) for v in values)
         if slot.item is not None and slot.item.range_mm:
             read = [reading_of(n.number, slot.item.range_mm) for n in clause.lengths]
+            if not all(fits(slot.item, clause, n) for n in clause.lengths):
+                return False
             return len(read) == 1 and read[0].usual and len(read[0].values_mm) == 1
         none = bool(NONE_AT_ALL.match(field)) or any(
             says_none(m, field[: m.start], field[m.end :]) for m in clause.mentions

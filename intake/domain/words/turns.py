@@ -146,8 +146,10 @@ LETTERS = re.compile(
 
 
 def lettered(text: str) -> dict[str, int]:
-    """Where the length after each letter of a list begins ("a 105 b 98"), in the order written."""
-    return {m["letter"].lower(): m.end() for m in LETTERS.finditer(text)}
+    """Where the length after each letter of a list begins ("a 105 b 98"), in the order written; none where a letter
+    stands twice: the lists of two windows."""
+    found = [(m["letter"].lower(), m.end()) for m in LETTERS.finditer(text)]
+    return dict(found) if len(dict(found)) == len(found) else {}
 
 
 def read_out(text: str) -> str:

@@ -37,7 +37,7 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.of_a_number import offers, unless_mixed_up
+from intake.domain.words.of_a_number import told_once, unless_mixed_up
 from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
@@ -125,7 +125,7 @@ class _Message:
         self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
         self._unasked = UnnumberedAnswer(asks, checklist, self.taken, self._unnumbered, self._read)
         self._allotment = Allotment(asks, checklist)
-        self._offered = [offers(ask) for ask in asks if ask.number is not None]
+        self._offered = told_once(self.own, asks)
         self._lengths: list[ToldLength] = []
         self._last: list[str] = []
         self._retracted: str | None = None
