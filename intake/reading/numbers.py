@@ -91,6 +91,8 @@ class Placed:
     line: Stretch | None = None
     around: Surroundings | None = None
     """What is drawn round it, where it may be of a fixed thing or a height."""
+    keyed: bool = False
+    """It stands in a key (reading/keyed): its letter is a wall's, and it may be of any, wherever it stands."""
 
     @property
     def settled(self) -> Role | None:
@@ -192,7 +194,7 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
 def of_the_plan(places: Sequence[Placed]) -> list[Placed]:
     """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
     words beside them say what they are, or they stand like a list of heights in a corner of the sheet."""
-    near = [p for p in places if not _is_off(p.by) or p.named is not None or p.settled in _LISTED]
+    near = [p for p in places if p.keyed or not _is_off(p.by) or p.named is not None or p.settled in _LISTED]
     scale = _ruler(near)
     return [p for p in near if id(p) not in scale]
 
@@ -298,12 +300,12 @@ def is_no_length(found: Decided, unit: str) -> bool:
 def _seen(place: Placed, unit: str) -> Sighting:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
-    off = _is_off(place.by)
+    off = _is_off(place.by) and not place.keyed
     roles, across = _with_across(place)
     return Sighting(
         texts,
         roles,
-        odds_of_letters(_all_letters(place.text), plan_letters()),
+        {} if place.keyed else odds_of_letters(_all_letters(place.text), plan_letters()),
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),

@@ -19,6 +19,7 @@ from intake.reading.adapted import weighed
 from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
 from intake.reading.installed import MEMBERS, RULE, STALE, rule
+from intake.reading.keyed import with_keys
 from intake.reading.numbers import (
     Placed,
     is_number,
@@ -263,7 +264,7 @@ class _Desk:
             for text, line in zip(self.written, self.lines, strict=True)
         ]
         features = with_words(_features(walls, found), walls, _labels(page, self.texts))
-        return Layout(walls, features, with_doubts_of_ways(of_the_plan(places)))
+        return Layout(walls, features, with_doubts_of_ways(of_the_plan(with_keys(places))))
 
 
 def _meaning(page: Page, ink: Sorted, box: Box, odds: Mapping[Role, float]) -> SeenMeaning:

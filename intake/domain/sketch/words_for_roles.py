@@ -23,13 +23,15 @@ _WORDS: tuple[tuple[Role, str], ...] = (
     ),
     (Role.CEILING, "height|h|ht|hgt"),
     (Role.OPENING, "door|doors|doorway|window|windows|win|opening|open|arch|patio|french|w|d"),
-    (Role.OVERALL, "overall|total|wall|full"),
+    (Role.OVERALL, "overall|total|tot|all|wall|full|gesamt|ges"),
 )
 _EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
 NAMING_WORDS = frozenset(_EXACT)
 """The words that name a role, in small letters."""
 _LONG = [word for word in _EXACT if len(word) >= 4]
 _LIKE = 0.74
+_ALL_TOLD = re.compile(r"(?<![a-z0-9])[o0]?/a(?![a-z])")
+"""Overall, cut short: "o/a", its o soon read as a nought or lost."""
 _RUN_TOGETHER = re.compile(r"(top|sill|cill|floor|ceiling|reveal|window|height|depth|head|from|wall|corner)")
 _SILL_LIKE, _SILLS = 0.65, ("sill", "cill", "sil", "cil")
 
@@ -67,8 +69,9 @@ def weighed_roles(
 
 def role_of_words(words: str) -> Role | None:
     """The role that `words` name, or None. Of several the narrower wins: "sill height" is the sill's; words
-    read a letter or two wrong are known by their likeness."""
-    tokens = [part for token in re.findall(r"[a-z]+", words.lower()) for part in _taken_apart(token)]
+    read a letter or two wrong are known by their likeness. The bare sign of a sum stands before an overall."""
+    plain = "overall" if words.strip() == "=" else _ALL_TOLD.sub(" overall ", words.lower())
+    tokens = [part for token in re.findall(r"[a-z]+", plain) for part in _taken_apart(token)]
     known = [_EXACT[token] for token in tokens if token in _EXACT]
     if not known:
         near = [get_close_matches(token, _LONG, 1, _LIKE) for token in tokens if len(token) >= 4]

@@ -1,0 +1,50 @@
+"""A key of overalls in a corner of the sheet. That people letter their walls so is common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from intake.domain.sketch.words_for_roles import role_of_words
+from intake.model.reading import Role
+from intake.reading.keyed import with_keys
+from intake.reading.numbers import Placed, decided
+from intake.reading.walls import WallStanding
+from tests.reading.test_inference import WALLS
+from tests.reading.test_numbers import _place
+
+FAR = tuple(WallStanding(n, 0.4, 0.5, False, False, 0.25) for n in range(4))
+
+
+def entry(label: str, text: str) -> Placed:
+    place = _place((text, 0.97))
+    roles = {**dict.fromkeys(Role, 0.01), Role.CEILING: 0.9}
+    return replace(place, text=replace(place.text, label=label), roles=roles, by=FAR, named=Role.CEILING)
+
+
+def test_lettered_overalls_are_of_the_walls_whose_sums_they_are() -> None:
+    places = with_keys([entry("A =", "400"), entry("B=", "300"), entry("(C):", "400"), entry("H =", "240")])
+    assert [p.keyed for p in places] == [True, True, True, False]
+    assert places[0].roles[Role.OVERALL] > 0.8
+    assert sum(places[0].roles.values()) == pytest.approx(1.0)
+    assert {s.wall for s in places[0].stands} == {0, 1, 2, 3}
+    found = decided(places, WALLS)[1]
+    assert [f.decision.meaning.role for f in found[:3]] == [Role.OVERALL] * 3
+    assert found[3].decision.meaning.role is Role.CEILING
+
+
+@pytest.mark.parametrize("labels", [("A =",), ("B =", "C ="), ("A", "B"), ("S =", "H ="), ("W =", "D =")])
+def test_letters_that_say_something_else_make_no_key(labels: tuple[str, ...]) -> None:
+    """A letter of its own, those before it unseen, no sign of equality, and words cut short."""
+    assert not any(p.keyed for p in with_keys([entry(label, "240") for label in labels]))
+
+
+@pytest.mark.parametrize("words", ["O/A", "o/a", "0/A", "/A", "ALL", "total", "= ", "Gesamt"])
+def test_words_of_an_overall(words: str) -> None:
+    assert role_of_words(words) is Role.OVERALL
+
+
+@pytest.mark.parametrize("words", ["n/a", "a", "H ="])
+def test_words_that_are_no_overall(words: str) -> None:
+    assert role_of_words(words) is not Role.OVERALL
