@@ -81,6 +81,14 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             for rows in (2, 4)
         ),
     ),
+    "sketch/search.py": tuple(
+        Explained(
+            "shaken = set(unsure[start % 5 :: 5])",
+            f"shaken = set(unsure[start % {n} :: 5])",
+            "any fifth of the numbers is as good to shake",
+        )
+        for n in (4, 6)
+    ),
     "sketch/states.py": (
         Explained("log = 0.0", "log = 1.0", "states are weighed against one another alone"),
     ),

@@ -177,6 +177,16 @@ def test_sections_that_share_more_than_half_a_stretch_are_hardly_ever_right_toge
     assert weight(0.11) == weight(0.0)
 
 
+def test_a_sum_may_be_a_slip_of_any_of_its_lengths_the_others_as_they_stand() -> None:
+    """A slip of one moves the sum as it moves the one, and is as likely as all the rest is."""
+    pieces = (("95.5", 955.0, (0.0, 0.24)), ("120", 1200.0, (0.24, 0.54)))
+    offered = [[Meaning(0, mm, Role.SECTION, 0, span, None, 0.0, usual=-7.0)] for _, mm, span in pieces]
+    weights = Weights(offered, Levels(WALLS), 5.0, "cm", [(text,) for text, _, _ in pieces])
+    own = np.concatenate([weights._may_mean((n, 0)) for n in range(2)], axis=1)
+    both = weights._one_may_mean([(0, 0), (1, 0)], -14.0)
+    assert own.shape[1] > 20 and np.array_equal(both, own + np.array([[0.0], [-7.0], [0.0]]))
+
+
 def test_the_search_equals_trying_every_state() -> None:
     """Brute force over all states of small rooms of random evidence: the same best state, and the same chances."""
     for seed in range(25):

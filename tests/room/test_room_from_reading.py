@@ -309,6 +309,7 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
         ((462, 372), (502, 372), (0, 2)),
         ((500, 160), (540, 160), None),
         ((140, 130), (180, 130), None),
+        ((860, 670), (900, 670), None),
     ],
 )
 def test_a_length_across_is_of_the_corners_on_whose_line_it_stands(
