@@ -177,6 +177,12 @@ def test_sections_that_share_more_than_half_a_stretch_are_hardly_ever_right_toge
     assert weight(0.11) == weight(0.0)
 
 
+def test_each_overall_of_a_wall_after_its_first_is_unlikely() -> None:
+    weights = Weights([], Levels(WALLS), 5.0, "cm")
+    first, second, third = (weights._wall_anew(0, (), overalls)[0] for overalls in (1, 2, 3))
+    assert first == 0.0 and third == 2 * second < -4.0
+
+
 def test_a_sum_may_be_a_slip_of_any_of_its_lengths_the_others_as_they_stand() -> None:
     """A slip of one moves the sum as it moves the one, and is as likely as all the rest is."""
     pieces = (("95.5", 955.0, (0.0, 0.24)), ("120", 1200.0, (0.24, 0.54)))

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.stats import lognorm
+from shapely.geometry import LineString, Point
 
 from intake.domain.lengths.notation import likelihood_of_form, parse_length
 from intake.domain.lengths.plausible import SECTIONS, USUAL, WHOLE_WALL
@@ -19,7 +20,7 @@ from intake.domain.sketch.drawn_openings import along
 from intake.domain.sketch.meaning import _ends, scale_of
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.examination import SlipKind
-from intake.model.reading import Direction, ReadNumber, Role
+from intake.model.reading import Direction, OutlineWall, ReadNumber, Role
 from intake.model.room import Across, RoomSurvey, Section
 from intake.model.room import SectionKind as K
 from intake.wording import desk
@@ -102,6 +103,15 @@ def test_a_wall_that_has_only_an_overall_may_be_measured_to_a_boxing() -> None:
 def test_a_number_stands_in_the_middle_of_its_stretch() -> None:
     number = ReadNumber("120", 1200, ((0, 0),) * 4, 1.0, True, wall=0, span=(0.2, 0.6))
     assert along(WALLS[0], number) == pytest.approx(0.4)
+
+
+def test_a_number_without_a_stretch_stands_where_shapely_projects_it() -> None:
+    slanted = OutlineWall(4, (100.0, 700.0), (500.0, 400.0), Direction.OTHER)
+    for wall_, at in ((WALLS[0], (340.0, 80.0)), (WALLS[1], (930.0, 250.0)), (slanted, (290.0, 610.0))):
+        box = tuple((at[0] + dx, at[1] + dy) for dx, dy in ((-20, -8), (20, -8), (20, 8), (-20, 8)))
+        number = ReadNumber("120", 1200, box, 1.0, True, wall=wall_.wall)  # type: ignore[arg-type]
+        want = LineString([wall_.start, wall_.end]).project(Point(at), normalized=True)
+        assert along(wall_, number) == pytest.approx(want)
 
 
 def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:

@@ -91,6 +91,7 @@ def test_every_number_is_kept_once_with_its_index() -> None:
     assert sorted(m.number for m in kept if m.number is not None) == list(range(len(NUMBERS)))
     assert [m.text for m in room.unplaced] == ["77", "512"]
     assert room.fixed[0].name == "boiler (77)"
+    assert [m.id for m in room.ceilings] == ["ceiling-height 1"]
 
 
 def test_an_opening_with_a_sill_is_a_window() -> None:
