@@ -60,6 +60,8 @@ def test_the_scale_is_what_the_numbers_say_of_their_stretch() -> None:
     assert scale_of([FIRST], Levels(WALLS), "cm") == pytest.approx(955 / (0.24 * 800))
     assert scale_of([WHOLE], Levels(WALLS), "cm") == pytest.approx(5.0)
     assert scale_of([], Levels(WALLS), "cm") == pytest.approx(4000 / 1000)
+    silent = (replace(FIRST, texts=()), replace(FIRST, stands=()), replace(FIRST, roles={Role.SILL: 1.0}))
+    assert scale_of([WHOLE, *silent], Levels(WALLS), "cm") == pytest.approx(5.0)
 
 
 def test_twelve_inches_are_a_foot() -> None:
