@@ -188,7 +188,8 @@ class AnswerReader:
             return "doubt-limited"
         if no_longer(whole):
             return CHANGING
-        if lengths and in_another_room(whole.text, reader.lexicon.room):
+        told = [c.text for c in reader.clauses if c.lengths]
+        if told and all(in_another_room(text, reader.lexicon.room) for text in told):
             return ELSEWHERE
         if TO_ANOTHER.search(whole.text):
             return ANOTHER_END
