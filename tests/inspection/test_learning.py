@@ -42,6 +42,8 @@ from tests.inspection.test_adapting import LEAN, WRITER
 
 SIZE = (1500, 1180)
 ACROSS, DOWN = 5, 6
+FEW = {"validation": 60, "test": 300}
+"""Shipped crops of each split to fit beside and to test on: of fewer to test on nothing could be shown."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     assert sum(len(each.ink) for each in stacked(known_crops)) == len(known_crops)
 
     monkeypatch.setattr(adapt, "LEAST", count)
-    monkeypatch.setattr(adapt, "shipped", lambda split: Labels(shipped(split).crops[:60], ()))
+    monkeypatch.setattr(adapt, "shipped", lambda split: Labels(shipped(split).crops[: FEW[split]], ()))
     said = told(here, "adapt")
     assert "heads on the networks" in said
     learned = wiring.adapted(here.settings)
