@@ -1,6 +1,6 @@
 """A showroom each of whose customers writes in another hand that the networks did not know:
 python -m tests.inspection.strange_customers [--weights FILE FILE] [--hands KIND] [--learn SPLIT] [--sketches N]
-[--fresh N] [--jobs N], or, of bare strings in place of sketches, [--strings N].
+[--fresh N] [--known N] [--jobs N], or, of bare strings in place of sketches, [--strings N].
 
 Drawn sketches are read, a designer who knows what was drawn settles what was not accepted and what is wrong, and
 `intake adapt` learns from it. Then sketches of other customers, in hands of other writers, are read by the readers as
@@ -202,8 +202,11 @@ def on_sheets(asked: argparse.Namespace, folder: Path) -> None:
         print(f"share {learned.share}, temperature {learned.temperature}, vote {learned.vote}", flush=True)
         save(learned, folder / learned.name, {})
         taught = [str(folder / learned.name)]
-        for name, first, kind in (("other customers", FRESH, asked.hands), ("hands they know", KNOWN, "")):
-            tried = [(Order(first + n, asked.try_on, kind), taught) for n in range(asked.fresh)]
+        for name, first, kind, count in (
+            ("other customers", FRESH, asked.hands, asked.fresh),
+            ("hands they know", KNOWN, "", asked.known),
+        ):
+            tried = [(Order(first + n, asked.try_on, kind), taught) for n in range(count)]
             both = pool.starmap(read, tried, chunksize=1)
             print(compared(name, [b for b, _ in both], [a for _, a in both]), flush=True)
 
@@ -218,6 +221,7 @@ def main() -> None:
     parser.add_argument("--try-on", default="test", help="the split of the other customers' writers")
     parser.add_argument("--sketches", type=int, default=60)
     parser.add_argument("--fresh", type=int, default=40)
+    parser.add_argument("--known", type=int, default=40, help="sketches in hands that the readers know")
     parser.add_argument("--jobs", type=int, default=1)
     parser.add_argument("--strings", type=int, help="learn from so many bare strings, in place of sketches")
     asked = parser.parse_args()
