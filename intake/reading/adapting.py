@@ -42,8 +42,9 @@ MOST = 3000
 and 3,000 of them 313 and 243 of 1,500 strings of other writers are wrong (docs/measuring.md)."""
 SHARES = (0.15, 0.35, 0.65, 1.0)
 """What the heads' answers may count for beside the networks' own."""
-PULLS = (100.0, 30.0, 10.0)
-"""How hard heads may be pulled to nothing, in frames. Pulled by 3 they mend no more, and cost the shipped kind more."""
+PULLS = (30.0, 10.0)
+"""How hard heads may be pulled to nothing, in frames. By 100 they mend less, and by 3 cost the shipped kind more
+(docs/measuring.md)."""
 VOTES = (1.0, VOTE, 4.0, 8.0)
 """How much the vote of the networks may count beside PP-OCR's."""
 SLOPES, LEVELS = (0.2, 3.0), (-4.0, 4.0)
@@ -125,15 +126,16 @@ class Trial:
 
     @property
     def better(self) -> bool:
-        """Told by FEWEST labels held back or more. Of texts: likelier here beyond chance, and no more wrong ones, fewer
-        by heads; on the shipped test set not shown to be worse by more than HARM and MORE_WRONG would be, and no more
-        wrong ones that are surely said. Of all else a lower loss on both."""
+        """Told by FEWEST labels held back or more. Of texts: likelier here beyond chance and fewer wrong ones, no more
+        by a temperature; on the shipped test set, for all that is known, no worse than by HARM and MORE_WRONG, and
+        no more wrong ones that are surely said. Of all else a lower loss on both."""
         if self.of[0] < FEWEST:
             return False
         if self.what not in TEXTS:
             return all(after < before for before, after in (self.held_back, self.shipped))
         before, after = self.wrong_held_back
-        gains = self.least_gain > 0 and (after < before if self.what == "heads" else after <= before)
+        fewer = after <= before if self.what == "temperature" else after < before
+        gains = self.least_gain > 0 and fewer
         sure_before, sure = self.surely_shipped
         return gains and self.most_harm <= HARM and self.most_more_wrong <= MORE_WRONG and sure <= sure_before
 
@@ -212,8 +214,8 @@ class Half:
 
 def _with_heads(now: Adapted, halves: Sequence[Half]) -> Adapted:
     """Heads, how hard they are pulled, and the share they count for: of those that make texts of the shipped kind no
-    less likely, within one standard error (Breiman et al. 1984; from memory), those that make the showroom's own
-    likeliest. That is told by heads fitted to one half of the hands on the other half."""
+    less likely, within one standard error (Breiman et al. 1984; from memory), and no more of them wrong, those that
+    make the showroom's own likeliest. That is told by heads fitted to one half of the hands on the other half."""
     shares, tried = (0.0, *SHARES), dict[tuple[float, float], float]()
     for pull in PULLS:
         crossed = [(one.heads(pull), other) for one, other in (halves, halves[::-1])]
@@ -222,7 +224,7 @@ def _with_heads(now: Adapted, halves: Sequence[Half]) -> Adapted:
         tried |= {
             (pull, share): own[n].loss
             for n, share in enumerate(shares)
-            if _is_harmless(beside[n].losses - beside[0].losses)
+            if _is_harmless(beside[n].losses - beside[0].losses) and beside[n].wrong <= beside[0].wrong
         }
     pull, share = min(tried, key=lambda each: tried[each])
     whole = [(looked, 1.0) for half in halves for looked in (half.own, half.beside)]
