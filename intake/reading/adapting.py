@@ -3,7 +3,7 @@
 A light head on each network's features, against forgetting fitted on crops of the shipped kind as well and heard no
 louder than does these no harm; a temperature; a line over the certainty (Platt 1999; from memory); the odds of roles
 and of slips. Each is tested on labels that were held back and on the shipped test set, and refused where it is not
-better on both.
+shown to be better here and not worse there.
 """
 
 from __future__ import annotations
@@ -168,7 +168,7 @@ def shipped(split: str) -> Labels:
 
 
 def adapt(labels: Labels, beside: Labels, test: Labels) -> tuple[Adapted, list[Trial]]:
-    """What is better on both, and how each did. `beside` are shipped labels to fit on as well, `test` those to test
+    """What is better, and how each did. `beside` are shipped labels to fit on as well, `test` those to test
     on."""
     fit, back = labels.with_few_crops(MOST).parted(HELD_BACK)
     found, outcomes = _networks(fit, beside, back, test) if fit.crops else (Adapted(), [])
@@ -185,7 +185,7 @@ def adapt(labels: Labels, beside: Labels, test: Labels) -> tuple[Adapted, list[T
 
 
 def _networks(fit: Labels, beside: Labels, back: Labels, test: Labels) -> tuple[Adapted, list[Trial]]:
-    """Heads, a temperature and a vote, each taken where it is better on both."""
+    """Heads, a temperature and a vote, each taken where it is better."""
     halves = [
         Half(*(LookedAt(part.crops) for part in pair))
         for pair in zip(*(each.parted(2) for each in (fit, beside)), strict=True)
