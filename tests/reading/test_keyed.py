@@ -34,6 +34,16 @@ def test_lettered_overalls_are_of_the_walls_whose_sums_they_are() -> None:
     assert found[3].decision.meaning.role is Role.CEILING
 
 
+@pytest.mark.parametrize("labels", [("A =", "B="), ("a:", "(b) =", "c =")])
+def test_from_two_letters_on_it_is_a_key(labels: tuple[str, ...]) -> None:
+    """A letter that stands in no row with the others is none of the key's, nor is what says more than a letter."""
+    places = with_keys([entry(label, "400") for label in (*labels, "e = mc")])
+    assert [p.keyed for p in places] == [True] * len(labels) + [False]
+    for place in places[:-1]:
+        assert place.named is None and {s.span for s in place.stands} == {(0.0, 1.0)}
+        assert sum(s.weight for s in place.stands) == pytest.approx(1.0)
+
+
 @pytest.mark.parametrize("labels", [("A =",), ("B =", "C ="), ("A", "B"), ("S =", "H ="), ("W =", "D =")])
 def test_letters_that_say_something_else_make_no_key(labels: tuple[str, ...]) -> None:
     """A letter of its own, those before it unseen, no sign of equality, and words cut short."""

@@ -123,6 +123,14 @@ def test_a_wall_metres_out_is_found_beside_diagonals(diagonals: tuple[int, ...])
     examination = examine_room(replace(room, walls=(slipped[0], room.walls[1], slipped[1], room.walls[3])))
     assert (examination.slips[0].reading, examination.slips[0].would_be_mm) == ("C3", 135)
     assert examination.placed.squareness.diagonals
+    assert not any(r.id.startswith("diagonal") for r in examination.readings)
+
+
+def test_a_diagonal_that_the_walls_speak_against_is_the_slip() -> None:
+    """5.0 written 5.6 from corner to corner of 4 x 3 m: the walls add up, and no corner is off by so many degrees."""
+    examination = examine_room(four_walls((4000, 3000, 4000, 3000), 5000, 5600))
+    assert examination.closes is False
+    assert examination.slips[0].reading == "diagonal 1"
 
 
 @pytest.mark.parametrize(

@@ -132,9 +132,9 @@ class Axis:
         gain = np.full(pull.shape, -np.inf)
         most = 0.5 * pull * pull / diagonal
         sets, places = np.nonzero(most > _AT_ODDS)
-        hope = most[sets, places] - sound[sets, places] - top[sets] + _HOPELESS
+        least = sound[sets, places] + top[sets] - _HOPELESS - most[sets, places]
         may = [self._may_mean(i) for i in which[sets, places].tolist()]
-        kept = [n for n, (m, h) in enumerate(zip(may, hope.tolist(), strict=True)) if m[1] + h > 0.0]
+        kept = [n for n, (m, needed) in enumerate(zip(may, least.tolist(), strict=True)) if m[1] > needed]
         if not kept:
             return gain
         at = sets[kept], places[kept]

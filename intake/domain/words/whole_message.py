@@ -192,14 +192,14 @@ class _Message:
         found = parts(self.own, len(self.asks), frozenset(asking))
         if not self.asks or any(p.ask for p in found):
             return [p for part in found for p in self._unnumbered.listed(part)]
-        if (lone := self._meant()) != 0:
-            return [ReplyPart(lone, self.own, labelled=False)]
+        if self._only_one_meant():
+            return [ReplyPart(1, self.own, labelled=False)]
         return self._unnumbered.parts() or [p for part in found for p in self._unnumbered.listed(part)]
 
-    def _meant(self) -> int:
-        """1 where an unnumbered reply can only be about the one request of the letter, else 0."""
+    def _only_one_meant(self) -> bool:
+        """Whether an unnumbered reply can only be about the one request of the letter."""
         named = {i for whole in self._wholes for m in whole.mentions for i in m.items}
-        return 1 if len(self.asks) == 1 and not named - set(self.asks[0].items) else 0
+        return len(self.asks) == 1 and not named - set(self.asks[0].items)
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
         return SentenceReader(
