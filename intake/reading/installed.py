@@ -58,7 +58,8 @@ class AcceptanceRule:
         return 1 / (1 + math.exp(-weighed))
 
     def accepts(self, seen: Mapping[str, float]) -> bool:
-        return vouched(seen) and self.chance(seen) >= self.bar(seen["strange"], seen["unproven"])
+        bar = self.bar(seen["strange"], seen["unproven"])
+        return vouched(seen) and bar < 1 and self.chance(seen) >= bar
 
 
 def vouched(seen: Mapping[str, float]) -> bool:

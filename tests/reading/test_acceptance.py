@@ -210,3 +210,14 @@ def test_ink_that_the_witness_reads_on_in_is_left_to_a_person(witness: str) -> N
     assert accepted(read, fits, "cm", SHEET)
     assert not doubtful_ink(elsewhere, "52")
     assert doubtful_ink(doubted, "52") and not accepted(doubted, fits, "cm", SHEET)
+
+
+def test_a_bar_of_one_accepts_nothing_however_sure() -> None:
+    """A fit to very few sheets may be as sure as numbers go."""
+    read, decision = _sure("236.5")
+    shipped = rule_of(RULE, MEMBERS)
+    assert shipped is not None
+    seen = {**evidence(read, decision, SHEET), "strange": 0.5}
+    saturated = replace(shipped, level=1e6, enough_strange=0.99)
+    assert saturated.chance(seen) == 1.0 and saturated.accepts(seen)
+    assert not replace(saturated, enough_strange=1.0).accepts(seen)
