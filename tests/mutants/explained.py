@@ -89,6 +89,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
         )
         for n in (4, 6)
     ),
+    "sketch/sums.py": (
+        Explained(
+            "_AT_ODDS, _REACHED, _HOPELESS = 3.0, 25.0, 12.0",
+            "_AT_ODDS, _REACHED, _HOPELESS = 2.0, 25.0, 12.0",
+            "the limit only spares work: more slips are thought of",
+        ),
+    ),
     "sketch/states.py": (
         Explained("log = 0.0", "log = 1.0", "states are weighed against one another alone"),
     ),

@@ -44,9 +44,11 @@ def test_from_two_letters_on_it_is_a_key(labels: tuple[str, ...]) -> None:
         assert sum(s.weight for s in place.stands) == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize("labels", [("A =",), ("B =", "C ="), ("A", "B"), ("S =", "H ="), ("W =", "D =")])
+@pytest.mark.parametrize(
+    "labels", [("A =",), ("B =", "C ="), ("A", "B"), ("A: mm", "B: mm"), ("S =", "H ="), ("W =", "D =")]
+)
 def test_letters_that_say_something_else_make_no_key(labels: tuple[str, ...]) -> None:
-    """A letter of its own, those before it unseen, no sign of equality, and words cut short."""
+    """A letter of its own, those before it unseen, no sign of equality, more after it, and words cut short."""
     assert not any(p.keyed for p in with_keys([entry(label, "240") for label in labels]))
 
 

@@ -36,3 +36,10 @@ def test_door_widths_are_usual_and_what_is_four_times_as_wide_is_not(usual: Usua
     best = usual.density(usual.middle_mm)
     assert all(usual.density(width) > best / 3 for width in (760, 885, 1010))
     assert usual.density(4 * usual.middle_mm) < best / 20
+
+
+@pytest.mark.parametrize(("role", "seldom"), [(Role.REVEAL, 450.0), (Role.DIAGONAL, 13_500.0)])
+def test_three_times_the_usual_is_seldom(role: Role, seldom: float) -> None:
+    """A wall of one brick is 215 mm thick and one with a cavity about 300, so that a recess of 450 is through no such
+    wall; a room of a home is hardly 13.5 m from corner to corner (common practice, no source)."""
+    assert USUAL[role].density(seldom) < USUAL[role].density(seldom / 3) / 4

@@ -119,11 +119,12 @@ def test_a_slip_in_a_room_with_diagonals_is_found_and_the_rest_keeps_its_angles(
 def test_a_wall_metres_out_is_found_beside_diagonals(diagonals: tuple[int, ...]) -> None:
     """The lesser sides of 4 x 3 m right, 13.5 written 613.5 in the longer: no angle of a room makes 5 m of that."""
     room = four_walls((4000, 3000, 4000, 3000), *diagonals)
+    room = replace(room, across=(*room.across, Across(length("across", 3003, 7.0), walls=(0, 2))))
     slipped = (wall(0, RECTANGLE[0], (135, 3865), 4000), wall(2, RECTANGLE[2], (300, 3565, 6135)))
     examination = examine_room(replace(room, walls=(slipped[0], room.walls[1], slipped[1], room.walls[3])))
     assert (examination.slips[0].reading, examination.slips[0].would_be_mm) == ("C3", 135)
     assert examination.placed.squareness.diagonals
-    assert not any(r.id.startswith("diagonal") for r in examination.readings)
+    assert [r.id for r in examination.readings if r.id in {a.length.id for a in room.across}] == ["across"]
 
 
 def test_a_diagonal_that_the_walls_speak_against_is_the_slip() -> None:

@@ -136,7 +136,7 @@ def _with_diagonals(
             continue
         along = search.offered[n][now[n]].role in ALONG
         without = weigh([*offered[:n], rest, *offered[n + 1 :]], quick=True) if along else search
-        distances = corner_distances(_that_agree(without, n), levels, scale)
+        distances = corner_distances(_that_agree(without), levels, scale)
         logs = {v: diagonal_log(v, seen[n].at, distances, levels) for v in diagonals if v is not None}
         if max(map(abs, logs.values()), default=0.0) > _TELLS:
             told[n] = [
@@ -146,15 +146,11 @@ def _with_diagonals(
     return told if told != offered else None
 
 
-def _that_agree(search: Search, but: int) -> list[Meaning]:
-    """What the numbers mean in the likeliest state, but for one of them and for those whose sums miss."""
+def _that_agree(search: Search) -> list[Meaning]:
+    """What the numbers mean in the likeliest state, but for those whose sums miss."""
     state = _likeliest(search)
     sums = _sums(search.weights, state)
-    return [
-        search.offered[n][option]
-        for n, option in enumerate(state)
-        if n != but and sums.get(n) is not Sums.MISS
-    ]
+    return [search.offered[n][option] for n, option in enumerate(state) if sums.get(n) is not Sums.MISS]
 
 
 def _likeliest(search: Search) -> State:
