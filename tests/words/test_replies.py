@@ -57,6 +57,11 @@ understood (220 right, 51 doubtful), 2 wrong, 4 unreached, 5 of 38 needless; wit
 The sixth held table is of the same hand: 75 replies, 274 facts, .84 (173 right, 58 doubtful), 5 wrong, 3 unreached,
 11 of 37 needless before, and .85 (174 right, 58 doubtful), 5, 3 and 10 after; nothing of it was looked at. On the
 counts of the other held tables one change was narrowed that made one reply wrong, and one that called one person more.
+
+The twenty-fourth is an attack on what the twenty-third led to, of whoever then mended it: 102 short replies that invite
+mistakes, 28 of them composed after the first 74 had been seen. By the grammar of before: 147 facts, .71 understood (72
+right, 32 doubtful), 27 wrong, 30 unreached, 3 of 37 needless; with what it led to .92 (69, 66), 0, 0, 1. The counts of
+all other tables stayed as they were.
 """
 
 from __future__ import annotations
@@ -133,6 +138,7 @@ TABLES = [
     "twentieth",
     "twentyfirst",
     "twentythird",
+    "twentyfourth",
 ]
 
 

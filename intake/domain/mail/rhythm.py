@@ -182,6 +182,14 @@ _HYPOTHETICAL = re.compile(
 )
 
 
+_COURTESY = re.compile(
+    r"(?:ring|call|phone|telephone)\s+(?:me|us)\s+(?:back\s+)?(?:if|should)\b[^.?!\n]{0,30}\b(?:anything|something|unclear"
+    r"|questions?|problems?|more|else)\b",
+    re.IGNORECASE,
+)
+""" "Ring me if anything is unclear"."""
+
+
 def stop_asked(words: str) -> bool:
     """Whether a customer's own words end the letters."""
     return _STOP.search(words) is not None
@@ -190,7 +198,8 @@ def stop_asked(words: str) -> bool:
 def phone_asked(words: str) -> str:
     """The line of a customer's own words that asks to be phoned; "" where none does."""
     for match in _PHONE.finditer(words):
-        if not _HYPOTHETICAL.search(words[: match.start()]):
+        offered = _COURTESY.match(words, match.start())
+        if not (offered or _HYPOTHETICAL.search(words[: match.start()])):
             start = words[: match.start()].rfind("\n") + 1
             end = words.find("\n", match.end())
             return words[start : end if end > 0 else None].strip()[:LONGEST_WISH]

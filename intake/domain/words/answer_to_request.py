@@ -10,14 +10,14 @@ from intake.domain.lengths.notation import AGREE_MM, parse_length
 from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import OUR_WORDS, in_another_room
+from intake.domain.words.cues import OUR_WORDS, PREPOSITION, in_another_room
 from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER, in_one_unit
-from intake.domain.words.numbers import Reading, reading_of
-from intake.domain.words.of_a_number import WHERE_IT_STANDS, of_another_thing
+from intake.domain.words.numbers import Reading, every_reading, reading_of
+from intake.domain.words.of_a_number import WHERE_IT_STANDS, by_another_hand, in_inches, of_another_thing
+from intake.domain.words.places_in_order import places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
-    CONCLUDED,
     CONFIRMED,
     DIGITS,
     GUESSED,
@@ -37,6 +37,7 @@ from intake.domain.words.turns import (
     read_out,
 )
 from intake.domain.words.weighing import (
+    ANOTHER_UNIT,
     CHANGING,
     ELSEWHERE,
     HEARSAY,
@@ -47,6 +48,7 @@ from intake.domain.words.weighing import (
     in_doubt,
     no_longer,
     refused_at_once,
+    said_otherwise_again,
 )
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Answer, Ask
@@ -57,7 +59,8 @@ A_DIGIT = 10
 OF_ITS_SIZE = (0.4, 2.5)
 """Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
 source."""
-_IN_BRACKETS = re.compile(r"\s?\([^()]*\)")
+_FIRST_FIELD = re.compile(r"[,;(:]|\s-\s")
+_BY_SIDES = re.compile(r"\b(?:left|right|links|rechts)\b", re.I)
 
 
 class AnswerReader:
@@ -91,6 +94,8 @@ class AnswerReader:
         if len(self.choices) == 1 and not figures and CONFIRMED.fullmatch(first.text) and whole.has(C.LATER):
             # "Yes that's right, the rest will follow."
             return self._picked(SentenceReader(first.text, reader.lexicon, whole.language), self.items[0])
+        if len(self.items) > 1 and (placed := places_in_order(reader, self.items)):
+            return placed
         if whole.has(C.COULD_NOT) and (not figures or (self.ask.number is not None and len(figures) > 1)):
             return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
         if len(self.items) > 1:
@@ -169,16 +174,13 @@ class AnswerReader:
 
     def _doubt(self, reader: SentenceReader) -> str:
         whole = reader.whole
-        refused, lengths = (
-            bool(NO.match(whole.text) or NOT_QUITE.match(whole.text)) or whole.has(C.TAKEN_BACK),
-            whole.lengths,
-        )
+        refused = bool(NO.match(whole.text) or NOT_QUITE.match(whole.text)) or whole.has(C.TAKEN_BACK)
+        lengths = whole.lengths
         hedges = [w for w in whole.where(C.HEDGE) if not SHOULD.fullmatch(whole.text[w.start : w.end])]
         if refused or whole.denied:
             hedges = [w for w in hedges if whole.text[w.start : w.end] != "?"]
-        in_its_place = self.ask.number is not None and not any(
-            set(self._reading(v, self.items[0]).values_mm) & set(self.choices) for v in lengths
-        )
+        offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
+        in_its_place = self.ask.number is not None and not offered
         unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied or in_its_place))
         if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
             return UNCERTAIN
@@ -188,6 +190,10 @@ class AnswerReader:
             return "doubt-limited"
         if no_longer(whole):
             return CHANGING
+        if said_otherwise_again(whole) or self._other_than_picked(whole) or by_another_hand(whole, self.ask):
+            return TWO_FOR_ONE
+        if in_inches(lengths, self.ask):
+            return ANOTHER_UNIT
         told = [c.text for c in reader.clauses if c.lengths]
         if told and all(in_another_room(text, reader.lexicon.room) for text in told):
             return ELSEWHERE
@@ -199,7 +205,6 @@ class AnswerReader:
             return "doubt-change-or-wrong"
         if any(c.has(C.DIFFERENCE) for c in reader.clauses if c.lengths):
             return "doubt-difference"
-        offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         if len(self.choices) == 1 and (
             (refused and offered) or (YES.match(whole.text) and len(offered) < len(lengths))
         ):
@@ -207,6 +212,13 @@ class AnswerReader:
         if self.ask.number is not None and of_another_thing(reader.clauses, self.ask):
             return WHERE_IT_STANDS
         return NOT_ALL_KNOWN if any(c.unknown for c in reader.clauses if c.lengths) else ""
+
+    def _other_than_picked(self, whole: Clause) -> bool:
+        """ "Option 2 (I measured 84)"."""
+        said = {v for n in whole.lengths for v in every_reading(n.number)}
+        picked = PICKED.match(_FIRST_FIELD.split(whole.text)[0]) if len(self.choices) > 1 else None
+        chosen = self._of(picked) if picked else None
+        return chosen is not None and parse_length(chosen, "cm") not in said
 
     def _picked(self, reader: SentenceReader, item: ChecklistItem) -> list[Statement]:
         """ "Yes" to the only choice, "the second" of several; a yes with more beside it is doubtful."""
@@ -268,9 +280,7 @@ class AnswerReader:
             [v for c in reader.clauses for v in c.lengths],
             [i for i in self.items if i.range_mm],
         )
-        if not ranged:
-            return self._places_in_order(reader)
-        if not lengths:
+        if not ranged or not lengths:
             return []
         if whole_names := [i for m in reader.whole.mentions for i in m.items if i in self.ask.items]:
             in_order = [i.id for i in ranged if i.id in whole_names]
@@ -291,7 +301,7 @@ class AnswerReader:
                 )
                 for v in self._reading(lengths[0], ranged[0]).values_mm[:1]
             ]
-        if not doubt and ONE_WINDOW.search(reader.text):
+        if not doubt and (ONE_WINDOW.search(reader.text) or _BY_SIDES.search(reader.text)):
             doubt = "doubt-one-of-several"
         found = [self._each(i, v, reader.text, doubt) for i, v in zip(ranged, lengths, strict=True)]
         return found if in_one_unit(found, lengths) else [in_doubt(s, "doubt-orders-differ") for s in found]
@@ -303,7 +313,8 @@ class AnswerReader:
         names = [i for m in whole.mentions for i in m.items if i in self.ask.items]
         missing = {s.item for s in named if s.kind is StatementKind.COULD_NOT}
         left, ids = [i for i in ranged if i.id not in missing], [i.id for i in ranged]
-        turned = whole.denied or whole.has(C.HEDGE, C.TAKEN_BACK, C.CORRECTION, C.HEARSAY, C.CHANGE)
+        placed = not missing and PREPOSITION.search(whole.text)  # "sill 104 then 108 by the sink"
+        turned = placed or whole.denied or whole.has(C.HEDGE, C.TAKEN_BACK, C.CORRECTION, C.HEARSAY, C.CHANGE)
         in_order = [*missing] == names == ids[-1:] if missing else names == ids[:1]
         if turned or not in_order or not 1 < len(left) == len(lengths):
             return []
@@ -311,23 +322,6 @@ class AnswerReader:
         apart = abs((found[0].value_mm or 0) - (found[1].value_mm or 0)) > AGREE_MM  # not two sills
         plain = apart and all(s.kind is StatementKind.VALUE for s in found) and in_one_unit(found, lengths)
         return [*found, *(s for s in named if s.item in missing)] if plain else []
-
-    def _places_in_order(self, reader: SentenceReader) -> list[Statement]:
-        """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
-        words = _IN_BRACKETS.sub("", CONCLUDED.sub("", reader.whole.text))
-        fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\bn)/", words)]
-        if len(fields) != len(self.items) or reader.whole.has(C.HEDGE, C.PICTURE):
-            return []
-        found = [self._in_its_place(i, f, reader.text) for i, f in zip(self.items, fields, strict=True)]
-        return [s for s in found if s] if all(found) else []
-
-    def _in_its_place(self, item: ChecklistItem, field: str, text: str) -> Statement | None:
-        """What one of several short answers says of its thing: a place, or that there is none."""
-        if item.may_be_absent and NONE_AT_ALL.match(field):
-            return Statement(item.id, StatementKind.ABSENCE, text)
-        place = PLACED.match(field) or SPOT.match(field) or field.lower() == "outside wall"
-        denied = re.search(r"\b(?:no|not|none|never|nicht|kein\w*)\b|n't\b", field, re.I)
-        return Statement(item.id, StatementKind.PLACE, text) if place and not denied else None
 
     def _by_letters(
         self, reader: SentenceReader, letters: Mapping[str, int], ranged: Sequence[ChecklistItem]

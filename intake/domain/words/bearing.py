@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from intake.domain.words.allotment import of_a_fixture
 from intake.domain.words.calls import foreign, long_ago, will_change
-from intake.domain.words.circumstances import promises, turns
+from intake.domain.words.circumstances import THERE_IS, promises, turns
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import in_another_room
@@ -43,14 +43,6 @@ _ANOTHER = re.compile(
     r"|noch ein\w*)\s(?:\w+\s)?(?:windows?|doors?|doorways?|walls?|boilers?|meters?|fenster|tür\w*|wand|wände)\b",
     re.I,
 )
-_THERE_IS = re.compile(
-    r"\A\W*(?:in|an|am|im|hinter|neben|unter|über|vor|zwischen|auf)\b.{3,40}?\b(?:ist|sind|steht|stehen|hängt"
-    r"|läuft|verläuft"
-    r"|befindet sich)\s(?:noch |auch )?(?:eine?|zwei|drei)\b"
-    r"|\A\W*(?:an?|two|three|some)\s(?:\w+ ){1,3}?(?:runs?|goes|go|sticks?|stands?|hangs?|comes?)\b",
-    re.I,
-)
-""" "Hinter der Tür ist noch eine Nische", "a pipe runs up the corner": what there is besides."""
 _PLAN_THING = re.compile(
     r"\b(?:walls?|alcoves?|chimney|breast|nibs?|corners?|openings?|doors?|doorways?|doorframe|windows?|ceilings?|floor"
     r"|recess\w*|beams?|steps?|rooms?|kitchen|bathroom|bedroom|side|bit|section|gap|stretch|piece|it|that|this|these"
@@ -172,7 +164,7 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
     return (
         clause.has(*_TURNED)
         or reader.whole.has(C.AMISS)
-        or any(p.search(clause.text) for p in (_ANOTHER, _THERE_IS, TO_ANOTHER))
+        or any(p.search(clause.text) for p in (_ANOTHER, THERE_IS, TO_ANOTHER))
     )
 
 

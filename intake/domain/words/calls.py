@@ -44,15 +44,30 @@ _WISH = re.compile(
 )
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
 _KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
+_WANTING = (
+    r"[^.?]{0,40}\b(?:any(?:thing)?|something|questions?|problems?|more|else"
+    r"|need(?:ed)?(?! (?:an?|the|my|our) )|unclear|clear|unsure|doubt"
+    r"|missing|missed|wrong|stuck|required|etwas|noch was|irgendetwas|fragen|rückfragen|unklar|fehlt|brauchen|brauchst"
+    r"|benötigen|nötig|noch)\b"
+)
 IF_NEEDED = re.compile(
-    r"\b(?:call|ring|phone|text|shout|touch|know|tell me|melden sie sich|melde dich|rufen sie)\b.{0,30}\b(?:if|should)"
-    r"\b(?! (?:you|someone|somebody) (?:can|could|would|get a (?:minute|moment)))(?! (?:it's|that's) (?:ok|possible))"
-    r"|\b(?:melden sie sich|melde dich)\b.{0,20}\b(?:bei (?:frag|rück)|wenn|falls|gerne?|einfach|jederzeit)"
-    r"|\b(?:bei (?:frag|rück)\w*|wenn|falls|ob|sollte\w*)\b[^.?]{0,60}\b(?:melden sie sich|melde dich"
+    r"\b(?:call|ring|phone|text|shout|touch|(?:me|us) know|tell me|melden sie sich|melde dich|rufen sie)\b.{0,30}"
+    rf"\b(?:if|should|wenn|falls){_WANTING}"
+    r"|\b(?:melden sie sich|melde dich)\b.{0,20}\b(?:bei (?:frag|rück)|gerne?|einfach|jederzeit)"
+    rf"|\b(?:bei (?:frag|rück)\w*|(?:wenn|falls|sollte\w*){_WANTING})[^.?]{{0,60}}\b(?:melden sie sich|melde dich"
     r"|sagen sie (?:mir |uns )?bescheid)\b",
     re.I,
 )
 """ "Ring me if anything's unclear", "bei Fragen melden Sie sich gern": a courtesy."""
+_LET_ME_KNOW = re.compile(
+    r"\b(?:(?:let (?:me|us) know|tell me) (?:if|whether|when|what|how)|(?:melden sie sich"
+    r"|sagen sie (?:mir|uns)(?: bescheid)?),? (?:wenn|ob|wann|was|wie))\b"
+    r"(?! (?:(?:that|this|these|those|they|everything|all|else|es|das"
+    r"|\w+day)\b"
+    r"|it(?:'s| is| was)\b|you (?:get|got|received?|want|wish|would|'?d|prefer|think|have|can)\b))",
+    re.I,
+)
+""" "Let me know if the price includes fitting": a question without its mark."""
 _LOST = re.compile(
     r"\b(?:can't|cannot|can not|couldn't|kann (?:es )?nicht) (?:tell|say|see|read|make out|sagen|erkennen)\b.{0,15}"
     r"\b(?:which|what|welche\w*|was)\b|"
@@ -102,12 +117,19 @@ def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
     return wants(whole, whole)
 
 
+def offers_help(clause: Clause, whole: Clause) -> bool:
+    """Whether a clause is of a courtesy ("ring me if anything's unclear") and does not stand before it: "I want to
+    cancel, let me know if there's any problem"."""
+    courtesy = IF_NEEDED.search(whole.text)
+    return courtesy is not None and clause.text.strip() not in whole.text[: courtesy.start()]
+
+
 def wants(clause: Clause, whole: Clause) -> bool:
     if _KIND_OF_YOU.search(clause.text) or (excuses(clause) and not _ASKED.search(clause.text)):
         return False
-    if IF_NEEDED.search(whole.text):
+    if offers_help(clause, whole):
         return False
-    if _LOST.search(clause.text):
+    if _LOST.search(clause.text) or _LET_ME_KNOW.search(clause.text):
         return True
     words = clause.where(C.PERSON)
     if (

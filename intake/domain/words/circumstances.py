@@ -128,6 +128,16 @@ def turns(clause: Clause) -> bool:
     return clause.has(C.DISPUTE, C.TAKEN_BACK, C.PERSON) or bool(changing and not later)
 
 
+THERE_IS = re.compile(
+    r"\A\W*(?:in|an|am|im|hinter|neben|unter|über|vor|zwischen|auf)\b.{3,40}?\b(?:ist|sind|steht|stehen|hängt"
+    r"|läuft|verläuft"
+    r"|befindet sich)\s(?:noch |auch )?(?:eine?|zwei|drei)\b"
+    r"|\A\W*(?:an?|two|three|some)\s(?:\w+ ){1,3}?(?:runs?|goes|go|sticks?|stands?|hangs?|comes?)\b",
+    re.I,
+)
+""" "Hinter der Tür ist noch eine Nische", "a pipe runs up the corner": what there is besides."""
+
+
 def only_where(clause: Clause) -> bool:
     """ "It was behind the fridge": whether what it names of the room only says where, and nothing is denied."""
     words = [w for c in (C.ROOM_WORD, C.WINDOW, C.DOOR) for w in clause.where(c)]
@@ -136,6 +146,7 @@ def only_where(clause: Clause) -> bool:
         bool(words)
         and places
         and not clause.has(C.NEGATION, C.HEDGE, C.COULD_NOT, C.DIFFERENCE, C.UP, C.ACROSS)
+        and not THERE_IS.search(clause.text)
     )
 
 

@@ -110,7 +110,8 @@ PHRASES: dict[C, str] = {
         next door are|my sister|my brother|my mum|my aunt|my uncle|my boss|my cousin|my friend|my colleague|a colleague|
         in their house|their kitchen|their house|their flat|their place|her house|his house|her kitchen|his kitchen|
         her flat|his flat|my nan's|my gran's|my mate's|my mother in law's|in-laws'|in laws'|next door|over the road|
-        across the road|show home|show house|the show kitchen|in your showroom|a neighbour|my neighbour|my tenant|
+        across the road|show home|show house|the show kitchen|in your showroom|
+        the showroom has|the showroom in|other showroom|another showroom|a neighbour|my neighbour|my tenant|
         my tenants|tenant's""",
     C.HEARSAY: """
         builder|builders|sparky|sparks says|the agent|estate agent|estate agents|agent's|brochure|particulars|

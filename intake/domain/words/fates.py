@@ -7,7 +7,7 @@ from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.words.calls import IF_NEEDED, NO_TROUBLE, SHORT, for_forms_sake, unseen, wants
+from intake.domain.words.calls import NO_TROUBLE, SHORT, for_forms_sake, offers_help, unseen, wants
 from intake.domain.words.circumstances import beside_the_point, only_where, promises, turns
 from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
@@ -67,6 +67,12 @@ OWN_MISREADING = re.compile(
     re.I,
 )
 """ "Oh no, I misread it.": what an earlier message said no longer stands."""
+NOT_ANY_MORE = re.compile(
+    r"\A\W*(?:but |aber )?(?:that|this|it|das)(?:'s| is| was| ist| war) (?:an? |my |ein |inzwischen )?(?:slip"
+    r"|out of date|outdated|überholt|veraltet|versehen|irrtum)\W*\Z",
+    re.I,
+)
+""" "I wrote 83 there. That was a slip."."""
 ALL_BACK = re.compile(
     r"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){0,3}(?:ignore|disregard|forget|scrap|scratch|cancel|bin"
     r"|delete|vergessen sie"
@@ -227,7 +233,7 @@ def fate_of(clause: Clause, reader: SentenceReader) -> Fate:
     """Whether a clause of which nothing was taken may be about the survey."""
     if (reader.asked and not for_forms_sake(clause)) or wants(clause, reader.whole):
         return Fate.UNREAD
-    if IF_NEEDED.search(reader.whole.text) and not (reader.whole.lengths or reader.whole.mentions):
+    if offers_help(clause, reader.whole) and not (reader.whole.lengths or reader.whole.mentions):
         return Fate.ASIDE
     if clause.has(C.HEARSAY) and _MUST.search(clause.text):
         return Fate.UNREAD

@@ -48,9 +48,13 @@ TO_ANOTHER = re.compile(
     r"|our\s)?(?:(?:top|bottom|edge|middle|underside) of the\s)?"
     r"(?:beams?|coving|cornice|joists?|rafters?|picture rail|dado|pelmet|skirting|spot ?lights?|light|lamp"
     r"|balken|sockelleiste|lampe"
-    r"|stuck|work ?top|counter)\b",
+    r"|stuck|work ?top|counter)\b"
+    r"|\A\W*(?:(?:and|but|und|aber|the|an?|some|our|there's|there is|der|die|das|eine?) ){0,2}(?:\w+ )?"
+    r"(?:beams?|joists?|rsj|boxing|bulkhead|soffits?|pipes?|ducts?|shelf|shelves|rail|pelmet|coving|lintel|balken|unterzug|rohre?|leitung"
+    r"|regal|sturz)\b(?! (?:corner|wall|side|end)\b)[^,;]{0,40}?\d",
     re.I,
 )
+""" "To the coving", "the beam is at 210"."""
 
 
 _WITHOUT = re.compile(
@@ -157,6 +161,7 @@ def _another_left(
 
 def in_one_unit(found: Sequence[Statement], lengths: Sequence[Length]) -> bool:
     """Whether bare numbers that were taken in the order of the things asked for are all in one unit: "104, 210, 103" is
-    no recess of 103 mm. `lengths` are those that `found` was made of."""
+    no recess of 103 mm, and "101, 210, 14 inches" in one at most. `lengths` are those that `found` was made of."""
     pairs = [(s, v.number) for s, v in zip(found, lengths, strict=True) if not v.number.unit]
-    return len({round((s.value_mm or 0) / float(n.figure)) for s, n in pairs}) < 2
+    inches = any(v.number.unit in ("in", "ft") for v in lengths)
+    return not (pairs and inches) and len({round((s.value_mm or 0) / float(n.figure)) for s, n in pairs}) < 2

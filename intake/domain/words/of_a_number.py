@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence, Set
 
 from intake.domain.lengths.notation import parse_length
-from intake.domain.words.clause import Clause
+from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.numbers import every_reading, numbers
@@ -61,10 +61,20 @@ _I_WROTE = re.compile(
 _AFTER_IT = re.compile(r"\s(?:hin|auf|drauf|dort|da )?geschrieben\b|\s(?:ein)?getragen\b|\sthere\b", re.I)
 _IN_ITS_PLACE = re.compile(
     r"\b(?:but|should|meant|mean|sorry|actually|instead|rather|really|wrong\w*|mistake|must|correct(?:ion|ed)|not|now"
-    r"|than|before|first|originally|aber|sondern|falsch|muss|müsste|sollte|eigentlich|richtig wäre|nicht|statt|zuerst"
+    r"|than|before|first|originally|out by|too|changed|slip|outdated"
+    r"|aber|sondern|falsch|überholt|versehen"
+    r"|muss|müsste|sollte|eigentlich|richtig wäre|nicht|statt|zuerst"
     r"|vorher)\b|n't\b",
     re.I,
 )
+_ANOTHER_HAND = re.compile(
+    r"\b(?:(?:my|our|mein\w*|unser\w*)\s\w+|he|she|er|sie) (?:has |had |hat )?(?:put|wrote|written|schrieb|schreibt)"
+    r"\s(?:\w+\s){0,2}\d",
+    re.I,
+)
+""" "And my wife put 38"."""
+ROUNDED_MM = 4
+"""So far at most is a length from itself in inches to the next quarter."""
 ONE_DIGIT = 1
 """ A length that differs from one that was offered in so many digits is the same ink read otherwise."""
 
@@ -176,6 +186,19 @@ def both_offered(whole: Clause, ask: Ask) -> bool:
     """ "38 is the radiator, 83 is the wall": both lengths that one request offers, each said of something."""
     said = {v for n in whole.lengths for v in every_reading(n.number)} & offers(ask)
     return len(said) > 1 and whole.has(*_THINGS)
+
+
+def by_another_hand(whole: Clause, ask: Ask) -> bool:
+    """Whether the number is told as what somebody else wrote: "my wife put 38"."""
+    return ask.number is not None and bool(_ANOTHER_HAND.search(whole.text))
+
+
+def in_inches(lengths: Sequence[Length], ask: Ask) -> bool:
+    """Whether a number of the plan is told in inches that are none of the lengths offered."""
+    inches = [v.number.whole_mm for v in lengths if v.number.unit in ("in", "ft")]
+    return ask.number is not None and any(
+        mm and all(abs(mm - o) > ROUNDED_MM for o in offers(ask)) for mm in inches
+    )
 
 
 def unless_mixed_up(given: Sequence[Statement], number: int, asks: Sequence[Ask]) -> list[Statement]:

@@ -102,7 +102,8 @@ _SEVERAL = re.compile(
     r"(?:^|(?<=[\n.!?,;:])|(?<=\sand)|(?<=\sbut)) {0,2}(?:the )?(?:(?:numbers?|nos?\.?|questions?|q|points?|items?"
     r"|nummer|fragen?|punkte?) ?)?"
     r"(?P<all>(?<!\d[,/])\d(?: ?(?:,|and|&|\+|und|/) ?\d){1,6})(?= (?:this|tonight|tomorrow|after|later|once|when"
-    r"|to follow|to come|will|on \w+day|at the|asap|soon|next|as soon|still to|are coming|coming|follow|i'll|we'll"
+    r"|to follow|to come|will|on \w+day|at the|asap|soon|next|(?:i|we) (?:can't|cannot|couldn't)"
+    r"|as soon|still to|are coming|coming|follow|i'll|we'll"
     r"|not yet"
     r"|mach\w*|mess\w*|erledig\w*|schick\w*|hol\w*|morgen|heute|später|folg\w+|nach|am|wenn|sobald|kommen|reiche?n?"
     r"|liefer\w+)\b)",

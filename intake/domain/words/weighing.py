@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
+from intake.domain.lengths.notation import AGREE_MM
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
@@ -38,6 +40,12 @@ _RANGE = re.compile(
     re.I,
 )
 """ "Somewhere between 238 and 242": neither end is what it is."""
+_THAT_IS = re.compile(
+    r"\W{0,4}(?:(?:so|or) )?(?:that's|that is|which is|i\.?e\.?|=|\(|das sind|das ist|also)\W{0,4}(?:about )?",
+    re.I,
+)
+INCHES_IN_A_ROOM = 118
+"""No height of a room is more (3 m); common practice, no source."""
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
 _OF_WHAT_WAS_SAID = re.compile(
     r"\b(?:it|that|this|them|those|these|they|right|correct|ok|okay|enough|sense|again|measure\w*|das|es|so|stimmt"
@@ -100,6 +108,10 @@ def weighed(
         last = max(whole.lengths, key=lambda v: v.end)
         if latest and not any(set(reading_of(last.number, None).values_mm) & {s.value_mm} for s in said):
             said = weakened(said, "doubt-another-in-place", VALUE)
+    if bare := bare_beside_inches(whole):
+        said = [in_doubt(s, ANOTHER_UNIT) if s.kind is VALUE and s.value_mm in bare else s for s in said]
+    if said_otherwise_again(whole):
+        said = weakened(said, TWO_FOR_ONE, VALUE)
     if _RANGE.search(whole.text) or any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
     if no_longer(whole):
@@ -134,6 +146,27 @@ BARE_NO = re.compile(
 def no_longer(whole: Clause) -> bool:
     """ "It was 240 before they put the spotlights in"."""
     return bool(_WAS_BEFORE.search(whole.text))
+
+
+def bare_beside_inches(whole: Clause) -> set[int]:
+    """ "Sill 40 inches, recess 5": what bare numbers say that may be inches as well, beside others that are."""
+    if not any(v.number.unit in ("in", "ft") and not v.number.inwards for v in whole.lengths):
+        return set()
+    bare = [v.number for v in whole.lengths if not v.number.unit and v.number.figure <= INCHES_IN_A_ROOM]
+    return {v for n in bare for v in every_reading(n)}
+
+
+def said_otherwise_again(whole: Clause) -> bool:
+    """ "96 in, that's 234 cm": a length said again in another unit, and it is another length."""
+    told = sorted(whole.lengths, key=lambda v: v.start)
+    return any(
+        a.number.unit != b.number.unit
+        and a.number.whole_mm
+        and b.number.whole_mm
+        and abs(a.number.whole_mm - b.number.whole_mm) > AGREE_MM
+        and _THAT_IS.fullmatch(whole.text[a.end : b.start])
+        for a, b in pairwise(told)
+    )
 
 
 def refused_at_once(clauses: Sequence[Clause]) -> list[Length]:

@@ -25,6 +25,7 @@ from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
     ALL_BACK,
     EARLIER_MESSAGE,
+    NOT_ANY_MORE,
     OWN_MISREADING,
     RETRACTS,
     Fate,
@@ -363,7 +364,7 @@ class _Message:
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
         whole = reader.whole
-        back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text))
+        back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text) or NOT_ANY_MORE.match(whole.text))
         earlier = OWN_MISREADING.search(whole.text) or (back and EARLIER_MESSAGE.search(whole.text))
         if earlier and not (self._latest or whole.lengths or whole.mentions):
             self._retracted = reader.text  # what an earlier message said, if a length follows in its place
@@ -372,7 +373,10 @@ class _Message:
         new = any(not every_reading(v.number) & told for v in whole.lengths)
         if new or (whole.lengths and not back) or whole.mentions or not self._latest or not weakens:
             return
-        if IF_NEEDED.search(whole.text) or (reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text))):
+        courtesy = IF_NEEDED.search(whole.text)
+        if courtesy and not any(w.start < courtesy.start() for w in whole.where(C.HEDGE)):
+            return
+        if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
             return
         if back:
             self._retract(reader)
