@@ -14,7 +14,7 @@ import pytest
 from intake.model.errors import SettingsError, StoreFull
 from intake.store.files import Files
 from intake.store.shelf import Shelf
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 
 
 @contextmanager

@@ -18,7 +18,8 @@ from intake.mailbox.imap import ImapMailbox
 from intake.model.bearer import Bearer
 from intake.model.errors import MailboxUnreachable
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
-from tests.servers.dovecot import Dovecot, free_port, needs_dovecot, running
+from tests.servers.dovecot import Dovecot, needs_dovecot, running
+from tests.servers.ports import free_port
 from tests.servers.tokens import Tokens, token_server
 
 pytestmark = pytest.mark.filterwarnings("ignore:Requiring AUTH while not requiring TLS")  # this is loopback

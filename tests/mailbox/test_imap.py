@@ -13,7 +13,8 @@ from imapclient import IMAPClient
 
 from intake.mailbox.imap import AHEAD, AHEAD_BYTES, CHUNK, ImapMailbox
 from intake.model.errors import MailboxUnreachable, MessageGone, MessageStuck
-from tests.servers.dovecot import Dovecot, free_port, needs_dovecot
+from tests.servers.dovecot import Dovecot, needs_dovecot
+from tests.servers.ports import free_port
 
 pytestmark = needs_dovecot
 

@@ -29,7 +29,7 @@ import pytest
 
 from intake.cli import main
 from tests.running.test_install import installed  # noqa: F401
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 from tests.work.mail import OURS, SERVER, message, picture
 
 HERE = (sys.executable, "-m", "intake.cli")

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from intake import checkup
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 from tests.servers.smtp import smtp_server
 from tests.work.mail import OURS, folder, message
 

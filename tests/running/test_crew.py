@@ -32,7 +32,7 @@ from intake.service import ONE, note_lost
 from intake.settings import Settings, load_settings
 from intake.work.collect import collect
 from intake.work.health import Watched, troubles
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 from tests.work.mail import OURS, SERVER, folder, message, picture
 
 SOON = 60.0

@@ -18,6 +18,7 @@ import pytest
 from imapclient import IMAPClient
 
 from intake.mailbox.imap import ImapAccount
+from tests.servers.ports import free_port
 
 CONFIGURATION = """
 base_dir = {d}/run
@@ -99,12 +100,6 @@ def why_not() -> str:
     if shutil.which("dovecot") is None or shutil.which("doveadm") is None:
         return "Dovecot is not installed (apt-get install dovecot-imapd dovecot-lmtpd)"
     return "" if os.geteuid() == 0 else "Dovecot needs root to start its own users' processes"
-
-
-def free_port() -> int:
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        return int(listening.getsockname()[1])
 
 
 @dataclass

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 
 PROGRAMS = Path("/usr/lib/postgresql/15/bin")
 

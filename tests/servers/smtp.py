@@ -11,7 +11,7 @@ from typing import Any
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, Envelope, Session
 
-from tests.servers.dovecot import free_port
+from tests.servers.ports import free_port
 
 
 @dataclass
