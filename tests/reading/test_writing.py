@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from fixtures.hands.fractions import write_half
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
 from intake.reading.own import OwnReader
@@ -111,6 +112,26 @@ def test_two_numbers_side_by_side_are_no_longer_one_than_a_room(eyes: CropReader
     paper.boxes["70"] = _box(beside + 4, at, beside + 4 + wide, at + high)
     texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
     assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["184.5", "236", "70", "90"]
+
+
+@pytest.mark.parametrize("gap", [0.3, 0.6, 0.9])
+@pytest.mark.parametrize(("behind", "says"), [("half", "77.5"), ("44", "77")])
+def test_a_half_that_stands_apart_is_its_numbers_and_nothing_else_is(
+    eyes: CropReaders, gap: float, behind: str, says: str
+) -> None:
+    """As people write "77 1/2" (common practice, no source)."""
+    paper = _paper("236", "77", "184.5")
+    hand, rng = StrokeHand("test", 10_021), np.random.default_rng(5)
+    written = (
+        write_half(hand, "7", rng, HIGH, level=False) if behind == "half" else hand.write(behind, rng, HIGH)
+    )
+    mark = written.ink[:, written.boxes[-1][0] :] if behind == "half" else written.ink
+    left, bottom = round(paper.boxes["77"][1][0] + gap * HIGH), round(paper.boxes["77"][2][1]) - 2
+    there = paper.page[bottom - mark.shape[0] : bottom, left : left + mark.shape[1]]
+    there[:] = np.minimum(there, np.round(255 - 200 * mark))
+    texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
+    found = {text.numbers[0].text.replace(",", ".") for text in texts if text.numbers and text.strength > 0.5}
+    assert says in found and found <= {"236", "184.5", says, behind}
 
 
 def test_a_number_with_squared_paper_as_dark_as_its_ink_is_read(eyes: CropReaders) -> None:
