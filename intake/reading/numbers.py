@@ -64,9 +64,9 @@ _FURTHEST = 0.22
 """No number of a plan stands further than this, in diagonals of the room, from its walls."""
 
 
-_NONE, _ENOUGH, _DIGIT = 0.3, 0.12, 0.85
+_NONE, _ENOUGH, _DIGIT, _STROKE = 0.3, 0.12, 0.7, 0.85
 """A text is a number where it is none with less than the first chance and read with more than the second; a lone digit
-with more than the third, for a stroke is soon taken for one (judgement)."""
+with more than the third, a lone 1 or 2, for which a stroke is soon taken, with more than the fourth (judgement)."""
 _BESIDE = 0.3
 """Words stand beside a number within this share of its height (judgement)."""
 _RULER_CM, _IN_A_ROW = 200, 5
@@ -111,8 +111,11 @@ def is_number(text: ReadText) -> bool:
     if not text.numbers or _is_crossed_out(text) or not _LENGTH.match(text.numbers[0].text):
         return False
     whole = text.plain_number or (not text.parts and text.own.not_a_number < _NONE)
-    enough = _DIGIT if len(text.numbers[0].text) == 1 else _ENOUGH
-    return whole and text.strength > enough
+    return whole and text.strength > _enough(text.numbers[0].text)
+
+
+def _enough(text: str) -> float:
+    return _ENOUGH if len(text) > 1 else _STROKE if text in "12" else _DIGIT
 
 
 def _is_crossed_out(text: ReadText) -> bool:

@@ -21,7 +21,7 @@ from intake.reading.line_parts import HALF, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import CropReaders, ReadText, height, seen_twice
-from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_gap_closed, writing_alone
+from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_gap_closed, with_touching, writing_alone
 from intake.reading.unclaimed import unclaimed
 
 _MARGIN = 0.22
@@ -71,7 +71,9 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     mixed = _mixed(numbers)
     numbers = _parted(page, numbers, mixed, eyes)
     unit = _unit(numbers, eyes)
-    numbers = _grown(page, _joined(page, numbers, eyes, unit), eyes, unit)
+    numbers = _grown(
+        page, _joined(page, _with_touching_digits(page, numbers, eyes, unit), eyes, unit), eyes, unit
+    )
     open_lines = [box for box in ink.lines if _filled(box, numbers) < _FULL]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
@@ -79,7 +81,10 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     numbers = _again(flat, ink, _apart([*numbers, *more], unit), eyes)
     kept = eyes.witnessed(_apart(_with_spaced_halves(page, numbers, eyes, unit), unit))
     named = [_labelled(number, words) for number in kept]
-    return [*named, *(text for text in words if not _holds_any(text, named))]
+    return [
+        *named,
+        *(text for text in words if not _holds_any(text, named) and not _held_by_any(text, named)),
+    ]
 
 
 def _in_feet(texts: Sequence[ReadText]) -> bool:
@@ -143,6 +148,27 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str)
             gone |= {id(a), id(b)}
             new.append(replace(whole, label=a.label or b.label))
     return [text for text in texts if id(text) not in gone] + new
+
+
+def _with_touching_digits(
+    page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str
+) -> list[ReadText]:
+    """The texts, those in whose box a digit touches the writing beside it, and was painted out with that, read with it;
+    a stroke more is soon taken for a 1, and is none."""
+    touching = [(t, cutting) for t in texts if (cutting := with_touching(page, t.cutting.found))]
+    read = eyes.look([cutting for _, cutting in touching])
+    whole = {
+        id(text): replace(more, rival=text.strength, label=text.label)
+        for (text, _), more in zip(touching, read, strict=True)
+        if more.strength > _VERY_SURE and _is_one(more, (text,), unit) and not _adds_ones(more, text)
+    }
+    return [whole.get(id(text), text) for text in texts]
+
+
+def _adds_ones(whole: ReadText, part: ReadText) -> bool:
+    """Whether ones alone stand before or behind what was read before."""
+    more, less = (re.sub(r"\D", "", text.numbers[0].text if text.numbers else "") for text in (whole, part))
+    return less in more and set(more.replace(less, "", 1)) <= {"1"}
 
 
 def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) -> list[ReadText]:
@@ -338,6 +364,10 @@ def _says_more(text: str, number: ReadText) -> bool:
 
 def _holds_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
     return any(_share(number.box, line.cutting.found) > _HELD for number in numbers)
+
+
+def _held_by_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
+    return any(_share(line.box, number.box) > _SAME for number in numbers if number.strength > _SURE)
 
 
 def _filled(line: Box, numbers: Sequence[ReadText]) -> float:

@@ -16,7 +16,7 @@ from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import ROLES, Ink, Sorted
 from intake.reading.texts import CropReaders
-from intake.reading.tidy import reaches
+from intake.reading.tidy import Cutting, reaches, tidy
 from intake.reading.unclaimed import unclaimed
 from intake.reading.votes import agreed
 from intake.reading.writing import read_writing
@@ -98,6 +98,28 @@ def test_a_number_whose_first_digit_was_left_out_is_read_whole_and_never_accepte
     assert set(found) == {"1190", "2360", "1845"}
     assert found["1190"].rival > 0.3, "what was read without the 1 speaks against it"
     assert found["2360"].rival == 0.0 and not found["2360"].close
+
+
+def test_a_digit_that_touches_what_is_struck_above_it_is_read_with_its_number(eyes: CropReaders) -> None:
+    paper = _paper("3685", "240", "184.5")
+    (left, top), (right, _), *_ = paper.boxes["240"]
+    struck = np.arange(round(top) - 9, round(top), 4)
+    for row in struck:
+        cv2.line(paper.page, (round(left) - 10, int(row)), (round(right) + 30, int(row)), (55,), 2)
+    digit = np.flatnonzero((paper.page[round(top) + 2 : round(top) + 8] < 200).any(axis=0))[0] + 6
+    cv2.line(paper.page, (int(digit), int(struck[0])), (int(digit), round(top) + 6), (55,), 3)
+    assert "240" not in _read_of(tidy(paper.page, paper.boxes["240"]), eyes), (
+        "it would be painted out with that"
+    )
+    texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
+    found = {text.numbers[0].text: text for text in texts if text.numbers and text.strength > 0.5}
+    assert set(found) == {"3685", "240", "184.5"}
+    assert found["240"].rival > 0.3, "what was read without the 2 speaks against it"
+
+
+def _read_of(cutting: Cutting, eyes: CropReaders) -> str:
+    (text,) = eyes.look([cutting])
+    return text.numbers[0].text
 
 
 def test_two_numbers_side_by_side_are_no_longer_one_than_a_room(eyes: CropReaders) -> None:
