@@ -16,12 +16,13 @@ import numpy as np
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.crops import turned
+from intake.reading.halves import with_raised_fives, with_spaced_halves
 from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import CropReaders, ReadText, height, seen_twice
-from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_gap_closed, with_touching, writing_alone
+from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_touching, writing_alone
 from intake.reading.unclaimed import unclaimed
 
 _MARGIN = 0.22
@@ -69,7 +70,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
         numbers = eyes.look(cuttings)
     numbers = _turned_upright(page, _uncut(page, numbers, eyes), eyes)
     mixed = _mixed(numbers)
-    numbers = _parted(page, numbers, mixed, eyes)
+    numbers = with_raised_fives(_parted(page, numbers, mixed, eyes), eyes)
     unit = _unit(numbers, eyes)
     numbers = _grown(
         page, _joined(page, _with_touching_digits(page, numbers, eyes, unit), eyes, unit), eyes, unit
@@ -78,8 +79,8 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
     more = _overlooked(page, words, numbers, eyes)
-    numbers = _again(flat, ink, _apart([*numbers, *more], unit), eyes)
-    kept = eyes.witnessed(_apart(_with_spaced_halves(page, numbers, eyes, unit), unit))
+    numbers = with_raised_fives(_again(flat, ink, _apart([*numbers, *more], unit), eyes), eyes)
+    kept = eyes.witnessed(_apart(with_spaced_halves(page, numbers, eyes, unit), unit))
     named = [_labelled(number, words) for number in kept]
     return [
         *named,
@@ -186,27 +187,6 @@ def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) 
         if _is_better(whole, best.get(id(text))) and _is_one(whole, (text,), unit):
             best[id(text)] = replace(whole, rival=text.strength, label=text.label)
     return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
-
-
-def _with_spaced_halves(
-    page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str
-) -> list[ReadText]:
-    """The texts, those behind which a half stands apart ("77 1/2") read with it; both readers know it close behind."""
-    whole = [t for t in texts if unit == "cm" and t.strength > _SURE and t.numbers[0].text.isdigit()]
-    closed = [(text, cutting) for text in whole if (cutting := with_gap_closed(page, text.box))]
-    read = eyes.look([cutting for _, cutting in closed])
-    halved = {
-        id(text): replace(half, rival=max(text.rival, half.rival), label=text.label)
-        for (text, _), half in zip(closed, read, strict=True)
-        if half.strength > _SURE and half.numbers[0].text.replace(",", ".") in _halves_of(text)
-    }
-    return [halved.get(id(text), text) for text in texts]
-
-
-def _halves_of(text: ReadText) -> set[str]:
-    """What a text says with a half behind it, whose 1 may have been taken for its last digit."""
-    digits = text.numbers[0].text
-    return {f"{digits}.5", f"{digits.removesuffix('1')}.5"}
 
 
 def _is_better(whole: ReadText, other: ReadText | None) -> bool:

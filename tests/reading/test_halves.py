@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 
 from fixtures.benchmark.scoring import match, same_text
 from fixtures.benchmark.whole import drawn
+from fixtures.hands.hand import tight
+from fixtures.hands.strokes import StrokeHand
 from intake.reading.ctc import Sign
+from intake.reading.halves import with_raised_fives
 from intake.reading.line_parts import pieces
+from intake.reading.own import OwnReader
+from intake.reading.ppocr import RECOGNISER, PaddleReader, weights_folder
 from intake.reading.readers import Grey
 from intake.reading.sketch import read_sketch
+from intake.reading.texts import CropReaders, ReadText
+from intake.reading.tidy import Cutting, tidy
 
 
 @pytest.mark.parametrize("seed", [93005, 93006], ids=["level", "aslant"])
@@ -25,6 +34,55 @@ def test_a_plan_with_halves_is_read_with_them(seed: int) -> None:
     assert not any(reading.numbers[i].text.endswith(".5") for i, t in pairs.items() if i not in halves), (
         "no whole number has one"
     )
+
+
+@pytest.mark.parametrize("digits", ["43", "109", "252", "8"])
+def test_a_small_raised_5_is_written_as_the_readers_know_half_a_centimetre(digits: str) -> None:
+    """As DIN 1356-1 has it on building drawings (from memory)."""
+    (text,) = _eyes().look([_raised(digits, size=0.55, up=0.5)])
+    assert _point(text) != f"{digits}.5"
+    (half,) = with_raised_fives([text], _eyes())
+    assert _point(half) == f"{digits}.5"
+    assert half.cutting.box == text.cutting.box
+
+
+@pytest.mark.parametrize(("size", "up"), [(1.0, 0.0), (0.85, 0.15), (0.6, 0.0), (1.0, 0.5)])
+def test_a_5_that_is_not_both_small_and_raised_is_a_digit(size: float, up: float) -> None:
+    (text,) = _eyes().look([_raised("43", size, up)])
+    assert with_raised_fives([text], _eyes()) == [text]
+
+
+def test_another_small_raised_sign_is_no_half() -> None:
+    (text,) = _eyes().look([_raised("43", 0.55, 0.5, sign="2")])
+    assert with_raised_fives([text], _eyes()) == [text], "square, say"
+
+
+def _point(text: ReadText) -> str:
+    return text.numbers[0].text.replace(",", ".")
+
+
+def _raised(digits: str, size: float, up: float, sign: str = "5") -> Cutting:
+    """Digits and one sign more, of a size and hanging over their line by a share of their height."""
+    hand, high = StrokeHand("test", 10_021), 40
+    row, last = (
+        tight(hand.write(text, np.random.default_rng(3), share * high).ink)[0]
+        for text, share in ((digits, 1.0), (sign, size))
+    )
+    page = np.zeros((80, row.shape[1] + last.shape[1] + 30), np.float32)
+    page[70 - row.shape[0] : 70, 10 : 10 + row.shape[1]] = row
+    foot, left = 70 - round(up * row.shape[0]), 18 + row.shape[1]
+    page[foot - last.shape[0] : foot, left : left + last.shape[1]] = last
+    right, bottom = page.shape[1] - 2, page.shape[0] - 2
+    box = ((2.0, 2.0), (right, 2.0), (right, bottom), (2.0, bottom))
+    return tidy(np.asarray(np.round(255 - 200 * page), np.uint8), box)
+
+
+@cache
+def _eyes() -> CropReaders:
+    folder = weights_folder()
+    assert folder is not None
+    paddle, own = PaddleReader(folder / RECOGNISER), OwnReader()
+    return CropReaders((paddle, own), paddle, own)
 
 
 def _spelt(text: str) -> tuple[list[Sign], Grey]:
