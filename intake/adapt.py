@@ -4,6 +4,7 @@ together."""
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -71,7 +72,12 @@ def labels_of(found: Sequence[Label], placed: Sequence[PlacedLabel], undone: Und
     """Labels as the fitting takes them: crops of lengths; roles and slips; and certainty, of what was not accepted,
     which designers settle whether right or wrong, and of what was looked at blind: what was accepted they touch only
     where it is wrong."""
-    crops = [LabelledCrop(inner(label.crop), label.text, label.sketch) for label in found if label.text]
+    labelled = Counter(label.sketch for label in found)
+    crops = [
+        LabelledCrop(inner(label.crop), label.text, label.sketch, label.among - labelled[label.sketch])
+        for label in found
+        if label.text
+    ]
     sure = [
         LabelledNumber(label.sketch, number.confidence, label.right)
         for label in found

@@ -73,15 +73,14 @@ class SharedEyes:
         from intake.reading.sketch import default_readers
 
         adapted, whole = self._adapted or Adapted(), default_readers()
-        own = OwnReader(MEMBERS, adapted.heads, adapted.share, adapted.temperature)
+        own = OwnReader(MEMBERS, adapted.heads, adapted.temperature)
         crops = tuple(own if reader is whole.own else reader for reader in whole.crops)
+        taught = replace(whole, crops=crops, own=own, vote=adapted.vote)
         return replace(
             whole,
-            crops=crops,
-            own=own if whole.own else None,
             roles=adapted.roles,
             slips=adapted.slips,
-            vote=adapted.vote,
+            taught=taught if whole.own and adapted.spells else None,
         )
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:

@@ -1,8 +1,8 @@
 """What was learned on one showroom's own labels, laid over the readers that came with the program.
 
-A head on each network's features (the last layer before its spelling), a temperature, a line over the certainty of
-readings, and how many times likelier each role and each kind of slip is here. Each holds for the weights that it was
-fitted for alone.
+A head on each network's features (the last layer before its spelling), a temperature and a vote, for sheets whose hand
+the networks do not know; a line over the certainty of readings, and how many times likelier each role and each kind of
+slip is here. Each holds for the weights that it was fitted for alone.
 """
 
 from __future__ import annotations
@@ -28,13 +28,11 @@ _HEADS, _TOLD = "heads.npz", "told.json"
 
 @dataclass(frozen=True)
 class Adapted:
-    """`heads` are by the file name of the weights, and their answers count for `share` (0 to 1); `temperature` is of
-    all spelling, relative to the networks' own; the networks' vote counts `vote` beside PP-OCR's; `slope` and `level`
-    make log odds of certainty into those of here; `roles` and `slips` are how many times likelier each role and each
-    kind of slip is."""
+    """`heads` are by the file name of the weights; `temperature` is of all spelling, relative to the networks' own; the
+    networks' vote counts `vote` beside PP-OCR's; `slope` and `level` make log odds of certainty into those of here;
+    `roles` and `slips` are how many times likelier each role and each kind of slip is."""
 
     heads: Mapping[str, FeatureHead] = field(default_factory=dict)
-    share: float = 0.0
     temperature: float = 1.0
     slope: float = 1.0
     level: float = 0.0
@@ -46,7 +44,6 @@ class Adapted:
     def name(self) -> str:
         """A name that changes with anything learned."""
         told: list[object] = [
-            self.share,
             self.temperature,
             self.slope,
             self.level,
@@ -58,6 +55,11 @@ class Adapted:
         for key, head in sorted(self.heads.items()):
             whole.update(key.encode() + head.weight.tobytes())
         return f"a-{whole.hexdigest()[:8]}"
+
+    @property
+    def spells(self) -> bool:
+        """Whether any of it changes what is read."""
+        return bool(self.heads) or (self.temperature, self.vote) != (1.0, VOTE)
 
     def certainty(self, confidence: float) -> float:
         """The certainty of a reading as it is here."""
@@ -106,7 +108,6 @@ def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
     heads: dict[str, Any] = {key: head.weight for key, head in adapted.heads.items()}
     np.savez_compressed(folder / _HEADS, **heads)
     told = {
-        "share": adapted.share,
         "temperature": adapted.temperature,
         "slope": adapted.slope,
         "level": adapted.level,
@@ -127,8 +128,6 @@ def load(folder: Path) -> Adapted | None:
     with np.load(folder / _HEADS, allow_pickle=False) as kept:
         heads = {key: FeatureHead(np.asarray(kept[key], np.float32)) for key in kept.files}
     roles = {Role(role): float(odds) for role, odds in told["roles"].items()}
-    share, temperature, slope, level = (
-        float(told[name]) for name in ("share", "temperature", "slope", "level")
-    )
+    temperature, slope, level = (float(told[name]) for name in ("temperature", "slope", "level"))
     slips = {str(kind): float(times) for kind, times in told.get("slips", {}).items()}
-    return Adapted(heads, share, temperature, slope, level, roles, slips, float(told.get("vote", VOTE)))
+    return Adapted(heads, temperature, slope, level, roles, slips, float(told.get("vote", VOTE)))

@@ -1,9 +1,9 @@
 """Fits what can be fitted of the readers to one showroom's labels, on a processor in minutes.
 
-A light head on each network's features, against forgetting fitted on crops of the shipped kind as well and heard no
-louder than does these no harm; a temperature; a line over the certainty (Platt 1999; from memory); the odds of roles
-and of slips. Each is tested on labels that were held back and on the shipped test set, and refused where it is not
-shown to be better here and not worse there.
+A light head on each network's features, against forgetting fitted on crops of the shipped kind as well, and a
+temperature, heard of those hands alone that the networks do not know; a line over the certainty (Platt 1999; from
+memory); the odds of roles and of slips. Each is tested on labels that were held back and on the shipped test set, and
+refused where it is not shown to be better here and not worse there.
 """
 
 from __future__ import annotations
@@ -40,11 +40,8 @@ HELD_BACK = 3
 MOST = 3000
 """So many crops at most are fitted to and held back, of sketches drawn by lot: minutes, and half a gigabyte. With 600
 and 3,000 of them 313 and 243 of 1,500 strings of other writers are wrong (docs/measuring.md)."""
-SHARES = (0.15, 0.35, 0.65, 1.0)
-"""What the heads' answers may count for beside the networks' own."""
-PULLS = (30.0, 10.0)
-"""How hard heads may be pulled to nothing, in frames. By 100 they mend less, and by 3 cost the shipped kind more
-(docs/measuring.md)."""
+PULLS = (30.0, 10.0, 3.0)
+"""How hard heads may be pulled to nothing, in frames; by 100 they mend less (docs/measuring.md)."""
 VOTES = (1.0, VOTE, 4.0, 8.0)
 """How much the vote of the networks may count beside PP-OCR's."""
 SLOPES, LEVELS = (0.2, 3.0), (-4.0, 4.0)
@@ -109,17 +106,18 @@ TEXTS = ("heads", "temperature", "vote")
 @dataclass(frozen=True)
 class Trial:
     """How one thing that was fitted did, before and after: mean log loss, and how many texts were wrong, on the labels
-    held back and on the shipped test set, which have so many; how many of the latter were wrong and surely said, how
-    many went wrong that had been right, and the other way. `least_gain`: by how much the loss held back has fallen at
-    least; `most_harm`: by how much that of the shipped set has risen at most (each 19 times in 20)."""
+    held back and on the shipped test set, which have so many; how many of the latter went wrong that had been right,
+    and the other way, and how many became wrong and surely said, and ceased to be. `least_gain`: by how much the loss
+    held back has fallen at least; `most_harm`: by how much that of the shipped set has risen at most (each 19 times in
+    20)."""
 
     what: str
     held_back: tuple[float, float]
     shipped: tuple[float, float]
     wrong_held_back: tuple[int, int] = (0, 0)
     wrong_shipped: tuple[int, int] = (0, 0)
-    surely_shipped: tuple[int, int] = (0, 0)
     turned_shipped: tuple[int, int] = (0, 0)
+    surely_turned: tuple[int, int] = (0, 0)
     of: tuple[int, int] = (0, 0)
     least_gain: float = 0.0
     most_harm: float = 0.0
@@ -128,7 +126,7 @@ class Trial:
     def better(self) -> bool:
         """Told by FEWEST labels held back or more. Of texts: likelier here beyond chance and fewer wrong ones, no more
         by a temperature; on the shipped test set, for all that is known, no worse than by HARM and MORE_WRONG, and
-        no more wrong ones that are surely said. Of all else a lower loss on both."""
+        not beyond one standard error more wrong ones that are surely said. Of all else a lower loss on both."""
         if self.of[0] < FEWEST:
             return False
         if self.what not in TEXTS:
@@ -136,8 +134,8 @@ class Trial:
         before, after = self.wrong_held_back
         fewer = after <= before if self.what == "temperature" else after < before
         gains = self.least_gain > 0 and fewer
-        sure_before, sure = self.surely_shipped
-        return gains and self.most_harm <= HARM and self.most_more_wrong <= MORE_WRONG and sure <= sure_before
+        sound = not _is_more(*self.surely_turned)
+        return gains and sound and self.most_harm <= HARM and self.most_more_wrong <= MORE_WRONG
 
     @property
     def most_more_wrong(self) -> float:
@@ -213,31 +211,37 @@ class Half:
 
 
 def _with_heads(now: Adapted, halves: Sequence[Half]) -> Adapted:
-    """Heads, how hard they are pulled, and the share they count for: of those that make texts of the shipped kind no
-    less likely, within one standard error (Breiman et al. 1984; from memory), and no more of them wrong, those that
-    make the showroom's own likeliest. That is told by heads fitted to one half of the hands on the other half."""
-    shares, tried = (0.0, *SHARES), dict[tuple[float, float], float]()
+    """Heads, and how hard they are pulled: of those that do texts of the shipped kind no harm, those that make the
+    showroom's own likeliest. That is told by heads fitted to one half of the hands on the other half."""
+    own, beside = _of_both(now, halves)
+    tried = dict[float, float]()
     for pull in PULLS:
-        crossed = [(one.heads(pull), other) for one, other in (halves, halves[::-1])]
-        own = _added([other.own.scores(heads, shares) for heads, other in crossed])
-        beside = _added([other.beside.scores(heads, shares) for heads, other in crossed])
-        tried |= {
-            (pull, share): own[n].loss
-            for n, share in enumerate(shares)
-            if _is_harmless(beside[n].losses - beside[0].losses) and beside[n].wrong <= beside[0].wrong
-        }
-    pull, share = min(tried, key=lambda each: tried[each])
-    whole = [(looked, 1.0) for half in halves for looked in (half.own, half.beside)]
-    return replace(now, heads=fitted(whole, pull) if share else {}, share=share)
+        crossed = [(other.heads(pull), one) for one, other in (halves, halves[::-1])]
+        if _is_harmless(beside, _added([half.beside.score(heads) for heads, half in crossed])):
+            tried[pull] = _added([half.own.score(heads) for heads, half in crossed]).loss
+    pull = min(tried, key=lambda each: tried[each], default=PULLS[0])
+    if tried.get(pull, own.loss) >= own.loss:
+        return now
+    return replace(
+        now, heads=fitted([(each, 1.0) for half in halves for each in (half.own, half.beside)], pull)
+    )
 
 
-def _is_harmless(more: _Floats) -> bool:
-    """Whether losses that rise by so much each rise by no more than one standard error."""
-    return float(more.mean()) <= float(more.std()) / math.sqrt(max(len(more), 1))
+def _is_harmless(before: TextScore, after: TextScore) -> bool:
+    """Whether texts are no less likely and no more of them wrong, each within one standard error (Breiman et al. 1984;
+    from memory)."""
+    more = after.losses - before.losses
+    spread = float(more.std()) / math.sqrt(max(len(more), 1))
+    return float(more.mean()) <= spread and not _is_more(len(after.new(before)), len(before.new(after)))
 
 
-def _added(parts: Sequence[Sequence[TextScore]]) -> list[TextScore]:
-    return [sum(each[1:], each[0]) for each in zip(*parts, strict=True)]
+def _is_more(lost: int, won: int) -> bool:
+    """Whether more went wrong than right by over one standard error (McNemar, Psychometrika 12, 1947)."""
+    return lost - won > math.sqrt(lost + won)
+
+
+def _added(parts: Sequence[TextScore]) -> TextScore:
+    return sum(parts[1:], parts[0])
 
 
 def _with_temperature(now: Adapted, halves: Sequence[Half]) -> Adapted:
@@ -251,36 +255,37 @@ def _with_temperature(now: Adapted, halves: Sequence[Half]) -> Adapted:
 
 
 def _with_vote(now: Adapted, halves: Sequence[Half]) -> Adapted:
-    """The vote of the networks beside PP-OCR's that makes the showroom's own texts likeliest and those of the shipped
-    kind no less likely, within one standard error."""
+    """The vote of the networks beside PP-OCR's that makes the showroom's own texts likeliest and does those of the
+    shipped kind no harm."""
     tried = {vote: _of_both(replace(now, vote=vote), halves) for vote in VOTES}
-    harmless = [v for v, (_, b) in tried.items() if _is_harmless(b.losses - tried[now.vote][1].losses)]
+    harmless = [vote for vote, (_, beside) in tried.items() if _is_harmless(tried[now.vote][1], beside)]
     return replace(now, vote=min(harmless, key=lambda vote: tried[vote][0].loss))
 
 
 def _of_both(adapted: Adapted, halves: Sequence[Half]) -> tuple[TextScore, TextScore]:
     """How right all texts of the showroom's own are, and all of the shipped kind."""
     own, beside = (
-        [_scored(adapted, looked) for looked in side]
-        for side in zip(*((half.own, half.beside) for half in halves), strict=True)
+        [scored(adapted, looked) for looked in side]
+        for side in ([half.own for half in halves], [half.beside for half in halves])
     )
-    return sum(own[1:], own[0]), sum(beside[1:], beside[0])
+    return _added(own), _added(beside)
 
 
-def _scored(adapted: Adapted, looked: LookedAt) -> TextScore:
-    return looked.scores(adapted.heads, [adapted.share], adapted.temperature, adapted.vote)[0]
+def scored(adapted: Adapted, looked: LookedAt) -> TextScore:
+    """How right the program's texts are with what was learned."""
+    return looked.score(adapted.heads, adapted.temperature, adapted.vote)
 
 
 def _trial(what: str, before: Adapted, after: Adapted, back: LookedAt, test: LookedAt) -> Trial:
-    (a, b), (c, d) = ([_scored(each, looked) for each in (before, after)] for looked in (back, test))
+    (a, b), (c, d) = ([scored(each, looked) for each in (before, after)] for looked in (back, test))
     return Trial(
         what,
         (a.loss, b.loss),
         (c.loss, d.loss),
         (a.wrong, b.wrong),
         (c.wrong, d.wrong),
-        (c.surely, d.surely),
         (len(d.new(c)), len(c.new(d))),
+        (len(d.newly_sure(c)), len(c.newly_sure(d))),
         (len(back.crops), len(test.crops)),
         -_most(b.losses - a.losses, back.crops),
         _most(d.losses - c.losses, test.crops),

@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative
 from intake.reading.installed import MEMBERS
-from intake.reading.own import CropReading, FeatureHead, Glance, Member, blended, inked_of, softmax
+from intake.reading.own import NO_HEADS, CropReading, FeatureHead, Glance, Member, heard, inked_of, softmax
 from intake.reading.ppocr import RECOGNISER, PaddleReader, weights_folder
 from intake.reading.readers import VOTE, Grey
-from intake.reading.texts import same_number, signs_of
+from intake.reading.texts import SURE, is_unknown, same_number, signs_of
 from intake.reading.votes import agreed, as_number, stands_alone
 
 PULL = 100.0
@@ -26,7 +26,6 @@ PULL = 100.0
 SPREAD = 0.72
 """The spread of the features that the head is pulled for, whatever a network's own is."""
 STEPS = 40
-SURE = 0.9
 _FAINT = 1e-4
 _NOTHING = 1e-30
 _Floats = NDArray[np.float64]
@@ -35,11 +34,13 @@ Heads = Mapping[str, FeatureHead]
 
 @dataclass(frozen=True)
 class LabelledCrop:
-    """A crop (grey, ink dark) with what it says; `sketch` tells which crops are of one hand."""
+    """A crop (grey, ink dark) with what it says; `sketch` tells which crops are of one hand. Of `others` more numbers
+    on that sketch nobody said anything: they were not doubted."""
 
     crop: Grey
     text: str
     sketch: str
+    others: int = 0
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,10 @@ class TextScore:
         """Which texts are wrong and were not before."""
         return np.flatnonzero((self.misread > 0) & (before.misread == 0))
 
+    def newly_sure(self, before: TextScore) -> NDArray[np.intp]:
+        """Which texts are wrong and said with SURE or more, and were not both before."""
+        return np.flatnonzero((self.misread >= SURE) & (before.misread < SURE))
+
     def __add__(self, other: TextScore) -> TextScore:
         return TextScore(
             np.concatenate([self.losses, other.losses]), np.concatenate([self.misread, other.misread])
@@ -75,7 +80,8 @@ class TextScore:
 
 
 class LookedAt:
-    """What each network and PP-OCR see of some crops, and what the program makes of it with heads or without."""
+    """What each network and PP-OCR see of some crops, and what the program makes of it with heads or without: these
+    are heard of hands that the networks by themselves do not know (`unknown`, each crop's)."""
 
     def __init__(self, crops: Sequence[LabelledCrop]) -> None:
         self.crops = tuple(crops)
@@ -84,6 +90,7 @@ class LookedAt:
         self.seen: list[dict[int, Glance]] = [member.look(inked, inside=True) for member in self.members]
         self._bare: dict[float, list[dict[int, CropReading]]] = {}
         self._witness = self._witnessed()
+        self.unknown = self._of_unknown_hands()
 
     def _witnessed(self) -> list[tuple[Alternative, ...]]:
         """What PP-OCR says of each crop; nothing where there is no PP-OCR."""
@@ -96,6 +103,13 @@ class LookedAt:
             signs = signs_of([a.text for a in own[0].alternatives[:1]] if own else [])
             found.append(paddle.number(paddle.frames([crop.crop])[0], signs))
         return found
+
+    def _of_unknown_hands(self) -> NDArray[np.bool_]:
+        doubts: dict[str, list[bool]] = {}
+        for i, crop in enumerate(self.crops):
+            said = as_number(heard(seen)) if (seen := _of(self.bare(1.0), i)) else ()
+            doubts.setdefault(crop.sketch, []).append(max((a.confidence for a in said), default=0.0) < SURE)
+        return np.array([is_unknown(doubts[crop.sketch], crop.others) for crop in self.crops], bool)
 
     def bare(self, temperature: float) -> list[dict[int, CropReading]]:
         """What each network says by itself."""
@@ -111,30 +125,27 @@ class LookedAt:
             found.append({i: member.reading(spelt[i], s.verdict, temperature) for i, s in seen.items()})
         return found
 
-    def scores(
-        self, heads: Heads, shares: Sequence[float], temperature: float = 1.0, vote: float = VOTE
-    ) -> list[TextScore]:
-        """How right the program's texts are with these heads, where they count for each of the shares, and the vote of
-        the networks for so much beside PP-OCR's."""
-        bare, taught = self.bare(temperature), self._readings(temperature, heads) if heads else []
-        return [self._score(bare, taught, share, vote) for share in shares]
-
-    def _score(
-        self,
-        bare: list[dict[int, CropReading]],
-        taught: list[dict[int, CropReading]],
-        share: float,
-        vote: float,
-    ) -> TextScore:
+    def score(self, heads: Heads = NO_HEADS, temperature: float = 1.0, vote: float = VOTE) -> TextScore:
+        """How right the program's texts are where of unknown hands these heads are heard, at this temperature, and the
+        networks' vote counts so much beside PP-OCR's."""
+        known, bare = self.bare(1.0), self.bare(temperature)
+        taught = self._readings(temperature, heads) if heads else []
         losses, misread = [], []
         for i, crop in enumerate(self.crops):
-            seen = [b[i] for b in bare if i in b], [t[i] for t in taught if i in t]
-            said = voted(blended(*seen, share), self._witness[i], vote) if seen[0] else ()
+            said: Sequence[Alternative] = ()
+            if _of(bare, i):
+                own = heard(_of(bare, i), _of(taught, i)) if self.unknown[i] else heard(_of(known, i))
+                said = voted(own, self._witness[i], vote if self.unknown[i] else VOTE)
             chance = sum(a.confidence for a in said if same_number(a.text, crop.text))
             losses.append(-np.log(min(max(chance, _FAINT), 1.0)))
             right = bool(said) and same_number(said[0].text, crop.text)
             misread.append(0.0 if right else said[0].confidence if said else _FAINT)
         return TextScore(np.asarray(losses, float), np.asarray(misread, float))
+
+
+def _of(readings: Sequence[Mapping[int, CropReading]], i: int) -> list[CropReading]:
+    """What each network says of one crop."""
+    return [each[i] for each in readings if i in each]
 
 
 def voted(own: CropReading, witness: Sequence[Alternative], vote: float) -> Sequence[Alternative]:

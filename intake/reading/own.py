@@ -152,8 +152,8 @@ class Member:
 
 class OwnReader:
     """Reads crops (uint8, grey HxW or RGB HxWx3, any size, dark ink): the mean of what its networks say, which were
-    trained apart, so that what only one of them sees is not believed. Networks that have one of the `heads`, by the
-    name of their weights, answer once more with it, and these answers together count for `share`."""
+    trained apart, so that what only one of them sees is not believed. Those that have one of the `heads`, by the name
+    of their weights, answer with it; how sure they all were without is kept (CropReading.alone)."""
 
     name = "own"
 
@@ -161,11 +161,10 @@ class OwnReader:
         self,
         weights: Sequence[Path] = MEMBERS,
         heads: Mapping[str, FeatureHead] = NO_HEADS,
-        share: float = 0.0,
         temperature: float = 1.0,
     ) -> None:
         self._members = [Member(path) for path in weights]
-        self._heads, self._share, self._temperature = heads, share if heads else 0.0, temperature
+        self._heads, self._temperature = heads, temperature
 
     def read(self, crops: Sequence[NDArray[np.uint8]]) -> list[tuple[Alternative, ...]]:
         """One n-best list a crop, best first; what the confidences leave to 1 is "not a number"."""
@@ -180,28 +179,27 @@ class OwnReader:
             head = self._heads.get(member.name)
             seen, t = member.look(inked, inside=head is not None), self._temperature
             bare.append({i: member.reading(s.spelling, s.verdict, t) for i, s in seen.items()})
-            if head is not None:
-                taught.append({i: member.reading(head.over(s), s.verdict, t) for i, s in seen.items()})
+            spelt = {i: head.over(s) if head is not None else s.spelling for i, s in seen.items()}
+            if self._heads:
+                taught.append({i: member.reading(spelt[i], s.verdict, t) for i, s in seen.items()})
         return [
-            blended([b[i] for b in bare], [t[i] for t in taught], self._share) if i in inked else NOTHING
+            heard([b[i] for b in bare], [t[i] for t in taught]) if i in inked else NOTHING
             for i in range(len(crops))
         ]
 
 
-def blended(bare: Sequence[CropReading], taught: Sequence[CropReading], share: float) -> CropReading:
-    """The mean of several networks' readings of one crop, each by its voice, those `taught` together counting for
-    `share`."""
-    by_themselves = together(bare, _shares(bare, 1.0))
+def heard(bare: Sequence[CropReading], taught: Sequence[CropReading] = ()) -> CropReading:
+    """The mean of several networks' readings of one crop, each by its voice: of those `taught` where there are any."""
+    by_themselves = together(bare, _shares(bare))
     if not taught:
         return by_themselves
     alone = max((a.confidence for a in by_themselves.alternatives), default=0.0)
-    shares = [*_shares(bare, 1 - share), *_shares(taught, share)]
-    return replace(together([*bare, *taught], shares), alone=alone)
+    return replace(together(taught, _shares(taught)), alone=alone)
 
 
-def _shares(readings: Sequence[CropReading], of: float) -> list[float]:
+def _shares(readings: Sequence[CropReading]) -> list[float]:
     whole = sum(r.voice for r in readings)
-    return [of * r.voice / whole for r in readings]
+    return [r.voice / whole for r in readings]
 
 
 def inked_of(crops: Sequence[NDArray[np.uint8]]) -> dict[int, Strokes]:

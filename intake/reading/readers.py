@@ -89,6 +89,8 @@ class Readers:
     """How many times likelier each kind of slip is here than the catalogue has it (domain/room/catalogue)."""
     vote: float = VOTE
     """How much `own`'s vote counts beside another's."""
+    taught: Readers | None = None
+    """Those that learned of hands which the others do not know, for sheets in such a hand (texts.is_unknown)."""
 
 
 class Attendance:

@@ -39,7 +39,7 @@ from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.surroundings import with_surroundings
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import CropReaders, ReadText, height
+from intake.reading.texts import CropReaders, ReadText, doubted, height, is_unknown
 from intake.reading.unreadable import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered
@@ -146,8 +146,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
     ink = _sorter().sort(page.flat)
     if tiny_writing([height(box) for box in ink.lines], page.to_page[0, 0]):
         return TINY
-    eyes = CropReaders(readers.crops, readers.words, readers.own, vote=readers.vote)
-    texts = read_writing(page.flat, ink, eyes)
+    eyes, texts = _written(page, ink, readers)
     doubts = [TWO_SKETCHES] if has_second_room(ink) else []
     doubts += [SCREEN] if is_screen(rgb) else []
     layout = laid_out(page, ink, texts, readers.roles)
@@ -161,6 +160,16 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
         len(ink.numbers) if len(readers.crops) > len(eyes.failed) else 0,
         eyes.failed,
     )
+
+
+def _written(page: Page, ink: Sorted, readers: Readers) -> tuple[CropReaders, list[ReadText]]:
+    """Every text on the page, and by whom it was read: once more by those that were taught, where the others do not
+    know the hand."""
+    eyes = CropReaders(readers.crops, readers.words, readers.own, vote=readers.vote)
+    texts = read_writing(page.flat, ink, eyes)
+    if readers.taught is None or not is_unknown([doubted(text) for text in texts if is_number(text)]):
+        return eyes, texts
+    return _written(page, ink, readers.taught)
 
 
 @dataclass(frozen=True)

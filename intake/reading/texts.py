@@ -33,7 +33,7 @@ from intake.reading.votes import agreed, as_number, scaled, stands_alone
 _SEVERAL = re.compile(r"x|\d\d \d\d")
 _STRANGE = 0.5
 """A form less likely than this is no one number's (lengths/notation.likelihood_of_form)."""
-_SURE, _DOUBTS = 0.9, 1.5
+SURE, _DOUBTS = 0.9, 1.5
 """A number read with less than the first is doubted; how much a share of doubted ones weighs beside one of those that
 PP-OCR contradicts, which misses many a point in the plainest hand."""
 _DOUBTED_BEFORE = 0.2
@@ -43,6 +43,8 @@ _NO_NUMBER = 0.3
 hand)."""
 _WIDTH_A_SIGN, _WIDTH_BESIDE = 0.75, 0.8
 """A crop wider than this for each sign, and this beside, in heights of it, holds more than the number (set by hand)."""
+UNKNOWN_HAND = 0.3
+"""The share of doubted numbers from which on the recogniser does not know a sheet's hand (docs/measuring.md)."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _HALVED, _FRACTION = re.compile(r"[.,]5(?:mm|cm|m)?\Z"), re.compile(r"(?:1?/|[½%])2?")
@@ -295,9 +297,9 @@ def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
     """The texts, each with how strange the hand of the sheet's others is."""
     numbers = [text for text in texts if text.numbers]
     against = [_contradicted(text) for text in numbers]
-    doubted = [_doubted(text) for text in numbers]
+    unsure = [doubted(text) for text in numbers]
     shares = {
-        id(text): min(_share_of_others(against, i), _DOUBTS * _share_of_others(doubted, i))
+        id(text): min(_share_of_others(against, i), _DOUBTS * _share_of_others(unsure, i))
         for i, text in enumerate(numbers)
     }
     return [replace(text, strange=shares.get(id(text), text.strange)) for text in texts]
@@ -308,11 +310,18 @@ def _contradicted(text: ReadText) -> bool | None:
     return not same_number(text.numbers[0].text, text.witness[0].text) if text.witness else None
 
 
-def _doubted(text: ReadText) -> bool | None:
+def doubted(text: ReadText) -> bool | None:
     """Whether the project's own recogniser is not sure, or would not be by itself: that it was taught a hand makes this
     no less strange. None where it was not asked."""
     own = next((said for name, said in text.votes if name == OwnReader.name), None)
-    return None if own is None else min(max((a.confidence for a in own), default=0.0), text.own.alone) < _SURE
+    return None if own is None else min(max((a.confidence for a in own), default=0.0), text.own.alone) < SURE
+
+
+def is_unknown(doubts: Sequence[bool | None], more: int = 0) -> bool:
+    """Whether the recogniser does not know a sheet's hand: it doubts so many of its numbers, beside `more` that it does
+    not doubt."""
+    said = [bool(each) for each in doubts if each is not None]
+    return sum(said) >= UNKNOWN_HAND * max(len(said) + more, 1)
 
 
 def _share_of_others(said: Sequence[bool | None], mine: int) -> float:

@@ -41,6 +41,8 @@ class Label:
     blind: bool
     crop: bytes
     version: str
+    among: int
+    """How many numbers were read on that picture."""
 
 
 @dataclass(frozen=True)
@@ -153,6 +155,7 @@ def _of_job(services: Services, file: JobFile, looked: dict[tuple[str, int], str
                 (picture, n) in looked,
                 services.eyes.crop(jpeg, number.box),
                 reading.version,
+                len(reading.numbers),
             )
 
 

@@ -36,7 +36,7 @@ from intake.model.reading import Role, SketchReading
 from intake.reading import adapted, heads, installed
 from intake.reading import sketch as reader
 from intake.reading.adapted import load, save
-from intake.reading.adapting import Labels, adapt, shipped
+from intake.reading.adapting import Labels, adapt, scored, shipped
 from intake.reading.heads import LabelledCrop, LookedAt
 from intake.work.labels import Label
 
@@ -126,7 +126,8 @@ def _labels(reading: SketchReading, sketch: Sketch, name: str) -> Iterator[Label
             continue
         text = said["text"] if said is not None and "~" not in said["text"] else ""
         role = Role(said["role"]) if said is not None and said["role"] in set(Role) else None
-        yield Label(name, number, text, role, right, False, cut_out(rgb, number.box), reading.version)
+        crop, among = cut_out(rgb, number.box), len(reading.numbers)
+        yield Label(name, number, text, role, right, False, crop, reading.version, among)
 
 
 def compared(name: str, before: Sequence[Outcome], after: Sequence[Outcome]) -> str:
@@ -171,14 +172,14 @@ def on_strings(kind: str, learn: str, try_on: str, count: int) -> None:
     )
     print("\n".join(as_lines(trials)), flush=True)
     fresh = LookedAt(strings(kind, try_on, TRIED))
-    (before,) = fresh.scores({}, [0.0])
-    (after,) = fresh.scores(learned.heads, [learned.share], learned.temperature, learned.vote)
+    before, after = fresh.score(), scored(learned, fresh)
     won, lost = len(before.new(after)), len(after.new(before))
     fewer = (before.misread > 0).astype(float) - (after.misread > 0)
     _, writer = np.unique([crop.sketch for crop in fresh.crops], return_inverse=True)
     spread = 1.96 * float(np.std(np.bincount(writer, fewer), ddof=1)) * (int(writer.max()) + 1) ** 0.5
     print(
-        f"share {learned.share}, temperature {learned.temperature}, vote {learned.vote}; other customers' strings:"
+        f"temperature {learned.temperature}, vote {learned.vote}; other customers' strings"
+        f" ({fresh.unknown.mean():.2f} of them in hands that the networks do not know):\n"
         f" wrong {before.wrong} -> {after.wrong} of {len(fresh.crops)}, {fewer.sum():.0f} fewer"
         f" ({fewer.sum() - spread:.0f} to {fewer.sum() + spread:.0f} by writers), {won} mended, {lost} spoilt,"
         f" p {_chance(won, lost):.1g}; said with .9 or more and wrong {before.surely} -> {after.surely}"
@@ -199,7 +200,7 @@ def on_sheets(asked: argparse.Namespace, folder: Path) -> None:
         print(f"{len(labels.crops)} labels of {asked.sketches} sketches", flush=True)
         learned, trials = adapt(labels, shipped("validation"), shipped("test"))
         print("\n".join(as_lines(trials)), flush=True)
-        print(f"share {learned.share}, temperature {learned.temperature}, vote {learned.vote}", flush=True)
+        print(f"temperature {learned.temperature}, vote {learned.vote}", flush=True)
         save(learned, folder / learned.name, {})
         taught = [str(folder / learned.name)]
         for name, first, kind, count in (

@@ -21,7 +21,7 @@ from intake import adapt, adaptations, wiring
 from intake.eyes import SharedEyes
 from intake.imaging.ours import cut_out
 from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
-from intake.reading.adapting import Labels, shipped
+from intake.reading.adapting import Labels, scored, shipped
 from intake.reading.heads import LabelledCrop, LookedAt
 from intake.reading.own import OwnReader
 from intake.work.services import Services
@@ -139,10 +139,7 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     assert learned is not None and learned.name in said
     # Lengths in the same hand, drawn apart from those that it was taught with.
     fresh = LookedAt([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
-    (before,), (after,) = (
-        fresh.scores({}, [0.0]),
-        fresh.scores(learned.heads, [learned.share], learned.temperature, learned.vote),
-    )
+    before, after = fresh.score(), scored(learned, fresh)
     assert after.loss < before.loss
     assert after.wrong <= before.wrong
     assert told(here, "adapt", "--versions").splitlines()[-1] == f"* {learned.name}"

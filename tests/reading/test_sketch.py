@@ -4,6 +4,7 @@ plan."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -127,6 +128,16 @@ def test_without_any_reader_it_says_so_and_invents_nothing() -> None:
     reading = read_sketch(_plan(), Readers((), missing=("PP-OCR is not installed.",)))
     assert reading.numbers == ()
     assert {"reader-missing", "no-sketch"} <= {finding.code for finding in reading.findings}
+
+
+def test_those_that_were_taught_read_a_plan_where_the_others_do_not_know_its_hand(
+    readers: Readers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The taught ones here read nothing: of a plotter's hand, which is known, they are not asked."""
+    both = replace(readers, taught=Readers(()))
+    assert read_sketch(_plan(), both).numbers == read_sketch(_plan(), readers).numbers != ()
+    monkeypatch.setattr("intake.reading.texts.UNKNOWN_HAND", 0.0)
+    assert read_sketch(_plan(), both).numbers == ()
 
 
 def test_a_room_whose_numbers_cannot_be_read_is_no_missing_sketch() -> None:

@@ -16,7 +16,7 @@ from intake.reading.own import (
     WIDEST,
     CropReading,
     OwnReader,
-    blended,
+    heard,
     merged,
     normalised,
     together,
@@ -156,11 +156,12 @@ def test_what_only_one_of_the_networks_sees_is_believed_by_half() -> None:
 
 def test_a_network_with_twice_the_voice_is_believed_twice_as_much() -> None:
     sure, other = CropReading((Alternative("148", 0.9),), 0.1), CropReading((Alternative("198", 0.9),), 0.1)
-    both = blended([replace(sure, voice=2.0), other], [], 0.0)
+    both = heard([replace(sure, voice=2.0), other])
     assert [(a.text, round(a.confidence, 3)) for a in both.alternatives] == [("148", 0.6), ("198", 0.3)]
     assert both.not_a_number == pytest.approx(0.1)
-    taught = blended([replace(sure, voice=2.0), other], [other, replace(other, voice=2.0)], 0.4)
-    assert [(a.text, round(a.confidence, 3)) for a in taught.alternatives] == [("198", 0.54), ("148", 0.36)]
+    taught = heard([replace(sure, voice=2.0), other], [replace(other, voice=2.0), sure])
+    assert [(a.text, round(a.confidence, 3)) for a in taught.alternatives] == [("198", 0.6), ("148", 0.3)]
+    assert taught.alone == pytest.approx(0.6)
 
 
 def test_single_digits_are_named_a_bare_one_too(reader: OwnReader) -> None:
