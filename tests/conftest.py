@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections import Counter
 from collections.abc import Iterator
 
@@ -11,6 +12,8 @@ from tests.servers.fixtures import dovecot, user
 
 __all__ = ["dovecot", "user"]
 """One server for all files of a process: a file that imported them would start its own."""
+gc.set_threshold(50_000, 20, 20)
+"""A third of all time went into looking for rings of garbage, over and over through what a process keeps to its end."""
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -19,6 +22,10 @@ def _shared() -> Iterator[None]:
 
     with shared():
         yield
+
+
+def pytest_collection_finish() -> None:
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

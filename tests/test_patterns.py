@@ -83,9 +83,11 @@ def _within(value: Any, depth: int) -> Iterator[re.Pattern[str]]:
 
 def _written_in(node: ast.AST, file: str) -> Found:
     """A call such as re.sub("...", ...) with its pattern as it stands there."""
-    if not (isinstance(node, ast.Call) and ast.unparse(node.func).startswith("re.") and node.args):
+    if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.args):
         return {}
-    pattern, how = node.args[0], ast.unparse(node.func).removeprefix("re.")
+    if ast.unparse(node.func.value) != "re":
+        return {}
+    pattern, how = node.args[0], node.func.attr
     if not (isinstance(pattern, ast.Constant) and isinstance(pattern.value, str)) or how in (
         "compile",
         "escape",

@@ -53,5 +53,5 @@ def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
         borderMode=cv2.BORDER_REPLICATE,
     )
     out = io.BytesIO()
-    Image.fromarray(turned).convert("L").save(out, "PNG", optimize=True)
+    Image.fromarray(turned).convert("L").save(out, "PNG")
     return out.getvalue()

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,7 +88,7 @@ class LookedAt:
     def __init__(self, crops: Sequence[LabelledCrop]) -> None:
         self.crops = tuple(crops)
         inked = inked_of([crop.crop for crop in crops])
-        self.members = [Member(path) for path in MEMBERS]
+        self.members = [_member(path) for path in MEMBERS]
         self.seen: list[dict[int, Glance]] = [member.look(inked, inside=True) for member in self.members]
         self._bare: dict[float, list[dict[int, CropReading]]] = {}
         self._witness = self._witnessed()
@@ -96,7 +98,7 @@ class LookedAt:
         """What PP-OCR says of each crop; nothing where there is no PP-OCR."""
         if (folder := weights_folder()) is None or not self.crops:
             return [()] * len(self.crops)
-        paddle, bare = PaddleReader(folder / RECOGNISER), self.bare(1.0)
+        paddle, bare = _paddle(folder / RECOGNISER), self.bare(1.0)
         found = []
         for i, crop in enumerate(self.crops):
             own = [b[i] for b in bare if i in b]
@@ -146,6 +148,17 @@ class LookedAt:
 def _of(readings: Sequence[Mapping[int, CropReading]], i: int) -> list[CropReading]:
     """What each network says of one crop."""
     return [each[i] for each in readings if i in each]
+
+
+@lru_cache(maxsize=4)
+def _member(weights: Path) -> Member:
+    """Opened once for all crops that are looked at: it takes a twentieth of a second, for each of many sketches."""
+    return Member(weights)
+
+
+@lru_cache(maxsize=1)
+def _paddle(weights: Path) -> PaddleReader:
+    return PaddleReader(weights)
 
 
 def voted(own: CropReading, witness: Sequence[Alternative], vote: float) -> Sequence[Alternative]:

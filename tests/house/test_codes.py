@@ -30,7 +30,7 @@ def words(node: ast.AST) -> Iterator[str]:
         yield from (*words(node.body), *words(node.orelse))
     elif isinstance(node, ast.Tuple | ast.Set | ast.List):
         yield from (w for each in node.elts for w in words(each))
-    elif isinstance(node, ast.Call) and ast.unparse(node.func) == "frozenset":
+    elif isinstance(node, ast.Call) and getattr(node.func, "id", "") == "frozenset":
         yield from words(node.args[0])
     elif isinstance(node, ast.Dict):
         yield from (w for key in node.keys if key for w in words(key))
@@ -51,8 +51,8 @@ def given() -> set[str]:
     for tree in trees().values():
         named = constants(tree)
         for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) in GIVERS and node.args:
-                code = node.args[GIVERS[ast.unparse(node.func)]]
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") in GIVERS and node.args:
+                code = node.args[GIVERS[node.func.id]]
                 found |= set(words(named.get(code.id, code) if isinstance(code, ast.Name) else code))
     return found
 
@@ -62,10 +62,10 @@ def asked(tree: ast.Module) -> Iterator[tuple[str, bool]]:
     named = constants(tree)
     for node in ast.walk(tree):
         sides: list[ast.expr] = []
-        if isinstance(node, ast.Compare) and ast.unparse(node.left).endswith(".code"):
+        if isinstance(node, ast.Compare) and getattr(node.left, "attr", "") == "code":
             sides = node.comparators
-        elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith(".code.startswith"):
-            sides = node.args
+        elif isinstance(node, ast.Call) and getattr(node.func, "attr", "") == "startswith":
+            sides = node.args if getattr(node.func.value, "attr", "") == "code" else []
         for side in sides:
             value = named.get(side.id, side) if isinstance(side, ast.Name) else side
             yield from ((word, isinstance(node, ast.Call)) for word in words(value))

@@ -46,7 +46,7 @@ def phrases() -> Iterator[tuple[str, str, set[str]]]:
     """Where each phrase is made, its key, and its gaps."""
     for name, tree in trees().items():
         for node in ast.walk(tree):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) == "phrase" and node.args:
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "phrase" and node.args:
                 gaps = {k.arg or "**" for k in node.keywords}
                 yield from ((f"{name}:{node.lineno}", key, gaps) for key in keys(node.args[0]))
 

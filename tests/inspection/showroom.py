@@ -103,7 +103,7 @@ class Year:
     sure: list[NDArray[np.float64]] = field(default_factory=list)
     wrong: list[int] = field(default_factory=list)
     """How many accepted numbers of each lot are wrong."""
-    jobs: JobCounts = field(default_factory=JobCounts)
+    jobs: list[JobCounts] = field(default_factory=list)
 
     def known(self) -> Evidence:
         return Evidence(tuple(self.lots[: min(self.open, default=len(self.lots))]))
@@ -138,11 +138,11 @@ class Year:
         misplaced = int(self.rng.binomial(lengths, 0.03))
         clauses = int(self.rng.poisson(6))
         unread = int(self.rng.binomial(clauses, self.rng.beta(1, 12)))
-        self.jobs += JobCounts(
+        self.jobs.append(JobCounts(
             1, 1, letters, letters, letters + plan.slips, Shares.over([(taken, lengths)]),
             Shares.over([(lengths, lengths + added)]), Shares.over([(lengths - misplaced, lengths)]),
             Shares.over([(clauses - unread, clauses)]), Counter([round(days, 1)]),
-        )  # fmt: skip
+        ))  # fmt: skip
 
     def look(self, now: datetime) -> None:
         """Designers look at what waits: those begun a second time, and the new ones."""
@@ -213,7 +213,7 @@ def year(seed: int, kind: str, jobs: int, weeks: int = WEEKS) -> Result:
                 untrue |= found.kept and here.let_pass(found.bar, known) > PROMISE
                 broke |= found.kept and truth(kind)[found.bar] > PROMISE
             bars.append(here.bar)
-    told = figures(here.jobs, known.silent(accepted))
+    told = figures(JobCounts.total(here.jobs), known.silent(accepted))
     held = {
         "recall": told.recall.lower <= 1 / 1.03 <= told.recall.upper,
         "placed": told.placed.lower <= 0.97 <= told.placed.upper,

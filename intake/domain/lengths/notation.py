@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from statistics import median
 
 AGREE_MM = 25
@@ -71,6 +72,7 @@ _UNIT_NOTE = re.compile(
 )
 
 
+@lru_cache(maxsize=4096)
 def parse_length(text: str, unit: str) -> int | None:
     """The millimetres that `text` says on a sketch whose bare numbers are in `unit` (mm, cm, m, in or ft).
 
