@@ -65,8 +65,9 @@ def _patterns() -> Found:
                     found.setdefault((pattern.pattern, pattern.flags, "search"), f"{module.name}.{name}")
     root = Path(intake.__file__).parent
     for file in sorted(root.rglob("*.py")):
+        where = f"{file.relative_to(root)}"
         for call in ast.walk(ast.parse(file.read_text())):
-            found |= _written_in(call, f"{file.relative_to(root)}")
+            found |= _written_in(call, where)
     return found
 
 

@@ -186,7 +186,7 @@ def _wording(path: Path) -> Wording:
 def _wording_of(path: Path, text: str) -> Wording:
     """The words of a file that says this: hundreds of showrooms share what came with the program."""
     try:
-        loaded = yaml.safe_load(text)
+        loaded = yaml.load(text, getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     except yaml.YAMLError as error:
         mark = getattr(error, "problem_mark", None)
         where = f", line {mark.line + 1}" if mark else ""

@@ -76,6 +76,7 @@ def test_dxf_passes_the_audit_with_its_units_set(name: str) -> None:
     assert document.units == ezdxf.units.MM
 
 
+@cache
 def read_dxf(name: str) -> Drawing:
     return ezdxf.read(StringIO(drawn(name, ".dxf").decode()))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 from io import BytesIO
 from xml.etree import ElementTree
 
@@ -35,6 +36,7 @@ ISO_128_WIDTHS = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
 """The series of line widths of ISO 128-2 (from memory)."""
 
 
+@cache
 def sheets(name: str) -> list[Sheet]:
     return all_sheets(looked_at()[name], TITLE)[0]
 
@@ -96,14 +98,13 @@ def test_everything_lies_on_the_paper(name: str) -> None:
                 assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for x, y in item.points)
 
 
-def overlaps(sheet: Sheet) -> list[tuple[str, str]]:
-    """Pairs of lines of lettering that run into each other."""
-    found, seen = [], []
+def overlaps(sheet: Sheet) -> list[str]:
+    """The lines of lettering that run into one before them."""
+    found, before = [], Clearance()
     for text in (t for t in sheet.texts() if t.text.strip()):
-        alone = Clearance()
-        alone.take_text(text)
-        found += [(other.text, text.text) for other in seen if not alone.free_text(other)]
-        seen.append(text)
+        if not before.free_text(text):
+            found.append(text.text)
+        before.take_text(text)
     return found
 
 
