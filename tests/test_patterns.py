@@ -183,8 +183,11 @@ def _is_quick(pattern: re.Pattern[str], how: str, unit: str) -> bool:
     tiny, three = ((unit * size)[:size] for size in (TINY, 3 * TINY))
     if _at_best(pattern, how, tiny) < SLOW * (TINY / LONG) ** 2:
         return True
-    taken = _at_best(pattern, how, three, 2)
-    return taken < SLOW * (3 * TINY / LONG) ** 2 or taken < STRAIGHT * _at_best(pattern, how, tiny, 3)
+    limit = SLOW * (3 * TINY / LONG) ** 2
+    if _at_best(pattern, how, three) < limit:
+        return True
+    limit = max(limit, STRAIGHT * _at_best(pattern, how, tiny, 3))
+    return any(_at_best(pattern, how, three) < limit for _ in range(2))
 
 
 def _stop(*_: object) -> None:
