@@ -81,6 +81,17 @@ def test_a_doubtful_overall_does_not_throw_out_sure_sections() -> None:
     assert found[3].meaning.text is None, "none of the readings of the doubtful one"
 
 
+@pytest.mark.parametrize(("thing", "role"), [(0.998, Role.SECTION), (0.9999, Role.FIXTURE)])
+def test_what_may_be_a_section_is_one_before_the_customer_is_told_of_a_slip(thing: float, role: Role) -> None:
+    """A boxing's 18 looks like a thing's; without it the north wall's 95.5 + 120 + 166.5 lack 18 of 400. Only where
+    hardly anything speaks for a section do the sums miss."""
+    roles = {Role.SECTION: 1.0 - thing, Role.FIXTURE: thing}
+    boxing = seen(0, (0.54, 0.6), ("18", 0.97), roles=roles)
+    found = room(FIRST, SECOND, seen(0, (0.6, 1.0), ("166.5", 0.97)), WHOLE, *SOUTH, boxing).numbers
+    assert found[6].meaning.role is role
+    assert found[0].sums is (Sums.COME_OUT if role is Role.SECTION else Sums.MISS)
+
+
 def test_numbers_of_a_wall_whose_pieces_are_not_drawn_apart_are_told_by_where_they_look_to_reach() -> None:
     """The south wall, 240 and 160.5 of its 400.5, with a boxing along the second: no opening parts the two."""
     thing = {Role.SECTION: 0.3, Role.FIXTURE: 0.6, Role.UNKNOWN: 0.1}

@@ -175,11 +175,53 @@ def _inferred(
     kept = {state: w for state, w in search.seen.items() if w > best - KEPT}
     states, weights = np.array(list(kept), np.int64), np.exp(np.array(list(kept.values())) - best)
     shares = _shares(states, weights)
-    first = _together(states, weights, shares)
+    first = _without_trouble(search, _together(states, weights, shares), states, weights)
     sums = _sums(search.weights, first)
     return tuple(
         _one(seen[n], search.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
         for n in range(len(seen))
+    )
+
+
+_FAIR_SHARE, _LOOKED_AT = 0.15, 40
+"""From this share on of the states, of the likeliest so many, it is ours to tell what a number measures before the
+customer is asked for a slip: on 499 sheets of five drawers to learn from four clean plans more of 370 close and four
+fewer have an alarm, and as many slips are listed. Where sections may be left out of a sum as well, or overalls be told
+otherwise, up to seven clean plans more close, but slips are lost, one with a wall that is wrong without a mark."""
+
+
+def _without_trouble(
+    search: Search, first: State, states: NDArray[np.int64], weights: NDArray[np.float64]
+) -> State:
+    """The likeliest state whose sums all come out and in which more numbers are sections of a wall than in `first`, all
+    else being alike, where such states have a fair share; `first` itself where its sums come out, or there are none."""
+    if not _misses(search, first):
+        return first
+    order = np.argsort(-weights, kind="stable")[:_LOOKED_AT]
+    fair = [
+        (state, float(weights[n]))
+        for n in order
+        if _adds_sections(search, first, state := tuple(states[n].tolist())) and not _misses(search, state)
+    ]
+    share = sum(weight for _, weight in fair) / float(weights.sum())
+    return fair[0][0] if share >= _FAIR_SHARE else first
+
+
+def _misses(search: Search, state: State) -> bool:
+    return Sums.MISS in _sums(search.weights, state).values()
+
+
+def _adds_sections(search: Search, first: State, state: State) -> bool:
+    """Whether numbers that are no lengths along the walls in the first state are sections of a wall in the other, and
+    all else is as it was."""
+    each = [
+        (search.offered[n][a], search.offered[n][b])
+        for n, (a, b) in enumerate(zip(first, state, strict=True))
+    ]
+    changed = [(before, after) for before, after in each if before != after]
+    return bool(changed) and all(
+        before.role not in ALONG and after.role is Role.SECTION and before.text == after.text
+        for before, after in changed
     )
 
 
