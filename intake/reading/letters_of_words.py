@@ -21,8 +21,9 @@ from intake.reading.texts import CropReaders, ReadText
 from intake.reading.tidy import Cutting
 from intake.reading.votes import agreed
 
-_LETTERS = {"1": "lit", "4": "t", "7": "t"}
-"""Letters that a word ends in and the digit that each looks like (judgement)."""
+_STROKES = {"1": "lit", "4": "t", "7": "t"}
+_LETTERS = _STROKES | {"2": "z", "5": "s", "6": "b", "8": "b", "9": "gq"}
+"""Letters that a word ends in and the digit that each looks like; a stroke may be missed in the word (judgement)."""
 _WORD, _NUMBER = 2, 2
 """From so many letters on it is a word and no label of a kind; a number behind it has so many digits."""
 _NARROW, _SMALL = 0.55, 0.3
@@ -99,6 +100,8 @@ def _may_be_the_words(text: ReadText, before: _Before) -> bool:
     """Whether the first digit may be the word's last letter: the line is read so, or the word is one only with it."""
     digits = _digits(text)
     if len(before.word) < _WORD or len(digits) <= _NUMBER or digits[0] not in _LETTERS or digits[1] == "0":
+        return False
+    if digits[0] not in _STROKES and before.word[-1] not in _LETTERS[digits[0]]:
         return False
     if _known(before.word, digits[0]):
         return True

@@ -80,3 +80,12 @@ def test_the_last_letter_of_a_known_word_is_no_digit(eyes: CropReaders, number: 
 def test_a_first_digit_is_not_left_to_the_word_unmarked(eyes: CropReaders) -> None:
     read = [_read(eyes, hand, "wall", "1190", 1) for hand in HANDS]
     assert _unmarked(read, "1190") <= 0.15 * len(read)
+
+
+@pytest.mark.parametrize(("word", "number"), [("davanz", "85"), ("taps", "84")])
+def test_a_letter_that_looks_like_a_digit_is_never_taken_for_one_unmarked(
+    eyes: CropReaders, word: str, number: str
+) -> None:
+    """Words that no list holds, in whatever language the customer writes."""
+    read = [_read(eyes, hand, word, number, -1) for hand in HANDS[:10]]
+    assert _unmarked(read, number) <= 1
