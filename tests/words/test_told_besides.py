@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.words.evidence import LEAST, chance
 from intake.domain.words.fates import Fate
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
@@ -20,7 +21,6 @@ from tests.words.test_replies import KITCHEN, LETTERS, facts_of
         ("The plaster is old.", False),
         ("The wall by the door is damp.", True),
         ("The floor was laid two years ago.", False),
-        ("The window is being replaced in May.", True),
         ("The wall next to it is 120.", True),
         ("Die Wand zum Esszimmer kommt im Frühjahr weg.", True),
         ("I'll do the window once the blind is down.", False),
@@ -121,3 +121,27 @@ def test_the_same_words_wait_where_the_message_answers_nothing() -> None:
 )  # fmt: skip
 def test_what_is_meant_without_a_number_or_a_name(letter: str, words: str, facts: list[str]) -> None:
     assert facts_of(understand(words, LETTERS[letter], KITCHEN)) == facts
+
+
+@pytest.mark.parametrize(
+    ("change", "doubtful"),
+    [
+        ("The window is being replaced in May.", {"reveal-depth=?140"}),
+        ("We're having oak boards laid at the end of the month.", {"ceiling-height=?2420"}),
+    ],
+)
+def test_what_will_change_is_doubtful_wherever_it_was_told(change: str, doubtful: set[str]) -> None:
+    found = understand(f"386.5. Recess 14. No gas. The ceiling is 242. {change}", LETTERS["A"], KITCHEN)
+    told = {"reveal-depth=140", "gas-meter=none", "ceiling-height=2420", "wall-sections=3865"}
+    assert set(facts_of(found)) == doubtful | {f for f in told if f.replace("=", "=?") not in doubtful}
+
+
+def test_the_weights_of_evidence_part_chat_from_a_wish() -> None:
+    """What nothing but words tells apart, with all that was asked told."""
+    chat = {
+        "All-told",
+        "Not-used",
+        *["he", "was", "a", "joiner", "and", "it", "has", "never", "let", "us", "down"],
+    }
+    wish = {"Not-used", "Question", "PERSON", "?", *["please", "ring", "me", "when", "can", "you", "come"]}
+    assert chance(chat) < LEAST < chance(wish)

@@ -38,7 +38,7 @@ _DISPUTED = (C.DISPUTE, C.TAKEN_BACK, C.PERSON)
 _TOOL = re.compile(
     r"\b(?:spirit level|level|rul(?:e|er)|stick|ladder|steps|tape|wasserwaage|leiter|zollstock)\b", re.I
 )
-_ANOTHER = re.compile(
+ANOTHER_OPENING = re.compile(
     r"\b(?:another|other|second|third|2nd|3rd|extra|further|both|two|three|ander\w*|zweite\w*|weitere\w*|beide\w*"
     r"|noch ein\w*)\s(?:\w+\s)?(?:windows?|doors?|doorways?|walls?|boilers?|meters?|fenster|tür\w*|wand|wände)\b",
     re.I,
@@ -150,7 +150,7 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
         return True
     if promises(reader.whole) and not clause.has(C.NEGATION, C.HEARSAY, C.DIFFERENCE, C.AMISS):
         return False
-    named = _held_things(clause, reader)
+    named = held_things(clause, reader)
     if (named & held.asked if held.asks else named) - held.items:
         return True
     if not named and not clause.has(C.ROOM_WORD, C.WINDOW, C.DOOR):
@@ -164,11 +164,11 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
     return (
         clause.has(*_TURNED)
         or reader.whole.has(C.AMISS)
-        or any(p.search(clause.text) for p in (_ANOTHER, THERE_IS, TO_ANOTHER))
+        or any(p.search(clause.text) for p in (ANOTHER_OPENING, THERE_IS, TO_ANOTHER))
     )
 
 
-def _held_things(clause: Clause, reader: SentenceReader) -> set[str]:
+def held_things(clause: Clause, reader: SentenceReader) -> set[str]:
     """The items named whose length or place the survey holds: not furniture, sockets or pipes."""
     named = (reader.item(i) for m in clause.mentions for i in m.items)
     return {i.id for i in named if i.range_mm or "picture" in i.evidence}
@@ -184,7 +184,7 @@ def _of_the_refused(clause: Clause, loose: Sequence[Length], refused: Set[int]) 
 def _of_something_else(clause: Clause, loose: Sequence[Length], reader: SentenceReader, held: Held) -> bool:
     """ "The fridge is 91 wide", "the window itself is 118 across": of nothing whose length the survey holds."""
     if (
-        _held_things(clause, reader)
+        held_things(clause, reader)
         or clause.has(C.OBLIGED, C.EXISTS, C.HEARSAY, C.NEGATION)
         or MONEY.search(clause.text)
     ):

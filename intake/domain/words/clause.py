@@ -54,7 +54,7 @@ _OVER = re.compile(
     r"^\s?(?:above|over(?! (?:by|at|near|in|on|where|there|here)\b)|below|under|unter|über)\b", re.I
 )
 _BESIDE = re.compile(
-    r"\b(?:by|near|next to|over|above|behind|beside|at|under|opposite|bei|beim|neben|über|hinter"
+    r"\b(?:by|near|next to|over|above|behind|beside|at|under|opposite|am|bei|beim|neben|über|hinter"
     r"|an|where)\s(?:the\s|my\s|our\s|der\s|dem\s)?$",
     re.I,
 )
@@ -162,8 +162,9 @@ class Clause:
         return tuple(m for m in found if not (self._numbers[0] and self._only_where(m)))
 
     def _only_where(self, mention: Mention) -> bool:
-        words_only = all(self.lexicon.items[i].evidence == ("words",) for i in mention.items)
-        return words_only and bool(_BESIDE.search(self.text[: mention.start]))
+        loose = all("picture" not in self.lexicon.items[i].evidence for i in mention.items)
+        loose = loose and not any(self.lexicon.items[i].range_mm for i in mention.items)
+        return loose and bool(_BESIDE.search(self.text[: mention.start]))
 
     @cached_property
     def words(self) -> tuple[Spoken, ...]:
@@ -278,10 +279,10 @@ class Clause:
 
     def has(self, *concepts: C) -> bool:
         """Whether a word plays one of these parts; words within the name of a thing do not count."""
-        return not self._parts.isdisjoint(concepts) or (C.CHANGE in concepts and bool(self.changes))
+        return not self.parts.isdisjoint(concepts) or (C.CHANGE in concepts and bool(self.changes))
 
     @cached_property
-    def _parts(self) -> frozenset[C]:
+    def parts(self) -> frozenset[C]:
         """The parts that its words play."""
         return frozenset().union(*(w.concepts for w in self.words if not self._named_exactly(w)))
 

@@ -83,6 +83,7 @@ _ABBREVIATIONS = (
     r"\bnr",
     r"\bst",
     r"\bdr",
+    r"\bext",
 )
 _NO_END = "".join(rf"(?<!{a})" for a in (*_ABBREVIATIONS, r"\bmr", r"\bmrs", r"\bms"))
 _NO_END_AFTER = _NO_END.replace(")", r"\.)")
@@ -139,7 +140,7 @@ _UNMARKED_QUESTION = re.compile(
         r"(?:is|are|does) (?:it|this|that|there|you)\b",
         r"(?:warum|wieso|weshalb|wozu|wann|was kostet|wie lange|wie viel|wie teuer)\b",
         r"(?:können|könnten|würden|dürfen|dürften|sollen|kann|soll) (?:sie|wir|ich|man|es)\b",
-        r"(?:what|where|which|when|why|how) (?:is|are|do|does|should|can|would|about)\b",
+        r"(?:what|where|which|when|why|how)(?:'s| is| are| do| does| should| can| would| about)\b",
     ),
     re.I,
 )
@@ -152,6 +153,11 @@ ASIDE = re.compile(
     re.I,
 )
 """ ", is that enough?" after something told."""
+
+THEIR = re.compile(
+    r"\b(?:her|his|their|deren|dessen|(?:she|he|they)(?:'s|'ve| has| have)(?: got)?)\s(?:\w+\s)?\Z", re.I
+)
+""" "Her ceiling", "they've got ceilings": what leads in a thing of somebody else's."""
 
 OUR_WORDS = re.compile(
     r"^\W*(?:\d+[.):]\s*)?(?:please (?:measure|photograph)|is (?:this|the) number|if you can, please"

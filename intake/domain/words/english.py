@@ -13,46 +13,49 @@ CHANGES = (
     r"|\b(?:there'?s|there is|there are|we have|we've got|we are having|we're having) (?:\w+ ){0,4}(?:going|coming)"
     r" (?:in|out|up|down|over|through|where)\b(?! and out)"
     r"|\b(?:swapp(?:ed|ing) for|demolish\w*|relocat\w*)\b"
+    r"|\b(?:getting|having|fitting) (?:an?|new|the|some) (?:new )?(?:heat pump|windows?|boiler|doors?|floor|ceiling)"
+    r"\b|\bhaving (?:\w+ ){1,3}(?:laid|fitted|put|done|installed|replaced|moved)\b|\b(?:is|are) (?:both|all) going\b"
+    r"|\b(?:coming|due) (?:(?:in|on|next) (?:\w+ ){1,2})?to (?:move|shift|swap|replace|fit|remove) (?:it|them|the)\b"
     r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
     r"(?:down|out|through|up|away)\b"
 )
 """That something will be altered, in words that other words part: the passive under way, verbs in two parts."""
 PHRASES: dict[C, str] = {
     C.HEDGE: """
-        haven't checked|not checked|didn't check|haven't double checked|not double checked|most places|in most|mostly|
-        in places|in parts|parts of it|could say|could read|might say|might read|may say|may read|would say|must be|
-        must say|ask my|ask him|ask her|nothing's exact|nothing is exact|none of it is exact|not to scale|very rough|
-        only rough|last time i|years ago|ages ago|a while ago|a while back|back then|when we moved|depends|depending|
-        varies|and a bit|approx|approximately|approx.|circa|ca|ish|or so|or thereabouts|give or take|at a guess|
-        from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|guesses|i believe|
-        we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|as far as i|
-        as far as we|afaik|not sure|not certain|not 100%|not totally sure|not completely sure|not too sure|unsure|
-        unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|looks like|looks|appears|supposed|supposedly|
-        standard|typical|typically|normally|usually|should be|would be|will be|could be|may be|might be|might|may|if|
-        to be confirmed|used to be|was before|guess|guessed|guessing|guesstimate|estimate|estimated|estimating|ideally|
-        want|would like|'d like|d like|planning to|plan to|at least|at most|more than|less than|under about|just about|
-        a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|wouldn't swear|can't swear|
-        cannot swear|more or less|somewhere between|somewhere near|somewhere around|something like|in the region of|
-        thereabouts|i'd say|i would say|best guess|hard to say|hard to tell|difficult to say|who knows|presumably|
-        likely|unless|whatever|paced|eyeballed|by eye|unchecked|provisional|tentative|double check|double-check|
-        needs checking|to be checked|laser says|app says|phone says|phone app|phone's measure|measure app|measuring app|
-        or maybe|could have|may have|might have|would have|wants checking|pinch of salt|doubt|doubtful|hoping|hope so|
-        can't remember|cannot remember|don't remember|do not remember|not remember|fairly sure|pretty sure|quite sure|
-        almost certain|nearly sure|think so|guess so|suppose so|believe so|possible|could well|bit unsure|don't trust|
-        worth checking|check that|please check|you should check|half asleep|wonky|wobbly|rough|roughish|or something|
-        kind of|sort of|would put it at|sagging|slipped|slipping|bent|floppy|not exact|not exactly|not accurate|
-        isn't accurate|inaccurate|by my reckoning|at a push|with my phone|on my phone|an app|ruler|stretchy|
-        dressmaking tape|sewing tape|fabric tape|cloth tape|string|guestimate|ball park|ballpark|round about|roundabout|
-        if i remember|if memory serves|from what i remember|as i recall|i recall|i seem to|seem to remember|
-        on the plans|i imagine|i expect|expect|should think|would think|could not swear|can't be sure|can't be certain|
-        cannot be sure|not positive|not confident|not convinced|unconvinced|struggled to|no guarantee|somewhere|
-        plus or minus|within a cm|to the nearest|rounded|rounding|more likely|most likely|least likely|less likely|
-        by the look of it|needs double checking|take it with|roughly|?|want the|want it|would like the|would like it|
-        'd like the|'d like it|like to keep|want to keep|prefer|rather have|would rather|'d rather|thinking of|
-        thinking about|considering|call it|let's say|shall we say|let's call it|ft something|foot something|
-        feet something|metres something|metre something|m something|cm something|odd|ft odd|foot odd|i'd go for|
-        i would go for|i'd go with|i'd plump for|my money's on|i'd put my money on|i lean towards|leaning towards|
-        my guess|my best bet|best bet""",
+        near enough|close enough|haven't checked|not checked|didn't check|haven't double checked|not double checked|
+        most places|in most|mostly|in places|in parts|parts of it|could say|could read|might say|might read|may say|
+        may read|would say|must be|must say|ask my|ask him|ask her|nothing's exact|nothing is exact|none of it is exact|
+        not to scale|very rough|only rough|last time i|years ago|ages ago|a while ago|a while back|back then|
+        when we moved|depends|depending|varies|and a bit|approx|approximately|approx.|circa|ca|ish|or so|or thereabouts|
+        give or take|at a guess|from memory|i think|we think|i guess|we guess|i reckon|we reckon|reckon|reckons|thinks|
+        guesses|i believe|we believe|believes|i assume|we assume|assume|assuming|i suppose|suppose|as far as i know|
+        as far as i|as far as we|afaik|not sure|not certain|not 100%|not totally sure|not completely sure|not too sure|
+        unsure|unclear|probably|maybe|perhaps|possibly|hopefully|seems|seem|looks like|looks|appears|supposed|
+        supposedly|standard|typical|typically|normally|usually|should be|would be|will be|could be|may be|might be|
+        might|may|if|to be confirmed|used to be|was before|guess|guessed|guessing|guesstimate|estimate|estimated|
+        estimating|ideally|want|would like|'d like|d like|planning to|plan to|at least|at most|more than|less than|
+        under about|just about|a bit over|a bit under|a shade over|a shade under|bit more|bit less|don't quote me|
+        wouldn't swear|can't swear|cannot swear|more or less|somewhere between|somewhere near|somewhere around|
+        something like|in the region of|thereabouts|i'd say|i would say|best guess|hard to say|hard to tell|
+        difficult to say|who knows|presumably|likely|unless|whatever|paced|eyeballed|by eye|unchecked|provisional|
+        tentative|double check|double-check|needs checking|to be checked|laser says|app says|phone says|phone app|
+        phone's measure|measure app|measuring app|or maybe|could have|may have|might have|would have|wants checking|
+        pinch of salt|doubt|doubtful|hoping|hope so|can't remember|cannot remember|don't remember|do not remember|
+        not remember|fairly sure|pretty sure|quite sure|almost certain|nearly sure|think so|guess so|suppose so|
+        believe so|possible|could well|bit unsure|don't trust|worth checking|check that|please check|you should check|
+        half asleep|wonky|wobbly|rough|roughish|or something|kind of|sort of|would put it at|sagging|slipped|slipping|
+        bent|floppy|not exact|not exactly|not accurate|isn't accurate|inaccurate|by my reckoning|at a push|
+        with my phone|on my phone|an app|ruler|stretchy|dressmaking tape|sewing tape|fabric tape|cloth tape|string|
+        guestimate|ball park|ballpark|round about|roundabout|if i remember|if memory serves|from what i remember|
+        as i recall|i recall|i seem to|seem to remember|on the plans|i imagine|i expect|expect|should think|would think|
+        could not swear|can't be sure|can't be certain|cannot be sure|not positive|not confident|not convinced|
+        unconvinced|struggled to|no guarantee|somewhere|plus or minus|within a cm|to the nearest|rounded|rounding|
+        more likely|most likely|least likely|less likely|by the look of it|needs double checking|take it with|roughly|?|
+        want the|want it|would like the|would like it|'d like the|'d like it|like to keep|want to keep|prefer|
+        rather have|would rather|'d rather|thinking of|thinking about|considering|call it|let's say|shall we say|
+        let's call it|ft something|foot something|feet something|metres something|metre something|m something|
+        cm something|odd|ft odd|foot odd|i'd go for|i would go for|i'd go with|i'd plump for|my money's on|
+        i'd put my money on|i lean towards|leaning towards|my guess|my best bet|best bet""",
     C.COULD_NOT: """
         haven't got a clue|not got a clue|haven't a clue|haven't the foggiest|not a clue|must wait|have to wait|
         has to wait|needs to wait|will wait|couldn't|could not|can't|cannot|can not|didn't|did not|don't know|
@@ -110,9 +113,8 @@ PHRASES: dict[C, str] = {
         next door are|my sister|my brother|my mum|my aunt|my uncle|my boss|my cousin|my friend|my colleague|a colleague|
         in their house|their kitchen|their house|their flat|their place|her house|his house|her kitchen|his kitchen|
         her flat|his flat|my nan's|my gran's|my mate's|my mother in law's|in-laws'|in laws'|next door|over the road|
-        across the road|show home|show house|the show kitchen|in your showroom|
-        the showroom has|the showroom in|other showroom|another showroom|a neighbour|my neighbour|my tenant|
-        my tenants|tenant's""",
+        across the road|show home|show house|the show kitchen|in your showroom|the showroom has|the showroom in|
+        other showroom|another showroom|a neighbour|my neighbour|my tenant|my tenants|tenant's""",
     C.HEARSAY: """
         builder|builders|sparky|sparks says|the agent|estate agent|estate agents|agent's|brochure|particulars|
         the previous owner|previous owners|the landlord|landlord|according to|the surveyor|surveyor|architect|
@@ -126,45 +128,44 @@ PHRASES: dict[C, str] = {
         are meant to be|meant to be""",
     C.CHANGE: """
         it's going|that's going|they're going|has to go|have to go|has to move|have to move|has to come|have to come|
-        needs to go|need to go|needs moving|needs to move|wants to move|lifting the floor|will be moved|being moved|
-        be moving|is moving|are moving|going to move|want to move|moving the|to be moved|relocated|relocate|relocating|
-        knocking|knock through|knock down|knocked through|knocked down|taking out|take out|taking down|take down|
-        ripping out|remove|removing|removed|will come out|coming out|being replaced|be replaced|replacing|new window|
-        new windows|new door|new doors|new boiler|lowering|lowered|be lowered|raise the|raising|raised|boarding|boarded|
-        plastering|replaster|re-plaster|plasterer|new floor|new flooring|underfloor|screed|extension|extending|extend|
-        blocked up|block up|blocking up|bricked up|brick up|convert|converting|conversion|building work|building works|
-        builders start|changing|will change|change of plan|changed our mind|changed my mind|after the|once the|
-        before the work|demolish|demolishing|new ceiling|new wall|partition|stud wall|be gone|is going|are going|
-        getting rid|rid of|swap|swapping|be fitted|being fitted|put in a|putting in|installing|install|be installed|
-        having a new|having new|get a new|getting a new|boxing in|coming down|come down|goes on|put up|going up|
-        taken out|taken down|being taken|being put|is due|due next|skimmed|skimming|reboarded|overboarded|
+        needs to go|need to go|needs moving|needs to move|wants to move|lifting the floor|being moved|be moving|
+        is moving|are moving|going to move|want to move|moving the|knocking|knocked through|knocked down|remove|
+        removing|removed|will come out|coming out|being replaced|be replaced|replacing|new window|new windows|new door|
+        new doors|new boiler|lowering|lowered|be lowered|raise the|raising|raised|boarding|boarded|plastering|replaster|
+        re-plaster|plasterer|new floor|new flooring|underfloor|screed|extension|extending|extend|blocked up|bricked up|
+        convert|converting|conversion|building work|building works|builders start|changing|will change|change of plan|
+        changed our mind|changed my mind|after the|once the|before the work|new ceiling|new wall|partition|stud wall|
+        be gone|is going|are going|getting rid|rid of|swap|swapping|be fitted|being fitted|put in a|putting in|
+        installing|install|be installed|having a new|having new|get a new|getting a new|boxing in|coming down|come down|
+        goes on|put up|going up|being taken|being put|is due|due next|skimmed|skimming|reboarded|overboarded|
         dropped ceiling|false ceiling|suspended ceiling|insulation|insulating|insulated|dry lining|dry-lining|dry lined|
-        levelling|levelled|rewire|rewiring|rewired|replumb|replumbing|redecorate|to be removed|will be removed|
-        will be gone|won't be there|not be there|to come out|gets moved|get moved|be relocated|be raised|builders come|
-        builders are|work starts|works start|rebuild|rebuilding|rebuilt|opening up|open up|opened up|widen|widening|
-        widened|enlarge|enlarging|closing up|close up|new radiator|new floor is|tiling|to be tiled|be tiled|being tiled|
-        tiled next|switching to|switch to|changing to|converting to|going over to|had it moved|been moved|was moved|
-        moved it|had moved|got moved|has moved|had it taken|taken away|had it removed""",
+        levelling|levelled|rewire|rewiring|rewired|replumb|replumbing|redecorate|will be gone|won't be there|
+        not be there|to come out|be relocated|be raised|builders come|builders are|work starts|works start|rebuild|
+        rebuilding|rebuilt|opening up|open up|opened up|widen|widening|widened|enlarge|enlarging|closing up|close up|
+        new radiator|new floor is|tiling|be tiled|being tiled|tiled next|switching to|switch to|changing to|
+        converting to|going over to|had it moved|been moved|was moved|moved it|had moved|got moved|has moved|
+        had it taken|had it removed""",
     C.DISPUTE: """
-        is actually a|is actually an|is actually on|is actually in|is actually the|is actually not|in reality|
-        is really a|plan is wrong|drawing is wrong|sketch is wrong|plan's wrong|your plan|your drawing|wrong way round|
+        you've got the|you have got the|you show the|you've shown|you have shown|you have the|is actually a|
+        is actually an|is actually on|is actually in|is actually the|is actually not|in reality|is really a|
+        plan is wrong|drawing is wrong|sketch is wrong|plan's wrong|your plan|your drawing|wrong way round|
         the wrong way|wrong wall|wrong side|back to front|mirrored|mirror image|upside down|you have misread|
         you've misread|you misread|you've mixed|you have mixed|mixed up|mixed them up|swapped round|other way round|
         other way around|does not exist|doesn't exist|there is no such|there's no such|no such|isn't a window|
-        to what customer drew|to what we drew|to what i drew|than drawn|not as drawn|not where drawn|
-        is not a window|not a window|not a door|isn't a door|is not a door|is a door|is a window|not a wall|
-        isn't a wall|missing from the plan|left out|forgot to draw|forgot to say there|not shown|not on the plan|
-        isn't on the plan|didn't draw|didn't put|also a|another window|another door|a second window|a second door|
-        different room|wrong room|not my room|not our kitchen|not my kitchen|not ours|not mine|wrong customer|
-        wrong person|somebody else's|someone else's plan|you've put|you have put|you have drawn|you've drawn|you drew|
-        drawn wrong|isn't our room|isn't our kitchen|isn't my kitchen|not our room|not our plan|isn't our plan|
-        isn't my plan|wrong place|should be on the|can't be right|cannot be right|doesn't look right|
-        does not look right|looks wrong|not how it is|not like that|isn't like that|doesn't match|does not match|
-        nothing like|turned round|rotated|flipped|reversed|the wrong window|the wrong room|the wrong door|wrong one|
-        there isn't a window there|no window there|no door there|never been a|isn't there|is not there|aren't there|
-        not there any more|where the door is|where the window is|left off|missed off|missed out|you missed|
-        you've missed|you have missed|you forgot|you've forgotten|wrong plan|plan you sent|drawing you sent|isn't right|
-        to have drawn|you seem to have|have drawn the|drawn the wrong""",
+        to what customer drew|to what we drew|to what i drew|than drawn|not as drawn|not where drawn|is not a window|
+        not a window|not a door|isn't a door|is not a door|is a door|is a window|not a wall|isn't a wall|
+        missing from the plan|left out|forgot to draw|forgot to say there|not shown|not on the plan|isn't on the plan|
+        didn't draw|didn't put|also a|another window|another door|a second window|a second door|different room|
+        wrong room|not my room|not our kitchen|not my kitchen|not ours|not mine|wrong customer|wrong person|
+        somebody else's|someone else's plan|you've put|you have put|you have drawn|you've drawn|you drew|drawn wrong|
+        isn't our room|isn't our kitchen|isn't my kitchen|not our room|not our plan|isn't our plan|isn't my plan|
+        wrong place|should be on the|can't be right|cannot be right|doesn't look right|does not look right|looks wrong|
+        not how it is|not like that|isn't like that|doesn't match|does not match|nothing like|turned round|rotated|
+        flipped|reversed|the wrong window|the wrong room|the wrong door|wrong one|there isn't a window there|
+        no window there|no door there|never been a|isn't there|is not there|aren't there|not there any more|
+        where the door is|where the window is|left off|missed off|missed out|you missed|you've missed|you have missed|
+        you forgot|you've forgotten|wrong plan|plan you sent|drawing you sent|isn't right|to have drawn|
+        you seem to have|have drawn the|drawn the wrong""",
     C.PERSON: """
         i've moved|we've moved house|new address|change of address|address below|new phone number|new mobile|
         not getting|not having|aren't having|hold on with|hold off|hold fire|wait with the|don't order|do not order|
@@ -201,13 +202,12 @@ PHRASES: dict[C, str] = {
         come to us|come to me|come and do|rather you|you do it|would it be possible|is it possible|would it help|
         do i need|do we need|do you need|do i have to|should i|shall i|shall we|should we|must i|can i|can we|could i|
         could we|may i|wondering if|wondering whether|wonder if|wonder whether|want to know|like to know|like to ask|
-        question about|a question|one question|quick question|another question|ask you|ask about|advise|advice|
-        recommend|bigger than you|smaller than you|would like the|would like it|'d like the|'d like it|like to keep|
-        want to keep|want the|want it|hand on|who do i|whom|no idea what|how much|how long|what time|opening hours|
-        call me|ring me|phone me|text me|call us|ring us|phone us|call my|ring my|phone my|please call|please ring|
-        please phone|call after|ring after|phone after|give me a call|give me a ring|give me a bell|give us a call|
-        give us a ring|give us a bell|like a call|please get in touch|touch with me|touch with us|need to talk|
-        you can talk|
+        question about|a question|one question|quick question|another question|ask you|advise|advice|recommend|
+        bigger than you|smaller than you|would like the|would like it|'d like the|'d like it|like to keep|want to keep|
+        want the|want it|hand on|who do i|whom|no idea what|how much|how long|what time|opening hours|call me|ring me|
+        phone me|text me|call us|ring us|phone us|call my|ring my|phone my|please call|please ring|please phone|
+        call after|ring after|phone after|give me a call|give me a ring|give me a bell|give us a call|give us a ring|
+        give us a bell|like a call|please get in touch|touch with me|touch with us|need to talk|you can talk|
         are you open|do you open|do you close|to ring|to phone|call any time|ring any time|call anytime|ring anytime|
         want to call|happy to talk|rather talk|no more questions|any more questions|until somebody|until someone|
         asked me this|asked this before|asked us this|asked before|answered this|answered that|has not changed|
@@ -263,53 +263,53 @@ PHRASES: dict[C, str] = {
     C.AMISS: """
         came down|fell down|has fallen|fallen down|fell in|rot|rotten|rotting|damp|mould|mouldy|crack|cracks|cracked|
         leak|leaks|leaking|collapsed|sagging|bowed|has gone|have gone|is gone|are gone|since i drew|since we drew|
-        out of date|broken|burst|flood|floods|flooded|in the way|out of square|out of true|slopes|sloping|sloped|varies|
-        vary|different|depends|only plasterboard|condemned|unsafe|opens|hinged|swings|inwards|outwards|inward|
-        outward""",
+        out of date|broken|burst|flood|floods|flooded|in the way|out of square|not square|are square|isn't square|
+        aren't square|out of true|slopes|sloping|sloped|varies|vary|different|depends|only plasterboard|condemned|
+        unsafe|opens|hinged|swings|inwards|outwards|inward|outward""",
     C.ASIDE: """
-        can see why|can see how|understand why|see why you|
-        limited access|currently travelling|currently traveling|if you want to know|if you need to know|
-        in case you want|if that helps|in case it helps|in case it matters|if it matters|i'd like to say|
-        i would like to say|if you need me|if you need anything|if anyone needs it|if needed|if need be|well i never|
-        see what you mean|know what you mean|take your point|just so you know|what next|what now|what's next|
-        what happens next|what do you need|how do we start|how does it work|thanks|thank you|many thanks|cheers|ta|
-        kind regards|best regards|regards|best wishes|best|yours sincerely|sincerely|hello|hi|hiya|hey|dear|
-        good morning|morning|good afternoon|good evening|evening|afternoon|hope this helps|hope that helps|
-        hope this is ok|hope that's ok|hope you are well|hope you're well|let me know|please let me know|anything else|
-        any questions|any problems|looking forward|look forward|speak soon|have a nice|have a good|have a great|
-        all the best|no problem|no worries|no rush|happy to help|happy to|sorry for the delay|sorry for the wait|
-        sorry it took|sorry about the delay|apologies for the delay|sorry to be slow|sorry for being slow|here you go|
-        here goes|here we go|as requested|as you asked|as promised|you asked|answers below|see below|below|sent from my|
-        get outlook|is that ok|is that okay|is that enough|is this ok|is this enough|does that help|does this help|
-        will that do|will this do|ok|okay|great|lovely|brilliant|fab|super|excited|can't wait|cannot wait|pleased|xx|x|
-        fingers crossed|merry christmas|happy new year|lol|haha|phew|much appreciated|appreciate|appreciated|excellent|
-        wonderful|fantastic|amazing|awesome|lovely to|nice to|good to|great to|pleasure|a pleasure|enjoyed|enjoy|loved|
-        love|loves|loving|nice|kindly|thankyou|thanks so much|thanks very much|thank you very much|thank you so much|
-        thank you for|thanks for|thanks again|with thanks|received with thanks|acknowledge|acknowledge receipt|noted|
-        understood|got it|got your|will do|roger|perfect|no problem at all|not a problem|no trouble|don't worry|
-        not to worry|you're welcome|you are welcome|very welcome|welcome|sorry for|sorry about|apologies for|excuse|
-        forgive|bear with|bear with me|busy|crack on|cracking on|get cracking|hectic|mad|madness|crazy|chaos|chaotic|
-        flu|poorly|holiday|holidays|on a train|on the train|in a rush|in a hurry|rushing|exciting|thrilled|delighted|
-        happy|glad|hopefully see you|see you|see you soon|talk soon|take care|have fun|happy easter|merry|christmas|
-        easter|birthday|cheerio|bye|goodbye|ttfn|good luck|well done|good work|great job|good job|keep up|
-        looking forward to|forward to|touch wood|weather|sunny|rain|raining|snow|football|weekend was|kids|
-        grandchildren|grandson|granddaughter|grandkids|nephew|niece|dog|cat|baby|sorry|sincerely yours|yours faithfully|
-        faithfully|yours truly|warm regards|warmest|all best|many regards|respectfully|sir or madam|madam|sir|
-        to whom it may concern|ladies|gents|folks|everyone|both of you|automatic reply|out of office|out of the office|
-        auto-reply|on my return|confidential|disclaimer|sent from|outlook for|iphone|ipad|android|samsung|galaxy|mobile|
-        tablet|blackberry|laptop|phone typed|typed on|dictated|excuse typos|typos|autocorrect|hope you|hope you had|
-        hope your|hope all|hope they|hope they're|hope it|hope this|hope that|hope everything|x x|xxx|ha|hehe|woohoo|
-        yay|hooray|hurrah|finally|at last|got there|there you go|here they are|here it is|here are|here is|here's|
-        please find|find attached|as you requested|per your request|as discussed|old-fashioned|late husband|late wife|
-        would you believe|believe it or not|lucky|proud|tired|knackered|exhausted|fun|funny|joking|just kidding|
-        received with|sure thing|will do thanks|you're a star|star|legend|sending again|resending|bounced|wrong button|
-        proper reply|pressed send|hit send|sent too soon|thx|ty|tx|okey dokey|okey|dokey|okie dokie|kk|cool|sounds good|
-        watch this space|on it|on to it|onto it|in hand|on my list|no prob|np|all good|will revert|duly noted|t'other|
-        my lad|ha ha|only joking|annual leave|on leave|no access to|been in hospital|have been in hospital|
-        was in hospital|were in hospital|came out of hospital|grazie|mille|merci|beaucoup|gracias|obrigado|obrigada|
-        dziękuję|dzięki|diolch|dank u|bedankt|tack|takk|mulțumesc|teşekkürler|спасибо|presto|au revoir|ciao|adios|
-        how kind|so kind|so nicely|quick one|pulling into|on the way|on my way|received this|received it|received your|
-        have received|i've received|confirming receipt|for number 1 please take""",
+        can see why|can see how|understand why|see why you|limited access|currently travelling|currently traveling|
+        if you want to know|if you need to know|in case you want|if that helps|in case it helps|in case it matters|
+        if it matters|i'd like to say|i would like to say|if you need me|if you need anything|if anyone needs it|
+        if needed|if need be|well i never|see what you mean|know what you mean|take your point|just so you know|
+        what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|
+        thank you|many thanks|cheers|ta|kind regards|best regards|regards|best wishes|best|yours sincerely|sincerely|
+        hello|hi|hiya|hey|dear|good morning|morning|good afternoon|good evening|evening|afternoon|hope this helps|
+        hope that helps|hope this is ok|hope that's ok|hope you are well|hope you're well|let me know|
+        please let me know|anything else|any questions|any problems|looking forward|look forward|speak soon|have a nice|
+        have a good|have a great|all the best|no problem|no worries|no rush|happy to help|happy to|sorry for the delay|
+        sorry for the wait|sorry it took|sorry about the delay|apologies for the delay|sorry to be slow|
+        sorry for being slow|here you go|here goes|here we go|as requested|as you asked|as promised|you asked|
+        answers below|see below|below|sent from my|get outlook|is that ok|is that okay|is that enough|is this ok|
+        is this enough|does that help|does this help|will that do|will this do|ok|okay|great|lovely|brilliant|fab|super|
+        excited|can't wait|cannot wait|pleased|xx|x|fingers crossed|merry christmas|happy new year|lol|haha|phew|
+        much appreciated|appreciate|appreciated|excellent|wonderful|fantastic|amazing|awesome|lovely to|nice to|good to|
+        great to|pleasure|a pleasure|enjoyed|enjoy|loved|love|loves|loving|nice|kindly|thankyou|thanks so much|
+        thanks very much|thank you very much|thank you so much|thank you for|thanks for|thanks again|with thanks|
+        received with thanks|acknowledge|acknowledge receipt|noted|understood|got it|got your|will do|roger|perfect|
+        no problem at all|not a problem|no trouble|don't worry|not to worry|you're welcome|you are welcome|very welcome|
+        welcome|sorry for|sorry about|apologies for|excuse|forgive|bear with|bear with me|busy|crack on|cracking on|
+        get cracking|hectic|mad|madness|crazy|chaos|chaotic|flu|poorly|holiday|holidays|on a train|on the train|
+        in a rush|in a hurry|rushing|exciting|thrilled|delighted|happy|glad|hopefully see you|see you|see you soon|
+        talk soon|take care|have fun|happy easter|merry|christmas|easter|birthday|cheerio|bye|goodbye|ttfn|good luck|
+        well done|good work|great job|good job|keep up|looking forward to|forward to|touch wood|weather|sunny|rain|
+        raining|snow|football|weekend was|kids|grandchildren|grandson|granddaughter|grandkids|nephew|niece|dog|cat|baby|
+        sorry|sincerely yours|yours faithfully|faithfully|yours truly|warm regards|warmest|all best|many regards|
+        respectfully|sir or madam|madam|sir|to whom it may concern|ladies|gents|folks|everyone|both of you|
+        automatic reply|out of office|out of the office|auto-reply|on my return|confidential|disclaimer|sent from|
+        outlook for|iphone|ipad|android|samsung|galaxy|mobile|tablet|blackberry|laptop|phone typed|typed on|dictated|
+        excuse typos|typos|autocorrect|hope you|hope you had|hope your|hope all|hope they|hope they're|hope it|
+        hope this|hope that|hope everything|x x|xxx|ha|hehe|woohoo|yay|hooray|hurrah|finally|at last|got there|
+        there you go|here they are|here it is|here are|here is|here's|please find|find attached|as you requested|
+        per your request|as discussed|old-fashioned|late husband|late wife|would you believe|believe it or not|lucky|
+        proud|tired|knackered|exhausted|fun|funny|joking|just kidding|received with|sure thing|will do thanks|
+        you're a star|star|legend|sending again|resending|bounced|wrong button|proper reply|pressed send|hit send|
+        sent too soon|thx|ty|tx|okey dokey|okey|dokey|okie dokie|kk|cool|sounds good|watch this space|on it|on to it|
+        onto it|in hand|on my list|no prob|np|all good|will revert|duly noted|t'other|my lad|ha ha|only joking|
+        annual leave|on leave|no access to|been in hospital|have been in hospital|was in hospital|were in hospital|
+        came out of hospital|grazie|mille|merci|beaucoup|gracias|obrigado|obrigada|dziękuję|dzięki|diolch|dank u|
+        bedankt|tack|takk|mulțumesc|teşekkürler|спасибо|presto|au revoir|ciao|adios|how kind|so kind|so nicely|
+        quick one|pulling into|on the way|on my way|received this|received it|received your|have received|i've received|
+        confirming receipt|for number 1 please take""",
     C.NEARLY: """
         about|around|over|under|nearly|almost|up to|roughly|near|just over|just under""",
     C.BUSINESS: """
@@ -334,67 +334,67 @@ PHRASES: dict[C, str] = {
         do it for me when|will come and do""",
     C.KNOWN: """
         don't get the keys|don't get home|don't get back|don't get in|don't get paid|don't get much|don't get up|ps|
-        i agree|we agree|agreed|full marks|correctly|matches|match|agrees|copy|perfectly|
-        p.s.|pps|p.p.s.|looks out|looks on|looks onto|looks over|step ladder|step-ladder|stepladder|bad|fast|bald|rate|
-        halt|herd|wand|can't miss|cannot miss|top floor|ground floor|first floor|second floor|third floor|ignored you|
-        ignoring you|forgotten you|whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|
-        there's|here|here's|i|i've|i'm|i'd|i'll|me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|
-        she|his|her|is|are|was|were|be|been|being|am|'s|'re|has|have|had|having|do|does|did|done|of|to|for|with|from|
-        off|on|in|at|into|onto|as|than|then|so|and|but|or|too|also|just|only|exactly|precisely|bang on|dead on|spot on|
-        exact|precise|bang|dead|got|get|gets|getting|comes|come|came|comes to|coming|measures|measure|measured|
-        measuring|reads|read|reading|says|say|shows|showed|show|found|find|checked|check|checking|taken|took|take|used|
-        using|put|again|now|today|yesterday|this morning|this afternoon|last night|earlier|first|second|third|last|next|
-        one|ones|two|three|four|other|another|same|right|left|middle|centre|center|top|bottom|end|ends|high up|low|down|
-        up|end to end|place|places|both|either|which|who|where|what|when|how|why|because|since|while|after|before|until|
-        still|already|very|quite|well|good|fine|clear|clearly|definitely|certainly|certain|sure|of course|absolutely|
-        positive|confirm|confirmed|confirming|correct|yes|yep|yeah|yup|aye|indeed|true|agreed|please|steel|metal|proper|
-        tape measure|measuring tape|with a tape|laser|husband|wife|partner|son|dad|daughter|held|holding|ladder|steps|
-        twice|once|times|time|three times|finished|floor to ceiling|floor|ceiling|plaster|skirting|inside|outside|inner|
-        outer|underside|bottom edge|edge|frame|architrave|included|including|excluding|not including|without|cm|mm|m|
-        metres|meters|metre|meter|centimetres|centimeters|inches|inch|feet|foot|ft|units|in total|total|overall|
-        altogether|whole|entire|equals|equal|answer|answers|question|number|numbers|no|nr|item|point|q|measurement|
-        measurements|figure|figures|height|width|depth|length|distance|size|dimension|dimensions|value|will|can|could|
-        would|should|must|need|needs|needed|know|see|seen|look|looking|looked|go|goes|going|went|make|makes|made|give|
-        given|gives|think of|call|called|room|kitchen|bathroom|bedroom|house|flat|home|property|bit|part|piece|section|
-        stretch|thing|things|side|area|spot|wall|window|sink|worktop|door|back|front|far|near|nearest|opposite|facing|
-        above|below|under|underneath|over|behind|beside|between|through|along|around|across|asked|ask|wanted|
-        want to know|missing|required|sent|send|sending|wrote|write|written|added|adding|add|note|noted|noting|all|any|
-        some|every|each|few|lot|lots|enough|everything|anything|something|nothing else|etc|e.g|i.e|re|regarding|
-        concerning|about that|as for|for the record|fyi|btw|by the way|straight|straightforward|level|even|square|
-        standing|stood|lying|taking|there are|there is|we have|we've got|i have|i've got|have got|just got|like|
-        like you said|though|although|however|otherwise|anyway|anyhow|apart from|except|old|new|big|small|little|large|
-        larger|smaller|bigger|main|real|full|half|quarter|much|many|most|least|more|less|easier|easy|hard|careful|
-        carefully|properly|accurate|accurately|eventually|finally|managed|able|manage|helped|help|let|mind|sorry|
-        apologies|oh|ah|er|um|erm|right then|o|actual|definite|whilst|whoever|myself|himself|herself|kids|live|lives|
-        sits|sit|situated|located|mounted|fixed|fitted|hidden|kept|runs|run|enters|enter|comes in|goes out|leaves|
-        turned|turn|stop|start|starts|starting|nearest the|cold|hot|mains|town|supply|gas|electric|oil|lpg|solar|heat|
-        pump|air|source|combi|system|type|kind|gone|never mind|n|head|sill|cill|reveal|recess|boiler|ledge|connected|
-        available|present|exist|exists|supplied|this old flat|this old house|this old place|this old cottage|
-        an old house|an old flat|old house like this|an old place|who says|whose|they're|you're|i'm afraid|afraid|
-        checked twice|each time|every time|quick|quickly|reply|replying|letter|emails|list|listed|order|above is|
-        following|follows|asking|typed|typing|sitting|hand|hands|helper|friend|brother|sister|mum|mother|father|
-        son-in-law|daughter-in-law|neighbour helped|good eyes|eyes|glasses|specs|handwriting|writing|scrawl|scribble|
-        smudge|smudged|nought|noughts|eight|eights|threes|seven|zero|digit|digits|numeral|looks like that|also measured|
-        extras|while i was at it|while at it|in case|be precise|to be precise|to be exact|to be sure|for certain|
-        for sure|without doubt|no doubt|guaranteed|honest|honestly|truthfully|really is|truly|solid|wooden|wood|stone|
-        plastic|white|grey|black|red|blue|green|tiny|huge|wee|iron|lid|hatch|hidden away|tucked|tucked away|hoover|
-        ironing board|coats|shoes|bins|bin|bike|bikes|gate|path|drive|driveway|pavement|street|road|garden|front garden|
-        back garden|porch|lobby|entrance|entry|hall|hallway|landing|loft|attic|cellar|basement|garage|shed|utility|
-        utility room|larder|pantry|cupboard|cupboards|airing cupboard|meter cupboard|spare room|spare bedroom|box room|
-        downstairs|upstairs|loo|cloakroom|washing machine|tumble dryer|dryer|fridge|freezer|cooker|oven|basin|bath|
-        shower|stairs|staircase|step|shelf|shelves|panel|flap|trapdoor|boxed in|box|cabinet|unit|low down|eye level|
-        head height|waist height|knee height|ground level|lhs|rhs|ext|int|ffl|approx|school|work|away|team|ur|ans|u|r|
-        pls|plz|cos|coz|bc|w|hth|tho|thru|meter box|former|latter|shorter one|taller one|fri|sat|sun|mon|tue|tues|wed|
-        thu|thur|thurs|monday|tuesday|wednesday|thursday|friday|saturday|sunday|on the nose|printed|passed|blind|blinds|
-        curtain|curtains|tape|sixes|zeros|zeroes|fours|fives|nines|sevens|look like|tother|lad|lads|arguing|argued|
-        all afternoon|reading it|sooner|hangs|hang|stands|outhouse|lean-to|yard|brick housing|housing|bleach|plant|tree|
-        mixing my units|mixing|mixed units|both units|has both|by|next to|beyond|towards|against|within|out|lowest|
-        highest|deepest|shallowest|widest|narrowest|tallest|b|c|st|nd|rd|th|came out at|works out|work out|turned out|
-        turns out at|made it|i make it|we make it|i make|reckoned|counted|repeat|repeated|average of|accuracy|midway|
-        halfway|alongside|adjacent|closest|furthest|farthest|nearer|each side|either side|either end|each end|both ends|
-        both sides|corner to corner|wall to wall|plus minus nothing|y|reading it upside down|read it upside down|
-        tape upside down|upside down sorry|round here|round|flats|blocks|block|storage heaters|heaters|squashed|
-        wonky writing|fuses|option|options|choice|suggestion|suggested|suggest|offered|ironing|laundry|funeral|innings|
-        spelled|sized|original""",
+        i agree|we agree|agreed|full marks|correctly|matches|match|agrees|copy|perfectly|p.s.|pps|p.p.s.|looks out|
+        looks on|looks onto|looks over|step ladder|step-ladder|stepladder|bad|fast|bald|rate|halt|herd|wand|can't miss|
+        cannot miss|top floor|ground floor|first floor|second floor|third floor|ignored you|ignoring you|forgotten you|
+        whatsoever|yours|a|an|the|this|that|these|those|it|its|it's|they|them|their|there|there's|here|here's|i|i've|
+        i'm|i'd|i'll|me|my|mine|we|we've|we're|we'll|us|our|ours|you|your|you'll|you've|he|she|his|her|is|are|was|were|
+        be|been|being|am|'s|'re|has|have|had|having|do|does|did|done|of|to|for|with|from|off|on|in|at|into|onto|as|than|
+        then|so|and|but|or|too|also|just|only|exactly|precisely|bang on|dead on|spot on|exact|precise|bang|dead|got|get|
+        gets|getting|comes|come|came|comes to|coming|measures|measure|measured|measuring|reads|read|reading|says|say|
+        shows|showed|show|found|find|checked|check|checking|taken|took|take|used|using|put|again|now|today|yesterday|
+        this morning|this afternoon|last night|earlier|first|second|third|last|next|one|ones|two|three|four|other|
+        another|same|right|left|middle|centre|center|top|bottom|end|ends|high up|low|down|up|end to end|place|places|
+        both|either|which|who|where|what|when|how|why|because|since|while|after|before|until|still|already|very|quite|
+        well|good|fine|clear|clearly|definitely|certainly|certain|sure|of course|absolutely|positive|confirm|confirmed|
+        confirming|correct|yes|yep|yeah|yup|aye|indeed|true|please|steel|metal|proper|tape measure|measuring tape|
+        with a tape|laser|husband|wife|partner|son|dad|daughter|held|holding|ladder|steps|twice|once|times|time|
+        three times|finished|floor to ceiling|floor|ceiling|plaster|skirting|inside|outside|inner|outer|underside|
+        bottom edge|edge|frame|architrave|included|including|excluding|not including|without|cm|mm|m|metres|meters|
+        metre|meter|centimetres|centimeters|inches|inch|feet|foot|ft|units|in total|total|overall|altogether|whole|
+        entire|equals|equal|answer|answers|question|number|numbers|no|nr|item|point|q|measurement|measurements|figure|
+        figures|height|width|depth|length|distance|size|dimension|dimensions|value|will|can|could|would|should|must|
+        need|needs|needed|know|see|seen|look|looking|looked|go|goes|going|went|make|makes|made|give|given|gives|
+        think of|call|called|room|kitchen|bathroom|bedroom|house|flat|home|property|bit|part|piece|section|stretch|
+        thing|things|side|area|spot|wall|window|sink|worktop|door|back|front|far|near|nearest|opposite|facing|above|
+        below|under|underneath|over|behind|beside|between|through|along|around|across|asked|ask|wanted|want to know|
+        missing|required|sent|send|sending|wrote|write|written|added|adding|add|note|noted|noting|all|any|some|every|
+        each|few|lot|lots|enough|everything|anything|something|nothing else|etc|e.g|i.e|re|regarding|concerning|
+        about that|as for|for the record|fyi|btw|by the way|straight|straightforward|level|even|square|standing|stood|
+        lying|taking|there are|there is|we have|we've got|i have|i've got|have got|just got|like|like you said|though|
+        although|however|otherwise|anyway|anyhow|apart from|except|old|new|big|small|little|large|larger|smaller|bigger|
+        main|real|full|half|quarter|much|many|most|least|more|less|easier|easy|hard|careful|carefully|properly|accurate|
+        accurately|eventually|finally|managed|able|manage|helped|help|let|mind|sorry|apologies|oh|ah|er|um|erm|
+        right then|o|actual|definite|whilst|whoever|myself|himself|herself|kids|live|lives|sits|sit|situated|located|
+        mounted|fixed|fitted|hidden|kept|runs|run|enters|enter|comes in|goes out|leaves|turned|turn|stop|start|starts|
+        starting|nearest the|cold|hot|mains|town|supply|gas|electric|oil|lpg|solar|heat|pump|air|source|combi|system|
+        type|kind|gone|never mind|n|head|sill|cill|reveal|recess|boiler|ledge|connected|available|present|exist|exists|
+        supplied|this old flat|this old house|this old place|this old cottage|an old house|an old flat|
+        old house like this|an old place|who says|whose|they're|you're|i'm afraid|afraid|checked twice|each time|
+        every time|quick|quickly|reply|replying|letter|emails|list|listed|order|above is|following|follows|asking|typed|
+        typing|sitting|hand|hands|helper|friend|brother|sister|mum|mother|father|son-in-law|daughter-in-law|
+        neighbour helped|good eyes|eyes|glasses|specs|handwriting|writing|scrawl|scribble|smudge|smudged|nought|noughts|
+        eight|eights|threes|seven|zero|digit|digits|numeral|looks like that|also measured|extras|while i was at it|
+        while at it|in case|be precise|to be precise|to be exact|to be sure|for certain|for sure|without doubt|no doubt|
+        guaranteed|honest|honestly|truthfully|really is|truly|solid|wooden|wood|stone|plastic|white|grey|black|red|blue|
+        green|tiny|huge|wee|iron|lid|hatch|hidden away|tucked|tucked away|hoover|ironing board|coats|shoes|bins|bin|
+        bike|bikes|gate|path|drive|driveway|pavement|street|road|garden|front garden|back garden|porch|lobby|entrance|
+        entry|hall|hallway|landing|loft|attic|cellar|basement|garage|shed|utility|utility room|larder|pantry|cupboard|
+        cupboards|airing cupboard|meter cupboard|spare room|spare bedroom|box room|downstairs|upstairs|loo|cloakroom|
+        washing machine|tumble dryer|dryer|fridge|freezer|cooker|oven|basin|bath|shower|stairs|staircase|step|shelf|
+        shelves|panel|flap|trapdoor|boxed in|box|cabinet|unit|low down|eye level|head height|waist height|knee height|
+        ground level|lhs|rhs|ext|int|ffl|approx|school|work|away|team|ur|ans|u|r|pls|plz|cos|coz|bc|w|hth|tho|thru|
+        meter box|former|latter|shorter one|taller one|fri|sat|sun|mon|tue|tues|wed|thu|thur|thurs|monday|tuesday|
+        wednesday|thursday|friday|saturday|sunday|on the nose|printed|passed|blind|blinds|curtain|curtains|tape|sixes|
+        zeros|zeroes|fours|fives|nines|sevens|look like|tother|lad|lads|arguing|argued|all afternoon|reading it|sooner|
+        hangs|hang|stands|outhouse|lean-to|yard|brick housing|housing|bleach|plant|tree|mixing my units|mixing|
+        mixed units|both units|has both|by|next to|beyond|towards|against|within|out|lowest|highest|deepest|shallowest|
+        widest|narrowest|tallest|b|c|st|nd|rd|th|came out at|works out|work out|turned out|turns out at|made it|
+        i make it|we make it|i make|reckoned|counted|repeat|repeated|average of|accuracy|midway|halfway|alongside|
+        adjacent|closest|furthest|farthest|nearer|each side|either side|either end|each end|both ends|both sides|
+        corner to corner|wall to wall|plus minus nothing|y|reading it upside down|read it upside down|tape upside down|
+        upside down sorry|round here|round|flats|blocks|block|storage heaters|heaters|squashed|wonky writing|fuses|
+        option|options|choice|suggestion|suggested|suggest|offered|ironing|laundry|funeral|innings|spelled|sized|
+        original""",
 }
 """Each class with its words and phrases between bars; longer ones win."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 from intake.domain.words.concepts import Concept as C
 
 CHANGES = (
-    r"\b(?:kommt|kommen|fliegt|fliegen|geht|soll|sollen|muss|reißen|nehmen|bauen|setzen)\b[^.,;\d]{0,40}"
+    r"(?<!wasser )(?<!leitung )(?<!gas )(?<!strom )\b(?:kommt|kommen|fliegt|fliegen|geht|soll|sollen|muss|reißen"
+    r"|nehmen|bauen|setzen)\b[^.,;\d]{0,40}"
     r"\b(?:raus|weg|rein|runter|ab|dicht|neu)\b"
+    r"|\b(?:kommt|kommen|bekommen|kriegen) (?!der |das )(?:\w+ ){0,3}(?:der |das |die |ein\w* )?neue[rsn]? [A-ZÄÖÜ]"
     r"|\b(?:wird|werden)\b[^.,;\d]{0,40}\b(?!\w*(?:mess|schick|reich|send|fotograf|liefer|brauch|nötig|wes|meld|sag"
     r"|dankt|freu))"
     r"(?:\w*ge\w{3,}(?:t|en)|(?:ver|er|ent)\w{3,}t)\b"

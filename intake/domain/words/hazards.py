@@ -113,6 +113,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
             [
                 _together(_CABLES, _LOOSE),
                 _together(_WIRING, _BURNT),
+                r"\bbare (?:ends|copper|conductors?)\b|\bno (?:plastic|insulation|sleeving) (?:left )?on\b",
                 r"\b(?:it|that|which|they)(?:'s)?(?:\W+\w+){0,2}?\W+(?:sparks?|sparking|buzzes|buzzing"
                 r"|smoking|crackles|crackling"
                 r"|fizzes|fizzing|burning)\b",
@@ -167,7 +168,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
 )
 _HAZARDS = [(hazard, re.compile(pattern, re.I)) for hazard, pattern in _TOLD]
 _OFTEN = re.compile(
-    r"gas|smell|odou?r|whiff|geruch|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire"
+    r"bare|plastic|insul|sleev|gas|smell|odou?r|whiff|geruch|spark|buzz|crackl|fizz|monox|\bco\b|c\.o\.|co-|flame|flamme|therme|boiler|fire"
     r"|burn|brand|brenn"
     r"|verbrannt|smok|smoul|egg"
     r"|eier|asbest|artex|fell|fall|slipp|topp"

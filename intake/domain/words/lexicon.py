@@ -59,7 +59,10 @@ NONE_AFTER = re.compile(
         "nil$",
         "(?:doesn't|does not) exist",
     )
-    + r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
+    + r"|^,?:?\s(?:we|i|they) (?:(?:don't|do not|never) (?:have|had)(?: (?:one|any|it))?|(?:haven't|have not)(?: got)?"
+    r" (?:one|any|it)|(?:haven't|have not) got|(?:are|'re|is) not having(?: one| any)?|have none)"
+    r"(?=\s?[,.;!)]|\s?$| (?:here|in the|at the|out|on the|so|as|and|but|it's|just)\b)"
+    r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
     r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
     r"(?: (?:hier|leider|bei uns|im dorf|im ort|in der gegend|in der straße|im haus|in der wohnung|auch|aber|ja"
     r"|überhaupt|gar))*+ (?:nicht|keine?[nrs]?)\b",
@@ -101,6 +104,8 @@ SPOTS = any_of(
     "|lobby|spare room",
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
     "bedroom|wc|cloakroom|lounge|study|toilet|shed|driveway|front door|back door|under the sink|understairs",
+    "entrance|entry|gallery|corridor|balcony|kiosk|boundary wall|gable end|boiler room|plant room|foyer",
+    "eingang|gang|heizungsraum|hausanschlussraum|anschlussraum|technikraum|waschküche|balkon",
     "flur|keller|diele|garage|dachboden|speicher|treppenhaus|abstellraum|abstellkammer|bad|küche"
     "|speisekammer|hauswirtschaftsraum",
 )

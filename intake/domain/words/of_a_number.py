@@ -211,3 +211,15 @@ def unless_mixed_up(given: Sequence[Statement], number: int, asks: Sequence[Ask]
         return said.kind is StatementKind.VALUE and own.number is not None and said.value_mm in others
 
     return [in_doubt(s, WHICH_REQUEST) if mixed_up(s) else s for s in given]
+
+
+_ALSO = re.compile(
+    r"\b(?:also|as well|too|another|other|auch|ebenfalls|ander\w+)\b[^.?!]{0,80}\b(?:side|wall|bit|piece|one|door"
+    r"|window|number|noticed|seite|wand|stück|zahl)\b",
+    re.I,
+)
+
+
+def of_another_number(whole: Clause) -> bool:
+    """ "I also noticed that the bit on the other side comes out at 64.5": of a number that was not asked about."""
+    return bool(whole.lengths) and bool(_ALSO.search(whole.text))

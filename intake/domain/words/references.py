@@ -99,7 +99,8 @@ _JUDGED = re.compile(
 )
 """ "Three is fine.", "3 you have correct": a number of ours that a verdict follows."""
 _SEVERAL = re.compile(
-    r"(?:^|(?<=[\n.!?,;:])|(?<=\sand)|(?<=\sbut)) {0,2}(?:the )?(?:(?:numbers?|nos?\.?|questions?|q|points?|items?"
+    r"(?:^|(?<=[\n.!?,;:])|(?<=\sand)|(?<=\sbut)) {0,2}(?:(?:i|we)(?:'ll| will) (?:do|see to|send|get to|answer"
+    r"|measure) )?(?:the )?(?:(?:numbers?|nos?\.?|questions?|q|points?|items?"
     r"|nummer|fragen?|punkte?) ?)?"
     r"(?P<all>(?<!\d[,/])\d(?: ?(?:,|and|&|\+|und|/) ?\d){1,6})(?= (?:this|tonight|tomorrow|after|later|once|when"
     r"|to follow|to come|will|on \w+day|at the|asap|soon|next|(?:i|we) (?:can't|cannot|couldn't)"
@@ -110,6 +111,14 @@ _SEVERAL = re.compile(
     re.I | re.M,
 )
 """ "1 and 4 this evening": requests that wait, by their numbers."""
+_BOTH_JUDGED = re.compile(
+    r"(?:^|(?<=[\n.!?;])) {0,2}(?P<all>\d(?: ?(?:,|and|&|und) ?\d){1,6}) (?:are|sind) (?:both |all |beide |alle )?"
+    r"(?P<verdict>right|correct|fine|ok|okay|good|wrong|richtig|falsch|in ordnung)\b",
+    re.I | re.M,
+)
+""" "1 and 2 are right"."""
+_SLASHED = re.compile(r"^(?!\s{0,4}\d\s?[:.)]).{1,400}?\s/\s.{1,400}?\s/\s.{1,800}$", re.M)
+""" "386.5 / 14 / hall cupboard / 240"."""
 LONGEST_LABELLED = 80
 _ASKED_WHETHER = (
     r"(?:^|(?<=[\n.;!?])|(?<=[.;!?,]\s))[ \t]*(?:(?:where|when|as to whether|whether|ob|wo) (?:you|it|sie|es) "
@@ -139,6 +148,7 @@ _VERB = re.compile(
 def labelled_in_front(text: str, asks: int) -> str:
     """`text` with what names one of the `asks` requests as "2: " in front of what is said to it."""
     text = _SEVERAL.sub(lambda m: " the others" if _in_turn(m["all"], asks) else m[0], text)
+    text = _BOTH_JUDGED.sub(lambda m: _each_judged(m) if _in_turn(m["all"], asks) else m[0], text)
     text = _LETTERED.sub(lambda m: f"\n{m['n']}: {(m['a'] or m['b']).lower()} ", text)
     text = _IN_WORDS.sub(lambda m: f"{m['kind']} {_EVERY_NUMERAL[m['n'].lower()]}", text)
     text = _SPELLED.sub(lambda m: f"{_EVERY_NUMERAL[m['n'].lower()]}:", text)
@@ -158,11 +168,24 @@ def _in_turn(listed: str, asks: int) -> bool:
     return named == sorted(set(named)) and named[0] > 0 and named[-1] <= asks
 
 
+def _each_judged(match: re.Match[str]) -> str:
+    """The verdict behind each of the labels."""
+    return "".join(f"\n{n}: {match['verdict']}" for n in re.findall(r"\d", match["all"]))
+
+
 def labelled(text: str, asks: Sequence[Ask]) -> str:
     """`text` with what names a request by what it offers, or by a letter, as its number in front, and with its own
     questions answered."""
-    text = _answering_itself(_by_choices(text, asks))
+    text = _SLASHED.sub(_one_a_line, _answering_itself(_by_choices(text, asks)))
     return text if any(len(ask.items) > 1 for ask in asks) else _by_letters(text, len(asks))
+
+
+def _one_a_line(line: re.Match[str]) -> str:
+    """A line of answers between slashes, one a line where one of them is told in words."""
+    answers = re.split(r"\s/\s", line[0])
+    within = [re.split(r"[.!?;]\s", a)[0] for a in answers[1:]]
+    told = any(len(re.findall(r"[^\W\d_]{2,}", a)) > 1 for a in within)
+    return "\n".join(answers) if told else line[0]
 
 
 def _by_choices(text: str, asks: Sequence[Ask]) -> str:

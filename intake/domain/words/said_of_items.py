@@ -18,7 +18,7 @@ from intake.domain.words.clause import (
     one_length_between_two,
 )
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
+from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, THEIR, elsewhere, is_question
 from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
 from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import every_reading, numbers, reading_of
@@ -78,7 +78,7 @@ class SentenceReader:
         """A sill was summed from two lengths."""
         self._could_not = False
         self._elsewhere = False
-        self.asked = is_question(sentence)
+        self.asked = is_question(self._mended.text)
 
     def in_their_words(self, clause: Clause) -> str:
         """One of the clauses as the customer wrote it."""
@@ -92,7 +92,7 @@ class SentenceReader:
 
     def read(self) -> list[Statement]:
         """The statements of the sentence, in order."""
-        if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
+        if self.whole.has(C.ANOTHER_HOME) or self.theirs() or OUR_WORDS.match(self.text):
             self.told = [ToldClause(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
             return []
         for whole in (self._over_a_worktop, self._listed):
@@ -116,6 +116,10 @@ class SentenceReader:
             items = [s.item for s in self.found[before:]] or [i for m in clause.mentions for i in m.items]
             self.told.append(ToldClause(clause, items, len(self.found) > before))
         return self._weighed()
+
+    def theirs(self) -> bool:
+        """ "Her ceiling is only 228": whether what is named first is somebody else's."""
+        return any(THEIR.search(self.whole.text[: m.start]) for m in self.whole.mentions[:1])
 
     def _weighed(self) -> list[Statement]:
         """The statements, weakened by what the sentence says beside them."""

@@ -70,6 +70,7 @@ _SIGNS = {
     r"\b(?:you'll|you will|you'd|you would|somebody|someone) (?:have to|need to|better) (?:send|come|get|do"
     r"|measure|find)\b"
     r"|\bsend (?:round )?(?:a|an|your|one of|some)\b.{0,20}\b(?:man|men|lad|woman|person|body|fitters?|people)\b": 4,
+    r"\b(?:somebody|someone|anybody|anyone) (?:ought to|should|must|has to|needs to)\b": 4,
     r"\b(?:grateful|appreciate(?: it)?|helpful|glad)\b.{0,10}\bif\b|\bwould you mind\b|\bany chance\b": 4,
     r"\b(?:nowhere|muddled|mixed up|too blurr\w*|your.{0,30}(?:blurr\w*|fuzzy)|illegible"
     r"|hacked|built yet|bounc\w+|burst|packed up|flood\w*"
@@ -99,6 +100,8 @@ _NEVER = re.compile(r"\b(?:never|nobody|no one|niemand)\b", re.I)
 _BUT = re.compile(r"\b(?:but|although|though|however|aber|allerdings|jedoch)\b", re.I)
 _OWN_FAULT = re.compile(r"\bmy (?:fault|mistake|bad)\b|\bmein fehler\b", re.I)
 ENOUGH = 2
+LOUD = 4
+"""What a cancellation weighs."""
 
 
 def weighs_enough(whole: Clause, said: Sequence[Statement]) -> bool:
@@ -111,6 +114,11 @@ def weighs_enough(whole: Clause, said: Sequence[Statement]) -> bool:
 def signs_alone_weigh_enough(whole: Clause) -> bool:
     """Whether they do so without what any sentence about a room has: a thing, a "but"."""
     return weight(whole) - of_a_thing(whole) - bool(_BUT.search(whole.text)) >= ENOUGH
+
+
+def loud(whole: Clause) -> bool:
+    """Whether one of them is enough whatever stands beside it: a cancellation, a complaint, a wish for somebody."""
+    return any(w >= LOUD and sign.search(whole.text) for w, sign in _WEIGHTS)
 
 
 def weight(whole: Clause) -> int:

@@ -221,6 +221,9 @@ class _Reader:
 
     def _hundreds(self, at: int) -> tuple[int, int] | None:
         """ "Two hundred [and] six", "a hundred", "one hundred and 3"; up to 9999 with thousands."""
+        if self._word(at) == "hundred" and self._joined(at + 1):
+            found = self._under(100, at + 1)  # "sill hundred and one"
+            return found if found[1] > at + 1 else None
         lead = 1 if self._word(at) == "a" else _ONES.get(self._word(at))
         if lead is None or not self._joined(at + 1):
             return None

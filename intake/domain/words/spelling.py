@@ -31,10 +31,27 @@ _SHORT_NAMES = {
     "cant": "can't", "dont": "don't", "wont": "won't", "isnt": "isn't", "wasnt": "wasn't", "doesnt": "doesn't",
     "havent": "haven't", "didnt": "didn't", "couldnt": "couldn't", "hasnt": "hasn't", "arent": "aren't",
     "theres": "there's", "thats": "that's", "mtr": "meter", "clg": "ceiling", "ht": "height", "hgt": "height",
-    "wdw": "window", "aint": "ain't", "flr": "floor",
+    "wdw": "window", "aint": "ain't", "flr": "floor", "u": "you", "uve": "you've", "ur": "your",
+    "ive": "I've", "weve": "we've", "youve": "you've", "youre": "you're", "theyre": "they're", "whats": "what's",
+    "wouldnt": "wouldn't", "shouldnt": "shouldn't", "havnt": "haven't", "gonna": "going to", "wanna": "want to",
+    "cos": "because", "cuz": "because", "deffo": "definitely", "defo": "definitely", "yea": "yeah", "yh": "yeah",
+    "n": "and", "tmrw": "tomorrow", "tomoz": "tomorrow", "swopped": "swapped", "aswell": "as well",
+    "diffrent": "different", "bf": "boyfriend", "gf": "girlfriend",
 }  # fmt: skip
 """Further from what is meant than one slip, or too short to be sure of by rule."""
-_WORD = re.compile(r"[^\W\d_]{2,}")
+_WORD = re.compile(r"[^\W\d_]{2,}|(?<![\w'.&/])[un](?![\w'.&/])")
+"""Two letters at least, or a "u" or an "n" alone."""
+
+
+_IN_THE_TRADE = {
+    "u/s": "under", "c/h": "ceiling height", "lhs": "left", "rhs": "right", "ext.": "outside", "ext": "outside",
+}  # fmt: skip
+_TRADE = re.compile(r"(?<![\w/])(?:[uc]/[sh]|[lr]hs|ext\b\.?)(?![\w/])(?!\s?\d{2})", re.I)
+_NO_BETWEEN = re.compile(
+    r"(?<=\d) (?:(?:haha|lol|oh|er|um|ach|äh) )?(?:no|nope|nein|ne)(?: (?:wait|hang on|sorry|moment|warte))? (?=\d)",
+    re.I,
+)
+""" "Window 15 no wait 16.5"."""
 
 
 _ANY_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
@@ -50,10 +67,13 @@ class _Mended:
 
 @lru_cache(maxsize=1024)
 def mended(text: str, dialect: bool) -> _Mended:
-    """`text` with slips in the names of things put right, and out of a `dialect` into the written language."""
+    """`text` with slips in the names of things put right, the trade's abbreviations written out, and out of a `dialect`
+    into the written language."""
     found = _Mended(text, tuple(range(len(text) + 1)))
     if dialect:
         found = _replaced(found, _ANY_WORD, as_written)
+    found = _replaced(found, _TRADE, lambda word: _IN_THE_TRADE.get(word.lower(), word))
+    found = _replaced(found, _NO_BETWEEN, lambda _: ", no, ")
     return _replaced(found, _WORD, _mended)
 
 

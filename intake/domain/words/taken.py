@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from intake.domain.words.allotment import LOOSE
@@ -10,6 +10,9 @@ from intake.domain.words.answer_to_request import in_answer
 from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, WHICH_REQUEST, in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
+
+_STANDING = (StatementKind.VALUE, StatementKind.ABSENCE)
+TOLD = (*_STANDING, StatementKind.PLACE)
 
 
 @dataclass
@@ -51,13 +54,15 @@ class Taken:
         for ask, statement in given:
             self.answer(ask, [statement], corrects)
 
-    def weaken(self, said: Sequence[Statement], doubt: str) -> None:
-        """Make what a sentence said doubtful."""
-        weak = {(s.item, s.value_mm) for s in said}
-        self.statements = [_weakened(s, weak, doubt) for s in self.statements]
+    def weaken(
+        self, said: Sequence[Statement], doubt: str, kinds: Container[StatementKind] = _STANDING
+    ) -> None:
+        """Make what a sentence said doubtful, where it is of one of the kinds."""
+        weak = {(s.item, s.value_mm) for s in said if s.kind in kinds}
+        self.statements = [_weakened(s, weak, doubt, kinds) for s in self.statements]
         self.answers = [
-            replace(a, statement=_weakened(a.statement, weak, doubt), choice="")
-            if _hit(a.statement, weak)
+            replace(a, statement=_weakened(a.statement, weak, doubt, kinds), choice="")
+            if _hit(a.statement, weak, kinds)
             else a
             for a in self.answers
         ]
@@ -97,14 +102,13 @@ class Taken:
         self.answers = [a for a in self.answers if not loose(a.statement)]
 
 
-def _hit(statement: Statement, weak: set[tuple[str, int | None]]) -> bool:
-    return (statement.item, statement.value_mm) in weak and statement.kind in (
-        StatementKind.VALUE,
-        StatementKind.ABSENCE,
-    )
+def _hit(statement: Statement, weak: set[tuple[str, int | None]], kinds: Container[StatementKind]) -> bool:
+    return (statement.item, statement.value_mm) in weak and statement.kind in kinds
 
 
-def _weakened(statement: Statement, weak: set[tuple[str, int | None]], doubt: str) -> Statement:
-    if not _hit(statement, weak):
+def _weakened(
+    statement: Statement, weak: set[tuple[str, int | None]], doubt: str, kinds: Container[StatementKind]
+) -> Statement:
+    if not _hit(statement, weak, kinds):
         return statement
     return replace(in_doubt(statement, doubt), settles=False)

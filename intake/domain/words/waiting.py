@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from intake.domain.lengths.notation import parse_length
-from intake.domain.words.bearing import Held, bears
+from intake.domain.words.bearing import ANOTHER_OPENING, Held, bears
 from intake.domain.words.calls import (
     IF_NEEDED,
     SHORT,
@@ -22,6 +22,7 @@ from intake.domain.words.calls import (
 from intake.domain.words.circumstances import only_where, promises, tells_how, turns
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.evidence import LEAST, chance, signs_of
 from intake.domain.words.fates import (
     BARE_NO,
     Fate,
@@ -43,7 +44,7 @@ from intake.domain.words.fates import (
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
-from intake.domain.words.signs import weighs_enough
+from intake.domain.words.signs import loud, weighs_enough
 from intake.domain.words.taken import Taken
 from intake.domain.words.turns import VERDICT, WRONG
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
@@ -56,6 +57,9 @@ from intake.model.word import Statement, StatementKind
 NOT_UNDERSTOOD = phrase("need-not-understood")
 FOR_THE_PLAN = phrase("need-for-the-plan")
 CANNOT_TELL = phrase("need-cannot-tell")
+TAKES_BACK = phrase("need-takes-back")
+SUSPICIONS = (NOT_UNDERSTOOD, TAKES_BACK)
+"""Why a person must see a sentence that asks for nobody and tells of no change: its words may mean something else."""
 _STANDS = re.compile(
     r"\W{0,4}(?:it's|it is|that's|that is|das ist|es ist)\s(?:\w+\s){0,4}(?:between|by|next to|beside|under"
     r"|behind|near|left of"
@@ -91,6 +95,15 @@ class ReadSentence:
         return [*self.found, *self.given]
 
 
+def unlikely(sentence: ReadSentence, held: Held) -> bool:
+    """Whether all that stands in a sentence speaks against its calling for a person, and no single sign loudly for it,
+    another opening named among them."""
+    whole = sentence.reader.whole
+    if loud(whole) or ANOTHER_OPENING.search(whole.text):
+        return False
+    return chance(signs_of(sentence.reader, sentence.said, bool(sentence.ask), held)) < LEAST
+
+
 @dataclass
 class Waiting:
     """The needs and the clauses of the message `key`, which answers `asks`."""
@@ -102,8 +115,8 @@ class Waiting:
     clauses: list[JudgedClause] = field(default_factory=list)
     _to_requests: set[str] = field(default_factory=set)
     """What is said to a request by its number, and was not understood."""
-    _besides: list[tuple[Need, SentenceReader]] = field(default_factory=list)
-    """Needs of sentences that were not understood, which may bear on nothing once the message has answered."""
+    judged: list[tuple[ReadSentence, Need | None]] = field(default_factory=list)
+    """Each sentence with what a person must see of it."""
 
     def unread(self, text: str, why: Phrase = NOT_UNDERSTOOD) -> None:
         """Words that a person must read."""
@@ -120,8 +133,7 @@ class Waiting:
             kind, why = NeedKind.QUESTION, phrase("need-asks-something")
         if kind is not None:
             self._need(kind, why, reader)
-            if why == NOT_UNDERSTOOD:
-                self._besides.append((self.needs[-1], reader))
+        self.judged.append((sentence, self.needs[-1] if kind is not None else None))
 
     def _fates(self, sentence: ReadSentence) -> bool:
         """Note what becomes of each clause; returns whether one of them is unread."""
@@ -154,12 +166,9 @@ class Waiting:
         corrected = reader.corrects and any(s.kind is StatementKind.VALUE for s in said)
         disputed = will_change(whole, bool(said)) or disputes(whole, said, corrected)
         if disputed and not whole.has(C.ANOTHER_HOME) and of_the_room(whole):
-            return (
-                NeedKind.DISPUTE,
-                phrase("need-will-change"),
-            )
+            return NeedKind.DISPUTE, phrase("need-will-change")
         if whole.has(C.TAKEN_BACK) and not said and (whole.lengths or whole.mentions or sentence.before):
-            return NeedKind.DISPUTE, phrase("need-takes-back")
+            return NeedKind.DISPUTE, TAKES_BACK
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
         of_a_number = ask and self.asks[ask - 1].number is not None
@@ -239,7 +248,11 @@ class Waiting:
             return need.why == NOT_UNDERSTOOD and bool(told) and only_a_topic(read(need.text))
 
         self._leave([n for n in self.needs if plain(n) or topic(n)], Fate.ASIDE)
-        self._leave([n for n, reader in self._besides if not bears(reader, held)], Fate.BESIDES)
+        needs = [(s, n) for s, n in self.judged if n]
+        self._leave(
+            [n for s, n in needs if n.why == NOT_UNDERSTOOD and not bears(s.reader, held)], Fate.BESIDES
+        )
+        self._leave([n for s, n in needs if n.why in SUSPICIONS and unlikely(s, held)], Fate.BESIDES)
         self._keep_verdicts(taken)
 
     def _keep_verdicts(self, taken: Taken) -> None:

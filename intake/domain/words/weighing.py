@@ -64,6 +64,20 @@ _WAS_BEFORE = re.compile(
     r"|(?:jetzt|inzwischen|now)\s(?:\w+\s)?(?:ab|ge|has|have|it's been|lower)\w*)\b(?! I measured)",
     re.I,
 )
+_FOR_NOW = re.compile(
+    r"\b(?:at the moment|at present|for now|for the moment|for the time being|just now|right now|now|currently"
+    r"|as things stand|im moment|momentan|derzeit|zurzeit|vorerst|noch)\b[^.]{0,80}\b(?:but|though|although|until|till"
+    r"|aber|allerdings|bis)\b[^.]{0,40}\b(?:it|it's|that|them|they|one|both|move|shift|new|go|goes|going|es|sie|ihn|neue\w*"
+    r"|weg|um)\b",
+    re.I,
+)
+""" "At the moment it's by the larder but they are coming to shift it": how it is now, and not for long."""
+_AT_PRESENT = re.compile(
+    r"\d(?:\s?(?:cm|mm|m))?\s(?:at present|for now|for the moment|for the time being|currently|as it stands|derzeit"
+    r"|momentan|vorerst|zurzeit)\b|\b(?:currently|at present|derzeit|zurzeit)\s(?:it's\s|is\s|ist\s)?\d",
+    re.I,
+)
+""" "2400 at present."."""
 _SO_IS = re.compile(
     r"\b(?:so|as|neither|nor)\s(?:is|was|are)\b|\bboth (?:are )?wrong\b|\bbeide(?: sind)? falsch\b", re.I
 )
@@ -128,7 +142,7 @@ def weighed(
         said = weakened(said, HEARSAY, VALUE, ABSENCE)
     if whole.has(C.ANOTHER_HOME):
         said = weakened(said, ELSEWHERE, VALUE, ABSENCE, PLACE)
-    if whole.has(C.CHANGE, C.DISPUTE):
+    if whole.has(C.CHANGE, C.DISPUTE) or _FOR_NOW.search(whole.text):
         said = weakened(said, CHANGING, VALUE, ABSENCE, PLACE)
     said = _by_remarks(said, whole, clauses, titles)
     if any(s.doubt == UNUSUAL for s in said):
@@ -144,8 +158,8 @@ BARE_NO = re.compile(
 
 
 def no_longer(whole: Clause) -> bool:
-    """ "It was 240 before they put the spotlights in"."""
-    return bool(_WAS_BEFORE.search(whole.text))
+    """ "It was 240 before they put the spotlights in", "2400 at present"."""
+    return bool(_WAS_BEFORE.search(whole.text) or _AT_PRESENT.search(whole.text))
 
 
 def bare_beside_inches(whole: Clause) -> set[int]:

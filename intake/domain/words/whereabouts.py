@@ -47,7 +47,9 @@ _SOMEWHERE = re.compile(
     re.I,
 )
 _SAME = re.compile(
-    r"\b(?:same (?:place|spot|cupboard|room|wall)|in there|there too|ditto|dort auch|ebenda|daneben)\b", re.I
+    r"\b(?:same (?:place|spot|cupboard|room|wall)|in there|there too|ditto|dito|as above|wie oben|siehe oben|likewise"
+    r"|ebenso|dort auch|ebenda|daneben)\b",
+    re.I,
 )
 _GONE = re.compile(
     r"\b(?:(?:was|were|been|got|had it|had them) (?:all )?(?:taken out|removed|ripped out|disconnected|capped(?: off)?"

@@ -38,17 +38,19 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.of_a_number import told_once, unless_mixed_up
+from intake.domain.words.of_a_number import of_another_number, told_once, unless_mixed_up
 from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
-from intake.domain.words.taken import Taken
+from intake.domain.words.taken import TOLD, Taken
+from intake.domain.words.to_come import altered, of_the_glass
 from intake.domain.words.unnumbered_answers import UnnumberedAnswer
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import (
     BARE_NO,
+    CHANGING,
     SAID_OTHERWISE,
     TAKEN_BACK,
     UNCERTAIN,
@@ -180,6 +182,8 @@ class _Message:
             taken.weaken(taken.every(), UNCERTAIN)
         if burns_gas(self.own):
             taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
+        taken.weaken(of_the_glass(self.own, taken.every(), self.checklist), UNUSUAL)
+        taken.weaken(altered(self._wholes, taken.every(), self.checklist), CHANGING, TOLD)
         taken.doubt_what_differs()
 
     @cached_property
@@ -222,6 +226,9 @@ class _Message:
             # A bare length after the answer is of none of its things for certain.
             self._last = []
         reader, found, offered = self._as_read(sentence, part)
+        if reader.theirs():
+            self._account(reader, [], [], part)
+            return False
         self._note_lengths(reader)
         if part.ask and answered and goes_on(reader.whole, self.asks[part.ask - 1]):
             part = ReplyPart(0, part.text)
@@ -264,6 +271,8 @@ class _Message:
         """Take what it says to the request of its part; returns that, and what it says besides."""
         ask, given = self.asks[number - 1], list[Statement]()
         own = [s for s in found if s.item in ask.items and s.kind is not StatementKind.SAID]
+        if answered and ask.number is not None and of_another_number(reader.whole):
+            return [], [s for s in found if s not in own]
         if own or not answered or reader.corrects or one_more(reader.whole, ask, self.checklist):
             given = unless_mixed_up(AnswerReader(ask, self.checklist).read(reader, found), number, self.asks)
         besides = [s for s in found if s not in own]
