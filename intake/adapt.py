@@ -33,7 +33,7 @@ def teach(found: Sequence[Label], placed: Sequence[PlacedLabel], folder: Path) -
     labels = labels_of(found, placed, Undone(folder))
     if len(labels.crops) < LEAST:
         raise NotFound(
-            f"There are {len(labels.crops)} labels; {LEAST} are the least that teach anything",
+            f"Of {LEAST} labels, the least that teach anything, there are {len(labels.crops)}",
             "Confirm and correct more numbers",
         )
     adapted, outcomes = adapt(labels, shipped("validation"), shipped("test"))

@@ -149,7 +149,7 @@ def compared(name: str, before: Sequence[Outcome], after: Sequence[Outcome]) -> 
     return (
         f"{name}: {len(before)} sheets, {len(pairs)} numbers; wrong or missed {wrong}, {fewer.sum():.0f} fewer"
         f" ({fewer.sum() - spread:.0f} to {fewer.sum() + spread:.0f}), {won} mended, {lost} spoilt,"
-        f" p {_chance(won, lost):.4f}; of these misread {misread}; accepted {accepted}"
+        f" p {_chance(won, lost):.1g}; of these misread {misread}; accepted {accepted}"
     )
 
 

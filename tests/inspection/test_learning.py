@@ -38,7 +38,7 @@ from tests.inspection.learning import (
     sketches,
     told,
 )
-from tests.inspection.test_adapting import LEAN, WRITER
+from tests.inspection.test_adapting import FURTHER, WRITER
 
 SIZE = (1500, 1180)
 ACROSS, DOWN = 5, 6
@@ -76,8 +76,8 @@ def _leaning(ink: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
     import cv2
 
     rows, columns = ink.shape
-    turn = np.array([[1, -LEAN, 0.0], [0, 1, 0]], np.float32)
-    return np.asarray(cv2.warpAffine(ink, turn, (int(columns + abs(LEAN) * rows), rows)))
+    turn = np.array([[1, -FURTHER, 0.0], [0, 1, 0]], np.float32)
+    return np.asarray(cv2.warpAffine(ink, turn, (int(columns + abs(FURTHER) * rows), rows)))
 
 
 class Eyes:
@@ -132,11 +132,16 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     assert sum(len(each.ink) for each in stacked(known_crops)) == len(known_crops)
 
     monkeypatch.setattr(adapt, "LEAST", count)
+    # Of so few crops no harm can be ruled out: test_adapting.py holds that rule.
+    monkeypatch.setattr("intake.reading.adapting._is_harmless", lambda before, after: True)
+    monkeypatch.setattr("intake.reading.adapting._is_more", lambda lost, won: False)
+    monkeypatch.setattr("intake.reading.adapting.HARM", 1.0)
+    monkeypatch.setattr("intake.reading.adapting.MORE_WRONG", 1.0)
     monkeypatch.setattr(adapt, "shipped", lambda split: Labels(shipped(split).crops[: FEW[split]], ()))
     said = told(here, "adapt")
-    assert "heads on the networks" in said
+    assert "heads on the networks" in said, said
     learned = wiring.adapted(here.settings)
-    assert learned is not None and learned.name in said
+    assert learned is not None and learned.name in said, said
     # Lengths in the same hand, drawn apart from those that it was taught with.
     fresh = LookedAt([crop for seed in (7, 8) for crop in _crops(sheet(seed))])
     before, after = fresh.score(), scored(learned, fresh)
