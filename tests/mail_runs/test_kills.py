@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.mail_runs.kills import POINTS, at_points, at_random, world
 from tests.servers.dovecot import needs_dovecot
 
@@ -18,7 +20,8 @@ def test_a_kill_at_each_point_loses_nothing_and_sends_nothing_twice() -> None:
     assert figures.settled_by_copy >= 1
 
 
-def test_kills_at_random_lose_nothing_and_send_nothing_twice() -> None:
+@pytest.mark.parametrize("kills", [2, pytest.param(25, marks=pytest.mark.long)])
+def test_kills_at_random_lose_nothing_and_send_nothing_twice(kills: int) -> None:
     with world() as w:
-        figures = at_random(w, kills=6, seed=7)
+        figures = at_random(w, kills=kills, seed=7)
     assert (figures.lost, figures.twice, figures.letters_twice, figures.unfinished) == (0, 0, 0, 0)

@@ -136,10 +136,7 @@ def test_a_silent_worker_is_ended(settings: Settings, monkeypatch: pytest.Monkey
 
 def test_what_the_desk_asks_for_is_examined_by_a_worker(settings: Settings) -> None:
     with wiring.opened(settings) as services:
-        with Hand(Begin({ONE: settings}, False)) as hand:
-            hand.send(Duty(ONE, NOTHING_KNOWN))
-            while not isinstance(hand.hear(1.0), Done):
-                continue
+        collect(FolderMailbox(Path(settings.mail_folder)), services)
         with services.store.transaction() as tables:
             job = tables.jobs.all()[0].id
             tables.jobs.touch(job)

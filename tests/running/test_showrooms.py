@@ -195,7 +195,7 @@ def test_one_that_nobody_looks_after_is_told(house: House, monkeypatch: pytest.M
     assert [t.what for t in house.wrong()["hollin"]] == ["worker"]
 
 
-@pytest.mark.parametrize("workers", [3, pytest.param(10, marks=pytest.mark.long)])
+@pytest.mark.parametrize("workers", [2, pytest.param(10, marks=pytest.mark.long)])
 def test_workers_share_the_mail_of_one_showroom(
     workers: int, environ: dict[str, str], tmp_path: Path
 ) -> None:
