@@ -7,6 +7,7 @@ everything that is held.
 
 from __future__ import annotations
 
+import gc
 import io
 import json
 import os
@@ -70,7 +71,9 @@ class Place:
             redirect_stdout(said),
             redirect_stderr(said),
         ):
-            return main(arguments), said.getvalue()
+            ended = main(arguments)
+        gc.collect()  # what a command leaves open goes with its process
+        return ended, said.getvalue()
 
     @contextmanager
     def serving(self) -> Iterator[subprocess.Popen[bytes]]:

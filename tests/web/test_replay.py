@@ -36,6 +36,14 @@ def sketch_of(services: Services, job: str) -> str:
         )
 
 
+def _readings(services: Services) -> list[tuple[object, ...]]:
+    with services.store.engine.connect() as connection:
+        return [
+            tuple(row)
+            for row in connection.exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
+        ]
+
+
 class Misreading:
     """The eyes of the world, but the first number is read as 999.5, surely."""
 
@@ -53,9 +61,7 @@ class Misreading:
 
 def test_the_same_readers_change_nothing_and_others_are_told_job_by_job(own: Place) -> None:
     services, job = own.services, own.job("Ines")
-    before = (
-        services.store.engine.connect().exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
-    )
+    before = _readings(services)
     assert all(not each.changes for each in replay(services))
     confirm(services, job, sketch_of(services, job), 0, "maya")
     found = {each.job: each for each in replay(replace(services, eyes=Misreading(services.eyes)))}
@@ -65,10 +71,7 @@ def test_the_same_readers_change_nothing_and_others_are_told_job_by_job(own: Pla
     assert change.settled == change.before
     assert "999.5" in as_line(found[job])
     assert as_row(found[job])["changes"][0]["grave"]  # type: ignore[index]
-    after = (
-        services.store.engine.connect().exec_driver_sql("SELECT count(*), max(read_at) FROM readings").all()
-    )
-    assert after == before
+    assert _readings(services) == before
 
 
 def test_what_people_settled_says_whether_others_read_better(own: Place) -> None:
