@@ -117,7 +117,7 @@ _BOTH_JUDGED = re.compile(
     re.I | re.M,
 )
 """ "1 and 2 are right"."""
-_SLASHED = re.compile(r"^(?!\s{0,4}\d\s?[:.)]).{1,400}?\s/\s.{1,400}?\s/\s.{1,800}$", re.M)
+_SLASHED = re.compile(r"^(?=.{5,800}$)(?!\s{0,4}\d\s?[:.)]).{1,400}?\s/\s.{1,400}?\s/\s.+$", re.M)
 """ "386.5 / 14 / hall cupboard / 240"."""
 LONGEST_LABELLED = 80
 _ASKED_WHETHER = (
