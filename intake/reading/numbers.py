@@ -114,10 +114,13 @@ class Placed:
 def is_number(text: ReadText) -> bool:
     if not text.numbers or _is_crossed_out(text) or not _LENGTH.match(text.numbers[0].text):
         return False
-    own = text.own.not_a_number < (
-        _NONE_ALONE if text.numbers[0].confidence > _ALONE else _NONE * (not text.parts)
-    )
-    return (text.plain_number or own) and text.strength > _enough(text.numbers[0].text)
+    return _is_whole(text) and text.strength > _enough(text.numbers[0].text)
+
+
+def _is_whole(text: ReadText) -> bool:
+    """Whether all of it is one number, to PP-OCR or to the project's own recogniser."""
+    none, clear = text.own.not_a_number, text.numbers[0].confidence > _ALONE
+    return text.plain_number or (not text.parts and none < _NONE) or (clear and none < _NONE_ALONE)
 
 
 def _enough(text: str) -> float:
