@@ -12,6 +12,7 @@ from typing import Any
 from urllib.parse import quote
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from intake.domain.mail.rhythm import days_of, hours_of
 from intake.model.errors import SettingsError
 from intake.settings_file import meant, read_settings_file
 
@@ -27,7 +28,6 @@ NO_SETTINGS = (
     "INTAKE_TEST_WORKERS",
 )
 """Variables that are no settings and may be set all the same."""
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 CHOICES = {
     "mode": ("draft", "automatic"),
     "imap_security": ("tls", "starttls", "none"),
@@ -158,14 +158,11 @@ class Settings:
     @property
     def days(self) -> frozenset[int]:
         """The working days, Monday 0."""
-        return frozenset(
-            WEEKDAYS.index(day[:3].capitalize()) for day in self.working_days.replace(",", " ").split()
-        )
+        return days_of(self.working_days)
 
     @property
     def hours(self) -> tuple[time, time]:
-        start, _, end = self.working_hours.partition("-")
-        return time.fromisoformat(start), time.fromisoformat(end)
+        return hours_of(self.working_hours)
 
 
 def load_settings(environ: Mapping[str, str], data: str | None = None) -> Settings:
@@ -261,10 +258,6 @@ def _checked(settings: Settings) -> Settings:
         raise SettingsError(
             f"timezone, working_hours or working_days is wrong: {error}", "See docs/settings.md"
         ) from error
-    if settings.hours[0] >= settings.hours[1] or not settings.days:
-        raise SettingsError(
-            "working_hours must start before they end, and there must be a working day", "Write 08:00-18:00"
-        )
     if settings.proxy_address != "*" and not _is_address(settings.proxy_address):
         raise SettingsError(f"proxy_address: {settings.proxy_address!r} is no address", "Write 192.0.2.7")
     _nothing_in_clear(settings)

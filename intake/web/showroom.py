@@ -32,7 +32,7 @@ def change() -> AnyResponse | tuple[str, int]:
     form = request.form
     hours = f"{form.get('from', '')}-{form.get('until', '')}" if form.get("from") or form.get("until") else ""
     texts = {k: form.get(k, "") for k in ("name", "phone", "designer", "signature")}
-    texts |= {"hours": hours, "days": " ".join(d for d in form.getlist("days") if d in work.WEEKDAYS)}
+    texts |= {"hours": hours, "days": " ".join(form.getlist("days"))}
     sentences = {k: form.get(f"say-{k}", "") for k in work.SENTENCES}
     try:
         work.set_showroom(desk().services, texts, sentences, _logo(), guard.me().name)

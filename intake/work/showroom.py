@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import time
 
-from intake.domain.mail.rhythm import Rhythm
+from intake.domain.mail.rhythm import Rhythm, days_of, hours_of
 from intake.model.errors import IntakeError
 from intake.model.letter import Wording
 from intake.model.letterhead import Letterhead
@@ -19,7 +19,6 @@ from intake.store.database import Store
 from intake.store.letterhead import KeptLetterhead
 from intake.work.services import Services
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 SENTENCES = (
     *("greeting-plain", "thanks-mail", "thanks-met", "need-one", "need-many", "complete", "help-call"),
     *("help-write", "reminder", "closing", "guide-letter"),
@@ -134,21 +133,17 @@ def _wrong(wording: Wording, key: str, sentence: str) -> str:
 
 
 def _hours(text: str) -> tuple[time, time]:
-    start, _, end = text.partition("-")
     try:
-        found = time.fromisoformat(start.strip()), time.fromisoformat(end.strip())
+        return hours_of(text)
     except ValueError as error:
-        raise NotSettable("Those are no hours", "Write 08:00-18:00") from error
-    if found[0] >= found[1]:
-        raise NotSettable("The hours must start before they end", "Write 08:00-18:00")
-    return found
+        raise NotSettable(f"Those are no hours: {error}", "Write 08:00-18:00") from error
 
 
 def _days(text: str) -> frozenset[int]:
-    names = [day[:3].capitalize() for day in text.replace(",", " ").split()]
-    if not names or set(names) - set(WEEKDAYS):
-        raise NotSettable("Those are no working days", "Choose one at least")
-    return frozenset(WEEKDAYS.index(name) for name in names)
+    try:
+        return days_of(text)
+    except ValueError as error:
+        raise NotSettable(f"Those are no working days: {error}", "Choose one at least") from error
 
 
 def _logo(services: Services, content: bytes) -> bytes:

@@ -15,6 +15,8 @@ from intake.domain.mail.rhythm import (
     Rhythm,
     Situation,
     back_off,
+    days_of,
+    hours_of,
     phone_asked,
     stop_asked,
     what_next,
@@ -86,6 +88,32 @@ def test_a_look_takes_working_time(at: datetime, hours: int, goes: datetime) -> 
     """All by the clock of London, where summer time began on 29 March 2026."""
     found = LONDON.after(at.replace(tzinfo=LONDON.zone).astimezone(UTC), timedelta(hours=hours))
     assert found.astimezone(LONDON.zone).replace(tzinfo=None) == goes
+
+
+@pytest.mark.parametrize("end", ["24:00", "00:00"])
+def test_hours_until_midnight_end_with_the_day(end: str) -> None:
+    start, closes = hours_of(f"18:30-{end}")
+    late = replace(LONDON, start=start, end=closes)
+    last = datetime(2026, 3, 2, 23, 59, 59, tzinfo=UTC)
+    assert late.opens(last) == last
+    assert late.opens(last + timedelta(seconds=1)) == datetime(2026, 3, 3, 18, 30, tzinfo=UTC)
+    found = late.after(datetime(2026, 3, 2, 23, tzinfo=UTC), timedelta(hours=2))
+    assert abs(found - datetime(2026, 3, 3, 19, 30, tzinfo=UTC)) < timedelta(seconds=1)
+
+
+@pytest.mark.parametrize(
+    "text", ["18:00-08:00", "24:00-08:00", "08:00-24:01", "08:00-25:00", "08:00", "08:00-18:00-05:00", ""]
+)
+def test_what_are_no_hours_are_refused(text: str) -> None:
+    with pytest.raises(ValueError, match=r"does not match|must start before they end|unconverted"):
+        hours_of(text)
+
+
+def test_working_days_are_named_in_full_or_in_short() -> None:
+    assert days_of("Monday, tue SAT") == {0, 1, 5}
+    for text in ("", "Mon Blursday"):
+        with pytest.raises(ValueError, match="a working day is"):
+            days_of(text)
 
 
 @pytest.mark.parametrize("hour", [7, 12, 20])

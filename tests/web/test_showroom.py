@@ -88,6 +88,17 @@ def test_an_owner_sets_it_and_letters_pages_and_hours_follow(place: Place) -> No
     assert [line.by for line in lines] == ["maya"] and "logo" in lines[0].text
 
 
+def test_hours_are_set_until_midnight_and_no_nonsense(place: Place) -> None:
+    maya = place.client()
+    assert place.post(maya, "/showroom", **{"from": "18:30", "until": "00:00"}).status_code == 200
+    hours = showroom.rhythm(place.services).hours
+    evening = datetime(2026, 3, 2, 23, 30, tzinfo=UTC)
+    assert hours.opens(evening) == evening
+    for wrong in ("08:00", "18+01"):
+        assert "Those are no hours" in place.post(maya, "/showroom", **{"from": "9:00", "until": wrong}).text
+    assert showroom.rhythm(place.services).hours == hours
+
+
 def test_every_sentence_says_what_it_is_for_and_no_page_shows_a_key(place: Place) -> None:
     assert set(SENTENCES) == set(showroom.SENTENCES)
     page = place.client().get("/showroom").text

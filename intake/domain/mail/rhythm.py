@@ -14,6 +14,29 @@ REPEAT_AFTER = timedelta(days=7)
 sections from memory."""
 
 
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MIDNIGHT = "24:00", "00:00"
+"""Both are the end of the day (ISO 8601, from memory); a field for a time on a page gives the latter alone."""
+
+
+def hours_of(text: str) -> tuple[time, time]:
+    """From when until when "08:00-18:00" says; the end of the day is `time.max`. Raises ValueError."""
+    start, _, end = (part.strip() for part in text.partition("-"))
+    opens = datetime.strptime(start, "%H:%M").time()
+    closes = time.max if end in MIDNIGHT else datetime.strptime(end, "%H:%M").time()
+    if opens >= closes:
+        raise ValueError("the hours must start before they end")
+    return opens, closes
+
+
+def days_of(text: str) -> frozenset[int]:
+    """The days that "Mon Tue" or "Monday, Tuesday" names, Monday 0. Raises ValueError where it names none."""
+    names = [name[:3].capitalize() for name in text.replace(",", " ").split()]
+    if not names or set(names) - set(WEEKDAYS):
+        raise ValueError("a working day is Mon, Tue, Wed, Thu, Fri, Sat or Sun, and there must be one")
+    return frozenset(map(WEEKDAYS.index, names))
+
+
 @dataclass(frozen=True)
 class OfficeHours:
     """When letters may leave: from `start` until before `end` on `days` (Monday is 0), by the clock of `zone`."""
