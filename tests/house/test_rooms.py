@@ -96,16 +96,38 @@ def test_the_floors_of_the_domain_fail_when_an_arrow_points_upwards(graph: grimp
 
 
 def test_every_file_that_the_documents_for_developers_name_is_there() -> None:
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8") + (ROOT / "docs" / "glossary.md").read_text(
-        encoding="utf-8"
-    )
-    named = set(re.findall(r"`((?:intake/)?(?:domain|model|store|work|web)/[\w/]+\.py)`", text))
-    assert len(named) > 15
-    assert [n for n in named if not (ROOT / "intake" / n.removeprefix("intake/")).is_file()] == []
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    decides = text.partition("### Who decides")[2].partition("\n\nTest pictures")[0]
+    named = set(re.findall(r"`([\w/]+/[\w./]+)`", decides))
+    text += (ROOT / "docs" / "glossary.md").read_text(encoding="utf-8")
+    named |= set(re.findall(r"`((?:intake/)?(?:domain|model|store|work|web)/[\w/]+\.py)`", text))
+    assert len(named) > 25
+    places = (ROOT, ROOT / "intake")
+    assert [n for n in named if not any((place / n).exists() for place in places)] == []
+
+
+DRAWN = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("Now each arrow")[2].split("```")[1]
+"""The picture of the rooms as they are now."""
 
 
 def test_the_drawing_shows_the_floors_of_the_domain() -> None:
-    drawn = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("domain:")[2].partition("```")[0]
+    drawn = DRAWN.partition("domain:")[2]
     floors = [line.split("  ")[0].split() for line in (row.strip() for row in drawn.splitlines()) if line]
     stated = [sorted(layer.split(" : ")) for layer in LAYERS["layers"]]
     assert [sorted(floor) for floor in floors[: len(stated)]] == stated
+
+
+def test_the_drawing_shows_every_arrow_between_rooms_and_no_other() -> None:
+    first, *_, last = DRAWN.strip().splitlines()
+    branch = re.search(r"->\s+(domain):", DRAWN)
+    assert branch is not None
+    top, middle, lower = first.split(" -> ")
+    drawn = {(top, middle), (middle, branch[1]), *((middle, to) for to in lower.split(", "))}
+    rooms = {room.removeprefix("intake.") for room in ROOMS}
+    for said in last.split(";"):
+        these, to = said.strip().split(" -> ")
+        drawn |= {(each, to) for each in (rooms - {to} if these == "everything" else these.split(", "))}
+    may = {
+        (room, to) for room, rule in ROOMS.items() for to in rule["may_import"] if to.startswith("intake.")
+    }
+    assert drawn == {(a.removeprefix("intake."), b.removeprefix("intake.")) for a, b in may}

@@ -109,10 +109,15 @@ def _imperial(text: str) -> Iterator[Change]:
                 yield Change(SlipKind.MISREAD, meant, KNOWN_SLIP / (9 * len(places)), INCH_SPREAD_MM)
     value = parse_length(text, "ft")
     for step in (FOOT_MM, -FOOT_MM) if value else ():
-        yield Change(SlipKind.METRE_OUT, round((value or 0) + step), KNOWN_SLIP / 4, INCH_SPREAD_MM)
+        yield Change(
+            SlipKind.METRE_OUT, round((value or 0) + step), KNOWN_SLIP * FOOT_OUT_SHARE / 2, INCH_SPREAD_MM
+        )
 
 
 FOOT_MM = float(MM_IN["ft"])
+FOOT_OUT_SHARE = 0.5
+"""Of the chance of a tape read a step out, the foot's part: a metric tape has its metre and its decimetre, one in feet
+no second step that anybody takes for another (judgement)."""
 Writer = Callable[[str], int]
 """From a string of digits to millimetres, the point and the unit staying where they are."""
 
