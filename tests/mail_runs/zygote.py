@@ -72,7 +72,7 @@ def open_services(data: str, url: str = "", ahead: float = 0.0, **settings: str)
     """Services without eyes, in automatic mode, whose clock runs `ahead` by so many seconds."""
     environ = {
         "INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_MODE": "automatic", "INTAKE_QUIET_MINUTES": "0",
-        "INTAKE_WORKING_HOURS": "00:00-23:59:59.999999", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
+        "INTAKE_WORKING_HOURS": "00:00-24:00", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
         "INTAKE_DATABASE_URL": url,
     }  # fmt: skip
     given = load_settings(environ | {f"INTAKE_{k.upper()}": v for k, v in settings.items()}, data)

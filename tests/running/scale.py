@@ -189,7 +189,7 @@ def _environ(root: Path) -> dict[str, str]:
         "INTAKE_SHOWROOMS": str(root / "rooms"), "INTAKE_DATA": str(root / "data"), "INTAKE_AUTHSERV_ID": SERVER,
         "INTAKE_MAIL_FOLDER": str(root / "mail" / "{showroom}"), "INTAKE_ADDRESS": "survey@{showroom}.rooms.example",
         "INTAKE_LETTERS_FOLDER": str(root / "out" / "{showroom}"), "INTAKE_MODE": "automatic",
-        "INTAKE_QUIET_MINUTES": "0", "INTAKE_LOOK_MINUTES": "0", "INTAKE_WORKING_HOURS": "00:00-23:59:59.999999",
+        "INTAKE_QUIET_MINUTES": "0", "INTAKE_LOOK_MINUTES": "0", "INTAKE_WORKING_HOURS": "00:00-24:00",
         "INTAKE_LETTERS_A_DAY": "20", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
     }  # fmt: skip
 

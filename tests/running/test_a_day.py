@@ -47,7 +47,7 @@ class Place:
         self.environ = {k: v for k, v in os.environ.items() if not k.startswith("INTAKE_")} | {
             "INTAKE_DATA": str(data), "INTAKE_MAIL_FOLDER": str(self.box), "INTAKE_LETTERS_FOLDER": str(self.out),
             "INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_MODE": "automatic",
-            "INTAKE_QUIET_MINUTES": "0", "INTAKE_POLL_MINUTES": "1", "INTAKE_WORKING_HOURS": "00:00-23:59:59.999999",
+            "INTAKE_QUIET_MINUTES": "0", "INTAKE_POLL_MINUTES": "1", "INTAKE_WORKING_HOURS": "00:00-24:00",
             "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun", "INTAKE_LETTERS_A_DAY": "10", "OMP_NUM_THREADS": "1",
         }  # fmt: skip
 

@@ -61,7 +61,7 @@ def environ(tmp_path: Path) -> dict[str, str]:
     return {
         "INTAKE_MAIL_FOLDER": str(tmp_path / "mail"), "INTAKE_LETTERS_FOLDER": str(tmp_path / "out"),
         "INTAKE_ADDRESS": OURS, "INTAKE_AUTHSERV_ID": SERVER, "INTAKE_MODE": "automatic", "INTAKE_QUIET_MINUTES": "0",
-        "INTAKE_WORKING_HOURS": "00:00-23:59:59.999999", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
+        "INTAKE_WORKING_HOURS": "00:00-24:00", "INTAKE_WORKING_DAYS": "Mon Tue Wed Thu Fri Sat Sun",
         "INTAKE_POLL_MINUTES": "1", "INTAKE_DATA": str(tmp_path / "data"),
     }  # fmt: skip
 

@@ -51,7 +51,7 @@ def test_lists_and_numbers_are_understood(tmp_path: Path) -> None:
         ("port: [", "not YAML"),
         ("retention_days: -1", "retention_days cannot be -1"),
         ("working_hours: 18:00-08:00", "must start before they end"),
-        ("working_hours: 08:00-18:00-05:00", "unconverted data remains"),
+        ("working_hours: 08:00-18:00-05:00", "no offset from UTC"),
         ("working_days: [Mon, Blursday]", "a working day is Mon, Tue"),
         ("working_days: []", "there must be one"),
         ("letters: /nowhere", "no folder /nowhere"),

@@ -40,7 +40,7 @@ def automatic(services: Services) -> Services:
     """Letters go by themselves at once, so that whatever would go out does."""
     rhythm = Rhythm(timedelta(0), services.policy.rhythm.reminders, services.policy.rhythm.hours)
     policy = replace(services.policy, automatic=True, rhythm=rhythm, letters_a_day=99)
-    head = replace(services.letterhead(), hours="00:00-23:59:59.999999", days="Mon Tue Wed Thu Fri Sat Sun")
+    head = replace(services.letterhead(), hours="00:00-24:00", days="Mon Tue Wed Thu Fri Sat Sun")
     return replace(services, policy=policy, letterhead=lambda: head)
 
 

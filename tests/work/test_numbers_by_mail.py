@@ -162,7 +162,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     readings = [_reading(letter) for letter in PLANS]
     known = {(r.width, r.height): r for r in readings}
     with wiring.opened(settings) as real:
-        always = replace(real.letterhead(), hours="00:00-23:59:59.999999", days="Mon Tue Wed Thu Fri Sat Sun")
+        always = replace(real.letterhead(), hours="00:00-24:00", days="Mon Tue Wed Thu Fri Sat Sun")
         services = replace(real, eyes=Reader(real.eyes, known), letterhead=lambda: always)
         written = Desk(services, settings, home)
         written.write()

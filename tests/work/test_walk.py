@@ -388,9 +388,7 @@ def walked(path: Path, voice: Voice) -> list[Walk]:
     """All demo jobs, walked to their ends by customers who write so."""
     settings = _showroom(Settings(data=path / "data"))
     with wiring.opened(settings) as services:
-        always = replace(
-            services.letterhead(), hours="00:00-23:59:59.999999", days="Mon Tue Wed Thu Fri Sat Sun"
-        )
+        always = replace(services.letterhead(), hours="00:00-24:00", days="Mon Tue Wed Thu Fri Sat Sun")
         policy = replace(services.policy, letters_a_day=99)
         services = replace(services, policy=policy, letterhead=lambda: always)
         collect(wiring.mailbox(settings, Path(MAIL)), services)

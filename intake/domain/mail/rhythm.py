@@ -22,8 +22,9 @@ MIDNIGHT = "24:00", "00:00"
 def hours_of(text: str) -> tuple[time, time]:
     """From when until when "08:00-18:00" says; the end of the day is `time.max`. Raises ValueError."""
     start, _, end = (part.strip() for part in text.partition("-"))
-    opens = datetime.strptime(start, "%H:%M").time()
-    closes = time.max if end in MIDNIGHT else datetime.strptime(end, "%H:%M").time()
+    opens, closes = time.fromisoformat(start), time.max if end in MIDNIGHT else time.fromisoformat(end)
+    if opens.tzinfo or closes.tzinfo:
+        raise ValueError("the hours have no offset from UTC: they are by the clock of `timezone`")
     if opens >= closes:
         raise ValueError("the hours must start before they end")
     return opens, closes
