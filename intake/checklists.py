@@ -9,14 +9,14 @@ from typing import Any
 
 import yaml
 
-from intake.model.checklist import CAUTIONS, DRAWINGS, Checklist, ChecklistItem, RoomKind
+from intake.model.checklist import CAUTIONS, DRAWINGS, Checklist, ChecklistItem, EvidenceKind, RoomKind
 from intake.model.errors import SettingsError
 from intake.model.picture import Subject
 from intake.model.reading import Role
 
 SHARED = "every-room.yaml"
 ROOMS = (RoomKind.KITCHEN, RoomKind.BEDROOM, RoomKind.BATHROOM)
-EVIDENCE = ("number", "picture", "words")
+EVIDENCE = (EvidenceKind.NUMBER, EvidenceKind.PICTURE, EvidenceKind.WORDS)
 WORDS = ("title", "ask", "how", "why")
 LISTS = ("evidence", "roles", "pictures", "words", "absent_words")
 FLAGS = ("blocking", "may_be_absent", "one_value")
@@ -198,20 +198,18 @@ def _text(node: _Node) -> str:
 
 
 def _one_of(node: _Node, allowed: tuple[str, ...]) -> str:
+    """The one of these that it names: a member where they are an enum's."""
     text = _text(node)
     if text not in allowed:
         raise node.fault(f"{text!r} is not one of {', '.join(allowed)}")
-    return text
+    return allowed[allowed.index(text)]
 
 
 def _names(node: _Node, allowed: tuple[str, ...] | None) -> tuple[str, ...]:
     elements = node.elements()
     if not elements:
         raise node.fault("the list is empty")
-    for element in elements:
-        if allowed and element.value() not in allowed:
-            raise element.fault(f"{element.value()!r} is not one of {', '.join(allowed)}")
-    return tuple(_text(element) for element in elements)
+    return tuple(_one_of(element, allowed) if allowed else _text(element) for element in elements)
 
 
 def _flag(node: _Node) -> bool:

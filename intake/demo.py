@@ -19,6 +19,7 @@ from intake.crew import Crew
 from intake.model.checklist import Checklist, ItemState
 from intake.model.errors import NotFound, SettingsError
 from intake.model.job import Job
+from intake.model.letter import LetterState
 from intake.model.message import MessageState
 from intake.service import ONE, run_desk
 from intake.settings import PROJECT, Settings, in_checkout
@@ -100,6 +101,8 @@ def _deliver(folder: Path, now: datetime) -> None:
         (folder / name).write_bytes(_DATE.sub(lambda found: _later(found, later), mail, count=1))
 
 
+TO_RELEASE = (LetterState.DRAFT, LetterState.HELD)
+"""Letters that wait for a designer."""
 _DATE = re.compile(rb"^Date: ([^\r\n]+)", re.MULTILINE)
 
 
@@ -151,9 +154,7 @@ def _job_in_words(tables: Tables, job: Job, checklist: Checklist) -> str:
             if last.held_because
             else " and waits for a designer's release"
         )
-        lines.append(
-            f"Letter to {', '.join(last.to)} {what}{held if last.state in ('draft', 'held') else ''}."
-        )
+        lines.append(f"Letter to {', '.join(last.to)} {what}{held if last.state in TO_RELEASE else ''}.")
         lines += [f"  {n}. {ask.question}" for n, ask in enumerate(last.letter.asks, 1)]
     return "\n".join(textwrap.fill(line, 100, subsequent_indent="   ") for line in lines)
 

@@ -8,9 +8,6 @@ from enum import StrEnum
 from intake.model.message import Address
 from intake.model.phrase import Phrase
 
-AT_THE_DESK = "at-the-desk"
-"""The rule of a message that the desk wrote of what came another way than by mail."""
-
 
 class Answering(StrEnum):
     """Whether a message is answered: by itself, only by a person's release, or not at all."""
@@ -20,13 +17,38 @@ class Answering(StrEnum):
     NEVER = "never"
 
 
+class AnsweringRule(StrEnum):
+    """What speaks against answering a message (domain/mail/answering.py); filed with it, so the names stay."""
+
+    NONE = ""
+    DELIVERY_NOTICE = "delivery-notice"
+    BOUNCE = "bounce"
+    READ_RECEIPT = "read-receipt"
+    AUTOMATIC = "automatic"
+    MAILING_LIST = "mailing-list"
+    OURSELVES = "ourselves"
+    NOBODY = "nobody"
+    UNWRITABLE = "unwritable"
+    SEVERAL_SENDERS = "several-senders"
+    NO_RETURN_PATH = "no-return-path"
+    NOT_TO_US = "not-to-us"
+    FORWARDED = "forwarded"
+    ON_BEHALF = "on-behalf"
+    FORM = "form"
+    ELSEWHERE = "elsewhere"
+    ASKS_FOR_SILENCE = "asks-for-silence"
+    UNAUTHENTICATED = "unauthenticated"
+    AT_THE_DESK = "at-the-desk"
+    """The desk wrote it, of what came another way than by mail."""
+
+
 @dataclass(frozen=True)
 class Standing:
-    """How a message stands to being answered; `rule` is its name."""
+    """How a message stands to being answered, and the first rule that speaks against it."""
 
     verdict: Answering
     reason: Phrase | None = None
-    rule: str = ""
+    rule: AnsweringRule = AnsweringRule.NONE
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from intake.model.phrase import NOTHING, Phrase
+from intake.model.picture import Subject
+from intake.model.reading import Role
 
 
 class RoomKind(StrEnum):
@@ -61,12 +63,21 @@ class ItemState(StrEnum):
     NOT_APPLICABLE = "not-applicable"
 
 
+class EvidenceKind(StrEnum):
+    """Where a piece of evidence is from."""
+
+    NUMBER = "number"
+    PICTURE = "picture"
+    WORDS = "words"
+    DESIGNER = "designer"
+
+
 @dataclass(frozen=True)
 class ChecklistItem:
     """One thing a survey must hold.
 
     `ask` is the customer's wording (an imperative sentence), `how` how to measure or photograph it, `why` why it
-    matters to them. `evidence` names what satisfies it: number, picture, words. `roles` are the sketch roles that
+    matters to them. `evidence` names what satisfies it. `roles` are the sketch roles that
     count, `pictures` the picture subjects, `words` the words that name it in running text. `range_mm` is the plausible
     range; `caution` the id of a safety caution printed beside the ask. `blocking`: the design cannot start without it.
     """
@@ -76,9 +87,9 @@ class ChecklistItem:
     ask: str
     how: str
     why: str
-    evidence: tuple[str, ...]
-    roles: tuple[str, ...] = ()
-    pictures: tuple[str, ...] = ()
+    evidence: tuple[EvidenceKind, ...]
+    roles: tuple[Role, ...] = ()
+    pictures: tuple[Subject, ...] = ()
     words: tuple[str, ...] = ()
     range_mm: tuple[int, int] | None = None
     range_source: str = ""
@@ -103,15 +114,6 @@ class Checklist:
 
     def item(self, item_id: str) -> ChecklistItem | None:
         return next((i for i in self.items if i.id == item_id), None)
-
-
-class EvidenceKind(StrEnum):
-    """Where a piece of evidence is from."""
-
-    NUMBER = "number"
-    PICTURE = "picture"
-    WORDS = "words"
-    DESIGNER = "designer"
 
 
 @dataclass(frozen=True)

@@ -51,9 +51,32 @@ class Move:
     reason: Phrase
 
 
+class PlacementRule(StrEnum):
+    """What put a message where it lies. The first are the rules of grouping; filed, so the names stay."""
+
+    NEW = "new"
+    OUR_LETTER = "our-letter"
+    THREAD = "thread"
+    REFERENCE = "reference"
+    FORWARD = "forward"
+    SAME_SENDER = "same-sender"
+    UNSURE = "unsure"
+    STRANGER = "stranger"
+    MOVED = "moved"
+    """One that came late showed it to be misplaced."""
+    OUR_COPY = "our-copy"
+    APART = "apart"
+    MERGED = "merged"
+    """With its job into another, by the rules or by a designer."""
+    PLACED = "placed"
+    """A designer put it there, as those that follow."""
+    SPLIT = "split"
+    PUT_BACK = "put-back"
+
+
 @dataclass(frozen=True)
 class Placement:
-    """Which job a message was put in, and why. `rule` is the stable name of the rule that decided.
+    """Which job a message was put in, by which rule, and why.
 
     `job` None: a new job. `offers` are ids of jobs it may belong to as well, for a designer to merge. `merges` are ids
     of jobs that the rules had opened apart and that this message shows to be the same as `job`: merge them into it.
@@ -61,7 +84,7 @@ class Placement:
     """
 
     job: str | None
-    rule: str
+    rule: PlacementRule
     reason: Phrase
     offers: tuple[str, ...] = ()
     merges: tuple[str, ...] = ()

@@ -19,6 +19,7 @@ from sqlalchemy import (
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
+from intake.model.job import PlacementRule
 from intake.model.message import MessageState
 from intake.store import schema as t
 from intake.store.messages import by_machine, is_vouched
@@ -117,7 +118,11 @@ class Index:
 
     def cards_of(self, found: Iterable[Row[Any]]) -> list[Card]:
         """The cards of rows of messages, in their order."""
-        rows = {row.sha256: row for row in found if row.state in self._states and row.rule != "our-copy"}
+        rows = {
+            row.sha256: row
+            for row in found
+            if row.state in self._states and row.rule != PlacementRule.OUR_COPY
+        }
         ids = self._ids(list(rows)) if rows else {}
         return [_card(row, ids.get(sha256, ())) for sha256, row in rows.items()]
 

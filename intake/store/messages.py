@@ -9,10 +9,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, bindparam, exists, func, or_, select, update
 
-from intake.model.answering import Answering, Standing, Thread
+from intake.model.answering import Answering, AnsweringRule, Standing, Thread
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
-from intake.model.job import Placement
+from intake.model.job import Placement, PlacementRule
 from intake.model.message import Locator, Message, MessageState
 from intake.store import schema as t
 from intake.store.claims import Queue, insert_new
@@ -124,12 +124,12 @@ class KeptMessage:
 
 
 def put_by_a_person(by: str, rule: str) -> bool:
-    return by != "intake" and rule in ("placed", "merged")
+    return by != "intake" and rule in (PlacementRule.PLACED, PlacementRule.MERGED)
 
 
 def by_machine(answering: str, rule: str) -> bool:
     """What the rules on answering said of a machine's mail, or of nobody's."""
-    return answering == Answering.NEVER and rule != "unwritable"
+    return answering == Answering.NEVER and rule != AnsweringRule.UNWRITABLE
 
 
 def is_vouched(row: Row[Any]) -> bool:
@@ -274,7 +274,7 @@ class Messages:
         if rows:
             insert_new(self.db, t.message_ids, rows, t.message_ids.c.sha256)
 
-    def move(self, sha256: str, job: str | None, rule: str, reason: str, by: str) -> None:
+    def move(self, sha256: str, job: str | None, rule: PlacementRule, reason: str, by: str) -> None:
         """Place a message anew; the jobs that lose and gain it are to be examined again."""
         left = self.db.execute(select(t.messages.c.job).filter_by(sha256=sha256)).scalar()
         self.db.execute(_TOUCH, {"_ids": [each for each in {left, job} if each]})

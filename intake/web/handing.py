@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from flask import Blueprint, Response, abort, request
 from werkzeug.datastructures import MultiDict
 
+from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound
 from intake.web import guard
 from intake.web.place import caption, desk, small_number
@@ -59,7 +60,7 @@ def invitation(job_id: str, starts_at: datetime, lasts: timedelta) -> bytes:
     """The iCalendar object of a job's design call."""
     file, _ = room_of(desk().services, job_id)
     place, head, customer = desk().settings, desk().services.letterhead(), file.job.customer
-    room = "room" if file.job.room == "unknown" else file.job.room.value
+    room = "room" if file.job.room is RoomKind.UNKNOWN else file.job.room.value
     call = Invitation(
         uid=f"call-{file.job.id}@{place.address.rpartition('@')[2] or 'desk.invalid'}",
         starts_at=starts_at,

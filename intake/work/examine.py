@@ -12,10 +12,10 @@ from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import at_one_look, letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.domain.words.taken_together import meanings
-from intake.model.answering import AT_THE_DESK, Answering
+from intake.model.answering import Answering, AnsweringRule
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
-from intake.model.job import Event, JobState
+from intake.model.job import Event, JobState, PlacementRule
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.model.need import Need, NeedKind
@@ -227,7 +227,7 @@ def letter_to(
     """The letter of a kind to the job's customer, answering the latest message that may be answered."""
     kept = file.answered
     assert kept.thread is not None, "a message that may be answered is filed with its thread"
-    met = file.job.customer if kept.answering_rule == AT_THE_DESK else None
+    met = file.job.customer if kept.answering_rule == AnsweringRule.AT_THE_DESK else None
     answered = answer(kept.thread, kept.subject, kept.vouched, met)
     letter = letter_for(file.job, asks, file.unthanked, answered, services.pen.wording(), kind)
     guide = file.job.room if _wants_guide(services, file, letter) else None
@@ -287,7 +287,7 @@ def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | Non
         return answered.answering_why
     if doubt := _doubt_since_restore(file.letters, answered.key):
         return doubt
-    if any(m.rule == "stranger" and m.offers for m in file.messages):
+    if any(m.rule == PlacementRule.STRANGER and m.offers for m in file.messages):
         return "It may belong to another job, which does not know its address: say whether it does."
     if file.rivals:
         return _whose(file)
@@ -355,7 +355,7 @@ def first_state(services: Services, file: JobFile, letter: Letter) -> LetterStat
     # The first letter says what is wanted, whatever else the customer wrote; an answer is read before we write again.
     waits = bool(file.blocking) and any(k.state in OUT for k in file.letters)
     # Nobody but the designer who typed the address has vouched for it.
-    waits = waits or file.answered.answering_rule == AT_THE_DESK
+    waits = waits or file.answered.answering_rule == AnsweringRule.AT_THE_DESK
     return LetterState.DUE if services.policy.automatic and not waits else LetterState.DRAFT
 
 

@@ -15,7 +15,7 @@ from intake.domain.survey.fold import Survey, fold
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
-from intake.model.answering import AT_THE_DESK, Answering
+from intake.model.answering import Answering, AnsweringRule
 from intake.model.card import Card
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.errors import NotFound
@@ -80,13 +80,15 @@ class JobFile:
         """The messages that a letter may answer, in order; a held one only by a person's release. What nobody vouches
         for is answered only in a job that has nothing else; what the desk wrote down, where an address is known."""
         found = (m for m in bearing(self.messages) if m.answering in (Answering.MAY, Answering.HOLD))
-        return tuple(m for m in found if m.answering_rule != AT_THE_DESK or self.job.customer.email)
+        return tuple(
+            m for m in found if m.answering_rule != AnsweringRule.AT_THE_DESK or self.job.customer.email
+        )
 
     @property
     def answered(self) -> KeptMessage:
         """The message that a letter answers: the customer's own latest, else the latest of another whom the job knows,
         else what the desk wrote down of them. There must be one to answer."""
-        mail = [m for m in self.answerable if m.answering_rule != AT_THE_DESK]
+        mail = [m for m in self.answerable if m.answering_rule != AnsweringRule.AT_THE_DESK]
         own = [m for m in mail if m.credited == self.job.customer.email]
         return (own or mail or list(self.answerable))[-1]
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from intake.domain.lengths.notation import format_cm
 from intake.domain.mail.phone import phone_numbers
-from intake.model.checklist import Checklist, ChecklistItem, ItemStanding, ItemState
+from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemStanding, ItemState
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
 from intake.model.word import StatementKind
@@ -64,7 +64,7 @@ def _takes(need: Need, standings: Sequence[ItemStanding], checklist: Checklist) 
     for value in need.values_mm:
         for item in [i for i in named if i.range_mm] or _wanting(value, standings):
             yield Take(f"{item.title}: {format_cm(value)} cm", item.id, StatementKind.VALUE, value)
-    for item in (i for i in named if not i.range_mm and "words" in i.evidence):
+    for item in (i for i in named if not i.range_mm and EvidenceKind.WORDS in i.evidence):
         yield Take(f"{item.title}: it is told where", item.id, StatementKind.PLACE)
         if item.may_be_absent:
             yield Take(f"{item.title}: there is none", item.id, StatementKind.ABSENCE)
@@ -76,6 +76,6 @@ def _wanting(value: int, standings: Sequence[ItemStanding]) -> list[ChecklistIte
     return [
         s.item
         for s in standings
-        if s.state in open_ and s.item.range_mm and "words" in s.item.evidence
+        if s.state in open_ and s.item.range_mm and EvidenceKind.WORDS in s.item.evidence
         if s.item.range_mm[0] <= value <= s.item.range_mm[1]
     ]

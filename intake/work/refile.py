@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from intake.model.errors import IntakeError, NotFound
-from intake.model.job import Event, Job, JobState
+from intake.model.job import Event, Job, JobState, PlacementRule
 from intake.model.message import Address, MessageState
 from intake.model.word import Confirmation, HeightWord, KeptApart, Merged, Moved, Split, TypedRoom, Vouched
 from intake.store.accounts import Accounts
@@ -80,7 +80,7 @@ def split_job(services: Services, job: str, messages: Sequence[str], by: str) ->
                 "A new job needs some of the messages, not all", "Tick those that belong elsewhere"
             )
         new = _open_for(tables, chosen)
-        carried = _take(tables, old.id, new, chosen, "split", f"A designer split {old.id}.", by)
+        carried = _take(tables, old.id, new, chosen, PlacementRule.SPLIT, f"A designer split {old.id}.", by)
         word = Split(new, tuple(m.sha256 for m in chosen), tuple(carried), by=by, at=now)
         tables.jobs.decide(old.id, word)
         _note_event(
@@ -114,7 +114,9 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
         if message.job == target.id:
             raise CannotRefile(f"It is in {target.id} already")
         left = message.job or ""
-        carried = _take(tables, left, target.id, [message], "placed", "A designer put it here.", by)
+        carried = _take(
+            tables, left, target.id, [message], PlacementRule.PLACED, "A designer put it here.", by
+        )
         emptied = bool(left) and not tables.messages.of_job(left)
         if emptied:
             tables.letters.withdraw(left)
@@ -135,7 +137,9 @@ def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Se
     left = word.left
     if word.emptied:
         tables.jobs.change(left, merged_into=None)
-    tables.messages.move(word.message, left or None, "put-back", "A designer's move was undone.", by)
+    tables.messages.move(
+        word.message, left or None, PlacementRule.PUT_BACK, "A designer's move was undone.", by
+    )
     Refiling(tables.db).carry(word.decisions, left or job)
     _note_event(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
     return [left] if left else []
@@ -217,7 +221,13 @@ def _message_in(tables: Tables, job_id: str, sha256: str) -> KeptMessage:
 
 
 def _take(
-    tables: Tables, left: str, to: str, messages: Sequence[KeptMessage], rule: str, reason: str, by: str
+    tables: Tables,
+    left: str,
+    to: str,
+    messages: Sequence[KeptMessage],
+    rule: PlacementRule,
+    reason: str,
+    by: str,
 ) -> list[int]:
     """Move messages with the decisions on their pictures; returns the ids of those decisions."""
     filing = Refiling(tables.db)
@@ -235,7 +245,9 @@ def _return(tables: Tables, holder: str, owner: str, word: Merged | Split, by: s
     held = {m.sha256 for m in tables.messages.of_job(holder)}
     for sha256 in word.messages:
         if sha256 in held:
-            tables.messages.move(sha256, owner, "put-back", "A designer's decision was undone.", by)
+            tables.messages.move(
+                sha256, owner, PlacementRule.PUT_BACK, "A designer's decision was undone.", by
+            )
     Refiling(tables.db).carry(word.decisions, owner)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from intake.domain.inspection.bar import with_bar
 from intake.domain.inspection.looks import agrees
-from intake.model.reading import Point, ReadNumber, SketchReading
+from intake.model.reading import PEOPLE, Point, ReadNumber, SketchReading
 from intake.store.bars import Bars
 from intake.work.examine import wanting
 from intake.work.job_file import JobRows, lay_out, load
@@ -115,7 +115,7 @@ def changed(
         if after is not None and match is not None:
             left.remove(match)
         word = said.numbers[i] if said and i < len(said.numbers) else None
-        settled = word.text if word and word.reader in ("designer", "customer") else ""
+        settled = word.text if word and word.reader in PEOPLE else ""
         if after is None or (after.text, after.accepted) != (number.text, number.accepted):
             text, taken = (after.text, after.accepted) if after else ("", False)
             found.append(ReadingChange(picture, number.text, text, number.accepted, taken, settled, was.unit))

@@ -12,7 +12,7 @@ from intake.model.phrase import phrase
 from intake.model.reading import Box, Measures, OutlineWall, ReadNumber, Role, SketchReading
 from intake.store.as_json import phrase_of, rfc3339, to_plain
 from intake.store.database import Store, Tables
-from intake.store.jobs import JobRowParts
+from intake.store.jobs import SETTLED, JobRowParts
 from intake.store.letters import KeptLetter
 from intake.store.messages import KeptMessage
 from intake.wording.desk import sentence, worded
@@ -70,7 +70,7 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
 
 def job_line(row: dict[str, Any]) -> list[str]:
     """The row of one job as cells for the console."""
-    settled = sum(state in ("present", "confirmed", "not-applicable") for state in row["items"].values())
+    settled = sum(state in SETTLED for state in row["items"].values())
     who = row["customer"]["name"] or ", ".join(row["customer"]["addresses"])
     counts = f"{row['photographs']} + {row['sketches']} plan" + ("s" if row["sketches"] != 1 else "")
     settled_of = f"{settled} of {len(row['items'])}"

@@ -13,11 +13,11 @@ from intake.domain.mail.answering import is_automatic, standing_of, thread_of, v
 from intake.domain.mail.crediting import card_of, credited_to, is_ours
 from intake.domain.mail.grouping import place
 from intake.domain.pictures import subject_of, verdicts
-from intake.model.answering import AT_THE_DESK, Answering, Standing
+from intake.model.answering import Answering, AnsweringRule, Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
-from intake.model.job import Event, Job, JobState, Move, Placement
+from intake.model.job import Event, Job, JobState, Move, Placement, PlacementRule
 from intake.model.message import Address, Message, MessageState
 from intake.model.phrase import as_said, phrase
 from intake.model.picture import Picture
@@ -34,7 +34,7 @@ ALPHABET = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Letters and figures that are not mistaken for one another when read aloud."""
 
 FAULT = "a fault of ours stopped its reading; see the log"
-OUR_COPY = Placement(None, "our-copy", phrase("our-copy"))
+OUR_COPY = Placement(None, PlacementRule.OUR_COPY, phrase("our-copy"))
 OUR_LETTER = re.compile(r"<intake\.(R(?:-[2-9A-Z]{5})+)\.[0-9a-f]{16}@")
 """How the Message-IDs of our own letters begin (intake.pen)."""
 TO_FILE = (MessageState.KEPT, MessageState.SET_ASIDE)
@@ -106,10 +106,10 @@ def take_in_by_hand(
         return looked
     message = looked.message
     card = card_of(message, services.policy.addresses)
-    placement = Placement(job, "placed", phrase("taken-in-at-the-desk", by=by), offers)
+    placement = Placement(job, PlacementRule.PLACED, phrase("taken-in-at-the-desk", by=by), offers)
     with services.store.transaction() as tables:
         thread = thread_of(message, services.policy.addresses)
-        reason, may = worded(placement.reason), Standing(Answering.MAY, rule=AT_THE_DESK)
+        reason, may = worded(placement.reason), Standing(Answering.MAY, rule=AnsweringRule.AT_THE_DESK)
         tables.messages.file_in(message, card, placement, may, thread, reason)
         tables.messages.move(message.sha256, job, placement.rule, reason, by)
         tables.pictures.keep(message.sha256, looked.pictures)
@@ -193,7 +193,7 @@ def _placed(
     placement = place(card, tables.index, services.policy.same_sender_days)
     if placement.job is None and _opens_no_job(card, standing):
         why = standing.reason or phrase("nobodys-job")
-        return Placement(None, "apart", why), []
+        return Placement(None, PlacementRule.APART, why), []
     return _carry_out(tables, services, message, card, placement)
 
 
@@ -214,7 +214,7 @@ def _settle_letters(
         tables.messages.fix(settled)
         _note_event(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
         return [settled]
-    if standing.rule != "bounce":
+    if standing.rule is not AnsweringRule.BOUNCE:
         return []
     jobs = tables.letters.bounced(message.returned_ids, now)
     for job in jobs:
@@ -308,7 +308,7 @@ def merge(tables: Tables, other: str, home: str, reason: str, now: datetime, by:
     if gone is None or gone.id == home:
         return
     for kept in tables.messages.of_job(gone.id):
-        tables.messages.move(kept.sha256, home, "merged", reason, by)
+        tables.messages.move(kept.sha256, home, PlacementRule.MERGED, reason, by)
     for email in gone.addresses:
         tables.jobs.add_address(home, email)
     tables.jobs.note_message(home, gone.last_message_at)
@@ -326,7 +326,7 @@ def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str
         target = _open(tables, tables.index.cards(move.messages)[0], customer, services.clock())
     left = [m.job for m in movers if m.job]
     for kept in movers:
-        tables.messages.move(kept.sha256, target, "moved", worded(move.reason), "intake")
+        tables.messages.move(kept.sha256, target, PlacementRule.MOVED, worded(move.reason), "intake")
         if not kept.automatic:
             tables.jobs.add_address(target, kept.credited if kept.counts else kept.via or kept.credited)
             tables.jobs.note_message(target, kept.at)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import ast
 import re
 from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 
 INTAKE = Path(__file__).parents[2] / "intake"
@@ -79,3 +81,65 @@ def test_nobody_asks_what_a_reader_is() -> None:
         if "Reader" in ast.unparse(node.args[1])
     ]
     assert asked == []
+
+
+@cache
+def trees() -> Mapping[str, ast.Module]:
+    return {
+        str(p.relative_to(INTAKE)): ast.parse(p.read_text(encoding="utf-8")) for p in INTAKE.rglob("*.py")
+    }
+
+
+def enums() -> dict[str, set[object]]:
+    """What the members of each are, by its name."""
+    return {
+        node.name: {
+            s.value.value
+            for s in node.body
+            if isinstance(s, ast.Assign) and isinstance(s.value, ast.Constant)
+        }
+        for tree in trees().values()
+        for node in tree.body
+        if isinstance(node, ast.ClassDef) and {"StrEnum", "IntEnum", "Enum"} & {*map(ast.unparse, node.bases)}
+    }
+
+
+def typed(names: Collection[str]) -> set[str]:
+    """The fields of the model that hold a member of an enum, and a string nowhere."""
+    said = defaultdict(set)
+    for path, tree in trees().items():
+        for node in (n for c in tree.body if isinstance(c, ast.ClassDef) for n in c.body):
+            if path.startswith("model/") and isinstance(node, ast.AnnAssign):
+                said[ast.unparse(node.target)] |= {*re.findall(r"\w+", ast.unparse(node.annotation))}
+    return {field for field, types in said.items() if types & {*names} and "str" not in types}
+
+
+def literals(tree: ast.Module, fields: Collection[str]) -> Iterator[str]:
+    """Comparisons with a string where the enum has a member: those of its fields, and those with several at once."""
+    of = list(enums().values())
+    for node in (n for n in ast.walk(tree) if isinstance(n, ast.Compare)):
+        sides = [node.left, *node.comparators]
+        groups = [
+            [c.value for c in getattr(s, "elts", [s]) if isinstance(c, ast.Constant) and c.value]
+            for s in sides
+        ]
+        several = any(len(g) > 1 and {*g} <= values for g in groups for values in of)
+        of_field = any(isinstance(s, ast.Attribute) and s.attr in fields for s in sides)
+        if several or (of_field and any(isinstance(v, str) for g in groups for v in g)):
+            yield ast.unparse(node)
+
+
+def test_what_is_a_member_of_an_enum_is_compared_with_a_member() -> None:
+    """A string beside it would be right until the member's name changes, and then silently wrong."""
+    names = enums()
+    fields = typed(names)
+    assert len(names) > 40 and {"state", "verdict", "evidence", "rule"} <= fields
+    found = {p: said for p, tree in trees().items() if (said := [*literals(tree, fields)])}
+    assert {p: said for p, said in found.items() if not p.startswith("domain/words/")} == {}
+
+
+def test_a_string_in_place_of_a_member_is_found() -> None:
+    tree = ast.parse(
+        'a.verdict == "hold"\ns in ("draft", "held")\na.verdict is None\nb.name == "hold"\nx in ("de", "en")'
+    )
+    assert [*literals(tree, {"verdict"})] == ["a.verdict == 'hold'", "s in ('draft', 'held')"]

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from intake.domain.mail.authentication import doubt_of_sender, without_comments
 from intake.domain.mail.crediting import credited_to, is_ours, takes_no_replies, told_by_a_form
-from intake.model.answering import Answered, Answering, Standing, Thread
+from intake.model.answering import Answered, Answering, AnsweringRule, Standing, Thread
 from intake.model.message import Address, Message
 from intake.model.phrase import Phrase, phrase
 
@@ -33,7 +33,9 @@ def standing_of(message: Message, ours: frozenset[str], authserv_id: str) -> Sta
             if reason := rule(message, ours):
                 return Standing(verdict, reason, name)
     doubt = doubt_of_sender(message, authserv_id)
-    return Standing(Answering.HOLD, doubt, "unauthenticated") if doubt else Standing(Answering.MAY)
+    return (
+        Standing(Answering.HOLD, doubt, AnsweringRule.UNAUTHENTICATED) if doubt else Standing(Answering.MAY)
+    )
 
 
 def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> bool:
@@ -50,7 +52,7 @@ def vouched_for(message: Message, ours: frozenset[str], authserv_id: str) -> boo
 
 def is_automatic(standing: Standing) -> bool:
     """A machine wrote it, or nobody: nothing rests on it, and it opens no job."""
-    return standing.verdict is Answering.NEVER and standing.rule != "unwritable"
+    return standing.verdict is Answering.NEVER and standing.rule is not AnsweringRule.UNWRITABLE
 
 
 def thread_of(message: Message, ours: frozenset[str]) -> Thread:
@@ -214,25 +216,25 @@ def _asks_for_silence(message: Message, ours: frozenset[str]) -> Phrase | None:
     return None
 
 
-NEVER: dict[str, Rule] = {
-    "delivery-notice": _delivery_notice,
-    "bounce": _bounce,
-    "read-receipt": _read_receipt,
-    "automatic": _automatic,
-    "mailing-list": _mailing_list,
-    "ourselves": _ourselves,
-    "nobody": _nobody,
-    "unwritable": _unwritable,
+NEVER: dict[AnsweringRule, Rule] = {
+    AnsweringRule.DELIVERY_NOTICE: _delivery_notice,
+    AnsweringRule.BOUNCE: _bounce,
+    AnsweringRule.READ_RECEIPT: _read_receipt,
+    AnsweringRule.AUTOMATIC: _automatic,
+    AnsweringRule.MAILING_LIST: _mailing_list,
+    AnsweringRule.OURSELVES: _ourselves,
+    AnsweringRule.NOBODY: _nobody,
+    AnsweringRule.UNWRITABLE: _unwritable,
 }
-HOLD: dict[str, Rule] = {
-    "several-senders": _several_senders,
-    "no-return-path": _no_return_path,
-    "not-to-us": _not_to_us,
-    "forwarded": _forwarded,
-    "on-behalf": _on_behalf,
-    "form": _form,
-    "elsewhere": _elsewhere,
-    "asks-for-silence": _asks_for_silence,
+HOLD: dict[AnsweringRule, Rule] = {
+    AnsweringRule.SEVERAL_SENDERS: _several_senders,
+    AnsweringRule.NO_RETURN_PATH: _no_return_path,
+    AnsweringRule.NOT_TO_US: _not_to_us,
+    AnsweringRule.FORWARDED: _forwarded,
+    AnsweringRule.ON_BEHALF: _on_behalf,
+    AnsweringRule.FORM: _form,
+    AnsweringRule.ELSEWHERE: _elsewhere,
+    AnsweringRule.ASKS_FOR_SILENCE: _asks_for_silence,
 }
 
 _ROBOT = re.compile(r"(?:mailer-daemon|mail-daemon|postmaster|bounces?|mdaemon)(?:[+-][^@]*)?(?:@|$)")

@@ -16,9 +16,10 @@ from itertools import pairwise
 
 from intake.model.card import Card
 from intake.model.checklist import RoomKind
+from intake.model.job import PlacementRule
 from intake.model.phrase import Phrase, phrase
 
-Why = tuple[str, Phrase]
+Why = tuple[PlacementRule, Phrase]
 
 
 @dataclass(eq=False)
@@ -130,7 +131,7 @@ class _Table:
         home.take(other)
         home.job = home.job or other.job
         home.why |= other.why
-        if home.why.get(later.key, (STRANGER,))[0] == STRANGER:
+        if home.why.get(later.key, (PlacementRule.STRANGER,))[0] is PlacementRule.STRANGER:
             home.why[later.key] = why()
         home.maybe |= other.maybe
         home.maybe_jobs |= other.maybe_jobs
@@ -323,23 +324,22 @@ class _Table:
         yield from self.laid.get(card.author, {}).values()
 
 
-_THREAD = ("thread", phrase("answers-a-message"))
-_SIBLING = ("thread", phrase("same-exchange"))
-_FORWARD = ("forward", phrase("forwarded-by-a-writer"))
-_UNSURE = ("unsure", phrase("which-job-untold"))
-STRANGER = "stranger"
+_THREAD = (PlacementRule.THREAD, phrase("answers-a-message"))
+_SIBLING = (PlacementRule.THREAD, phrase("same-exchange"))
+_FORWARD = (PlacementRule.FORWARD, phrase("forwarded-by-a-writer"))
+_UNSURE = (PlacementRule.UNSURE, phrase("which-job-untold"))
 
 
 def _answers(job: str) -> Why:
-    return "our-letter", phrase("answers-our-letter", job=job)
+    return PlacementRule.OUR_LETTER, phrase("answers-our-letter", job=job)
 
 
 def _names(job: str) -> Why:
-    return "reference", phrase("names-the-job", job=job)
+    return PlacementRule.REFERENCE, phrase("names-the-job", job=job)
 
 
 def _stranger(job: str) -> Why:
-    return STRANGER, phrase("stranger", job=job) if job else phrase("stranger-to-another")
+    return PlacementRule.STRANGER, phrase("stranger", job=job) if job else phrase("stranger-to-another")
 
 
 def _jobs_answered(card: Card, letters: Mapping[str, str]) -> Iterable[str]:
@@ -349,8 +349,8 @@ def _jobs_answered(card: Card, letters: Mapping[str, str]) -> Iterable[str]:
 def _sender_reason(card: Card, mine: Cluster) -> Why:
     room = next(iter(mine.rooms)).value if len(mine.rooms) == 1 else ""
     if room and card.room is not RoomKind.UNKNOWN:
-        return "same-sender", phrase("same-sender-same-room", room=room)
-    return "same-sender", phrase("same-sender")
+        return PlacementRule.SAME_SENDER, phrase("same-sender-same-room", room=room)
+    return PlacementRule.SAME_SENDER, phrase("same-sender")
 
 
 def _rooms_agree(one: Cluster, other: Cluster) -> bool:

@@ -15,7 +15,7 @@ from typing import Protocol
 from intake.domain.mail.clusters import Cluster, cluster
 from intake.domain.mail.which_room import room_named, rooms_in
 from intake.model.card import Card
-from intake.model.job import Move, Placement
+from intake.model.job import Move, Placement, PlacementRule
 from intake.model.phrase import phrase
 
 __all__ = ["MOST_CARDS", "JobIndex", "place", "room_named", "rooms_in"]
@@ -109,9 +109,9 @@ def _placement(card: Card, mine: Cluster, clusters: Sequence[Cluster], homes: Ma
     emptied = _emptied(card, clusters, homes)
     merges = tuple(sorted(job for job in emptied if job != home and emptied[job] is mine))
     moves = tuple(_moves(card, clusters, homes, {*merges}))
-    rule, reason = mine.why.get(card.key, ("new", NEW))
-    if home is None and rule not in ("unsure", "stranger"):
-        rule, reason = "new", NEW
+    rule, reason = mine.why.get(card.key, (PlacementRule.NEW, NEW))
+    if home is None and rule not in (PlacementRule.UNSURE, PlacementRule.STRANGER):
+        rule, reason = PlacementRule.NEW, NEW
     offers = tuple(sorted(_offers(mine, clusters, homes) - {home or ""} - {*merges}))
     return Placement(home, rule, reason, offers, merges, moves)
 

@@ -24,7 +24,7 @@ def evidence_of_room(survey: RoomSurvey, checklist: Checklist) -> Typed:
     found = {
         item.id: tuple(e for role in item.roles for e in lengths.get(role, ()))
         for item in checklist.items
-        if "number" in item.evidence
+        if EvidenceKind.NUMBER in item.evidence
     }
     fixed = {i.id: tuple(_fixed(survey, i)) for i in checklist.items if not i.range_mm and i.words}
     return found | {item: (*found.get(item, ()), *evidence) for item, evidence in fixed.items() if evidence}

@@ -146,7 +146,9 @@ def _plan(
     plan: ItemStanding, standings: Sequence[ItemStanding], pictures: Sequence[Picture], wording: Wording
 ) -> Ask:
     """A plan, or a better picture of it: it brings every length with it, so none is asked for by itself."""
-    numbers = [s.item for s in standings if "number" in s.item.evidence and s.item.blocking and _open(s)]
+    numbers = [
+        s.item for s in standings if EvidenceKind.NUMBER in s.item.evidence and s.item.blocking and _open(s)
+    ]
     if plan.state is ItemState.MISSING:
         measured = [i for i in numbers if i.id not in (*_SERVICES, "wall-sections")]
         titles = joined([small(wording.of(i, "title"), wording) for i in measured], "and", wording)
@@ -190,7 +192,7 @@ def _lengths(by_id: Mapping[str, ItemStanding], wording: Wording, windows: int) 
     singles = [
         i
         for i, s in by_id.items()
-        if "number" in s.item.evidence and i not in (*_WINDOW, *_SERVICES) and _wanting(by_id, [i])
+        if EvidenceKind.NUMBER in s.item.evidence and i not in (*_WINDOW, *_SERVICES) and _wanting(by_id, [i])
     ]
     asks = [ask_for(by_id[i].item, wording) for i in singles]
     if len(window) == 1:
