@@ -18,10 +18,10 @@ from intake.imaging.ours import CROP_ENDS, CROP_HEIGHT, CROP_MARGIN
 from intake.model.errors import NotFound
 from intake.model.reading import ReadNumber
 from intake.reading.adapted import Adapted, load, save
-from intake.reading.adapting import FEWEST, LEAST, LabelledNumber, Labels, Trial, adapt, shipped
+from intake.reading.adapting import FEWEST, LabelledNumber, Labels, Trial, adapt, shipped
 from intake.reading.heads import LabelledCrop
 from intake.reading.installed import version
-from intake.work.labels import Label, PlacedLabel
+from intake.work.labels import LEAST, Label, PlacedLabel
 
 _LEFT = 0.2
 """Paper left round a number, in heights of its box."""
@@ -32,9 +32,11 @@ def teach(found: Sequence[Label], placed: Sequence[PlacedLabel], folder: Path) -
     NotFound where there are too few."""
     labels = labels_of(found, placed, Undone(folder))
     if len(labels.crops) < LEAST:
+        there = len(labels.crops)
         raise NotFound(
-            f"Of {LEAST} labels, the least that teach anything, there are {len(labels.crops)}",
-            "Confirm and correct more numbers",
+            f"Teaching takes {LEAST} labels at least: {there} {'are' if there != 1 else 'is'} there,"
+            f" {LEAST - there} are missing",
+            "Confirm and correct numbers at the desk, and answer its blind looks",
         )
     adapted, outcomes = adapt(labels, shipped("validation"), shipped("test"))
     if not any(outcome.better for outcome in outcomes):
@@ -45,6 +47,7 @@ def teach(found: Sequence[Label], placed: Sequence[PlacedLabel], folder: Path) -
 
 def _keep(adapted: Adapted, outcomes: Sequence[Trial], count: int, folder: Path) -> None:
     report = {"labels": count, "outcomes": [asdict(o) | {"better": o.better} for o in outcomes]}
+    report["lines"] = [f"of {count} labels", *as_lines(outcomes)]
     if not (folder / adapted.name).is_dir():
         save(adapted, folder / adapted.name, report)
     adaptations.use(folder, adapted.name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,6 +46,16 @@ def back(folder: Path) -> str | None:
         return None
     path.write_text("\n".join(lines[:-1]) + "\n")
     return lines[-2]
+
+
+def measured(version: Path) -> list[str]:
+    """What a version was fitted to and how each thing did on labels held back and on the shipped test set, in lines;
+    none of the readers as they came."""
+    from intake.reading.adapted import TOLD
+
+    told = version / TOLD
+    report = json.loads(told.read_text())["report"] if told.is_file() else {}
+    return list(report.get("lines", ()))
 
 
 def versions(folder: Path) -> list[str]:

@@ -32,7 +32,7 @@ def labels(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake.work.labels import write_labels
 
     with wiring.opened(settings) as services:
-        count = write_labels(services, settings.labels == "yes", arguments.out)
+        count = write_labels(services, arguments.out)
     print(f"Wrote {count} crops with what they say to {arguments.out}")
     return 0
 
@@ -46,10 +46,9 @@ def adapt(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake.work.labels import labels as labels_of
     from intake.work.labels import placed
 
-    allowed = settings.labels == "yes"
     with wiring.opened(settings) as services:
-        found = list(labels_of(services, allowed))
-        name, outcomes = teach(found, list(placed(services, allowed)), folder)
+        found = list(labels_of(services))
+        name, outcomes = teach(found, list(placed(services)), folder)
     print("\n".join(as_lines(outcomes)))
     better = any(outcome.better for outcome in outcomes)
     print(f"{'Now' if better else 'Nothing is better on both; still'} in use: {name}")
@@ -69,6 +68,7 @@ def _versions(folder: Path, back: bool) -> int:
     now = adaptations.name_in_use(folder)
     for name in (adaptations.AS_SHIPPED, *adaptations.versions(folder)):
         print(f"{'*' if name == now else ' '} {name}")
+        print("".join(f"    {line}\n" for line in adaptations.measured(folder / name)), end="")
     if back:
         print(f"Back to {now}. {_RESTART}")
     return 0

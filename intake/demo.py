@@ -84,6 +84,7 @@ def _showroom(settings: Settings) -> Settings:
         showroom_name="Copperbeck Interiors",
         showroom_phone="01632 960 417",
         designer="Ines Albury",
+        labels="yes",
     )
 
 

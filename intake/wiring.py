@@ -120,7 +120,13 @@ def inspection(settings: Settings) -> InspectionPolicy:
 
     holds = rule()
     first, promise = settings.spot_checks_percent / 100, settings.wrong_in_10000 / 10_000
-    return InspectionPolicy(first, promise, version_of(adapted(settings)), holds.enough if holds else 1.0)
+    return InspectionPolicy(
+        first,
+        promise,
+        version_of(adapted(settings)),
+        holds.enough if holds else 1.0,
+        settings.labels == "yes",
+    )
 
 
 def allowances(settings: Settings) -> Allowances:

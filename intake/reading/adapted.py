@@ -23,7 +23,7 @@ from intake.reading.own import FeatureHead
 from intake.reading.readers import VOTE
 
 _CERTAIN = 1e-4
-_HEADS, _TOLD = "heads.npz", "told.json"
+_HEADS, TOLD = "heads.npz", "told.json"
 
 
 @dataclass(frozen=True)
@@ -117,12 +117,12 @@ def save(adapted: Adapted, folder: Path, report: Mapping[str, object]) -> None:
         "fitted_for": {path.name: digest(path) for path in MEMBERS},
         "report": report,
     }
-    (folder / _TOLD).write_text(json.dumps(told, indent=1) + "\n")
+    (folder / TOLD).write_text(json.dumps(told, indent=1) + "\n")
 
 
 def load(folder: Path) -> Adapted | None:
     """What a folder holds; None where it was fitted for other weights than those installed."""
-    told = json.loads((folder / _TOLD).read_text())
+    told = json.loads((folder / TOLD).read_text())
     if any(told["fitted_for"].get(path.name) != digest(path) for path in MEMBERS):
         return None
     with np.load(folder / _HEADS, allow_pickle=False) as kept:

@@ -30,8 +30,6 @@ from intake.reading.readers import VOTE
 SHIPPED = Path(__file__).parent / "shipped" / "crops.npz"
 """Crops, certainties and roles of the validation split to fit beside, and of the test split to test on
 (fixtures/training/shipped.py)."""
-LEAST = 150
-"""Fewer labels than this teach nothing that could be told from chance."""
 FEWEST = 30
 """Fewer labels held back than this show of nothing that it is better: a line over the certainty that six had spoken for
 took a quarter of what is accepted from other hands (python -m tests.inspection.learning --hand pen-50006)."""

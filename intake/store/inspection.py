@@ -106,6 +106,22 @@ class Inspection:
         new = drawn.where(~looked).order_by(t.lots.c.at, c.id).limit(most)
         return [*self._checks(begun), *self._checks(new)]
 
+    def labels(self, most: int) -> int:
+        """Of how many numbers a designer's last word, or a look that bore the reading out, tells what their ink says;
+        found among so many words and so many looks, the oldest."""
+        w, c, told = t.decisions.c, t.spot_checks.c, t.looks.c
+        words = select(w.target, w.value).where(
+            w.kind == "reading", w.undone_at.is_(None), w.target.not_like("%#+%")
+        )
+        last = {row.target: row.value for row in self.db.execute(words.order_by(w.id).limit(most))}
+        struck = {target for target, value in last.items() if value.get("not_a_number")}
+        agreed = select(c.picture, c.number).where(
+            exists().where(told.spot_check == c.id, told.told == c.read)
+        )
+        looked = {f"{picture}#{n}" for picture, n in self.db.execute(agreed.order_by(c.id).limit(most))}
+        said = {target for target, value in last.items() if value.get("text") or value.get("confirmed")}
+        return len(said | (looked - struck))
+
     def check(self, check_id: int) -> SpotCheck | None:
         found = self._checks(select(t.spot_checks.c.id).where(t.spot_checks.c.id == check_id))
         return found[0] if found else None

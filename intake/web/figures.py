@@ -15,6 +15,7 @@ from intake.work.measure import (
     Figures,
     Measured,
     amount_text,
+    learning_sentences,
     over_time,
     percent,
     proposal_sentences,
@@ -87,6 +88,7 @@ class FiguresPage:
     scale: Scale | None
     """None where nothing was looked at yet."""
     proposal: tuple[str, ...] = ()
+    learning: tuple[str, ...] = ()
     narrowed: str = ""
     """The version or paper that the months are of; "" for all jobs."""
 
@@ -116,6 +118,7 @@ def page() -> str:
         tuple((heading, rows[name]) for name, heading in APART.items()),
         _scale(found),
         tuple(proposal_sentences(found)),
+        tuple(learning_sentences(found)),
         narrowed,
     )
     return render_template("figures.html", page=shown)

@@ -22,6 +22,9 @@ from intake.work.job_file import JobFile, open_file
 from intake.work.look import full_picture
 from intake.work.services import Services
 
+LEAST = 150
+"""Fewer labels than this teach nothing that could be told from chance."""
+
 
 class NotAllowed(IntakeError):
     """The settings do not allow it."""
@@ -57,18 +60,18 @@ class PlacedLabel:
     slip: str | None = None
 
 
-def labels(services: Services, allowed: bool) -> Iterator[Label]:
+def labels(services: Services) -> Iterator[Label]:
     """Every number that a designer confirmed, corrected or struck, or that blind looks have settled. Raises NotAllowed
     where the settings do not say `labels: yes`."""
-    for file in _files(services, allowed):
+    for file in _files(services):
         with services.store.reading() as tables:
             looked = _looked(Inspection(tables.db), list(file.survey.read), services)
         yield from _of_job(services, file, looked)
 
 
-def placed(services: Services, allowed: bool) -> Iterator[PlacedLabel]:
+def placed(services: Services) -> Iterator[PlacedLabel]:
     """Every number of the sketches of complete jobs that is a length. Raises NotAllowed as `labels` does."""
-    for file in _files(services, allowed):
+    for file in _files(services):
         with services.store.reading() as tables:
             complete = Tallies(tables.db).complete_at(file.job.id)
         for picture, read in file.survey.read.items() if complete else ():
@@ -107,8 +110,8 @@ def _later(one: NumberWord, other: NumberWord) -> bool:
     return one.at is not None and other.at is not None and one.at > other.at
 
 
-def _files(services: Services, allowed: bool) -> Iterator[JobFile]:
-    if not allowed:
+def _files(services: Services) -> Iterator[JobFile]:
+    if not services.policy.inspection.labels:
         raise NotAllowed("The settings do not allow labels to be taken", "Set labels: yes (docs/privacy.md)")
     with services.store.reading() as tables:
         jobs = [job.id for job in tables.jobs.all()]
@@ -175,10 +178,10 @@ def _message(file: JobFile, picture: str) -> str:
 COLUMNS = ("file", "text", "role", "blind")
 
 
-def write_labels(services: Services, allowed: bool, out: Path) -> int:
+def write_labels(services: Services, out: Path) -> int:
     """Write every label to a folder: PNGs of the crops in an order drawn by lot, and labels.csv. Nothing in it tells
     which crops are of one customer. Returns how many."""
-    found = list(labels(services, allowed))
+    found = list(labels(services))
     SystemRandom().shuffle(found)
     out.mkdir(parents=True, exist_ok=True)
     with (out / "labels.csv").open("w", newline="", encoding="utf-8") as file:

@@ -23,9 +23,12 @@ from intake.store.inspection import Inspection
 from intake.store.tallies import Tallies
 from intake.work.bars import proposed
 from intake.work.job_file import JobFile
+from intake.work.labels import LEAST
 from intake.work.lots import known_of, known_of_one
 from intake.work.services import Services
 
+AMONG = 3000
+"""Among so many words and looks numbers to teach with are counted: of more there are surely enough (set by hand)."""
 _ALL = 99.95
 """Percent, from where one place behind the point would round to 100.0."""
 
@@ -84,19 +87,24 @@ class Measured:
     shipped_bar: float
     proposal: Proposal | None
     looks_needed: int | None
+    labels: int | None
+    """How many numbers there are to teach the readers with; None where the settings do not allow it."""
+    version: str
     apart: dict[str, dict[str, Figures]]
 
 
 def measured(services: Services) -> Measured:
     """All figures as of now."""
-    now, promise = services.clock(), services.policy.inspection.promise
+    now, policy = services.clock(), services.policy.inspection
+    promise = policy.promise
     with services.store.reading() as tables:
         rows = Inspection(tables.db)
         known, shares, cells = known_of(tables, None, now), rows.latest_shares(), Tallies(tables.db).cells()
-        taken = Bars(tables.db).bars().get(services.policy.inspection.version)
-        one = known_of_one(tables, services.policy.inspection.version, known, now)
+        taken = Bars(tables.db).bars().get(policy.version)
+        one = known_of_one(tables, policy.version, known, now)
         found = proposed(services, tables, one)
-    bar = services.policy.inspection.bar if taken is None else taken
+        labels = rows.labels(AMONG) if policy.labels else None
+    bar = policy.bar if taken is None else taken
     return Measured(
         promise=promise,
         severity=severity(known.silent(accepted), promise),
@@ -104,9 +112,11 @@ def measured(services: Services) -> Measured:
         waiting=known.waiting,
         whole=figures(JobCounts.total(list(cells.values())), known.silent(accepted)),
         bar=bar,
-        shipped_bar=services.policy.inspection.bar,
+        shipped_bar=policy.bar,
         proposal=found,
         looks_needed=_looks_needed(at_bar(one, bar).silent, promise),
+        labels=labels,
+        version=policy.version,
         apart={name: figures_by(key, cells, known) for name, key in BY.items()},
     )
 
@@ -149,6 +159,7 @@ def as_document(found: Measured, months: Mapping[str, Months]) -> dict[str, Any]
             "proposed": asdict(found.proposal) if found.proposal else None,
             "looks_needed": found.looks_needed,
         },
+        "labels": None if found.labels is None else {"there": found.labels, "least": LEAST},
         "all": asdict(found.whole),
         **{name: {key: asdict(each) for key, each in apart.items()} for name, apart in found.apart.items()},
         "over_time": {
@@ -172,7 +183,7 @@ def in_words(found: Measured) -> list[str]:
         f"from first message to complete {amount_text(f.days)} days; {amount_text(f.letters_a_job)} letters a job,"
         f" {amount_text(f.asks_a_letter)} asks a letter, {amount_text(f.desk_minutes)} minutes at the desk",
     ]
-    return [*lines, f"The bar is {found.bar:g}.", *proposal_sentences(found)]
+    return [*lines, f"The bar is {found.bar:g}.", *proposal_sentences(found), *learning_sentences(found)]
 
 
 def proposal_sentences(found: Measured) -> list[str]:
@@ -197,6 +208,22 @@ def proposal_sentences(found: Measured) -> list[str]:
         f"With a bar of {p.bar:g}, {abs(p.more):.1f} numbers a sketch {what} would be accepted without a person,"
         f" and {kept} {percent(p.then.silent.upper)} % of all accepted be wrong (9 in 10 certain; now"
         f" {percent(p.now.silent.upper)} %).",
+    ]
+
+
+def learning_sentences(found: Measured) -> list[str]:
+    """Whether the readers have learned here, and how many numbers more it takes to teach them."""
+    _, _, learned = found.version.partition("+")
+    how = f"with what they learned here ({learned})" if learned else "as they came"
+    there, first = found.labels, f"The readers read {how}."
+    if there is None:
+        return [first, "Nothing is learned of what designers settle: the setting labels is no."]
+    if there >= LEAST:
+        return [first, f"The {LEAST} settled numbers that it takes to teach them are there: intake adapt."]
+    counted = f"{there} {'is' if there == 1 else 'are'} there, {LEAST - there} are missing"
+    return [
+        first,
+        f"To teach them takes {LEAST} numbers that designers or blind looks have settled: {counted}.",
     ]
 
 

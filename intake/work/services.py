@@ -87,12 +87,13 @@ class Pen(Protocol):
 class InspectionPolicy:
     """How the showroom looks whether accepted numbers are right. `first` is the share of them looked at in the
     beginning, 0 for none; `promise` the share of them that may be wrong. `version` and `bar` are those of the readers
-    as they are installed."""
+    as they are installed. `labels`: what people said that numbers say may be taken to teach them."""
 
     first: float = 0.15
     promise: float = 0.0075
     version: str = ""
     bar: float = 0.9
+    labels: bool = False
 
 
 @dataclass(frozen=True)

@@ -20,10 +20,12 @@ from fixtures.training.labels import labelled, stacked
 from intake import adapt, adaptations, wiring
 from intake.eyes import SharedEyes
 from intake.imaging.ours import cut_out
+from intake.model.errors import NotFound
 from intake.model.reading import Box, ReadNumber, SketchOutline, SketchReading
 from intake.reading.adapting import Labels, scored, shipped
 from intake.reading.heads import LabelledCrop, LookedAt
 from intake.reading.own import OwnReader
+from intake.work.labels import LEAST, labels
 from intake.work.services import Services
 from tests.inspection.learning import (
     FIRST,
@@ -131,6 +133,11 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     assert {crop.verdict for crop in known_crops} == {Verdict.NUMBER}
     assert sum(len(each.ink) for each in stacked(known_crops)) == len(known_crops)
 
+    with (
+        wiring.opened(here.settings) as services,
+        pytest.raises(NotFound, match=f"{count} are there, {LEAST - count} are missing"),
+    ):
+        adapt.teach(list(labels(services)), [], tmp_path / "adapted")
     monkeypatch.setattr(adapt, "LEAST", count)
     # Of so few crops no harm can be ruled out: test_adapting.py holds that rule.
     monkeypatch.setattr("intake.reading.adapting._is_harmless", lambda before, after: True)
@@ -147,8 +154,11 @@ def test_what_designers_settle_teaches_the_readers_by_the_commands(
     before, after = fresh.score(), scored(learned, fresh)
     assert after.loss < before.loss
     assert after.wrong <= before.wrong
-    assert told(here, "adapt", "--versions").splitlines()[-1] == f"* {learned.name}"
-    told(here, "adapt", "--back")
+    # Versions side by side: what each was fitted to, and how each thing did.
+    versions = told(here, "adapt", "--versions").splitlines()
+    assert versions[:3] == ["  as-shipped", f"* {learned.name}", f"    of {count} labels"]
+    assert [line.strip() for line in versions[3:]] == said.splitlines()[: len(versions) - 3]
+    assert "* as-shipped" in told(here, "adapt", "--back")
     assert wiring.adapted(here.settings) is None
     assert adaptations.name_in_use(here.settings.data / "adapted") == adaptations.AS_SHIPPED
 

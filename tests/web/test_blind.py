@@ -129,6 +129,7 @@ def test_one_key_says_one_of_four_texts_that_all_look_alike_and_is_taken_back(lo
     read = check_of(looked, asked.check).read
     before = fates(looked)
     answered = looked.post(client, f"/jobs/{page}/looks/{asked.check}", offered=read)
+    assert settled(looked) == 1
     assert f"You said {read}." in answered.text
     assert fates(looked) != before
     assert last_look(looked.services, page, "jon") is None  # nobody takes back another's
@@ -139,6 +140,7 @@ def test_one_key_says_one_of_four_texts_that_all_look_alike_and_is_taken_back(lo
     taken = looked.post(client, f"/jobs/{page}/looks/{asked.check}", action="back")
     assert "Taken back." in taken.text
     assert check_of(looked, asked.check).looks == ()
+    assert settled(looked) == 0
     assert fates(looked) == before
     assert to_look_at(looked.services, page, "maya") == asked
     assert looked.post(client, f"/jobs/{page}/looks/{asked.check}", action="back").status_code == 409
@@ -193,6 +195,12 @@ def check_of(place: Place, check_id: int) -> SpotCheck:
         check = Inspection(tables.db).check(check_id)
     assert check is not None
     return check
+
+
+def settled(place: Place) -> int:
+    """How many numbers there are to teach the readers with."""
+    with place.services.store.reading() as tables:
+        return Inspection(tables.db).labels(100)
 
 
 def fates(place: Place) -> list[bytes]:

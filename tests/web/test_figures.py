@@ -46,13 +46,17 @@ def test_the_desk_the_command_and_the_metrics_say_the_same(place: Place) -> None
     months = {by: over_time(place.services, by) for by in ("version", "paper")}
     document = json.loads(json.dumps(as_document(found, months)))
     assert document["all"]["acceptance"]["of"] == found.whole.acceptance.of
-    assert set(document) == {"promise", "inspection", "bar", "all", "month", "version", "paper", "over_time"}
+    apart = {"month", "version", "paper", "over_time"}
+    assert set(document) == {"promise", "inspection", "bar", "labels", "all", *apart}
     for by, parts in document["over_time"].items():
         assert set(parts) == set(document[by])
         for name, each in parts.items():
             assert sum(month["jobs"] for month in each.values()) == document[by][name]["jobs"]
     page = place.client().get("/figures").text
     assert in_words(found)[0] in page
+    assert all(
+        sentence in page for sentence in in_words(found)[-2:]
+    )  # what they learned, and what that takes
     told = place.app.test_client().get("/metrics").text
     shares = {
         sample.labels["of"]: sample.value

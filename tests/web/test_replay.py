@@ -14,8 +14,10 @@ from PIL import Image
 
 from intake.model.reading import SketchReading
 from intake.model.word import NumberWord, PlanNumber, Way
-from intake.work.decide import confirm, correct, drop
-from intake.work.labels import NotAllowed, slip_of, write_labels
+from intake.work import decide
+from intake.work.decide import add_number, confirm, correct, drop, replace_role
+from intake.work.labels import NotAllowed, labels, slip_of, write_labels
+from intake.work.measure import learning_sentences, measured
 from intake.work.replay import ReadingChange, as_line, as_row, changed, in_words, replay
 from intake.work.services import Services
 from tests.inspection.build import reading
@@ -27,6 +29,12 @@ from tests.web.conftest import Place
 def own(desks: world.Desks) -> Iterator[Place]:
     with desks.copy(world.PEOPLE[:2]) as opened:
         yield Place(*opened)
+
+
+def allowed(services: Services) -> Services:
+    """With `labels: yes` in the settings."""
+    inspection = replace(services.policy.inspection, labels=True)
+    return replace(services, policy=replace(services.policy, inspection=inspection))
 
 
 def sketch_of(services: Services, job: str) -> str:
@@ -127,9 +135,9 @@ def test_labels_are_crops_and_what_they_say_and_nothing_else(own: Place, tmp_pat
     correct(services, job, picture, 2, "123.5", "maya")
     drop(services, job, picture, 3, "maya")
     with pytest.raises(NotAllowed):
-        write_labels(services, False, tmp_path / "no")
+        write_labels(services, tmp_path / "no")
     assert not (tmp_path / "no").exists()
-    assert write_labels(services, True, tmp_path / "out") == 3
+    assert write_labels(allowed(services), tmp_path / "out") == 3
     with (tmp_path / "out" / "labels.csv").open() as file:
         rows = list(csv.DictReader(file))
     assert {"123.5", ""} < {row["text"] for row in rows}
@@ -139,3 +147,23 @@ def test_labels_are_crops_and_what_they_say_and_nothing_else(own: Place, tmp_pat
     whole = (tmp_path / "out" / "labels.csv").read_text()
     assert job not in whole and picture not in whole and "ines" not in whole.lower()
     assert {p.name for p in (tmp_path / "out").iterdir()} == {"labels.csv", *(row["file"] for row in rows)}
+
+
+def test_how_many_numbers_there_are_to_teach_with_is_said_and_how_many_are_missing(own: Place) -> None:
+    services, job = own.services, own.job("Ines")
+    assert "the setting labels is no" in learning_sentences(measured(services))[1]
+    services, picture = allowed(services), sketch_of(services, job)
+    assert "0 are there, 150 are missing" in learning_sentences(measured(services))[1]
+    confirm(services, job, picture, 1, "maya")
+    word = correct(services, job, picture, 2, "123.5", "maya")
+    drop(services, job, picture, 3, "maya")
+    replace_role(services, job, picture, 4, "fixture", None, "maya")  # says nothing of the ink
+    add_number(services, job, picture, "50", (100.0, 100.0), "", None, "maya")  # has no ink to show
+    there = [label for label in labels(services) if label.text]
+    assert measured(services).labels == len(there) == 2
+    assert "2 are there, 148 are missing" in learning_sentences(measured(services))[1]
+    decide.undo(services, job, word, "maya")
+    assert measured(services).labels == 1
+    enough = replace(measured(services), labels=150, version="v-1+a-1")
+    assert learning_sentences(enough)[0] == "The readers read with what they learned here (a-1)."
+    assert "missing" not in learning_sentences(enough)[1]
