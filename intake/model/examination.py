@@ -72,6 +72,7 @@ class SlipKind(StrEnum):
     TEN_TIMES = "ten-times"
     METRES = "metres"
     LOST_DIGIT = "lost-digit"
+    EXTRA_DIGIT = "digit-too-many"
     FEET = "feet-and-inches"
     INCHES = "inches"
     SWAPPED = "swapped-digits"

@@ -77,6 +77,7 @@ ROOM = {
     " tenth fits.",
     "explained-metres": "{name}: read {read}, {would_be} fits; written in metres among centimetres.",
     "explained-lost-digit": "{name}: read {read}, {would_be} fits; a digit was left out or lost.",
+    "explained-digit-too-many": "{name}: read {read}, {would_be} fits; a digit is too many.",
     "explained-feet-and-inches": "{name}: read {read}, {would_be} fits; written in feet and inches.",
     "explained-inches": "{name}: read {read}, {would_be} fits; measured in inches.",
     "explained-swapped-digits": "{name}: read {read}, {would_be} fits; two digits changed places.",

@@ -47,6 +47,7 @@ def listed(examination: RoomExamination) -> dict[tuple[str, int | None], str]:
         (1, "1.2", 12, 1200, "metres"),
         (2, "18.5", 185, 1845, "lost-digit"),
         (0, "9.5", 95, 955, "lost-digit"),
+        (2, "1984.5", 19845, 1845, "digit-too-many"),
         (2, "148.5", 1485, 1845, "swapped-digits"),
         (1, "170", 1700, 1200, "misread-digit"),
         (2, "134.5", 1345, 1845, "misread-digit"),  # 8 read as 3

@@ -136,6 +136,7 @@ def _digits(digits: str, write: Writer) -> Iterator[Change]:
     yield from _swaps(digits, write)
     yield from _misreads(digits, write)
     yield from _lost(digits, write)
+    yield from _extra(digits, write)
 
 
 def _swaps(digits: str, write: Writer) -> Iterator[Change]:
@@ -171,6 +172,13 @@ def _lost(digits: str, write: Writer) -> Iterator[Change]:
             if meant not in seen:
                 seen.add(meant)
                 yield Change(SlipKind.LOST_DIGIT, meant, KNOWN_SLIP / (len(digits) + 1))
+
+
+def _extra(digits: str, write: Writer) -> Iterator[Change]:
+    """A digit too many anywhere, as 613.5 for 13.5: leave each out."""
+    left = {digits[:i] + digits[i + 1 :] for i in range(len(digits))} if len(digits) > 1 else set[str]()
+    for other in sorted(left):
+        yield Change(SlipKind.EXTRA_DIGIT, write(other), KNOWN_SLIP / len(left))
 
 
 def _tape(value: int) -> Iterator[Change]:

@@ -24,6 +24,7 @@ WRITTEN = (
     SlipKind.TEN_TIMES,
     SlipKind.METRES,
     SlipKind.LOST_DIGIT,
+    SlipKind.EXTRA_DIGIT,
     SlipKind.FEET,
     SlipKind.INCHES,
     SlipKind.SWAPPED,
