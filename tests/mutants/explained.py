@@ -15,6 +15,7 @@ class Explained:
     why: str
 
 
+_OBSTACLE = "return Obstacle(name, "
 _PAPER = '_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"), '
 EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     "pictures/coverage.py": (
@@ -55,6 +56,39 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 1 :]))",
             "if not (word.not_a_number and any(w.number == word.number and w.says for w in words[n + 0 :]))",
             "a word that it is no number says nothing itself",
+        ),
+    ),
+    "room/adjusting.py": (
+        Explained(
+            "redundancy = np.clip(np.diag(residual_cofactor) * weights, 0.0, 1.0)",
+            "redundancy = np.clip(np.diag(residual_cofactor) * weights, -1.0, 1.0)",
+            "below 0 it is by rounding alone, and so small counts as unchecked",
+        ),
+        *(
+            Explained(f"{name}=0.0,", f"{name}={value},", "both are added up anew once the parts stand in it")
+            for name in ("sum_of_squares", "freedom")
+            for value in (" -1.0", " 1.0")
+        ),
+    ),
+    "room/fit.py": tuple(
+        Explained(
+            f"{_OBSTACLE}0, 0.0, 0.0, {rest}", f"{_OBSTACLE}{place}, {rest}", "its place is filled in after"
+        )
+        for rest in (
+            "0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)",
+            "float(section.depth.value_mm), readings=reading)",
+            "depth, readings=reading)",
+        )
+        for place in (
+            *("-1, 0.0, 0.0", "1, 0.0, 0.0"),
+            *("0, -1.0, 0.0", "0, 1.0, 0.0", "0, 0.0, -1.0", "0, 0.0, 1.0"),
+        )
+    ),
+    "room/room_edit.py": (
+        Explained(
+            "if left < 0 or wide <= 0 or (rest is not None and rest < 0):",
+            "if left < -1 or wide <= 0 or (rest is not None and rest < 0):",
+            "no length that is typed is below 0",
         ),
     ),
     "room/posterior.py": (

@@ -41,7 +41,16 @@ TESTS = {
     "pictures": ("pictures",),
     "room": ("room",),
     "said": ("checklist", "room/test_told_heights.py", "reading/test_again.py"),
-    "sketch": ("reading/test_inference.py", "reading/test_again.py", "reading/test_roles.py", "room"),
+    "sketch": (
+        "reading/test_again.py",
+        "reading/test_at_walls.py",
+        "reading/test_corner_distances.py",
+        "reading/test_drawing.py",
+        "reading/test_inference.py",
+        "reading/test_keyed.py",
+        "reading/test_roles.py",
+        "room",
+    ),
     "survey": ("checklist", "letters"),
     "words": ("words", "checklist"),
 }

@@ -36,6 +36,12 @@ def test_what_is_settled_is_held_and_the_rest_follows() -> None:
     assert [s.length.value_mm for s in room_from_reading(moved).walls[2].sections] == [2500, 1505]
 
 
+def test_what_is_said_of_one_number_leaves_the_others_accepted() -> None:
+    assert all(n.accepted for n in ROOM.numbers)
+    for settled in (SettledNumber(Role.SECTION, 2), SettledNumber(Role.SECTION, 2, says=True)):
+        assert all(n.accepted for n in inferred_again(ROOM, {7: settled}).numbers)
+
+
 def test_a_text_that_a_person_gave_is_the_only_one_and_another_that_follows_is_not_accepted() -> None:
     third = seen(0, (0.54, 1.0), ("187.5", 0.6), ("184.5", 0.3))
     doubtful = seen(0, (0.0, 1.0), ("403", 0.6), ("400", 0.3), roles=WHOLE.roles)

@@ -55,14 +55,17 @@ def test_pythagoras_asks_the_lengths_that_agree_and_only_of_what_stands_amid_the
     assert beside.meaning.role is not Role.DIAGONAL or beside.sure < 0.7
 
 
-def test_a_diagonal_is_no_length_across_the_room_that_speaks_against_another() -> None:
+@pytest.mark.parametrize("place", [0, 1, 4, 5])
+def test_a_diagonal_is_no_length_across_the_room_that_speaks_against_another(place: int) -> None:
     """The ink says span rather than diagonal, and a sure section beside it would have to say nothing."""
     spanned = {Role.OVERALL: 0.6, Role.DIAGONAL: 0.1, Role.UNKNOWN: 0.1}
     across = replace(
         seen(0, (0.0, 1.0), ("500", 0.97), roles=spanned), at=(500.0, 400.0), amid=True, across=0.6
     )
-    found = infer([FIRST, SECOND, THIRD, EAST, WEST, across], WALLS, "cm").numbers
-    assert found[-1].meaning.role is Role.DIAGONAL and found[0].text == "95.5"
+    others = [FIRST, SECOND, THIRD, EAST, WEST]
+    found = infer([*others[:place], across, *others[place:]], WALLS, "cm").numbers
+    assert found[place].meaning.role is Role.DIAGONAL
+    assert [n.text for n in found if n is not found[place]] == ["95.5", "120", "184.5", "300", "300"]
 
 
 def test_distances_between_corners_are_as_sure_as_the_lengths_they_rest_on() -> None:
@@ -112,6 +115,16 @@ def test_distances_in_an_l_rest_on_the_walls_whose_lengths_are_known() -> None:
     assert found[1, 5].sd_mm == pytest.approx(want, abs=0.1)
     assert found[0, 3].length_mm == pytest.approx(math.hypot(2500, 1100), abs=80)
     assert found[0, 3].sd_mm > 300
+
+
+def test_the_diagonals_drawn_are_the_lines_between_corners_that_share_no_wall() -> None:
+    """Of 800 by 600 pixels two of 1,000 (Pythagoras). An L has nine, the shortest across its inner corner; a triangle
+    none, so that it stands by the size of the whole."""
+    assert Levels(WALLS).diagonals() == pytest.approx((1000.0, 1000.0))
+    found = outline(*L_SHAPE).diagonals()
+    assert len(found) == 9 and min(found) == pytest.approx(math.hypot(300, 240))
+    triangle = outline((100, 100), (500, 100), (100, 400))
+    assert triangle.diagonals() == (triangle.diagonal,)
 
 
 def test_a_slanting_wall_says_nothing_of_the_corners() -> None:

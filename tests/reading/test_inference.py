@@ -21,7 +21,7 @@ from intake.domain.sketch.sums import Axis, LevelLength, agreement, members
 from intake.domain.sketch.what_numbers_measure import Room, Sums, alone, infer, measures
 from intake.domain.sketch.written_slips import WRITTEN, kind_of, meant_along
 from intake.model.examination import SlipKind
-from intake.model.reading import Alternative, Direction, OutlineWall, Role, Sighting, Stand
+from intake.model.reading import Alternative, Direction, OutlineWall, Point, Role, Sighting, Stand
 
 CORNERS = ((100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0))
 WALLS = tuple(
@@ -241,6 +241,16 @@ def test_the_search_equals_trying_every_state() -> None:
                 assert found == pytest.approx(true, abs=0.02), (seed, n, option)
 
 
+def test_no_change_of_one_number_betters_what_the_climb_ends_at() -> None:
+    for seed in range(40):
+        search = _random_search(seed)
+        top = search.climbed((0,) * len(search.offered))
+        least = search.weights.parts(top).weight + 1e-9
+        for n, options in enumerate(search.offered):
+            for option in range(len(options)):
+                assert search.weights.parts((*top[:n], option, *top[n + 1 :])).weight <= least, (seed, n)
+
+
 def test_two_numbers_change_places_where_they_are_of_two_walls() -> None:
     """In one step, each saying what it said; not where one wall has both, a section and a thing on it."""
 
@@ -341,6 +351,18 @@ def test_how_often_customers_slip_tells_what_was_meant() -> None:
     assert never.log < usual
 
 
+def test_how_often_customers_slip_by_no_known_kind_counts_as_well() -> None:
+    """A wall of 400 said to be 437: no slip of the catalogue's, so it is thought of as often as an unknown one."""
+    whole = seen(0, (0.0, 1.0), ("437", 0.999), roles={Role.OVERALL: 1.0})
+    numbers = [FIRST, SECOND, THIRD, whole, EAST, WEST, *SOUTH]
+    usual, same, often = (
+        infer(numbers, WALLS, "cm", slips=slips).log
+        for slips in ({}, {SlipKind.OTHER: 1.0}, {SlipKind.OTHER: 6.0})
+    )
+    assert usual == same
+    assert 0.5 < often - usual <= math.log(6.0) + 1e-6
+
+
 @pytest.mark.parametrize(
     ("text", "value", "meant", "kind"),
     [
@@ -412,3 +434,28 @@ def test_a_length_that_the_drawing_runs_from_wall_to_wall_is_between_those_walls
     assert found.meaning.role is Role.OVERALL and found.meaning.wall is None
     assert set(measures(found.meaning, Role.OVERALL, 1.0, WALLS).walls) == {0, 2}
     assert found.sure > 0.9
+
+
+@pytest.mark.parametrize(("by", "to"), [(1.0, (700.0, -60.0)), (2.5, (0.0, 0.0)), (0.4, (50.0, 900.0))])
+def test_the_same_plan_elsewhere_on_a_larger_picture_means_the_same(by: float, to: Point) -> None:
+    def there(at: Point) -> Point:
+        return at[0] * by + to[0], at[1] * by + to[1]
+
+    def shown(number: Sighting) -> Sighting:
+        line, reach = (ends and (there(ends[0]), there(ends[1])) for ends in (number.line, number.reach))
+        return replace(number, at=there(number.at), line=line, reach=reach)
+
+    loose = {Role.SECTION: 0.3, Role.FIXTURE: 0.3, Role.UNKNOWN: 0.2}
+    lined = seen(0, (0.3, 0.4), ("300", 0.6), ("800", 0.3), roles=loose)
+    lined = replace(lined, at=(450.0, 420.0), amid=True, across=0.3, line=((450.0, 130.0), (450.0, 660.0)))
+    reaching = replace(lined, line=None, reach=((160.0, 500.0), (880.0, 500.0)), at=(520.0, 500.0))
+    numbers = (FIRST, SECOND, THIRD, WHOLE, *SOUTH, lined, reaching)
+    walls = tuple(replace(w, start=there(w.start), end=there(w.end)) for w in WALLS)
+    here, moved = infer(numbers, WALLS, "cm").numbers, infer([*map(shown, numbers)], walls, "cm").numbers
+    for one, other in zip(here, moved, strict=True):
+        assert (one.text, one.meaning.role, one.meaning.wall) == (
+            other.text,
+            other.meaning.role,
+            other.meaning.wall,
+        )
+        assert (other.sure, other.probability) == pytest.approx((one.sure, one.probability), abs=1e-6)

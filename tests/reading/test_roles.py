@@ -21,6 +21,8 @@ from intake.reading.plan_letters import plan_letters
         ("CH", Role.CEILING),
         ("sill height", Role.SILL),
         ("floor to sill", Role.SILL),
+        ("floortosill", Role.SILL),
+        ("fromtop", Role.HEAD),
         ("cill", Role.SILL),
         ("head ht", Role.HEAD),
         ("Reveal", Role.REVEAL),

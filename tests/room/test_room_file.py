@@ -51,7 +51,7 @@ def test_what_an_example_says() -> None:
     door = room.walls[1].sections[1]
     assert (door.swing.hinge, door.swing.into, door.architrave.value) == ("left", "room", "inside")
     assert [c.value_mm for c in room.ceilings] == [2400, 2410]
-    assert room.across[0].corners == (0, 2)
+    assert room.across[0].corners == (0, 2) and room.across[0].length.id == "across 1, corner A to C"
     assert room.fixed[0].height is not None
     assert room.fixed[0].height.value_mm == 1400
 

@@ -75,6 +75,16 @@ def reading(
     return SketchReading(1000, 800, "cm", numbers, outline, words=(("boiler", box(820, 660)),))
 
 
+def test_a_height_beside_no_wall_is_of_the_opening_it_stands_nearest_to() -> None:
+    """Two windows, 264 and 278 pixels away: one in the north wall at (450, 100), one in the east wall at (900, 400)."""
+    east = Feature(OpeningKind.WINDOW, 1, (0.4, 0.6), box(900, 400))
+    openings = (number("120", (450, 80), Role.OPENING, 0), number("110", (930, 400), Role.OPENING, 1))
+    for at, heights in (((680, 230), (1050, None)), ((700, 260), (None, 1050))):
+        found = room_from_reading(reading((*openings, number("105", at, Role.SILL)), (WINDOW, east)))
+        sills = [s.sill for w in (0, 1) for s in found.walls[w].sections if s.kind is SectionKind.WINDOW]
+        assert [sill and sill.value_mm for sill in sills] == [*heights]
+
+
 def test_sections_are_in_order_along_their_wall() -> None:
     walls = room_from_reading(reading()).walls
     assert [s.length.value_mm for s in walls[0].sections] == [955, 1200, 1845]
@@ -378,6 +388,14 @@ def test_a_section_that_stands_beside_another_wall_is_found_where_one_is_lacking
         if slip.kind is SlipKind.ANOTHER_WALL:
             assert (slip.number, slip.wall, slip.read_mm) == (len(rest), 1, 1505)
             assert slip.explanation.gap("wall") == "C"
+
+
+def test_of_two_such_numbers_each_is_half_as_likely_the_one_that_is_lacking() -> None:
+    rest = tuple(n for n in NUMBERS if n.text != "150.5")
+    there = [number("150.5", (880, y), Role.FIXTURE, 1, sighting=seen_at(1, 0.3)) for y in (300, 450)]
+    one, two = (examine_room(room_from_reading(reading((*rest, *some)))).slips for some in (there[:1], there))
+    assert {s.number for s in two[:2]} == {len(rest), len(rest) + 1}
+    assert [s.probability for s in two[:2]] == pytest.approx([one[0].probability / 2] * 2)
 
 
 def test_a_number_written_twice_is_told_of_though_the_sums_come_out() -> None:

@@ -42,6 +42,30 @@ def test_what_has_no_length_is_named_up_to_eight(count: int, more: bool) -> None
     assert text.count("A") == min(count, 8)
 
 
+def rectangle_of_pieces(scatter: int, off: int) -> RoomSurvey:
+    """4 by 3 m in seven pieces and four overalls; one piece of each wall is `scatter` too long, an overall by `off`."""
+    walls = (
+        (1000, 1200, 1800 + scatter),
+        (1500, 1500 + scatter),
+        (2000, 2000 + scatter),
+        (1000 + scatter, 2000),
+    )
+    overalls = (4000, 3000, 4000 + off, 3000)
+    return RoomSurvey(
+        walls=tuple(wall(n, d, walls[n], overalls[n]) for n, d in enumerate(RECTANGLE)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("scatter", "off", "says"),
+    [(0, 14, ""), (0, 16, "1.6 cm shorter"), (0, -18, "1.8 cm longer"), (9, 16, ""), (0, 40, "")],
+)
+def test_among_lengths_that_agree_a_small_difference_stands_out(scatter: int, off: int, says: str) -> None:
+    """Within its limit, but not within the scatter of a customer who measures so closely; a large one is a slip."""
+    found = finding(rectangle_of_pieces(scatter, off), "stands-out")
+    assert (found.startswith("C overall stands out") and says in found) if says else not found
+
+
 @pytest.mark.parametrize(("count", "more"), [(1, False), (8, False), (9, True)])
 def test_what_stands_on_no_wall_is_named_up_to_eight(count: int, more: bool) -> None:
     stray = tuple(replace(length(f"stray {n}", 700), text="70", number=n) for n in range(count))

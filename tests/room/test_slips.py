@@ -18,7 +18,7 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.elsewhere import written_elsewhere
 from intake.domain.room.net import solve
 from intake.domain.room.net_building import build_net, fitted
-from intake.domain.room.posterior import Suspects
+from intake.domain.room.posterior import JudgedAxis, Suspects
 from intake.domain.room.slip_chances import KNOWN_SLIP
 from intake.model.examination import RoomExamination, SlipKind
 from intake.model.reading import Direction, GivenBy
@@ -366,6 +366,15 @@ def test_where_half_the_lengths_are_off_the_half_centimetre_each_value_off_it_is
     misread = next(c for c in changes_of(section.length, [1202], []) if c.meant_mm == 958)
     fair = misread.prior * plausibility(section, 958) / plausibility(section, 955)
     assert math.exp(found.prior) == pytest.approx(fair / 4)
+
+
+@pytest.mark.parametrize(("several", "explained"), [(0.39, True), (0.41, False)])
+def test_a_room_is_explained_where_one_change_is_likelier_than_several(
+    several: float, explained: bool
+) -> None:
+    """Where with .2 nothing is wrong, .8 are left to share."""
+    room = oracle_room()
+    assert JudgedAxis("x", room, *fitted(room), nothing=0.2, several=several).explained is explained
 
 
 def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> None:
