@@ -167,11 +167,13 @@ def _by_its_point_alone(text: ReadText, key: str) -> bool:
     """Whether the ink may as well say the same digits without their point, or with one: the sums cannot tell a point
     read wrongly from millimetres written among centimetres."""
     chances = {_plain(a.text): a.confidence for a in text.numbers}
-    others = (p for other, p in chances.items() if other != key and _bare(other) == _bare(key))
+    others = (
+        p for other, p in chances.items() if other != key and _without_point(other) == _without_point(key)
+    )
     return max(others, default=0.0) > _HALF * chances.get(key, 0.0)
 
 
-def _bare(key: str) -> str:
+def _without_point(key: str) -> str:
     return key.replace(".", "")
 
 

@@ -92,8 +92,8 @@ def without_letters(
     begin = {i: text for i, text in enumerate(numbers) if _may_be_the_words(text, before[i])}
     cuts = {i: cut for i, text in begin.items() if (cut := _behind_first(text.cutting)) is not None}
     read = dict(zip(cuts, eyes.look(list(cuts.values())), strict=True))
-    bare = {i: _bare(text, read.get(i), before[i]) for i, text in begin.items()}
-    return [bare.get(i, text) for i, text in enumerate(numbers)]
+    without = {i: _without_letter(text, read.get(i), before[i]) for i, text in begin.items()}
+    return [without.get(i, text) for i, text in enumerate(numbers)]
 
 
 def _may_be_the_words(text: ReadText, before: _Before) -> bool:
@@ -139,7 +139,7 @@ def _behind_first(cutting: Cutting) -> Cutting | None:
     return cutting.between((signs[0].right + second) / 2 / wide, 1.0)
 
 
-def _bare(text: ReadText, read: ReadText | None, before: _Before) -> ReadText:
+def _without_letter(text: ReadText, read: ReadText | None, before: _Before) -> ReadText:
     """The number without the letter; where that stays open, both ways."""
     digits = _digits(text)
     if read is None or read.strength < _READ or _digits(read) != digits[1:]:

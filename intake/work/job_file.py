@@ -344,25 +344,26 @@ def _dealt_with(words: Sequence[Word]) -> frozenset[str]:
 
 
 _OF_WORDS = (NeedKind.UNREAD, NeedKind.QUESTION)
-"""Needs of words that a wish may say already."""
+"""Needs of words that one which was understood may say already."""
 
 
 def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...]:
     """The needs that nobody has dealt with yet, most urgent first, each once."""
     dealt_with = _dealt_with(words)
     urgency = list(NeedKind)
-    wishes = [n for n in needs if n.kind in (NeedKind.HAZARD, NeedKind.PHONE, NeedKind.STOP)]
-    said = [n for n in needs if n.kind not in _OF_WORDS or not any(_within(w, n) for w in wishes)]
+    understood = [n for n in needs if n.kind in (NeedKind.HAZARD, NeedKind.PHONE, NeedKind.STOP)]
+    said = [n for n in needs if n.kind not in _OF_WORDS or not any(_within(w, n) for w in understood)]
     left = {n.key: n for n in said if n.key not in dealt_with}
     return tuple(sorted(left.values(), key=lambda n: urgency.index(n.kind)))
 
 
-def _within(wish: Need, unread: Need) -> bool:
-    """Whether the words that nobody understood are those of a wish that was: of a wish to be phoned the whole line is
+def _within(understood: Need, unread: Need) -> bool:
+    """Whether the words that nobody understood are those of another need: of a wish to be phoned the whole line is
     kept, and what else stands in it is still to be read."""
-    if wish.message != unread.message:
+    if understood.message != unread.message:
         return False
-    return wish.text in unread.text or (unread.text in wish.text and bool(phone_asked(unread.text)))
+    text = understood.text
+    return text in unread.text or (unread.text in text and bool(phone_asked(unread.text)))
 
 
 def to_read(picture: Picture) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import tomllib
 from itertools import pairwise
@@ -44,6 +45,14 @@ def test_every_room_has_a_rule_and_every_row_states_it() -> None:
         ours = {p.parent.name for p in (ROOT / "intake").glob("*/__init__.py")}
         stated = {f"intake.{n}" if n in ours else n for n in names}
         assert stated == set(ROOMS[f"intake.{room}"]["may_import"]), room
+
+
+def test_every_room_has_a_sentence_at_its_door() -> None:
+    doors = [*(ROOT / "intake").rglob("__init__.py"), *(ROOT / "fixtures").glob("*/__init__.py")]
+    said = {
+        str(p.relative_to(ROOT)): ast.get_docstring(ast.parse(p.read_text(encoding="utf-8"))) for p in doors
+    }
+    assert len(said) > 25 and [p for p, words in said.items() if not words and "migrations" not in p] == []
 
 
 @pytest.mark.parametrize("room", ROOMS)

@@ -129,10 +129,25 @@ def test_what_stands_free_in_the_room_is_at_no_wall() -> None:
     assert free[4] > 1.5 * bound[4]
 
 
+CORNERS = ((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0))
+WALLS = [
+    OutlineWall(n, CORNERS[n], CORNERS[(n + 1) % 4], way)
+    for n, way in enumerate((Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH))
+]
+
+
+@pytest.mark.parametrize(("of_wall", "wall"), [(0.9, 2), (0.1, None)])
+def test_a_ceilings_height_is_of_no_wall_and_says_by_which_one_it_is_written(
+    of_wall: float, wall: int | None
+) -> None:
+    stands = (Stand(2, 0.7, (0.0, 1.0)), Stand(1, 0.2, (0.0, 1.0)), Stand(0, 0.1, (0.0, 1.0)))
+    seen = Sighting((Alternative("240", 0.99),), {Role.CEILING: 0.9}, {}, stands, of_wall, (200.0, 250.0))
+    ceilings = [m for m in meanings_of(seen, Levels(WALLS), "cm", 10.0) if m.role is Role.CEILING]
+    assert [(m.text, m.wall) for m in ceilings] == [(0, wall), (None, wall)]
+    assert np.exp(ceilings[0].log) == pytest.approx(0.99, rel=0.05)
+
+
 def test_a_thing_is_likeliest_at_the_wall_that_is_told_and_its_role_as_likely_as_before() -> None:
-    corners = [(0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)]
-    ways = (Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH)
-    walls = [OutlineWall(n, corners[n], corners[(n + 1) % 4], way) for n, way in enumerate(ways)]
     stands = tuple(
         Stand(n, 0.97 if n == 0 else 0.01, (0.0, 1.0), thing=t) for n, t in enumerate((0.1, 0.0, 0.8, 0.0))
     )
@@ -140,7 +155,7 @@ def test_a_thing_is_likeliest_at_the_wall_that_is_told_and_its_role_as_likely_as
         (Alternative("60", 0.99),), {Role.FIXTURE: 0.9, Role.SECTION: 0.1}, stands=stands, at=(50.0, 40.0)
     )
     found = [
-        m for m in meanings_of(seen, Levels(walls), "cm", 10.0) if m.role is Role.FIXTURE and m.text == 0
+        m for m in meanings_of(seen, Levels(WALLS), "cm", 10.0) if m.role is Role.FIXTURE and m.text == 0
     ]
     assert [m.wall for m in found] == [2, 0, None]
     assert sum(np.exp(m.log) for m in found) == pytest.approx(0.9 * 0.99, rel=0.02)
