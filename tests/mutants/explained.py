@@ -115,6 +115,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             for rows in (2, 4)
         ),
     ),
+    "sketch/meaning.py": (
+        Explained(
+            "MOST_TEXTS, MOST_MEANINGS = 5, 24",
+            "MOST_TEXTS, MOST_MEANINGS = 6, 24",
+            "the limit only spares work: one text more is looked at",
+        ),
+    ),
     "sketch/search.py": tuple(
         Explained(
             "shaken = set(unsure[start % 5 :: 5])",

@@ -65,6 +65,12 @@ def test_the_sum_settles_what_the_readers_could_not() -> None:
     assert found[3].meaning.role is Role.OVERALL
 
 
+def test_even_a_fifth_guess_is_taken_where_the_sum_wants_it() -> None:
+    guesses = (("187.5", 0.24), ("181.5", 0.2), ("189.5", 0.2), ("164.5", 0.18), ("184.5", 0.17))
+    found = room(FIRST, SECOND, seen(0, (0.54, 1.0), *guesses), WHOLE).numbers
+    assert found[2].text == "184.5" and found[2].probability > 0.9
+
+
 def test_a_number_between_two_walls_goes_to_the_one_whose_sum_it_completes() -> None:
     """By its place 150.5 is more likely the east wall's; 250 + 150.5 is the north wall's 400."""
     astray = seen(1, (0.7, 1.0), ("150.5", 0.97), or_wall=(2, 0.3))
