@@ -9,17 +9,10 @@ import re
 
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.cues import PREPOSITION, RELATIVE
 from intake.domain.words.fitting import TO_ANOTHER
 from intake.domain.words.said_of_items import SentenceReader
 
-RELATIVE = (
-    r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|dad|father|friend"
-    r"|mate"
-    r"|neighbour|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer|lodger|landlord|tenant|handyman"
-    r"|son-in-law"
-    r"|sohn|tochter|mann|frau|bruder|schwester|mutter|vater|nachbar(?:in)?|freund(?:in)?|enkel(?:in)?|neffe|nichte)"
-)
 _SOMEBODY = (
     rf"(?:i|we|he|she|hubby|ich|wir|er|(?:my|our|the|mein|meine|unser|unsere|der|die)\s(?:\w+\s)?{RELATIVE}"
     r"|(?-i:[A-Z][a-z]+)(?:\sand\s(?:i|me|(?-i:[A-Z][a-z]+)))?)"

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from intake.domain.words.circumstances import RELATIVE
-from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.cues import PREPOSITION, RELATIVE
 from intake.domain.words.numbers import every_reading
 from intake.domain.words.said_of_items import SentenceReader
 from intake.model.word import Statement, StatementKind

@@ -154,10 +154,13 @@ ASIDE = re.compile(
 )
 """ ", is that enough?" after something told."""
 
-THEIR = re.compile(
-    r"\b(?:her|his|their|deren|dessen|(?:she|he|they)(?:'s|'ve| has| have)(?: got)?)\s(?:\w+\s)?\Z", re.I
+RELATIVE = (
+    r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|nan|nana|gran|granny|grandma|grandad|dad|father|friend"
+    r"|mate"
+    r"|neighbour|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer|lodger|landlord|tenant|handyman"
+    r"|son-in-law"
+    r"|sohn|tochter|mann|frau|bruder|schwester|mutter|vater|nachbar(?:in)?|freund(?:in)?|enkel(?:in)?|neffe|nichte)"
 )
-""" "Her ceiling", "they've got ceilings": what leads in a thing of somebody else's."""
 
 OUR_WORDS = re.compile(
     r"^\W*(?:\d+[.):]\s*)?(?:please (?:measure|photograph)|is (?:this|the) number|if you can, please"

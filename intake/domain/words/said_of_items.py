@@ -18,11 +18,12 @@ from intake.domain.words.clause import (
     one_length_between_two,
 )
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, THEIR, elsewhere, is_question
+from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
 from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
 from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import every_reading, numbers, reading_of
 from intake.domain.words.of_a_number import as_it_stands
+from intake.domain.words.somebody_elses import without_theirs
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things, could_not
 from intake.domain.words.weighing import NOT_PLAIN, corrected_within, weakened, weighed
@@ -65,7 +66,7 @@ class SentenceReader:
         self.lexicon = lexicon
         self._items = lexicon.items
         self._mended = mended(sentence, dialect)
-        heard = _without(as_it_stands(self._mended.text, offered), unheard)
+        heard = _without(as_it_stands(without_theirs(self._mended.text), offered), unheard)
         self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []
@@ -92,7 +93,7 @@ class SentenceReader:
 
     def read(self) -> list[Statement]:
         """The statements of the sentence, in order."""
-        if self.whole.has(C.ANOTHER_HOME) or self.theirs() or OUR_WORDS.match(self.text):
+        if self.whole.has(C.ANOTHER_HOME) or OUR_WORDS.match(self.text):
             self.told = [ToldClause(c, [i for m in c.mentions for i in m.items]) for c in self.clauses]
             return []
         for whole in (self._over_a_worktop, self._listed):
@@ -116,10 +117,6 @@ class SentenceReader:
             items = [s.item for s in self.found[before:]] or [i for m in clause.mentions for i in m.items]
             self.told.append(ToldClause(clause, items, len(self.found) > before))
         return self._weighed()
-
-    def theirs(self) -> bool:
-        """ "Her ceiling is only 228": whether what is named first is somebody else's."""
-        return any(THEIR.search(self.whole.text[: m.start]) for m in self.whole.mentions[:1])
 
     def _weighed(self) -> list[Statement]:
         """The statements, weakened by what the sentence says beside them."""
