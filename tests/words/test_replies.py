@@ -71,6 +71,9 @@ classes, not rows. In five rows what could not be measured was a person's, and i
 these five were mended. The seventh held table is of another stranger: 90 replies, 368 facts, .87 (238 right, 82
 doubtful), 7 wrong, 2 unreached, 12 of 50 needless before, .88 (239, 85), 5, 2 and 5 of 50 after; nothing of it was
 looked at.
+
+What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
+before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
 """
 
 from __future__ import annotations
@@ -152,12 +155,12 @@ TABLES = [
 
 
 HELD = {
-    "held_one": (0, 0, 5, 0.94),
-    "held_two": (0, 1, 9, 0.95),
+    "held_one": (0, 0, 6, 0.94),
+    "held_two": (0, 1, 11, 0.95),
     "held_three": (0, 0, 6, 0.94),
     "held_four": (3, 3, 5, 0.91),
     "held_five": (2, 1, 7, 0.88),
-    "held_six": (5, 3, 9, 0.86),
+    "held_six": (5, 3, 9, 0.87),
     "held_seven": (5, 2, 5, 0.88),
     "thirteenth": (0, 0, 2, 0.97),
     "fourteenth": (0, 0, 2, 0.97),

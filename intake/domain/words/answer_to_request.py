@@ -44,6 +44,7 @@ from intake.domain.words.weighing import (
     NOT_ALL_KNOWN,
     TWO_FOR_ONE,
     UNCERTAIN,
+    bare_beside_inches,
     concedes,
     in_doubt,
     no_longer,
@@ -76,6 +77,12 @@ class AnswerReader:
         named = [s for s in found if s.item in self.ask.items and s.kind is not StatementKind.SAID]
         if len(self.items) > 1 and (ordered := self._in_order_but(reader, named)):
             return ordered
+        if (
+            len(self.items) > 1
+            and (placed := places_in_order(reader, self.items))
+            and len(placed) > len(named)
+        ):
+            return placed
         if named or not self.items:
             return named
         whole = reader.whole
@@ -94,8 +101,6 @@ class AnswerReader:
         if len(self.choices) == 1 and not figures and CONFIRMED.fullmatch(first.text) and whole.has(C.LATER):
             # "Yes that's right, the rest will follow."
             return self._picked(SentenceReader(first.text, reader.lexicon, whole.language), self.items[0])
-        if len(self.items) > 1 and (placed := places_in_order(reader, self.items)):
-            return placed
         if whole.has(C.COULD_NOT) and (not figures or (self.ask.number is not None and len(figures) > 1)):
             return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
         if len(self.items) > 1:
@@ -328,6 +333,7 @@ class AnswerReader:
     ) -> list[Statement]:
         """ "a 105 c 12": each length is the next after its letter, whichever of them were given."""
         found, starts = [], sorted(letters.values())
+        in_inches_too = bare_beside_inches(reader.whole)
         doubt = UNCERTAIN if reader.whole.has(C.HEDGE) else ""
         for letter, start in letters.items():
             end = next((s for s in starts if s > start), len(reader.whole.text))
@@ -335,7 +341,8 @@ class AnswerReader:
             at = "abc".index(letter)
             if len(given) != 1 or at >= len(ranged):
                 return []
-            found.append(self._each(ranged[at], given[0], reader.text, doubt))
+            said = self._each(ranged[at], given[0], reader.text, doubt)
+            found.append(in_doubt(said, ANOTHER_UNIT) if said.value_mm in in_inches_too else said)
         return found
 
     def _each(self, item: ChecklistItem, value: Length, text: str, doubt: str) -> Statement:

@@ -238,9 +238,31 @@ _CANNOT_DO = re.compile(
     r"|wir )?(?:das|es)?\s?"
     r"(?:leider )?nicht\b|\bk(?:ann|omme) (?:leider )?(?:nicht mehr|nicht|auf keine)\b.{0,30}\b(?:leitern?|bücken"
     r"|knien|messen"
-    r"|steigen|heben|hoch|ran|dran|hin)\b",
+    r"|steigen|heben|hoch|ran|dran|hin)\b"
+    r"|\b(?:tried|try(?:ing)?)\b.{0,80}\b(?:(?:would|will|did)(?: not|n't) (?:have it|let me|reach|stretch|budge|work)"
+    r"|gave (?:it )?up|no (?:luck|joy|good|use))\b|\b(?:do not|don't|must not|mustn't) (?:go up|climb|do) (?:\w+ )?"
+    r"(?:ladders?|steps|heights)\b",
     re.I,
 )
+_LASTING = re.compile(
+    r"\b(?:i'm|i am|ich bin|bin|we are|wir sind)(?: now| schon)? (?:[6-9]\d|1[0-4]\d|alone|on my own|allein\w*"
+    r"|disabled|pregnant|(?:too )?short|in a wheelchair|not allowed|not able)\b"
+    r"|\b(?:hips?|knees?|shoulders?|bad back|my back|vertigo|wheelchair|crutch\w*|physio|doctor|arthritis|stroke|arzt"
+    r"|hüfte|knie|schulter|rücken|schwindel|rollstuhl|krücken)\b"
+    r"|\b(?:don't|do not|can't|cannot|mustn't|must not|keine?) (?:\w+ )?(?:ladders?|steps|heights|leiter)\b"
+    r"|\b(?:screwed|bricked|boxed in|boarded|sealed|built in|plastered over|nailed|verschraubt|zugemauert|verbaut)\b"
+    r"|\b(?:everywhere|anywhere|nowhere|all (?:over|round)|any ?more|gave (?:it )?up|no (?:luck|joy)|nobody|no ?one"
+    r"|never|for the life of me|in vain|impossible|not possible|no way|can't help|überall|nirgends|vergeblich"
+    r"|trotz|langer suche|niemand|unmöglich|nicht möglich)\b",
+    re.I,
+)
+""" "I am 84 and do not go up ladders", "we have looked everywhere": asking once more brings no answer."""
+
+
+def unable_for_good(whole: Clause, said: Sequence[Statement]) -> bool:
+    """Whether it says that something cannot be told, and why not later either."""
+    missing = any(s.kind is StatementKind.COULD_NOT for s in said) or whole.has(C.COULD_NOT)
+    return missing and bool(_LASTING.search(whole.text)) and not whole.has(C.LATER)
 
 
 def says_no_more(whole: Clause) -> bool:

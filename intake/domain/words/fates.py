@@ -52,7 +52,7 @@ _UNABLE = re.compile(
 )
 RETRACTS = re.compile(
     r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait(?! for| till| until)|hang on|hold on)"
-    r"|scratch that|oops|whoops"
+    r"|(?:(?:no|nein|sorry|actually|oh),? ){0,2}scratch that|oops|whoops"
     r"|correction|tell a lie|i tell a lie"
     r"|(?:nein,? )?(?:kommando zurück|quatsch|moment|halt(?=\W*$|,)|warte))\b",
     re.I,

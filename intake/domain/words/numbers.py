@@ -27,10 +27,12 @@ _UNITS = {
     "zol": "in",
     "ft": "ft",
 }
+_NEXT_NAME = r"(?:[abc]|sill|cill|top|head|recess|reveal|depth)\b\W{0,3}\d"
+""" "40 in b 83": after an inch the next thing is named."""
 _UNIT = (
     r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m"
     r"|inch(?:es)?|ins|zoll"
-    r"|(?<=\d)in|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from))|\"|'')"
+    rf"|(?<=\d)in|in(?=\s*(?:$|[,.;)]|high|deep|wide|tall|up|off|from|/|\(?{_NEXT_NAME}))|\"|'')"
 )
 _HALF = (
     r"(?:\s?[½¼¾]|[\s-]+(?:and[\s-]+)?(?:a[\s-]+|one[\s-]+)?(?:half|quarter)\b|[\s-]+and[\s-]+three[\s-]+quarters\b"
@@ -91,7 +93,7 @@ IMPERIAL = "imperial"
 """In place of a unit for all: the message writes feet or inches, and an "in" is inches."""
 _IMPERIAL = re.compile(
     r"\b(?:inch(?:es)?|ins|feet|foot|ft|zoll)\b|\d\s?(?:\"|''|'(?![a-z])|ft\b)|\din\b"
-    r"|\d\sin(?=\s*[,.;)]).{1,80}?\d\sin\b",
+    rf"|\d\sin(?=\s*(?:[,.;)/]|\(?{_NEXT_NAME})).{{1,80}}?\d\sin\b",
     re.I | re.S,
 )
 _INWARDS = re.compile(r"\d\s{1,3}in\Z", re.I)

@@ -18,6 +18,7 @@ from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
 from intake.domain.words.of_a_number import near, of_another_thing, offers, same_ink
+from intake.domain.words.places_in_order import are_places
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
@@ -93,7 +94,7 @@ class Unnumbered:
         """The reply as answers to numbered requests; [] where it names none for certain."""
         return (
             self._lettered()
-            or self._in_order()
+            or self.in_order()
             or self._in_lines()
             or self._of_the_window()
             or self._in_order_first()
@@ -132,7 +133,7 @@ class Unnumbered:
             rest = [self._read(s) for s in told[first:]]
             if any((w.lengths and not _of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
                 return []
-            if found := self._in_order("\n".join(told[begins:first])):
+            if found := self.in_order("\n".join(told[begins:first])):
                 return [*before, *found, *([ReplyPart(0, "\n".join(told[first:]))] if rest else [])]
         return []
 
@@ -171,16 +172,19 @@ class Unnumbered:
         before = self._text[: start.start()] if start else ""
         return [ReplyPart(0, before), ReplyPart(several[0], self._text[len(before) :])]
 
-    def _in_order(self, text: str = "") -> list[ReplyPart]:
+    def in_order(self, text: str = "") -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
         (fields, besides), slots = self._fields(text), self._slots()
         fields = self._with_refusals(fields, slots)
         more = fields[len(slots) :]
-        if len(slots) < 2 or len(fields) < len(slots) or not all(self._goes_on(f, slots[-1]) for f in more):
+        places = self._places(more, slots)
+        if len(slots) < 2 or len(fields) < len(slots):
+            return []
+        if not (places or all(self._goes_on(f, slots[-1]) for f in more)):
             return []
         if not all(self._is_for(f, s) for f, s in zip(fields, slots, strict=False)):
             return []
-        spots = [f for f in more if SPOT.match(f)]
+        spots = more if places else [f for f in more if SPOT.match(f)]
         found: dict[int, str] = {slots[-1].ask + 1: ", ".join(spots)} if spots else {}
         heights = [(f, slots[-1]) for f in more if f not in spots]
         for field, slot in [*zip(fields, slots, strict=False), *heights]:
@@ -196,6 +200,11 @@ class Unnumbered:
             if refuses and len(ask.choices) == 1 and self._is_for(pair[1], slot):
                 fields = [*fields[:at], ", ".join(pair), *fields[at + 2 :]]
         return fields
+
+    def _places(self, fields: Sequence[str], slots: Sequence[_Slot]) -> bool:
+        """Whether the last short answers are to the request after the others, for the places of as many things."""
+        after = self._asks[slots[-1].ask :] if slots else ()
+        return bool(after) and len(fields) == len(after[0].items) and are_places(fields)
 
     def _goes_on(self, field: str, last: _Slot) -> bool:
         """A place for the request after them, or one more height of the ceiling."""

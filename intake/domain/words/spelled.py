@@ -319,7 +319,8 @@ class _Reader:
             rest += 1
         more = (self._two_more(rest) or self._german_small(rest)) if self._joined(rest) else None
         if more is None or (more[0] < _TWO_DIGITS and more[1] == rest + 1):
-            return (f"{lead} m", at + 2) if word == "a" or not word.isdecimal() else None
+            a_thing = (word, self._word(at + 1)) == ("a", "meter") and self._word(at + 2) != "and"
+            return None if a_thing or word.isdecimal() else (f"{lead} m", at + 2)
         # What follows the metres is in centimetres, and a unit said after it is theirs.
         after = (
             more[1] + 1

@@ -53,6 +53,15 @@ _NO_BETWEEN = re.compile(
 )
 """ "Window 15 no wait 16.5"."""
 
+_SCRATCHED = re.compile(
+    r"(?:^|(?<=[,;:(-] )|(?<=\bno )|(?<=\bno, )|(?<=\bsorry )|(?<=\boops )|(?<=\bactually )|(?<=\d ))"
+    r"(?:please |bitte )?(?:(?:ignore|disregard|forget|strike|scrap|delete|cancel|scrub|bin|cross out) (?:that|it)"
+    r"|(?:vergessen|ignorieren|streichen) sie das)(?: one| bit| last one)?"
+    r"(?=[\s,.:!-]*(?:(?:it'?s|it is|it should (?:be|read)|make (?:it|that)|that'?s|es (?:ist|sind)|das sind) )?\d)",
+    re.I,
+)
+""" "Recess 12, ignore that, 14": many words for one thing."""
+
 
 _ANY_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)*")
 
@@ -74,6 +83,7 @@ def mended(text: str, dialect: bool) -> _Mended:
         found = _replaced(found, _ANY_WORD, as_written)
     found = _replaced(found, _TRADE, lambda word: _IN_THE_TRADE.get(word.lower(), word))
     found = _replaced(found, _NO_BETWEEN, lambda _: ", no, ")
+    found = _replaced(found, _SCRATCHED, lambda _: "scratch that")
     return _replaced(found, _WORD, _mended)
 
 

@@ -25,6 +25,18 @@ _FLOOR = re.compile(
 _WINDOW = re.compile(r"\b(?:windows?|fenster)\b", re.I)
 LOWEST_TOP_MM = 1500
 """Lower than that is the height of the glass and no top; common practice, no source."""
+LEAST_GLASS_MM = 300
+"""No window of a room is lower; common practice, no source."""
+_NAMED_TOP = re.compile(
+    r"\b(?:top|head|oberkante)(?: (?:of|at) (?:(?:the )?(?:window|frame)|it))?(?: (?:is|at|was|ist|bei))?"
+    r"\s?[:=-]?\s?(?=\d)",
+    re.I,
+)
+_FROM_THE_SILL = re.compile(
+    r"\b(?:sill|cill|there|that|brüstung|fensterbank) (?:up )?(?:to|bis)\b"
+    r"|\b(?:from|above|over|ab|von|über) (?:the |der |dem )?(?:sill|cill|there|that|brüstung|fensterbank)\b",
+    re.I,
+)
 
 
 def altered(wholes: Iterable[Clause], said: Sequence[Statement], checklist: Checklist) -> list[Statement]:
@@ -34,12 +46,23 @@ def altered(wholes: Iterable[Clause], said: Sequence[Statement], checklist: Chec
     return [s for s in said if s.item in items and any(_is_of(w, items[s.item]) for w in telling)]
 
 
-def of_the_glass(text: str, said: Sequence[Statement], checklist: Checklist) -> list[Statement]:
-    """The tops of windows that lie too low for one, where the message speaks of the glass alone."""
-    if not _GLASS.search(text):
-        return []
-    tops = {i.id for i in checklist.items if Role.HEAD in i.roles}
-    return [s for s in said if s.item in tops and s.value_mm is not None and s.value_mm < LOWEST_TOP_MM]
+def doubtful_tops(text: str, said: Sequence[Statement], checklist: Checklist) -> list[Statement]:
+    """The tops of windows that lie too low for one: where the message speaks of the glass alone, and where it names a
+    top that is hardly above its sill and does not say from where ("sill 98, top 112")."""
+    roles = {i.id: i.roles for i in checklist.items}
+    told = [(s, s.value_mm) for s in said if s.value_mm is not None]
+    low = [(s, v) for s, v in told if Role.HEAD in roles.get(s.item, ()) and v < LOWEST_TOP_MM]
+    sills = [v for s, v in told if Role.SILL in roles.get(s.item, ())]
+    glass = _GLASS.search(text)
+    return [
+        s
+        for s, v in low
+        if glass or (any(0 < v - at < LEAST_GLASS_MM for at in sills) and _from_nowhere(s.text))
+    ]
+
+
+def _from_nowhere(text: str) -> bool:
+    return bool(_NAMED_TOP.search(text)) and not _FROM_THE_SILL.search(text)
 
 
 def _is_of(whole: Clause, item: ChecklistItem) -> bool:

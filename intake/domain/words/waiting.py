@@ -15,6 +15,7 @@ from intake.domain.words.calls import (
     disputes,
     says_no_more,
     unable,
+    unable_for_good,
     unseen,
     wants_somebody,
     will_change,
@@ -178,7 +179,8 @@ class Waiting:
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
             return kind, phrase("need-wants-somebody")
-        if unable(whole) and not (said or sentence.promised):
+        cannot = unable(whole) and not said
+        if (cannot or unable_for_good(whole, said)) and not sentence.promised:
             return NeedKind.UNREAD, phrase("need-may-be-unable")
         if asks_within(reader):
             return NeedKind.QUESTION, phrase("need-asks-something")

@@ -10,6 +10,7 @@ from functools import cached_property, lru_cache
 from intake.domain.words.allotment import Allotment
 from intake.domain.words.answer_to_request import AnswerReader
 from intake.domain.words.calls import IF_NEEDED
+from intake.domain.words.circumstances import promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.contradictions import (
@@ -44,7 +45,7 @@ from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import TOLD, Taken
-from intake.domain.words.to_come import altered, of_the_glass
+from intake.domain.words.to_come import altered, doubtful_tops
 from intake.domain.words.unnumbered_answers import UnnumberedAnswer
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
@@ -125,7 +126,8 @@ class _Message:
         self.waiting = Waiting(asks, checklist, key)
         self.denied: set[int] = set()
         self.withdraws = False
-        self._unnumbered = Unnumbered(self.own, asks, checklist, lambda s: self._read(s).whole)
+        self._clauses: dict[str, Clause] = {}
+        self._unnumbered = Unnumbered(self.own, asks, checklist, self._whole)
         self._unasked = UnnumberedAnswer(asks, checklist, self.taken, self._unnumbered, self._read)
         self._allotment = Allotment(asks, checklist)
         self._offered = told_once(self.own, asks)
@@ -158,10 +160,10 @@ class _Message:
                 left += [part] if len(waiting.needs) == needs else []
         for part in left:
             if part.ask not in {a.ask for a in self.taken.answers}:
-                waiting.unanswered(part, self._read(part.text).whole)
+                waiting.unanswered(part, self._whole(part.text))
         self.taken.settle_yes()
         self._doubt_what_the_whole_says()
-        waiting.leave_what_is_told(self.taken, lambda text: self._read(text).whole)
+        waiting.leave_what_is_told(self.taken, self._whole)
         if self.asks and not (self.taken.every() or waiting.needs):
             waiting.says_nothing(self.own, self._wholes)
         return Understood(
@@ -182,7 +184,7 @@ class _Message:
             taken.weaken(taken.every(), UNCERTAIN)
         if burns_gas(self.own):
             taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
-        taken.weaken(of_the_glass(self.own, taken.every(), self.checklist), UNUSUAL)
+        taken.weaken(doubtful_tops(self.own, taken.every(), self.checklist), UNUSUAL)
         taken.weaken(altered(self._wholes, taken.every(), self.checklist), CHANGING, TOLD)
         taken.doubt_what_differs()
 
@@ -190,13 +192,15 @@ class _Message:
     def _wholes(self) -> list[Clause]:
         """Every sentence of the message by itself."""
         self._last = []
-        return [w for s in sentences(self.own) if (w := self._read(s).whole).words]
+        return [w for s in sentences(self.own) if (w := self._whole(s)).words]
 
     def _parts(self) -> list[ReplyPart]:
         asking = [n for n, a in enumerate(self.asks, 1) if a.number is not None and len(a.choices) == 1]
         found = parts(self.own, len(self.asks), frozenset(asking))
-        if not self.asks or any(p.ask for p in found):
-            return [p for part in found for p in self._unnumbered.listed(part)]
+        if not self.asks or (named := {p.ask for p in found if p.ask}):
+            # "Your first, 12, outside, 240": what looks like a label is the choice that the list begins with.
+            in_order = self._unnumbered.in_order() if self.asks and len(named) == 1 else []
+            return in_order or [p for part in found for p in self._unnumbered.listed(part)]
         if self._only_one_meant():
             return [ReplyPart(1, self.own, labelled=False)]
         return self._unnumbered.parts() or [p for part in found for p in self._unnumbered.listed(part)]
@@ -207,16 +211,14 @@ class _Message:
         return len(self.asks) == 1 and not named - set(self.asks[0].items)
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
-        return SentenceReader(
-            sentence,
-            self._lexicon,
-            self.language,
-            self._last,
-            self.unit,
-            unheard,
-            self._dialect,
-            self._offered,
-        )
+        as_told = (self._last, self.unit, unheard, self._dialect, self._offered)
+        return SentenceReader(sentence, self._lexicon, self.language, *as_told)
+
+    def _whole(self, sentence: str) -> Clause:
+        """A sentence as one clause."""
+        if sentence not in self._clauses:
+            self._clauses[sentence] = self._read(sentence).whole
+        return self._clauses[sentence]
 
     def _sentence(self, sentence: str, part: ReplyPart, answered: bool) -> bool:
         """Take what one sentence says; returns whether it answered the request of its part."""
@@ -226,9 +228,6 @@ class _Message:
             # A bare length after the answer is of none of its things for certain.
             self._last = []
         reader, found, offered = self._as_read(sentence, part)
-        if reader.theirs():
-            self._account(reader, [], [], part)
-            return False
         self._note_lengths(reader)
         if part.ask and answered and goes_on(reader.whole, self.asks[part.ask - 1]):
             part = ReplyPart(0, part.text)
@@ -243,7 +242,7 @@ class _Message:
         given = [*given, *self._placed(reader, [*found, *given])]
         if not (found or given) and could_not_measure(reader.whole):
             given = self._not_at_the_window(reader)
-        if not (found or given):
+        if not (found or given) or RETRACTS.match(reader.text):
             self._follow_up(reader)
         self._account(reader, found, given, part)
         if (found or given) and takes_back_at_once(reader):
@@ -357,7 +356,7 @@ class _Message:
     @cached_property
     def _promised(self) -> bool:
         """Whether the message says that something comes later."""
-        return any(w.has(C.LATER) for w in self._wholes)
+        return any(w.has(C.LATER) or promises(w) for w in self._wholes)
 
     def _note_lengths(self, reader: SentenceReader) -> None:
         """Keep the lengths of a sentence, and those that it denies: what was said of one before is in doubt."""
@@ -368,7 +367,7 @@ class _Message:
         self.taken.weaken([s for s in self.taken.every() if s.value_mm in denied], TAKEN_BACK)
         self.denied |= denied
         all_back = not (self._latest or whole.lengths or whole.mentions) and ALL_BACK.match(whole.text)
-        self.withdraws |= back and bool(EARLIER_MESSAGE.search(whole.text) or all_back)
+        self.withdraws |= bool(all_back or (back and EARLIER_MESSAGE.search(whole.text)))
 
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
@@ -380,7 +379,8 @@ class _Message:
         weakens = back or hedges_it(whole) or begins_conceding(whole)
         told = self.taken.lengths()
         new = any(not every_reading(v.number) & told for v in whole.lengths)
-        if new or (whole.lengths and not back) or whole.mentions or not self._latest or not weakens:
+        other = whole.mentions and not RETRACTS.match(whole.text)
+        if new or (whole.lengths and not back) or other or not self._latest or not weakens:
             return
         courtesy = IF_NEEDED.search(whole.text)
         if courtesy and not any(w.start < courtesy.start() for w in whole.where(C.HEDGE)):
