@@ -128,30 +128,32 @@ LETTERS = {
 }
 
 
-TABLES = [
-    "first",
-    "second",
-    "third",
-    "fourth",
-    "classes",
-    "fifth",
-    "sixth",
-    "seventh",
-    "eighth",
-    "ninth",
-    "tenth",
-    "eleventh",
-    "twelfth",
-    "fifteenth",
-    "sixteenth",
-    "seventeenth",
-    "eighteenth",
-    "nineteenth",
-    "twentieth",
-    "twentyfirst",
-    "twentythird",
-    "twentyfourth",
-]
+TABLES = {
+    "first": (120, 0),
+    "second": (110, 0),
+    "third": (50, 0),
+    "fourth": (39, 0),
+    "classes": (20, 0),
+    "fifth": (137, 0),
+    "sixth": (149, 1),
+    "seventh": (144, 0),
+    "eighth": (291, 1),
+    "ninth": (294, 1),
+    "tenth": (186, 2),
+    "eleventh": (185, 4),
+    "twelfth": (176, 0),
+    "fifteenth": (129, 1),
+    "sixteenth": (88, 1),
+    "seventeenth": (114, 1),
+    "eighteenth": (78, 0),
+    "nineteenth": (82, 0),
+    "twentieth": (40, 2),
+    "twentyfirst": (127, 0),
+    "twentythird": (246, 2),
+    "twentyfourth": (69, 1),
+}
+"""Facts that are right at least, and replies that are sent to a person without need at most, as measured
+(`python -m tests.words.test_replies`): what was learned is not lost again."""
 
 
 HELD = {
@@ -287,10 +289,14 @@ def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(hal
 
 
 @pytest.mark.parametrize("half", TABLES)
-def test_most_is_understood_and_few_are_sent_to_a_person_without_need(half: str) -> None:
+def test_as_much_is_right_and_as_few_are_sent_to_a_person_without_need_as_when_it_was_learned(
+    half: str,
+) -> None:
+    right, needless = TABLES[half]
     total = scored(half)
     assert total.understood >= 0.85
-    assert len(total.needless) <= max(0.05 * total.without, 2)
+    assert total.right >= right
+    assert len(total.needless) <= needless
 
 
 @pytest.mark.parametrize("half", HELD)

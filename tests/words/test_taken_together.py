@@ -27,6 +27,7 @@ def said(*messages: str, letter: str = "A") -> list[str]:
         (("4: 236", "Please ignore my last email, I measured the wrong room"), ["ceiling-height=?2360"]),
         (("4: 236", "Please disregard the ceiling height I gave"), ["ceiling-height=?2360", "ceiling-height=?None"]),
         (("No gas here", "Thank you"), ["gas-meter=none"]),
+        (("The gas meter is in the porch", "I think there is no gas"), ["gas-meter=place", "gas-meter=?none"]),
         (("4: 236", "The ceiling isn't 236"), ["ceiling-height=?2360"]),
     ],
 )  # fmt: skip
