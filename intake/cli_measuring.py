@@ -83,7 +83,7 @@ def replay(arguments: argparse.Namespace, settings: Settings) -> int:
         for each in replaying.replay(services, arguments.jobs):
             found.append(each)
             if not arguments.json:
-                print(replaying.as_line(each), flush=True)
+                print(replaying.as_line(each, every=bool(arguments.jobs)), flush=True)
     if arguments.json:
         print(json.dumps([replaying.as_row(each) for each in found], indent=1))
     else:

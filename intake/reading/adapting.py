@@ -38,8 +38,9 @@ HELD_BACK = 3
 MOST = 3000
 """So many crops at most are fitted to and held back, of sketches drawn by lot: minutes, and half a gigabyte. With 600
 and 3,000 of them 313 and 243 of 1,500 strings of other writers are wrong (docs/measuring.md)."""
-PULLS = (30.0, 10.0, 3.0)
-"""How hard heads may be pulled to nothing, in frames; by 100 they mend less (docs/measuring.md)."""
+PULLS = (100.0, 30.0, 10.0, 3.0)
+"""How hard heads may be pulled to nothing, in frames: by 100 they mend least, and may be the only ones that do other
+hands no harm (docs/measuring.md)."""
 VOTES = (1.0, VOTE, 4.0, 8.0)
 """How much the vote of the networks may count beside PP-OCR's."""
 SLOPES, LEVELS = (0.2, 3.0), (-4.0, 4.0)

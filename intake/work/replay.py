@@ -157,8 +157,8 @@ def as_row(found: Replayed) -> dict[str, object]:
     }
 
 
-def as_line(found: Replayed) -> str:
-    """One job in a line, and its grave changes."""
+def as_line(found: Replayed, every: bool = False) -> str:
+    """One job in a line, and its grave changes, or `every` one."""
     count = len(found.changes)
     what = f"{count} number{'s' if count > 1 else ''} otherwise" if count else "nothing changes"
     line = f"{found.job}: {what}; accepted {found.accepted_before} -> {found.accepted_after}"
@@ -166,7 +166,7 @@ def as_line(found: Replayed) -> str:
         line += ", ready -> not ready" if found.ready_before else ", not ready -> ready"
     if found.unread:
         line += f"; {found.unread} originals are not kept any more"
-    return "\n".join([line, *(_grave_line(c) for c in found.changes if c.grave)])
+    return "\n".join([line, *(_change_line(c) for c in found.changes if every or c.grave)])
 
 
 def in_words(found: Sequence[Replayed]) -> str:
@@ -181,6 +181,13 @@ def in_words(found: Sequence[Replayed]) -> str:
     )
 
 
-def _grave_line(change: ReadingChange) -> str:
+def _change_line(change: ReadingChange) -> str:
     settled = f" (settled: {change.settled})" if change.settled else ""
-    return f"  {change.before or '-'} -> {change.after}{settled}"
+    before, after = (
+        f"{text or '-'}{' accepted' if taken else ''}"
+        for text, taken in (
+            (change.before, change.accepted_before),
+            (change.after, change.accepted_after),
+        )
+    )
+    return f"  {before} -> {after}{settled}"

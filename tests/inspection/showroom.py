@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
+from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
@@ -243,6 +244,7 @@ def report(kind: str, results: list[Result]) -> None:
         print(f"  {name}: inside at the end {share_of([r.figures[name] for r in results])}")
     print(f"  a bar was said to keep the promise and broke it so far {share_of([r.untrue for r in results])}")
     print(f"  and breaks it in the long run {share_of([r.broke for r in results])}")
+    print(f"  once it had risen, the bar only came down {share_of([only_fell(r.bars) for r in results])}")
     bars = np.array([r.bars for r in results])
     for month in (m for m in (0, 2, 5, 8, 12, 25, 38, 51) if m < bars.shape[1]):
         low, middle, high = np.percentile(bars[:, month], [10, 50, 90])
@@ -255,6 +257,12 @@ def report(kind: str, results: list[Result]) -> None:
         f"  {np.mean([r.checked for r in results]):.0f} numbers looked at;"
         f" the interval is {100 * np.mean([r.width for r in results]):.2f} % wide at the end"
     )
+
+
+def only_fell(bars: Sequence[float]) -> bool:
+    """Whether a bar never rose again after it had risen above the shipped one for the first time."""
+    risen = [bar for n, bar in enumerate(bars) if max(bars[: n + 1]) > SHIPPED]
+    return risen == sorted(risen, reverse=True)
 
 
 def share_of(held: list[bool]) -> str:

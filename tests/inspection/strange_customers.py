@@ -17,6 +17,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from multiprocessing import get_context
+from operator import attrgetter
 from pathlib import Path
 
 import cv2
@@ -38,6 +39,7 @@ from intake.reading import sketch as reader
 from intake.reading.adapted import load, save
 from intake.reading.adapting import Labels, adapt, scored, shipped
 from intake.reading.heads import LabelledCrop, LookedAt
+from intake.reading.texts import SURE
 from intake.work.labels import Label
 
 STRINGS, TRIED = 51, 1500
@@ -78,21 +80,26 @@ class Order:
 @dataclass(frozen=True)
 class Outcome:
     """What became of a sheet's true numbers, each: whether its text was read rightly, and whether something was read
-    in its place; and how many numbers were accepted, and how many of these wrong."""
+    in its place; and of the numbers accepted, and of those left to a person though SURE or more was said of them, each,
+    whether it is wrong."""
 
     right: tuple[bool, ...]
     found: tuple[bool, ...]
-    accepted: int
-    silent: int
+    accepted: tuple[bool, ...]
+    left: tuple[bool, ...]
 
 
 def outcome(reading: SketchReading, sketch: Sketch) -> Outcome:
     true, pairs = sketch.truth["numbers"], match(reading.numbers, sketch.truth["numbers"])
     right = {t for n, t in pairs.items() if same_text(reading.numbers[n].text, true[t]["text"])}
-    accepted = [n for n, number in enumerate(reading.numbers) if number.accepted]
-    silent = sum(pairs.get(n) not in right for n in accepted)
+    wrong = [(number, pairs.get(n) not in right) for n, number in enumerate(reading.numbers)]
     every, placed = range(len(true)), set(pairs.values())
-    return Outcome(tuple(t in right for t in every), tuple(t in placed for t in every), len(accepted), silent)
+    return Outcome(
+        tuple(t in right for t in every),
+        tuple(t in placed for t in every),
+        tuple(amiss for number, amiss in wrong if number.accepted),
+        tuple(amiss for number, amiss in wrong if not number.accepted and number.confidence >= SURE),
+    )
 
 
 @lru_cache(maxsize=4)
@@ -132,7 +139,7 @@ def _labels(reading: SketchReading, sketch: Sketch, name: str) -> Iterator[Label
 
 def compared(name: str, before: Sequence[Outcome], after: Sequence[Outcome]) -> str:
     """Both in words: wrong or missed numbers with the 95 % interval of the difference by sheets (numbers of a sheet
-    share a hand), McNemar's exact test by numbers (Psychometrika 12, 1947), and what is accepted."""
+    share a hand), McNemar's exact test by numbers (Psychometrika 12, 1947), and what is accepted and what is not."""
     pairs = [p for b, a in zip(before, after, strict=True) for p in zip(b.right, a.right, strict=True)]
     won, lost = sum(a and not b for b, a in pairs), sum(b and not a for b, a in pairs)
     fewer = np.array([sum(a.right) - sum(b.right) for b, a in zip(before, after, strict=True)], float)
@@ -142,14 +149,18 @@ def compared(name: str, before: Sequence[Outcome], after: Sequence[Outcome]) -> 
         str(sum(f and not r for o in some for f, r in zip(o.found, o.right, strict=True)))
         for some in (before, after)
     )
-    accepted = " -> ".join(
-        f"{sum(o.accepted for o in some)} with {sum(o.silent for o in some)} wrong"
-        for some in (before, after)
+    accepted, left = (
+        " -> ".join(
+            f"{sum(map(len, map(of, some)))} with {sum(map(sum, map(of, some)))} wrong"
+            for some in (before, after)
+        )
+        for of in (attrgetter("accepted"), attrgetter("left"))
     )
     return (
         f"{name}: {len(before)} sheets, {len(pairs)} numbers; wrong or missed {wrong}, {fewer.sum():.0f} fewer"
         f" ({fewer.sum() - spread:.0f} to {fewer.sum() + spread:.0f}), {won} mended, {lost} spoilt,"
-        f" p {_chance(won, lost):.1g}; of these misread {misread}; accepted {accepted}"
+        f" p {_chance(won, lost):.1g}; of these misread {misread}; accepted {accepted};"
+        f" left to a person though {SURE} or more was said of them {left}"
     )
 
 
@@ -208,6 +219,8 @@ def on_sheets(asked: argparse.Namespace, folder: Path) -> None:
             ("hands they know", KNOWN, "", asked.known),
         ):
             tried = [(Order(first + n, asked.try_on, kind), taught) for n in range(count)]
+            if not tried:
+                continue
             both = pool.starmap(read, tried, chunksize=1)
             print(compared(name, [b for b, _ in both], [a for _, a in both]), flush=True)
 

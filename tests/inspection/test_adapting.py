@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.stats import binomtest
 
 from fixtures.hands.gather import quick_hands
 from fixtures.plain_plans import plain_plan
@@ -54,14 +55,16 @@ def _sheared(grey: NDArray[np.uint8], lean: float) -> NDArray[np.uint8]:
 
 @pytest.mark.long
 def test_a_hand_that_the_networks_did_not_know_is_read_better_and_the_shipped_ones_no_worse() -> None:
-    labels = Labels(tuple(leaning(240, 1, FURTHER)), ())
+    """Of half as many labels, 80 held back on four sheets, the heads' gain is not beyond chance."""
+    labels = Labels(tuple(leaning(480, 1, FURTHER)), ())
     found, trials = adapt(labels, Labels(shipped("validation").crops, ()), Labels(shipped("test").crops, ()))
     assert trials[0].what == "heads"
     assert trials[0].better
     fresh = LookedAt(list(leaning(120, 2, FURTHER)))
     before, after = fresh.score(), scored(found, fresh)
-    assert before.wrong >= 5
-    assert after.wrong <= before.wrong
+    # A gain beyond chance, by McNemar's exact test (Psychometrika 12, 1947).
+    mended, spoilt = len(before.new(after)), len(after.new(before))
+    assert binomtest(mended, mended + spoilt, alternative="greater").pvalue < 0.01
     assert after.loss < before.loss
 
 

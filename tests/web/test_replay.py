@@ -18,7 +18,7 @@ from intake.work import decide
 from intake.work.decide import add_number, confirm, correct, drop, replace_role
 from intake.work.labels import NotAllowed, labels, slip_of, write_labels
 from intake.work.measure import learning_sentences, measured
-from intake.work.replay import ReadingChange, as_line, as_row, changed, in_words, replay
+from intake.work.replay import ReadingChange, Replayed, as_line, as_row, changed, in_words, replay
 from intake.work.services import Services
 from tests.inspection.build import reading
 from tests.web import world
@@ -105,6 +105,22 @@ def test_another_way_to_write_a_length_is_no_grave_change_and_another_length_is(
 
 def test_one_job_alone_may_be_replayed(own: Place) -> None:
     assert [each.job for each in replay(own.services, [own.job("Tomas")])] == [own.job("Tomas")]
+
+
+def test_of_a_job_that_is_named_every_change_is_told_and_else_the_grave_ones() -> None:
+    changes = (
+        ReadingChange("p", "386.5", "380.5", True, True),
+        ReadingChange("p", "24", "241", False, False, "241"),
+        ReadingChange("p", "", "97", False, True),
+    )
+    found = Replayed("R-1", changes, 1, 2, False, False, 0)
+    grave = "  386.5 accepted -> 380.5 accepted"
+    assert as_line(found).splitlines()[1:] == [grave]
+    assert as_line(found, every=True).splitlines()[1:] == [
+        grave,
+        "  24 -> 241 (settled: 241)",
+        "  - -> 97 accepted",
+    ]
 
 
 def test_numbers_are_matched_by_their_place() -> None:
