@@ -12,6 +12,7 @@ from intake.drawing.display import PaperPoint, Text
 from intake.drawing.wall_frame import WallFrame
 
 FAR_MM = 1e5
+"""Further along a wall than any room reaches."""
 
 
 @dataclass

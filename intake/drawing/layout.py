@@ -24,4 +24,4 @@ EXTENSION_OFF, EXTENSION_BEYOND = 1.2, 1.5
 FIRST_ROW = 6.0
 """From the face of a wall to its nearest dimension line."""
 
-SQUARE_MM_A_M2 = 1e6
+SQUARE_MM_A_M2 = 1e6  # by definition

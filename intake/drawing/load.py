@@ -12,6 +12,7 @@ from intake.domain.room.room_file import Lined, LinedList
 from intake.model.errors import IntakeError, NotFound
 
 LARGEST_BYTES = 1_000_000
+"""A room file is a few kilobytes (a guard against what is none)."""
 ENDINGS = (".yaml", ".yml", ".json")
 
 

@@ -17,6 +17,8 @@ RUN_SHARES = (0.52, 0.16, 0.12, 0.2)
 WORTH_TELLING_MM = 3
 MOST_SLIPS = 6
 WORTH_SAYING = 0.01
+"""Shares of the panel's width by column; mm by which a run is said to be narrowed; slips listed; the least chance
+of one that is listed (by eye)."""
 
 
 def panel_blocks(examination: RoomExamination) -> list[Block]:

@@ -13,8 +13,10 @@ from intake.model.examination import RoomExamination
 from intake.model.room import Measurement
 
 SHARES = (0.19, 0.16, 0.15, 0.13, 0.1, 0.11, 0.16)
+"""Of the table's width by column (by eye)."""
 HEADS = ("Length", "measured", "adjusted", "st. dev.", "r", "w", "hidden <")
 MOST_SHEETS = 20
+"""A longer table is cut off (a guard, set by hand)."""
 
 
 def table_sheets(examination: RoomExamination, paper: str, scale: int, left_over: list[Block]) -> list[Sheet]:

@@ -30,6 +30,7 @@ _KEEPING = {
 cost 14,000 page faults, a quarter of the time that a picture takes."""
 ENVIRONMENT = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", **_KEEPING}
 PICTURES_A_CHILD = 60
+"""A new child after so many, so that nothing that leaks adds up (set by hand)."""
 
 
 @dataclass(frozen=True)

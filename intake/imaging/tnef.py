@@ -10,12 +10,14 @@ import struct
 from dataclasses import dataclass, field
 
 _SIGNATURE = 0x223E9F78
+"""The first four bytes, [MS-OXTNEF] (from memory)."""
 _ATTACHMENT_STARTS = 0x00069002  # idAttachRendData: each one begins the next attachment
 _SHORT_NAME = 0x00018010  # idAttachTitle
 _DATA = 0x0006800F  # idAttachData
 _PROPERTIES = 0x00069005  # idAttachment: MAPI properties, among them the long file name
 _LONG_NAME = 0x3707  # PidTagAttachLongFilename, [MS-OXPROPS]
 _MAX_ATTACHMENTS = 100
+"""More are passed over (a guard, set by hand)."""
 
 
 class NotTnef(ValueError):

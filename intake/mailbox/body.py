@@ -20,6 +20,7 @@ from intake.model.message import Part
 DEEPEST = 60
 """Levels of nesting that are opened; mail clients make fewer than ten."""
 MOST_PARTS = 20_000
+"""More are passed over (a guard, set by hand)."""
 
 LONGEST_TEXT = 50_000
 """Characters of running text that are read as words: an hour of typing. The rest stands in the original."""

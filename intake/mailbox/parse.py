@@ -30,6 +30,7 @@ logging.getLogger("mailparser").addHandler(logging.NullHandler())
 
 LONGEST_SUBJECT = 1_000
 MOST_ADDRESSES = 500
+"""Signs of a subject, and addresses of a header, that are kept (guards, set by hand)."""
 
 _MESSAGE_ID = re.compile(r"<[^<>]{1,900}>")
 _EMAIL = re.compile(r"[^\s<>\"@\x00-\x1f]{1,64}@[^\s<>\"@\x00-\x1f]{1,253}")

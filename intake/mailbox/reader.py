@@ -16,6 +16,7 @@ from intake.model.message import Message
 SECONDS = 10
 """Of processor time; the largest honest message takes two."""
 MESSAGES_A_CHILD = 2_000
+"""A new child after so many, so that nothing that leaks adds up (set by hand)."""
 
 
 class MailReader:

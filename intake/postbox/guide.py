@@ -50,6 +50,7 @@ LINE_TO_WRITE_ON, ON_THE_LINE, ABOVE = 24.5, 6.5, 1.5
 """mm on the sheet: the lines for name and date from its top; where words stand that begin at a box's top, and how far
 above a box its caption."""
 LEAD_POINTS = 8.5
+"""Size of the type of the sheet's first words (by eye)."""
 
 
 @dataclass

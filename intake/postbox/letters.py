@@ -232,6 +232,7 @@ def _gaps(text: str) -> set[str]:
 
 
 MOST_GREETED = 3
+"""Names in a greeting at most (set by hand)."""
 
 
 def _greeting(letter: Letter, words: Wording) -> str:

@@ -23,6 +23,7 @@ from intake.reading.own import FeatureHead
 from intake.reading.readers import VOTE
 
 _CERTAIN = 1e-4
+"""No chance is nearer to 0 or 1 than this when its log odds are taken (a guard)."""
 _HEADS, TOLD = "heads.npz", "told.json"
 
 

@@ -53,6 +53,7 @@ HARM, MORE_WRONG = 0.03, 0.02
 """How much the mean log loss, and the share of wrong texts, of the shipped test set may have risen for all that is
 known, at most (judgement): on less than a thousand crops chance alone would exceed it."""
 _FAINT = 1e-4
+"""The least chance that a log loss is taken of (a guard)."""
 _Floats = NDArray[np.float64]
 
 

@@ -10,6 +10,7 @@ from intake.model.reading import Box
 from intake.reading.readers import Grey
 
 CROP_HEIGHT = 64
+"""Pixels high (set by hand)."""
 
 
 def cut(flat: Grey, box: Box, margin: float = 0.12, stretch: bool = True) -> Grey:

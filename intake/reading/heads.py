@@ -30,6 +30,8 @@ SPREAD = 0.72
 STEPS = 40
 _FAINT = 1e-4
 _NOTHING = 1e-30
+"""Steps of the fit at most, the least chance that a log loss is taken of, and a guard against the log of 0 (set by
+hand)."""
 _Floats = NDArray[np.float64]
 Heads = Mapping[str, FeatureHead]
 

@@ -17,6 +17,7 @@ _FEWEST = 2
 _OVERALL = 0.9
 """How often a number of a key is a wall's overall (judgement)."""
 _LEAST = 1e-9
+"""A guard against division by 0."""
 
 
 def with_keys(places: Sequence[Placed]) -> list[Placed]:

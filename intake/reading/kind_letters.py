@@ -15,6 +15,7 @@ _LETTERED = re.compile(r"(?:[A-HJ-NP-RT-Y] |L ?)(\d{1,4}(?:[.,]\d)?)\Z")
 """One letter that is hardly a digit (not I, O, S, Z) before a number, with a space: "B3.5" may be 13.5, "B 42.5" is not
 (5 of 5 on validation sheets; 5 of 10 without a space)."""
 _SURE_LETTER = 0.85
+"""A letter read less surely than this names no number (set by hand)."""
 
 
 def parted(text: str) -> tuple[str, str]:

@@ -21,6 +21,7 @@ SURE = 60
 LEAST_HEIGHT = 10
 """Pixels of the small picture, 1 % of its long side."""
 MOST_WORDS = 40
+"""So many words of one label are kept (set by hand)."""
 SPARSE_TEXT = "--psm 11"
 
 

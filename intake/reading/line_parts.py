@@ -27,6 +27,7 @@ _WIDE_GAP, _SOME_GAP, _ANY_GAP = 1.1, 0.45, 0.15
 """Digits further apart than the first (in heights, ink to ink) are two numbers, nearer than the second one;
 between them, two where the gap is out of proportion with the line's other gaps."""
 _OUT_OF_PROPORTION = 2.2
+"""So many times the line's usual gap (set by hand)."""
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,7 @@ _WITHIN, _BEYOND = 0.1, 0.04
 drawn. All were set by hand, no source."""
 _FRAYS = 0.15
 _PLACES = (0.25, 0.5, 0.75)
+"""Ends within so much of a diagonal of a side count for it; a side is looked at in three places (set by hand)."""
 
 
 def open_sides(lines: Sequence[Line], diagonal: float, inside: NDArray[np.float32]) -> list[Line]:

@@ -18,6 +18,7 @@ from intake.reading.readers import Grey
 
 _ROW = 72
 _PAPER = 255
+"""Pixels from line to line of the sheet on which crops are read together, and its grey (set by hand)."""
 _CHARACTERS = "tessedit_char_whitelist=0123456789."
 
 

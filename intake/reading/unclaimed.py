@@ -16,6 +16,7 @@ _GAP = 0.45
 _LEAST, _MOST = 0.5, 1.7
 """Texts are so many times as high as the page's numbers."""
 _LONGEST = 6.0
+"""And so many times as long at most (set by hand)."""
 
 
 def unclaimed(ink: Sorted) -> list[Box]:

@@ -35,6 +35,7 @@ from intake.store.letters import WAITING
 FEW = 1000
 """Jobs that a search may find before they are gone through in their order instead."""
 MOST_WORDS = 6
+"""Words of a search that count (a guard, set by hand)."""
 
 Outline = tuple[tuple[tuple[float, float], tuple[float, float]], ...]
 """Walls as (start, end) in the pixels of the sketch."""

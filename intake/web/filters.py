@@ -23,7 +23,7 @@ from intake.work.what_counts import why_not
 A_MOMENT = timedelta(minutes=5)
 MOST_CHOICES = 5
 """Texts that a number may say, each with a key of its own."""
-MINUTES_IN_AN_HOUR = 60
+MINUTES_IN_AN_HOUR = 60  # by definition
 
 
 def need(state: JobState) -> str:

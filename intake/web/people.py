@@ -15,6 +15,7 @@ from intake.work.notices import NoNotices, set_notices
 
 pages = Blueprint("people", __name__)
 AUDIT_LINES = 100
+"""Lines on a page (by eye)."""
 
 
 @pages.route("/sign-in", methods=["GET", "POST"])

@@ -33,6 +33,8 @@ LINK = timedelta(hours=12)
 WINDOW = timedelta(minutes=15)
 TRIES_A_NAME = 5
 TRIES_AN_ADDRESS = 20
+"""Failed sign-ins within the window, of one name and from one address, after which it is shut (common practice, no
+source)."""
 
 _NAME = re.compile(r"[\w@][\w .@-]{0,62}[\w.]")
 """No sign that means something in an address, a file name or a page."""

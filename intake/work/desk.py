@@ -29,6 +29,7 @@ FRONT_ROWS = 6
 """Jobs of each need on the front page; three times as many of those that wait for the designer."""
 
 LONGEST_WORDS = 90
+"""Signs of what a customer wrote that a row of the list shows (by eye)."""
 NEEDS: tuple[JobState, ...] = (
     JobState.TO_CHECK,
     JobState.COMPLETE,

@@ -31,6 +31,7 @@ BEFORE_AN_ORDER = (
 )
 """Common practice in the United Kingdom, no source; local codes and licensed people come first."""
 MOST_PICTURES = 60
+"""Pictures in a handover pack at most (set by hand)."""
 NOT_EXAMINED = (
     "A fault of the program has kept this job from being examined since {since}: the checklist leaves out what came or"
     " was decided since then."

@@ -16,6 +16,7 @@ from intake.store.letters import OUT
 from intake.work.job_file import JobFile
 
 MOST_TAKES = 5
+"""Facts that are offered to be taken from one need at most (by eye)."""
 
 
 @dataclass(frozen=True)

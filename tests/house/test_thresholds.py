@@ -4,7 +4,10 @@ practice, no source". A number that decides something within a function has none
 from __future__ import annotations
 
 import ast
+import re
+from collections import Counter
 from collections.abc import Iterator
+from itertools import takewhile
 from pathlib import Path
 
 INTAKE = Path(__file__).parents[2] / "intake"
@@ -69,3 +72,52 @@ def test_no_constant_is_given_a_second_value() -> None:
                 twice += [f"{path.relative_to(INTAKE)}: {name}"] if name in seen else []
                 seen.add(name)
     assert twice == []
+
+
+OPEN = {"domain/room": 14, "domain/sketch": 2, "domain/words": 3}
+"""Constants beside which nothing says yet where their number is from, or what it is."""
+
+
+def is_number(node: ast.expr) -> bool:
+    value = node.operand if isinstance(node, ast.UnaryOp) else node
+    return isinstance(value, ast.Constant) and type(value.value) in (int, float)
+
+
+def unsourced(source: str) -> Iterator[str]:
+    """Constants in lines of their own that neither a docstring after them, nor a comment, nor a docstring before them
+    that ends with a colon is about; in a file of what was fitted none."""
+    tree, lines = ast.parse(source), source.splitlines()
+    if "fitted" in (ast.get_docstring(tree) or "").lower():
+        return
+    told = {n.lineno for n in tree.body if isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant)}
+    ends = {n.lineno: n.end_lineno or 0 for n in tree.body if isinstance(n, ast.Assign)}
+    for node in (n for n in tree.body if isinstance(n, ast.Assign)):
+        values = node.value.elts if isinstance(node.value, ast.Tuple) else [node.value]
+        after = node.lineno
+        while after in ends:
+            after = ends[after] + 1
+        above = [*takewhile(lambda line: re.match("[A-Z_]", line), reversed(lines[: node.lineno - 1]))]
+        before = lines[node.lineno - 2 - len(above)] if node.lineno > 1 + len(above) else ""
+        said = (
+            after in told
+            or before.startswith("#")
+            or before.endswith(':"""')
+            or "#" in lines[node.lineno - 1]
+        )
+        if values and all(map(is_number, values)) and not said:
+            yield ast.unparse(node.targets[0])
+
+
+def test_beside_every_number_stands_where_it_is_from() -> None:
+    found = Counter(
+        "/".join(path.relative_to(INTAKE).parts[:-1][:2])
+        for path in INTAKE.rglob("*.py")
+        if "migrations" not in path.parts
+        for _ in unsourced(path.read_text(encoding="utf-8"))
+    )
+    assert {room: n for room, n in found.items() if n > OPEN.get(room, 0)} == {}
+
+
+def test_a_number_without_a_source_is_found() -> None:
+    said = 'A = 1\nB = 2\n"""By hand."""\nC = 3\n\n# By hand.\nD = 4\nE, F = 5, 6  # by hand\n\nG = -7\n'
+    assert list(unsourced(said)) == ["C", "G"]

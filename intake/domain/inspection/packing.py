@@ -16,6 +16,7 @@ from intake.model.inspection import Verdict, Weighed
 
 _TEN_THOUSANDTHS = 10_000
 _ELIGIBLE, _ACCEPTED, _VERDICT, _SLIP, _INDEX = 14, 15, 16, 19, 20
+"""Steps of a chance within its 14 bits, and the bit at which each other thing begins."""
 _CODES: Mapping[Verdict | None, int] = {
     None: 0,
     Verdict.WAITING: 1,

@@ -183,6 +183,7 @@ def _days(span: timedelta) -> Phrase:
 
 
 LONGEST_WISH = 300
+"""Signs of a customer's wish that are kept (set by hand)."""
 _STOP = re.compile(
     r"\b(?:please )?(?:stop|quit|cease)\s+(?:e-?mail|writ|contact|send|messag|bother|remind)\w*"
     r"|\b(?:please\s+stop\b(?!\s*(?:the|at|by)\b)|unsubscribe|remove me from|take me off)"

@@ -19,6 +19,8 @@ _BLURRED_EDGE, _BLURRED_SHARE = 3.6, 0.3
 """Edge of a stroke in pixels of a thousand across, and in heights of a figure; sharp: under 3.1."""
 _BLURRED_ROOM = 12.0
 _DARK_ROOM, _DARK_PAPER = 45.0, 80.0
+"""Sharpness of a photograph of the room, and grey levels of it and of paper, below which it is of little use (set by
+hand; how often they err: docs/pictures.md)."""
 # Sizes mail and chat apps shrink to: 320x240, 640x480, 1632x2448 (an old help page, second-hand), the rest common
 # practice, no source. A telephone's own picture has other sizes and carries the camera's name.
 _LEAST_MARKS = 15

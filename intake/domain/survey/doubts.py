@@ -21,6 +21,7 @@ from intake.model.reading import Direction, ReadNumber, Role, SketchReading
 LIKELY = 0.03
 """An alternative less likely than this is not offered."""
 MOST_CHOICES = 3
+"""Texts that a customer is asked to choose from at most (set by hand)."""
 
 _ON_WALLS = frozenset({Role.SECTION, Role.OVERALL, Role.OPENING})
 _ROLE_ORDER = (Role.CEILING, Role.SECTION, Role.OVERALL, Role.OPENING, Role.SILL, Role.HEAD, Role.REVEAL)
