@@ -163,7 +163,7 @@ HELD = {
     "held_four": (3, 3, 5, 0.91),
     "held_five": (2, 1, 7, 0.88),
     "held_six": (5, 3, 9, 0.87),
-    "held_seven": (5, 2, 5, 0.88),
+    "held_seven": (4, 2, 6, 0.88),
     "thirteenth": (0, 0, 2, 0.97),
     "fourteenth": (0, 0, 2, 0.97),
     "twentysecond": (0, 0, 2, 0.98),

@@ -130,7 +130,7 @@ class Allotment:
             for s in self._slots
             if not (s.role is None and s.item.id in left_open)
             and not (s.item.id in told and (reader.corrects or not s.item.one_value))
-            and (s.item.one_value or (s.number, s.item.id) not in answered)
+            and (s.item.one_value or (reader.corrects and s.role) or (s.number, s.item.id) not in answered)
         ]
         found: list[tuple[int, Statement]] = []
         for left in _left(reader, said):

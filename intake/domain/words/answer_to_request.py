@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from intake.domain.lengths.notation import AGREE_MM, parse_length
 from intake.domain.words.calls import slipped
@@ -50,9 +49,10 @@ from intake.domain.words.weighing import (
     no_longer,
     refused_at_once,
     said_otherwise_again,
+    tape_at_fault,
 )
 from intake.model.checklist import Checklist, ChecklistItem
-from intake.model.letter import Answer, Ask
+from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
 A_DIGIT = 10
@@ -61,6 +61,7 @@ OF_ITS_SIZE = (0.4, 2.5)
 """Between these parts of an offered length a number is of its size, and not a request's number; common practice, no
 source."""
 _FIRST_FIELD = re.compile(r"[,;(:]|\s-\s")
+_ROUGHLY = re.compile(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d")
 _BY_SIDES = re.compile(r"\b(?:left|right|links|rechts)\b", re.I)
 
 
@@ -187,7 +188,7 @@ class AnswerReader:
         offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         in_its_place = self.ask.number is not None and not offered
         unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied or in_its_place))
-        if unsure or reader.asked or re.search(r"~\s?\d|\d\s?ish\b|\d\s+(?:or|oder)\s+\d", whole.text):
+        if unsure or reader.asked or tape_at_fault(whole) or _ROUGHLY.search(whole.text):
             return UNCERTAIN
         if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):
             return "doubt-could-not-properly"
@@ -384,16 +385,3 @@ def _of_other_things(clause: Clause, reader: SentenceReader) -> bool:
 
 def _courtesy(reader: SentenceReader) -> bool:
     return all(w.concepts & {C.ASIDE} for w in reader.whole.words)
-
-
-def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answer:
-    """A statement as the answer to the request numbered `number`."""
-    # An answer about one number of the plan settles that number, and nothing else of its item.
-    value = statement.kind is StatementKind.VALUE
-    said = replace(statement, message=message, settles=value and ask.number is None)
-    choice = _choice(said.value_mm, ask) if value else ""
-    return Answer(number, said, choice, ask.picture, ask.number)
-
-
-def _choice(value_mm: int | None, ask: Ask) -> str:
-    return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")

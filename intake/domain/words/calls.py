@@ -35,7 +35,8 @@ _OF_US = re.compile(r"\b(?:you|your|someone|somebody|anyone|anybody|sie|ihnen|je
 _HANDS_ON = re.compile(r"\b(?:come|help|measure|measuring|hold|pop|do it|hand)\b", re.I)
 _WAS_ILL = re.compile(r"\b(?:war|waren|was|were|been)\s(?:\w+\s)?(?:krank|ill|poorly|unwell|away)\b", re.I)
 _WISH = re.compile(
-    r"\b(?:we|i)(?:'d| would)? (?:like|love|want|prefer) (?:to|it|them|the)\b(?! (?:know|say|thank|see|hear"
+    r"\b(?:we|i)(?:'d| would)? (?:really |so |dearly )?(?:like|love|want|prefer) (?:to|it|them|the|is)\b"
+    r"(?! (?:know|say|thank|see|hear"
     r"|start|send|meet|get"
     r" (?:going|started|on)|do (?:it|this|that)|wait|measure|ask|help))|\b(?:wir|ich) (?:möchten?|hätten?"
     r"|wollen|will)\b.{0,30}"
@@ -262,6 +263,7 @@ _LASTING = re.compile(
 def unable_for_good(whole: Clause, said: Sequence[Statement]) -> bool:
     """Whether it says that something cannot be told, and why not later either."""
     missing = any(s.kind is StatementKind.COULD_NOT for s in said) or whole.has(C.COULD_NOT)
+    missing = missing or bool(_CANNOT_DO.search(whole.text))
     return missing and bool(_LASTING.search(whole.text)) and not whole.has(C.LATER)
 
 

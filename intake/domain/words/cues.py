@@ -90,7 +90,7 @@ _NO_END_AFTER = _NO_END.replace(")", r"\.)")
 """A stop after one of these ends no sentence."""
 _SENTENCE = re.compile(
     rf"(?<=[!?])\s+|(?<=[a-z0-9)\"']){_NO_END}\.(?:\s+(?!(?<=\bno\.\s)\d{{1,4}}'s)|$)"
-    rf"|(?<=\.){_NO_END_AFTER}\s+(?=[A-Z])|;|\n",
+    rf"|(?<=\.){_NO_END_AFTER}\s+(?=[A-Z])|;|\n|(?<=[\w)])\s?[\u2600-\u2712\u2715-\u27bf\U0001F300-\U0001FAFF]+\s+(?=[\w(])",
     re.I,
 )
 JOINTS = any_of(
@@ -136,7 +136,7 @@ INTERROGATIVE = re.compile(
 _UNMARKED_QUESTION = re.compile(
     _OPENERS
     + any_of(
-        r"(?:do|did|can|could|should|would|shall|will|have) (?:you|i|we|it|they)\b",
+        r"(?:do|did|can|could|should|would|shall|will|have) (?:you|i|we|(?<!do )(?<!did )it|they)\b",
         r"(?:is|are|does) (?:it|this|that|there|you)\b",
         r"(?:warum|wieso|weshalb|wozu|wann|was kostet|wie lange|wie viel|wie teuer)\b",
         r"(?:können|könnten|würden|dürfen|dürften|sollen|kann|soll) (?:sie|wir|ich|man|es)\b",

@@ -4,22 +4,6 @@ from __future__ import annotations
 
 from intake.domain.words.concepts import Concept as C
 
-CHANGES = (
-    r"\b(?:is|are|was|were|'s|'re) being (?:\w+ly )?\w+(?:ed|en|own|t)\b"
-    r"|\b(?:to be|will be|getting|gets|get) (?:\w+ly )?(?:moved|taken|replaced|swapped|removed|widened|blocked|raised"
-    r"|lowered|rebuilt|fitted|knocked|bricked|plastered|tiled|changed|altered|ripped|demolished|extended)\b"
-    r"|\b(?:going to|will) be (?!\w*(?:measur|photo|need|finish|delay|attach|pleas|delight|interest|us|ask|excit"
-    r"|thrill|reliev|surpris|scann|mail|post|forward|includ|follow|clos)ed)(?:made|built|put|cut|\w{3,}(?:ed|en|wn))\b"
-    r"|\b(?:there'?s|there is|there are|we have|we've got|we are having|we're having) (?:\w+ ){0,4}(?:going|coming)"
-    r" (?:in|out|up|down|over|through|where)\b(?! and out)"
-    r"|\b(?:swapp(?:ed|ing) for|demolish\w*|relocat\w*)\b"
-    r"|\b(?:getting|having|fitting) (?:an?|new|the|some) (?:new )?(?:heat pump|windows?|boiler|doors?|floor|ceiling)"
-    r"\b|\bhaving (?:\w+ ){1,3}(?:laid|fitted|put|done|installed|replaced|moved)\b|\b(?:is|are) (?:both|all) going\b"
-    r"|\b(?:coming|due) (?:(?:in|on|next) (?:\w+ ){1,2})?to (?:move|shift|swap|replace|fit|remove) (?:it|them|the)\b"
-    r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
-    r"(?:down|out|through|up|away)\b"
-)
-"""That something will be altered, in words that other words part: the passive under way, verbs in two parts."""
 PHRASES: dict[C, str] = {
     C.HEDGE: """
         near enough|close enough|haven't checked|not checked|didn't check|haven't double checked|not double checked|
@@ -193,6 +177,7 @@ PHRASES: dict[C, str] = {
         useless|third time|second time you|fourth time|how many times|keep asking|keeps asking|asked me already|
         asked us already|asked already|waste of time|poor service|not good enough|let down|disgusted|angry|upset|lied|
         refuse|solicitor|money back|deposit back|compensation|never called|never came|didn't turn up|not turned up|
+        not best pleased|not too pleased|not very pleased|asked twice|ask me twice|ask twice|
         sick of|tired of|enough of|losing patience|not impressed|unimpressed|dissatisfied|appalling|shambles|
         this is a joke|what a joke|complete joke|nightmare|no longer interested|not interested|pull out|pulling out|
         call it off|called off|gone off|another firm|another showroom|other firm|competitor|cheaper|split up|separated|

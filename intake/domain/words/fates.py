@@ -50,9 +50,13 @@ _UNABLE = re.compile(
     r"|konnte|weiß (?:ich )?nicht|keine ahnung)\b",
     re.I,
 )
+_TAKES_BACK = (
+    r"(?:ignore|disregard|forget|scrap|scratch|scrub|strike|cross out|cancel|bin|delete|vergessen sie|ignorieren sie"
+    r"|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything|das|es|alles)\b"
+)
 RETRACTS = re.compile(
     r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait(?! for| till| until)|hang on|hold on)"
-    r"|(?:(?:no|nein|sorry|actually|oh),? ){0,2}scratch that|oops|whoops"
+    rf"|(?:(?:no|nein|sorry|actually|oh|please|bitte),? ){{0,3}}{_TAKES_BACK}|oops|whoops"
     r"|correction|tell a lie|i tell a lie"
     r"|(?:nein,? )?(?:kommando zurück|quatsch|moment|halt(?=\W*$|,)|warte))\b",
     re.I,
@@ -74,9 +78,7 @@ NOT_ANY_MORE = re.compile(
 )
 """ "I wrote 83 there. That was a slip."."""
 ALL_BACK = re.compile(
-    r"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){0,3}(?:ignore|disregard|forget|scrap|scratch|cancel|bin"
-    r"|delete|vergessen sie"
-    r"|ignorieren sie|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything|das|es|alles)\b",
+    rf"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){{0,3}}{_TAKES_BACK}",
     re.I,
 )
 """ "Disregard that.": all that was said last, where the message has said nothing yet."""

@@ -9,6 +9,7 @@ from intake.domain.lengths.plausible import HEIGHTS_MM
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import elsewhere
+from intake.domain.words.lexicon import Mention
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import (
     ANOTHER_BESIDE,
@@ -40,6 +41,7 @@ _ALTERNATIVE = re.compile(r"\d\S{0,12}+\s++(?:or|oder)\s+\d|\d\s?\?", re.I)
 _NO_WINDOW = re.compile(r"\b(?:alcoves?|chimney|fireplace|wardrobe|doorway|kamin|tür)\b", re.I)
 """ "The recess in the alcove"."""
 _GUESS_MARK = re.compile(r"\b(?:say|sagen wir)\s\d|~\s?\d|\d\s?ish\b|\d\s?\+/?-|±|\d\s?\(\?\)")
+_TO_IT = re.compile(r"\s?(?:up )?(?:to|bis)\s(?:(?:the|zu[rm]?|die|der)\s){0,2}", re.I)
 
 
 ANOTHER_END = "doubt-another-end"
@@ -85,6 +87,19 @@ def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
     if upright:
         return not _SIDEWAYS.search(between) or bool(_UPWARDS.search(between))
     return not (reveal and _UPWARDS.search(between))
+
+
+def reaching(
+    text: str, mentions: Sequence[Mention], values: Sequence[Length]
+) -> list[tuple[Mention, Length]]:
+    """ "150 to the sill, 140 to the top": each name with the length that reaches to it; [] unless all have one."""
+    found = [
+        (m, v)
+        for m in mentions
+        for v in values
+        if v.end <= m.start and _TO_IT.fullmatch(text[v.end : m.start])
+    ]
+    return found if len(found) == len(mentions) else []
 
 
 def doubt_of(item: ChecklistItem, clause: Clause, value: Length, room: str, other_room: bool = False) -> str:

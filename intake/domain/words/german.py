@@ -4,18 +4,6 @@ from __future__ import annotations
 
 from intake.domain.words.concepts import Concept as C
 
-CHANGES = (
-    r"(?<!wasser )(?<!leitung )(?<!gas )(?<!strom )\b(?:kommt|kommen|fliegt|fliegen|geht|soll|sollen|muss|reißen"
-    r"|nehmen|bauen|setzen)\b[^.,;\d]{0,40}"
-    r"\b(?:raus|weg|rein|runter|ab|dicht|neu)\b"
-    r"|\b(?:kommt|kommen|bekommen|kriegen) (?!der |das )(?:\w+ ){0,3}(?:der |das |die |ein\w* )?neue[rsn]? [A-ZÄÖÜ]"
-    r"|\b(?:wird|werden)\b[^.,;\d]{0,40}\b(?!\w*(?:mess|schick|reich|send|fotograf|liefer|brauch|nötig|wes|meld|sag"
-    r"|dankt|freu))"
-    r"(?:\w*ge\w{3,}(?:t|en)|(?:ver|er|ent)\w{3,}t)\b"
-    r"|\b(?:ab|aus|ein|um|weg|an|durch|heraus|raus|zu)zu(?:reißen|bauen|setzen|nehmen|mauern|brechen|hängen"
-    r"|tauschen|legen|schieben)\b|\bzu (?:entfernen|ersetzen|versetzen|verlegen|verschieben|vergrößern)\b"
-)
-"""That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
 PHRASES: dict[C, str] = {
     C.HEDGE: """
         ungeprüft|nicht nachgemessen|nicht überprüft|nicht geprüft|ca|ca.|circa|ungefähr|ungefaehr|zirka|gut und gerne|

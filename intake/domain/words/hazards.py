@@ -127,7 +127,7 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
     ),
     (
         Hazard.FIRE,
-        r"\bburning smell\b|\bsmells? of burning\b|\bsmells? burnt\b|\bsmell of smoke\b|\bon fire\b"
+        r"\bburn(?:ing|t) smell\b|\bsmells? of burning\b|\bsmells? burnt\b|\bsmell of smoke\b|\bon fire\b"
         r"|\bcaught fire\b|\bbrandgeruch\b"
         r"|\briecht verbrannt\b|\bsmouldering\b|\bes brennt\b",
     ),

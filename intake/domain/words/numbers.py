@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
@@ -247,6 +247,14 @@ def every_reading(number: Number) -> set[int]:
         else ("cm", "m", "mm", "in")[: 3 + number.inwards]
     )
     return {v for unit in units if (v := _millimetres(number, unit)) is not None}
+
+
+def without(text: str, unheard: Set[int]) -> str:
+    """`text` with blanks in place of those lengths."""
+    for number in numbers(text)[0] if unheard else ():
+        if every_reading(number) & unheard:
+            text = text[: number.start] + "," + " " * (number.end - number.start - 1) + text[number.end :]
+    return text
 
 
 def _usual(value: int, range_mm: tuple[int, int] | None, near: Sequence[int]) -> bool:

@@ -19,9 +19,9 @@ from intake.domain.words.clause import (
 )
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
-from intake.domain.words.fitting import doubt_of, fits, one_each, two_part_sill
+from intake.domain.words.fitting import doubt_of, fits, one_each, reaching, two_part_sill
 from intake.domain.words.lexicon import Lexicon, Mention
-from intake.domain.words.numbers import every_reading, numbers, reading_of
+from intake.domain.words.numbers import reading_of, without
 from intake.domain.words.of_a_number import as_it_stands
 from intake.domain.words.somebody_elses import without_theirs
 from intake.domain.words.spelling import mended
@@ -48,7 +48,7 @@ class SentenceReader:
 
     `unheard` are lengths (mm) that are taken for something else, `offered` those that each request about a number of
     the plan offers. `before` are the items that an earlier sentence spoke
-    of last: a bare length may be theirs ("It is 236.").
+    of last: a bare length may be theirs ("It is 236."), but of one that is `settled`, which has its only length.
     """
 
     def __init__(
@@ -61,12 +61,13 @@ class SentenceReader:
         unheard: Set[int] = frozenset(),
         dialect: bool = False,
         offered: Sequence[Set[int]] = (),
+        settled: Set[str] = frozenset(),
     ) -> None:
         self.text = sentence
         self.lexicon = lexicon
         self._items = lexicon.items
         self._mended = mended(sentence, dialect)
-        heard = _without(as_it_stands(without_theirs(self._mended.text), offered), unheard)
+        heard = without(as_it_stands(without_theirs(self._mended.text), offered), unheard)
         self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []
@@ -74,6 +75,7 @@ class SentenceReader:
         self._open: list[str] = []
         self._last: list[str] = []
         self._before = [i for i in before if i in self._items]
+        self._settled = settled
         self._things = Things(self._items, self.clauses, sentence, lambda: self.found)
         self._summed = False
         """A sill was summed from two lengths."""
@@ -228,6 +230,10 @@ class SentenceReader:
     def _values(self, clause: Clause, mentions: Sequence[Mention], values: Sequence[Length]) -> None:
         events: list[Mention | Length] = sorted([*mentions, *values], key=lambda e: e.start)
         if isinstance(events[0], Length) and not self._open:
+            if reach := reaching(clause.text, mentions, values):
+                for mention, value in reach:
+                    self._value(mention.items[0], clause, value)
+                return
             if len(mentions) == len(values):
                 for mention, value in zip(mentions, values, strict=True):
                     self._value(mention.items[0], clause, value)
@@ -281,7 +287,8 @@ class SentenceReader:
 
     def _unnamed(self, clause: Clause) -> None:
         """A length without a name is of what was named last: "236 at one end, 234.5 at the other"."""
-        named = self._open or self._last or self._before
+        again = not self.corrects and set(self._before) <= self._settled
+        named = self._open or self._last or ([] if again else self._before)
         if len(set(named)) != 1 or not self._items[named[0]].range_mm:
             return
         if _DIMENSION.match(clause.text) or _LETTER.match(clause.text):
@@ -385,11 +392,3 @@ _TURNS = re.compile(
 def _taken_apart(heard: str, lexicon: Lexicon, language: str, unit: str) -> tuple[list[Clause], Clause]:
     """The clauses of a sentence and the whole as one; a sentence is looked at several times on its way."""
     return clauses_of(heard, lexicon, language, unit), Clause(heard, 0, lexicon, language, unit)
-
-
-def _without(text: str, unheard: Set[int]) -> str:
-    """`text` with blanks in place of those lengths."""
-    for number in numbers(text)[0] if unheard else ():
-        if every_reading(number) & unheard:
-            text = text[: number.start] + "," + " " * (number.end - number.start - 1) + text[number.end :]
-    return text

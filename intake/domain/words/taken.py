@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from intake.domain.lengths.notation import parse_length
 from intake.domain.words.allotment import LOOSE
-from intake.domain.words.answer_to_request import in_answer
 from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, WHICH_REQUEST, in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
@@ -31,6 +31,10 @@ class Taken:
     def items(self) -> set[str]:
         """The items that something was said of."""
         return {s.item for s in self.every()}
+
+    def settled(self) -> set[str]:
+        """The items of which a length was said."""
+        return {s.item for s in self.every() if s.value_mm is not None}
 
     def lengths(self) -> frozenset[int]:
         """The lengths that were said, in millimetres."""
@@ -112,3 +116,16 @@ def _weakened(
     if not _hit(statement, weak, kinds):
         return statement
     return replace(in_doubt(statement, doubt), settles=False)
+
+
+def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answer:
+    """A statement as the answer to the request numbered `number`."""
+    # An answer about one number of the plan settles that number, and nothing else of its item.
+    value = statement.kind is StatementKind.VALUE
+    said = replace(statement, message=message, settles=value and ask.number is None)
+    choice = _choice(said.value_mm, ask) if value else ""
+    return Answer(number, said, choice, ask.picture, ask.number)
+
+
+def _choice(value_mm: int | None, ask: Ask) -> str:
+    return next((c for c in ask.choices if value_mm is not None and parse_length(c, "cm") == value_mm), "")

@@ -11,6 +11,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.fitting import HEIGHTS
 from intake.domain.words.said_of_items import OF_A_WINDOW
 from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.letter import Ask
 from intake.model.reading import Role
 from intake.model.word import Statement
 
@@ -25,6 +26,7 @@ _FLOOR = re.compile(
 _WINDOW = re.compile(r"\b(?:windows?|fenster)\b", re.I)
 LOWEST_TOP_MM = 1500
 """Lower than that is the height of the glass and no top; common practice, no source."""
+_NAMED_RANGE = re.compile(r"\b(?:from|von) (\d{1,3}) (?:to|bis) (\d{1,3}) cm\b", re.I)
 LEAST_GLASS_MM = 300
 """No window of a room is lower; common practice, no source."""
 _NAMED_TOP = re.compile(
@@ -46,15 +48,25 @@ def altered(wholes: Iterable[Clause], said: Sequence[Statement], checklist: Chec
     return [s for s in said if s.item in items and any(_is_of(w, items[s.item]) for w in telling)]
 
 
-def doubtful_tops(text: str, said: Sequence[Statement], checklist: Checklist) -> list[Statement]:
-    """The tops of windows that lie too low for one: where the message speaks of the glass alone, and where it names a
-    top that is hardly above its sill and does not say from where ("sill 98, top 112")."""
+def implausible(
+    text: str, said: Sequence[Statement], asks: Sequence[Ask], checklist: Checklist
+) -> list[Statement]:
+    """The lengths outside what their request names ("from 5 to 30 cm"), and the tops of windows that lie too low for
+    one: where the message speaks of the glass alone, and where it names a top that is hardly above its sill and does
+    not say from where ("sill 98, top 112")."""
     roles = {i.id: i.roles for i in checklist.items}
     told = [(s, s.value_mm) for s in said if s.value_mm is not None]
+    named = {
+        i: (int(m[1]) * 10, int(m[2]) * 10)
+        for a in asks
+        for m in _NAMED_RANGE.finditer(a.question)
+        for i in a.items
+    }
+    outside = [s for s, v in told if s.item in named and not named[s.item][0] <= v <= named[s.item][1]]
     low = [(s, v) for s, v in told if Role.HEAD in roles.get(s.item, ()) and v < LOWEST_TOP_MM]
     sills = [v for s, v in told if Role.SILL in roles.get(s.item, ())]
     glass = _GLASS.search(text)
-    return [
+    return outside + [
         s
         for s, v in low
         if glass or (any(0 < v - at < LEAST_GLASS_MM for at in sills) and _from_nowhere(s.text))

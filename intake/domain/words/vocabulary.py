@@ -9,6 +9,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 
 from intake.domain.words import english, german
+from intake.domain.words.alterations import CHANGES
 from intake.domain.words.concepts import Concept
 from intake.domain.words.dialect import speaks_dialect
 
@@ -44,7 +45,6 @@ _ENGLISH_SIGNS = frozenset(
     ]
 )
 _FIGURE = re.compile(r"\d")
-_CHANGES = re.compile(f"{english.CHANGES}|{german.CHANGES}", re.I)
 LONGEST_PHRASE = 5
 
 
@@ -103,7 +103,7 @@ def language_of(text: str) -> str:
 
 def changes(text: str) -> list[Spoken]:
     """The stretches of `text` that say, in words that stand apart, that something will be altered."""
-    return [Spoken(*m.span(), frozenset({Concept.CHANGE})) for m in _CHANGES.finditer(text)]
+    return [Spoken(*m.span(), frozenset({Concept.CHANGE})) for m in CHANGES.finditer(text)]
 
 
 @lru_cache(maxsize=2048)

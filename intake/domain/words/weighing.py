@@ -56,6 +56,13 @@ _OF_WHAT_WAS_SAID = re.compile(
 _WHEN = re.compile(
     r"\b(?:when|wann|open|auf|geöffnet|(?:mon|tues|wednes|thurs|fri|satur|sun)day|\w+tag|cost|kostet)\b", re.I
 )
+_TAPE_AT_FAULT = re.compile(
+    r"\b(?:tape|ruler|rule|laser|maßband|zollstock)\b.{0,25}\b(?:kink\w*|twist\w*|ben[dt]\w*|slip\w*|caught|sag\w*|broken"
+    r"|stretched|snagged|folded|verdreht|verrutscht|geknickt)\b"
+    r"|\bdifferent (?:answers|numbers|figures|readings|results)\b",
+    re.I,
+)
+""" "242, then 244, then I found the tape had a kink in it": neither may be right."""
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
 
@@ -130,6 +137,8 @@ def weighed(
         said = weakened(said, UNCERTAIN, VALUE)
     if no_longer(whole):
         said = weakened(said, CHANGING, VALUE)
+    if tape_at_fault(whole):
+        said = weakened(said, UNCERTAIN, VALUE)
     so_is = _SO_IS.search(whole.text) if whole.has(C.TAKEN_BACK) else None
     if so_is:
         gone = {v for n in whole.lengths if n.end <= so_is.start() for v in every_reading(n.number)}
@@ -151,10 +160,16 @@ def weighed(
 
 
 BARE_NO = re.compile(
-    r"\A\W*(?:(?:oh|ah|or|wait|hang on|sorry|moment|ach)\W+)*(?:no|nein|nope|ne|nee)\W*(?:wait|sorry|moment"
+    r"\A\W*(?:(?:oh|ah|or|wait|hang on|sorry|moment|ach|a+rgh|ugh|damn|oops|doh|er|um|hm+)\W+)*"
+    r"(?:no|nein|nope|ne|nee)\W*(?:wait|sorry|moment"
     r"|warte)?\W*\Z",
     re.I,
 )
+
+
+def tape_at_fault(whole: Clause) -> bool:
+    """Whether it tells that the tape was not as it should be, or that the lengths came out differently."""
+    return bool(_TAPE_AT_FAULT.search(whole.text))
 
 
 def no_longer(whole: Clause) -> bool:

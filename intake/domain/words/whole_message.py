@@ -45,7 +45,7 @@ from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.taken import TOLD, Taken
-from intake.domain.words.to_come import altered, doubtful_tops
+from intake.domain.words.to_come import altered, implausible
 from intake.domain.words.unnumbered_answers import UnnumberedAnswer
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
@@ -184,7 +184,7 @@ class _Message:
             taken.weaken(taken.every(), UNCERTAIN)
         if burns_gas(self.own):
             taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
-        taken.weaken(doubtful_tops(self.own, taken.every(), self.checklist), UNUSUAL)
+        taken.weaken(implausible(self.own, taken.every(), self.asks, self.checklist), UNUSUAL)
         taken.weaken(altered(self._wholes, taken.every(), self.checklist), CHANGING, TOLD)
         taken.doubt_what_differs()
 
@@ -211,7 +211,8 @@ class _Message:
         return len(self.asks) == 1 and not named - set(self.asks[0].items)
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
-        as_told = (self._last, self.unit, unheard, self._dialect, self._offered)
+        settled = self.taken.settled() - {i.id for i in self.checklist.items if i.one_value}
+        as_told = (self._last, self.unit, unheard, self._dialect, self._offered, settled)
         return SentenceReader(sentence, self._lexicon, self.language, *as_told)
 
     def _whole(self, sentence: str) -> Clause:
@@ -376,9 +377,10 @@ class _Message:
         earlier = OWN_MISREADING.search(whole.text) or (back and EARLIER_MESSAGE.search(whole.text))
         if earlier and not (self._latest or whole.lengths or whole.mentions):
             self._retracted = reader.text  # what an earlier message said, if a length follows in its place
+        numbers = {a.item for a in self.asks if a.number is not None} & {s.item for s in self._latest}
+        back = back or bool(numbers and BARE_NO.match(whole.text))
         weakens = back or hedges_it(whole) or begins_conceding(whole)
-        told = self.taken.lengths()
-        new = any(not every_reading(v.number) & told for v in whole.lengths)
+        new = any(not every_reading(v.number) & self.taken.lengths() for v in whole.lengths)
         other = whole.mentions and not RETRACTS.match(whole.text)
         if new or (whole.lengths and not back) or other or not self._latest or not weakens:
             return

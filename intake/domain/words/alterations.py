@@ -1,0 +1,37 @@
+"""That something in the room will be altered, in words that other words part."""
+
+from __future__ import annotations
+
+import re
+
+_ENGLISH = (
+    r"\b(?:is|are|was|were|'s|'re) being (?:\w+ly )?\w+(?:ed|en|own|t)\b"
+    r"|\b(?:to be|will be|getting|gets|get) (?:\w+ly )?(?:moved|taken|replaced|swapped|removed|widened|blocked|raised"
+    r"|lowered|rebuilt|fitted|knocked|bricked|plastered|tiled|changed|altered|ripped|demolished|extended)\b"
+    r"|\b(?:going to|will) be (?!\w*(?:measur|photo|need|finish|delay|attach|pleas|delight|interest|us|ask|excit"
+    r"|thrill|reliev|surpris|scann|mail|post|forward|includ|follow|clos)ed)(?:made|built|put|cut|\w{3,}(?:ed|en|wn))\b"
+    r"|\b(?:there'?s|there is|there are|we have|we've got|we are having|we're having) (?:\w+ ){0,4}(?:going|coming)"
+    r" (?:in|out|up|down|over|through|where)\b(?! and out)"
+    r"|\b(?:we are|we're|i am|i'm|they are|they're) (?:hacking|knocking|chipping|ripping|pulling|tearing|taking) "
+    r"(?:\w+ ){0,3}(?:off|out|down)\b|\b(?:will|is going to) (?:gain|lose|grow|shrink)\b"
+    r"|\b(?:swapp(?:ed|ing) for|demolish\w*|relocat\w*)\b"
+    r"|\b(?:getting|having|fitting) (?:an?|new|the|some) (?:new )?(?:heat pump|windows?|boiler|doors?|floor|ceiling)"
+    r"\b|\bhaving (?:\w+ ){1,3}(?:laid|fitted|put|done|installed|replaced|moved)\b|\b(?:is|are) (?:both|all) going\b"
+    r"|\b(?:coming|due) (?:(?:in|on|next) (?:\w+ ){1,2})?to (?:move|shift|swap|replace|fit|remove) (?:it|them|the)\b"
+    r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
+    r"(?:down|out|through|up|away)\b"
+)
+"""That something will be altered, in words that other words part: the passive under way, verbs in two parts."""
+_GERMAN = (
+    r"(?<!wasser )(?<!leitung )(?<!gas )(?<!strom )\b(?:kommt|kommen|fliegt|fliegen|geht|soll|sollen|muss|reißen"
+    r"|nehmen|bauen|setzen)\b[^.,;\d]{0,40}"
+    r"\b(?:raus|weg|rein|runter|ab|dicht|neu)\b"
+    r"|\b(?:kommt|kommen|bekommen|kriegen) (?!der |das )(?:\w+ ){0,3}(?:der |das |die |ein\w* )?neue[rsn]? [A-ZÄÖÜ]"
+    r"|\b(?:wird|werden)\b[^.,;\d]{0,40}\b(?!\w*(?:mess|schick|reich|send|fotograf|liefer|brauch|nötig|wes|meld|sag"
+    r"|dankt|freu))"
+    r"(?:\w*ge\w{3,}(?:t|en)|(?:ver|er|ent)\w{3,}t)\b"
+    r"|\b(?:ab|aus|ein|um|weg|an|durch|heraus|raus|zu)zu(?:reißen|bauen|setzen|nehmen|mauern|brechen|hängen"
+    r"|tauschen|legen|schieben)\b|\bzu (?:entfernen|ersetzen|versetzen|verlegen|verschieben|vergrößern)\b"
+)
+"""That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
+CHANGES = re.compile(f"{_ENGLISH}|{_GERMAN}", re.I)
