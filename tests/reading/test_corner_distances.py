@@ -68,6 +68,18 @@ def test_a_diagonal_is_no_length_across_the_room_that_speaks_against_another(pla
     assert [n.text for n in found if n is not found[place]] == ["95.5", "120", "184.5", "300", "300"]
 
 
+@pytest.mark.parametrize("place", [0, 1, 2])
+def test_two_lengths_tell_a_diagonal_wherever_it_stands_among_them(place: int) -> None:
+    """One of each direction, the one along the top read none too surely."""
+    spanned = {Role.OVERALL: 0.6, Role.DIAGONAL: 0.05, Role.UNKNOWN: 0.1}
+    across = replace(
+        seen(0, (0.0, 1.0), ("500", 0.97), roles=spanned), at=(500.0, 400.0), amid=True, across=0.3
+    )
+    others = [EAST, seen(0, (0.0, 1.0), ("400", 0.6))]
+    found = infer([*others[:place], across, *others[place:]], WALLS, "cm").numbers[place]
+    assert found.meaning.role is Role.DIAGONAL and found.sure > 0.9
+
+
 def test_distances_between_corners_are_as_sure_as_the_lengths_they_rest_on() -> None:
     """4 x 3 m by one wall each: 5 m, its deviation by the law of propagation of errors (JCGM 100:2008, 5.1.2)."""
     levels = Levels(WALLS)

@@ -60,6 +60,8 @@ def test_a_number_in_an_odd_form_is_likelier_than_what_is_none() -> None:
         ("1000", "cm", True),
         ("1001", "cm", False),
         ("door", "cm", False),
+        ("2.515", "m", True),
+        ("2.5155", "m", False),
     ],
 )
 def test_what_a_tape_gives_in_a_room(text: str, unit: str, may: bool) -> None:
