@@ -136,6 +136,19 @@ WALLS = [
 ]
 
 
+def test_what_a_number_says_what_it_measures_and_where_are_told_apart() -> None:
+    """So the chance of a meaning is the product of the three."""
+    stands = (Stand(2, 0.7, (0.0, 1.0)), Stand(1, 0.3, (0.0, 1.0)))
+    roles = {Role.OVERALL: 0.6, Role.SECTION: 0.4}
+    seen = Sighting((Alternative("300", 0.99),), roles, {}, stands, 1.0, (200.0, 290.0))
+    found = {
+        (m.role, m.wall): np.exp(m.log) for m in meanings_of(seen, Levels(WALLS), "cm", 10.0) if m.text == 0
+    }
+    for role, chance in roles.items():
+        for stand in stands:
+            assert found[role, stand.wall] == pytest.approx(0.99 * chance * stand.weight, rel=0.01)
+
+
 @pytest.mark.parametrize(("of_wall", "wall"), [(0.9, 2), (0.1, None)])
 def test_a_ceilings_height_is_of_no_wall_and_says_by_which_one_it_is_written(
     of_wall: float, wall: int | None
