@@ -71,3 +71,44 @@ def test_a_picture_sign_ends_a_sentence() -> None:
     assert "gas-meter=place" not in _facts(
         "A", "386.5 👍 10cm 👍 240 by the sink, 239.5 by the door 👍 gas meter pic attached"
     )
+
+
+@pytest.mark.parametrize(
+    "beside",
+    [
+        "242, new laminate to go on top",
+        "242 (or 247)",
+        "240 to 244",
+        "242 first time, 245 second time",
+        "Tape says 242, laser 245",
+        "Take 3 off the 245 I gave you",
+        "242 but that's to the old ceiling",
+        "242, my tape starts at 2",
+        "242 plus the boards",
+        "242, tiles still to come",
+        "242 but that includes the carpet",
+        "gut 242",
+        "erst 242, dann 245 gemessen",
+    ],
+)
+def test_a_length_that_its_own_words_limit_is_in_doubt(beside: str) -> None:
+    found = _facts("C", beside)
+    assert found
+    assert all("=?" in f for f in found)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "gas meter under the stairs or in the garage",
+        "My landlord says the gas meter is in the cellar",
+        "Gas bottles outside",
+    ],
+)
+def test_a_place_that_is_not_known_first_hand_is_in_doubt(words: str) -> None:
+    assert _facts("A", words) == ["gas-meter=?place"]
+
+
+@pytest.mark.parametrize("yet", ["except it's 284.5 at the top", "but I make it 284.5"])
+def test_a_yes_with_another_length_after_it_is_in_doubt(yet: str) -> None:
+    assert "wall-sections=2835" not in _facts("B", f"right, {yet}")

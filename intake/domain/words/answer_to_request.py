@@ -49,7 +49,7 @@ from intake.domain.words.weighing import (
     no_longer,
     refused_at_once,
     said_otherwise_again,
-    tape_at_fault,
+    unsteady,
 )
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
@@ -188,7 +188,7 @@ class AnswerReader:
         offered = [v for v in lengths if set(self._reading(v, self.items[0]).values_mm) & set(self.choices)]
         in_its_place = self.ask.number is not None and not offered
         unsure = bool(hedges) or (whole.has(C.HEDGE) and not (refused or whole.denied or in_its_place))
-        if unsure or reader.asked or tape_at_fault(whole) or _ROUGHLY.search(whole.text):
+        if unsure or reader.asked or unsteady(whole) or _ROUGHLY.search(whole.text):
             return UNCERTAIN
         if whole.has(C.COULD_NOT) and not (REST.search(whole.text) or whole.has(C.LATER, C.PICTURE)):
             return "doubt-could-not-properly"

@@ -49,7 +49,7 @@ TO_ANOTHER = re.compile(
     r"\b(?:to|from|above|below|under|bis|ab|vom|von)\s+(?:zu[mr]\s|der\s|dem\s|the\s|a\s|my\s"
     r"|our\s)?(?:(?:top|bottom|edge|middle|underside) of the\s)?"
     r"(?:beams?|coving|cornice|joists?|rafters?|picture rail|dado|pelmet|skirting|spot ?lights?|light|lamp"
-    r"|balken|sockelleiste|lampe"
+    r"|balken|sockelleiste|lampe|(?:old|false|suspended|dropped|original|alten?) \w+"
     r"|stuck|work ?top|counter)\b"
     r"|\A\W*(?:(?:and|but|und|aber|the|an?|some|our|there's|there is|der|die|das|eine?) ){0,2}(?:\w+ )?"
     r"(?:beams?|joists?|rsj|boxing|bulkhead|soffits?|pipes?|ducts?|shelf|shelves|rail|pelmet|coving|lintel|balken|unterzug|rohre?|leitung"

@@ -18,7 +18,7 @@ _QUALIFIES = re.compile(
     r"^[ -]"
     + any_of(
         "man|men|people|company|supplier|guy|lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob"
-        "|cooker|oven|fires?|bill|engineer|safe|smell",
+        "|bottles?|cylinders?|canisters?|tanks?|flaschen?|cooker|oven|fires?|bill|engineer|safe|smell",
         "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
     )
     + r"\b",

@@ -48,7 +48,7 @@ _IN_THE_TRADE = {
 }  # fmt: skip
 _TRADE = re.compile(r"(?<![\w/])(?:[uc]/[sh]|[lr]hs|ext\b\.?)(?![\w/])(?!\s?\d{2})", re.I)
 _NO_BETWEEN = re.compile(
-    r"(?<=\d) (?:(?:haha|lol|oh|er|um|ach|äh) )?(?:no|nope|nein|ne)(?: (?:wait|hang on|sorry|moment|warte))? (?=\d)",
+    r"(?<=\d),? (?:(?:haha|lol|oh|er|um|ach|äh) )?(?:no|nope|nein|ne)(?: (?:wait|hang on|sorry|moment|warte))? (?=\d)",
     re.I,
 )
 """ "Window 15 no wait 16.5"."""

@@ -34,6 +34,10 @@ _NAME_AND_SPOT = re.compile(
 """ "Fuse box hall cupboard"."""
 _SPOT = re.compile(rf"^\W*(?:in\s)?(?:the\s|our\s)?(?:\w+\s){{0,2}}{SPOTS}\b", re.I)
 _OR = re.compile(r"\s{0,4},?\s{0,4}(?:or|nor|oder|noch)\s{1,4}(?:an?\s|any\s|the\s|eine[nr]?\s)?", re.I)
+_OR_ELSE = re.compile(
+    r"\b(?:or|oder)\s(?:(?:else|maybe|perhaps|it's|vielleicht)\s)?(?:" + PREPOSITION.pattern + ")", re.I
+)
+""" "Under the stairs or in the garage"."""
 _WAS = re.compile(r"^\s{0,4}(?:was|were|used to|war|waren)\b", re.I)
 _THERE_WAS = re.compile(
     r"\b(?:was|were|used to be|used to have|(?<!we've )had|war|hatten)\b(?:\s\w+){0,2}\s*\Z", re.I
@@ -152,6 +156,7 @@ class Things:
             return False
         was = bool(_WAS.match(after) or _THERE_WAS.search(before))
         unsure = clause.has(C.HEDGE, C.NEGATION) or was or bool(after_it and after_it["not"])
+        unsure = unsure or bool(_OR_ELSE.search(after))
         for named in (*(self._unplaced if ARE.match(after) or _LISTED.match(after) else ()), item_id):
             self._add(named, StatementKind.PLACE, "doubt-not-certain-where" if unsure else "")
         self._unplaced = []

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from intake.domain.words.answer_to_request import AnswerReader
+from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, offers
+from intake.domain.words.numbers import every_reading
+from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, offers, same_ink
 from intake.domain.words.order import Unnumbered
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import Taken
@@ -16,6 +19,7 @@ from intake.model.checklist import Checklist
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
+_YET = re.compile(r"\b(?:but|except|only|though|although|aber|nur|außer)\b", re.I)
 _CERTAIN = (StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE)
 
 
@@ -93,7 +97,14 @@ class UnnumberedAnswer:
         if not ask or any(a.ask == ask for a in self.taken.answers):
             return []
         said = AnswerReader(self.asks[ask - 1], self.checklist).read(self.read(words), [])
-        return self._answer(ask, said, certain, reader)
+        return self._answer(
+            ask, said, certain and not self._and_yet(reader.whole, self.asks[ask - 1]), reader
+        )
+
+    def _and_yet(self, whole: Clause, ask: Ask) -> bool:
+        """ "Right, except it's 284.5 at the top": after a yes another length that may be the same ink."""
+        others = {v for n in whole.lengths for v in every_reading(n.number)} - offers(ask)
+        return bool(_YET.search(whole.text)) and same_ink(others, ask)
 
     def _answer(
         self, ask: int, said: list[Statement], certain: bool, reader: SentenceReader

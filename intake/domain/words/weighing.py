@@ -57,12 +57,26 @@ _WHEN = re.compile(
     r"\b(?:when|wann|open|auf|geöffnet|(?:mon|tues|wednes|thurs|fri|satur|sun)day|\w+tag|cost|kostet)\b", re.I
 )
 _TAPE_AT_FAULT = re.compile(
-    r"\b(?:tape|ruler|rule|laser|maßband|zollstock)\b.{0,25}\b(?:kink\w*|twist\w*|ben[dt]\w*|slip\w*|caught|sag\w*|broken"
-    r"|stretched|snagged|folded|verdreht|verrutscht|geknickt)\b"
+    r"\b(?:tape|ruler|rule|laser|maßband|zollstock)\b.{0,25}\b(?:kink\w*|twist\w*|ben[dt]\w*|slip\w*|caught|sag\w*"
+    r"|broken|stretched|snagged|folded|starts? at|begins? at|missing|verdreht|verrutscht|geknickt)\b"
     r"|\bdifferent (?:answers|numbers|figures|readings|results)\b",
     re.I,
 )
 """ "242, then 244, then I found the tape had a kink in it": neither may be right."""
+_MEASURED_TWICE = re.compile(
+    r"\d.{0,40}\b(?:first|1st) time\b.{0,60}\d|\d.{0,60}\b(?:second|2nd) time\b|\btape\b.{0,40}\blaser\b"
+    r"|\blaser\b.{0,40}\btape\b|\bwhen (?:i|we) (?:did|measured|checked) (?:it )?again\b|\berst \d.{0,30}\bdann \d"
+    r"|\d\s?(?:cm|mm|m)?\s(?:to|bis)\s\d|\d\s?[(,]?\s?(?:or|oder)\s\d",
+    re.I,
+)
+""" "242 by the tape and 245 by the laser", "240 to 244": two lengths of one thing."""
+_RECKONED = re.compile(
+    r"\b(?:take|knock|add|put|subtract|deduct)\b.{0,6}\d.{0,12}\b(?:off|on|to|from)\b.{0,8}\d|\d.{0,6}\b(?:less|more)"
+    r" than the \d|\bgut \d|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting|without|inkl\w*\.?)\s"
+    r"|\b(?:that|it|which) (?:includes|excludes|leaves out)\b",
+    re.I,
+)
+""" "Take 3 off the 245 I gave you"."""
 VALUE, ABSENCE, PLACE = StatementKind.VALUE, StatementKind.ABSENCE, StatementKind.PLACE
 
 
@@ -137,7 +151,7 @@ def weighed(
         said = weakened(said, UNCERTAIN, VALUE)
     if no_longer(whole):
         said = weakened(said, CHANGING, VALUE)
-    if tape_at_fault(whole):
+    if unsteady(whole):
         said = weakened(said, UNCERTAIN, VALUE)
     so_is = _SO_IS.search(whole.text) if whole.has(C.TAKEN_BACK) else None
     if so_is:
@@ -148,7 +162,7 @@ def weighed(
     if concedes(whole, clauses):
         said = weakened(said, "doubt-limited", VALUE)
     if whole.has(C.HEARSAY):
-        said = weakened(said, HEARSAY, VALUE, ABSENCE)
+        said = weakened(said, HEARSAY, VALUE, ABSENCE, PLACE)
     if whole.has(C.ANOTHER_HOME):
         said = weakened(said, ELSEWHERE, VALUE, ABSENCE, PLACE)
     if whole.has(C.CHANGE, C.DISPUTE) or _FOR_NOW.search(whole.text):
@@ -167,9 +181,11 @@ BARE_NO = re.compile(
 )
 
 
-def tape_at_fault(whole: Clause) -> bool:
-    """Whether it tells that the tape was not as it should be, or that the lengths came out differently."""
-    return bool(_TAPE_AT_FAULT.search(whole.text))
+def unsteady(whole: Clause) -> bool:
+    """Whether it tells that the tape was not as it should be, two lengths of one thing, or one got from another."""
+    if _TAPE_AT_FAULT.search(whole.text) or _RECKONED.search(whole.text):
+        return True
+    return len(whole.lengths) > 1 and bool(_MEASURED_TWICE.search(whole.text))
 
 
 def no_longer(whole: Clause) -> bool:
