@@ -12,6 +12,7 @@ from scipy.optimize import least_squares
 from shapely.geometry import LinearRing, Polygon
 
 from intake.domain.room.closing import examine_room
+from intake.domain.room.net import slant_of
 from intake.domain.room.placing import area_mm2, walk
 from intake.domain.room.soundness import MOST_WALLS, walls_cross
 from intake.model.examination import Basis, RoomExamination
@@ -147,6 +148,17 @@ def splayed(splay: int = 707) -> RoomSurvey:
         wall(4, Direction.NORTH, (3000,)),
     )
     return RoomSurvey(walls=walls)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "degrees"),
+    [("E", "S", 45), ("S", "W", 135), ("W", "N", 225), ("N", "E", 315), ("E", "N", 315), ("W", "S", 135)],
+)
+def test_a_splayed_wall_runs_half_way_between_its_neighbours(before: str, after: str, degrees: int) -> None:
+    """Degrees clockwise from E, as the page is looked at."""
+    ways = (Direction(before), Direction.OTHER, Direction(after))
+    room = RoomSurvey(walls=tuple(wall(n, way) for n, way in enumerate(ways)))
+    assert slant_of(room, room.walls[1]) % 360 == degrees
 
 
 def test_a_splayed_wall_is_placed_and_checked_by_the_rest() -> None:

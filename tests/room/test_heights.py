@@ -74,12 +74,14 @@ def test_slopes() -> None:
     assert [c.code for c in height_cautions(low)] == ["caution-headroom"]
 
 
-def test_a_window_under_a_slope() -> None:
-    """The slope rises from 1.3 m at wall D to 2.4 m over 1 m, so half a metre along wall A it leaves 1.85 m."""
-    walls = oracle_room(north=(500, 1200, 2300)).walls
+@pytest.mark.parametrize(("falls_to", "north"), [(3, (500, 1200, 2300)), (1, (2300, 1200, 500))])
+def test_a_window_under_a_slope(falls_to: int, north: tuple[int, ...]) -> None:
+    """The slope rises from 1.3 m at the wall on the left, or the right, to 2.4 m over 1 m, so half a metre along wall
+    A it leaves 1.85 m."""
+    walls = oracle_room(north=north).walls
     window = replace(walls[0].sections[1], sill=length("sill", 1000), top_above_sill=length("tall", 1000))
     top = replace(walls[0], sections=(walls[0].sections[0], window, walls[0].sections[2]))
-    slope = Slope(3, length("low", 1300), length("starts", 1000))
+    slope = Slope(falls_to, length("low", 1300), length("starts", 1000))
     survey = RoomSurvey(walls=(top, *walls[1:]), ceilings=(length("c", 2400),), slopes=(slope,))
     assert codes(survey) == ["head-above-slope"]
     assert "185" in desk.worded(check_heights(survey)[0].text)

@@ -85,6 +85,19 @@ def test_a_height_beside_no_wall_is_of_the_opening_it_stands_nearest_to() -> Non
         assert [sill and sill.value_mm for sill in sills] == [*heights]
 
 
+def test_a_top_goes_to_a_door_and_a_sill_never_does() -> None:
+    """Both stand beside the door. A top that nobody could read is from the floor as others are."""
+    leaf = number("80", (70, 600), Role.OPENING, 3)
+    sill, top = number("105", (140, 600), Role.SILL), number("205", (140, 590), Role.HEAD)
+    for head, value in ((top, 2050), (replace(top, text="2?5", value_mm=None), None)):
+        room = room_from_reading(reading((*NUMBERS[:3], leaf, sill, head), (WINDOW, DOOR)))
+        (door,) = (s for s in room.walls[3].sections if s.kind is SectionKind.DOOR)
+        (window,) = (s for s in room.walls[0].sections if s.kind is SectionKind.WINDOW)
+        assert door.top_above_floor is not None and door.top_above_floor.value_mm == value
+        assert window.sill is not None and window.sill.value_mm == 1050
+        assert door.sill is door.top_above_sill is None
+
+
 def test_sections_are_in_order_along_their_wall() -> None:
     walls = room_from_reading(reading()).walls
     assert [s.length.value_mm for s in walls[0].sections] == [955, 1200, 1845]
