@@ -15,7 +15,7 @@ from intake.domain.room.closing import examine_room
 from intake.domain.room.net import slant_of
 from intake.domain.room.placing import area_mm2, walk
 from intake.domain.room.soundness import MOST_WALLS, walls_cross
-from intake.model.examination import Basis, RoomExamination
+from intake.model.examination import Basis, ClosureKind, RoomExamination
 from intake.model.reading import Direction
 from intake.model.room import Across, Measurement, RoomSurvey, SectionKind
 from intake.wording import desk
@@ -167,6 +167,16 @@ def test_a_splayed_wall_is_placed_and_checked_by_the_rest() -> None:
     assert examination.placed.walls[2].start == (4000, 2500)
     assert examination.placed.walls[2].end == (3500, 3000)
     assert examination.placed.area_mm2 == pytest.approx(4000 * 3000 - 500 * 500 / 2, rel=1e-4)
+
+
+def test_a_splayed_wall_is_held_against_the_rest_by_its_overall_where_it_has_one() -> None:
+    """Two centimetres too long; with both measured, its section takes part in what the rest makes of the overall."""
+    room = splayed(splay=727)
+    whole = replace(room, walls=(*room.walls[:2], wall(2, Direction.OTHER, (), 727), *room.walls[3:]))
+    both = replace(room, walls=(*room.walls[:2], wall(2, Direction.OTHER, (727,), 747), *room.walls[3:]))
+    for one, by, off in ((room, "C1", 20), (whole, "C overall", 20), (both, "C overall", 27)):
+        (splay,) = (c for c in examine_room(one).closures if c.kind is ClosureKind.SPLAY)
+        assert splay.readings == (by,) and abs(splay.misclosure_mm) == pytest.approx(off, abs=1)
 
 
 def test_a_splayed_wall_that_does_not_fit_is_found() -> None:

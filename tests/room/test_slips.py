@@ -354,6 +354,10 @@ def test_two_of_unknown_size_weigh_the_integral_over_both() -> None:
             assert table.pairs()[i, j] == pytest.approx(prior + log, abs=0.01)
             tried += 1
     assert tried >= 6
+    for i, j in np.argwhere(np.triu(np.ones_like(own), 1)).tolist():
+        apart = np.linalg.det(own[np.ix_([i, j], [i, j])]) > 1e-6 * own[i, i] * own[j, j]
+        of_one = changes[i].reading == changes[j].reading
+        assert np.isfinite(table.pairs()[i, j]) == (apart and not of_one), "as the sums can part them or not"
 
 
 def test_where_half_the_lengths_are_off_the_half_centimetre_each_value_off_it_is_a_quarter_as_common() -> (
