@@ -16,7 +16,7 @@ from intake.domain.lengths.written import in_feet_or_inches
 from intake.domain.sketch.what_numbers_measure import Inferred as Decision
 from intake.domain.sketch.what_numbers_measure import Sums
 from intake.model.reading import Alternative
-from intake.reading.installed import MOST, STRANGE, UNPROVEN, VOUCHED, WITNESSED, logit, rule
+from intake.reading.installed import MOST, STRANGE, UNPROVEN, VOUCHED, WITNESSED, logit, rule, vouched
 from intake.reading.own import OwnReader
 from intake.reading.texts import ReadText, same_number
 
@@ -103,10 +103,11 @@ def accepted(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) 
 
 
 def eligible(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) -> bool:
-    """Whether the certainty alone decides over the reading, by the usual bar: its hand is neither strange nor unproven
-    and nothing speaks for a person."""
+    """Whether the certainty alone decides over the reading, by the usual bar: its hand is neither strange nor unproven,
+    the plan as a whole vouches for it, and nothing speaks for a person."""
     usual = text.strange < STRANGE and sheet.unproven(decision) < UNPROVEN
-    return rule() is not None and usual and not never(text, decision, unit)
+    vouches = usual and vouched(evidence(text, decision, sheet))
+    return rule() is not None and vouches and not never(text, decision, unit)
 
 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:

@@ -36,7 +36,7 @@ took a quarter of what is accepted from other hands (python -m tests.inspection.
 HELD_BACK = 3
 """Every third sketch's labels are held back."""
 MOST = 3000
-"""So many crops at most are fitted to and held back, of sketches drawn by lot: minutes, and half a gigabyte. With 600
+"""So many crops at most are fitted to and held back, of sketches drawn by lot: minutes, and 1.2 GB. With 600
 and 3,000 of them 313 and 243 of 1,500 strings of other writers are wrong (docs/measuring.md)."""
 PULLS = (100.0, 30.0, 10.0, 3.0)
 """How hard heads may be pulled to nothing, in frames: by 100 they mend least, and may be the only ones that do other

@@ -150,6 +150,24 @@ def test_a_hand_that_no_sum_vouches_for_needs_more() -> None:
     assert holds is not None and holds.bar(0.0, 1.0) >= holds.bar(0.0, 0.0)
 
 
+def test_of_what_certainty_alone_decides_the_usual_bar_says_what_is_accepted() -> None:
+    """So a bar of the showroom's own, or what was learned, accepts nothing that the rule refuses for another reason: on
+    sheets of strangers' hands two of nine such readings were wrong (tests.inspection.strange_customers)."""
+    read, sure = _sure("236.5")
+    holds = rule_of(RULE, MEMBERS)
+    assert holds is not None
+    refused = 0
+    for chance in (0.5, 0.7, 0.85, 0.89, 0.91, 0.999):
+        for proven in (0.0, 0.5, 0.9, 1.0):
+            for sums in Sums:
+                decision, sheet = replace(sure, probability=chance, sums=sums), replace(SHEET, proven=proven)
+                said, taken = certainty(read, decision, sheet), accepted(read, decision, "cm", sheet)
+                refused += said >= holds.enough and not taken
+                if eligible(read, decision, "cm", sheet):
+                    assert taken == (said >= holds.enough), (chance, proven, sums)
+    assert refused, "some that certainty would let pass is refused for another reason"
+
+
 def test_a_rule_fitted_for_other_weights_does_not_load_and_nothing_is_accepted(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
