@@ -31,7 +31,15 @@ from intake.model.word import StatementKind
 from tests.words.test_replies import HELD, KITCHEN, LETTERS, TABLES, Reply, replies
 
 LEARNED = (*TABLES, *(n for n in HELD if not n.startswith("held")))
-STRANGERS = ("twentyfifth", "twentysixth", "twentyseventh", "twentyeighth")
+STRANGERS = (
+    "twentyfifth",
+    "twentysixth",
+    "twentyseventh",
+    "twentyeighth",
+    "twentyninth",
+    "thirtieth",
+    "thirtyfirst",
+)
 """Tables of strangers whose replies the rules were not mended for when they were suspected of."""
 RIDGE = 0.5
 OFTEN = 5

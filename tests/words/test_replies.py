@@ -72,6 +72,14 @@ these five were mended. The seventh held table is of another stranger: 90 replie
 doubtful), 7 wrong, 2 unreached, 12 of 50 needless before, .88 (239, 85), 5, 2 and 5 of 50 after; nothing of it was
 looked at.
 
+The twenty-ninth to the thirty-first, of three more strangers, 100 replies each, were scored once by the grammar of
+before: 418, 439 and 363 facts, .95, .92 and .89 understood, 2, 2 and 7 wrong, 4, 3 and 2 unreached, 7 of 59, 12 of 63
+and 10 of 62 needless. What was learned of them is classes, not rows: what a no by itself takes back, lengths that their
+own words limit, what is somebody else's, places in the letter's order. The eighth held table is of one more stranger:
+100 replies, 355 facts, .95 (237 right, 101 doubtful), 3 wrong, 2 unreached, 8 of 62 needless before, and .95 (238,
+101), 3, 1 and 7 after; nothing of it was looked at. Of the sixth and seventh, lines of failures were once
+printed by mistake before the work began; nothing was mended for a row of them.
+
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
 """
@@ -158,12 +166,13 @@ TABLES = {
 
 HELD = {
     "held_one": (0, 0, 6, 0.94),
-    "held_two": (0, 1, 11, 0.95),
-    "held_three": (0, 0, 6, 0.94),
+    "held_two": (0, 1, 10, 0.95),
+    "held_three": (0, 0, 5, 0.94),
     "held_four": (3, 3, 5, 0.91),
-    "held_five": (2, 1, 7, 0.88),
-    "held_six": (4, 2, 9, 0.87),
+    "held_five": (2, 1, 8, 0.88),
+    "held_six": (4, 2, 8, 0.89),
     "held_seven": (2, 1, 6, 0.88),
+    "held_eight": (3, 1, 7, 0.95),
     "thirteenth": (0, 0, 2, 0.97),
     "fourteenth": (0, 0, 2, 0.97),
     "twentysecond": (0, 0, 2, 0.98),
@@ -171,9 +180,12 @@ HELD = {
     "twentysixth": (0, 0, 5, 0.93),
     "twentyseventh": (0, 0, 5, 0.96),
     "twentyeighth": (1, 1, 5, 0.93),
+    "twentyninth": (0, 0, 4, 0.96),
+    "thirtieth": (0, 0, 8, 0.94),
+    "thirtyfirst": (0, 0, 10, 0.92),
 }
 """Wrong, unreached and needless at most, understood at least, as measured: of tables that the grammar did not learn
-from, and of two of long replies and four of strangers that it learned classes from and not yet every row."""
+from, and of two of long replies and seven of strangers that it learned classes from and not yet every row."""
 
 
 @dataclass(frozen=True)

@@ -107,3 +107,35 @@ def test_what_can_never_be_told_reaches_a_person(why: str) -> None:
     assert [n.kind for n in found.needs] == [NeedKind.UNREAD]
     later = _read("A", f"386.5. 14. no gas. I couldn't do the ceiling, {why}. My son will do it on Sunday.")
     assert not later.needs, "it is promised"
+
+
+@pytest.mark.parametrize("lead", ["In your order: ", "", "In the same order: "])
+@pytest.mark.parametrize("before", ["Yes. 98, 210, 12. ", "283.5 is right. Window 98 / 208 / 13. "])
+def test_four_places_in_a_sentence_are_in_the_letters_order(before: str, lead: str) -> None:
+    found = _facts("B", f"{before}{lead}Hallway, front porch, airing cupboard, utility floor by the washer.")
+    assert {"consumer-unit=place", "gas-meter=place", "boiler=place", "water-main=place"} < {*found}
+
+
+@pytest.mark.parametrize(("digit", "value"), [("eight", 830), ("3", 380)])
+def test_the_digit_that_comes_first_chooses(digit: str, value: int) -> None:
+    assert _facts("D", f"The {digit} comes first.") == [f"wall-sections={value}"]
+
+
+@pytest.mark.parametrize(
+    "top", ["Couldn't do the top, there is a blind over it", "The top I could not reach"]
+)
+def test_a_top_alone_could_not_be_measured(top: str) -> None:
+    assert _facts("B", f"Yes. Sill 98. Recess 12. {top}.")[-1] == "head-height=could-not"
+
+
+@pytest.mark.parametrize("none", ["Gas we have not", "Gas haben wir nie gehabt", "Gas gibt's nicht"])
+def test_there_is_none_whatever_stands_first(none: str) -> None:
+    assert _facts("A", f"{none}.") == ["gas-meter=none"]
+
+
+@pytest.mark.parametrize(
+    "right", ["Yes to the number", "Die 283,5 kann ich bestätigen", "As for the number, yes"]
+)
+def test_a_yes_is_to_the_number_whatever_is_to_follow(right: str) -> None:
+    found = _facts("B", f"{right}, window to follow.")
+    assert {"wall-sections=2835", "wall-sections=?2835"}.intersection(found)

@@ -112,3 +112,14 @@ def test_a_place_that_is_not_known_first_hand_is_in_doubt(words: str) -> None:
 @pytest.mark.parametrize("yet", ["except it's 284.5 at the top", "but I make it 284.5"])
 def test_a_yes_with_another_length_after_it_is_in_doubt(yet: str) -> None:
     assert "wall-sections=2835" not in _facts("B", f"right, {yet}")
+
+
+@pytest.mark.parametrize(
+    "who", ["Your colleague said he'd", "You promised you would", "The lady told me she would"]
+)
+@pytest.mark.parametrize("not_kept", ["and he hasn't", "and nothing came", "but she never did"])
+def test_a_promise_of_ours_that_was_not_kept_reaches_a_person(who: str, not_kept: str) -> None:
+    found = understand(
+        f"380.5. 13. In the hall. 239. {who} e-mail a quote {not_kept}.", LETTERS["A"], KITCHEN
+    )
+    assert found.needs

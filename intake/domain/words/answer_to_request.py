@@ -32,6 +32,7 @@ from intake.domain.words.turns import (
     SHOULD,
     SPOT,
     YES,
+    first_digit,
     lettered,
     read_out,
 )
@@ -99,9 +100,10 @@ class AnswerReader:
             return []
         figures = {v.number.figure for v in whole.lengths}
         first = reader.clauses[0] if reader.clauses else whole
-        if len(self.choices) == 1 and not figures and CONFIRMED.fullmatch(first.text) and whole.has(C.LATER):
+        right = CONFIRMED.fullmatch(first.text) or (None if first.has(C.LATER) else YES.match(whole.text))
+        if len(self.choices) == 1 and not figures and right and whole.has(C.LATER):
             # "Yes that's right, the rest will follow."
-            return self._picked(SentenceReader(first.text, reader.lexicon, whole.language), self.items[0])
+            return self._picked(SentenceReader(right[0], reader.lexicon, whole.language), self.items[0])
         if whole.has(C.COULD_NOT) and (not figures or (self.ask.number is not None and len(figures) > 1)):
             return [Statement(i.id, StatementKind.COULD_NOT, whole.text) for i in self.items]
         if len(self.items) > 1:
@@ -237,6 +239,8 @@ class AnswerReader:
             chosen = self._of(match)
         elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
             chosen = self._by_digit(match)
+        elif len(choices) > 1 and (digit := first_digit(text)):
+            chosen = next((c for c in choices if c.startswith(digit)), None)
         elif figures := read_out(text):
             chosen = next((c for c in choices if re.sub(r"\D", "", c) == figures), None)
         if chosen is None:

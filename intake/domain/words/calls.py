@@ -43,6 +43,12 @@ _WISH = re.compile(
     r"\b(?:gerne?|lieber|haben|verstecken|versetzen|drehen|ändern)\b",
     re.I,
 )
+_NOT_KEPT = re.compile(
+    r"\b(?:said|promised|told (?:me|us)) (?:he|she|they|you|some(?:body|one))(?:'d| would| were| was)\b.{0,60}"
+    r"\b(?:hasn't|haven't|didn't|never|nothing|not yet|still)\b",
+    re.I,
+)
+""" "Your colleague said he'd email a quote and he hasn't"."""
 _THING = re.compile(r"\b(?:it|that|them|boiler|island|cupboards?|hob|oven|insel|herd)\b", re.I)
 _KIND_OF_YOU = re.compile(r"\b(?:good|kind|nice|lovely|sweet|great|helpful) of (?:you|him|her|them)\b", re.I)
 _WANTING = (
@@ -111,7 +117,7 @@ _OWN_SLIP = re.compile(
 def wants_somebody(whole: Clause, clauses: Sequence[Clause]) -> bool:
     """Whether it asks for somebody, is lost or is cross; not where a helper of the customer's own or a machine does
     it, nor as a courtesy ("nice to speak to you")."""
-    if _WISH.search(whole.text) and of_a_thing(whole):
+    if _NOT_KEPT.search(whole.text) or (_WISH.search(whole.text) and of_a_thing(whole)):
         return True
     if any(c.has(C.PERSON) for c in clauses) or not whole.has(C.PERSON):
         return any(wants(c, whole) for c in clauses)
@@ -157,7 +163,7 @@ _THE_PLAN = re.compile(r"\b(?:plans?|drawings?|layout|sketch|skizze|zeichnung)\b
 _PAST = re.compile(r"\b(?:had|was|were|got|did|haben|hat|hatten?|wurden?)\b", re.I)
 _LONG_AGO = re.compile(
     r"\b(?:ago|when we (?:bought|moved)|before we (?:bought|moved|came)|previous owners?|last year|in (?:19"
-    r"|20)\d\d|schon lange"
+    r"|20)\d\d|schon lange|längst|for \d+ years|\d+ years (?:so|now)"
     r"|vor (?:\w+ )?jahren)\b",
     re.I,
 )
@@ -208,6 +214,8 @@ def disputes(whole: Clause, said: Sequence[Statement], corrects: bool) -> bool:
         return False
     of_the_plan = of_a_thing(whole) or whole.has(C.PICTURE)
     loose = all(_LOOSE_DISPUTE.fullmatch(w) for w in words)
+    if loose and excuses(whole):
+        return False
     return not loose or (of_the_plan and not _OWN_SLIP.search(whole.text))
 
 

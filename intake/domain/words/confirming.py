@@ -67,5 +67,7 @@ RIGHT = any_of(
     rf"(?:{_JUST_RIGHT}|correct)|is (?:right|correct|fine|ok(?:ay)?)(?! (?:by|with|for"
     r"|if)\b)",
     r"spot on|bang on|confirmed?|genau|passt",
+    r"(?:die |das )?(?:zahl |\d[\d.,]* )?(?:kann|darf|möchte) ich (?:ihnen )?(?:so |nur |gern )?bestätigen"
+    r"|bestätige ich",
 )
 """At the beginning of what is said."""

@@ -302,6 +302,7 @@ PHRASES: dict[C, str] = {
         price|team|service|guide|instructions|sheet|form|letter|chat|coffee|catalogue|brochures|samples|colours|colour|
         kitchen island|website|fitters""",
     C.LATER: """
+        is sending|are sending|will be sending|
         it'll be after|it will be after|will be after|forwarded your|passed your|passed it on|passed this on|
         passed it to|forwarded it|forwarded this|at the weekend|over the weekend|this weekend|i'll try|we'll try|
         will try|try again|it'll be next|will be next|you'll have it|you will have it|you'll get it|by friday|by monday|

@@ -13,12 +13,13 @@ from intake.domain.words.clause import Clause, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import GREETING, PREPOSITION
 from intake.domain.words.numbers import IMPERIAL, every_reading, unit_for_all
-from intake.domain.words.said_of_items import SentenceReader
+from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.signature import CLOSING
 from intake.domain.words.signs import MOVABLE, of_a_thing
 from intake.domain.words.weighing import FROM_WHERE
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
+from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
 
 MOST_PICTURES = 20
@@ -155,15 +156,19 @@ _OUR_PLAN = re.compile(
 BARE_NO = re.compile(r"\W{0,6}(?:no|nope|nein|not quite|wrong|falsch|yes|ja)\W{0,6}", re.I)
 
 
-def could_not_measure(whole: Clause) -> bool:
-    """ "Couldn't measure the window": nothing but that, of the window as a whole."""
+_THE_TOP = re.compile(
+    r"\b(?:the|das|die) (?:top|oberkante|obere ende)\b(?! of the (?:stairs|ladder|steps|cupboard))", re.I
+)
+
+
+def not_measured(whole: Clause) -> frozenset[Role]:
+    """ "Couldn't measure the window", "couldn't do the top": nothing but that, of the window or its top."""
     doing = re.search(r"measur|reach|\bget (?:at|to|near)|\bdo\b|messen|dran|heran", whole.text, re.I)
-    return (
-        bool(doing)
-        and whole.has(C.COULD_NOT)
-        and whole.has(C.WINDOW)
-        and not (whole.lengths or whole.mentions)
-    )
+    if not doing or not whole.has(C.COULD_NOT) or whole.lengths or whole.mentions:
+        return frozenset()
+    if _THE_TOP.search(whole.text):
+        return frozenset({Role.HEAD})
+    return OF_A_WINDOW if whole.has(C.WINDOW) else frozenset()
 
 
 def only_names(whole: Clause) -> bool:

@@ -144,7 +144,7 @@ PHRASES: dict[C, str] = {
         schreiben|lauten|lautete|betrug|ergab|ergaben|misst|maß|messe|miss|nachgezählt|abgelesen|ablesen|lese|liest|
         steht da|gehört|gehören|bedeutet|meint|meinen|zeigt|zeigen|sieht|sehen|sehe|gesehen|schauen|schaue|guckt|gucke|
         geguckt|findet|finden|finde|weiß|kenne|kennt|denkt|dachte|dachten|versucht|versuche|probiert|geschafft|schaffe|
-        bekomme|kriege|holen|hole|geholt|leihen|geliehen|borgen|halten|hält|gehalten|hielt|stellen|stelle|gestellt|
+        gehabt|bekomme|kriege|holen|hole|geholt|leihen|geliehen|borgen|halten|hält|gehalten|hielt|stellen|stelle|gestellt|
         legen|gelegt|lege|angelegt|setzen|gesetzt|räumen|geräumt|weggeräumt|aufgeräumt|freigeräumt|abgerückt|rücken|
         gerückt|klettern|geklettert|steigen|gestiegen|bücken|knien|liegen|lag|gelegen|sitzen|saß|hing|stand|blieb|
         bleibt|bleiben|wohnen|wohne|wohnt|leben|lebt|antworte|antwortet|geantwortet|beantwortet|schrieben|schrieb|

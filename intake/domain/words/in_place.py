@@ -25,7 +25,8 @@ _OF_THEM = re.compile(
 )
 """ "I must ask my neighbour", "waiting for my nephew"."""
 _THEIR_TOOLS = re.compile(
-    r"\s(?:\w+\s)?(?:ladders?|step-?ladders?|steps|tape(?: measure)?|laser|phone|camera|van|wedding|birthday|party"
+    r"\s(?:\w+\s)?(?:rooms?|bedrooms?|heads?|chairs?|desks?|office|study|bed|wardrobe|bikes?"
+    r"|ladders?|step-?ladders?|steps|tape(?: measure)?|laser|phone|camera|van|wedding|birthday|party"
     r"|leiter|maßband|handy)\b",
     re.I,
 )

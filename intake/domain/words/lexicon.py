@@ -60,12 +60,12 @@ NONE_AFTER = re.compile(
         "(?:doesn't|does not) exist",
     )
     + r"|^,?:?\s(?:we|i|they) (?:(?:don't|do not|never) (?:have|had)(?: (?:one|any|it))?|(?:haven't|have not)(?: got)?"
-    r" (?:one|any|it)|(?:haven't|have not) got|(?:are|'re|is) not having(?: one| any)?|have none)"
+    r" (?:one|any|it)|(?:haven't|have not)(?: got)?|(?:are|'re|is) not having(?: one| any)?|have none)"
     r"(?=\s?[,.;!)]|\s?$| (?:here|in the|at the|out|on the|so|as|and|but|it's|just)\b)"
     r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
     r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
     r"(?: (?:hier|leider|bei uns|im dorf|im ort|in der gegend|in der straße|im haus|in der wohnung|auch|aber|ja"
-    r"|überhaupt|gar))*+ (?:nicht|keine?[nrs]?)\b",
+    r"|überhaupt|gar|in der wg|noch))*+ (?:nicht|nie|keine?[nrs]?)\b",
     re.I,
 )
 

@@ -75,6 +75,7 @@ _FREE_UNIT = re.compile(
 _CENTIMETRES = re.compile(r"(?<!\d)(?<!\d )(?<!in )\b(?:cms?|centimet(?:re|er)s?|zentimeter\w?)\b", re.I)
 _REFUSED = re.compile(
     r"\b(?:from|out of|instead of|rather than|than|aus|statt|von)\s(?:the\s)?\Z"
+    r"|\b(?:liked|like|wanted|want|prefer\w*|asked for|used to)\s(?:it |them )?(?:(?:all )?in )?\Z"
     r"|\b(?:can't|cannot|don't|do not|not|no|never|nicht|kein\w*)\s(?:\w+\s){0,2}\Z",
     re.I,
 )

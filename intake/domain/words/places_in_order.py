@@ -21,6 +21,12 @@ _NOT_FOUND = re.compile(
     re.I,
 )
 """ "Hall, outside wall, kitchen, haven't found it": one of the places."""
+_INTRODUCED = re.compile(
+    r"\A\W{0,4}(?:and |then )?(?:in (?:your|the same|that|the) order|as asked|in ihrer reihenfolge"
+    r"|(?:the )?(?:rest|places|others))"
+    r"\s?[:,-]\s",
+    re.I,
+)
 _IN_BRACKETS = re.compile(r"\s?\([^()]*\)")
 _AT_A_WALL = re.compile(
     r"\A\W{0,4}(?:(?:on |the ){0,2}(?:\w{1,20} )?(?:outside|outer|front|side|back|rear|party|gable|end|left|right)"
@@ -56,7 +62,7 @@ LEAST_PLACES = 3
 
 def places_in_order(reader: SentenceReader, items: Sequence[ChecklistItem]) -> list[Statement]:
     """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
-    words = _IN_BRACKETS.sub("", CONCLUDED.sub("", reader.whole.text))
+    words = _IN_BRACKETS.sub("", CONCLUDED.sub("", _INTRODUCED.sub("", reader.whole.text)))
     fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\bn)/", words)]
     sure = not any(reader.whole.text[w.start : w.end] != "?" for w in reader.whole.where(C.HEDGE))
     if not sure or reader.whole.has(C.PICTURE) or _ONE_PLACE.match(words):

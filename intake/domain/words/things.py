@@ -12,6 +12,7 @@ from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
     IT_IS,
+    NONE_AFTER,
     NONE_BEFORE,
     PLACE_AFTER,
     PLACE_BEFORE,
@@ -189,7 +190,11 @@ def could_not(clause: Clause) -> tuple[int, int] | None:
             _TO_SAY.match(after) or any(v.start >= cue.end for v in clause.lengths)
         ):
             continue
-        if any(NONE_BEFORE.search(clause.text[: m.start]) for m in clause.mentions):
+        none = NONE_AFTER if words.startswith("have") else None  # "gas we have not"
+        if any(
+            NONE_BEFORE.search(clause.text[: m.start]) or (none and none.match(clause.text[m.end :]))
+            for m in clause.mentions
+        ):
             continue
         return cue.start, cue.end
     return None

@@ -13,7 +13,8 @@ _GREETED = (
     r"|hoi|dag|hej|bonjour|hola|ciao|salut|ol[áa]|servus|grüezi|grüß gott|guten (?:tag|morgen"
     r"|abend))(?:\s\w+){0,3}[,!.]\s+)?(?:(?:the\s|die\s)?(?:number|figure|wall|zahl)(?:\s(?:in"
     r"|on|im|auf)\s(?:(?:the|your|dem)\s)?(?:picture|photo|plan|bild))?"
-    r"\s?[:=-]\s?)?(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
+    r"\s?[:=-]\s?)?(?:(?:and |und )?(?:as (?:for|to)|on) the (?:number|figure|wall|reading)\W{1,2})?"
+    r"(?:(?:(?:my|the|mein|meine)\s)?\w+\s(?:says|agrees|confirms|sagt|meint)[,:]?\s(?:that\s)?)?"
 )
 YES = re.compile(
     rf"^\W*{_GREETED}(?:(?:ok(?:ay)?|so|well|and)\W+)?(?:yes|yep|yeah|yup|y|aye|indeed|absolutely|agreed"
@@ -143,6 +144,19 @@ LETTERS = re.compile(
     r"(?:^|(?<=[\s,;(]))(?P<letter>[abc])\s{0,2}(?:[:.)=-]\s{0,2})?(?:(?:is|ist|was|war)\b)?\s{0,2}(?=\d)",
     re.I,
 )
+
+
+_FIRST_DIGIT = re.compile(
+    rf"^\W*(?:the |die |der )?(?P<digit>\d|{'|'.join(DIGITS)}) "
+    r"(?:comes|goes|is|stands|kommt|steht) (?:first|zuerst|vorne?)\b",
+    re.I,
+)
+
+
+def first_digit(text: str) -> str:
+    """ "The eight comes first and then the three": the digit that a number begins with; "" for none told."""
+    told = _FIRST_DIGIT.match(text)
+    return DIGITS.get(told["digit"].lower(), told["digit"]) if told else ""
 
 
 def lettered(text: str) -> dict[str, int]:

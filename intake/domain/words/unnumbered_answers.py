@@ -12,6 +12,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.numbers import every_reading
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, offers, same_ink
 from intake.domain.words.order import Unnumbered
+from intake.domain.words.places_in_order import LEAST_PLACES, places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.weighing import WHICH_REQUEST, weakened, weighed
@@ -65,7 +66,7 @@ class UnnumberedAnswer:
         if not taken and (ask := self.unnumbered.metered(reader.text)):
             said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
             taken = self._answer(ask, said, True, reader)
-        if taken:
+        if taken or (taken := self._places(reader)):
             return [*taken, *self._confirmed_besides(reader)]
         if found or reader.whole.lengths or reader.whole.mentions:
             return self._yes_first(reader) or self._confirmed_besides(reader)
@@ -74,6 +75,20 @@ class UnnumberedAnswer:
             said = AnswerReader(self.asks[ask - 1], self.checklist).read(reader, found)
             taken = self._answer(ask, said, certain and not of_pictures(), reader)
         return taken or self._yes_first(reader)
+
+    def _places(self, reader: SentenceReader) -> list[Statement]:
+        """ "In your order: hallway, porch, loft, utility": places and nothing else, of as many things as one request
+        asks for and nothing was told of."""
+        told = self.taken.items()
+        for number, ask in enumerate(self.asks, 1):
+            items = [i for i in map(self.checklist.item, ask.items) if i is not None and not i.range_mm]
+            if len(items) < LEAST_PLACES or told.intersection(ask.items) or reader.whole.lengths:
+                continue
+            if len(found := places_in_order(reader, items)) == len(items):
+                for each in reader.told:
+                    each.used = True
+                return self._answer(number, found, True, reader)
+        return []
 
     def _confirmed_besides(self, reader: SentenceReader) -> list[Statement]:
         """ "38, 156, and the other one you read right": a yes of its own beside what the sentence says to others."""

@@ -22,7 +22,8 @@ from intake.model.word import Statement, StatementKind
 _PREPOSITION = PREPOSITION.pattern
 _HALF_NAMES = {
     "gas-meter": r"gas(?: supply| connection)?|meter|zähler|gas(?:zähler|uhr|anschluss|leitung)",
-    "water-main": r"(?:mains |incoming )?water|(?:the )?(?:main )?tap|stop ?cock|mains?(?= (?:probably "
+    "water-main": r"(?:mains |incoming )?water(?: (?:tap|main|stop|off) ?(?:thing\w*|tap|switch|valve))?(?: thing\w*)?"
+    r"|(?:the )?(?:main )?tap|stop ?cock|mains?(?= (?:probably "
     r"|also )?(?:in|comes?|is)\b)|(?:haupt|haus|kalt)?wasser"
     r"(?:hahn|anschluss|uhr|absperr\w+|zufuhr|hauptanschluss)?|hahn",
     "consumer-unit": r"(?:electric|fuse|trip) ?(?:box|board|cupboard|switch\w*)|electrics?|electricity|fuses?|trips"
@@ -33,7 +34,8 @@ _NO_KIND = r"(?<!\bis )(?<!'s )(?<!\bare )(?<!'re )(?<!\ball )(?<!\bist )(?<!\bs
 """Not what something else is: "the boiler is electric"."""
 _SAYS_OF_IT = (
     r"(?=\s*(?:and|und|&|sowie)\s|\s*(?:(?:also|probably|actually|then|now|too|auch|still|just"
-    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes?|lives|sits|stands|hangs"
+    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes?|goes|closes|shuts|enters"
+    r"|lives|sits|stands|hangs"
     r"|off|ist|sind|steht|liegt|sitzt|befindet"
     rf"|kommt|hängt)\b|{_PREPOSITION}))"
 )
@@ -70,7 +72,8 @@ _ALL_OF_THEM = re.compile(
     r"|\W{0,4}(?:(?:and|so|also|but)\s)?(?:(?:they|these|those|it)(?:'re|'s| are| is)? (?:are )?(?:all|both)"
     r"|all (?:of (?:them|these|those"
     r"|it)|four|three)"
-    r"|all (?:of )?(?:the|those|these|your) (?:things|items|others?|services|four|three)|the (?:lot|others)"
+    r"|all (?:of )?(?:the|those|these|your) (?:things|items|others?|services|four|three)"
+    r"|(?:and )?the (?:lot|others|rest)(?: (?:is|are))?(?: all)?"
     r"|everything|alles|alle)\b",
     re.I,
 )

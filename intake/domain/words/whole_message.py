@@ -31,7 +31,7 @@ from intake.domain.words.fates import (
     RETRACTS,
     Fate,
     JudgedClause,
-    could_not_measure,
+    not_measured,
     numbered,
     takes_back_at_once,
 )
@@ -43,7 +43,7 @@ from intake.domain.words.of_a_number import of_another_number, told_once, unless
 from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
-from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
+from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import TOLD, Taken
 from intake.domain.words.to_come import altered, implausible
 from intake.domain.words.unnumbered_answers import UnnumberedAnswer
@@ -64,6 +64,7 @@ from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need, NeedKind
 from intake.model.phrase import phrase
+from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
 
 OWN_REQUEST = phrase("need-answers-a-designer")
@@ -241,8 +242,8 @@ class _Message:
             given += self._unasked.as_offered(offered, reader) if len(offered) == 1 else []
         given = [*given, *self._allotted(reader, [*found, *given], part)]
         given = [*given, *self._placed(reader, [*found, *given])]
-        if not (found or given) and could_not_measure(reader.whole):
-            given = self._not_at_the_window(reader)
+        if not (found or given) and (roles := not_measured(reader.whole)):
+            given = self._not_at_the_window(reader, roles)
         if not (found or given) or RETRACTS.match(reader.text):
             self._follow_up(reader)
         self._account(reader, found, given, part)
@@ -303,14 +304,14 @@ class _Message:
         self.waiting.clauses.append(JudgedClause(sentence, Fate.UNREAD))
         return True
 
-    def _not_at_the_window(self, reader: SentenceReader) -> list[Statement]:
+    def _not_at_the_window(self, reader: SentenceReader, roles: Set[Role]) -> list[Statement]:
         """ "Couldn't measure the window": none of what was asked for at it, and is not told."""
         told = self.taken.items()
         found = [
             (n, Statement(item.id, StatementKind.COULD_NOT, reader.text))
             for n, ask in enumerate(self.asks, 1)
             for item in filter(None, map(self.checklist.item, ask.items))
-            if OF_A_WINDOW.intersection(item.roles) and ask.number is None and item.id not in told
+            if roles & {*item.roles} and ask.number is None and item.id not in told
         ]
         self.taken.answer_each(found, reader.corrects)
         for told_clause in reader.told:
@@ -385,9 +386,8 @@ class _Message:
         if new or (whole.lengths and not back) or other or not self._latest or not weakens:
             return
         courtesy = IF_NEEDED.search(whole.text)
-        if courtesy and not any(w.start < courtesy.start() for w in whole.where(C.HEDGE)):
-            return
-        if reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text)):
+        asked = reader.asked and (whole.has(C.ASIDE) or ASIDE.match(whole.text))
+        if asked or (courtesy and not any(w.start < courtesy.start() for w in whole.where(C.HEDGE))):
             return
         if back:
             self._retract(reader)
