@@ -89,6 +89,10 @@ def _sorter() -> Sorter:
     return Sorter()
 
 
+_FEWEST = 4
+"""A room has at least so many walls; of a plan with fewer numbers the negative is looked at as well."""
+
+
 def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> SketchReading:
     """Everything on the sketch in `rgb` (uint8, height x width x 3, after its EXIF orientation). Never raises
     for what the picture shows: that is a finding."""
@@ -97,9 +101,9 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     if (why := obstacle(rgb)) is not None:
         return _nothing(_size(rgb), [*missing, why])
     reading = _read(rgb, readers)
-    if not reading.numbers:  # white pencil on black paper, say
+    if len(reading.numbers) < _FEWEST:  # chalk on a board, say
         negative = _read(np.asarray(cv2.bitwise_not(rgb)), readers)
-        reading = negative if negative.numbers else reading
+        reading = max(reading, negative, key=lambda each: len(each.numbers))
     return replace(reading, findings=(*missing, *reading.findings))
 
 

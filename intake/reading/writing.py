@@ -18,7 +18,7 @@ from intake.model.reading import Box
 from intake.reading.crops import turned
 from intake.reading.halves import with_raised_fives, with_spaced_halves
 from intake.reading.letters_of_words import without_letters
-from intake.reading.line_parts import HALF, NumberPiece, along, sub_box
+from intake.reading.line_parts import HALF, STROKE, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
 from intake.reading.texts import CropReaders, ReadText, height, seen_twice
@@ -26,8 +26,9 @@ from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_touching, 
 from intake.reading.unclaimed import unclaimed
 
 _MARGIN = 0.22
-_FULL = 0.8
-"""A line that its numbers fill to this share of its length holds nothing else."""
+_FULL, _OVER = 0.8, 0.3
+"""A line that its numbers fill to the first share, and up to the second, in heights, at either end, holds nothing else
+(set by hand)."""
 _HELD = 0.5
 """A number belongs to a line that holds this share of its box's points."""
 _NONE = 0.3
@@ -75,9 +76,10 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     numbers = _grown(
         page, _joined(page, _with_touching_digits(page, numbers, eyes, unit), eyes, unit), eyes, unit
     )
-    open_lines = [box for box in ink.lines if _filled(box, numbers) < _FULL]
+    open_lines = [box for box in ink.lines if _is_open(box, numbers)]
     words = eyes.look([tidy(page, box) for box in open_lines], lines=True)
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
+    numbers = _parted_by_strokes(page, words, numbers, eyes)
     more = _overlooked(page, words, numbers, eyes)
     numbers = with_raised_fives(_again(flat, ink, _apart([*numbers, *more], unit), eyes), eyes)
     kept = eyes.witnessed(_apart(with_spaced_halves(page, numbers, eyes, unit), unit))
@@ -308,6 +310,19 @@ def _overlooked(
     return eyes.look([cut for text, cut in parts if _is_overlooked(text, cut, numbers)])
 
 
+def _parted_by_strokes(
+    page: Grey, words: Sequence[ReadText], numbers: Sequence[ReadText], eyes: CropReaders
+) -> list[ReadText]:
+    """The numbers, those of a line that says "86/201" read on either side of the stroke, which looks like a 1."""
+    kept = list(numbers)
+    for line in (each for each in words if any(part.text == STROKE for part in each.parts)):
+        sides = eyes.look([cut for _, cut in _number_parts(page, line)])
+        if sides and all(side.plain_number and side.strength > _SURE for side in sides):
+            there = [number for number in kept if _share(number.box, line.cutting.found) > _HELD]
+            kept = [*(number for number in kept if number not in there), *sides]
+    return kept
+
+
 def _is_overlooked(text: str, cut: Cutting, numbers: Sequence[ReadText]) -> bool:
     there = [number for number in numbers if _share(cut.box, number.box) > _SAME_NUMBER]
     return all(not number.label and _says_more(text, number) for number in there) and not (
@@ -318,14 +333,17 @@ def _is_overlooked(text: str, cut: Cutting, numbers: Sequence[ReadText]) -> bool
 def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
     """The number with the words of its line: those just before it, else those after."""
     line = _line_of(number, lines)
-    if line is None or number.label:
+    if line is None:
         return number
     at = float(along(line.box, number.centre))
     before = [p.text for p in line.parts if not p.number and sum(p.span) / 2 < at]
     after = [p.text for p in line.parts if not p.number and sum(p.span) / 2 >= at]
+    label = number.label or (before[-1:] + after[:1] + [""])[0]
+    if number.label and not before + after:
+        return number
     there = [p.text for p in line.parts if p.number and p.span[0] < at < p.span[1]]
     rival = max(number.rival, _DOUBT) if any(_says_more(text, number) for text in there) else number.rival
-    return replace(number, label=(before[-1:] + after[:1] + [""])[0], rival=rival)
+    return replace(number, label=label, rival=rival)
 
 
 def _line_of(number: ReadText, lines: Sequence[ReadText]) -> ReadText | None:
@@ -350,11 +368,15 @@ def _held_by_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
     return any(_share(line.box, number.box) > _SAME for number in numbers if number.strength > _SURE)
 
 
-def _filled(line: Box, numbers: Sequence[ReadText]) -> float:
-    """How much of a line's length its numbers take up."""
+def _is_open(line: Box, numbers: Sequence[ReadText]) -> bool:
+    """Whether a line may hold more than its numbers: a first 1 that was left off, or a stroke between two."""
     inside = [n.cutting.found for n in numbers if _share(n.box, line) > _HELD]
     spans = [sorted((along(line, np.asarray(box[0])), along(line, np.asarray(box[1])))) for box in inside]
-    return float(sum(min(b, 1.0) - max(a, 0.0) for a, b in spans))
+    filled = sum(min(b, 1.0) - max(a, 0.0) for a, b in spans)
+    if filled < _FULL or len(inside) > 1:
+        return True
+    over = max(min(a for a, _ in spans), 1.0 - max(b for _, b in spans))
+    return over * float(np.hypot(*np.subtract(line[1], line[0]))) > _OVER * height(line)
 
 
 def _share(inner: Box, outer: Box) -> float:

@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from fixtures.hands.fractions import write_half
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
+from intake.reading.ctc import Sign
+from intake.reading.line_parts import pieces
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import ROLES, Ink, Sorted
@@ -134,6 +136,44 @@ def test_two_numbers_side_by_side_are_no_longer_one_than_a_room(eyes: CropReader
     paper.boxes["70"] = _box(beside + 4, at, beside + 4 + wide, at + high)
     texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
     assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["184.5", "236", "70", "90"]
+
+
+def _signs(text: str) -> list[Sign]:
+    return [Sign(sign, frame, 1.0) for frame, sign in enumerate(text)]
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("86/201", ["86", "/", "201"]),  # an opening's width and height: DIN 1356-1, from memory
+        ("88.5/213,5cm", ["88.5", "/", "213,5cm"]),
+        ("86/", ["86", "/"]),
+        ("77/2", ["77/2"]),  # what is left of 7 1/2 and the like
+        ("1/2", ["1/2"]),
+        ("24/12", ["24/12"]),  # Christmas Eve
+        ("12/10/24", ["12/10/24"]),
+    ],
+)
+def test_a_stroke_parts_a_width_and_a_height_and_no_half_or_date(text: str, parts: list[str]) -> None:
+    blank = np.full((48, 8 * len(text)), 255, np.uint8)
+    assert [piece.text for piece in pieces(_signs(text), blank)] == parts
+
+
+def test_width_and_height_beside_a_stroke_are_two_numbers(eyes: CropReaders) -> None:
+    paper = _paper("86", "201", "184.5")
+    (left, top), (right, _), (_, bottom), _ = paper.boxes["201"]
+    (_, at), (beside, _), (_, low), _ = paper.boxes["86"]
+    there = (slice(round(top), round(bottom)), slice(round(left), round(right)))
+    digits = paper.page[there].copy()
+    paper.page[there] = 255
+    high, wide = digits.shape
+    start = round(beside) + 34
+    paper.page[round(at) : round(at) + high, start : start + wide] = digits
+    cv2.line(paper.page, (start - 28, round(low) + 4), (start - 5, round(at) - 4), (55,), 3)
+    del paper.boxes["201"]
+    paper.boxes["86"] = _box(158, at, start + wide + 2, low + 2)
+    texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
+    assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["184.5", "201", "86"]
 
 
 @pytest.mark.parametrize("gap", [0.3, 0.6, 0.9])
