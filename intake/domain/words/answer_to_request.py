@@ -52,7 +52,7 @@ from intake.domain.words.weighing import (
     said_otherwise_again,
     unsteady,
 )
-from intake.model.checklist import Checklist, ChecklistItem
+from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
@@ -361,7 +361,7 @@ class AnswerReader:
         text = reader.text
         if item.may_be_absent and NONE_AT_ALL.match(reader.whole.text):
             return [Statement(item.id, StatementKind.ABSENCE, text)]
-        if "words" not in item.evidence or item.range_mm or reader.asked or reader.whole.lengths:
+        if EvidenceKind.WORDS not in item.evidence or item.range_mm or reader.asked or reader.whole.lengths:
             return []
         hedged = reader.whole.has(C.HEDGE, C.HEARSAY, C.CHANGE)
         placed = [
@@ -376,7 +376,7 @@ class AnswerReader:
         if placed and not none:
             placed_there = Statement(item.id, StatementKind.PLACE, text)
             return [in_doubt(placed_there, "doubt-not-certain-where") if hedged else placed_there]
-        if item.evidence == ("words",) and not _courtesy(reader):
+        if item.evidence == (EvidenceKind.WORDS,) and not _courtesy(reader):
             kind = StatementKind.DOUBTFUL if hedged else StatementKind.SAID
             return [Statement(item.id, kind, text)]
         return []
@@ -384,7 +384,7 @@ class AnswerReader:
 
 def _of_other_things(clause: Clause, reader: SentenceReader) -> bool:
     """Whether a clause names a thing that may have a length or a place of its own."""
-    return any(reader.item(i).evidence != ("words",) for m in clause.mentions for i in m.items)
+    return any(reader.item(i).evidence != (EvidenceKind.WORDS,) for m in clause.mentions for i in m.items)
 
 
 def _courtesy(reader: SentenceReader) -> bool:

@@ -24,7 +24,7 @@ from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.of_a_number import offers
 from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.signs import MOVABLE, signs_alone_weigh_enough
-from intake.model.checklist import Checklist
+from intake.model.checklist import Checklist, EvidenceKind
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
 
@@ -101,7 +101,9 @@ class Held:
     def may_be_untold(self, length: Length) -> bool:
         """Whether a length has the size of something that was asked for, or that is always needed, and is not told."""
         wanted = [
-            i for i in self.checklist.items if i.range_mm and "words" in i.evidence and i.id not in self.items
+            i
+            for i in self.checklist.items
+            if i.range_mm and EvidenceKind.WORDS in i.evidence and i.id not in self.items
         ]
         wanted = [i for i in wanted if i.id in self.asked or not self.asks]
         return any(reading_of(length.number, i.range_mm).usual for i in wanted)
@@ -171,7 +173,7 @@ def _says_of_the_room(clause: Clause, reader: SentenceReader, held: Held) -> boo
 def held_things(clause: Clause, reader: SentenceReader) -> set[str]:
     """The items named whose length or place the survey holds: not furniture, sockets or pipes."""
     named = (reader.item(i) for m in clause.mentions for i in m.items)
-    return {i.id for i in named if i.range_mm or "picture" in i.evidence}
+    return {i.id for i in named if i.range_mm or EvidenceKind.PICTURE in i.evidence}
 
 
 def _of_the_refused(clause: Clause, loose: Sequence[Length], refused: Set[int]) -> bool:

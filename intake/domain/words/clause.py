@@ -15,6 +15,7 @@ from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
 from intake.domain.words.no_lengths import OF_A_FAMILY
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, changes, spoken
+from intake.model.checklist import EvidenceKind
 
 _CUT = re.compile(
     r"(?:,(?!\d)|,(?=\d{3,}|\d+[.,]\d)|\s[/&]\s|"
@@ -162,7 +163,7 @@ class Clause:
         return tuple(m for m in found if not (self._numbers[0] and self._only_where(m)))
 
     def _only_where(self, mention: Mention) -> bool:
-        loose = all("picture" not in self.lexicon.items[i].evidence for i in mention.items)
+        loose = all(EvidenceKind.PICTURE not in self.lexicon.items[i].evidence for i in mention.items)
         loose = loose and not any(self.lexicon.items[i].range_mm for i in mention.items)
         return loose and bool(_BESIDE.search(self.text[: mention.start]))
 

@@ -17,7 +17,7 @@ from intake.domain.words.said_of_items import OF_A_WINDOW, SentenceReader
 from intake.domain.words.signature import CLOSING
 from intake.domain.words.signs import MOVABLE, of_a_thing
 from intake.domain.words.weighing import FROM_WHERE
-from intake.model.checklist import Checklist
+from intake.model.checklist import Checklist, EvidenceKind
 from intake.model.letter import Ask
 from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
@@ -140,7 +140,7 @@ def left_over(reader: SentenceReader, said: Sequence[Statement], told_mm: Set[in
 def for_the_plan(given: Sequence[Statement], ask: Ask, checklist: Checklist) -> bool:
     """Lengths that only a plan can hold, told in words: no item takes them by itself."""
     items = [checklist.item(s.item) for s in given if s.value_mm is not None and ask.number is None]
-    return any(i is not None and "words" not in i.evidence for i in items)
+    return any(i is not None and EvidenceKind.WORDS not in i.evidence for i in items)
 
 
 def only_promised(said: Sequence[Statement]) -> bool:

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from intake.domain.words.cues import any_of
 from intake.domain.words.german import ABSENT, ITEMS
-from intake.model.checklist import Checklist
+from intake.model.checklist import Checklist, EvidenceKind
 
 _SHOWN = any_of(
     "photo(?:graph)?s?|pictures?|pics?|images?|measurements?|details?|info(?:rmation)?|numbers?|sizes?|dimensions?"
@@ -146,7 +146,7 @@ class Lexicon:
 
     def __init__(self, checklist: Checklist) -> None:
         self.room = str(checklist.room)
-        self.items = {i.id: i for i in checklist.items if "words" in i.evidence}
+        self.items = {i.id: i for i in checklist.items if EvidenceKind.WORDS in i.evidence}
         named: dict[tuple[bool, str], list[str]] = {}
         for item in self.items.values():
             german_names = _phrases(ITEMS, item.id), _phrases(ABSENT, item.id)

@@ -23,7 +23,7 @@ from intake.domain.words.lexicon import (
     says_none,
 )
 from intake.domain.words.weighing import NOT_ALL_KNOWN, in_doubt
-from intake.model.checklist import ChecklistItem
+from intake.model.checklist import ChecklistItem, EvidenceKind
 from intake.model.word import Statement, StatementKind
 
 _STANDS = re.compile(
@@ -87,7 +87,7 @@ class Things:
     def name(self, mentions: Sequence[Mention]) -> None:
         """Keep the last of them whose place the customer may go on to tell ("... but it is under the stairs")."""
         named = [i for m in mentions if not m.absent for i in m.items if not self._items[i].range_mm]
-        self._last = [i for i in named if "picture" in self._items[i].evidence][-1:]
+        self._last = [i for i in named if EvidenceKind.PICTURE in self._items[i].evidence][-1:]
         self._alone = ""
 
     def go_on(self, clause: Clause) -> bool:
@@ -125,7 +125,7 @@ class Things:
             or self._where(item_id, clause, before, after)
         ):
             return
-        elif item.evidence == ("words",) and not item.range_mm and not clause.has(C.NEGATION):
+        elif item.evidence == (EvidenceKind.WORDS,) and not item.range_mm and not clause.has(C.NEGATION):
             self._add(item_id, StatementKind.SAID, "doubt-guess" if hedged else "")
 
     def _placed(self) -> bool:
@@ -145,13 +145,13 @@ class Things:
         ):
             self._add(item_id, StatementKind.PLACE)
             return True
-        if _TOO.match(after) and "picture" in item.evidence and self._placed():
+        if _TOO.match(after) and EvidenceKind.PICTURE in item.evidence and self._placed():
             self._add(item_id, StatementKind.PLACE)
             return True
         spot = _NAME_AND_SPOT.fullmatch(after) and not before.strip(" -*")
         if (
             item.range_mm
-            or "picture" not in item.evidence
+            or EvidenceKind.PICTURE not in item.evidence
             or not (spot or after_it or PLACE_BEFORE.search(before))
         ):
             return False

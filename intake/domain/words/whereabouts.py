@@ -15,7 +15,7 @@ from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import PLACED, SPOT
-from intake.model.checklist import ChecklistItem
+from intake.model.checklist import ChecklistItem, EvidenceKind
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
 
@@ -227,7 +227,7 @@ def _beside(
 
 
 def _has_a_place(item: ChecklistItem) -> bool:
-    return not item.range_mm and "picture" in item.evidence and "words" in item.evidence
+    return not item.range_mm and EvidenceKind.PICTURE in item.evidence and EvidenceKind.WORDS in item.evidence
 
 
 def _only_beside(between: str) -> bool:
