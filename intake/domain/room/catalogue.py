@@ -97,6 +97,7 @@ DECIMALS_MM = 10 / math.sqrt(12.0)
 NO_DECIMALS_MM = 30.0
 """Deviations of lengths in metres: the step / sqrt 12, and about that of a decimetre where no decimals stand."""
 INCHES_IN_A_FOOT = 12
+"""By definition (international yard and pound agreement, 1959, from memory)."""
 
 
 def _imperial(text: str) -> Iterator[Change]:

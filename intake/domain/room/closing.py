@@ -131,6 +131,7 @@ OF_THE_PLAN = frozenset(
 )
 """What an examination says of the plan's own sums and of what is left out of it."""
 MOST_TOLD = 5
+"""So many slips are told as findings; the desk lists them all (set by hand)."""
 
 
 def plan_findings(examination: RoomExamination) -> list[Finding]:

@@ -36,7 +36,9 @@ TAU_ALPHA = 0.01
 MOST_NAMED = 8
 """Lengths that are named where more lack something."""
 LEAST_TOLD_MM = 15
+"""A misfit less than this is no finding: three half centimetres of a tape (judgement)."""
 LEAST_PIECE_MM = 20
+"""A wall, or a piece of one, that the rest leaves less for leaves no room for it (judgement)."""
 
 
 def closing_findings(

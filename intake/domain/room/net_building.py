@@ -41,6 +41,7 @@ LEANS = 9.0
 """By how much the weighted sum of squares must fall before a house is taken to be out of square: odds of 20 to 1
 beforehand, and what a wider spread costs by itself."""
 SLANT_SIGMA_MM = 300.0
+"""How far a slanted wall's end may lie from where it is drawn, before anything measures it (set by hand)."""
 
 TYPICAL_MM = {
     SectionKind.DOOR: 760,

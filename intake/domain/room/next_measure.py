@@ -39,8 +39,11 @@ WEAK_REDUNDANCY = 0.1
 REACH, POINTS = 6.0, 193
 """How many deviations about each prediction are summed over, and at how many places."""
 LEAST_GAIN = 0.02
+"""A measurement that raises the chance to name the slip by less is not worth a customer's while (judgement)."""
 MOST_ASKED = 3
+"""So many are proposed at most (judgement)."""
 LEAST_SEEN_MM = 300.0
+"""Two walls face one another where so much of each sees the other: a tape's room (judgement)."""
 
 
 @dataclass(frozen=True)

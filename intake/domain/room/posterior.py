@@ -34,8 +34,9 @@ MOST_PAIRED = 400
 WORTH = 12.0
 """A change that no pair comes within this of the best with (log weight) is not looked at."""
 SHARE_KEPT, MOST_KEPT = 0.002, 15
+"""A change with less of the chance is not listed, nor more of them than the second (set by hand)."""
 _SAME = 1e-6
-_NEVER = -1e9
+"""Two changes whose biases differ by less, as a share, cannot be told apart by any sum: a guard for rounding."""
 _Logs = Array
 
 

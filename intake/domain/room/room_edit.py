@@ -24,7 +24,9 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "architrave": (Architrave.INSIDE, Architrave.OUTSIDE, Architrave.ONE_SIDE),
 }
 MOST_WALLS, MOST_SECTIONS, MOST_FIXED = 60, 60, 60
+"""More than any room has, so that a form cannot be made to grow without end (a guard)."""
 LONGEST_TEXT = 60
+"""Signs of a name or a note that is typed: a line of the plan (set by hand)."""
 
 
 class CannotEdit(IntakeError):
@@ -353,6 +355,7 @@ def _direction(runs: str) -> str:
 
 
 FULL_TURN_DEG = 360
+"""By definition."""
 
 
 def _degrees(text: str) -> float:

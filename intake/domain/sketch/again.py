@@ -20,6 +20,8 @@ from intake.model.reading import (
 )
 
 _AROUND = 0.02
+"""How far on either side of where it stands a number is taken to reach, as a share of a wall that a person gave it
+(set by hand)."""
 
 
 @dataclass(frozen=True)

@@ -98,6 +98,7 @@ LetterOdds = Mapping[str, Mapping[Role, float]]
 """How many times likelier a letter or two before, after or under a number make a role; of a role that is not listed
 they make it _UNLIKE times as likely."""
 _UNLIKE = 0.3
+"""Set by hand, as the odds of the listed roles are."""
 
 
 def is_letters(words: str, known: LetterOdds) -> bool:

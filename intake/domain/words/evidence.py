@@ -23,7 +23,9 @@ LEAST = 0.08
 """Chance of calling for a person below which what the rules suspect is left; fitted by
 `python -m tests.words.fit_evidence`: one that reaches nobody is as bad as ten needless calls."""
 MANY_STRANGE = 3
+"""More words than this that no list of ours knows make a clause "Strange" (set by hand; what that weighs is fitted)."""
 BRIEF = 4
+"""Words of a message below which it is "Brief" (likewise)."""
 _TOKEN = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?|\?|!|\d[\d.,]*")
 _WEIGHT = {sign: weight for weight, signs in WEIGHTS.items() for sign in "".join(signs.split()).split("|")}
 

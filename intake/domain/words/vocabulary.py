@@ -46,6 +46,7 @@ _ENGLISH_SIGNS = frozenset(
 )
 _FIGURE = re.compile(r"\d")
 LONGEST_PHRASE = 5
+"""Words of the longest phrase that is looked for (set by hand)."""
 
 
 @dataclass(frozen=True)
