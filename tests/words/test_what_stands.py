@@ -67,6 +67,29 @@ def test_a_length_outside_what_the_request_names_is_in_doubt(depth: str) -> None
     assert _facts("A", f"2. {depth}") == [f"reveal-depth=?{depth[:-3]}0"]
 
 
+@pytest.mark.parametrize(
+    ("sill", "top", "doubtful"), [("205", "95", True), ("100", "112", False), ("90", "115", False)]
+)
+def test_a_top_below_its_sill_that_is_no_glass_above_it_either_is_in_doubt(
+    sill: str, top: str, doubtful: bool
+) -> None:
+    """95 cm of glass over a sill at 205 would reach to 3 m: letters (a) and (b) are exchanged, or one is no length."""
+    (head,) = (f for f in _facts("B", f"Yes. a {sill} b {top} c 14") if f.startswith("head-height"))
+    assert ("?" in head) is doubtful
+
+
+@pytest.mark.parametrize("none", ["Nae gas in the glen", "There's nae gas", "We dinnae have gas"])
+def test_a_scots_no_is_a_no(none: str) -> None:
+    assert _facts("A", f"3. {none}.") == ["gas-meter=none"]
+
+
+@pytest.mark.parametrize(
+    "hunt", ["hunted high and low for it", "looked high and low", "I'm blowed if I can find it"]
+)
+def test_a_hunt_that_found_nothing_is_no_place(hunt: str) -> None:
+    assert "gas-meter=place" not in _facts("A", f"3. The gas meter I've {hunt}.")
+
+
 def test_a_picture_sign_ends_a_sentence() -> None:
     assert "gas-meter=place" not in _facts(
         "A", "386.5 👍 10cm 👍 240 by the sink, 239.5 by the door 👍 gas meter pic attached"

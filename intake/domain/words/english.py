@@ -44,7 +44,8 @@ PHRASES: dict[C, str] = {
         haven't got a clue|not got a clue|haven't a clue|haven't the foggiest|not a clue|must wait|have to wait|
         has to wait|needs to wait|will wait|couldn't|could not|can't|cannot|can not|didn't|did not|don't know|
         do not know|doesn't know|haven't|have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|
-        dunno|no clue|forgot|forgotten|could be either|might be either|may be either|could be both|not know|no know|
+        dunno|no clue|blowed if|damned if|hunted high|looked high|searched high|
+        forgot|forgotten|could be either|might be either|may be either|could be both|not know|no know|
         not yet know|not find|unmeasured|never measured|never found|not measured|not yet measured|not been measured|
         not done|not found|yet to|yet|still to|still need to|still have to|need to measure|needs measuring|
         have to measure|got to measure|to follow|will follow|follows later|follows tomorrow|tbc|tba|tbd|later|tomorrow|

@@ -36,6 +36,8 @@ _SHORT_NAMES = {
     "wouldnt": "wouldn't", "shouldnt": "shouldn't", "havnt": "haven't", "gonna": "going to", "wanna": "want to",
     "cos": "because", "cuz": "because", "deffo": "definitely", "defo": "definitely", "yea": "yeah", "yh": "yeah",
     "n": "and", "tmrw": "tomorrow", "tomoz": "tomorrow", "swopped": "swapped", "aswell": "as well",
+    "nae": "no", "isnae": "isn't", "wasnae": "wasn't", "hasnae": "hasn't", "havenae": "haven't", "dinnae": "don't",
+    "doesnae": "doesn't", "didnae": "didn't", "cannae": "can't", "couldnae": "couldn't", "jist": "just", "fae": "from",
     "diffrent": "different", "bf": "boyfriend", "gf": "girlfriend",
 }  # fmt: skip
 """Further from what is meant than one slip, or too short to be sure of by rule."""

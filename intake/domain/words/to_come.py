@@ -29,6 +29,8 @@ LOWEST_TOP_MM = 1500
 _NAMED_RANGE = re.compile(r"\b(?:from|von) (\d{1,3}) (?:to|bis) (\d{1,3}) cm\b", re.I)
 LEAST_GLASS_MM = 300
 """No window of a room is lower; common practice, no source."""
+HIGHEST_TOP_MM = 2900
+"""No window of a room reaches higher; common practice, no source."""
 _NAMED_TOP = re.compile(
     r"\b(?:top|head|oberkante)(?: (?:of|at) (?:(?:the )?(?:window|frame)|it))?(?: (?:is|at|was|ist|bei))?"
     r"\s?[:=-]?\s?(?=\d)",
@@ -53,7 +55,7 @@ def implausible(
 ) -> list[Statement]:
     """The lengths outside what their request names ("from 5 to 30 cm"), and the tops of windows that lie too low for
     one: where the message speaks of the glass alone, and where it names a top that is hardly above its sill and does
-    not say from where ("sill 98, top 112")."""
+    not say from where ("sill 98, top 112"), or neither above it nor as much glass ("a 205, b 95")."""
     roles = {i.id: i.roles for i in checklist.items}
     told = [(s, s.value_mm) for s in said if s.value_mm is not None]
     named = {
@@ -69,7 +71,9 @@ def implausible(
     return outside + [
         s
         for s, v in low
-        if glass or (any(0 < v - at < LEAST_GLASS_MM for at in sills) and _from_nowhere(s.text))
+        if glass
+        or any(at > v and at + v > HIGHEST_TOP_MM for at in sills)
+        or (any(0 < v - at < LEAST_GLASS_MM for at in sills) and _from_nowhere(s.text))
     ]
 
 
