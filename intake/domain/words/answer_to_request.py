@@ -240,7 +240,8 @@ class AnswerReader:
         elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
             chosen = self._by_digit(match)
         elif len(choices) > 1 and (digit := first_digit(text)):
-            chosen = next((c for c in choices if c.startswith(digit)), None)
+            begun = [c for c in choices if c.startswith(digit)]
+            chosen = begun[0] if len(begun) == 1 else None
         elif figures := read_out(text):
             chosen = next((c for c in choices if re.sub(r"\D", "", c) == figures), None)
         if chosen is None:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import JOINTS, PREPOSITION
 from intake.domain.words.in_place import in_place
-from intake.domain.words.lexicon import NONE_AFTER, Lexicon, Mention
+from intake.domain.words.lexicon import Lexicon, Mention, none_after
 from intake.domain.words.no_lengths import OF_A_FAMILY
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
 from intake.domain.words.vocabulary import Spoken, changes, spoken
@@ -293,7 +293,7 @@ class Clause:
 
     def _says_none(self, word: Spoken) -> bool:
         """ "Gas gibt es nicht": what says that there is none of a thing disputes nothing."""
-        none = ((m.end, NONE_AFTER.match(self.text[m.end :])) for m in self.mentions)
+        none = ((m.end, none_after(m, self.text[: m.start], self.text[m.end :])) for m in self.mentions)
         return any(found and at <= word.start and word.end <= at + found.end() for at, found in none)
 
     def where(self, concept: C) -> tuple[Spoken, ...]:

@@ -47,7 +47,7 @@ NONE_BEFORE = re.compile(
     + r"(?: (?:mains|natural|town|actual|separate|working))? $",
     re.I,
 )
-NONE_AFTER = re.compile(
+_NONE_AFTER = re.compile(
     r"^\s*+(?:is|are|[:=-])?\s*+"
     + any_of(
         r"none\b",
@@ -60,14 +60,18 @@ NONE_AFTER = re.compile(
         "(?:doesn't|does not) exist",
     )
     + r"|^,?:?\s(?:we|i|they) (?:(?:don't|do not|never) (?:have|had)(?: (?:one|any|it))?|(?:haven't|have not)(?: got)?"
-    r" (?:one|any|it)|(?:haven't|have not)(?: got)?|(?:are|'re|is) not having(?: one| any)?|have none)"
+    r" (?:one|any|it)|(?:haven't|have not) got|(?:are|'re|is) not having(?: one| any)?|have none)"
     r"(?=\s?[,.;!)]|\s?$| (?:here|in the|at the|out|on the|so|as|and|but|it's|just)\b)"
     r"|^\s*(?:isn't|aren't|(?:is|are) not) (?:present|fitted|connected|available)"
     r"|^\s(?:haben wir|gibt es|gibt's|habe ich|hat (?:das|unser) haus)"
     r"(?: (?:hier|leider|bei uns|im dorf|im ort|in der gegend|in der straße|im haus|in der wohnung|auch|aber|ja"
-    r"|überhaupt|gar|in der wg|noch))*+ (?:nicht|nie|keine?[nrs]?)\b",
+    r"|überhaupt|gar|in der wg|noch))*+ (?:nie(?= gehabt)|(?:nicht|keine?[nrs]?)\b"
+    r"(?!\s(?:\w+\s)?(?:ge(?!habt\b)\w+|\w+iert|entdeckt|erkannt)\b))",
     re.I,
 )
+_HAVE_NOT = re.compile(r"^,?\s(?:we|i|they) (?:haven't|have not)(?=\s?[,.;!)]|\s?$)", re.I)
+""" "Gas we have not": only of gas; a meter or a photo that one has not is one not found or not taken."""
+_PICTURE_OF = re.compile(r"\b(?:photo\w*|pic\w*|images?|foto\w*|bild\w*)\s(?:of|von|vom)\s(?:\w+\s)?\Z", re.I)
 
 _PREPOSITION = any_of(
     "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over"
@@ -316,4 +320,12 @@ def says_none(mention: Mention, before: str, after: str) -> bool:
         return False
     if mention.absent:
         return not _ONE_WALL.match(after) and not re.search(r"\b(?:not|isn't|aren't)\s+$", before, re.I)
-    return bool(NONE_BEFORE.search(before) or NONE_AFTER.match(after))
+    return bool(NONE_BEFORE.search(before) or none_after(mention, before, after))
+
+
+def none_after(mention: Mention, before: str, after: str) -> re.Match[str] | None:
+    """The words behind a name that say there is none of it: "a gas meter we haven't got", "gas we have not"."""
+    if _PICTURE_OF.search(before):
+        return None
+    gas = mention.end - mention.start == len("gas") and _HAVE_NOT.match(after)
+    return gas or _NONE_AFTER.match(after)

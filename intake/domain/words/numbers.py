@@ -27,7 +27,7 @@ _UNITS = {
     "zol": "in",
     "ft": "ft",
 }
-_NEXT_NAME = r"(?:[abc]|sill|cill|top|head|recess|reveal|depth)\b\W{0,3}\d"
+_NEXT_NAME = r"(?:[bc]|sill|cill|top|head|recess|reveal|depth)\b\W{0,3}\d"
 """ "40 in b 83": after an inch the next thing is named."""
 _UNIT = (
     r"(?:mms?|cms?|mil+imet(?:re|er)s?|mil|centimet(?:re|er)s?|zentimetern?|met(?:re|er)s?|metern?|m"

@@ -59,7 +59,8 @@ _SCRATCHED = re.compile(
     r"(?:^|(?<=[,;:(-] )|(?<=\bno )|(?<=\bno, )|(?<=\bsorry )|(?<=\boops )|(?<=\bactually )|(?<=\d ))"
     r"(?:please |bitte )?(?:(?:ignore|disregard|forget|strike|scrap|delete|cancel|scrub|bin|cross out) (?:that|it)"
     r"|(?:vergessen|ignorieren|streichen) sie das)(?: one| bit| last one)?"
-    r"(?=[\s,.:!-]*(?:(?:it'?s|it is|it should (?:be|read)|make (?:it|that)|that'?s|es (?:ist|sind)|das sind) )?\d)",
+    r"(?=\s?[,.:!-][\s,.:!-]*(?:(?:it'?s|it is|it should (?:be|read)|make (?:it|that)|that'?s|es (?:ist|sind)"
+    r"|das sind) )?\d)",
     re.I,
 )
 """ "Recess 12, ignore that, 14": many words for one thing."""

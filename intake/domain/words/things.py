@@ -12,7 +12,6 @@ from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
     IT_IS,
-    NONE_AFTER,
     NONE_BEFORE,
     PLACE_AFTER,
     PLACE_BEFORE,
@@ -20,6 +19,7 @@ from intake.domain.words.lexicon import (
     SPOTS,
     UNSURE,
     Mention,
+    none_after,
     says_none,
 )
 from intake.domain.words.weighing import NOT_ALL_KNOWN, in_doubt
@@ -190,9 +190,9 @@ def could_not(clause: Clause) -> tuple[int, int] | None:
             _TO_SAY.match(after) or any(v.start >= cue.end for v in clause.lengths)
         ):
             continue
-        none = NONE_AFTER if words.startswith("have") else None  # "gas we have not"
         if any(
-            NONE_BEFORE.search(clause.text[: m.start]) or (none and none.match(clause.text[m.end :]))
+            NONE_BEFORE.search(before := clause.text[: m.start])
+            or (words.startswith("have") and none_after(m, before, clause.text[m.end :]))  # "gas we have not"
             for m in clause.mentions
         ):
             continue

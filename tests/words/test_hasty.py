@@ -1,0 +1,66 @@
+"""What was settled in haste is not settled, and what stands plain is not asked for again. No outside source: the
+replies are put together from their parts."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.domain.words.whole_message import Understood, understand
+from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+
+
+def _read(letter: str, words: str) -> Understood:
+    return understand(words, LETTERS[letter], KITCHEN, "<m>")
+
+
+def _facts(letter: str, words: str) -> list[str]:
+    return facts_of(_read(letter, words))
+
+
+@pytest.mark.parametrize("before", ["", "386.5. 14. 242. "])
+@pytest.mark.parametrize(
+    "missed",
+    [
+        "Gas meter I haven't, it is locked",
+        "Photo of the gas meter I haven't, sorry",
+        "A picture of the gas meter we haven't got",
+        "I have photographed the fuse box, the gas meter I haven't",
+        "The gas meter I have not",
+        "Den Gaszähler habe ich nie gesehen",
+        "Den Gaszähler haben wir leider nicht gesehen",
+        "Den Gaszähler habe ich nie gefunden",
+    ],
+)
+def test_a_meter_not_found_or_not_photographed_is_not_absent(before: str, missed: str) -> None:
+    assert "gas-meter=none" not in _facts("A", f"{before}{missed}.")
+
+
+@pytest.mark.parametrize(
+    "none",
+    ["Gas we have not", "Gas we haven't", "Gas haben wir nie gehabt", "A gas meter we haven't got"],
+)
+def test_what_a_home_has_not_got_is_absent(none: str) -> None:
+    assert _facts("A", f"{none}.") == ["gas-meter=none"]
+
+
+@pytest.mark.parametrize("house", ["25cm brick wall", "1930s house", "28 cm wall", "1960 bungalow"])
+@pytest.mark.parametrize("number", ["", "2. "])
+def test_a_number_in_a_wall_or_house_is_no_inches(number: str, house: str) -> None:
+    found = _facts("A", f"{number}10 in a {house}")
+    assert {"reveal-depth=100", "reveal-depth=?100"}.intersection(found)
+    assert not {"reveal-depth=254", "reveal-depth=250", "reveal-depth=280"}.intersection(found)
+
+
+@pytest.mark.parametrize("back", ["ignore that", "forget that", "disregard that"])
+@pytest.mark.parametrize("it", ["it's", "it is"])
+def test_what_is_to_be_ignored_goes_on_where_nothing_parts_it(back: str, it: str) -> None:
+    """ "Ignore that it's 240 at the beam" is of the 240."""
+    assert "ceiling-height=2400" not in _facts("C", f"242, {back} {it} 240 at the beam")
+    assert _facts("C", f"242, {back}, {it} 240") == ["ceiling-height=2400"]
+
+
+@pytest.mark.parametrize("digit", ["three", "3"])
+def test_a_digit_that_begins_both_choices_chooses_none(digit: str) -> None:
+    found = _read("A", f"1. The {digit} comes first")
+    assert not {"wall-sections=3865", "wall-sections=3805"}.intersection(facts_of(found))
+    assert found.needs
