@@ -64,3 +64,33 @@ def test_a_digit_that_begins_both_choices_chooses_none(digit: str) -> None:
     found = _read("A", f"1. The {digit} comes first")
     assert not {"wall-sections=3865", "wall-sections=3805"}.intersection(facts_of(found))
     assert found.needs
+
+
+@pytest.mark.parametrize(
+    "list_of",
+    [
+        "At the back, on the left, by the door, under the window is the sink",
+        "In the hall, in the kitchen, in the loft, in the cellar there are tiles",
+        "Utility, kitchen, hall, landing need doing",
+        "In the hall, in the kitchen, in the utility, in the loft we have wifi",
+        "Hall, outside wall, kitchen, blue tap needs doing",
+        "Hall, porch, loft, bathroom: new tiles",
+        "Im Flur, im Keller, im Bad, in der Küche gibt es Fliesen",
+        "same, same, same, same",
+    ],
+)
+@pytest.mark.parametrize("number", ["", "3. "])
+def test_places_of_which_something_is_said_answer_nothing(number: str, list_of: str) -> None:
+    found = _facts("B", f"{number}{list_of}")
+    assert not {f"{s}=place" for s in ("consumer-unit", "gas-meter", "boiler", "water-main")}.intersection(
+        found
+    )
+
+
+@pytest.mark.parametrize(
+    "third", ["where the coats are", "in the cupboard we use for shoes", "same", "it's on the left"]
+)
+def test_a_place_may_be_told_by_what_is_there(third: str) -> None:
+    assert _facts("B", f"3. Hall, porch, {third}, under the sink")[-4:] == [
+        f"{s}=place" for s in ("consumer-unit", "gas-meter", "boiler", "water-main")
+    ]

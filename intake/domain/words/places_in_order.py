@@ -36,6 +36,13 @@ _AT_A_WALL = re.compile(
 _SAME = re.compile(
     r"\W{0,4}(?:(?:the )?same(?: \w+)?|ditto|there too|likewise|ebenso|ebenda|dito)\W{0,4}", re.I
 )
+_GOES_ON = re.compile(
+    r"(?<!\bwhere )(?<!\bwhich )(?<!\bthat )(?<!\bwho )(?<!\bwo )\b(?:is|are|was|were|has|have"
+    r"|had|needs?|wants?|there|leaks?|looks?|ist|sind|war|hat|haben|gibt|braucht|brauchen|muss|müssen)\b(?!\W*\Z)|:",
+    re.I,
+)
+""" "Under the window is the sink", "landing need doing": what is said of a place is no answer; "where the coats are" is
+one."""
 _DENIED = re.compile(r"\b(?:no|not|none|never|nicht|kein\w*)\b|n't\b", re.I)
 _A_THING = re.compile(
     r"(?:(?:the|a|an|our|der|die|das|ein) )?(?:(?!(?:up|down|high|low|left|right|in|on|by|at)\b)[^\W\d_]+[ -]?){1,4}",
@@ -65,7 +72,7 @@ def places_in_order(reader: SentenceReader, items: Sequence[ChecklistItem]) -> l
     words = _IN_BRACKETS.sub("", CONCLUDED.sub("", _INTRODUCED.sub("", reader.whole.text)))
     fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\bn)/", words)]
     sure = not any(reader.whole.text[w.start : w.end] != "?" for w in reader.whole.where(C.HEDGE))
-    if not sure or reader.whole.has(C.PICTURE) or _ONE_PLACE.match(words):
+    if not sure or reader.whole.has(C.PICTURE) or _ONE_PLACE.match(words) or _SAME.fullmatch(fields[0]):
         return []
     asked = {i.id for i in items}
     if len(fields) != len(items):
@@ -101,7 +108,7 @@ def _in_its_place(item: ChecklistItem, field: str, reader: SentenceReader) -> St
 def is_a_place(field: str) -> bool:
     """Whether a short answer says where something is."""
     place = PLACED.match(field) or SPOT.match(field) or _AT_A_WALL.fullmatch(field) or _SAME.fullmatch(field)
-    return bool(place) and not _DENIED.search(field)
+    return place is not None and not (_DENIED.search(field) or _GOES_ON.search(field, place.end()))
 
 
 def are_places(fields: Sequence[str]) -> bool:
@@ -115,6 +122,7 @@ def _perhaps(item: ChecklistItem, field: str, reader: SentenceReader) -> Stateme
     clause = Clause(field, 0, reader.lexicon, reader.whole.language)
     name = reader.whole.language == "en" and _A_NAME.fullmatch(field)
     alone = len(clause.words) < 2 and not clause.has(C.ROOM_WORD)  # "blue" is of nothing
-    if name or alone or clause.lengths or clause.has(*_NOT_PLAIN) or not _A_THING.fullmatch(field):
+    no_thing = clause.lengths or clause.has(*_NOT_PLAIN) or _GOES_ON.search(field)
+    if name or alone or no_thing or not _A_THING.fullmatch(field):
         return None
     return in_doubt(Statement(item.id, StatementKind.PLACE, reader.text), "doubt-not-certain-where")
