@@ -23,7 +23,8 @@ STROKE = "/"
 _WIDTH_AND_HEIGHT = re.compile(rf"\d[\d.,]{{0,4}}\d({STROKE})(?:\d[\d.,]{{0,4}}\d\w{{0,2}})?")
 """Two lengths of an opening, its width and its height, parted by a stroke (86/201, DIN 1356-1, from memory): no half,
 which is of one digit each."""
-_DAY_AND_MONTH = re.compile(r"[0-3]?\d/[0-3]\d")
+_NO_HEIGHT = re.compile(r"[0-3]?\d/(?:[0-3]\d|(?:19|20)\d\d)|\d{1,4}/(?:16|32|64)")
+"""A day and its month, a month and its year; sixteenths of an inch."""
 _METRIC = "mm|cm|m|c|cn|crn|om|an|un"
 """A metric unit as it is read behind a number."""
 HALF = rf"{HALF_SIGN}2?|1?/2"
@@ -91,7 +92,7 @@ def _words(signs: list[Sign]) -> list[list[Sign]]:
 def _parts(word: list[Sign]) -> list[list[Sign]]:
     """A word cut where letters turn into digits; a lone letter among digits is taken for a misread digit."""
     text = "".join(s.text for s in word)
-    if (across := _WIDTH_AND_HEIGHT.fullmatch(text)) and not _DAY_AND_MONTH.fullmatch(text):
+    if (across := _WIDTH_AND_HEIGHT.fullmatch(text)) and not _NO_HEIGHT.fullmatch(text):
         at = across.start(1)
         return [word[:at], word[at : at + 1], word[at + 1 :]] if word[at + 1 :] else [word[:at], word[at:]]
     digits = sum(c.isdigit() for c in text)

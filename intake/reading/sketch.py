@@ -101,7 +101,9 @@ def read_sketch(rgb: NDArray[np.uint8], readers: Readers | None = None) -> Sketc
     if (why := obstacle(rgb)) is not None:
         return _nothing(_size(rgb), [*missing, why])
     reading = _read(rgb, readers)
-    if len(reading.numbers) < _FEWEST:  # chalk on a board, say
+    if len(reading.numbers) < _FEWEST and not any(
+        n.accepted for n in reading.numbers
+    ):  # chalk on a board, say
         negative = _read(np.asarray(cv2.bitwise_not(rgb)), readers)
         reading = max(reading, negative, key=lambda each: len(each.numbers))
     return replace(reading, findings=(*missing, *reading.findings))

@@ -317,9 +317,9 @@ def _parted_by_strokes(
     kept = list(numbers)
     for line in (each for each in words if any(part.text == STROKE for part in each.parts)):
         sides = eyes.look([cut for _, cut in _number_parts(page, line)])
-        if sides and all(side.plain_number and side.strength > _SURE for side in sides):
-            there = [number for number in kept if _share(number.box, line.cutting.found) > _HELD]
-            kept = [*(number for number in kept if number not in there), *sides]
+        if all(side.plain_number and side.strength > _SURE for side in sides):
+            apart = [n for n in kept if all(_share(n.box, side.box) <= _SAME_NUMBER for side in sides)]
+            kept = [*apart, *sides]
     return kept
 
 

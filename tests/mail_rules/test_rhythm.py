@@ -111,7 +111,9 @@ def test_what_are_no_hours_are_refused(text: str) -> None:
 
 def test_working_days_are_named_in_full_or_in_short() -> None:
     assert days_of("Monday, tue SAT") == {0, 1, 5}
-    for text in ("", "Mon Blursday"):
+    assert days_of("Mon-Fri") == days_of("mon – friday") == {0, 1, 2, 3, 4}
+    assert days_of("Sat - Mon, Thurs") == {5, 6, 0, 3}
+    for text in ("", "Mon Blursday", "monkey", "Mo", "-", "Mon-Blursday"):
         with pytest.raises(ValueError, match="a working day is"):
             days_of(text)
 

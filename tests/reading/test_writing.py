@@ -152,6 +152,8 @@ def _signs(text: str) -> list[Sign]:
         ("1/2", ["1/2"]),
         ("24/12", ["24/12"]),  # Christmas Eve
         ("12/10/24", ["12/10/24"]),
+        ("11/2026", ["11/2026"]),
+        ("45/64", ["45/64"]),
     ],
 )
 def test_a_stroke_parts_a_width_and_a_height_and_no_half_or_date(text: str, parts: list[str]) -> None:

@@ -14,7 +14,7 @@ REPEAT_AFTER = timedelta(days=7)
 sections from memory."""
 
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 MIDNIGHT = "24:00", "00:00"
 """Both are the end of the day (ISO 8601, from memory); a field for a time on a page gives the latter alone."""
 
@@ -31,11 +31,21 @@ def hours_of(text: str) -> tuple[time, time]:
 
 
 def days_of(text: str) -> frozenset[int]:
-    """The days that "Mon Tue" or "Monday, Tuesday" names, Monday 0. Raises ValueError where it names none."""
-    names = [name[:3].capitalize() for name in text.replace(",", " ").split()]
-    if not names or set(names) - set(WEEKDAYS):
+    """The days that "Mon Tue", "Monday, Tuesday" or "Mon-Fri" names, Monday 0. Raises ValueError for anything else."""
+    days: set[int] = set()
+    for part in re.sub(r" ?[-–] ?", "-", text.replace(",", " ")).split() or [""]:
+        first, _, last = part.partition("-")
+        start, end = _day(first), _day(last or first)
+        days |= {day % 7 for day in range(start, end + (1 if end >= start else 8))}
+    return frozenset(days)
+
+
+def _day(name: str) -> int:
+    """The day of a name or of its first three letters or more."""
+    named = [n for n, day in enumerate(WEEKDAYS) if len(name) > 2 and day.startswith(name.lower())]
+    if not named:
         raise ValueError("a working day is Mon, Tue, Wed, Thu, Fri, Sat or Sun, and there must be one")
-    return frozenset(map(WEEKDAYS.index, names))
+    return named[0]
 
 
 @dataclass(frozen=True)
