@@ -6,6 +6,7 @@ from __future__ import annotations
 import pytest
 
 from intake.domain.words.whole_message import Understood, understand
+from intake.model.need import NeedKind
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 
 
@@ -94,3 +95,54 @@ def test_a_place_may_be_told_by_what_is_there(third: str) -> None:
     assert _facts("B", f"3. Hall, porch, {third}, under the sink")[-4:] == [
         f"{s}=place" for s in ("consumer-unit", "gas-meter", "boiler", "water-main")
     ]
+
+
+@pytest.mark.parametrize(
+    ("letter", "words", "expected"),
+    [
+        ("C", "Kitchen's ceiling is 242", "ceiling-height=2420"),
+        ("B", "Window's sill is 98, top 210, recess 12", "sill-height=980"),
+        ("C", "Ceiling's height is 2.42", "ceiling-height=2420"),
+        ("C", "In Saturday's go I got 242", "ceiling-height=2420"),
+        ("C", "His is 228, the ceiling is 242", "ceiling-height=2420"),
+        ("C", "Hall's ceiling is 240, kitchen's is 242", "ceiling-height=2420"),
+        ("C", "Monday's was 240, today's is 242", "ceiling-height=2420"),
+    ],
+)
+def test_a_room_an_opening_or_a_day_is_no_person(letter: str, words: str, expected: str) -> None:
+    found = _facts(letter, words)
+    assert {expected, expected.replace("=", "=?")}.intersection(found)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "We both measured it. His was 238, mine was 242.",
+        "His is 242 and I got 240",
+        "Dad's was 238 but I made it 242",
+        "Seine war 238, meine war 242",
+    ],
+)
+def test_two_peoples_lengths_of_one_thing_are_in_doubt(words: str) -> None:
+    found = _facts("C", words)
+    assert found
+    assert all("=?" in f for f in found)
+
+
+@pytest.mark.parametrize("whose", ["My husband's are", "Dave's are", "His is"])
+def test_lengths_that_may_be_somebody_elses_reach_a_person(whose: str) -> None:
+    assert [n.kind for n in _read("A", f"{whose} 386.5, 14, none, 242").needs] == [NeedKind.UNREAD]
+
+
+@pytest.mark.parametrize(
+    "talk", ["The electricity goes off often in the kitchen", "The water goes down slowly in the kitchen"]
+)
+def test_where_a_supply_fails_is_not_where_it_comes_in(talk: str) -> None:
+    assert not [f for f in _facts("B", f"{talk}.") if f.endswith("=place")]
+
+
+@pytest.mark.parametrize(
+    "top", ["reach the top shelf", "do it at the top of the wall", "reach the top cupboard"]
+)
+def test_the_top_of_something_else_is_not_that_of_the_window(top: str) -> None:
+    assert "head-height=could-not" not in _facts("B", f"I couldn't {top}")

@@ -157,7 +157,9 @@ BARE_NO = re.compile(r"\W{0,6}(?:no|nope|nein|not quite|wrong|falsch|yes|ja)\W{0
 
 
 _THE_TOP = re.compile(
-    r"\b(?:the|das|die) (?:top|oberkante|obere ende)\b(?! of the (?:stairs|ladder|steps|cupboard))", re.I
+    r"\b(?:the|das|die) (?:top|oberkante|obere ende)\b(?! of the (?!window|frame|glass|opening))"
+    r"(?! (?:shel\w+|cupboards?|units?|drawers?|steps?|stairs?|floor|wall|corner|rail|rung|row|tiles?|bit of)\b)",
+    re.I,
 )
 
 

@@ -13,7 +13,15 @@ _THING = any_of(
     r"place|home|walls?|headroom|decken?(?:höhe)?|fenster\w*|küche|bad|wohnung|haus|[lb]r?[aeü]+\w*ung|nische|raumhöhe",
 )
 _NOUN = rf"(?:(?!(?:the|a|an|my|our|that|this|der|die|das)\b)[^\W\d]\w*\s){{0,2}}?{_THING}\b"
-_NAME = r"(?-i:(?!(?:It|That|This|There|Here|He|She|Who|What|One|St)\b)[A-Z][a-zäöü]+)"
+_NOBODY = any_of(
+    "it|that|this|there|here|he|she|who|what|where|how|when|one|st|let|everything|everyone|nobody|nothing|today"
+    "|yesterday|tonight|last night|morning|(?:mon|tues|wednes|thurs|fri|satur|sun)day|kitchen|bathroom|bedroom|hall"
+    "|hallway|utility|room|lounge|loft|landing|cellar|basement|porch|garage|conservatory|pantry|ceiling|wall|floor"
+    "|window|door|sill|cill|recess|reveal|top|head|frame|opening|doorway|chimney|alcove|sink|cooker|boiler|fridge"
+    "|left|right|front|back|first|second|other",
+)
+"""Words that a sentence begins with and that are no person: a room, an opening, a day."""
+_NAME = rf"(?-i:(?!(?i:{_NOBODY})\b)[A-Z][a-zäöü]+)"
 _GERMAN_RELATIVE = r"(?:oma|opa|mama|papa|eltern|schwieger\w+|kollegi?n?|bekannten|nachbar\w*)"
 _THEIR = any_of(
     rf"(?:her|his|their|deren|dessen|seine|ihre)\s(?={_NOUN})",
@@ -37,17 +45,38 @@ _MEASURES = re.compile(
 """ "Her tape", "his reading": somebody else measured, and in this home."""
 _SAME = re.compile(r"\b(?:same|alike|identical|gleich\w*|dasselbe|identisch)\b", re.I)
 """ "Mum's is 234, ours should be the same": it says something of ours."""
-_OURS = re.compile(r"\b(?:ours?|mine|my|here|unser\w*|mein\w*|hier)\b", re.I)
+_OURS = re.compile(r"\b(?:ours?|mine|my|here|the ceiling|unser\w*|mein\w*|hier|die decke)\b", re.I)
+_HIS_FIGURE = re.compile(
+    rf"\b(?:his|hers|theirs|seine|(?:{RELATIVE}|{_NAME})'s)\s(?:is|are|was|were|came|ist|war)\b", re.I
+)
+_MY_FIGURE = re.compile(
+    r"\b(?:i|we) (?:got|get|made|make|have|had)\b|\bmine (?:was|came)\b|\bmeine (?:war|waren)\b"
+    r"|\bich (?:habe|hatte|kam|komme)\b",
+    re.I,
+)
 _STRETCH = re.compile(
     r"[,;:()](?!\d)|\s-\s|\b(?:and|but|while|whereas|though|although|und|aber|während)\b(?=\s)", re.I
 )
+
+
+def both_measured(sentence: str) -> bool:
+    """ "His was 238, mine was 242", "his is 242 and I got 240": two people's lengths of one thing."""
+    his = _HIS_FIGURE.search(sentence)
+    mine = _MY_FIGURE.search(sentence, his.end()) if his else None
+    return bool(his and mine and numbers(sentence[his.end() : mine.start()])[0])
+
+
+def only_theirs(sentence: str) -> bool:
+    """Whether a sentence has lengths, and all of them are taken for somebody else's."""
+    heard = without_theirs(sentence)
+    return heard != sentence and bool(numbers(sentence)[0]) and not numbers(heard)[0]
 
 
 @lru_cache(maxsize=1024)
 def without_theirs(sentence: str) -> str:
     """`sentence` with blanks in place of what is said to be somebody else's and how long that is; where it begins with
     that, in place of all up to what is said to be the customer's own. Every other word stays in its place."""
-    if not _IS_THEIRS.search(sentence) or _SAME.search(sentence):
+    if not _IS_THEIRS.search(sentence) or _SAME.search(sentence) or both_measured(sentence):
         return sentence
     heard, at, goes_on, told = sentence, 0, False, False
     for end in [*(m.end() for m in _STRETCH.finditer(sentence)), len(sentence)]:

@@ -23,6 +23,7 @@ from intake.domain.words.calls import (
 from intake.domain.words.circumstances import only_where, promises, tells_how, turns
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
+from intake.domain.words.cues import sentences
 from intake.domain.words.evidence import LEAST, chance, signs_of
 from intake.domain.words.fates import (
     BARE_NO,
@@ -46,6 +47,7 @@ from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.signs import loud, weighs_enough
+from intake.domain.words.somebody_elses import only_theirs
 from intake.domain.words.taken import Taken
 from intake.domain.words.turns import VERDICT, WRONG
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
@@ -222,6 +224,7 @@ class Waiting:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
         said = [w for w in wholes if not only_greets(w.text)]
         silent = bool(said) and not any(map(says_no_more, said))
+        silent = silent or any(map(only_theirs, sentences(own)))
         if silent or any(w.has(C.SAME) and not promises(w) for w in wholes) or _SIZES.search(own):
             self.unread(own.strip())
 

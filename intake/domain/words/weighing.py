@@ -12,6 +12,7 @@ from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
 from intake.domain.words.numbers import every_reading, reading_of
+from intake.domain.words.somebody_elses import both_measured
 from intake.model.word import Statement, StatementKind
 
 UNUSUAL = "doubt-unusual"
@@ -72,7 +73,8 @@ _MEASURED_TWICE = re.compile(
 """ "242 by the tape and 245 by the laser", "240 to 244": two lengths of one thing."""
 _RECKONED = re.compile(
     r"\b(?:take|knock|add|put|subtract|deduct)\b.{0,6}\d.{0,12}\b(?:off|on|to|from)\b.{0,8}\d|\d.{0,6}\b(?:less|more)"
-    r" than the \d|\bgut \d|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting|without|inkl\w*\.?)\s"
+    r" than the \d|\bgut \d|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting"
+    r"|without|inkl\w*\.?)\s"
     r"|\b(?:that|it|which) (?:includes|excludes|leaves out)\b",
     re.I,
 )
@@ -185,7 +187,8 @@ def unsteady(whole: Clause) -> bool:
     """Whether it tells that the tape was not as it should be, two lengths of one thing, or one got from another."""
     if _TAPE_AT_FAULT.search(whole.text) or _RECKONED.search(whole.text):
         return True
-    return len(whole.lengths) > 1 and bool(_MEASURED_TWICE.search(whole.text))
+    twice = _MEASURED_TWICE.search(whole.text) or both_measured(whole.text)
+    return len(whole.lengths) > 1 and bool(twice)
 
 
 def no_longer(whole: Clause) -> bool:

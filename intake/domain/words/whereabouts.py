@@ -34,7 +34,9 @@ _NO_KIND = r"(?<!\bis )(?<!'s )(?<!\bare )(?<!'re )(?<!\ball )(?<!\bist )(?<!\bs
 """Not what something else is: "the boiler is electric"."""
 _SAYS_OF_IT = (
     r"(?=\s*(?:and|und|&|sowie)\s|\s*(?:(?:also|probably|actually|then|now|too|auch|still|just"
-    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes?|goes|closes|shuts|enters"
+    r"|you turn off|turns off|gets turned off)\s+)*(?:[:=,?-]|$|(?:is|are|'s|was|comes?|goes"
+    r"(?! (?:off|out|down) (?:\w+ly|often|sometimes|again|now|every|a lot|all)\b)"
+    r"|closes|shuts|enters"
     r"|lives|sits|stands|hangs"
     r"|off|ist|sind|steht|liegt|sitzt|befindet"
     rf"|kommt|hängt)\b|{_PREPOSITION}))"
