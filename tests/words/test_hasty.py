@@ -146,3 +146,11 @@ def test_where_a_supply_fails_is_not_where_it_comes_in(talk: str) -> None:
 )
 def test_the_top_of_something_else_is_not_that_of_the_window(top: str) -> None:
     assert "head-height=could-not" not in _facts("B", f"I couldn't {top}")
+
+
+@pytest.mark.parametrize(
+    ("letter", "words"),
+    [("C", "242, the tape starts at zero"), ("B", "Sill 98, top 210, recess 12 plus photos")],
+)
+def test_a_sound_tape_and_pictures_besides_leave_no_doubt(letter: str, words: str) -> None:
+    assert not [f for f in _facts(letter, words) if "=?" in f]

@@ -14,7 +14,8 @@ PREPOSITION = re.compile(
     r"\b(?:in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near"
     r"|nearest|opposite|within|over|"
     r"facing|through|against|(?:to the )?(?:left|right) of"
-    r"|(?:links|rechts) (?:von|vom|neben)|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen|towards|off)\b",
+    r"|(?:links|rechts) (?:von|vom|neben)|im|unter|unterm|hinter|neben|über|auf|an|am|bei|beim|zwischen"
+    r"|towards|off)\b",
     re.I,
 )
 _LIKENESSES = str.maketrans(
@@ -155,7 +156,8 @@ ASIDE = re.compile(
 """ ", is that enough?" after something told."""
 
 RELATIVE = (
-    r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|nan|nana|gran|granny|grandma|grandad|dad|father|friend"
+    r"(?:son|daughter|husband|wife|partner|boyfriend|girlfriend|brother|sister|mum|mom|mam|mother|nan|nana"
+    r"|gran|granny|grandma|grandad|dad|father|friend"
     r"|mate"
     r"|neighbour|nephew|niece|grandson|granddaughter|lad|cousin|uncle|aunt|carer|lodger|landlord|tenant|handyman"
     r"|son-in-law"

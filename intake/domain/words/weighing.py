@@ -59,7 +59,8 @@ _WHEN = re.compile(
 )
 _TAPE_AT_FAULT = re.compile(
     r"\b(?:tape|ruler|rule|laser|maßband|zollstock)\b.{0,25}\b(?:kink\w*|twist\w*|ben[dt]\w*|slip\w*|caught|sag\w*"
-    r"|broken|stretched|snagged|folded|starts? at|begins? at|missing|verdreht|verrutscht|geknickt)\b"
+    r"|broken|stretched|snagged|folded|(?:starts?|begins?) at(?! (?:zero|0|null)\b)|missing"
+    r"|verdreht|verrutscht|geknickt)\b"
     r"|\bdifferent (?:answers|numbers|figures|readings|results)\b",
     re.I,
 )
@@ -74,7 +75,7 @@ _MEASURED_TWICE = re.compile(
 _RECKONED = re.compile(
     r"\b(?:take|knock|add|put|subtract|deduct)\b.{0,6}\d.{0,12}\b(?:off|on|to|from)\b.{0,8}\d|\d.{0,6}\b(?:less|more)"
     r" than the \d|\bgut \d|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting"
-    r"|without|inkl\w*\.?)\s"
+    r"|without|inkl\w*\.?)\s(?!(?:the |some |a |my )?(?:photo|pic|foto|bild))"
     r"|\b(?:that|it|which) (?:includes|excludes|leaves out)\b",
     re.I,
 )
