@@ -114,6 +114,12 @@ def test_a_room_an_opening_or_a_day_is_no_person(letter: str, words: str, expect
     assert {expected, expected.replace("=", "=?")}.intersection(found)
 
 
+@pytest.mark.parametrize("day", ["Monday", "Yesterday", "Saturday"])
+def test_what_two_days_measured_of_one_thing_is_in_doubt(day: str) -> None:
+    found = _facts("C", f"{day}'s was 240, today's is 242.")
+    assert found and all("=?" in fact for fact in found)
+
+
 @pytest.mark.parametrize(
     "words",
     [

@@ -47,10 +47,11 @@ _SAME = re.compile(r"\b(?:same|alike|identical|gleich\w*|dasselbe|identisch)\b",
 """ "Mum's is 234, ours should be the same": it says something of ours."""
 _OURS = re.compile(r"\b(?:ours?|mine|my|here|the ceiling|unser\w*|mein\w*|hier|die decke)\b", re.I)
 _HIS_FIGURE = re.compile(
-    rf"\b(?:his|hers|theirs|seine|(?:{RELATIVE}|{_NAME})'s)\s(?:is|are|was|were|came|ist|war)\b", re.I
+    rf"\b(?:his|hers|theirs|seine|(?:{RELATIVE}|{_NAME}|yesterday|\w{{3,6}}day)'s)\s(?:is|are|was|were|came|ist|war)\b",
+    re.I,
 )
 _MY_FIGURE = re.compile(
-    r"\b(?:i|we) (?:got|get|made|make|have|had)\b|\bmine (?:was|came)\b|\bmeine (?:war|waren)\b"
+    r"\b(?:i|we) (?:got|get|made|make|have|had)\b|\bmine (?:was|came)\b|\btoday's (?:is|was)\b|\bmeine (?:war|waren)\b"
     r"|\bich (?:habe|hatte|kam|komme)\b",
     re.I,
 )
@@ -60,7 +61,7 @@ _STRETCH = re.compile(
 
 
 def both_measured(sentence: str) -> bool:
-    """ "His was 238, mine was 242", "his is 242 and I got 240": two people's lengths of one thing."""
+    """ "His was 238, mine was 242", "Monday's was 240, today's is 242": two people's or days' lengths of one thing."""
     his = _HIS_FIGURE.search(sentence)
     mine = _MY_FIGURE.search(sentence, his.end()) if his else None
     return bool(his and mine and numbers(sentence[his.end() : mine.start()])[0])
