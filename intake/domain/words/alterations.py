@@ -21,6 +21,8 @@ _ENGLISH = (
     r"|\b(?:getting|having|fitting) (?:an?|new|the|some) (?:new )?(?:heat pump|windows?|boiler|doors?|floor|ceiling)"
     r"\b|\bhaving (?:\w+ ){1,3}(?:laid|fitted|put|done|installed|replaced|moved)\b|\b(?:is|are) (?:both|all) going\b"
     r"|\b(?:coming|due) (?:(?:in|on|next) (?:\w+ ){1,2})?to (?:move|shift|swap|replace|fit|remove) (?:it|them|the)\b"
+    r"|\b(?:send(?:s|ing)?|sent|booked|getting|having) (?:[\w']+ ){1,4}?to (?:move|shift|swap|replace|remove|lower"
+    r"|raise|drop|relocate|rip|take (?:out|it|the|down)|knock|widen|brick|block|box|(?:re-?)?plaster|skim|rewire)\b"
     r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
     r"(?:down|out|through|up|away)\b"
 )
@@ -38,3 +40,14 @@ _GERMAN = (
 )
 """That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
 CHANGES = re.compile(f"{_ENGLISH}|{_GERMAN}", re.I)
+NOT_DRAWN = re.compile(
+    r"(?:\b(?:i|we|he|she|(?:my|our) \w+)(?:'ve|'d| have| had)? (?:\w+ )?|\A\W{0,3}|[,(-] ?)"
+    r"(?:(?:do|did|have|had)(?:n't| not)|never|forgot(?:ten)?|not|not sure|can't remember|cannot remember)\b"
+    r"(?: (?:think|believe|sure|remember|know|if|whether|that|i|we|actually|even|to|have|had|ever|i'd|i've)|'ve){0,5}"
+    r" (?:draw(?:ing|n)?|drew|sketch(?:ed)?)\b(?! (?:(?:it|that|this|them|the \w+) )?(?:very|too|so|well"
+    r"|neatly|properly|to scale|straight|clearly|nicely|accurately|exactly"
+    r"|my|the units?|units?|you|cm|mm|anything|plans?|one|an?|for|since)\b)"
+    r"|\b(?:habe?|haben|hatte) (?:ich|wir)\b.{0,40}\b(?:nicht|vergessen)\b.{0,20}\b(?:ein|auf)?(?:ge|zu)?zeichn\w*",
+    re.I,
+)
+""" "I don't think I drew that": something in the room is not on the plan."""

@@ -253,6 +253,11 @@ _CANNOT_DO = re.compile(
     r"(?:ladders?|steps|heights)\b",
     re.I,
 )
+_SOUGHT = r"\b(?:look\w*|search\w*|hunt\w*|tried|try\w*|check\w*|been|gone|went|asked|(?:ge)?such\w*|(?:ge)?schaut)\b"
+_ALL_OVER = (
+    r"(?:everywhere|every(?: \w+)? (?:cupboard|room|wall|door)|all (?:over|round|the (?:cupboards|rooms))|high and low"
+    r"|top to bottom|everybody|everyone|überall|jede[nrsm]? \w+|alle[ns]? (?:schränken?|räumen?))"
+)
 _LASTING = re.compile(
     r"\b(?:i'm|i am|ich bin|bin|we are|wir sind)(?: now| schon)? (?:[6-9]\d|1[0-4]\d|alone|on my own|allein\w*"
     r"|disabled|pregnant|(?:too )?short|in a wheelchair|not allowed|not able)\b"
@@ -260,9 +265,13 @@ _LASTING = re.compile(
     r"|hüfte|knie|schulter|rücken|schwindel|rollstuhl|krücken)\b"
     r"|\b(?:don't|do not|can't|cannot|mustn't|must not|keine?) (?:\w+ )?(?:ladders?|steps|heights|leiter)\b"
     r"|\b(?:screwed|bricked|boxed in|boarded|sealed|built in|plastered over|nailed|verschraubt|zugemauert|verbaut)\b"
-    r"|\b(?:everywhere|anywhere|nowhere|all (?:over|round)|any ?more|gave (?:it )?up|no (?:luck|joy)|nobody|no ?one"
-    r"|never|for the life of me|in vain|impossible|not possible|no way|can't help|überall|nirgends|vergeblich"
-    r"|trotz|langer suche|niemand|unmöglich|nicht möglich)\b",
+    rf"|{_SOUGHT}.{{0,40}}\b{_ALL_OVER}\b|\b{_ALL_OVER} {_SOUGHT}|\b(?:nowhere|anywhere|nirgends?|nirgendwo)\b"
+    r"|\b(?:nobody|no ?one|none of (?:us|them)|niemand|keiner)\b.{0,30}\b(?:know\w*|knew|idea|clue|sure|tell|told|find"
+    r"|found|can|could|able|remember\w*|wei(?:ß|ss)|wusste|kann|konnte|gefunden)\b"
+    r"|\bnever\s(?:\w+\s){0,3}(?:find|found|see|seen|know|known|knew|noticed|spotted|been able|manage|managed|get to"
+    r"|reach|did|could|will)\b|\b(?:nie|niemals)\s(?:\w+\s){0,3}(?:gesehen|gefunden|gewusst|entdeckt)\b"
+    r"|\b(?:any ?more|gave (?:it )?up|giv(?:e|en|ing) up|defeated|no (?:luck|joy)|for the life of me|in vain|impossible"
+    r"|not possible|no way|can't help|vergeblich|trotz|langer suche|unmöglich|nicht möglich)\b",
     re.I,
 )
 """ "I am 84 and do not go up ladders", "we have looked everywhere": asking once more brings no answer."""

@@ -14,7 +14,7 @@ from intake.domain.words.in_place import in_place
 from intake.domain.words.lexicon import Lexicon, Mention, none_after
 from intake.domain.words.no_lengths import OF_A_FAMILY
 from intake.domain.words.numbers import Number, in_unit_for_all, numbers
-from intake.domain.words.vocabulary import Spoken, changes, spoken
+from intake.domain.words.vocabulary import Spoken, spoken, told_apart
 from intake.model.checklist import EvidenceKind
 
 _CUT = re.compile(
@@ -176,10 +176,11 @@ class Clause:
         return tuple(placed)
 
     @cached_property
-    def changes(self) -> tuple[Spoken, ...]:
-        """What says in words that stand apart that something will be altered ("kommt im Herbst weg")."""
-        found = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in changes(self.text))
-        return tuple(w for w in found if C.CHANGE in w.concepts)
+    def apart(self) -> tuple[Spoken, ...]:
+        """What says in words that stand apart that something will be altered ("kommt im Herbst weg"), or is not
+        drawn."""
+        found = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in told_apart(self.text))
+        return tuple(w for w in found if w.concepts & {C.CHANGE, C.DISPUTE})
 
     @cached_property
     def lengths(self) -> tuple[Length, ...]:
@@ -280,7 +281,9 @@ class Clause:
 
     def has(self, *concepts: C) -> bool:
         """Whether a word plays one of these parts; words within the name of a thing do not count."""
-        return not self.parts.isdisjoint(concepts) or (C.CHANGE in concepts and bool(self.changes))
+        return not self.parts.isdisjoint(concepts) or any(
+            w.concepts.intersection(concepts) for w in self.apart
+        )
 
     @cached_property
     def parts(self) -> frozenset[C]:
@@ -299,7 +302,7 @@ class Clause:
     def where(self, concept: C) -> tuple[Spoken, ...]:
         heard = (w for w in self.words if concept in w.concepts) if self.has(concept) else ()
         found = tuple(w for w in heard if not self._named_exactly(w))
-        return found + self.changes if concept is C.CHANGE else found
+        return found + tuple(w for w in self.apart if concept in w.concepts)
 
     @cached_property
     def unknown(self) -> tuple[str, ...]:

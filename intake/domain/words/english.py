@@ -139,8 +139,8 @@ PHRASES: dict[C, str] = {
         other way around|does not exist|doesn't exist|there is no such|there's no such|no such|isn't a window|
         to what customer drew|to what we drew|to what i drew|than drawn|not as drawn|not where drawn|is not a window|
         not a window|not a door|isn't a door|is not a door|is a door|is a window|not a wall|isn't a wall|
-        missing from the plan|left out|forgot to draw|forgot to say there|not shown|not on the plan|isn't on the plan|
-        didn't draw|didn't put|also a|another window|another door|a second window|a second door|different room|
+        missing from the plan|left out|forgot to say there|not shown|not on the plan|isn't on the plan|
+        didn't put|also a|another window|another door|a second window|a second door|different room|
         wrong room|not my room|not our kitchen|not my kitchen|not ours|not mine|wrong customer|wrong person|
         somebody else's|someone else's plan|you've put|you have put|you have drawn|you've drawn|you drew|drawn wrong|
         isn't our room|isn't our kitchen|isn't my kitchen|not our room|not our plan|isn't our plan|isn't my plan|
@@ -247,6 +247,7 @@ PHRASES: dict[C, str] = {
         there is|there are|there's|there was|there were|we have|we've got|we also have|i have|i've got|has got|it has|
         it's got|which has|has a|has an|have a|have an|comes with|you'll notice|you will notice|don't forget""",
     C.AMISS: """
+        goes off|go off|goes out|cuts out|cut out|trips out|keeps tripping|flickers|plays up|playing up|
         came down|fell down|has fallen|fallen down|fell in|rot|rotten|rotting|damp|mould|mouldy|crack|cracks|cracked|
         leak|leaks|leaking|collapsed|sagging|bowed|has gone|have gone|is gone|are gone|since i drew|since we drew|
         out of date|broken|burst|flood|floods|flooded|in the way|out of square|not square|are square|isn't square|

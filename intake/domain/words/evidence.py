@@ -55,8 +55,7 @@ def signs_of(reader: SentenceReader, said: Sequence[Statement], numbered: bool, 
 
 def _of_clause(clause: Clause, reader: SentenceReader, held: Held) -> Iterator[str]:
     yield from (c.name for c in clause.parts if c is not C.KNOWN)
-    if clause.changes:
-        yield C.CHANGE.name
+    yield from (c.name for w in clause.apart for c in w.concepts)
     yield from ("0" if w[0].isdigit() else w for w in _TOKEN.findall(clause.text.lower()))
     named = held_things(clause, reader)
     loose = [v for v in clause.lengths if not every_reading(v.number) & held.lengths]

@@ -189,7 +189,7 @@ PHRASES: dict[C, str] = {
         anderer|ja|jawohl|richtig|stimmt|korrekt|bestätigt|passt|sicher|bestimmt|beträgt|betragen|messen|gemessen|
         messung|gemessene|liegt|sitzt|hängt|befindet|befinden|sich|steht|stehen|kommt|geht|ergibt|lautet|heißt|antwort|
         antworten|frage|fragen|nummer|nr|punkt|wert|höhe|breite|tiefe|länge|zentimeter|millimeter|meter|cm|mm|m|zoll|
-        bitte|also|nun|wirklich|decke|boden|fußboden|fenster|raum|küche|bad|schlafzimmer|wohnung|haus|keller|flur|
+        bitte|also|nun|na|wirklich|decke|boden|fußboden|fenster|raum|küche|bad|schlafzimmer|wohnung|haus|keller|flur|
         garage|diele|abstellraum|abstellkammer|speisekammer|dachboden|hauswirtschaftsraum|treppe|treppenhaus|straße|
         spüle|schrank|gesamt|gesamte|insgesamt|komplett|lichte|fertig|fertige|fertigen|oberkante|unterkante|kante|
         rahmen|rohbau|putz|dass|weil|wo|was|welche|wer|man|mal|zweimal|einmal|überprüft|geprüft|kontrolliert|maßband|

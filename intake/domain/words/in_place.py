@@ -113,6 +113,13 @@ _ALONG_A_WALL = re.compile(
 """ "The one after the window": a place."""
 _LIKE_A_DIGIT = re.compile(r"\s(?:(?:a bit |rather |just )?like\s)?(?:an?\s)?\d(?:'?s)?\b(?![.,]?\d)", re.I)
 """ "The 3 looks like an 8": how it was written, and no guess."""
+_SENDS = re.compile(
+    r"\s(?:(?:you|it|them|over|across|on|through|all|some|the|a|my|our|those|these|more|other|new|better|gas|meter"
+    r"|ceiling|window|boiler)\s){0,5}(?:photo\w*|pic\w*|snaps?|video|measure\w*|numbers?|rest|others?|details?|sizes?"
+    r"|answers?|figures?|dimensions?|them|it|one|you)\b",
+    re.I,
+)
+""" "My son is sending the photos": not "they are sending a man"."""
 _JUDGES = re.compile(r"\b(?:right|correct|wrong|recht|richtig|falsch)\s\Z", re.I)
 """ "You were right about the 283.5"."""
 _PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insulation", "new floor", "anbau"))
@@ -152,6 +159,8 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
         return Spoken(word.start, word.end, word.concepts - {C.ANOTHER_HOME})
     if C.CHANGE in word.concepts and _changes_nothing(word, text):
         return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
+    if C.LATER in word.concepts and text[: word.end].endswith("sending") and not _SENDS.match(after):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.PERSON in word.concepts and _YOUR_THOUGHT.search(text[: word.end]):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):

@@ -104,6 +104,7 @@ _LINKS = any_of(
 )
 SPOTS = any_of(
     "ext(?:ernal)? (?:wall|box)|ext meter box|meter box",
+    "(?:front|back|side|door) ?steps?",
     "front garden|back garden|garden|drive|pavement|street|yard|outhouse|lean-to|conservatory|pantry|larder"
     "|lobby|spare room",
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",

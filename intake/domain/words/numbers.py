@@ -51,8 +51,8 @@ _FEET = re.compile(
     re.I,
 )
 _METRES_AND = re.compile(
-    r"(?<![\w.,/])(?P<metres>\d{1,2})\s?(?:met(?:re|er)s?|m)\s?(?:and\s|und\s)?(?P<rest>\d{1,3})(?![\d.,]*\d)"
-    rf"(?:\s?(?P<unit>cms?|mms?|centimet(?:re|er)s?|zentimeter))?(?![\w])(?P<part>{_HALF})?",
+    r"(?<![\w.,/])(?P<metres>\d{1,2})\s?(?:met(?:re|er)s?|m)\s?(?:and\s|und\s)?(?P<rest>(?:\d{1,2}[.,]\d(?=\s?[cz])|\d\d[.,]\d|\d{1,3}))(?![\d.,]*\d)"
+    rf"(?P<early>{_HALF}(?=\s?[cz]))?(?:\s?(?P<unit>cms?|mms?|centimet(?:re|er)s?|zentimeter))?(?![\w])(?P<part>{_HALF})?",
     re.I,
 )
 _CM_AND_MM = re.compile(
@@ -99,6 +99,9 @@ _IMPERIAL = re.compile(
 )
 _INWARDS = re.compile(r"\d\s{1,3}in\Z", re.I)
 _RUNS = re.compile(r"\s{0,3}(?:deep|high|wide|tall)\b", re.I)
+CENTIMETRES_TO = (180, 850)
+"""Between these a bare number may be the centimetres of a height or a wall, and from the second on only millimetres;
+common practice, no source."""
 INCHES = 12
 """In a foot."""
 _FAR = 2.5
@@ -196,7 +199,17 @@ def unit_for_all(text: str) -> str:
     }
     if found and _CENTIMETRES.search(text):
         return IMPERIAL  # "inches on one side, cm on the other": which of them is not told
-    return found.pop() if len(found) == 1 else IMPERIAL if _IMPERIAL.search(text) else ""
+    if len(found) != 1 and _IMPERIAL.search(text):
+        return IMPERIAL
+    return found.pop() if len(found) == 1 else "" if found else _only_millimetres(text)
+
+
+def _only_millimetres(text: str) -> str:
+    """ "mm" where a message writes no unit and no decimals, and two numbers of it at least are too many centimetres for
+    a home: "3865, 90, none, 2410"; else ""."""
+    every = numbers(text)[0]
+    plain = not any(n.unit or n.places or CENTIMETRES_TO[0] <= n.figure < CENTIMETRES_TO[1] for n in every)
+    return "mm" if plain and len({n.figure for n in every if n.figure >= CENTIMETRES_TO[1]}) > 1 else ""
 
 
 def in_unit_for_all(number: Number, unit: str) -> Number:
@@ -332,15 +345,13 @@ def _feet(match: re.Match[str]) -> Number | None:
 
 
 def _metres_and(match: re.Match[str]) -> Number | None:
-    rest, unit = match["rest"], _unit(match["unit"])
-    if (
-        (len(rest) == 1 and not unit)
-        or (unit == "mm" and len(rest) == 2)
-        or (unit == "cm" and len(rest) == 3)
-    ):
+    rest, unit = match["rest"].replace(",", "."), _unit(match["unit"])
+    digits = len(rest.partition(".")[0])
+    if (digits == 1 and not unit) or (unit == "mm" and digits == 2) or (unit == "cm" and digits == 3):
         return None
-    in_cm = unit == "cm" or (not unit and len(rest) == 2)
-    figure = Decimal(match["metres"]) * 1000 + (Decimal(rest) + _part(match["part"])) * (10 if in_cm else 1)
+    in_cm = unit == "cm" or (not unit and digits == 2)
+    part = _part(match["early"]) + _part(match["part"])
+    figure = Decimal(match["metres"]) * 1000 + (Decimal(rest) + part) * (10 if in_cm else 1)
     return Number(match.start(), match.end(), match[0].strip(), figure, "mm", 0)
 
 

@@ -73,6 +73,11 @@ _ANOTHER_HAND = re.compile(
     re.I,
 )
 """ "And my wife put 38"."""
+_I_SAID = re.compile(
+    r"(?<!thought )\b(?:i|we)(?:'ve|'d| have| had)?(?: (?:already|just|definitely|did))* (?:said|say"
+    r"|gave(?: you)?|put|wrote)\b(?: (?:it was|it's|it is|that))?(?=\s(?:\w+\s){0,3}\d)",
+    re.I,
+)
 ROUNDED_MM = 4
 """So far at most is a length from itself in inches to the next quarter."""
 ONE_DIGIT = 1
@@ -118,6 +123,18 @@ def as_it_stands(sentence: str, offered: Iterable[Set[int]]) -> str:
                 f"{sentence[: wrote.start()]}{' ' * len(wrote[0])}{sentence[wrote.end() : told[0].end]}{rest}"
             )
     return sentence
+
+
+def as_said_before(sentence: str) -> str:
+    """ "We said 125 for the sill": the sentence with blanks in place of "we said"."""
+    said = _I_SAID.search(sentence)
+    return f"{sentence[: said.start()]}{' ' * len(said[0])}{sentence[said.end() :]}" if said else sentence
+
+
+def repeats_one(text: str) -> bool:
+    """Whether a message that says what it said before has one length and puts nothing in its place."""
+    said = _I_SAID.search(text)
+    return bool(said and not _IN_ITS_PLACE.search(text) and len({n.figure for n in numbers(text)[0]}) == 1)
 
 
 def same_ink(values: Iterable[int], ask: Ask) -> bool:

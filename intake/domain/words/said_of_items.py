@@ -22,7 +22,7 @@ from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS,
 from intake.domain.words.fitting import doubt_of, fits, one_each, reaching, two_part_sill
 from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import reading_of, without
-from intake.domain.words.of_a_number import as_it_stands
+from intake.domain.words.of_a_number import as_it_stands, as_said_before
 from intake.domain.words.somebody_elses import without_theirs
 from intake.domain.words.spelling import mended
 from intake.domain.words.things import Things, could_not
@@ -49,6 +49,7 @@ class SentenceReader:
     `unheard` are lengths (mm) that are taken for something else, `offered` those that each request about a number of
     the plan offers. `before` are the items that an earlier sentence spoke
     of last: a bare length may be theirs ("It is 236."), but of one that is `settled`, which has its only length.
+    `said_again`: the message says again the only length that it has ("We said 125").
     """
 
     def __init__(
@@ -62,12 +63,14 @@ class SentenceReader:
         dialect: bool = False,
         offered: Sequence[Set[int]] = (),
         settled: Set[str] = frozenset(),
+        said_again: bool = False,
     ) -> None:
         self.text = sentence
         self.lexicon = lexicon
         self._items = lexicon.items
         self._mended = mended(sentence, dialect)
-        heard = without(as_it_stands(without_theirs(self._mended.text), offered), unheard)
+        words = as_said_before(self._mended.text) if said_again else self._mended.text
+        heard = without(as_it_stands(without_theirs(words), offered), unheard)
         self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []

@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 
 from intake.domain.words import english, german
-from intake.domain.words.alterations import CHANGES
+from intake.domain.words.alterations import CHANGES, NOT_DRAWN
 from intake.domain.words.concepts import Concept
 from intake.domain.words.dialect import speaks_dialect
 
@@ -102,9 +102,13 @@ def language_of(text: str) -> str:
     return "de" if german_words > sum(w in _ENGLISH_SIGNS for w in words) else "en"
 
 
-def changes(text: str) -> list[Spoken]:
-    """The stretches of `text` that say, in words that stand apart, that something will be altered."""
-    return [Spoken(*m.span(), frozenset({Concept.CHANGE})) for m in CHANGES.finditer(text)]
+def told_apart(text: str) -> list[Spoken]:
+    """The stretches of `text` that say, in words that stand apart, that something will be altered or is not drawn."""
+    return [
+        Spoken(*m.span(), frozenset({concept}))
+        for concept, words in ((Concept.CHANGE, CHANGES), (Concept.DISPUTE, NOT_DRAWN))
+        for m in words.finditer(text)
+    ]
 
 
 @lru_cache(maxsize=2048)

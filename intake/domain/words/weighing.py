@@ -74,7 +74,9 @@ _MEASURED_TWICE = re.compile(
 """ "242 by the tape and 245 by the laser", "240 to 244": two lengths of one thing."""
 _RECKONED = re.compile(
     r"\b(?:take|knock|add|put|subtract|deduct)\b.{0,6}\d.{0,12}\b(?:off|on|to|from)\b.{0,8}\d|\d.{0,6}\b(?:less|more)"
-    r" than the \d|\bgut \d|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting"
+    r" than the \d"
+    r"|(?<!^also )(?<!^na )(?<!^nun )(?<!^ok )(?<!^okay )(?<!^ja )\bgut \d"
+    r"|\d\s?(?:cm|mm|m)?\s(?:plus|minus|excl\w*\.?|incl\w*\.?|not counting"
     r"|without|inkl\w*\.?)\s(?!(?:the |some |a |my )?(?:photo|pic|foto|bild))"
     r"|\b(?:that|it|which) (?:includes|excludes|leaves out)\b",
     re.I,

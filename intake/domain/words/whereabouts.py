@@ -30,6 +30,9 @@ _HALF_NAMES = {
     r"|breakers?|strom\w*|sicherung\w*|zähler(?:kasten|schrank)|elektro\w*",
     "boiler": r"heating|heizung|heizkessel|kessel|combi",
 }
+_FAILS = re.compile(r"\A\s(?:\w+\s)?(?:go(?:es)?|cuts?|went|trips?) (?:off|out|down)\b", re.I)
+_MAY_FAIL = frozenset(("consumer-unit", "boiler"))
+""" "The electricity goes off in the kitchen": it fails there. Water that goes off somewhere is turned off there."""
 _NO_KIND = r"(?<!\bis )(?<!'s )(?<!\bare )(?<!'re )(?<!\ball )(?<!\bist )(?<!\bsind )"
 """Not what something else is: "the boiler is electric"."""
 _SAYS_OF_IT = (
@@ -195,6 +198,8 @@ class Whereabouts:
     ) -> Statement | None:
         """What the words after a name say of it, else those before it."""
         whole = reader.whole
+        if item in _MAY_FAIL and _FAILS.match(after):
+            return None
         lead = Clause(_STOP.split(before)[-1], 0, self._lexicon, whole.language)
         for words in (after, before):
             clause = Clause(words, 0, self._lexicon, whole.language)

@@ -39,7 +39,7 @@ from intake.domain.words.hazards import hazard_in
 from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
-from intake.domain.words.of_a_number import of_another_number, told_once, unless_mixed_up
+from intake.domain.words.of_a_number import of_another_number, repeats_one, told_once, unless_mixed_up
 from intake.domain.words.order import Unnumbered, goes_on, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
@@ -131,7 +131,7 @@ class _Message:
         self._unnumbered = Unnumbered(self.own, asks, checklist, self._whole)
         self._unasked = UnnumberedAnswer(asks, checklist, self.taken, self._unnumbered, self._read)
         self._allotment = Allotment(asks, checklist)
-        self._offered = told_once(self.own, asks)
+        self._offered, self._repeats = told_once(self.own, asks), repeats_one(self.own)
         self._lengths: list[ToldLength] = []
         self._last: list[str] = []
         self._retracted: str | None = None
@@ -213,7 +213,7 @@ class _Message:
 
     def _read(self, sentence: str, unheard: Set[int] = frozenset()) -> SentenceReader:
         settled = self.taken.settled() - {i.id for i in self.checklist.items if i.one_value}
-        as_told = (self._last, self.unit, unheard, self._dialect, self._offered, settled)
+        as_told = (self._last, self.unit, unheard, self._dialect, self._offered, settled, self._repeats)
         return SentenceReader(sentence, self._lexicon, self.language, *as_told)
 
     def _whole(self, sentence: str) -> Clause:

@@ -1,0 +1,177 @@
+"""Words that mean one thing or another by what stands beside them: who sends what, who said what, what goes off. No
+outside source: the replies are put together from their parts."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.domain.words.whole_message import Understood, understand
+from intake.model.need import NeedKind
+from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+
+
+def _read(letter: str, words: str) -> Understood:
+    return understand(words, LETTERS[letter], KITCHEN, "<m>")
+
+
+def _facts(letter: str, words: str) -> list[str]:
+    return facts_of(_read(letter, words))
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        "The builder is sending a man to drop the ceiling",
+        "The gas board are sending someone on Tuesday to move the meter",
+        "They will be sending their fitter to take out the boiler",
+        "We're having a plasterer in to lower it",
+        "The council sent a lad to brick up the window",
+    ],
+)
+def test_who_sends_somebody_to_alter_something_is_no_promise(sent: str) -> None:
+    found = _read("A", f"386.5, 14, no gas, 241. {sent}.")
+    assert [n.kind for n in found.needs] == [NeedKind.DISPUTE]
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        "My son is sending the photos tonight",
+        "My daughter is sending you the other measurements",
+        "They are sending it over",
+    ],
+)
+def test_who_sends_pictures_promises(sent: str) -> None:
+    assert _read("A", f"386.5, 14, no gas, 241. {sent}.").needs == ()
+
+
+@pytest.mark.parametrize(
+    ("missing", "lasting"),
+    [
+        ("We have looked everywhere and can't find the gas meter", True),
+        ("I've tried every single cupboard and couldn't find the gas meter", True),
+        ("Couldn't find the gas meter, nobody in the building knows", True),
+        ("The gas meter can't be found, it has never been seen by anybody here", True),
+        ("Den Gaszähler habe ich überall gesucht und nicht gefunden", True),
+        ("I can't find the gas meter, never had to look for one before", False),
+        ("Couldn't get to the gas meter, there are boxes everywhere", False),
+        ("Couldn't get to the gas meter today, never got home before eight", False),
+    ],
+)
+def test_what_was_sought_in_vain_is_not_asked_for_again(missing: str, lasting: bool) -> None:
+    assert bool(_read("A", f"386.5. 14. {missing}. 241").needs) == lasting
+
+
+@pytest.mark.parametrize(
+    ("words", "fact"),
+    [
+        ("Also gut 242", "ceiling-height=2420"),
+        ("Na gut 241,5", "ceiling-height=2415"),
+        ("Ok gut 242 also", "ceiling-height=2420"),
+        ("Das sind gut 242", "ceiling-height=?2420"),
+        ("Es sind also gut 242", "ceiling-height=?2420"),
+    ],
+)
+def test_good_is_more_or_so_then(words: str, fact: str) -> None:
+    assert _facts("C", words) == [fact]
+
+
+@pytest.mark.parametrize(
+    ("words", "mm"),
+    [
+        ("two metres eight and a half centimetres", 2085),
+        ("two metres and forty one and a half centimetres", 2415),
+        ("2 metres 41.5", 2415),
+        ("2m 40.5cm", 2405),
+        ("2 Meter 41,5", 2415),
+        ("zwei Meter achteinhalb Zentimeter", 2085),
+        ("2 m 8 1/2 cm", 2085),
+    ],
+)
+def test_metres_and_half_centimetres(words: str, mm: int) -> None:
+    assert [f.replace("?", "") for f in _facts("C", words)] == [f"ceiling-height={mm}"]
+
+
+@pytest.mark.parametrize(
+    ("letter", "words", "facts"),
+    [
+        (
+            "A",
+            "3865 / 90 / none / 2410",
+            "wall-sections=3865 reveal-depth=90 gas-meter=none ceiling-height=2410",
+        ),
+        (
+            "A",
+            "It's 3865. The recess is 90. Ceiling 2410.",
+            "wall-sections=3865 reveal-depth=90 ceiling-height=2410",
+        ),
+        ("B", "2. 1100 2150 60", "sill-height=1100 head-height=2150 reveal-depth=60"),
+        (
+            "B",
+            "yes\n1100 / 2150 / 135",
+            "wall-sections=2835 sill-height=1100 head-height=2150 reveal-depth=135",
+        ),
+        ("B", "2. 110 215 60", "sill-height=1100 head-height=2150 reveal-depth=?600"),
+    ],
+)
+def test_who_writes_some_lengths_in_millimetres_writes_all_of_them_so(
+    letter: str, words: str, facts: str
+) -> None:
+    assert sorted(_facts(letter, words)) == sorted(facts.split())
+
+
+@pytest.mark.parametrize("place", ["front step", "by the back step", "the door step", "front doorstep"])
+def test_a_step_before_a_door_is_a_place(place: str) -> None:
+    assert _facts("A", f"Gas meter: {place}") == ["gas-meter=place"]
+
+
+@pytest.mark.parametrize(
+    "fails", ["The electricity goes off", "The heating cuts out", "Our electrics go off"]
+)
+def test_what_goes_off_in_a_room_is_not_there(fails: str) -> None:
+    found = _read("B", f"2. 101, 211, 12. {fails} in the kitchen.")
+    assert not {f.split("=")[0] for f in facts_of(found)} & {"boiler", "consumer-unit"}
+    assert found.needs
+
+
+def test_water_goes_off_where_it_is_turned_off() -> None:
+    assert "water-main=place" in _facts("B", "2. 101, 211, 12. The water goes off under the sink.")
+
+
+@pytest.mark.parametrize(
+    "said", ["We said 125", "I already said 125", "I did put 125", "we told you it was, we gave 125"]
+)
+def test_what_is_only_said_again_is_not_denied(said: str) -> None:
+    found = _read("B", f"{said} for the sill.")
+    assert found.denied_mm == frozenset()
+    assert facts_of(found) == ["sill-height=1250"] or found.needs
+
+
+@pytest.mark.parametrize(
+    "said", ["I said 242 but it's 241", "We put 242, should be 241", "I said 242. Sorry, 241."]
+)
+def test_what_was_said_before_something_else_is_denied(said: str) -> None:
+    found = _read("C", said)
+    assert "ceiling-height=2420" not in facts_of(found)
+    assert 2420 in found.denied_mm
+
+
+@pytest.mark.parametrize(
+    "undrawn",
+    [
+        "I don't think I drew that",
+        "not sure if I drew it",
+        "I can't remember drawing that",
+        "we never drew the slope",
+        "das habe ich glaube ich nicht eingezeichnet",
+    ],
+)
+def test_what_may_not_be_drawn_is_for_a_person(undrawn: str) -> None:
+    assert _read("C", f"262 at one end and 248 at the other because of the slope, {undrawn}.").needs
+
+
+@pytest.mark.parametrize(
+    "modest", ["I didn't draw it very well", "I forgot to draw the units", "never drawn anything before"]
+)
+def test_who_draws_badly_disputes_nothing(modest: str) -> None:
+    assert not _read("C", f"242 and 241.5. Sorry, {modest}.").needs
