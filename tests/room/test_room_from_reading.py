@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from intake.domain.lengths.plausible import LEAST_OPENING_MM
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.room_from_reading import room_from_reading
@@ -321,6 +322,39 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     room = room_from_reading(reading(shorter, (WINDOW, door)))
     assert [s.length.value_mm for s in room.walls[2].sections] == [2500, None]
     assert not room.findings
+
+
+WEST_WALL = number("300", (70, 400), Role.SECTION, 3)
+FACING = (
+    Feature(OpeningKind.WINDOW, 1, (0.1, 0.4), box(900, 250)),
+    Feature(OpeningKind.WINDOW, 3, (0.6, 0.9), box(100, 250)),
+)
+"""Windows without numbers in the two walls that have one number each and nothing else that says how long they are."""
+
+
+def test_where_the_numbers_close_as_whole_walls_the_windows_drawn_in_them_are_part_of_them() -> None:
+    room = room_from_reading(reading((*NUMBERS, WEST_WALL), (WINDOW, *FACING)))
+    assert [[s.length.value_mm for s in room.walls[n].sections] for n in (1, 3)] == [[3000], [3000]]
+    assert [f.code for f in room.findings] == ["opening-has-no-room"] * 2
+    assert examine_room(room).closes
+
+
+def test_where_they_do_not_close_a_window_stays_to_be_measured() -> None:
+    """The drawing gives both walls 3 m: no room for another window in the one, room for one in the other."""
+    shorter = replace(WEST_WALL, text="150", value_mm=1500)
+    room = room_from_reading(reading((*NUMBERS, shorter), (WINDOW, *FACING)))
+    assert [[s.length.value_mm for s in room.walls[n].sections] for n in (1, 3)] == [[3000], [1500, None]]
+    assert [f.code for f in room.findings] == ["opening-has-no-room"]
+
+
+@pytest.mark.parametrize(("written", "sections"), [("400", [4000]), ("240", [None, 2400])])
+def test_a_window_stays_where_the_drawing_leaves_it_room(written: str, sections: list[int | None]) -> None:
+    """The facing wall has no number, so that the wall's length is a guess from the drawing: 300 cm."""
+    east = number(written, (930, 400), Role.SECTION, 1)
+    room = room_from_reading(reading((*(n for n in NUMBERS if n.wall != 1), east), (WINDOW, FACING[0])))
+    assert [s.length.value_mm for s in room.walls[1].sections] == sections
+    laid = examine_room(room).placed.walls[1].sections
+    assert all(s.end_mm - s.start_mm >= LEAST_OPENING_MM for s in laid)
 
 
 @pytest.mark.parametrize(

@@ -12,10 +12,12 @@ from dataclasses import replace
 from statistics import median
 
 from intake.domain.lengths.plausible import LEAST_OPENING_MM
+from intake.domain.room.adjusting import UNCHECKED
 from intake.domain.room.net_building import fitted
 from intake.domain.room.placing import place_adjusted
+from intake.domain.room.posterior import judged
 from intake.domain.room.soundness import check_sound
-from intake.model.examination import Basis, PlacedWall
+from intake.model.examination import Basis, PlacedRoom, PlacedWall
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import SketchReading, Span
@@ -36,11 +38,36 @@ def without_room(room: RoomSurvey) -> dict[int, list[Span]]:
     if not sound.walls or any(f.code.startswith("too-many") for f in faults):
         return narrow
     placed = place_adjusted(sound, *fitted(sound), frozenset())
+    whole = _measured_whole(room, placed)
     found = {
-        wall.index: [*narrow.get(wall.index, ()), *_without_room(wall, laid)]
+        wall.index: [*narrow.get(wall.index, ()), *(whole.get(wall.index) or _without_room(wall, laid))]
         for wall, laid in zip(room.walls, placed.walls, strict=True)
     }
     return {wall: spans for wall, spans in found.items() if spans}
+
+
+def _measured_whole(room: RoomSurvey, placed: PlacedRoom) -> dict[int, list[Span]]:
+    """By wall the drawn openings that are part of its one number: nothing else says how long these walls are, and with
+    their numbers taken for the whole walls the room closes and each is checked."""
+    found = {
+        wall.index: [s.share for s in wall.sections if _is_drawn_only(s) and s.share is not None]
+        for wall, laid in zip(room.walls, placed.walls, strict=True)
+        if laid.basis is Basis.ASSUMED and sum(not _is_drawn_only(s) for s in wall.sections) == 1
+    }
+    found = {wall: spans for wall, spans in found.items() if spans}
+    if not found:
+        return {}
+    tried, _ = check_sound(
+        replace(room, walls=tuple(_without(w, found.get(w.index, ())) for w in room.walls))
+    )
+    net, adjustment = fitted(tried)
+    checked = {
+        e.reading
+        for e, r in zip(net.equations, adjustment.redundancy, strict=True)
+        if r > UNCHECKED and e.reading
+    }
+    mine = {s.length.id for w in tried.walls if w.index in found for s in w.sections}
+    return found if mine <= checked and judged(tried, net, adjustment).closes else {}
 
 
 def _without(wall: Wall, spans: Sequence[Span]) -> Wall:
@@ -71,10 +98,16 @@ def _scales(wall: Wall) -> Iterator[float]:
 
 
 def _without_room(wall: Wall, laid: PlacedWall) -> Iterator[Span]:
-    """The narrowest of a wall's drawn openings, as many as do not fit; none of a wall of nothing else."""
+    """The narrowest of a wall's drawn openings, as many as do not fit; none of a wall of nothing else. Of a wall whose
+    length is only guessed, those that the guess leaves less than an opening."""
     drawn = [s for s in wall.sections if _is_drawn_only(s)]
     others = [s.length.value_mm for s in wall.sections if not _is_drawn_only(s)]
-    if not drawn or not others or None in others or laid.basis is Basis.ASSUMED:
+    if not drawn or not others or None in others:
+        return
+    if laid.basis is Basis.ASSUMED:
+        for section, spot in zip(wall.sections, laid.sections, strict=True):
+            if _is_drawn_only(section) and section.share and spot.end_mm - spot.start_mm < LEAST_OPENING_MM:
+                yield section.share
         return
     left = laid.length_mm - sum(value or 0 for value in others)
     room_for = max(0, left // LEAST_OPENING_MM)
