@@ -5,22 +5,28 @@ from __future__ import annotations
 import json
 from collections.abc import Collection
 from dataclasses import dataclass
-
-MECHANISMS = ("OAUTHBEARER", "XOAUTH2")
-"""The standard one first (RFC 7628), then its forerunner, which some large providers offer alone."""
+from enum import StrEnum
 
 
-def mechanism_of(offered: Collection[str]) -> str:
+class Mechanism(StrEnum):
+    """The standard one first, then its forerunner, which some large providers offer alone."""
+
+    OAUTHBEARER = "OAUTHBEARER"
+    """RFC 7628."""
+    XOAUTH2 = "XOAUTH2"
+
+
+def mechanism_of(offered: Collection[str]) -> Mechanism:
     """The mechanism to use of those that a server offers; XOAUTH2 where it names neither."""
     names = {name.upper() for name in offered}
-    return next((m for m in MECHANISMS if m in names), "XOAUTH2")
+    return next((m for m in Mechanism if m in names), Mechanism.XOAUTH2)
 
 
 @dataclass
 class Bearer:
     """One attempt to log in. `refusal` is the server's reason, once it has refused the token."""
 
-    mechanism: str
+    mechanism: Mechanism
     user: str
     token: str
     host: str
@@ -37,10 +43,10 @@ class Bearer:
             self._answered = True
             return self._first()
         self.refusal = _reason(challenge or b"")
-        return "\x01" if self.mechanism == "OAUTHBEARER" else ""  # RFC 7628 3.2.3
+        return "\x01" if self.mechanism is Mechanism.OAUTHBEARER else ""  # RFC 7628 3.2.3
 
     def _first(self) -> str:
-        if self.mechanism == "OAUTHBEARER":
+        if self.mechanism is Mechanism.OAUTHBEARER:
             name = self.user.replace("=", "=3D").replace(",", "=2C")  # RFC 5801 4
             place = f"host={self.host}\x01port={self.port}"  # RFC 7628 3.1
             return f"n,a={name},\x01{place}\x01auth=Bearer {self.token}\x01\x01"

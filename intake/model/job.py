@@ -91,11 +91,37 @@ class Placement:
     moves: tuple[Move, ...] = ()
 
 
+class EventKind(StrEnum):
+    """What a line of the timeline is about; a line that says the same as the latest of its kind is not added."""
+
+    OPENED = "opened"
+    MESSAGE = "message"
+    ATTACHMENT = "attachment"
+    READING = "reading"
+    PICTURES = "pictures"
+    CHECKLIST = "checklist"
+    LETTER = "letter"
+    """Drafted, sent, or found to have gone."""
+    EDITED = "edited"
+    RELEASED = "released"
+    HELD = "held"
+    DROPPED = "dropped"
+    BOUNCED = "bounced"
+    MERGED = "merged"
+    UNMERGED = "unmerged"
+    SPLIT = "split"
+    UNSPLIT = "unsplit"
+    MOVED = "moved"
+    KEPT_APART = "kept-apart"
+    VOUCHED = "vouched"
+    HANDOVER = "handover"
+
+
 @dataclass(frozen=True)
 class Event:
     """One line of a job's timeline."""
 
     at: datetime
-    kind: str
+    kind: EventKind
     text: str
     by: str = "intake"

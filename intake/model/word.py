@@ -14,7 +14,7 @@ from typing import Any
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.picture import Subject
-from intake.model.reading import Box, GivenBy, Role
+from intake.model.reading import Box, GivenBy, OpeningKind, Role
 
 
 class Way(StrEnum):
@@ -63,7 +63,7 @@ class NumberWord(Word):
     """What a number on a sketch says and measures. None and "" leave what was read.
 
     `not_a_number`: the ink is something else. `confirmed`: it says what was read. A role or a wall alone tells what
-    the number measures and leaves open what it says. `opening` is window, door or doorway where the role is an
+    the number measures and leaves open what it says. `opening` says of what kind where the role is an
     opening's. `quote` are the words in which a customer answered.
     """
 
@@ -71,7 +71,7 @@ class NumberWord(Word):
     text: str = ""
     value_mm: int | None = None
     role: Role | None = None
-    opening: str = ""
+    opening: OpeningKind | None = None
     wall: int | None = None
     not_a_number: bool = False
     confirmed: bool = False
@@ -96,7 +96,7 @@ class AddedNumber(Word):
     value_mm: int
     box: Box
     role: Role | None = None
-    opening: str = ""
+    opening: OpeningKind | None = None
     wall: int | None = None
 
     @property

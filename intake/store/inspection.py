@@ -13,6 +13,7 @@ from sqlalchemy.types import NullType
 from intake.model.inspection import CountedLot, HandKind, Look, Lot, SpotCheck, Weighed
 from intake.store import schema as t
 from intake.store.claims import insert_new
+from intake.store.words import ON_A_NUMBER
 
 
 class Inspection:
@@ -111,7 +112,7 @@ class Inspection:
         found among so many words and so many looks, the oldest."""
         w, c, told = t.decisions.c, t.spot_checks.c, t.looks.c
         words = select(w.target, w.value).where(
-            w.kind == "reading", w.undone_at.is_(None), w.target.not_like("%#+%")
+            w.kind == ON_A_NUMBER, w.undone_at.is_(None), w.target.not_like("%#+%")
         )
         last = {row.target: row.value for row in self.db.execute(words.order_by(w.id).limit(most))}
         struck = {target for target, value in last.items() if value.get("not_a_number")}

@@ -21,7 +21,7 @@ from sqlalchemy import (
 )
 
 from intake.model.checklist import Checklist, ItemStanding, ItemState, RoomKind
-from intake.model.job import Event, Job, JobState
+from intake.model.job import Event, EventKind, Job, JobState
 from intake.model.message import Address
 from intake.model.need import Need
 from intake.model.word import Way, Word
@@ -95,7 +95,6 @@ class Decision:
 
     id: int
     job: str
-    kind: str
     word: Word
     by: str
     at: datetime
@@ -106,7 +105,7 @@ class Decision:
 def decision_of(row: Row[Any]) -> Decision:
     trail = {"by": row.by, "at": row.at, "way": Way.DESK, "id": row.id}
     word = from_row(WordRow(row.kind, row.target, row.value), trail)
-    return Decision(row.id, row.job, row.kind, word, row.by, row.at, row.undone_by, row.undone_at)
+    return Decision(row.id, row.job, word, row.by, row.at, row.undone_by, row.undone_at)
 
 
 @dataclass
@@ -324,7 +323,7 @@ class Jobs:
 
     def events(self, job_id: str) -> tuple[Event, ...]:
         query = select(t.events).filter_by(job=job_id).order_by(t.events.c.at, t.events.c.id)
-        return tuple(Event(row.at, row.kind, row.text, row.by) for row in self.db.execute(query))
+        return tuple(Event(row.at, EventKind(row.kind), row.text, row.by) for row in self.db.execute(query))
 
     def decide(self, job_id: str, word: Word) -> int:
         """Keep one word of the desk, which says who and when; returns its id."""

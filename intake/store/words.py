@@ -12,7 +12,7 @@ from typing import Any
 
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.picture import Subject
-from intake.model.reading import Role
+from intake.model.reading import OpeningKind, Role
 from intake.model.word import (
     AddedNumber,
     Archived,
@@ -46,6 +46,10 @@ Trail = Mapping[str, Any]
 """Who, when, how, and the id: the arguments that every word takes."""
 
 
+ON_A_NUMBER = "reading"
+"""The kind of the rows that hold a NumberWord."""
+
+
 @dataclass(frozen=True)
 class WordRow:
     """`target` is an item, a picture, a number ("3fa#3" read, "3fa#+17" added), a height ("sill-height 3fa#3"), a job,
@@ -68,10 +72,6 @@ def from_row(row: WordRow, trail: Trail) -> Word:
     return KINDS[row.kind](row.target, row.value, trail)
 
 
-def kind_of(word: Word) -> str:
-    return to_row(word).kind
-
-
 def number_name(number: PlanNumber) -> str:
     own = str(number.read) if number.added is None else f"+{number.added}"
     return f"{number.picture}#{own}"
@@ -90,18 +90,22 @@ def _what_is_said(**values: Any) -> dict[str, Any]:
 
 
 def _what_it_measures(word: NumberWord | AddedNumber) -> dict[str, Any]:
-    role = {"role": word.role.value, "kind": word.opening} if word.role else {}
+    role = {"role": word.role.value, "kind": word.opening or ""} if word.role else {}
     return role | ({} if word.wall is None else {"wall": word.wall})
 
 
 def _number_out(w: NumberWord) -> WordRow:
     length = {"text": w.text, "value_mm": w.value_mm} if w.text else {}
     said = _what_is_said(confirmed=w.confirmed, not_a_number=w.not_a_number)
-    return WordRow("reading", number_name(w.number), length | said | _what_it_measures(w))
+    return WordRow(ON_A_NUMBER, number_name(w.number), length | said | _what_it_measures(w))
 
 
 def _role(value: Mapping[str, Any]) -> Role | None:
     return Role(value["role"]) if value.get("role") else None
+
+
+def _opening(value: Mapping[str, Any]) -> OpeningKind | None:
+    return OpeningKind(value["kind"]) if value.get("kind") else None
 
 
 def _number_in(target: str, value: _Record, trail: Trail) -> Word:
@@ -110,7 +114,7 @@ def _number_in(target: str, value: _Record, trail: Trail) -> Word:
         value.get("text", ""),
         value.get("value_mm"),
         _role(value),
-        value.get("kind", ""),
+        _opening(value),
         value.get("wall"),
         bool(value.get("not_a_number")),
         bool(value.get("confirmed")),
@@ -127,8 +131,8 @@ def _added_out(w: AddedNumber) -> WordRow:
 
 def _added_in(target: str, value: _Record, trail: Trail) -> Word:
     a, b, c, d = ((float(x), float(y)) for x, y in value["box"])
-    text, length, kind = value["text"], int(value["value_mm"]), value.get("kind", "")
-    return AddedNumber(target, text, length, (a, b, c, d), _role(value), kind, value.get("wall"), **trail)
+    text, length, role, opening = value["text"], int(value["value_mm"]), _role(value), _opening(value)
+    return AddedNumber(target, text, length, (a, b, c, d), role, opening, value.get("wall"), **trail)
 
 
 def _height_out(w: HeightWord) -> WordRow:
@@ -229,7 +233,7 @@ WRITTEN: Mapping[type[Word], Callable[[Any], WordRow]] = {
     Vouched: lambda w: WordRow("vouch", w.message, {"from": w.sender, "authentic": w.authentic}),
 }
 KINDS: Mapping[str, Callable[[str, _Record, Trail], Word]] = {
-    "reading": _number_in,
+    ON_A_NUMBER: _number_in,
     "added": _added_in,
     "height": _height_in,
     "room-file": lambda _, value, trail: TypedRoom(value["text"], value["room"], **trail),

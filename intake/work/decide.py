@@ -14,7 +14,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.errors import IntakeError, NotFound
 from intake.model.need import Need
 from intake.model.picture import Subject
-from intake.model.reading import Box, Role, SketchReading
+from intake.model.reading import Box, OpeningKind, Role, SketchReading
 from intake.model.word import (
     AddedNumber,
     Brought,
@@ -148,9 +148,9 @@ def _placed(word: _Placed, role: str, wall: int | None) -> _Placed:
     """The word with what the number measures: `role` is a role, or the kind of an opening (window, door, doorway), ""
     to leave it."""
     if role in OPENING_KINDS:
-        word = replace(word, role=Role.OPENING, opening=role)
+        word = replace(word, role=Role.OPENING, opening=OpeningKind(role))
     elif role:
-        word = replace(word, role=_role(role), opening="")
+        word = replace(word, role=_role(role), opening=None)
     return word if wall is None else replace(word, wall=wall)
 
 
@@ -316,10 +316,8 @@ def undo(services: Services, job: str, decision_id: int, by: str) -> None:
         done = tables.jobs.undo(decision_id, by, services.clock())
         if done is None:
             raise NotPossible("That was undone already")
-        touched = _reverse(tables, services, done, by)
-        Accounts(tables.db).note(
-            by, "undo", job, f"{done.kind} {to_row(done.word).target}".strip(), services.clock()
-        )
+        touched, row = _reverse(tables, services, done, by), to_row(done.word)
+        Accounts(tables.db).note(by, "undo", job, f"{row.kind} {row.target}".strip(), services.clock())
     for changed in dict.fromkeys([*touched, job]):
         examine(services, changed)
 

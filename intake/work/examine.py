@@ -15,7 +15,7 @@ from intake.domain.words.taken_together import meanings
 from intake.model.answering import Answering, AnsweringRule
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.finding import Finding
-from intake.model.job import Event, JobState, PlacementRule
+from intake.model.job import Event, EventKind, JobState, PlacementRule
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.model.need import Need, NeedKind
@@ -327,7 +327,9 @@ def _queue(
     tables.letters.queue(written, state, now, earlier)
     titles = {i.id: i.title for i in services.checklists[file.job.room].items}
     wants = ", ".join(titles.get(i, i) for i in letter.items) or "nothing"
-    return [*gone, state], [Event(now, "letter", f"A {letter.kind} letter was drafted; it asks for {wants}.")]
+    return [*gone, state], [
+        Event(now, EventKind.LETTER, f"A {letter.kind} letter was drafted; it asks for {wants}.")
+    ]
 
 
 def _said_already(letters: Sequence[KeptLetter], letter: Letter) -> KeptLetter | None:
@@ -383,12 +385,14 @@ def _events(now: datetime, file: JobFile, standings: tuple[ItemStanding, ...]) -
         sure = sum(n.accepted for n in reading.numbers)
         name = next(p.name for p in file.pictures if p.id == picture) or "a sketch"
         text = f"Read {len(reading.numbers)} numbers off {name}, {sure} of them sure."
-        events.append(Event(now, "reading", " ".join([text, *(worded(f.text) for f in reading.findings)])))
+        events.append(
+            Event(now, EventKind.READING, " ".join([text, *(worded(f.text) for f in reading.findings)]))
+        )
     if covered := covered_in_words(file):
-        events.append(Event(now, "pictures", covered))
+        events.append(Event(now, EventKind.PICTURES, covered))
     wanting = [s.item.title for s in standings if s.state in (ItemState.MISSING, ItemState.DOUBTFUL)]
     settled = len(standings) - len(wanting)
     text = f"{settled} of {len(standings)} items settled" + (
         f"; wanting: {', '.join(wanting)}." if wanting else "."
     )
-    return [*events, Event(now, "checklist", text)]
+    return [*events, Event(now, EventKind.CHECKLIST, text)]

@@ -13,7 +13,7 @@ from typing import Any, Protocol
 from intake.model.chances import chance
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.examination import RoomExamination
-from intake.model.job import Event
+from intake.model.job import Event, EventKind
 from intake.model.picture import Picture, Subject
 from intake.model.room import SectionKind
 from intake.store.accounts import Accounts
@@ -110,7 +110,7 @@ def handover_zip(services: Services, draughtsman: Draughtsman, job_id: str, by: 
     with services.store.transaction() as tables:
         now = services.clock()
         Accounts(tables.db).note(by, "handover", name, "took the handover pack", now)
-        tables.jobs.add_event(name, Event(now, "handover", "The handover pack was taken.", by))
+        tables.jobs.add_event(name, Event(now, EventKind.HANDOVER, "The handover pack was taken.", by))
     return out.getvalue()
 
 

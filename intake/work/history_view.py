@@ -44,22 +44,23 @@ class Trace:
     """One decision with its sentence, for the history; `undone` says by whom, "" where it stands."""
 
     id: int
-    kind: str
     text: str
     by: str
     at: datetime
     undone: str
+    is_note: bool = False
 
 
 def standing_decisions(decisions: Sequence[Decision]) -> list[Decision]:
     """What holds of the decisions of a job: those undone left out, and all about one thing joined in its last."""
     holds: dict[object, Decision] = {}
     for decision in (d for d in decisions if d.undone_at is None):
-        about = decision.id if isinstance(decision.word, AddedNumber) else to_row(decision.word).target
-        earlier = holds.pop((decision.kind, about), None)
+        row = to_row(decision.word)
+        about = row.kind, decision.id if isinstance(decision.word, AddedNumber) else row.target
+        earlier = holds.pop(about, None)
         if earlier and isinstance(earlier.word, NumberWord) and isinstance(decision.word, NumberWord):
             decision = replace(decision, word=joined_over(earlier.word, decision.word))
-        holds[decision.kind, about] = decision
+        holds[about] = decision
     return list(holds.values())
 
 
@@ -70,7 +71,9 @@ def traces(
     read_as = {n.name: n.read_as for s in sketches for n in s.numbers}
     titles = {i.id: i.title for c in services.checklists.values() for i in c.items}
     return tuple(
-        Trace(d.id, d.kind, _sentence(d.word, read_as, titles), d.by, d.at, d.undone_by or "")
+        Trace(
+            d.id, _sentence(d.word, read_as, titles), d.by, d.at, d.undone_by or "", isinstance(d.word, Note)
+        )
         for d in reversed(decisions)
     )
 

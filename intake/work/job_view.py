@@ -65,7 +65,7 @@ class JobView:
     @property
     def notes(self) -> tuple[Trace, ...]:
         """The notes that designers kept with the job, the latest first."""
-        return tuple(d for d in self.decisions if d.kind == "note" and not d.undone)
+        return tuple(d for d in self.decisions if d.is_note and not d.undone)
 
     @property
     def main(self) -> SketchView | None:

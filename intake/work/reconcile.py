@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from intake.mailbox.protocol import Mailbox
-from intake.model.job import Event
+from intake.model.job import Event, EventKind
 from intake.model.letter import LetterState
 from intake.store.database import Tables
 from intake.store.letters import BEFORE_A_RESTORE, KeptLetter
@@ -62,7 +62,7 @@ def from_journal(services: Services) -> list[Sent]:
             else:
                 tables.jobs.touch(job)
                 line = sent_line(LetterState.IN_DOUBT, "restored")
-                tables.jobs.add_event(job, Event(services.clock(), "letter", line))
+                tables.jobs.add_event(job, Event(services.clock(), EventKind.LETTER, line))
             state = "lost" if job is None else LetterState.IN_DOUBT.value
             found.append(Sent(lost.message_id, lost.job, state, "It had gone out before the restore."))
     return found
@@ -89,5 +89,5 @@ def _hold(tables: Tables, kept: KeptLetter, services: Services) -> Sent:
         else f"It may have gone out {BEFORE_A_RESTORE}: look into the customer's thread or the Sent folder."
     )
     tables.letters.change(kept.id, WAITS, state=LetterState.HELD, held_because=why)
-    tables.jobs.add_event(kept.job, Event(services.clock(), "held", f"Letter held back: {why}"))
+    tables.jobs.add_event(kept.job, Event(services.clock(), EventKind.HELD, f"Letter held back: {why}"))
     return Sent(kept.message_id, kept.job, LetterState.HELD.value, why)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from intake.model.errors import IntakeError, NotFound
-from intake.model.job import Event, Job, JobState, PlacementRule
+from intake.model.job import Event, EventKind, Job, JobState, PlacementRule
 from intake.model.message import Address, MessageState
 from intake.model.word import Confirmation, HeightWord, KeptApart, Merged, Moved, Split, TypedRoom, Vouched
 from intake.store.accounts import Accounts
@@ -61,7 +61,7 @@ def unmerge(tables: Tables, job: str, word: Merged, by: str, now: datetime) -> S
     _note_event(
         tables,
         job,
-        "unmerged",
+        EventKind.UNMERGED,
         f"The merge of {other} was undone; messages that came since stay here.",
         by,
         now,
@@ -84,9 +84,14 @@ def split_job(services: Services, job: str, messages: Sequence[str], by: str) ->
         word = Split(new, tuple(m.sha256 for m in chosen), tuple(carried), by=by, at=now)
         tables.jobs.decide(old.id, word)
         _note_event(
-            tables, old.id, "split", f"{len(chosen)} of its messages went to a new job, {new}.", by, now
+            tables,
+            old.id,
+            EventKind.SPLIT,
+            f"{len(chosen)} of its messages went to a new job, {new}.",
+            by,
+            now,
         )
-        _note_event(tables, new, "split", f"Opened from messages of {old.id}.", by, now)
+        _note_event(tables, new, EventKind.SPLIT, f"Opened from messages of {old.id}.", by, now)
         Accounts(tables.db).note(by, "split", old.id, f"split {new} from {old.id}", now)
     for changed in (old.id, new):
         examine(services, changed)
@@ -100,7 +105,7 @@ def unsplit(tables: Tables, old: str, word: Split, by: str, now: datetime) -> Se
     if not tables.messages.of_job(new):
         tables.letters.withdraw(new)
         tables.jobs.change(new, merged_into=old)
-    _note_event(tables, old, "unsplit", f"The split of {new} was undone.", by, now)
+    _note_event(tables, old, EventKind.UNSPLIT, f"The split of {new} was undone.", by, now)
     return [old] if tables.messages.of_job(new) == [] else [old, new]
 
 
@@ -124,7 +129,12 @@ def move_message(services: Services, sha256: str, to: str, by: str) -> int:
         word = Moved(sha256, left, tuple(carried), emptied, by=by, at=now)
         key = tables.jobs.decide(target.id, word)
         _note_event(
-            tables, target.id, "moved", f"A message came here from {left or 'outside any job'}.", by, now
+            tables,
+            target.id,
+            EventKind.MOVED,
+            f"A message came here from {left or 'outside any job'}.",
+            by,
+            now,
         )
         Accounts(tables.db).note(by, "move", target.id, f"moved {sha256[:12]} from {left or 'no job'}", now)
     for changed in [target.id, *([left] if left and not emptied else [])]:
@@ -141,7 +151,7 @@ def unplace(tables: Tables, job: str, word: Moved, by: str, now: datetime) -> Se
         word.message, left or None, PlacementRule.PUT_BACK, "A designer's move was undone.", by
     )
     Refiling(tables.db).carry(word.decisions, left or job)
-    _note_event(tables, job, "moved", f"A message went back to {left or 'no job'}.", by, now)
+    _note_event(tables, job, EventKind.MOVED, f"A message went back to {left or 'no job'}.", by, now)
     return [left] if left else []
 
 
@@ -158,7 +168,7 @@ def vouch(services: Services, job: str, sha256: str, by: str) -> int:
         _note_event(
             tables,
             job,
-            "vouched",
+            EventKind.VOUCHED,
             f"A designer said that it is the customer's: “{message.subject}”.",
             by,
             services.clock(),
@@ -180,7 +190,9 @@ def keep_apart(services: Services, job: str, other: str, by: str) -> int:
         left = {sha: [o for o in found if names(o) != other] for sha, found in offers.items()}
         Refiling(tables.db).set_offers(left)
         key = tables.jobs.decide(job, KeptApart(other, tuple(offers), by=by, at=now))
-        _note_event(tables, job, "kept-apart", f"A designer said that {other} is another room.", by, now)
+        _note_event(
+            tables, job, EventKind.KEPT_APART, f"A designer said that {other} is another room.", by, now
+        )
         Accounts(tables.db).note(by, "apart", job, f"kept apart from {other}", now)
     return key
 
@@ -261,5 +273,5 @@ def _open_for(tables: Tables, messages: Sequence[KeptMessage]) -> str:
     return new
 
 
-def _note_event(tables: Tables, job: str, kind: str, text: str, by: str, now: datetime) -> None:
+def _note_event(tables: Tables, job: str, kind: EventKind, text: str, by: str, now: datetime) -> None:
     tables.jobs.add_event(job, Event(now, kind, text, by))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import needed, requests_of
-from intake.model.job import Event, JobState
+from intake.model.job import Event, EventKind, JobState
 from intake.model.letter import LetterKind
 from intake.wording.desk import worded
 from intake.work.examine import asks_of, first_state, is_ready, letter_to, with_crops, with_thread
@@ -42,6 +42,7 @@ def _remind(services: Services, job_id: str) -> bool:
         tables.letters.queue(written, first_state(services, file, letter), services.clock())
         tables.jobs.change(job_id, reminders=next_.reminders)
         tables.jobs.add_event(
-            job_id, Event(services.clock(), "letter", f"A reminder was drafted: {worded(next_.reason)}")
+            job_id,
+            Event(services.clock(), EventKind.LETTER, f"A reminder was drafted: {worded(next_.reason)}"),
         )
     return True

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from intake.domain.mail.answering import too_many_today
 from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
-from intake.model.job import Event, JobState
+from intake.model.job import Event, EventKind, JobState
 from intake.model.letter import LetterKind, LetterState
 from intake.postbox.outcome import Handed, Outcome, Postbox
 from intake.store.database import Store, Tables
@@ -95,7 +95,7 @@ def _doubt_left_claims(services: Services) -> list[Sent]:
         doubtful = tables.letters.doubt(now, gone)
         for kept in doubtful:
             tables.jobs.add_event(
-                kept.job, Event(now, "letter", sent_line(LetterState.IN_DOUBT, kept.answer))
+                kept.job, Event(now, EventKind.LETTER, sent_line(LetterState.IN_DOUBT, kept.answer))
             )
     return [_sent(kept, LetterState.IN_DOUBT, kept.answer) for kept in doubtful]
 
@@ -111,7 +111,7 @@ def _next(services: Services, worker: str) -> KeptLetter | Sent | None:
         why = _held_now(tables, services, kept, now)
         if why:
             tables.letters.change(kept.id, (LetterState.DUE,), state=LetterState.HELD, held_because=why)
-            tables.jobs.add_event(kept.job, Event(now, "held", f"Letter held back: {why}"))
+            tables.jobs.add_event(kept.job, Event(now, EventKind.HELD, f"Letter held back: {why}"))
             return _sent(kept, LetterState.HELD, why)
         tables.letters.claim(kept.id, worker, now, LEASE)
         return kept
@@ -153,7 +153,7 @@ def _settle(services: Services, kept: KeptLetter, worker: str, outcome: Outcome)
             # The lease ran out meanwhile and the letter is in doubt; what we know is logged, and a copy may settle it.
             log.warning("letter %s: %s came too late: %s", kept.message_id, outcome.state, outcome.answer)
             return _sent(kept, LetterState.IN_DOUBT, outcome.answer)
-        tables.jobs.add_event(kept.job, Event(now, "letter", sent_line(state, outcome.answer)))
+        tables.jobs.add_event(kept.job, Event(now, EventKind.LETTER, sent_line(state, outcome.answer)))
         if state is LetterState.SENT:
             note_sent(tables, kept)
     return _sent(kept, state, outcome.answer)

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from intake.mailbox.protocol import Mailbox
 from intake.model.errors import NotFound
-from intake.model.job import Event
+from intake.model.job import Event, EventKind
 from intake.model.letter import LetterState
 from intake.store.accounts import Accounts
 from intake.store.database import Tables
@@ -35,7 +35,11 @@ def _settle(services: Services, kept: KeptLetter) -> bool:
     now = services.clock()
     with services.store.transaction() as tables:
         return _was_sent(
-            tables, kept, now, FOUND, Event(now, "letter", "A copy of our letter was found: it was sent.")
+            tables,
+            kept,
+            now,
+            FOUND,
+            Event(now, EventKind.LETTER, "A copy of our letter was found: it was sent."),
         )
 
 
@@ -51,7 +55,7 @@ def settle_letter(services: Services, job: str, letter_id: int, arrived: bool, b
         if kept is None or kept.job != job:
             raise NotFound("There is no such letter")
         what = "went out after all" if arrived else "never went out"
-        event = Event(now, "letter", f"{by} found that our letter {what}.", by)
+        event = Event(now, EventKind.LETTER, f"{by} found that our letter {what}.", by)
         done = (_was_sent if arrived else _was_not)(tables, kept, now, f"{by} found that it {what}.", event)
         if not done:
             raise NotPossible("The letter is not in doubt any more", "Look at it again")

@@ -23,6 +23,7 @@ from intake.model.reading import (
     SUM_MISSES,
     Alternative,
     Measures,
+    OpeningKind,
     OutlineWall,
     Point,
     ReadNumber,
@@ -71,8 +72,8 @@ class NumberView:
     arithmetic: str
     by: str = ""
     """Who said what it says, or what it measures."""
-    opening: str = ""
-    """What the opening is, window, door or doorway, where a person said so or the drawing shows it."""
+    opening: OpeningKind | None = None
+    """What the opening is, where a person said so or the drawing shows it."""
     at: datetime | None = None
     added: bool = False
     """A person saw it on the sketch; no reader did."""
@@ -123,7 +124,7 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
         replace(
             number_view(n, was, number, numbering, said.get(numbering.name(n)), read.unit),
             stretch=_stretch(number, now.outline.walls),
-            opening=kinds.get(n, "") if number.role is Role.OPENING else "",
+            opening=kinds.get(n) if number.role is Role.OPENING else None,
             fits=_fitting(n, number, room.slips if room else ()),
             arithmetic=what_sums_say(number, room),
         )
@@ -135,11 +136,11 @@ def _sketch(file: JobFile, picture: Picture, said: Mapping[PlanNumber, OnNumber]
     return SketchView(picture, read.width, read.height, read.unit, numbers, corners, findings, words)
 
 
-def _drawn_openings(room: RoomExamination | None) -> dict[int, str]:
+def _drawn_openings(room: RoomExamination | None) -> dict[int, OpeningKind]:
     """What the openings of the room that is drawn from a sketch are, by the index of the number that is the width."""
     sections = [s for w in room.survey.walls for s in w.sections] if room else []
     return {
-        s.length.number: s.kind.value
+        s.length.number: OpeningKind(s.kind.value)
         for s in sections
         if s.length.number is not None and s.kind.value in OPENING_KINDS
     }

@@ -17,7 +17,7 @@ from intake.model.answering import Answering, AnsweringRule, Standing
 from intake.model.card import Card
 from intake.model.errors import IntakeError, Unreadable
 from intake.model.finding import Finding
-from intake.model.job import Event, Job, JobState, Move, Placement, PlacementRule
+from intake.model.job import Event, EventKind, Job, JobState, Move, Placement, PlacementRule
 from intake.model.message import Address, Message, MessageState
 from intake.model.phrase import as_said, phrase
 from intake.model.picture import Picture
@@ -212,13 +212,15 @@ def _settle_letters(
     settled = tables.letters.confirm(message.message_id, now) if is_copy else None
     if settled is not None:
         tables.messages.fix(settled)
-        _note_event(tables, settled, now, "letter", "A copy of our letter came back: it was sent.")
+        _note_event(tables, settled, now, EventKind.LETTER, "A copy of our letter came back: it was sent.")
         return [settled]
     if standing.rule is not AnsweringRule.BOUNCE:
         return []
     jobs = tables.letters.bounced(message.returned_ids, now)
     for job in jobs:
-        _note_event(tables, job, now, "bounced", "Our letter came back; no more are sent by themselves.")
+        _note_event(
+            tables, job, now, EventKind.BOUNCED, "Our letter came back; no more are sent by themselves."
+        )
     return jobs
 
 
@@ -233,7 +235,7 @@ def _note_lost(tables: Tables, services: Services, message: Message) -> None:
     tables.letters.lose(LostLetter(message.message_id, ours[1], message.to[0].email, answered, handed))
 
 
-def _note_event(tables: Tables, job: str, now: datetime, kind: str, text: str) -> None:
+def _note_event(tables: Tables, job: str, now: datetime, kind: EventKind, text: str) -> None:
     tables.jobs.add_event(job, Event(now, kind, text))
     tables.jobs.touch(job)
 
@@ -292,7 +294,7 @@ def _open(tables: Tables, card: Card, customer: Address, now: datetime) -> str:
     job = Job("", card.room, JobState.ARRIVING, name, (_address(card),), card.at, card.at)
     while not tables.jobs.open(replace(job, id=(job_id := new_reference()))):
         continue
-    tables.jobs.add_event(job_id, Event(now, "opened", f"Opened for {name.name or name.email}."))
+    tables.jobs.add_event(job_id, Event(now, EventKind.OPENED, f"Opened for {name.name or name.email}."))
     return job_id
 
 
@@ -314,7 +316,9 @@ def merge(tables: Tables, other: str, home: str, reason: str, now: datetime, by:
     tables.jobs.note_message(home, gone.last_message_at)
     tables.letters.withdraw(gone.id)
     tables.jobs.change(gone.id, merged_into=home)
-    tables.jobs.add_event(home, Event(now, "merged", f"Job {gone.id} was merged into this one: {reason}", by))
+    tables.jobs.add_event(
+        home, Event(now, EventKind.MERGED, f"Job {gone.id} was merged into this one: {reason}", by)
+    )
 
 
 def _move(tables: Tables, services: Services, move: Move, home: str) -> list[str]:
@@ -344,7 +348,7 @@ def _note(
     job = placement.job or ""
     who = message.sender.name or message.sender.email or "somebody without an address"
     tables.jobs.add_event(
-        job, Event(card.at, "message", f"From {who}: “{message.subject}”. {worded(placement.reason)}")
+        job, Event(card.at, EventKind.MESSAGE, f"From {who}: “{message.subject}”. {worded(placement.reason)}")
     )
     for finding in findings:
-        tables.jobs.add_event(job, Event(card.at, "attachment", worded(finding.text)))
+        tables.jobs.add_event(job, Event(card.at, EventKind.ATTACHMENT, worded(finding.text)))

@@ -10,7 +10,7 @@ from typing import Any
 
 from intake.model.checklist import RoomKind
 from intake.model.errors import NotFound
-from intake.model.job import Event
+from intake.model.job import Event, EventKind
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.store.accounts import Accounts
 from intake.store.letters import KeptLetter
@@ -67,7 +67,7 @@ def edit_letter(services: Services, job: str, letter_id: int, edit: Edit, by: st
         "edited": True,
     }
     _change_letter(
-        services, kept, (LetterState.DRAFT, LetterState.HELD), values, by, "edited", "Letter edited."
+        services, kept, (LetterState.DRAFT, LetterState.HELD), values, by, EventKind.EDITED, "Letter edited."
     )
 
 
@@ -90,7 +90,7 @@ def release_letter(services: Services, job: str, letter_id: int, by: str, sure: 
         raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
     values = {"state": LetterState.DUE, "due_at": services.clock()}
     text = f"Letter released, though: {kept.held_because}" if kept.held_because else "Letter released."
-    _change_letter(services, kept, (kept.state,), values, by, "released", text)
+    _change_letter(services, kept, (kept.state,), values, by, EventKind.RELEASED, text)
 
 
 def hold_letter(services: Services, job: str, letter_id: int, by: str) -> None:
@@ -98,7 +98,7 @@ def hold_letter(services: Services, job: str, letter_id: int, by: str) -> None:
     kept = _letter_of(services, job, letter_id)
     values = {"state": LetterState.HELD if kept.held_because else LetterState.DRAFT, "due_at": None}
     _change_letter(
-        services, kept, (LetterState.DUE,), values, by, "held", "Letter taken back before it went."
+        services, kept, (LetterState.DUE,), values, by, EventKind.HELD, "Letter taken back before it went."
     )
 
 
@@ -116,7 +116,7 @@ def _change_letter(
     only_from: tuple[LetterState, ...],
     values: Mapping[str, Any],
     by: str,
-    kind: str,
+    kind: EventKind,
     text: str,
 ) -> None:
     """Change a letter where it still stands as the designer saw it. Raises NotPossible where it does not."""
@@ -204,7 +204,9 @@ def _draft(services: Services, job: str, by: str, kind: LetterKind, words: Any) 
             LetterKind.GUIDE: "A letter with the measuring guide",
             LetterKind.CALL: "An invitation to the design call",
         }
-        tables.jobs.add_event(file.job.id, Event(now, "letter", f"{what[kind]} was drafted at the desk.", by))
+        tables.jobs.add_event(
+            file.job.id, Event(now, EventKind.LETTER, f"{what[kind]} was drafted at the desk.", by)
+        )
         Accounts(tables.db).note(by, "letter drafted", file.job.id, kind, now)
     return key
 
@@ -216,4 +218,6 @@ def drop_letter(services: Services, job: str, letter_id: int, by: str) -> None:
         raise NotPossible("That letter is the program's own", "Hold it back, or stop the letters")
     values = {"state": LetterState.SUPERSEDED}
     only_from = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
-    _change_letter(services, kept, only_from, values, by, "dropped", "Letter thrown away before it went.")
+    _change_letter(
+        services, kept, only_from, values, by, EventKind.DROPPED, "Letter thrown away before it went."
+    )

@@ -15,7 +15,7 @@ from aiosmtpd.smtp import SMTP, AuthResult
 
 from intake.cli import main
 from intake.mailbox.imap import ImapMailbox
-from intake.model.bearer import Bearer
+from intake.model.bearer import Bearer, Mechanism
 from intake.model.errors import MailboxUnreachable
 from intake.postbox.smtp import SmtpPostbox, SmtpServer
 from tests.servers.dovecot import Dovecot, needs_dovecot, running
@@ -160,5 +160,5 @@ def test_a_refused_token_sends_nothing_and_is_tried_again(receiver: tuple[Receiv
 
 def test_a_user_name_is_escaped_as_sasl_asks() -> None:
     """Source: RFC 5801 4 (saslname): "," is written =2C and "=" =3D."""
-    said = Bearer("OAUTHBEARER", "a=b,c@x.example", "T", "h.example", 993)()
+    said = Bearer(Mechanism.OAUTHBEARER, "a=b,c@x.example", "T", "h.example", 993)()
     assert said.startswith("n,a=a=3Db=2Cc@x.example,\x01")

@@ -13,6 +13,7 @@ from intake.domain.room import next_measure
 from intake.domain.room.adjusting import adjust
 from intake.domain.room.changes import Suspect
 from intake.domain.room.closing import examine_room
+from intake.domain.room.net import NetAxis
 from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import Possible, largest_share
 from intake.domain.room.posterior import JudgedAxis, judged_axis
@@ -34,7 +35,7 @@ def searched(seed: int) -> JudgedAxis | None:
     if planted is None:
         return None
     net, adjustment = fitted(planted.room)
-    search = judged_axis(planted.room, net, adjustment, "x")
+    search = judged_axis(planted.room, net, adjustment, NetAxis.X)
     return search if search and search.changes and search.explained else None
 
 
@@ -89,7 +90,7 @@ def test_the_chance_of_naming_the_slip_is_that_of_brute_force() -> None:
         rooms += 1
         again = frozenset(s.reading for s in search.changes if s.reading)
         for possible in next_measure._possible(search.room, search.net, search.adjustment, again):
-            if possible.axis == "x":
+            if possible.axis is NetAxis.X:
                 want, error = simulated(search, possible, rng, 4000)
                 assert next_measure._pinned(possible, search) == pytest.approx(want, abs=5 * error + 0.004)
 
@@ -109,11 +110,11 @@ def test_a_missing_section_says_nothing_of_the_walls_first() -> None:
     """Measured again it gives what it gave, so it cannot tell that a section is missing elsewhere."""
     room = oracle_room(north=(955, 1845))
     net, adjustment = fitted(room)
-    search = judged_axis(room, net, adjustment, "x")
+    search = judged_axis(room, net, adjustment, NetAxis.X)
     assert search is not None
     missing = next(s for s in search.changes if s.kind == SlipKind.MISSING)
     row = next(n for n, e in enumerate(net.equations) if e.reading == "A1")
-    again = Possible(adjustment.design[row], 5.0, "", phrase("wall"), 0, "A1", "x")
+    again = Possible(adjustment.design[row], 5.0, "", phrase("wall"), 0, "A1", NetAxis.X)
     mean, _ = outcome(search, again, missing)
     assert mean == pytest.approx(955, abs=15)
     effect = adjustment.weights * (adjustment.design @ (adjustment.cofactor @ again.gradient))

@@ -16,7 +16,7 @@ from intake.domain.room.catalogue import changes_of, plausibility
 from intake.domain.room.changes import OF_A_WALL, Suspect, changes_on
 from intake.domain.room.closing import examine_room
 from intake.domain.room.elsewhere import written_elsewhere
-from intake.domain.room.net import solve
+from intake.domain.room.net import NetAxis, solve
 from intake.domain.room.net_building import build_net, fitted
 from intake.domain.room.posterior import JudgedAxis, Suspects
 from intake.domain.room.slip_chances import KNOWN_SLIP
@@ -123,7 +123,7 @@ def test_what_shortens_a_whole_wall_leaves_its_own_sum_alone() -> None:
     """Its overall and its chain are short by the same."""
     room = oracle_room()
     net, adjustment = fitted(room)
-    of_walls = [c for c in changes_on(room, net, adjustment, "x") if c.kind in OF_A_WALL]
+    of_walls = [c for c in changes_on(room, net, adjustment, NetAxis.X) if c.kind in OF_A_WALL]
     assert {c.wall for c in of_walls} == {0, 2}
     for change in of_walls:
         wall, row = room.walls[change.wall or 0], {e.reading: n for n, e in enumerate(net.equations)}
@@ -309,7 +309,7 @@ def test_what_is_of_unknown_size_weighs_its_integral() -> None:
     room = oracle_room(north=(955, 2525), south=(2500, 1305))
     net = build_net(room)
     sound = solve(net)
-    changes = [c for c in changes_on(room, net, sound, "x") if c.sizes]
+    changes = [c for c in changes_on(room, net, sound, NetAxis.X) if c.sizes]
     table = Suspects(changes, net, sound)
     singles = table.singles()
     information = sound.weights[:, None] * sound.residual_cofactor * sound.weights[None, :]
@@ -337,7 +337,7 @@ def test_two_of_unknown_size_weigh_the_integral_over_both() -> None:
     room = oracle_room(north=(955, 1200, 1485), south=(2500, 1205))
     net = build_net(room)
     sound = solve(net)
-    changes = [c for c in changes_on(room, net, sound, "x") if c.kind == SlipKind.OTHER]
+    changes = [c for c in changes_on(room, net, sound, NetAxis.X) if c.kind == SlipKind.OTHER]
     table = Suspects(changes, net, sound)
     bias = np.array([c.bias for c in changes])
     pull = bias @ (-sound.weights * sound.residuals)
@@ -366,7 +366,9 @@ def test_where_half_the_lengths_are_off_the_half_centimetre_each_value_off_it_is
     """Of five millimetres one is on it and four are not."""
     room = four((955, 1202), (3000,), (955, 1203), (3000,))
     section = room.walls[0].sections[0]
-    found = next(c for c in changes_on(room, *fitted(room), "x") if (c.reading, c.would_be_mm) == ("A1", 958))
+    found = next(
+        c for c in changes_on(room, *fitted(room), NetAxis.X) if (c.reading, c.would_be_mm) == ("A1", 958)
+    )
     misread = next(c for c in changes_of(section.length, [1202], []) if c.meant_mm == 958)
     fair = misread.prior * plausibility(section, 958) / plausibility(section, 955)
     assert math.exp(found.prior) == pytest.approx(fair / 4)
@@ -378,7 +380,7 @@ def test_a_room_is_explained_where_one_change_is_likelier_than_several(
 ) -> None:
     """Where with .2 nothing is wrong, .8 are left to share."""
     room = oracle_room()
-    assert JudgedAxis("x", room, *fitted(room), nothing=0.2, several=several).explained is explained
+    assert JudgedAxis(NetAxis.X, room, *fitted(room), nothing=0.2, several=several).explained is explained
 
 
 def test_of_two_slips_one_may_be_of_a_size_that_alone_would_be_no_length() -> None:

@@ -16,7 +16,7 @@ import numpy as np
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.bare_stretches import gap_shows
-from intake.domain.room.net import Net
+from intake.domain.room.net import Net, NetAxis
 from intake.domain.room.slip_chances import (
     KNOWN_SLIP,
     LACKS_WHERE_A_GAP_SHOWS,
@@ -109,15 +109,15 @@ def to_half(value: float) -> int:
     return round(value / SURE_SIZE_MM) * SURE_SIZE_MM
 
 
-def changes_on(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> list[Suspect]:
-    """Every change of what is checked on one axis (x, y or xy)."""
+def changes_on(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: NetAxis) -> list[Suspect]:
+    """Every change of what is checked on one axis."""
     return list(_Maker(room, net, adjustment, axis).changes())
 
 
 class _Maker:
-    def __init__(self, room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> None:
+    def __init__(self, room: RoomSurvey, net: Net, adjustment: Adjustment, axis: NetAxis) -> None:
         self.room, self.net = room, net
-        rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
+        rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis is axis]
         self.checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
         self.row_of = {net.equations[n].reading: n for n in rows}
         self.sections: dict[str, tuple[Wall, int]] = {

@@ -226,7 +226,7 @@ def _doubtful(net: Net, adjustment: Adjustment, verdict: JudgedRoom) -> set[str]
         found |= {c.reading for c in part.changes if c.reading and c.probability >= NAMED}
         if sum(c.probability for c in (*moved, *part.changes) if c.reading) > LIKELY:
             continue
-        rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == part.axis]
+        rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis is part.axis]
         sizes = np.nan_to_num(np.abs(adjustment.standardised[rows]))
         found |= {
             net.equations[n].reading for n, s in zip(rows, sizes, strict=True) if s > ALIKE * sizes.max()

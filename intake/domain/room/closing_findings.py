@@ -45,7 +45,7 @@ def closing_findings(
     room: RoomSurvey, closures: tuple[Closure, ...], net: Net, parts: list[JudgedAxis], placed: PlacedRoom
 ) -> Iterator[Finding]:
     for part in parts:
-        readings = {e.reading for e in net.equations if e.axis == part.axis}
+        readings = {e.reading for e in net.equations if e.axis is part.axis}
         beyond = [c for c in closures if c.beyond and set(c.readings) <= readings]
         yield _does_not_close(
             room, part, sorted(beyond, key=lambda c: -abs(c.misclosure_mm) / max(c.limit_mm, 1))

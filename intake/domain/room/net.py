@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 import numpy as np
 
@@ -34,19 +35,27 @@ Terms = tuple[tuple[int, float], ...]
 """(unknown, coefficient) pairs."""
 
 
+class NetAxis(StrEnum):
+    """The part of a net that an observation takes part in."""
+
+    X = "x"
+    Y = "y"
+    BOTH = "xy"
+    """Both at once, where a wall is splayed."""
+
+
 @dataclass(frozen=True)
 class Equation:
     """One observation: sum of coefficient x unknown, plus the distance between two corners where `span` is set.
 
     `reading` is the measurement's id, "" for a weak guess; `stands_for` the id of a section that a guess stands for;
     `start_sigma` its deviation where first values are sought, if another: how a splayed wall is drawn decides on which
-    side of its neighbours it lies, and nothing else. `wall` the wall it belongs to; `axis` x, y, or xy for all where a
-    wall is splayed.
+    side of its neighbours it lies, and nothing else. `wall` the wall it belongs to.
     """
 
     reading: str
     wall: int | None
-    axis: str
+    axis: NetAxis
     observed: float
     sigma: float
     terms: Terms = ()
@@ -140,8 +149,8 @@ def solve(net: Net) -> Adjustment:
     observed = np.array([e.observed for e in net.equations])
     sigma = np.array([e.sigma for e in net.equations])
     linear = _linear_design(net)
-    if not any(e.axis == "xy" for e in net.equations):
-        axis = np.array([e.axis == "x" for e in net.equations])
+    if not any(e.axis is NetAxis.BOTH for e in net.equations):
+        axis = np.array([e.axis is NetAxis.X for e in net.equations])
         return joined(linear, observed, sigma, [axis, ~axis])
     flat = np.array([e.span is None for e in net.equations])
     if net.start is not None:

@@ -16,6 +16,7 @@ from intake.domain.room.net import (
     WEAK_SIGMA_MM,
     Equation,
     Net,
+    NetAxis,
     Terms,
     corner_positions,
     end_corner,
@@ -84,7 +85,7 @@ def _square_net(room: RoomSurvey) -> Net:
             _distance_wall(net, room, wall, scale)
     _across(net, room)
     if any(w.direction not in SIGN for w in room.walls):
-        net.equations = [replace(e, axis="xy") for e in net.equations]
+        net.equations = [replace(e, axis=NetAxis.BOTH) for e in net.equations]
     return net
 
 
@@ -94,14 +95,14 @@ def _free_net(room: RoomSurvey, square: Net, angle_sd_deg: float) -> Net:
     net.corners = [(FIXED, FIXED)] + [(net.unknown(), net.unknown()) for _ in square.corners[1:]]
     shear = net.unknown()
     net.equations.append(
-        Equation("", None, "xy", 0.0, net.angle_sd * math.sqrt(SHEAR_SHARE), ((shear, 1.0),))
+        Equation("", None, NetAxis.BOTH, 0.0, net.angle_sd * math.sqrt(SHEAR_SHARE), ((shear, 1.0),))
     )
     for wall in room.walls:
         _distance_wall(net, room, wall, scale)
         if wall.direction in SIGN:
             _run(net, wall, _wall_guess(wall, scale), shear)
     _across(net, room)
-    net.equations = [replace(e, axis="xy") for e in net.equations]
+    net.equations = [replace(e, axis=NetAxis.BOTH) for e in net.equations]
     net.start = _start(room, net, square)
     return net
 
@@ -116,7 +117,7 @@ def _run(net: Net, wall: Wall, length: float, shear: int) -> None:
     terms: Terms = ((b[k], 1.0), (a[k], -1.0))
     if wall.direction in ALONG_Y:
         terms += ((shear, SIGN[wall.direction] * length),)
-    net.equations.append(Equation("", wall.index, "xy", 0.0, sigma, terms))
+    net.equations.append(Equation("", wall.index, NetAxis.BOTH, 0.0, sigma, terms))
 
 
 LEAST_RUN_MM = 300.0
@@ -143,12 +144,12 @@ def _number_corners(net: Net, room: RoomSurvey) -> None:
     y_of = _levels(
         count, [(w.index, end_corner(room, w.index)) for w in room.walls if w.direction in ALONG_X]
     )
-    numbers: dict[tuple[str, int], int] = {("x", x_of[0]): FIXED, ("y", y_of[0]): FIXED}
+    numbers: dict[tuple[NetAxis, int], int] = {(NetAxis.X, x_of[0]): FIXED, (NetAxis.Y, y_of[0]): FIXED}
     for corner in range(count):
-        for key in (("x", x_of[corner]), ("y", y_of[corner])):
+        for key in ((NetAxis.X, x_of[corner]), (NetAxis.Y, y_of[corner])):
             if key not in numbers:
                 numbers[key] = net.unknown()
-        net.corners.append((numbers["x", x_of[corner]], numbers["y", y_of[corner]]))
+        net.corners.append((numbers[NetAxis.X, x_of[corner]], numbers[NetAxis.Y, y_of[corner]]))
 
 
 def _levels(count: int, joined: list[tuple[int, int]]) -> list[int]:
@@ -186,7 +187,7 @@ def _wall_guess(wall: Wall, scale: float | None) -> float:
 
 
 def _straight_wall(net: Net, wall: Wall, scale: float | None) -> None:
-    axis, k = ("x", 0) if wall.direction in ALONG_X else ("y", 1)
+    axis, k = (NetAxis.X, 0) if wall.direction in ALONG_X else (NetAxis.Y, 1)
     sign = float(SIGN[wall.direction])
     start, end = net.corners[wall.index][k], net.corners[(wall.index + 1) % len(net.corners)][k]
     inner = [net.unknown() for _ in wall.sections[1:]]
@@ -219,15 +220,15 @@ def _distance_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) 
         length = section.length
         if usable(length):
             equation = Equation(
-                length.id, wall.index, "xy", float(length.value_mm or 0), length.sigma_mm, terms, span
+                length.id, wall.index, NetAxis.BOTH, float(length.value_mm or 0), length.sigma_mm, terms, span
             )
         else:
             guess = _guess(wall, section, scale)
-            equation = Equation("", wall.index, "xy", guess, WEAK_SIGMA_MM, terms, span, length.id)
+            equation = Equation("", wall.index, NetAxis.BOTH, guess, WEAK_SIGMA_MM, terms, span, length.id)
         net.equations.append(equation)
     for o in filter(usable, wall.overalls):
         net.equations.append(
-            Equation(o.id, wall.index, "xy", float(o.value_mm or 0), o.sigma_mm, (), (*a, *b))
+            Equation(o.id, wall.index, NetAxis.BOTH, float(o.value_mm or 0), o.sigma_mm, (), (*a, *b))
         )
     length_mm, angle = _wall_guess(wall, scale), np.radians(slant_of(room, wall))
     for k, part in ((0, np.cos(angle)), (1, np.sin(angle))):
@@ -236,7 +237,7 @@ def _distance_wall(net: Net, room: RoomSurvey, wall: Wall, scale: float | None) 
             Equation(
                 "",
                 wall.index,
-                "xy",
+                NetAxis.BOTH,
                 float(length_mm * part),
                 WEAK_SIGMA_MM,
                 along,
@@ -252,11 +253,13 @@ def _across(net: Net, room: RoomSurvey) -> None:
     for across in filter(lambda a: usable(a.length), room.across):
         length, observed = across.length, float(across.length.value_mm or 0)
         if across.walls and (terms := _square_terms(net, room, across.walls)):
-            axis = "x" if room.walls[across.walls[0]].direction in ALONG_Y else "y"
+            axis = NetAxis.X if room.walls[across.walls[0]].direction in ALONG_Y else NetAxis.Y
             net.equations.append(Equation(length.id, None, axis, observed, length.sigma_mm, terms))
         elif across.corners and spanned:
             a, b = (net.corners[c] for c in across.corners)
-            net.equations.append(Equation(length.id, None, "xy", observed, length.sigma_mm, (), (*a, *b)))
+            net.equations.append(
+                Equation(length.id, None, NetAxis.BOTH, observed, length.sigma_mm, (), (*a, *b))
+            )
 
 
 def _square_terms(net: Net, room: RoomSurvey, pair: tuple[int, int]) -> Terms:

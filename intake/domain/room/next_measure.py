@@ -21,6 +21,7 @@ from intake.domain.room.net import (
     FIXED,
     SIGN,
     Net,
+    NetAxis,
     corner_positions,
     ends_of,
     has_diagonal,
@@ -56,7 +57,7 @@ class Possible:
     question: Phrase
     wall: int | None = None
     reading: str = ""
-    axis: str = ""
+    axis: NetAxis = NetAxis.BOTH
 
     def wanted(self, reason: Phrase, gain: float) -> NextMeasure:
         return NextMeasure(self.what, self.question, reason, gain, self.wall, self.reading)
@@ -71,7 +72,7 @@ def next_to_pin(parts: list[JudgedAxis]) -> tuple[NextMeasure, ...]:
         best_now = max([*shares, 1.0 - sum(shares)])
         for possible in _possible(part.room, part.net, part.adjustment, suspected):
             gain = _pinned(possible, part) - best_now
-            if part.axis in ("xy", possible.axis) and gain > LEAST_GAIN:
+            if part.axis in (NetAxis.BOTH, possible.axis) and gain > LEAST_GAIN:
                 chances = {"now": round(100 * best_now), "then": round(100 * (best_now + gain))}
                 reason = phrase("raises-the-chance", **chances)
                 asked.append(possible.wanted(reason, gain))
@@ -169,7 +170,7 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
         only = wall.sections[0].length if len(wall.sections) == 1 else None
         if only is not None and only.taken_from in PEOPLE:
             continue
-        axis = _axis(net, "x" if wall.direction in ALONG_X else "y")
+        axis = _axis(net, NetAxis.X if wall.direction in ALONG_X else NetAxis.Y)
         again = len(wall.sections) == 1
         question = phrase(
             "measure-once-more" if again else "measure-in-one-piece", what=wall_phrase(room, wall)
@@ -179,10 +180,16 @@ def _overalls(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Po
         yield Possible(gradient, OVERALL_SIGMA_MM, what, question, wall.index, "", axis)
 
 
+_FACING = (
+    (NetAxis.X, Direction.NORTH, Direction.SOUTH),
+    (NetAxis.Y, Direction.EAST, Direction.WEST),
+)
+
+
 def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Possible]:
     """Square across between facing walls that see each other over a fair width."""
     places = corner_positions(net, adjustment)
-    for low, high, k in ((Direction.NORTH, Direction.SOUTH, 0), (Direction.EAST, Direction.WEST, 1)):
+    for k, (axis, low, high) in enumerate(_FACING):
         for near in (w for w in room.walls if w.direction is low):
             for far in (w for w in room.walls if w.direction is high):
                 ends = [sorted(places[c][1 - k] for c in ends_of(room, w.index)) for w in (near, far)]
@@ -201,12 +208,12 @@ def _across(room: RoomSurvey, net: Net, adjustment: Adjustment) -> Iterator[Poss
                         if level != FIXED:
                             gradient[level] += sign
                 question = phrase("measure-across", **walls)
-                yield Possible(gradient, OVERALL_SIGMA_MM, what, question, axis=_axis(net, "xy"[k]))
+                yield Possible(gradient, OVERALL_SIGMA_MM, what, question, axis=_axis(net, axis))
 
 
-def _axis(net: Net, axis: str) -> str:
+def _axis(net: Net, axis: NetAxis) -> NetAxis:
     """The part of the net that a measurement along an axis belongs to: all of it where a wall is splayed."""
-    return axis if any(e.axis == axis for e in net.equations) else "xy"
+    return axis if any(e.axis is axis for e in net.equations) else NetAxis.BOTH
 
 
 def next_to_square(room: RoomSurvey, fit: RoomFit) -> tuple[NextMeasure, ...]:

@@ -19,12 +19,11 @@ import numpy as np
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.changes import ANYTHING, Suspect, changes_on, of_a_room, place_of, to_half
 from intake.domain.room.elsewhere import written_elsewhere
-from intake.domain.room.net import Net
+from intake.domain.room.net import Net, NetAxis
 from intake.domain.room.slip_chances import UNKNOWN_SLIP
 from intake.model.examination import SlipKind
 from intake.model.room import RoomSurvey
 
-AXES = ("x", "y", "xy")
 CLOSES = 0.5
 """A room closes where it is likelier than this that nothing is wrong with it."""
 SOUND = 0.9
@@ -49,7 +48,7 @@ class JudgedAxis:
     all), of `more` (three lengths or more) and of numbers of another wall. `several` is the chance that it takes two
     changes or more, `log` the log weight of all together beside nothing being wrong."""
 
-    axis: str
+    axis: NetAxis
     room: RoomSurvey
     net: Net
     adjustment: Adjustment
@@ -120,7 +119,7 @@ class JudgedRoom:
 
 def judged(room: RoomSurvey, net: Net, adjustment: Adjustment) -> JudgedRoom:
     """What may be wrong with a room whose net and adjustment these are."""
-    parts = [part for axis in AXES if (part := judged_axis(room, net, adjustment, axis))]
+    parts = [part for axis in NetAxis if (part := judged_axis(room, net, adjustment, axis))]
     none = math.prod(p.none for p in parts)
     if none > SOUND:
         return JudgedRoom(parts, none)
@@ -134,9 +133,9 @@ def judged(room: RoomSurvey, net: Net, adjustment: Adjustment) -> JudgedRoom:
     return JudgedRoom(parts, none * rest, found)
 
 
-def judged_axis(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: str) -> JudgedAxis | None:
+def judged_axis(room: RoomSurvey, net: Net, adjustment: Adjustment, axis: NetAxis) -> JudgedAxis | None:
     """What may be wrong on one axis of a net; None where nothing there is checked."""
-    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis == axis]
+    rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis is axis]
     checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
     if not checked:
         return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from intake.domain.lengths.notation import AGREE_MM
 from intake.domain.lengths.plausible import DOOR_HEIGHT_MM, LEAST_HEAD_MM
@@ -114,10 +115,10 @@ def with_heights(
     it is kept among the unplaced, with a finding that says so; one of the only sure window beside openings that may
     be windows too is put there as doubtful.
     """
+    ceilings = [height for height in told if height.role is Role.CEILING]
+    survey = replace(survey, ceilings=_ceilings(survey.ceilings, ceilings))
     for n, height in enumerate(told, 1):
-        if height.role is Role.CEILING:
-            survey = _ceiling(survey, height, n)
-        else:
+        if height.role is not Role.CEILING:
             survey = _height(survey, height, n, _opening(height, numbering))
     return survey
 
@@ -130,14 +131,17 @@ def _opening(height: HeightWord, numbering: Numbering | None) -> int | None:
     return ELSEWHERE if found is None else found
 
 
-def _ceiling(survey: RoomSurvey, height: HeightWord, n: int) -> RoomSurvey:
-    name = f"ceiling {'settled' if height.settles else 'told'} {n}"
-    measured = Measurement(name, height.text, height.value_mm, taken_from=height.speaker)
-    if height.settles:
-        also = [c for c in survey.ceilings if "settled" in c.id and c.taken_from == height.speaker]
-        return replace(survey, ceilings=(*also, measured))
-    given = [c for c in survey.ceilings if "told" not in c.id]
-    return survey if given else replace(survey, ceilings=(*survey.ceilings, measured))
+def _ceilings(given: tuple[Measurement, ...], told: Sequence[HeightWord]) -> tuple[Measurement, ...]:
+    """What was settled last, with what the same speaker settled just before; else what was read or typed; else all that
+    was told."""
+    settled = [height for height in told if height.settles]
+    if given and not settled:
+        return given
+    latest = list(takewhile(lambda height: height.speaker is settled[-1].speaker, reversed(settled)))
+    return tuple(
+        Measurement(f"ceiling told {n}", height.text, height.value_mm, taken_from=height.speaker)
+        for n, height in enumerate(latest[::-1] or told, 1)
+    )
 
 
 def _height(survey: RoomSurvey, height: HeightWord, n: int, opening: int | None) -> RoomSurvey:

@@ -180,13 +180,13 @@ def joined_over(earlier: NumberWord, later: NumberWord) -> NumberWord:
 
 def opening_kinds(numbering: Numbering, words: Iterable[Word]) -> dict[int, OpeningKind]:
     """What people said that openings are, by the index of the number that is the width."""
-    kinds: dict[int, str] = {}
+    kinds: dict[int, OpeningKind | None] = {}
     for word in words:
         if isinstance(word, NumberWord | AddedNumber) and word.role is not None:
             index = numbering.index(word.number)
             if index is not None:
                 kinds[index] = word.opening
-    return {index: OpeningKind(kind) for index, kind in kinds.items() if kind}
+    return {index: kind for index, kind in kinds.items() if kind}
 
 
 def with_openings(reading: SketchReading, kinds: Mapping[int, OpeningKind]) -> SketchReading:
