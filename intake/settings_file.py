@@ -39,17 +39,27 @@ def read_settings_file(
 
 
 def _mapping(path: Path) -> yaml.MappingNode | None:
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise SettingsError(f"{path} cannot be read: {error.strerror}", "Correct its rights") from error
+    except UnicodeDecodeError as error:
+        raise _not_yaml(path, error) from error
+    if all(line == "" or line.startswith("#") for line in map(str.strip, text.splitlines())):
+        return None  # comments alone: a short command need not wait for the parser to load
     import yaml
 
     try:
-        node = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
-    except OSError as error:
-        raise SettingsError(f"{path} cannot be read: {error.strerror}", "Correct its rights") from error
-    except (yaml.YAMLError, UnicodeDecodeError) as error:
-        raise SettingsError(f"{path} is not YAML: {' '.join(str(error).split())}", "Correct it") from error
+        node = yaml.compose(text, Loader=yaml.SafeLoader)
+    except yaml.YAMLError as error:
+        raise _not_yaml(path, error) from error
     if node is not None and not isinstance(node, yaml.MappingNode):
         raise SettingsError(f"{path} must hold `key: value` lines", "See docs/settings.md")
     return node
+
+
+def _not_yaml(path: Path, error: Exception) -> SettingsError:
+    return SettingsError(f"{path} is not YAML: {' '.join(str(error).split())}", "Correct it")
 
 
 def _as_written(node: yaml.Node, key: str, where: str) -> str | list[str]:

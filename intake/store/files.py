@@ -6,7 +6,6 @@ import hashlib
 import os
 import secrets
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -190,6 +189,8 @@ def _flush(paths: Sequence[Path]) -> None:
     if len(paths) == 1:
         _fsync(paths[0])
     else:
+        from concurrent.futures import ThreadPoolExecutor  # a list of jobs writes nothing
+
         with ThreadPoolExecutor(FLUSHES) as pool:
             list(pool.map(_fsync, paths))
 
