@@ -148,6 +148,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
         )
         for n in (-1, 1)
     ),
+    "words/said_of_items.py": (
+        Explained(
+            "told_to = max((v.end for v in clause.lengths if v.end <= cue[0]), default=0)",
+            "told_to = max((v.end for v in clause.lengths if v.end <= cue[0]), default= -1)",
+            "no mention ends at 0 or begins before it",
+        ),
+    ),
     "survey/asking.py": (
         Explained(
             "if len(asks) < MOST_DOUBTS:",
