@@ -1,4 +1,4 @@
-"""The seventh drawer's plans: repeatable, labelled as drawn, and their sums hold."""
+"""The seventh and the eighth drawer's plans: repeatable, labelled as drawn, and their sums hold."""
 
 from __future__ import annotations
 
@@ -10,18 +10,21 @@ import cv2
 import numpy as np
 import pytest
 
-from fixtures.other_plans.seventh import seventh_plan
+from fixtures.other_plans import OTHERS
 from fixtures.sketches import Sketch
 from fixtures.training.sorter_pages import sorted_page
 from intake.model.reading import Role
 from intake.reading.sorter import Ink
 
-SEEDS = (0, 1, 2, 5, 8, 16)
+DRAWERS = ("seventh", "eighth")
+PLANS = pytest.mark.parametrize(
+    ("drawer", "seed"), [(drawer, seed) for drawer in DRAWERS for seed in (0, 1, 2, 5, 8, 16)]
+)
 
 
 @cache
-def plan(seed: int) -> Sketch:
-    return seventh_plan(seed, "validation")
+def plan(drawer: str, seed: int) -> Sketch:
+    return OTHERS[drawer](seed, "validation")
 
 
 def labels(truth: dict[str, Any]) -> list[Any]:
@@ -30,21 +33,25 @@ def labels(truth: dict[str, Any]) -> list[Any]:
     return [np.array(box) for box in [*phrases.values(), *(w["box"] for w in truth["words"])]]
 
 
-def test_the_same_seed_gives_the_same_sheet_and_another_split_another() -> None:
-    again = seventh_plan(2, "validation")
-    assert np.array_equal(plan(2).image, again.image) and plan(2).jpeg == again.jpeg
-    assert plan(2).truth == again.truth and plan(2).style == again.style
-    assert not np.array_equal(plan(2).image, seventh_plan(2, "training").image)
+@pytest.mark.parametrize("drawer", DRAWERS)
+def test_the_same_seed_gives_the_same_sheet_and_another_split_another(drawer: str) -> None:
+    first, again = plan(drawer, 2), OTHERS[drawer](2, "validation")
+    assert np.array_equal(first.image, again.image) and first.jpeg == again.jpeg
+    assert first.truth == again.truth and first.style == again.style
+    assert not np.array_equal(first.image, OTHERS[drawer](2, "training").image)
 
 
-def test_an_unknown_split_is_refused() -> None:
+@pytest.mark.parametrize("drawer", DRAWERS)
+def test_an_unknown_split_is_refused(drawer: str) -> None:
     with pytest.raises(ValueError):
-        seventh_plan(0, "held")
+        OTHERS[drawer](0, "held")
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_walls_run_clockwise_from_the_top_left_and_stretches_lie_on_their_walls(seed: int) -> None:
-    truth = plan(seed).truth
+@PLANS
+def test_walls_run_clockwise_from_the_top_left_and_stretches_lie_on_their_walls(
+    drawer: str, seed: int
+) -> None:
+    truth = plan(drawer, seed).truth
     walls = truth["outline"]["walls"]
     corners = np.array([w["from"] for w in walls])
     assert cv2.contourArea(corners.astype(np.float32), True) > 0
@@ -60,9 +67,9 @@ def test_walls_run_clockwise_from_the_top_left_and_stretches_lie_on_their_walls(
         assert np.abs((stretch - start) @ np.array([-along[1], along[0]])).max() < near, number["text"]
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_no_writing_overlaps_and_all_of_it_lies_in_its_boxes(seed: int) -> None:
-    sketch = plan(seed)
+@PLANS
+def test_no_writing_overlaps_and_all_of_it_lies_in_its_boxes(drawer: str, seed: int) -> None:
+    sketch = plan(drawer, seed)
     boxes = labels(sketch.truth)
     for one, other in combinations(boxes, 2):
         shared, _ = cv2.intersectConvexConvex(one.astype(np.float32), other.astype(np.float32))
@@ -77,10 +84,11 @@ def test_no_writing_overlaps_and_all_of_it_lies_in_its_boxes(seed: int) -> None:
     assert set(np.unique(sketch.kinds)) >= {Ink.NONE, Ink.WALL, Ink.OPENING, Ink.WRITING}
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_a_clean_sheets_sums_hold(seed: int) -> None:
-    """A tape read to 5 mm with noise of at most 4 mm errs by less than 7 mm; a wall's pieces add up to within 15 mm."""
-    truth = plan(seed).truth
+@PLANS
+def test_a_clean_sheets_sums_hold(drawer: str, seed: int) -> None:
+    """A tape read to 5 mm with noise of at most 4 mm errs by less than 7 mm; a wall's pieces add up to within 15 mm.
+    The eighth leaves the number of a piece off where the wall has an overall."""
+    truth = plan(drawer, seed).truth
     told: dict[int, dict[Any, int]] = {}
     for number in truth["numbers"]:
         if number["wall"] is not None and number["role"] in (Role.SECTION, Role.OPENING, Role.OVERALL):
@@ -89,14 +97,15 @@ def test_a_clean_sheets_sums_hold(seed: int) -> None:
     for wall in truth["outline"]["walls"]:
         lengths = told[wall["wall"]]
         overall = lengths.pop(None, None)
-        assert len(lengths) == len(wall["pieces"])
-        assert overall is None or abs(sum(lengths.values()) - overall) <= 15
+        left_off = len(wall["pieces"]) - len(lengths)
+        assert left_off == 0 or (drawer == "eighth" and left_off == 1)
+        assert left_off or overall is None or abs(sum(lengths.values()) - overall) <= 15
 
 
-@pytest.mark.parametrize("seed", SEEDS)
-def test_the_rooms_close(seed: int) -> None:
+@PLANS
+def test_the_rooms_close(drawer: str, seed: int) -> None:
     """Walls along the sheet add up to nothing both ways."""
-    walls = plan(seed).truth["outline"]["walls"]
+    walls = plan(drawer, seed).truth["outline"]["walls"]
     sums = dict.fromkeys("ENWS", 0)
     if any(w["direction"] == "other" for w in walls):
         return
@@ -105,12 +114,22 @@ def test_the_rooms_close(seed: int) -> None:
     assert sums["E"] == sums["W"] and sums["N"] == sums["S"]
 
 
-def test_the_sorters_training_takes_them() -> None:
-    for seed in SEEDS[:3]:
-        sketch = plan(seed)
+@pytest.mark.parametrize("drawer", DRAWERS)
+def test_the_sorters_training_takes_them(drawer: str) -> None:
+    for seed in (0, 1, 2):
+        sketch = plan(drawer, seed)
         page = sorted_page(sketch)
         figures = [
             w for w in sketch.truth["words"] if not w["struck"] and any(c.isdigit() for c in w["text"])
         ]
         assert len(page.facts) == len(sketch.truth["numbers"]) + len(figures)
         assert page.which.max() == len(page.facts) and set(np.unique(page.kinds)) <= set(Ink)
+
+
+def test_a_height_behind_a_stroke_is_of_the_same_opening_as_the_width_before_it() -> None:
+    """DIN 1356-1 (from memory) writes an opening's width over its height; people write 90/210."""
+    numbers = [n for n in plan("eighth", 17).truth["numbers"] if "/" in n["phrase"]]
+    assert numbers and len(numbers) % 2 == 0
+    for width, height in zip(numbers[::2], numbers[1::2], strict=True):
+        assert (width["role"], height["role"]) == (Role.OPENING, Role.HEAD)
+        assert width["phrase_box"] == height["phrase_box"] and width["stretch"] == height["stretch"]
