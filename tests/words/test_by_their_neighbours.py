@@ -175,3 +175,43 @@ def test_what_may_not_be_drawn_is_for_a_person(undrawn: str) -> None:
 )
 def test_who_draws_badly_disputes_nothing(modest: str) -> None:
     assert not _read("C", f"242 and 241.5. Sorry, {modest}.").needs
+
+
+PLACES = ["consumer-unit", "gas-meter", "boiler", "water-main"]
+
+
+@pytest.mark.parametrize(
+    "places",
+    [
+        "Hall cupboard, we had it renewed in 2019, front porch, kitchen, under the sink",
+        "In the hall, outside by the bins, in the airing cupboard and under the sink, you have to move a bucket",
+        "Flur, draußen neben der Tür, im Bad, unter der Spüle, da steht der Eimer davor",
+        "Garage, garage, garage and kitchen, the garage is a tip",
+    ],
+)
+def test_places_with_talk_between_them_are_in_doubt(places: str) -> None:
+    assert [f"{i}=?place" for i in PLACES] == _facts("B", f"Yes. 101, 211, 12. {places}.")[-4:]
+
+
+@pytest.mark.parametrize(
+    "places",
+    [
+        "yes 101, 211, 12, under the stairs, porch, loft and utility room, lovely talking to you earlier",
+        "1 yes\n2 101, 211, 12\n3. Cupboard with the coats in it, porch, the boiler is in the loft, downstairs loo",
+        "1 yes\n2 101, 211, 12\n3: CU ext. cupboard / gas ditto / boiler airing cupboard / water u/s sink",
+    ],
+)
+def test_places_by_their_names_or_bare_are_in_order(places: str) -> None:
+    lengths = ["wall-sections=2835", "sill-height=1010", "head-height=2110", "reveal-depth=120"]
+    assert _facts("B", places) == [*lengths, *(f"{i}=place" for i in PLACES)]
+
+
+@pytest.mark.parametrize(
+    "talk", ["We live in Leeds, near the station, in a flat", "We stood in the hall, in the dark"]
+)
+def test_where_the_customers_are_is_no_place(talk: str) -> None:
+    assert not [f for f in _facts("B", f"Yes. 101, 211, 12. {talk}.") if f.endswith("place")]
+
+
+def test_fewer_places_than_things_are_the_first_ones_in_doubt() -> None:
+    assert _facts("B", "Under the stairs, in the porch.") == ["consumer-unit=?place"]

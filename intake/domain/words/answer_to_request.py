@@ -84,7 +84,8 @@ class AnswerReader:
             and (placed := places_in_order(reader, self.items))
             and len(placed) > len(named)
         ):
-            return placed
+            sure = {s.item: s for s in named if not s.doubt}
+            return [sure.get(s.item, s) for s in placed]
         if named or not self.items:
             return named
         whole = reader.whole

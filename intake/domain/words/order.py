@@ -42,13 +42,13 @@ from intake.model.letter import Ask
 
 _INTRODUCED = re.compile(
     r"^[^:\d\n]{0,90}\b(?:questions?|so|tape|goes|fragen|maße|also|folgt)\s?:\s*(?=\d)|^.{0,60}?\b(?:in (?:your"
-    r"|the|that|this) order|in order|order (?:that )?you asked|answers?"
-    r"|as (?:requested|asked)|here (?:you go|goes|they are)"
-    r"|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
+    r"|the|that|this) order|in order|order (?:that )?you asked|answers?|as (?:requested|asked)"
+    r"|here (?:you go|goes|they are)|der reihe nach|in (?:ihrer|der) reihenfolge|antworten)\b[^:\d]{0,40}[:-]\s*",
     re.I | re.S,
 )
 _BETWEEN = re.compile(
-    r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|(?<=\s)-(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&|\bthen\b|\bdann\b)\s{0,4}",
+    r"\s{0,4}(?:[;\n/]|,(?!\d)|,(?=\s)|(?<=\s)-(?=\s)|\.(?=\s|$)|\band\b|\bund\b|&|\bthen\b|\bdann\b"
+    r"|(?<=\byes)\s(?=\d)|(?<=\bja)\s(?=\d))\s{0,4}",
     re.I,
 )
 _METER = re.compile(r"^\W*(?:the\s|our\s|my\s)?meter(?:'s|\s(?:is|lives|sits))\b", re.I)
@@ -193,11 +193,13 @@ class Unnumbered:
         return [*answers, *(ReplyPart(0, field) for field in besides)]
 
     def _with_refusals(self, fields: list[str], slots: Sequence[_Slot]) -> list[str]:
-        """The fields with a bare no to what we read as one with the length that follows it: "no - it's 293.5"."""
+        """The fields with a bare yes or no to what we read as one with its length: "no - it's 293.5"."""
         for at, slot in enumerate(slots):
-            ask, pair = self._asks[slot.ask - 1], fields[at : at + 2]
-            refuses = len(pair) > 1 and (BARE_NO.match(pair[0]) or NOT_QUITE.fullmatch(pair[0]))
-            if refuses and len(ask.choices) == 1 and self._is_for(pair[1], slot):
+            ask, pair = self._asks[slot.ask - 1], fields[at : at + 2] or [""]
+            begins = (
+                BARE_NO.match(pair[0]) or NOT_QUITE.fullmatch(pair[0]) or pair[0].lower() in ("yes", "ja")
+            )
+            if begins and len(pair) > 1 and len(ask.choices) == 1 and self._is_for(pair[1], slot):
                 fields = [*fields[:at], ", ".join(pair), *fields[at + 2 :]]
         return fields
 

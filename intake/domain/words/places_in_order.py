@@ -9,7 +9,7 @@ from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import CONCLUDED, NONE_AT_ALL, PLACED, SPOT
-from intake.domain.words.weighing import in_doubt
+from intake.domain.words.weighing import in_doubt, weakened
 from intake.model.checklist import ChecklistItem
 from intake.model.word import Statement, StatementKind
 
@@ -43,6 +43,14 @@ _GOES_ON = re.compile(
 )
 """ "Under the window is the sink", "landing need doing": what is said of a place is no answer; "where the coats are" is
 one."""
+_IS = re.compile(r"\A\W*(?:(?:is|are|lives|sits|hangs|ist|hängt|steht|sitzt)\b)?\s*", re.I)
+_A_HALF = (
+    r"\b(?:gas|water|meters?|mains?|electric\w*|fuse\w*|trips?|breakers?|heating|combi|taps?|stop ?cock"
+    r"|wasser\w*|strom\w*|sicherung\w*|heizung\w*|zähler\w*)\b"
+)
+_HALF_A_NAME = re.compile(rf"\A\W*(?:the )?{_A_HALF}(?:\W*(?:is|are|ist)\b)?\W*", re.I)
+""" "Water under the sink": by half its name, in its place among the others."""
+_AND = re.compile(r"\s(?:and|und|then|dann)\s", re.I)
 _DENIED = re.compile(r"\b(?:no|not|none|never|nicht|kein\w*)\b|n't\b", re.I)
 _A_THING = re.compile(
     r"(?:(?:the|a|an|our|der|die|das|ein) )?(?:(?!(?:up|down|high|low|left|right|in|on|by|at)\b)[^\W\d_]+[ -]?){1,4}",
@@ -70,24 +78,43 @@ LEAST_PLACES = 3
 def places_in_order(reader: SentenceReader, items: Sequence[ChecklistItem]) -> list[Statement]:
     """ "Hall, outside wall, kitchen, downstairs toilet": as many places as things asked for, in their order."""
     words = _IN_BRACKETS.sub("", CONCLUDED.sub("", _INTRODUCED.sub("", reader.whole.text)))
-    fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\bn)/", words)]
+    fields = [f.strip(" .") for f in re.split(r"[,;]|(?<!\b\w)/", words)]
     sure = not any(reader.whole.text[w.start : w.end] != "?" for w in reader.whole.where(C.HEDGE))
     if not sure or reader.whole.has(C.PICTURE) or _ONE_PLACE.match(words) or _SAME.fullmatch(fields[0]):
         return []
     asked = {i.id for i in items}
-    if len(fields) != len(items):
-        named = {i for m in reader.whole.mentions for i in m.items}
-        each = [_in_its_place(items[0], f, reader) for f in fields]
-        places = [s for s in each if s and s.kind is StatementKind.PLACE]
-        bare = len(fields) > 1 and len(places) == len(each) and not asked & named
-        return [in_doubt(places[0], "doubt-miscounted")] if bare else []
-    if any(_names(f, asked - {i.id}, reader) for i, f in zip(items, fields, strict=True)):
-        return []
-    found = [_in_its_place(i, f, reader) for i, f in zip(items, fields, strict=True)]
-    told = [s for s in found if s and s.kind is not StatementKind.COULD_NOT]
-    if len(told) == len(found) - 1 >= LEAST_PLACES:
-        found = [s or _perhaps(i, f, reader) for s, i, f in zip(found, items, fields, strict=True)]
-    return [s for s in found if s] if all(found) and len(told) > 1 else []
+    if len(fields) == len(items):
+        if any(_names(f, asked - {i.id}, reader) for i, f in zip(items, fields, strict=True)):
+            return []
+        found = [_in_its_place(i, f, reader) for i, f in zip(items, fields, strict=True)]
+        told = [s for s in found if s and s.kind is not StatementKind.COULD_NOT]
+        if len(told) == len(found) - 1 >= LEAST_PLACES:
+            found = [s or _perhaps(i, f, reader) for s, i, f in zip(found, items, fields, strict=True)]
+        if all(found) and len(told) > 1:
+            return [s for s in found if s]
+    named = asked & {i for m in reader.whole.mentions for i in m.items} or re.search(_A_HALF, words, re.I)
+    return [] if named else _with_talk(reader, items, fields)
+
+
+def _with_talk(
+    reader: SentenceReader, items: Sequence[ChecklistItem], fields: Sequence[str]
+) -> list[Statement]:
+    """Places with talk between or behind them, in doubt: "hall, the man was here in May, porch, loft and under the
+    sink"; where they are not as many as the things either, only that the first has one."""
+    parted = [p for f in fields for p in _AND.split(f)]
+    for told in (fields, parted):
+        answers = [f for f in told if _in_its_place(items[0], f, reader)]
+        if len(answers) == len(items) and answers[0] == told[0]:
+            found = [_in_its_place(i, f, reader) for i, f in zip(items, answers, strict=True)]
+            kinds = (StatementKind.PLACE, StatementKind.ABSENCE)
+            return weakened([s for s in found if s], "doubt-not-certain-where", *kinds)
+    places = [f for f in fields if is_a_place(f)]
+    first = len(places) > 1 and places[0] == fields[0]
+    return (
+        [in_doubt(Statement(items[0].id, StatementKind.PLACE, reader.text), "doubt-miscounted")]
+        if first
+        else []
+    )
 
 
 def _names(field: str, items: Set[str], reader: SentenceReader) -> bool:
@@ -98,6 +125,8 @@ def _names(field: str, items: Set[str], reader: SentenceReader) -> bool:
 def _in_its_place(item: ChecklistItem, field: str, reader: SentenceReader) -> Statement | None:
     """What one of several short answers says of its thing: a place, or that there is none."""
     text = reader.text
+    own = [m.end for m in reader.lexicon.mentions(field) if item.id in m.items]
+    field = _IS.sub("", field[own[-1] :]) if own else _HALF_A_NAME.sub("", field)
     if item.may_be_absent and NONE_AT_ALL.match(field):
         return Statement(item.id, StatementKind.ABSENCE, text)
     if _NOT_FOUND.fullmatch(field):

@@ -102,7 +102,7 @@ PLACED = re.compile(
     r"(?:(?:on )?(?:the )?(?:lhs|rhs|left|right|back|front|rear|side|other side|far side"
     r"|bottom)(?:[- ]hand side| side)? of|in|inside|under|underneath|behind|by|beside|next to|above|below"
     r"|outside|on|at|near|opposite"
-    r"|upstairs|downstairs|im|unter|unterm|hinter|neben|"
+    r"|u/s|upstairs|downstairs|im|unter|unterm|hinter|neben|"
     r"über|auf|draußen|außen|beim|bei)\b",
     re.I,
 )

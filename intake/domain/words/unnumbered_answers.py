@@ -12,7 +12,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.numbers import every_reading
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, offers, same_ink
 from intake.domain.words.order import Unnumbered
-from intake.domain.words.places_in_order import LEAST_PLACES, places_in_order
+from intake.domain.words.places_in_order import LEAST_PLACES, is_a_place, places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import Taken
 from intake.domain.words.weighing import WHICH_REQUEST, weakened, weighed
@@ -84,9 +84,9 @@ class UnnumberedAnswer:
             items = [i for i in map(self.checklist.item, ask.items) if i is not None and not i.range_mm]
             if len(items) < LEAST_PLACES or told.intersection(ask.items) or reader.whole.lengths:
                 continue
-            if len(found := places_in_order(reader, items)) == len(items):
+            if found := places_in_order(reader, items):
                 for each in reader.told:
-                    each.used = True
+                    each.used |= not any(s.doubt for s in found) or is_a_place(each.clause.text)
                 return self._answer(number, found, True, reader)
         return []
 
