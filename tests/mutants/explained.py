@@ -84,6 +84,12 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             *("0, -1.0, 0.0", "0, 1.0, 0.0", "0, 0.0, -1.0", "0, 0.0, 1.0"),
         )
     ),
+    "room/changes.py": tuple(
+        Explained(
+            "size: float = 0.0", f"size: float = {n}", "where no size is given, what fits best is taken"
+        )
+        for n in (" -1.0", "1.0", " 1.0")
+    ),
     "room/room_edit.py": (
         Explained(
             "if left < 0 or wide <= 0 or (rest is not None and rest < 0):",
