@@ -21,18 +21,17 @@ def main() -> None:
         "--room", default="", help="a room of the domain, e.g. survey; all where it is not given"
     )
     asked = parser.parse_args()
-    among = [f for f in faults(asked.room) if not f.is_explained]
+    drawn = sample(asked.seed, asked.count, asked.room)
     noticed, started, of = 0, time.monotonic(), Counter[str]()
-    for number, (fault, was) in enumerate(tried(sample(asked.seed, asked.count, among)), 1):
+    for number, (fault, was) in enumerate(tried(drawn), 1):
         noticed += was
         what = "numbers" if fault.operator.endswith("NumberReplacer") else "logic"
         of.update({what: 1, f"{what} noticed": was})
         if not was:
             print(fault.lines(), flush=True)
         print(f"{number}: {noticed} noticed, {time.monotonic() - started:.0f} s", flush=True)
-    print(
-        f"{noticed} of {min(asked.count, len(among))} faults noticed (seed {asked.seed}, drawn from {len(among)})"
-    )
+    places = len(faults(asked.room))
+    print(f"{noticed} of {len(drawn)} faults noticed (seed {asked.seed}, drawn from {places})")
     for what in ("logic", "numbers"):
         print(f"  in {what}: {of[f'{what} noticed']} of {of[what]}")
 

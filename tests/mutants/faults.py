@@ -10,9 +10,10 @@ from __future__ import annotations
 import ast
 import difflib
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -144,7 +145,9 @@ def _worth(path: Path) -> Worth:
     return Worth(path.read_text(encoding="utf-8"))
 
 
-def sample(seed: int, count: int, among: Sequence[Fault] | None = None) -> list[Fault]:
-    """Different faults drawn at random, the same for one seed and one state of the files."""
-    found = faults() if among is None else among
-    return random.Random(seed).sample(list(found), min(count, len(found)))
+def sample(seed: int, count: int, room: str = "") -> list[Fault]:
+    """Different faults drawn at random, without those that are explained; the same for one seed and one state of the
+    files."""
+    drawn = list(faults(room))
+    random.Random(seed).shuffle(drawn)
+    return list(islice((f for f in drawn if not f.is_explained), count))
