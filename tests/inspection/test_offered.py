@@ -42,6 +42,15 @@ def test_the_four_are_lengths_as_they_are_written() -> None:
             assert text.replace(",", ".").partition(".")[2] == read.replace(",", ".").partition(".")[2]
 
 
+@pytest.mark.parametrize(
+    ("read", "four"), [("38", {"38", "88", "33", "83"}), ("145.5", {"145.5", "195.5", "146.5", "196.5"})]
+)
+def test_two_digits_are_enough_and_of_three_the_first_is_left(read: str, four: set[str]) -> None:
+    made = [offered(read, seed) for seed in range(20)]
+    assert four in map(set, made)
+    assert all(len(texts) == 4 for texts in made)
+
+
 @pytest.mark.parametrize("read", ["", "7", "5.5", "20", "5'3\"", "2.36m", "H=236", "40x70"])
 def test_what_has_no_two_such_digits_is_typed(read: str) -> None:
     assert offered(read, 1) == ()

@@ -121,13 +121,13 @@ class _Table:
             self.follow_senders()
             self.follow_forwarders()
 
-    def join(self, home: Cluster, other: Cluster, why: Callable[[], Why], later: Card) -> bool:
+    def join(self, home: Cluster, other: Cluster, why: Callable[[], Why], later: Card) -> None:
         """Takes another cluster in, or notes that they may be one where rooms or decisions speak against it."""
         if home is other:
-            return True
+            return
         if (home.job and other.job and home.job != other.job) or not _rooms_agree(home, other):
             home.maybe |= other.keys
-            return False
+            return
         home.take(other)
         home.job = home.job or other.job
         home.why |= other.why
@@ -137,7 +137,6 @@ class _Table:
         home.maybe_jobs |= other.maybe_jobs
         for card in other.cards:
             self.of[card.key] = home
-        return True
 
     def keep_fixed(self) -> None:
         """A designer's decision, or a letter that went out, holds a job's messages together."""
@@ -165,7 +164,9 @@ class _Table:
             return
         if not home.job and _rooms_agree(home, mine):
             home.job = job
-        if home.job != job or not self.join(home, mine, lambda: why, card):
+        if home.job == job:
+            self.join(home, mine, lambda: why, card)
+        else:
             mine.maybe_jobs.add(job)
 
     def _offer(self, card: Card, job: str) -> None:
@@ -251,8 +252,7 @@ class _Table:
         chosen = _choose(card, mine, options)
         if chosen is not None:
             reason = _sender_reason(card, mine)
-            if self.join(chosen, mine, lambda: reason, card):
-                chosen.maybe -= chosen.keys
+            self.join(chosen, mine, lambda: reason, card)
         elif len(options) > 1:
             mine.why.setdefault(card.key, _UNSURE)
 

@@ -112,7 +112,7 @@ def _placement(card: Card, mine: Cluster, clusters: Sequence[Cluster], homes: Ma
     rule, reason = mine.why.get(card.key, (PlacementRule.NEW, NEW))
     if home is None and rule not in (PlacementRule.UNSURE, PlacementRule.STRANGER):
         rule, reason = PlacementRule.NEW, NEW
-    offers = tuple(sorted(_offers(mine, clusters, homes) - {home or ""} - {*merges}))
+    offers = tuple(sorted(_offers(mine, clusters, homes) - {home, *merges}))
     return Placement(home, rule, reason, offers, merges, moves)
 
 
