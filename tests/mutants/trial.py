@@ -48,6 +48,7 @@ TESTS = {
         "reading/test_drawing.py",
         "reading/test_inference.py",
         "reading/test_keyed.py",
+        "reading/test_meaning.py",
         "reading/test_roles.py",
         "room",
     ),
