@@ -111,6 +111,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "no share is below 0",
         ),
     ),
+    "sketch/diagonals.py": (
+        Explained(
+            "return abs((_turn(number.box[0], number.box[1]) + 90.0) % 180.0 - 90.0) < 10.0",
+            "return abs((_turn(number.box[0], number.box[1]) - 90.0) % 180.0 - 90.0) < 10.0",
+            "the two differ by half a turn",
+        ),
+    ),
     "sketch/written_slips.py": (
         *(
             Explained(

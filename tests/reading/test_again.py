@@ -42,6 +42,12 @@ def test_what_is_said_of_one_number_leaves_the_others_accepted() -> None:
         assert all(n.accepted for n in inferred_again(ROOM, {7: settled}).numbers)
 
 
+def test_a_whole_wall_that_is_settled_leaves_its_sections_sure() -> None:
+    numbers = inferred_again(ROOM, {3: SettledNumber(Role.OVERALL, 0)}).numbers
+    assert [n.role for n in numbers[:4]] == [Role.SECTION] * 3 + [Role.OVERALL]
+    assert all(n.measures is not None and n.measures.chance > 0.99 for n in numbers[:4])
+
+
 def test_a_text_that_a_person_gave_is_the_only_one_and_another_that_follows_is_not_accepted() -> None:
     third = seen(0, (0.54, 1.0), ("187.5", 0.6), ("184.5", 0.3))
     doubtful = seen(0, (0.0, 1.0), ("403", 0.6), ("400", 0.3), roles=WHOLE.roles)
