@@ -215,3 +215,138 @@ def test_where_the_customers_are_is_no_place(talk: str) -> None:
 
 def test_fewer_places_than_things_are_the_first_ones_in_doubt() -> None:
     assert _facts("B", "Under the stairs, in the porch.") == ["consumer-unit=?place"]
+
+
+@pytest.mark.parametrize(
+    ("words", "facts"),
+    [
+        (
+            "237. The tape was twisted so please cross that out. 238.5 by the fridge, 238 by the cooker",
+            "2385 2380",
+        ),
+        ("240, no, what am I saying, 242. And 241.5", "2420 2415"),
+        ("237. Oh no, the tape was bent, so please ignore that. 240.5", "2405"),
+    ],
+)
+def test_a_length_is_taken_back_late_in_a_sentence_too(words: str, facts: str) -> None:
+    found = _read("C", words)
+    certain = [f for f in facts_of(found) if "?" not in f]
+    assert certain == [f"ceiling-height={mm}" for mm in facts.split()]
+    assert found.needs == ()
+
+
+@pytest.mark.parametrize(
+    "changing",
+    [
+        "The boiler is in the kitchen for now but my son-in-law is a heating engineer and he's taking it out at Easter",
+        "Boiler: kitchen, she's having it taken out",
+        "The boiler is in the kitchen corner at present, though the gas man is coming in March to move it",
+    ],
+)
+def test_what_somebody_takes_out_does_not_stand(changing: str) -> None:
+    found = _read("B", f"Yes. 101, 211, 12. {changing}.")
+    assert "boiler=?place" in facts_of(found)
+    assert found.needs
+
+
+def test_a_number_is_in_doubt_where_that_doorway_will_be_moved() -> None:
+    assert _facts("D", "83 it says. But Alan is a builder and he's moving that doorway along a bit.") == [
+        "wall-sections=?830"
+    ]
+    assert _facts("D", "83 it says.") == ["wall-sections=830"]
+
+
+@pytest.mark.parametrize(
+    "whose", ["For comparison flat 1 downstairs is 271", "The flat below, which you're not doing, is 271"]
+)
+def test_what_is_told_for_comparison_is_not_of_here(whose: str) -> None:
+    assert "ceiling-height=2710" not in _facts("C", f"246.5 at the wall and 246 by the window. {whose}.")
+
+
+@pytest.mark.parametrize("emphatic", ["it didn't half smell of gas", "it don't half smell of gas in there"])
+def test_did_not_half_is_very_much(emphatic: str) -> None:
+    assert NeedKind.HAZARD in [
+        n.kind for n in _read("A", f"386.5. I got my head in the cupboard and {emphatic}.").needs
+    ]
+
+
+@pytest.mark.parametrize(
+    ("words", "fact"),
+    [
+        ("I have looked high and low for the gas meter and cannot find it", "gas-meter=could-not"),
+        ("We hunted for the gas meter but couldn't see it anywhere", "gas-meter=could-not"),
+        ("Den Gaszähler habe ich gesucht und nicht gefunden", "gas-meter=could-not"),
+    ],
+)
+def test_what_was_looked_for_is_what_cannot_be_found(words: str, fact: str) -> None:
+    assert fact in _facts("A", f"386.5. {words}.")
+
+
+def test_german_parts_what_could_not_be_done() -> None:
+    assert _facts("C", "Selber messen kann ich die Decke leider nicht.") == ["ceiling-height=could-not"]
+
+
+@pytest.mark.parametrize(
+    "place",
+    ["back of the coal hole", "at the foot of the stairs", "scullery, over the door", "the wash house"],
+)
+def test_more_places(place: str) -> None:
+    assert _facts("A", f"Gas meter - {place}.") == ["gas-meter=place"]
+
+
+def test_the_same_place_is_told_by_the_word_alone() -> None:
+    assert _facts("B", "Consumer unit - hall cupboard. Gas meter - same.") == [
+        "consumer-unit=place",
+        "gas-meter=place",
+    ]
+
+
+def test_at_head_height_is_no_top_of_a_window() -> None:
+    assert _facts("B", "I couldn't reach the consumer unit at head height.") == ["consumer-unit=could-not"]
+
+
+def test_a_sentence_that_was_long_keeps_its_stop_before_a_question() -> None:
+    said = "Consumer unit is in the lounge corner behind the telly, gas meter under the stairs, boiler kitchen. Why?"
+    assert {"consumer-unit=place", "gas-meter=place", "boiler=place"} <= set(
+        _facts("B", f"Yes.\n91 / 204 / 9\n{said}")
+    )
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "height is 2.55 by the sofa and 2.545 where the hob is",
+        "the heights are 255 by the door and 254.5 under the window",
+    ],
+)
+def test_where_a_height_was_measured_makes_it_no_other(words: str) -> None:
+    assert _facts("A", words) == ["ceiling-height=?2550", "ceiling-height=?2545"]
+
+
+@pytest.mark.parametrize(
+    "place", ["Under the stairs, left of the hoover", "Gas meter in the porch, behind the coats"]
+)
+def test_a_sentence_for_each_thing_in_the_letters_order(place: str) -> None:
+    facts = [
+        "wall-sections=3865",
+        "reveal-depth=140",
+        "gas-meter=place",
+        "ceiling-height=2410",
+        "ceiling-height=2420",
+    ]
+    assert _facts("A", f"386.5. 14. {place}. 241 and 242.") == facts
+
+
+@pytest.mark.parametrize(
+    "talk",
+    [
+        "yes to your question about the number",
+        "Just a note to say how much we enjoyed our morning at the showroom",
+        "I was on the ladder anyway changing a bulb",
+        "Matt's away with his phone, mine's cracked",
+        "we love it",
+        "I measure in millimetre and cannot do other",
+    ],
+)
+def test_talk_calls_for_nobody(talk: str) -> None:
+    assert _read("A", f"386.5, 14, no gas, 241. {talk}.").needs == ()

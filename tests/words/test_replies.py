@@ -84,6 +84,10 @@ The thirty-second is of one more stranger, 100 replies, scored once by the gramm
 understood (311 right, 100 doubtful), 4 wrong, 2 unreached, 1 of 55 needless. Then failures of it were seen: a Scots
 "nae", a top below its sill that is no glass either, a hunt that found nothing.
 
+The thirty-third and thirty-fourth are of two more strangers, 60 replies each, scored once by the grammar of the
+thirty-second: 194 and 199 facts, .94 and .95 understood (143 right, 40 doubtful; 129, 60), 3 and 1 wrong, 2 and 0
+unreached, 5 of 35 and 4 of 36 needless. With what they led to .99 and .98, 0, 0, 1 and 0.
+
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
 """
@@ -163,6 +167,8 @@ TABLES = {
     "twentyfirst": (126, 0),
     "twentythird": (245, 2),
     "twentyfourth": (73, 1),
+    "thirtythird": (150, 1),
+    "thirtyfourth": (136, 0),
 }
 """Facts that are right at least, and replies that are sent to a person without need at most, as measured
 (`python -m tests.words.test_replies`): what was learned is not lost again."""

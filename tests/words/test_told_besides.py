@@ -113,7 +113,7 @@ def test_the_same_words_wait_where_the_message_answers_nothing() -> None:
         ("A", "The recess is 16... no, I look again, it is 17", ["reveal-depth=170"]),
         ("A", "The recess is 16. No gas.", ["reveal-depth=160", "gas-meter=none"]),
         ("A", "Under the stairs.", ["gas-meter=?place"]),
-        ("B", "3. hall, porch, loft, blue", []),
+        ("B", "3. hall, porch, loft, blue", ["consumer-unit=?place"]),
         ("B", "3. The boiler is upstairs; the stop tap is with the gas meter in the cellar.",
          ["boiler=place", "gas-meter=place", "water-main=place"]),
         ("B", "Die Therme hängt in der Küche, die wird aber rausgerissen.", ["boiler=?place"]),

@@ -55,6 +55,7 @@ _FIXTURE = re.compile(
     r"|kühlschrank|herd|spüle|tür|schrank|heizkörper|tisch)\b",
     re.I,
 )
+_WHERE = re.compile(rf"{PREPOSITION.pattern}|\bwhere\b|\bwo\b", re.I)
 _LABEL = re.compile(r"\s?[:)](?!\d)")
 _AT_ONCE = re.compile(
     r"\s?(?:cm|mm|m)?\s?(?:up )?(?:to|for|at|is|into|bis|für)\s(?:(?:the|zur|zum|die|der)\s)?(?:\w+\s)?(?=sill"
@@ -189,7 +190,8 @@ def _slot(slots: Sequence[_Slot], left: _Left, told: Set[str], ask: int) -> tupl
         return exact[0]
     named = {i for m in left.clause.mentions for i in m.items}
     strange = 2 * len(left.clause.unknown) >= max(len(left.clause.words), 1)
-    if left.length.apart or strange or not named <= told or of_a_fixture(left.clause):
+    apart = left.length.apart and not left.length.over
+    if apart or strange or not named <= told or of_a_fixture(left.clause):
         return None
     if left.length.across or left.length.up:
         likely = [(s, v) for s, v in likely if s.role and (s.role is Role.REVEAL) == bool(left.length.across)]
@@ -224,7 +226,7 @@ def _pointed(slots: Sequence[tuple[_Slot, int]], words: str, last: bool) -> tupl
 def of_a_fixture(clause: Clause) -> bool:
     """Whether the length is of a fixture and not only beside one: "the fridge is 178", not "246 by the cooker"."""
     for match in _FIXTURE.finditer(clause.text):
-        before = [m.end() for m in PREPOSITION.finditer(clause.text[: match.start()])]
+        before = [m.end() for m in _WHERE.finditer(clause.text[: match.start()])]
         if not before or len(clause.text[before[-1] : match.start()].split()) > 2:
             return True
     return False

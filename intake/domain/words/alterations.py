@@ -12,8 +12,8 @@ _ENGLISH = (
     r"|thrill|reliev|surpris|scann|mail|post|forward|includ|follow|clos)ed)(?:made|built|put|cut|\w{3,}(?:ed|en|wn))\b"
     r"|\b(?:there'?s|there is|there are|we have|we've got|we are having|we're having) (?:\w+ ){0,4}(?:going|coming)"
     r" (?:in|out|up|down|over|through|where)\b(?! and out)"
-    r"|\b(?:we are|we're|i am|i'm|they are|they're) (?:hacking|knocking|chipping|ripping|pulling|tearing|taking) "
-    r"(?:\w+ ){0,3}(?:off|out|down)\b|\b(?:will|is going to) (?:gain|lose|grow|shrink)\b"
+    r"|\b(?:we are|we're|i am|i'm|they are|they're|s?he is|s?he's) (?:hacking|knocking|chipping|ripping|pulling|tearing"
+    r"|taking) (?:\w+ ){0,3}(?:off|out|down)\b|\b(?:will|is going to) (?:gain|lose|grow|shrink)\b"
     r"|\b(?:new|another) \w+ (?:is |are )?(?:still )?to (?:go|come) (?:on|over|down)\b"
     r"|\b(?:tiles|tiling|flooring|boards|plaster(?:board)?|laminate|lino|carpet|underlay|screed)"
     r" (?:(?:is|are|still|yet|all) ){0,3}to (?:come|follow|go)\b"
@@ -40,6 +40,14 @@ _GERMAN = (
 )
 """That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
 CHANGES = re.compile(f"{_ENGLISH}|{_GERMAN}", re.I)
+_DO = r"(?:(?:aus|nach)?messen|finden|fotografieren|erreichen|sehen|lesen)"
+COULD_NOT = re.compile(
+    rf"\b{_DO} (?:kann|konnte|können|konnten) (?:ich|wir|man)\b[^.,;]{{0,40}}\bnicht\b"
+    rf"|\b(?:kann|konnte|können|konnten) (?:ich|wir|man)\b[^.,;]{{1,40}}\bnicht (?:mehr )?{_DO}\b"
+    r"|\b(?:habe?|haben) (?:ich|wir)\b[^.,;]{1,40}\bnicht (?:gemessen|gefunden|geschafft|fotografiert|messen können)\b",
+    re.I,
+)
+""" "Messen kann ich die Decke leider nicht"."""
 NOT_DRAWN = re.compile(
     r"(?:\b(?:i|we|he|she|(?:my|our) \w+)(?:'ve|'d| have| had)? (?:\w+ )?|\A\W{0,3}|[,(-] ?)"
     r"(?:(?:do|did|have|had)(?:n't| not)|never|forgot(?:ten)?|not|not sure|can't remember|cannot remember)\b"

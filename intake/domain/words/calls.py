@@ -35,7 +35,8 @@ _OF_US = re.compile(r"\b(?:you|your|someone|somebody|anyone|anybody|sie|ihnen|je
 _HANDS_ON = re.compile(r"\b(?:come|help|measure|measuring|hold|pop|do it|hand)\b", re.I)
 _WAS_ILL = re.compile(r"\b(?:war|waren|was|were|been)\s(?:\w+\s)?(?:krank|ill|poorly|unwell|away)\b", re.I)
 _WISH = re.compile(
-    r"\b(?:we|i)(?:'d| would)? (?:really |so |dearly )?(?:like|love|want|prefer) (?:to|it|them|the|is)\b"
+    r"\b(?:we|i)(?:(?:'d| would) (?:really |so |dearly )?(?:like|love)|(?:'d| would)? (?:really |so |dearly )?(?:want"
+    r"|prefer)) (?:to|it|them|the|is)\b"
     r"(?! (?:know|say|thank|see|hear"
     r"|start|send|meet|get"
     r" (?:going|started|on)|do (?:it|this|that)|wait|measure|ask|help))|\b(?:wir|ich) (?:möchten?|hätten?"
@@ -106,7 +107,8 @@ _LOOSE_DISPUTE = re.compile(
 )
 """Words of dispute that say nothing of a plan by themselves: "everything's upside down"."""
 _OWN_SLIP = re.compile(
-    r"\b(?:i|we)(?:'d| had| left| missed| forgot| must have| was| were| wrote| drew| held| got| read| mixed"
+    r"\b(?:i|we)(?:'d| had|'ve (?:got|had|read|held|written|been)| left| missed| forgot| must have"
+    r"| was| were| wrote| drew| held| got| read| mixed"
     r"| swapped| turned"
     r"| muddled| misread| measured| reversed| transposed)\b"
     r"|\bmy (?:mistake|writing|sevens?)\b",
@@ -243,7 +245,8 @@ _CANNOT_DO = re.compile(
     r"\b(?:can't|cannot|can not|not able to|unable to|beyond|past)\s(?:\w+\s)?(?:do|manage|measure|climb|bend"
     r"|go up|use (?:a|the)|get (?:up|on)"
     r"|kneel|reach|get"
-    r"|stand|see to|cope|me)\b|\bkann (?:das|es) (?:leider )?nicht\b|\b(?:schaffe|schaffen) (?:ich "
+    r"|stand|see to|cope|me)\b(?! (?:other|otherwise|differently|better|any(?:thing)? (?:other|else|better))\b)"
+    r"|\bkann (?:das|es) (?:leider )?nicht\b|\b(?:schaffe|schaffen) (?:ich "
     r"|wir )?(?:das|es)?\s?"
     r"(?:leider )?nicht\b|\bk(?:ann|omme) (?:leider )?(?:nicht mehr|nicht|auf keine)\b.{0,30}\b(?:leitern?|bücken"
     r"|knien|messen"

@@ -46,7 +46,8 @@ _DENIED_AFTER = re.compile(
     r"|mein|ich"
     r"|nur)\s)*(?:(?!right|correct)\w+\s)?(?:swapp\w+|typo|slips?|mistakes?|errors?|misread\w*|misprint|wrong\w*"
     r"|nonsense|rubbish"
-    r"|mix-?up|tippfehler|fehler|falsch|unsinn|quatsch|vertippt|verschrieben)\b",
+    r"|mix-?up|tippfehler|fehler|falsch|unsinn|quatsch|vertippt|verschrieben)\b"
+    r"|^\s?(?:cm|mm|m)?,?\s(?:(?:the )?first time|to begin with|to start with|zuerst|beim ersten mal)\b(?!.*\d)",
     re.I,
 )
 """ "247 was a typo"."""
@@ -54,6 +55,8 @@ _BY = re.compile(r"\b(?:by|um)\s+(?:(?:about|around|etwa|ca\.?)\s+)?$", re.I)
 _OVER = re.compile(
     r"^\s?(?:above|over(?! (?:by|at|near|in|on|where|there|here)\b)|below|under|unter|über)\b", re.I
 )
+_AT_HEAD_HEIGHT = re.compile(r"\b(?:at|about|above|below|just) head height\Z", re.I)
+""" "By the front door at head height": no top of a window."""
 _BESIDE = re.compile(
     r"\b(?:by|near|next to|over|above|behind|beside|at|under|opposite|am|bei|beim|neben|über|hinter"
     r"|an|where)\s(?:the\s|my\s|our\s|der\s|dem\s)?$",
@@ -160,6 +163,7 @@ class Clause:
     def mentions(self) -> tuple[Mention, ...]:
         """The things named; where something else was measured ("251.5 by the fridge") is none of them."""
         found = self.lexicon.mentions(self.text)
+        found = tuple(m for m in found if not _AT_HEAD_HEIGHT.search(self.text, 0, m.end))
         return tuple(m for m in found if not (self._numbers[0] and self._only_where(m)))
 
     def _only_where(self, mention: Mention) -> bool:
@@ -177,10 +181,10 @@ class Clause:
 
     @cached_property
     def apart(self) -> tuple[Spoken, ...]:
-        """What says in words that stand apart that something will be altered ("kommt im Herbst weg"), or is not
-        drawn."""
+        """What says in words that stand apart that something will be altered ("kommt im Herbst weg"), is not drawn,
+        or could not be done."""
         found = (in_place(w, self.text, self._numbers[0], bool(self.mentions)) for w in told_apart(self.text))
-        return tuple(w for w in found if w.concepts & {C.CHANGE, C.DISPUTE})
+        return tuple(w for w in found if w.concepts & {C.CHANGE, C.DISPUTE, C.COULD_NOT})
 
     @cached_property
     def lengths(self) -> tuple[Length, ...]:

@@ -41,6 +41,7 @@ PHRASES: dict[C, str] = {
         cm something|odd|ft odd|foot odd|i'd go for|i would go for|i'd go with|i'd plump for|my money's on|
         i'd put my money on|i lean towards|leaning towards|my guess|my best bet|best bet""",
     C.COULD_NOT: """
+        can't read|cannot read|
         haven't got a clue|not got a clue|haven't a clue|haven't the foggiest|not a clue|must wait|have to wait|
         has to wait|needs to wait|will wait|couldn't|could not|can't|cannot|can not|didn't|did not|don't know|
         do not know|doesn't know|haven't|have not|hasn't|wasn't able|weren't able|unable|not able|failed to|no idea|
@@ -88,6 +89,8 @@ PHRASES: dict[C, str] = {
         i thought|thought it was|i had it as|had it down as|put down|i first|my earlier|in my last|before that was|
         i originally|originally i|the earlier|i typed|i'd typed|i'd measured""",
     C.ANOTHER_HOME: """
+        for comparison|by comparison|in comparison|which you're not doing|which you are not doing|
+        not the one you're doing|
         my mum's|my mums|my dad's|my sister's|my sisters|my brother's|my brothers|my son's|my daughter's|my parents|
         my parents'|my mother's|my father's|mother-in-law's|mother in law's|my friend's|a friend's|friend of mine|
         next door's|neighbour's|neighbours|neighbor's|neighbors|neighbour|neighbor|the neighbours'|old house|

@@ -54,10 +54,17 @@ _UNABLE = re.compile(
 _TAKES_BACK = (
     r"(?:ignore|disregard|forget|scrap|scratch|scrub|strike|cross out|cancel|bin|delete|vergessen sie|ignorieren sie"
     r"|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything|das|es|alles)\b"
+    r"(?! (?:mess|noise|for me)\b)|(?:cross|rub|strike) (?:that|it|this|them|those) out\b(?! of\b)"
 )
+_TAKES_BACK_LATE = re.compile(
+    rf"\b(?:so|please|bitte|then|better|also)\W{{1,3}}(?:please |bitte )?(?:{_TAKES_BACK})", re.I
+)
+""" "The tape was twisted so please cross that out": what stands before the sentence no longer stands."""
 RETRACTS = re.compile(
     r"^\W*(?:no,? (?:wait|hang on|hold on|sorry)|(?:no,? )?(?:wait(?! for| till| until)|hang on|hold on)"
-    rf"|(?:(?:no|nein|sorry|actually|oh|please|bitte),? ){{0,3}}{_TAKES_BACK}|oops|whoops"
+    rf"|(?:(?:no|nein|sorry|actually|oh|please|bitte),? ){{0,3}}(?:{_TAKES_BACK})|oops|whoops"
+    r"|(?:no,? )?(?:what am i (?:saying|on about|talking about|thinking)|what did i (?:just )?(?:say|write))"
+    r"|(?:nein,? )?(?:was (?:sag|schreib|red)e? ich(?: da)?)"
     r"|correction|tell a lie|i tell a lie"
     r"|(?:nein,? )?(?:kommando zurück|quatsch|moment|halt(?=\W*$|,)|warte))\b",
     re.I,
@@ -72,20 +79,26 @@ OWN_MISREADING = re.compile(
     re.I,
 )
 """ "Oh no, I misread it.": what an earlier message said no longer stands."""
-NOT_ANY_MORE = re.compile(
+_NOT_ANY_MORE = re.compile(
     r"\A\W*(?:but |aber )?(?:that|this|it|das)(?:'s| is| was| ist| war) (?:an? |my |ein |inzwischen )?(?:slip"
     r"|out of date|outdated|überholt|veraltet|versehen|irrtum)\W*\Z",
     re.I,
 )
 """ "I wrote 83 there. That was a slip."."""
 ALL_BACK = re.compile(
-    rf"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){{0,3}}{_TAKES_BACK}",
+    rf"^\W*(?:(?:please|sorry|oh|no|actually|bitte)\W+){{0,3}}(?:{_TAKES_BACK})",
     re.I,
 )
 """ "Disregard that.": all that was said last, where the message has said nothing yet."""
 EARLIER_MESSAGE = re.compile(
     r"\b(?:last|previous|first|other|earlier|my|letzte)\s+(?:e?-?mail|message|nachricht|answers?)", re.I
 )
+
+
+def takes_back(whole: Clause) -> bool:
+    """Whether a sentence takes back what stands before it."""
+    begins = RETRACTS.match(whole.text) or _NOT_ANY_MORE.match(whole.text)
+    return whole.has(C.TAKEN_BACK) or bool(begins or _TAKES_BACK_LATE.search(whole.text))
 
 
 def takes_back_at_once(reader: SentenceReader) -> bool:

@@ -117,6 +117,7 @@ PHRASES: dict[C, str] = {
         öffnet|nach innen|nach außen""",
     C.ASIDE: """
         danke|vielen dank|herzlichen dank|dankeschön|mit freundlichen grüßen|mit freundlichen gruessen|
+        geredet|geschwärmt|geträumt|gelacht|
         freundliche grüße|viele grüße|liebe grüße|beste grüße|herzliche grüße|grüße|gruß|mfg|lg|vg|hallo|guten tag|
         guten morgen|guten abend|sehr geehrte|sehr geehrter|liebe|lieber|damen und herren|moin|servus|grüß gott|
         ich hoffe|das hilft|hilft ihnen|melden sie sich|bei fragen|bei rückfragen|gerne|gern|kein problem|schönen tag|

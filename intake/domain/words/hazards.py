@@ -33,8 +33,8 @@ class Hazard(StrEnum):
 
 
 _NOT = re.compile(
-    r"\b(?:no|not|never|without|don't|didn't|doesn't|can't|cannot|couldn't|isn't|wasn't|kein|keine|keinen"
-    r"|nicht|nie)\b"
+    r"\b(?:no|not|never|without|don't(?! half)|didn't(?! half)|doesn't(?! half)|can't|cannot|couldn't|isn't|wasn't|kein"
+    r"|keine|keinen|nicht|nie)\b"
     r"(?:\s+\w+){0,2}\s*$",
     re.I,
 )

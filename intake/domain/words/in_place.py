@@ -67,7 +67,8 @@ _LOOSE_THINGS = (
     r"|contents|plants?"
     r"|pictures?|bikes?|car|lid|cover|panel|flap|junk|clutter|dishes|mess|rug|lamp|ladder|steps|step ladder"
     r"|stepladder|flowers|spiders|cobwebs|mice|rubbish|dust|leaves"
-    r"|books|toys|gardinen?|vorhänge?|rollo|kisten|sachen)"
+    r"|books|toys|(?:light ?)?bulbs?|batter(?:y|ies)|nappy|nappies|tyres?|sheets?|bedding|clothes|glühbirnen?"
+    r"|gardinen?|vorhänge?|rollo|kisten|sachen)"
 )
 _OF_LOOSE_THINGS = re.compile(
     rf"\s(?:(?:the|a|an|my|our|all|some|of|those|her|his|die|den"
@@ -120,6 +121,13 @@ _SENDS = re.compile(
     re.I,
 )
 """ "My son is sending the photos": not "they are sending a man"."""
+_ASKS_NOTHING = re.compile(
+    r"\b(?:your|ihre) (?:\w+ )?(?:question about|questions?)\|"
+    r"|\bhow much\| (?:we|i|he|she|they)(?: (?:all|both|really|so))?"
+    r" (?:enjoy\w*|lov\w+|liked?|appreciat\w*|admire\w*|look)\b",
+    re.I,
+)
+""" "Yes to your question about the number", "how much we enjoyed it": neither asks. The bar is where the words end."""
 _JUDGES = re.compile(r"\b(?:right|correct|wrong|recht|richtig|falsch)\s\Z", re.I)
 """ "You were right about the 283.5"."""
 _PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insulation", "new floor", "anbau"))
@@ -160,6 +168,8 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
     if C.CHANGE in word.concepts and _changes_nothing(word, text):
         return Spoken(word.start, word.end, (word.concepts - {C.CHANGE}) | {C.KNOWN})
     if C.LATER in word.concepts and text[: word.end].endswith("sending") and not _SENDS.match(after):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
+    if C.PERSON in word.concepts and _ASKS_NOTHING.search(f"{text[: word.end]}|{after}"):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.PERSON in word.concepts and _YOUR_THOUGHT.search(text[: word.end]):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))

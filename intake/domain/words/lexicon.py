@@ -19,12 +19,15 @@ _QUALIFIES = re.compile(
     + any_of(
         "man|men|people|company|supplier|guy|lights?|lamps?|rose|tiles?|paint|joists?|void|beams?|fan|hob"
         "|bottles?|cylinders?|canisters?|tanks?|flaschen?|cooker|oven|fires?|bill|engineer|safe|smell",
-        "the|how|what|whether|leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
+        "leaks?|combi|central heating|boiler|board|plug|hooks?|unit doors?|mark|stains?|cracks?",
     )
     + r"\b",
     re.I,
 )
-"""Words after a name that make it another thing: a ceiling light, a gas hob, to reveal the truth."""
+"""Words after a name that make it another thing: a ceiling light, a gas hob."""
+_TO_REVEAL = re.compile(r"reveal", re.I)
+_WHAT = re.compile(r" (?:the|how|what|whether)\b", re.I)
+""" "To reveal the truth": no recess."""
 
 _ROOM = r"(?:here|(?:the|this|that|my|our)\s+(?:kitchen|room|bedroom|bathroom))\b"
 ROOM_ONLY = re.compile(rf"^\s*(?:in|inside|within|to)\s+{_ROOM}", re.I)
@@ -76,6 +79,7 @@ _PICTURE_OF = re.compile(r"\b(?:photo\w*|pic\w*|images?|foto\w*|bild\w*)\s(?:of|
 _PREPOSITION = any_of(
     "in|inside|under|underneath|beneath|behind|by|beside|next to|above|below|outside|on|at|near|opposite|within|over"
     "|beyond|against",
+    "(?:(?:at|on) )?(?:the )?(?:back|front|foot|top|bottom|far end|end|rear) of",
     "to the (?:left|right) of|(?:links|rechts) (?:von|vom|neben)",
     "upstairs|downstairs|outdoors|external(?:ly)?|im|ins|in der|in dem|unter|unterm|hinter|neben|draußen|außen"
     "|auf dem|bei"
@@ -105,6 +109,7 @@ _LINKS = any_of(
 SPOTS = any_of(
     "ext(?:ernal)? (?:wall|box)|ext meter box|meter box",
     "(?:front|back|side|door) ?steps?",
+    "scullery|coal ?(?:hole|house|shed|bunker)|wash ?house|dairy|back kitchen|lav|lavatory|vestibule|parlour|passage",
     "front garden|back garden|garden|drive|pavement|street|yard|outhouse|lean-to|conservatory|pantry|larder"
     "|lobby|spare room",
     "loft|attic|hall|hallway|cupboard|garage|utility|kitchen|porch|cellar|basement|stairs|outside|landing|bathroom",
@@ -176,7 +181,10 @@ class Lexicon:
                 continue
             for match in pattern.finditer(clause):
                 free = all(match.end() <= m.start or match.start() >= m.end for m in found)
-                if free and not _QUALIFIES.match(clause[match.end() :]):
+                after = clause[match.end() :]
+                if free and not (
+                    _QUALIFIES.match(after) or (_TO_REVEAL.match(match[0]) and _WHAT.match(after))
+                ):
                     found.append(Mention(match.start(), match.end(), items, absent))
         return tuple(sorted(found, key=lambda m: m.start))
 

@@ -26,6 +26,7 @@ from intake.domain.words.turns import (
     CONFIRMED,
     LETTERS,
     MAYBE,
+    NEITHER,
     NO,
     NONE_AT_ALL,
     NOT_QUITE,
@@ -59,11 +60,6 @@ _SAYS_MORE = (
 )  # fmt: skip
 """What keeps a field of a list from being a mere courtesy or a mere place."""
 _SAYS_MORE_OF_IT = (C.CHANGE, C.DISPUTE, C.PERSON, C.TAKEN_BACK, C.HEARSAY, C.AMISS, C.HEDGE, C.CORRECTION)
-_NEITHER = re.compile(
-    r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|not either|none of (?:them|those|these|the two)|weder|keine?s? von"
-    r"|both(?: are| were)? wrong|beide(?: sind| waren)? falsch)\b",
-    re.I,
-)
 _IS = re.compile(r"\A\W*(?:(?:'s|is|are|lives|sits|hangs|ist|hängt|steht|sitzt)\b)?\s*", re.I)
 _WINDOW_LIST = re.compile(
     r"\W{0,4}(?:(?:the|our|das) )?(?:window|fenster)(?: (?:measurements|sizes|is|maße|hat))?\s?[:=-]?\s?"
@@ -119,7 +115,7 @@ class Unnumbered:
             if in_letters or counted:
                 found.append(ReplyPart(of, intro["list"] if intro and counted else sentence))
             elif found and found[-1].ask == part.ask:
-                found[-1] = replace(found[-1], text=f"{found[-1].text}\n{sentence}")
+                found[-1] = replace(found[-1], text=f"{found[-1].text};\n{sentence}")
             else:
                 found.append(ReplyPart(part.ask, sentence, part.labelled))
         return found if any(p.ask == of for p in found) else [part]
@@ -128,13 +124,13 @@ class Unnumbered:
         """An answer in order with something else before or after it: "380.5, 14, none, 241. PS can the sink move?"."""
         told = sentences(self._text)
         begins = next((n for n, s in enumerate(told) if self._answers(s)), 0)
-        before = [ReplyPart(0, "\n".join(told[:begins]))] if begins else []
+        before = [ReplyPart(0, ";\n".join(told[:begins]))] if begins else []
         for first in range(len(told), begins, -1):
             rest = [self._read(s) for s in told[first:]]
             if any((w.lengths and not _of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
                 return []
-            if found := self.in_order("\n".join(told[begins:first])):
-                return [*before, *found, *([ReplyPart(0, "\n".join(told[first:]))] if rest else [])]
+            if found := self.in_order(";\n".join(told[begins:first])):
+                return [*before, *found, *([ReplyPart(0, ";\n".join(told[first:]))] if rest else [])]
         return []
 
     def _answers(self, sentence: str) -> bool:
@@ -145,7 +141,11 @@ class Unnumbered:
     def _in_lines(self) -> list[ReplyPart]:
         """A line for each thing asked for, in the letter's order, with a remark behind an answer: "none, we heat with
         oil"."""
-        lines, slots = [x.strip(" .") for x in self._text.splitlines()], self._slots()
+        return self._each_for_one(self._text.splitlines()) or self._each_for_one(sentences(self._text))
+
+    def _each_for_one(self, told_apart: Sequence[str]) -> list[ReplyPart]:
+        """The same of lines or of sentences."""
+        lines, slots = [x.strip(" .") for x in told_apart], self._slots()
         told = [x for x in lines if x and not self._courtesy(x)]
         if len(slots) < 3 or len(told) != len(slots) or len({s.ask for s in slots}) != len(slots):
             return []
@@ -306,7 +306,7 @@ class Unnumbered:
         if exact:
             return exact[0] if len(exact) == 1 else 0
         choosing = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) > 1]
-        if len(choosing) == 1 and _NEITHER.match(sentence):
+        if len(choosing) == 1 and NEITHER.match(sentence):
             return choosing[0]
         if len(in_place := [n for n in choosing if self._in_their_place(clause, n)]) == 1:
             return in_place[0]
@@ -342,7 +342,7 @@ class Unnumbered:
         told = sentences(self._text)
         denied = {v for s in told for n in self._read(s).denied for v in every_reading(n)}
         choosing = [n for n, a in enumerate(self._asks, 1) if len(a.choices) > 1]
-        neither = len(choosing) == 1 and any(_NEITHER.match(s) for s in told)
+        neither = len(choosing) == 1 and any(NEITHER.match(s) for s in told)
         return {n for n in choosing if neither or offers(self._asks[n - 1]) <= denied}
 
     def metered(self, text: str) -> int:

@@ -189,6 +189,7 @@ class SentenceReader:
         named = self._open + [
             i for m in clause.mentions if m.start >= told_to and not m.absent for i in m.items
         ]
+        named = named or self._things.looked_for(clause)
         for item in named:
             self._add(item, StatementKind.COULD_NOT)
         if not named and self.found and NOT_EXACT.search(clause.text[cue[0] :]):

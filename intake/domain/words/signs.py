@@ -95,6 +95,10 @@ _SIGNS = {
 }
 """Signs in a sentence of which nothing was taken, with their weights for a person; common practice, no source."""
 _WEIGHTS = [(weight, re.compile(sign, re.I)) for sign, weight in _SIGNS.items()]
+_GADGET = re.compile(
+    r"\b(?:phone|mobile|laptop|computer|printer|screen|tablet|camera|handy|drucker|bildschirm)\b", re.I
+)
+""" "Matt's phone, mine's cracked": nothing of the room."""
 _NEVER = re.compile(r"\b(?:never|nobody|no one|niemand)\b", re.I)
 """ A negation that has its weight among the signs."""
 _BUT = re.compile(r"\b(?:but|although|though|however|aber|allerdings|jedoch)\b", re.I)
@@ -130,6 +134,7 @@ def weight(whole: Clause) -> int:
     )
     weight += of_a_thing(whole) + bool(_BUT.search(whole.text))
     weight -= 2 * bool(_OWN_FAULT.search(whole.text) or own_slip(whole) or MOVABLE.search(whole.text))
+    weight -= 2 * bool(_GADGET.search(whole.text) and not of_a_thing(whole))
     weight -= 2 * (whole.has(C.LATER) or promises(whole)) + 2 * (
         whole.has(C.ASIDE) or bool(PRAISE.search(whole.text))
     )

@@ -50,6 +50,13 @@ _THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s
 _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 
 
+_FINDS_IT = re.compile(
+    r"\b(?:find|see|locate|spot|trace)(?: (?:it|them|one|any|either|that|anywhere|at all))*\W*\Z"
+    r"|\b(?:nicht|nirgends|nie)\s(?:gefunden|entdeckt|gesehen)\b",
+    re.I,
+)
+
+
 class Things:
     """The things that one sentence names, clause by clause; statements are added to `found`, with the words `text`."""
 
@@ -174,6 +181,14 @@ class Things:
         self._add(self._alone, StatementKind.PLACE)
         self._alone = ""
         return True
+
+    def looked_for(self, clause: Clause) -> list[str]:
+        """What was named last before the clause: "I have looked for the meter and cannot find it"."""
+        if not _FINDS_IT.search(clause.text):
+            return []
+        told = {s.item for s in self._found()}
+        earlier = (m for c in self._clauses if c.start < clause.start for m in c.mentions if not m.absent)
+        return [i for m in earlier for i in m.items if i not in told and not self._items[i].range_mm][-1:]
 
     def _add(self, item: str, kind: StatementKind, doubt: str = "") -> None:
         said = Statement(item, kind, self._text)

@@ -23,6 +23,10 @@ _FLOOR = re.compile(
     r"|fußbodenheizung|parkett|laminat|fliesen)\b",
     re.I,
 )
+_THAT_WALL = re.compile(
+    r"\b(?:that|this|diese[rsn]?)\s(?:\w+\s)?(?:doorway|door|wall|corner|bit|piece|wand|tür|ecke|stück)\b",
+    re.I,
+)
 _WINDOW = re.compile(r"\b(?:windows?|fenster)\b", re.I)
 LOWEST_TOP_MM = 1500
 """Lower than that is the height of the glass and no top; common practice, no source."""
@@ -43,11 +47,17 @@ _FROM_THE_SILL = re.compile(
 )
 
 
-def altered(wholes: Iterable[Clause], said: Sequence[Statement], checklist: Checklist) -> list[Statement]:
-    """The statements of what some sentence says will be altered, "we're having new windows put in in June"."""
+def altered(
+    wholes: Iterable[Clause], said: Sequence[Statement], asks: Sequence[Ask], checklist: Checklist
+) -> list[Statement]:
+    """The statements of what some sentence says will be altered, "we're having new windows put in in June", and of the
+    only number that is asked about where "that doorway" will be."""
     telling = [w for w in wholes if will_change(w, told=True) and not w.has(C.ANOTHER_HOME)]
     items = {i.id: i for i in checklist.items}
-    return [s for s in said if s.item in items and any(_is_of(w, items[s.item]) for w in telling)]
+    found = [s for s in said if s.item in items and any(_is_of(w, items[s.item]) for w in telling)]
+    numbers = [a.item for a in asks if a.number is not None]
+    it = len(numbers) == 1 and any(_THAT_WALL.search(w.text) for w in telling)
+    return [*found, *(s for s in said if it and s.item in numbers)]
 
 
 def implausible(

@@ -49,6 +49,11 @@ NO = re.compile(
     r"^\W*(?:no|nope|nah|wrong|neither|none of (?:them|those|these)|nein|weder|falsch|keins|keine(?:r|s)? von)\b",
     re.I,
 )
+NEITHER = re.compile(
+    r"^\W*(?:(?:it's|its|it is|es ist) )?(?:neither|not either|none of (?:them|those|these|the two)|weder|keine?s? von"
+    r"|both(?: are| were)? wrong|beide(?: sind| waren)? falsch)\b",
+    re.I,
+)
 NOT_QUITE = re.compile(r"^\W*(?:not (?:quite|exactly)|almost|nearly|nicht ganz|fast)\b", re.I)
 NONE_AT_ALL = re.compile(
     r"^\W*(?:but\s)?(?:none|no|no (?:gas )?(?:meter|boiler|supply|such thing)(?: here| at all| in (?:the"

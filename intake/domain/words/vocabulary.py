@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 
 from intake.domain.words import english, german
-from intake.domain.words.alterations import CHANGES, NOT_DRAWN
+from intake.domain.words.alterations import CHANGES, COULD_NOT, NOT_DRAWN
 from intake.domain.words.concepts import Concept
 from intake.domain.words.dialect import speaks_dialect
 
@@ -102,11 +102,15 @@ def language_of(text: str) -> str:
     return "de" if german_words > sum(w in _ENGLISH_SIGNS for w in words) else "en"
 
 
+_APART = {Concept.CHANGE: CHANGES, Concept.DISPUTE: NOT_DRAWN, Concept.COULD_NOT: COULD_NOT}
+
+
 def told_apart(text: str) -> list[Spoken]:
-    """The stretches of `text` that say, in words that stand apart, that something will be altered or is not drawn."""
+    """The stretches of `text` that say, in words that stand apart, that something will be altered, is not drawn or
+    could not be done."""
     return [
         Spoken(*m.span(), frozenset({concept}))
-        for concept, words in ((Concept.CHANGE, CHANGES), (Concept.DISPUTE, NOT_DRAWN))
+        for concept, words in _APART.items()
         for m in words.finditer(text)
     ]
 

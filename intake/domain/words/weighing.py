@@ -93,7 +93,7 @@ _WAS_BEFORE = re.compile(
 _FOR_NOW = re.compile(
     r"\b(?:at the moment|at present|for now|for the moment|for the time being|just now|right now|now|currently"
     r"|as things stand|im moment|momentan|derzeit|zurzeit|vorerst|noch)\b[^.]{0,80}\b(?:but|though|although|until|till"
-    r"|aber|allerdings|bis)\b[^.]{0,40}\b(?:it|it's|that|them|they|one|both|move|shift|new|go|goes|going|es|sie|ihn|neue\w*"
+    r"|aber|allerdings|bis)\b[^.]{0,90}\b(?:it|it's|that|them|they|one|both|move|shift|new|go|goes|going|es|sie|ihn|neue\w*"
     r"|weg|um)\b",
     re.I,
 )

@@ -28,7 +28,8 @@ _HALF_NAMES = {
     r"(?:hahn|anschluss|uhr|absperr\w+|zufuhr|hauptanschluss)?|hahn",
     "consumer-unit": r"(?:electric|fuse|trip) ?(?:box|board|cupboard|switch\w*)|electrics?|electricity|fuses?|trips"
     r"|breakers?|strom\w*|sicherung\w*|zähler(?:kasten|schrank)|elektro\w*",
-    "boiler": r"heating|heizung|heizkessel|kessel|combi",
+    "boiler": r"heating|(?:öl|gas|zentral|pellet|etagen|fern)?heizung|(?:öl|gas|heiz)?kessel"
+    r"|(?:gas|kombi)?therme|combi",
 }
 _FAILS = re.compile(r"\A\s(?:\w+\s)?(?:go(?:es)?|cuts?|went|trips?) (?:off|out|down)\b", re.I)
 _MAY_FAIL = frozenset(("consumer-unit", "boiler"))
@@ -55,7 +56,7 @@ _SOMEWHERE = re.compile(
 )
 _SAME = re.compile(
     r"\b(?:same (?:place|spot|cupboard|room|wall)|in there|there too|ditto|dito|as above|wie oben|siehe oben|likewise"
-    r"|ebenso|dort auch|ebenda|daneben)\b",
+    r"|ebenso|dort auch|ebenda|daneben)\b|\A\W{0,4}(?:(?:the )?same|there|ebenso|auch)\W{0,4}\Z",
     re.I,
 )
 _GONE = re.compile(
@@ -220,7 +221,7 @@ class Whereabouts:
 def _of_a_mate(chain: Sequence[_Name], said: Sequence[Statement]) -> Statement | None:
     """What was taken for one of the things that are named together holds for all of them."""
     items = {n.item for n in chain}
-    kinds = (StatementKind.PLACE, StatementKind.ABSENCE)
+    kinds = (StatementKind.PLACE, StatementKind.ABSENCE, StatementKind.COULD_NOT)
     return next((s for s in said if s.item in items and s.kind in kinds), None) if len(chain) > 1 else None
 
 

@@ -26,13 +26,13 @@ from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
     ALL_BACK,
     EARLIER_MESSAGE,
-    NOT_ANY_MORE,
     OWN_MISREADING,
     RETRACTS,
     Fate,
     JudgedClause,
     not_measured,
     numbered,
+    takes_back,
     takes_back_at_once,
 )
 from intake.domain.words.hazards import hazard_in
@@ -186,7 +186,7 @@ class _Message:
         if burns_gas(self.own):
             taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
         taken.weaken(implausible(self.own, taken.every(), self.asks, self.checklist), UNUSUAL)
-        taken.weaken(altered(self._wholes, taken.every(), self.checklist), CHANGING, TOLD)
+        taken.weaken(altered(self._wholes, taken.every(), self.asks, self.checklist), CHANGING, TOLD)
         taken.doubt_what_differs()
 
     @cached_property
@@ -374,7 +374,7 @@ class _Message:
     def _follow_up(self, reader: SentenceReader) -> None:
         """ "Not sure about that." after a sentence weakens what it said."""
         whole = reader.whole
-        back = whole.has(C.TAKEN_BACK) or bool(RETRACTS.match(whole.text) or NOT_ANY_MORE.match(whole.text))
+        back = takes_back(whole)
         earlier = OWN_MISREADING.search(whole.text) or (back and EARLIER_MESSAGE.search(whole.text))
         if earlier and not (self._latest or whole.lengths or whole.mentions):
             self._retracted = reader.text  # what an earlier message said, if a length follows in its place
