@@ -28,6 +28,10 @@ _STRUCK = re.compile(r"~~[^~\n]{1,200}~~")
 LONGEST_TEXT = 20_000
 LONGEST_SENTENCE = 400
 MOST_SENTENCES = 400
+MOST_WORDS, MOST_NUMBERS = 1_000, 300
+"""Read of one message; set by hand: no reply composed for the tests has a tenth of it, and what is read takes a second.
+Some steps take the square of their count."""
+_WORD = re.compile(r"\d+|[^\W\d]+")
 WRAPPED_AT = (55, 100)
 """How long a line is that a mail program wrapped; RFC 3676 4.2 (from memory) wraps at 78, programs at 60 to 99."""
 _QUOTED = re.compile(r"^\s*[>|\u00a6]")
@@ -195,6 +199,17 @@ def plain(text: str) -> str:
     return _STRUCK.sub(" ", _EMPTY_LINES.sub("\n\n", blanks))
 
 
+def within_bounds(text: str) -> str:
+    """The sentences of `text` up to the last that lies within MOST_WORDS words and MOST_NUMBERS numbers in digits."""
+    numbers = 0
+    for count, word in enumerate(_WORD.finditer(text), 1):
+        numbers += word[0].isdigit()
+        if count > MOST_WORDS or numbers > MOST_NUMBERS:
+            ends = max(text.rfind(stop, 0, word.start()) for stop in ("\n", ". "))
+            return text[: ends + 1 if ends > 0 else word.start()]
+    return text
+
+
 def _stops_said(text: str) -> str:
     """Dictation that says its stops ("right comma sill ninety full stop") with the stops in their place."""
     if len(_STOP_SAID.findall(text)) < 2:
@@ -219,6 +234,12 @@ def sentences(text: str) -> tuple[str, ...]:
         before = line
     found = (s.strip()[:LONGEST_SENTENCE] for line in lines for s in _SENTENCE.split(line) if s)
     return tuple(s for s in found if s)[:MOST_SENTENCES]
+
+
+def is_cut(text: str) -> bool:
+    """Whether `sentences` leaves off some of `text`, or the end of a sentence."""
+    found = sentences(text)
+    return len(found) >= MOST_SENTENCES or any(len(s) >= LONGEST_SENTENCE for s in found)
 
 
 def _goes_on(line: str) -> bool:

@@ -21,7 +21,7 @@ from intake.domain.words.contradictions import (
     told_lengths,
     unsure_of_all,
 )
-from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_SENTENCE, LONGEST_TEXT, sentences
+from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_TEXT, is_cut, sentences, within_bounds
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
     ALL_BACK,
@@ -117,12 +117,11 @@ class _Message:
         lexicon = self._lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
         own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
-        self.own = labelled(own, asks)
+        read = within_bounds(own)
+        self.own = labelled(read, asks)
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
         self._dialect = speaks_dialect(self.own)
-        self._too_long = len(text) > LONGEST_TEXT or any(
-            len(s) >= LONGEST_SENTENCE for s in sentences(self.own)
-        )
+        self._too_long = len(text) > LONGEST_TEXT or read != own or is_cut(self.own)
         self.taken = Taken(key, asks)
         self.waiting = Waiting(asks, checklist, key)
         self.denied: set[int] = set()
@@ -141,7 +140,8 @@ class _Message:
 
     def read(self) -> Understood:
         waiting, left = self.waiting, list[ReplyPart]()
-        if AUTOMATIC.search(self.own) and not any(w.lengths or w.mentions for w in self._wholes):
+        automatic = AUTOMATIC.search(self.own) and not self._too_long
+        if automatic and not any(w.lengths or w.mentions for w in self._wholes):
             return Understood(clauses=(JudgedClause(self.own.strip(), Fate.ASIDE),), message=self.key)
         if self._too_long:
             waiting.unread(self.own, TOO_LONG)
