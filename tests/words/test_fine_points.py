@@ -6,9 +6,12 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.words.fates import Fate
 from intake.domain.words.ours import without_letters
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+
+USED, ASIDE, UNREAD = Fate.USED, Fate.ASIDE, Fate.UNREAD
 
 
 @pytest.mark.parametrize(
@@ -25,6 +28,21 @@ from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 )
 def test_what_is_taken_from_words(letter: str, words: str, facts: list[str]) -> None:
     assert facts_of(understand(words, LETTERS[letter], KITCHEN, "<m>")) == facts
+
+
+@pytest.mark.parametrize(
+    ("letter", "words", "fates"),
+    [
+        ("N", "The old dresser is 192 tall and is not staying.", [ASIDE, ASIDE]),
+        ("B", "Make that 94 for the sill, had the tape on the rug.", [USED, ASIDE]),
+        ("N", "Photos 1 to 4 attached, 5 and 6 to follow", [ASIDE, ASIDE, ASIDE]),
+        ("N", "The wall is 3.2 long, 40", [UNREAD, UNREAD]),
+    ],
+)
+def test_furniture_and_counts_need_nobody_and_a_length_of_nothing_does(
+    letter: str, words: str, fates: list[Fate]
+) -> None:
+    assert [c.fate for c in understand(words, LETTERS[letter], KITCHEN, "<m>").clauses] == fates
 
 
 LETTER = "Hello Tom,\n\nPlease measure the height from the floor to the ceiling, in two places.\n"
