@@ -88,7 +88,7 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
         Explained(
             "size: float = 0.0", f"size: float = {n}", "where no size is given, what fits best is taken"
         )
-        for n in (" -1.0", "1.0", " 1.0")
+        for n in ("-1.0", "1.0")
     ),
     "room/room_edit.py": (
         Explained(
@@ -152,6 +152,14 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     ),
     "sketch/states.py": (
         Explained("log = 0.0", "log = 1.0", "states are weighed against one another alone"),
+    ),
+    "words/allotment.py": tuple(
+        Explained(
+            "yield _Left(clause, length, text[start : places[at][0]], text[places[at][1] : end])",
+            f"yield _Left(clause, length, text[start : places[at][ {n}]], text[places[at][1] : end])",
+            "a length itself holds no word that points to a thing",
+        )
+        for n in (1, -1)
     ),
     "words/clause.py": tuple(
         Explained(
