@@ -8,10 +8,11 @@ import pytest
 
 from intake.domain.words.fates import Fate
 from intake.domain.words.ours import without_letters
+from intake.domain.words.signature import unsigned
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 
-USED, ASIDE, UNREAD = Fate.USED, Fate.ASIDE, Fate.UNREAD
+USED, BESIDES, ASIDE, UNREAD = Fate.USED, Fate.BESIDES, Fate.ASIDE, Fate.UNREAD
 
 
 @pytest.mark.parametrize(
@@ -37,11 +38,12 @@ def test_what_is_taken_from_words(letter: str, words: str, facts: list[str]) -> 
         ("B", "Make that 94 for the sill, had the tape on the rug.", [USED, ASIDE]),
         ("N", "Photos 1 to 4 attached, 5 and 6 to follow", [ASIDE, ASIDE, ASIDE]),
         ("N", "The wall is 3.2 long, 40", [UNREAD, UNREAD]),
+        # Where the number stands that was asked about is no answer; and what will change is for a person.
+        ("D", "1: 38. It's the piece by the gas meter.", [USED, BESIDES]),
+        ("D", "1. It's the piece by the window that will be changed.", [UNREAD]),
     ],
 )
-def test_furniture_and_counts_need_nobody_and_a_length_of_nothing_does(
-    letter: str, words: str, fates: list[Fate]
-) -> None:
+def test_what_becomes_of_each_clause(letter: str, words: str, fates: list[Fate]) -> None:
     assert [c.fate for c in understand(words, LETTERS[letter], KITCHEN, "<m>").clauses] == fates
 
 
@@ -59,3 +61,21 @@ LETTER = "Hello Tom,\n\nPlease measure the height from the floor to the ceiling,
 )
 def test_every_line_of_a_letters_head_goes_with_it(head: str) -> None:
     assert without_letters(f"It is 243.\n\n{head}\n\n{LETTER}", [LETTER]) == "It is 243."
+
+
+@pytest.mark.parametrize(
+    ("under", "left"),
+    [
+        ("Sent from my phone\nThe sill is 104", "The sill is 104"),
+        ("Sent from my iPhone\nThe sill is 104\nAnn Smith", "The sill is 104"),
+        ("-- \nMill Kitchens\nThe sill is 104\nfor all your needs\n1: 104", "The sill is 104\n1: 104"),
+        ("-- \nMill Kitchens\n> 1. The sill?\nthanks", "> 1. The sill?"),
+        ("Kind regards\nAnn Smith\n01632 960000\nThe sill is 104", "Kind regards\nThe sill is 104"),
+        ("Kind regards\nAnn Smith\nno name of anybody", "Kind regards\nno name of anybody"),
+        ("Ann Smith\nKind regards\n1: 104", "Ann Smith\nKind regards\n1: 104"),
+    ],
+)
+def test_what_stands_under_a_closing_line_goes_and_answers_there_stay(under: str, left: str) -> None:
+    """The line "-- " above a signature: RFC 3676 4.3 (from memory)."""
+    first = "The plan is attached."
+    assert unsigned(f"{first}\n{under}", lambda line: "sill" in line) == f"{first}\n{left}"
