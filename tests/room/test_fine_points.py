@@ -20,6 +20,14 @@ TWO_AGAINST_ONE_ANOTHER = RoomSurvey(
         wall(3, RECTANGLE[3], (3000,)),
     )
 )
+OF_ANOTHER_WALL = RoomSurvey(
+    walls=(
+        wall(0, RECTANGLE[0], (1000, 2000, 640), 3000),
+        wall(1, RECTANGLE[1], (1640, 1000)),
+        wall(2, RECTANGLE[2], (1400, 1600)),
+        wall(3, RECTANGLE[3], (2000,), 2620),
+    )
+)
 
 
 @pytest.mark.parametrize(
@@ -29,11 +37,12 @@ TWO_AGAINST_ONE_ANOTHER = RoomSurvey(
         (oracle_room(north=(955, 12000, 1845)), {"A2"}),
         (oracle_room(north_overall=4377), {"A overall"}),
         (TWO_AGAINST_ONE_ANOTHER, {"A1", "C1"}),
+        (OF_ANOTHER_WALL, {"A3"}),
     ],
 )
 def test_the_lengths_that_may_be_the_slip_are_in_doubt(room: RoomSurvey, doubtful: set[str]) -> None:
-    """The room worked by hand in tests/room/build.py, with one slip; and two walls that contradict one another:
-    nobody can tell which is wrong."""
+    """The room worked by hand in tests/room/build.py, with one slip; two walls that contradict one another, of which
+    nobody can tell which is wrong; and the left wall's 64 written along the top."""
     assert {r.id for r in examine_room(room).readings if r.doubtful} == doubtful
 
 
