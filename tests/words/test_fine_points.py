@@ -4,13 +4,17 @@ No outside source: the replies are invented, what they say is plain."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from intake.domain.words.fates import Fate
 from intake.domain.words.ours import without_letters
 from intake.domain.words.signature import unsigned
+from intake.domain.words.spelled import in_figures
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+from tests.words.test_spelled import english, german
 
 USED, BESIDES, ASIDE, UNREAD = Fate.USED, Fate.BESIDES, Fate.ASIDE, Fate.UNREAD
 
@@ -79,3 +83,12 @@ def test_what_stands_under_a_closing_line_goes_and_answers_there_stay(under: str
     """The line "-- " above a signature: RFC 3676 4.3 (from memory)."""
     first = "The plan is attached."
     assert unsigned(f"{first}\n{under}", lambda line: "sill" in line) == f"{first}\n{left}"
+
+
+@pytest.mark.parametrize("spelled", [english, german])
+def test_metres_and_centimetres_are_said_without_the_word(spelled: Callable[[int], str]) -> None:
+    """ "Zwei fünfzig" is 250; two digits in a row, "zwei neun", may be anything."""
+    for metres in range(2, 10):
+        for rest in range(1, 100):
+            words = f"{spelled(metres)} {spelled(rest)}"
+            assert in_figures(words).text == (str(100 * metres + rest) if rest >= 10 else words)
