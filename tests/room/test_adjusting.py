@@ -148,6 +148,8 @@ def test_one_outlier_by_the_tau_test() -> None:
     assert critical == pytest.approx(NIST_OUTLIER["tau_critical_two_sided_05_bonferroni"], abs=0.0002)
     assert tau > critical
     # Grubbs' one-sided 5 % critical value is tau at 10 % / n two-sided times sqrt((n - 1) / n).
+    cauchy = np.sqrt(2.0) * np.cos(np.pi * 0.05 / 2.0)
+    assert tau_critical(2, 0.05) == pytest.approx(cauchy), "t with one degree of freedom is Cauchy's"
     grubbs = tau_critical(7, 0.10 / 8) * np.sqrt(7 / 8)
     assert grubbs == pytest.approx(NIST_OUTLIER["G_critical_one_sided_05"], abs=0.001)
 
