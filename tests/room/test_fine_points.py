@@ -6,11 +6,15 @@ from typing import Any
 
 import pytest
 
+from intake.domain.room.changes import changes_on
 from intake.domain.room.closing import examine_room
+from intake.domain.room.net import NetAxis, solve
+from intake.domain.room.net_building import build_net
 from intake.domain.room.room_file import room_from_dict
+from intake.model.examination import SlipKind as K
 from intake.model.room import RoomSurvey
 from intake.wording import desk
-from tests.room.build import RECTANGLE, oracle_room, wall
+from tests.room.build import RECTANGLE, l_shape, oracle_room, wall
 
 TWO_AGAINST_ONE_ANOTHER = RoomSurvey(
     walls=(
@@ -44,6 +48,19 @@ def test_the_lengths_that_may_be_the_slip_are_in_doubt(room: RoomSurvey, doubtfu
     """The room worked by hand in tests/room/build.py, with one slip; two walls that contradict one another, of which
     nobody can tell which is wrong; and the left wall's 64 written along the top."""
     assert {r.id for r in examine_room(room).readings if r.doubtful} == doubtful
+
+
+def test_a_length_that_has_its_wall_alone_is_a_section_of_it() -> None:
+    """One of several may be written there twice, or be of something else."""
+    room = l_shape()
+    net = build_net(room)
+    made = [c for axis in (NetAxis.X, NetAxis.Y) for c in changes_on(room, net, solve(net), axis)]
+    assert {c.reading for c in made} >= {s.length.id for w in room.walls for s in w.sections}
+    assert not {K.REPEATED, K.NO_SECTION}.intersection(c.kind for c in made)
+    chain = oracle_room()
+    net = build_net(chain)
+    made = changes_on(chain, net, solve(net), NetAxis.X)
+    assert {"A1", "A2", "A3", "C1", "C2"} == {c.reading for c in made if c.kind in (K.REPEATED, K.NO_SECTION)}
 
 
 WALLS = [{"runs": way, "sections": [300]} for way in "ESWN"]
