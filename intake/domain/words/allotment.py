@@ -230,3 +230,8 @@ def of_a_fixture(clause: Clause) -> bool:
         if not before or len(clause.text[before[-1] : match.start()].split()) > 2:
             return True
     return False
+
+
+def of_no_wall(whole: Clause) -> bool:
+    """Whether lengths after the answers are no further answer: they are asked, or of something that stands there."""
+    return whole.text[-1:] == "?" or (of_a_fixture(whole) and not (whole.mentions or whole.has(C.CORRECTION)))

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from intake.domain.words.circumstances import NOT_ALONE, excuses, promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import ASIDE
+from intake.domain.words.cues import ASIDE, INTERROGATIVE
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.signs import PRAISE, of_a_thing, weight
 from intake.domain.words.spelled import tells_a_number
@@ -202,6 +202,12 @@ def asks_within(reader: SentenceReader) -> bool:
     """ "The ceiling is 245 and could you tell me when the sale ends": a question that no mark shows."""
     later = [] if reader.asked else reader.clauses[1:]
     return any(_ASKS_WITHIN.match(c.text) and not for_forms_sake(c) for c in later)
+
+
+def asks_itself(clause: Clause) -> bool:
+    """ "It's 241 - will the units reach?": whether a clause of a longer sentence asks, and not for form's sake."""
+    asks = clause.start and clause.text.rstrip().endswith("?") and INTERROGATIVE.match(clause.text)
+    return bool(asks) and not (ASIDE.match(clause.text) or for_forms_sake(clause))
 
 
 def disputes(whole: Clause, said: Sequence[Statement], corrects: bool) -> bool:

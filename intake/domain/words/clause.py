@@ -383,7 +383,7 @@ def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:
     if not after:
         return [text] if text else []
     named = any(m.start < len(before) for m in lexicon.mentions(text)) or re.search(r"\d", before)
-    about = Clause(before, 0, lexicon, language).has(C.WINDOW, C.DOOR, C.ROOM_WORD)
+    about = Clause(before, 0, lexicon, language).has(C.WINDOW, C.DOOR, C.ROOM_WORD, C.ACROSS, C.UP)
     if named or about or _SIDE.fullmatch(before):
         return [text]
     return [p for p in (before.strip(), after.strip()) if p]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from intake.domain.lengths.plausible import HEIGHTS_MM
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import elsewhere
+from intake.domain.words.cues import PREPOSITION, elsewhere
 from intake.domain.words.lexicon import Mention
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.weighing import (
@@ -87,6 +87,35 @@ def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
     if upright:
         return not _SIDEWAYS.search(between) or bool(_UPWARDS.search(between))
     return not (reveal and _UPWARDS.search(between))
+
+
+SLOPE_MM = 100
+"""Two heights of a level ceiling hardly differ by more; common practice, no source."""
+_OPENING = re.compile(r"\b(?:windows?|doors?|doorways?|fenster\w*|\w*tür\w*)\b", re.I)
+_AT_AN_OPENING = re.compile(rf"{PREPOSITION.pattern}\s(?:[\w-]+\s){{0,2}}{_OPENING.pattern}", re.I)
+_CORRECTS = re.compile(
+    r"\b(?:oops|whoops|no|wait|hang on|hold on|scratch that|rather|moment|quatsch|nein|halt|doch)\b", re.I
+)
+_TURNS = re.compile(
+    r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was"
+    r"|measures?|comes?|actually|really|should|read|meant|mean|make|sorry|correction|then|also|"
+    r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just"
+    r"|found|measured|check(?:ed)?)\b",
+    re.I,
+)
+
+
+def only_leads(text: str) -> bool:
+    """Whether nothing but small words stands before a length: "it is really"."""
+    return not re.search(r"[^\W\d_]{3,}", _CORRECTS.sub("", _TURNS.sub("", text)))
+
+
+def one_more_height(item: ChecklistItem, value: Length, said: Iterable[Statement], text: str) -> bool:
+    """ "241 by the door, 240.5 by the window": one more height of the ceiling, hardly another, and where it was."""
+    told = [s.value_mm for s in said if s.item == item.id and s.value_mm]
+    read = reading_of(value.number, item.range_mm).values_mm
+    near = any(abs(v - t) <= SLOPE_MM for v in read for t in told)
+    return item.one_value and near and not _OPENING.search(_AT_AN_OPENING.sub("", text))
 
 
 def reaching(

@@ -117,7 +117,8 @@ _LIKE_A_DIGIT = re.compile(r"\s(?:(?:a bit |rather |just )?like\s)?(?:an?\s)?\d(
 _SENDS = re.compile(
     r"\s(?:(?:you|it|them|over|across|on|through|all|some|the|a|my|our|those|these|more|other|new|better|gas|meter"
     r"|ceiling|window|boiler)\s){0,5}(?:photo\w*|pic\w*|snaps?|video|measure\w*|numbers?|rest|others?|details?|sizes?"
-    r"|answers?|figures?|dimensions?|them|it|one|you)\b",
+    r"|answers?|figures?|dimensions?|them|it|one|you)\b"
+    r"|\s(?:from|by|via|with|on) (?:\w+ ){0,2}(?:phone|mobile|e-?mail|whatsapp|laptop|post|computer)\b",
     re.I,
 )
 """ "My son is sending the photos": not "they are sending a man"."""
@@ -133,10 +134,38 @@ _JUDGES = re.compile(r"\b(?:right|correct|wrong|recht|richtig|falsch)\s\Z", re.I
 _PLACES = frozenset(("extension", "conversion", "partition", "stud wall", "insulation", "new floor", "anbau"))
 
 
+_IN_ANOTHER_SENSE = tuple(
+    re.compile(words, re.I)
+    for words in (
+        r"\b(?:been|was|were) \|\w{4,12}\| (?:for )?(?:\d+|\w{3,12}(?: \w{3,12})?) years\b",
+        r"\|(?:wants?|going|want) to move\| (?:in|into|out|house|home|away|nearer|closer)\b",
+        r"\|(?:is|are|(?:it|that|they)'(?:s|re)) going\| to (?!(?:the|my|our|a|an|go|come|be)\b)\w",
+        r"\|(?:after|before|once) the\| (?:showroom|visit|weekend|holidays?|school|lunch|dinner|tea|meeting|call|shops?"
+        r"|funeral|party|wedding|war|match|film|\w{3,6}day|children|kids|baby)\b",
+    )
+)
+""" "Been plastering 31 years", "she wants to move into the pantry", "he is going to hear about it", "after the shops":
+a trade, a person and an hour. The bars are where the words begin and end."""
+_NOTHING_BACK = tuple(
+    re.compile(words, re.I)
+    for words in (
+        r"(?:\bnever|\bnot|\bhardly|n't)(?: (?:ever|once|yet|often|be|been))*\s\|(?:wrong|mistake|incorrect)\|",
+        r"\b(?:delet|binn|thr|lost|los|sen|open|clos|press)\w*\s(?:your|the|my|it|this|that)\b[^.]{0,20}"
+        r"\|(?:by mistake|in error|wrongly)\|",
+    )
+)
+""" "It has never been wrong", "I deleted your letter by mistake": nothing that was said is taken back."""
+_RATHER_BE = re.compile(r"rather\Z|rather have\Z", re.I)
+_BE = re.compile(r"\s(?:have )?(?:been|be|not say|stay)\b", re.I)
+""" "He would rather have been anywhere else": no wish to us."""
+
+
 def _changes_nothing(word: Spoken, text: str) -> bool:
     """Whether a word of change is not of the room: of loose things, of figures and units, or only a place."""
     said, before, after = text[word.start : word.end].lower(), text[: word.start], text[word.end :]
     if _PAID.search(before) or _OF_FIGURES.match(after) or _OF_LOOSE_THINGS.match(after):
+        return True
+    if any(words.search(f"{before}|{said}|{after}") for words in _IN_ANOTHER_SENSE):
         return True
     if _LOOSE_OBJECT.search(said) or (_HAVE_TO.fullmatch(said) and _A_PERSON.search(before)):
         return True
@@ -172,6 +201,11 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
     if C.PERSON in word.concepts and _ASKS_NOTHING.search(f"{text[: word.end]}|{after}"):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.PERSON in word.concepts and _YOUR_THOUGHT.search(text[: word.end]):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
+    if C.PERSON in word.concepts and _RATHER_BE.search(text[word.start : word.end]) and _BE.match(after):
+        return Spoken(word.start, word.end, frozenset({C.KNOWN}))
+    marked = f"{text[: word.start]}|{text[word.start : word.end]}|"
+    if C.TAKEN_BACK in word.concepts and any(words.search(marked) for words in _NOTHING_BACK):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):
         return Spoken(word.start, word.end, (word.concepts - {C.TAKEN_BACK}) | {C.ASIDE})

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import takewhile
 
-from intake.domain.words.allotment import of_a_fixture
+from intake.domain.words.allotment import of_no_wall
 from intake.domain.words.circumstances import only_where
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
@@ -35,6 +35,7 @@ from intake.domain.words.turns import (
     SPOT,
     TOLD_BY,
     YES,
+    begins_with_yes,
     lettered,
 )
 from intake.domain.words.weighing import BARE_NO
@@ -127,7 +128,7 @@ class Unnumbered:
         before = [ReplyPart(0, ";\n".join(told[:begins]))] if begins else []
         for first in range(len(told), begins, -1):
             rest = [self._read(s) for s in told[first:]]
-            if any((w.lengths and not _of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
+            if any((w.lengths and not of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
                 return []
             if found := self.in_order(";\n".join(told[begins:first])):
                 return [*before, *found, *([ReplyPart(0, ";\n".join(told[first:]))] if rest else [])]
@@ -253,7 +254,7 @@ class Unnumbered:
         if clause.lengths or clause.mentions or any(p.match(field) for p in (YES, NONE_AT_ALL, SPOT, PLACED)):
             return False
         return bool(_NAME.match(field.strip())) or (
-            clause.has(C.ASIDE) and not clause.has(*_SAYS_MORE, C.ROOM_WORD)
+            clause.has(C.ASIDE, C.PICTURE) and not clause.has(*_SAYS_MORE, C.ROOM_WORD)
         )
 
     def _slots(self) -> list[_Slot]:
@@ -360,7 +361,8 @@ class Unnumbered:
             return offering[0], bool(_ONE_OF_TWO.search(text))
         ask = self._confirmed()
         yes = YES.match(text) or MAYBE.match(text)
-        return (ask, bool(CONFIRMED.fullmatch(text))) if ask and yes else (0, False)
+        certain = CONFIRMED.fullmatch(text) or begins_with_yes(text, self._text)
+        return (ask, bool(certain)) if ask and yes else (0, False)
 
     def first(self, reader: SentenceReader) -> tuple[int, str, bool]:
         """The request that a choice or a yes at the beginning of a longer sentence is to, 0 for none, its words, and
@@ -379,11 +381,6 @@ class Unnumbered:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""
         asking = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) == 1]
         return asking[0] if len(asking) == 1 else 0
-
-
-def _of_no_wall(whole: Clause) -> bool:
-    """Whether lengths after the answers are no further answer: they are asked, or of something that stands there."""
-    return whole.text[-1:] == "?" or (of_a_fixture(whole) and not (whole.mentions or whole.has(C.CORRECTION)))
 
 
 def goes_on(whole: Clause, ask: Ask) -> bool:

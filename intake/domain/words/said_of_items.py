@@ -19,7 +19,15 @@ from intake.domain.words.clause import (
 )
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
-from intake.domain.words.fitting import doubt_of, fits, one_each, reaching, two_part_sill
+from intake.domain.words.fitting import (
+    doubt_of,
+    fits,
+    one_each,
+    one_more_height,
+    only_leads,
+    reaching,
+    two_part_sill,
+)
 from intake.domain.words.lexicon import Lexicon, Mention
 from intake.domain.words.numbers import reading_of, without
 from intake.domain.words.of_a_number import as_it_stands, as_said_before
@@ -297,12 +305,13 @@ class SentenceReader:
             return
         if _DIMENSION.match(clause.text) or _LETTER.match(clause.text):
             return
-        lead = _TURNS.sub("", clause.text[: clause.lengths[0].start])
-        leads = not re.search(r"[^\W\d_]{3,}", _CORRECTS.sub("", lead))
+        leads = only_leads(clause.text[: clause.lengths[0].start])
         if not (self._open or self._last) and not (leads and self._all_usual(named[0], clause)):
             return
         for value in clause.lengths:
-            if leads and not self._could_not and not self.whole.has(C.WINDOW, C.DOOR):
+            again = one_more_height(self._items[named[0]], value, self.found, self.whole.text)
+            plain = again or not self.whole.has(C.WINDOW, C.DOOR)
+            if leads and not self._could_not and plain:
                 self._value(named[0], clause, value)
             elif fits(self._items[named[0]], clause, value):
                 self._doubtful(named[0], value, NOT_PLAIN)
@@ -380,16 +389,6 @@ _OF_THE_ROOM_TOO = re.compile(
     re.I,
 )
 """ "Height 242": a window's top, or the ceiling."""
-_CORRECTS = re.compile(
-    r"\b(?:oops|whoops|no|wait|hang on|hold on|scratch that|rather|moment|quatsch|nein|halt|doch)\b", re.I
-)
-_TURNS = re.compile(
-    r"\b(?:the|and|now|too|one|end|cm|are|but|then|der|die|das|und|ist|it|which|that|they|both|is|are|was"
-    r"|measures?|comes?|actually|really|should|read|meant|mean|make|sorry|correction|then|also|"
-    r"exactly|precisely|sondern|richtig|beträgt|tatsächlich|instead|here|there|left|right|side|turns|just"
-    r"|found|measured|check(?:ed)?)\b",
-    re.I,
-)
 
 
 @lru_cache(maxsize=1024)

@@ -80,6 +80,8 @@ _SIGNS = {
     r"\b(?:nobody|no one|never|niemand)\b": 1,
     r"\b(?:not (?:so |too |really |at all )?sure|unsure|worried|concerned|nervous|anxious|sceptical) about\b"
     r"|\bnicht (?:so |ganz )?sicher (?:mit|wegen|bei|was)\b|\b(?:bedenken|sorgen|unsicher (?:mit|wegen|bei))\b": 2,
+    r"\b(?:i'm|i am|we're|we are|is|are)(?: an? (?:bit|little)| still| rather| quite| very)? (?:worried|concerned"
+    r"|nervous|anxious) (?:about|that)\b": 4,
     r"\b(?:rude|unhelpful|unfriendly|cheeky|sarcastic|patroni[sz]ing|short with|shouted|hung up|unfreundlich|patzig"
     r"|frech"
     r"|unhöflich|aufgelegt)\b": 4,

@@ -11,6 +11,7 @@ from intake.domain.words.bearing import ANOTHER_OPENING, Held, bears
 from intake.domain.words.calls import (
     IF_NEEDED,
     SHORT,
+    asks_itself,
     asks_within,
     disputes,
     says_no_more,
@@ -72,6 +73,7 @@ _STANDS = re.compile(
 LONGEST_NEED = 300
 _ONLY_A_LENGTH = re.compile(r"\A\W{0,4}\d[\d.,]{0,9}(?:\s?(?:cm|mm|m))?\s?\?\W{0,4}")
 """ "288.5?": one of those that we offered, before another is told."""
+_LABELLED = re.compile(r"\s?[:=]\s?\w|\s-\s\w")
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
 
@@ -98,11 +100,18 @@ class ReadSentence:
         return [*self.found, *self.given]
 
 
+def _labels_untold(reader: SentenceReader, held: Held) -> bool:
+    """ "Gas meter: cubbyhole": whether it begins with the name of something that was asked for and is not told."""
+    untold = held.asked - held.items
+    named = (m for m in reader.whole.mentions[:1] if untold.intersection(m.items))
+    return any(_LABELLED.match(reader.whole.text, m.end) for m in named)
+
+
 def unlikely(sentence: ReadSentence, held: Held) -> bool:
     """Whether all that stands in a sentence speaks against its calling for a person, and no single sign loudly for it,
     another opening named among them."""
     whole = sentence.reader.whole
-    if loud(whole) or ANOTHER_OPENING.search(whole.text):
+    if loud(whole) or ANOTHER_OPENING.search(whole.text) or _labels_untold(sentence.reader, held):
         return False
     return chance(signs_of(sentence.reader, sentence.said, bool(sentence.ask), held)) < LEAST
 
@@ -150,7 +159,8 @@ class Waiting:
                 or said_elsewhere(told.clause, sentence.found)
                 or (bool(ask) and self._where_it_is(told.clause, ask))
             )
-            fate = Fate.USED if used else fate_of(told.clause, reader)
+            asks = asks_itself(told.clause)
+            fate = Fate.UNREAD if asks else Fate.USED if used else fate_of(told.clause, reader)
             lone = len(reader.told) == 1 and self.asks and not ask
             if fate is Fate.ASIDE and lone and bare_word(told.clause):
                 fate = Fate.UNREAD

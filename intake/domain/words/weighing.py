@@ -152,7 +152,7 @@ def weighed(
         said = [in_doubt(s, ANOTHER_UNIT) if s.kind is VALUE and s.value_mm in bare else s for s in said]
     if said_otherwise_again(whole):
         said = weakened(said, TWO_FOR_ONE, VALUE)
-    if _RANGE.search(whole.text) or any(_OR.match(c.text) and c.lengths for c in clauses):
+    if any(_OR.match(c.text) and c.lengths for c in clauses):
         said = weakened(said, UNCERTAIN, VALUE)
     if no_longer(whole):
         said = weakened(said, CHANGING, VALUE)
@@ -188,7 +188,7 @@ BARE_NO = re.compile(
 
 def unsteady(whole: Clause) -> bool:
     """Whether it tells that the tape was not as it should be, two lengths of one thing, or one got from another."""
-    if _TAPE_AT_FAULT.search(whole.text) or _RECKONED.search(whole.text):
+    if any(p.search(whole.text) for p in (_TAPE_AT_FAULT, _RECKONED, _RANGE)):
         return True
     twice = _MEASURED_TWICE.search(whole.text) or both_measured(whole.text)
     return len(whole.lengths) > 1 and bool(twice)

@@ -56,7 +56,8 @@ _SOMEWHERE = re.compile(
 )
 _SAME = re.compile(
     r"\b(?:same (?:place|spot|cupboard|room|wall)|in there|there too|ditto|dito|as above|wie oben|siehe oben|likewise"
-    r"|ebenso|dort auch|ebenda|daneben)\b|\A\W{0,4}(?:(?:the )?same|there|ebenso|auch)\W{0,4}\Z",
+    r"|ebenso|dort auch|ebenda|daneben)\b|\A\W{0,4}(?:(?:the )?same|there|ebenso|auch)\W{0,4}\Z"
+    r"|\b(?:next to|beside|beneath|underneath|below|above|under|over|behind) (?:it|that|them)\b",
     re.I,
 )
 _GONE = re.compile(
@@ -83,6 +84,8 @@ _ALL_OF_THEM = re.compile(
     r"|everything|alles|alle)\b",
     re.I,
 )
+_EXCEPT = re.compile(r"\b(?:apart from|except(?: for)?|other than|bar|außer|bis auf)\b[^.]{0,12}\Z", re.I)
+""" "Everything is under the stairs apart from the boiler": all the others are."""
 _AMISS = re.compile(r"\b(?:burst|turned off at|broken|leak\w*|flood\w*|packed up)\b", re.I)
 _NEXT_TO = re.compile(
     r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
@@ -133,6 +136,7 @@ class Whereabouts:
         for at, chain in enumerate(chains):
             start = chains[at - 1][-1].end if at else 0
             before = text[start : chain[0].start]
+            before = _STOP.split(before)[-1] if at and not _only_beside(before) else before
             after = text[chain[-1].end : chains[at + 1][0].start if at + 1 < len(chains) else len(text)]
             if at and _only_beside(before):
                 found += _beside(chain, chains[at - 1], before, [*said, *found])
@@ -147,6 +151,8 @@ class Whereabouts:
                 if judged
                 else []
             )
+        if chains and _EXCEPT.search(text[: chains[0][0].start]):
+            found += self._all_of_them(reader, told | {s.item for s in (*said, *found)})
         return [(self._asked[s.item], s) for s in dict.fromkeys(found) if s.item not in told]
 
     def _all_of_them(self, reader: SentenceReader, told: Set[str]) -> list[Statement]:

@@ -1,0 +1,131 @@
+"""Questions, changes and second heights beside an answer, and words that look like them. No outside source: the replies
+are put together from their parts."""
+
+from __future__ import annotations
+
+import pytest
+
+from intake.domain.words.whole_message import Understood, understand
+from intake.model.need import NeedKind
+from tests.words.test_replies import KITCHEN, LETTERS, facts_of
+
+
+def _read(letter: str, words: str) -> Understood:
+    return understand(words, LETTERS[letter], KITCHEN, "<m>")
+
+
+def _facts(letter: str, words: str) -> list[str]:
+    return facts_of(_read(letter, words))
+
+
+@pytest.mark.parametrize(
+    "asks", ["does it matter that it slopes?", "will the units reach the ceiling?", "can we paint it first?"]
+)
+def test_a_question_behind_a_length_is_seen(asks: str) -> None:
+    assert NeedKind.QUESTION in [n.kind for n in _read("C", f"It's 241 and 240.5, {asks}").needs]
+
+
+def test_a_question_for_forms_sake_is_not() -> None:
+    assert _read("C", "It's 241 and 240.5, is that enough?").needs == ()
+
+
+@pytest.mark.parametrize(
+    "changing",
+    [
+        "The old tiles come up before you start",
+        "The laminate is coming up",
+        "The radiator under the window is coming off",
+    ],
+)
+def test_what_comes_up_or_off_changes_the_room(changing: str) -> None:
+    assert _read("A", f"386.5, 14, no gas, 241. {changing}.").needs
+
+
+@pytest.mark.parametrize(
+    "talk",
+    [
+        "I've been plastering for 31 years",
+        "Poppy wants to move into the pantry",
+        "My cleaner is going to hear about the cobweb",
+        "We are all a bit tired after the showroom",
+        "My father's tape, and it has never been wrong",
+        "I deleted your letter by mistake",
+        "My lad held the tape and would rather have been anywhere else",
+        "My wife is sending from her phone",
+    ],
+)
+def test_words_of_change_in_another_sense_call_for_nobody(talk: str) -> None:
+    assert _read("A", f"386.5, 14, no gas, 241. {talk}.").needs == ()
+
+
+@pytest.mark.parametrize(
+    "about", ["My husband is worried about the corner unit", "We're a bit concerned about the steps"]
+)
+def test_who_is_worried_is_heard(about: str) -> None:
+    assert _read("A", f"386.5, 14, no gas, 241. {about}.").needs
+
+
+@pytest.mark.parametrize(
+    "range_", ["Between 240 and 241 everywhere", "It's from 238 to 242", "zwischen 240 und 241"]
+)
+def test_the_ends_of_a_range_are_in_doubt(range_: str) -> None:
+    assert [f for f in _facts("C", range_) if "=?" not in f] == []
+
+
+@pytest.mark.parametrize(
+    ("words", "facts"),
+    [
+        ("Ceiling 241 by the door, 240.5 by the window", "ceiling-height=2410 ceiling-height=2405"),
+        (
+            "Ceiling: 241 next to the back door and 239 at the window",
+            "ceiling-height=2410 ceiling-height=2390",
+        ),
+        ("Ceiling 241 by the door, 215 by the window", "ceiling-height=2410 ceiling-height=?2150"),
+        ("Ceiling 241, the window 240.5", "ceiling-height=2410 ceiling-height=?2405"),
+    ],
+)
+def test_a_second_height_by_an_opening_is_the_ceilings(words: str, facts: str) -> None:
+    assert _facts("C", words) == facts.split()
+
+
+@pytest.mark.parametrize("joint", ["\n", ", "])
+def test_a_list_by_names_with_colons_is_certain(joint: str) -> None:
+    told = joint.join(("sill: 101", "top: 211", "depth: 12"))
+    assert _facts("B", told) == ["sill-height=1010", "head-height=2110", "reveal-depth=120"]
+
+
+@pytest.mark.parametrize("yes", ["Yes", "yep.", "Ja.", "Hi Tom,\nYes"])
+def test_a_yes_that_a_reply_begins_with_is_to_the_number(yes: str) -> None:
+    assert "wall-sections=2835" in _facts("B", f"{yes}\nSill - 101\nTop - 211\nRecess - 12")
+
+
+def test_a_yes_beside_nothing_else_may_be_to_anything() -> None:
+    assert "wall-sections=2835" not in _facts("B", "I got your list. Yes. Sill 101, top 211.")
+
+
+@pytest.mark.parametrize("unsure", ["not sure", "no idea", "?"])
+def test_the_place_of_one_thing_is_not_the_next_ones(unsure: str) -> None:
+    found = _facts("B", f"2. 101, 211, 12. fuse box hall, gas meter: {unsure}, boiler loft, water: street")
+    assert "gas-meter=place" not in found
+
+
+@pytest.mark.parametrize("beside", ["next to it", "right beneath it", "beside it"])
+def test_what_is_beside_the_thing_before_is_placed(beside: str) -> None:
+    assert "gas-meter=place" in _facts(
+        "B", f"The fuse box is in the cupboard in the hall, gas meter {beside}, boiler in the loft."
+    )
+
+
+def test_everything_but_one_thing_is_in_one_place() -> None:
+    found = _facts(
+        "B", "Everything is in the cupboard under the stairs apart from the boiler which is in the bathroom"
+    )
+    assert sorted(found) == ["boiler=place", "consumer-unit=?place", "gas-meter=?place", "water-main=?place"]
+
+
+def test_a_name_and_words_that_nobody_knows_are_read_by_somebody() -> None:
+    assert _read("A", "380,5. 12. Gaszähler: Xyzabgang qurstu. 241").needs
+
+
+def test_a_stop_and_nothing_is_read() -> None:
+    assert _facts("B", "Yes, . , 90, . 210") is not None
