@@ -97,7 +97,6 @@ _HANGS_ON = re.compile(
     r"|any|both|is|are|not|unter|über|neben|hinter|bei|beim|im|an|von|vom|und|oder|kein|keine|keinen)$",
     re.I,
 )
-_FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
 _PLURAL = re.compile(
     r"\b(?!in|cent|mill|met|cm|mm)[a-z]{2,20}[a-rt-z]s|goldfish|fish|sheep|geese|mice|women|postmen|grandchildren"
 )
@@ -112,7 +111,6 @@ MOST_HOURS = 24
 """In a day."""
 MOST_COUNTED = 60
 """More things than that nobody counts in a room."""
-_TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
 
 
 @dataclass(frozen=True)
@@ -285,9 +283,11 @@ class Clause:
 
     def has(self, *concepts: C) -> bool:
         """Whether a word plays one of these parts; words within the name of a thing do not count."""
-        return not self.parts.isdisjoint(concepts) or any(
-            w.concepts.intersection(concepts) for w in self.apart
-        )
+        return not self._played.isdisjoint(concepts)
+
+    @cached_property
+    def _played(self) -> frozenset[C]:
+        return self.parts.union(*(w.concepts for w in self.apart))
 
     @cached_property
     def parts(self) -> frozenset[C]:
@@ -391,10 +391,3 @@ def _led_in(text: str, lexicon: Lexicon, language: str) -> list[str]:
 
 def _inside(cut: tuple[int, int], spans: Iterable[tuple[int, int]]) -> bool:
     return any(start < cut[1] - 0 and end > cut[0] for start, end in spans)
-
-
-def one_length_between_two(text: str, mentions: Sequence[Mention]) -> bool:
-    """ "From the sill to the ceiling is 132": the length of neither."""
-    items = {m.items for m in mentions}
-    start = _FROM.search(text)
-    return len(items) > 1 and start is not None and bool(_TO.search(text, start.end()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 
 def any_of(*words: str) -> str:
@@ -217,6 +218,7 @@ def _stops_said(text: str) -> str:
     return _STOP_SAID.sub(lambda m: {"c": ",", "n": "\n"}.get(m[1][0].lower(), "."), text)
 
 
+@lru_cache(maxsize=256)
 def sentences(text: str) -> tuple[str, ...]:
     """The customer's sentences: quoted lines and all under a quoting line left out, wrapped lines joined."""
     lines: list[str] = []

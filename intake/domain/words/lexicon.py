@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -139,8 +139,9 @@ IT_IS = re.compile(r"^\s*(?:it|which|that|they|both|all)(?:'s|'re| is| are| sits
 ARE = re.compile(r"^\s*(?:are|all|both|sit|live)\b", re.I)
 BARE_NAME = re.compile(r"\A\W*+(?:the|our|my|a|an|both)?\s*+(?:[a-z]++\s*+){1,3}", re.I)
 
-
 _WORD = re.compile(r"\w+")
+_FROM = re.compile(r"\b(?:from|between|zwischen|von)\b", re.I)
+_TO = re.compile(r"\b(?:to|and|bis|und)\b", re.I)
 
 
 @dataclass(frozen=True)
@@ -168,17 +169,20 @@ class Lexicon:
                     named.setdefault((absent, word.lower()), []).append(item.id)
         ordered = sorted(named.items(), key=lambda entry: -len(entry[0][1]))
         self._patterns = [
-            (word[:2], _phrase(word), tuple(dict.fromkeys(ids)), absent) for (absent, word), ids in ordered
+            (_phrase(word), tuple(dict.fromkeys(ids)), absent) for (absent, word), ids in ordered
         ]
+        self._beginning: dict[str, list[int]] = {}
+        """Which of the patterns may be in a text with a word that begins so; "" for those with a sign there."""
+        for at, ((_, word), _ids) in enumerate(ordered):
+            self._beginning.setdefault("" if word[1:2] in ("=", "#") else word[:2], []).append(at)
         self.mentions = lru_cache(maxsize=2048)(self._mentions)
         """The things that a clause names, in order; a message's clauses are asked for again and again."""
 
     def _mentions(self, clause: str) -> tuple[Mention, ...]:
         found: list[Mention] = []
-        begun = {word[:2].lower() for word in _WORD.findall(clause)}
-        for begins, pattern, items, absent in self._patterns:
-            if begins not in begun and begins[-1:] not in "=#":
-                continue
+        begun = {"", *(word[:2].lower() for word in _WORD.findall(clause))}
+        for at in sorted(at for begins in begun for at in self._beginning.get(begins, ())):
+            pattern, items, absent = self._patterns[at]
             for match in pattern.finditer(clause):
                 free = all(match.end() <= m.start or match.start() >= m.end for m in found)
                 after = clause[match.end() :]
@@ -187,6 +191,13 @@ class Lexicon:
                 ):
                     found.append(Mention(match.start(), match.end(), items, absent))
         return tuple(sorted(found, key=lambda m: m.start))
+
+
+def one_length_between_two(text: str, mentions: Sequence[Mention]) -> bool:
+    """ "From the sill to the ceiling is 132": the length of neither."""
+    items = {m.items for m in mentions}
+    start = _FROM.search(text)
+    return len(items) > 1 and start is not None and bool(_TO.search(text, start.end()))
 
 
 MORE_NAMES = {

@@ -147,8 +147,10 @@ class Unnumbered:
     def _each_for_one(self, told_apart: Sequence[str]) -> list[ReplyPart]:
         """The same of lines or of sentences."""
         lines, slots = [x.strip(" .") for x in told_apart], self._slots()
+        if not 3 <= len(slots) <= len(lines) or len({s.ask for s in slots}) != len(slots):
+            return []
         told = [x for x in lines if x and not self._courtesy(x)]
-        if len(slots) < 3 or len(told) != len(slots) or len({s.ask for s in slots}) != len(slots):
+        if len(told) != len(slots):
             return []
         fit = all(self._is_line_for(x, s) for x, s in zip(told, slots, strict=True))
         rest = [ReplyPart(0, x) for x in lines if x and x not in told and not _NAME.match(x)]
@@ -175,11 +177,13 @@ class Unnumbered:
 
     def in_order(self, text: str = "") -> list[ReplyPart]:
         """As many short answers as things asked for, each of its thing's kind, in the letter's order."""
-        (fields, besides), slots = self._fields(text), self._slots()
+        if len(slots := self._slots()) < 2:
+            return []
+        fields, besides = self._fields(text)
         fields = self._with_refusals(fields, slots)
         more = fields[len(slots) :]
         places = self._places(more, slots)
-        if len(slots) < 2 or len(fields) < len(slots):
+        if len(fields) < len(slots):
             return []
         if not (places or all(self._goes_on(f, slots[-1]) for f in more)):
             return []
@@ -381,13 +385,6 @@ class Unnumbered:
         """The only request that asks whether what we read is right; 0 where there is none or more than one."""
         asking = [n for n, a in enumerate(self._asks, 1) if a.number is not None and len(a.choices) == 1]
         return asking[0] if len(asking) == 1 else 0
-
-
-def goes_on(whole: Clause, ask: Ask) -> bool:
-    """Whether a sentence after the answer to a request about a number goes on to something else: no length in it is
-    near what was read."""
-    values = [reading_of(v.number, None).values_mm for v in whole.lengths]
-    return bool(values) and ask.number is not None and not any(near(v, ask) for vs in values for v in vs)
 
 
 def one_more(whole: Clause, ask: Ask, checklist: Checklist) -> bool:

@@ -9,14 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property
 
-from intake.domain.words.clause import (
-    Clause,
-    Length,
-    clauses_of,
-    one_length_between_two,
-)
+from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
 from intake.domain.words.fitting import (
@@ -28,11 +23,12 @@ from intake.domain.words.fitting import (
     reaching,
     two_part_sill,
 )
-from intake.domain.words.lexicon import Lexicon, Mention
+from intake.domain.words.lexicon import Lexicon, Mention, one_length_between_two
 from intake.domain.words.numbers import reading_of, without
 from intake.domain.words.of_a_number import as_it_stands, as_said_before
 from intake.domain.words.somebody_elses import without_theirs
 from intake.domain.words.spelling import mended
+from intake.domain.words.taken_apart import as_one, taken_apart
 from intake.domain.words.things import Things, could_not
 from intake.domain.words.weighing import NOT_PLAIN, corrected_within, weakened, weighed
 from intake.model.checklist import ChecklistItem
@@ -79,20 +75,29 @@ class SentenceReader:
         self._mended = mended(sentence, dialect)
         words = as_said_before(self._mended.text) if said_again else self._mended.text
         heard = without(as_it_stands(without_theirs(words), offered), unheard)
-        self.clauses, self.whole = _taken_apart(heard, lexicon, language, unit)
+        self._heard = (heard, lexicon, language, unit)
+        self.whole = as_one(*self._heard)
         self.found: list[Statement] = []
         self.told: list[ToldClause] = []
-        self.corrects = self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
         self._open: list[str] = []
         self._last: list[str] = []
         self._before = [i for i in before if i in self._items]
         self._settled = settled
-        self._things = Things(self._items, self.clauses, sentence, lambda: self.found)
         self._summed = False
         """A sill was summed from two lengths."""
         self._could_not = False
         self._elsewhere = False
         self.asked = is_question(self._mended.text)
+
+    @cached_property
+    def clauses(self) -> list[Clause]:
+        """The sentence in parts."""
+        return taken_apart(*self._heard)
+
+    @cached_property
+    def corrects(self) -> bool:
+        """Whether it puts right what was said before."""
+        return self.whole.has(C.CORRECTION, C.SAID_BEFORE, C.TAKEN_BACK) or bool(self.whole.denied)
 
     def in_their_words(self, clause: Clause) -> str:
         """One of the clauses as the customer wrote it."""
@@ -115,6 +120,7 @@ class SentenceReader:
                 self.told = [ToldClause(c, items, True) for c in self.clauses]
                 self.found, self._last = found, items[-1:]
                 return self._weighed()
+        self._things = Things(self._items, self.clauses, self.text, lambda: self.found)
         parts = self.clauses
         if (
             self.asked
@@ -389,9 +395,3 @@ _OF_THE_ROOM_TOO = re.compile(
     re.I,
 )
 """ "Height 242": a window's top, or the ceiling."""
-
-
-@lru_cache(maxsize=1024)
-def _taken_apart(heard: str, lexicon: Lexicon, language: str, unit: str) -> tuple[list[Clause], Clause]:
-    """The clauses of a sentence and the whole as one; a sentence is looked at several times on its way."""
-    return clauses_of(heard, lexicon, language, unit), Clause(heard, 0, lexicon, language, unit)

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from intake.domain.words.answer_to_request import AnswerReader
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.numbers import every_reading
-from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, offers, same_ink
+from intake.domain.words.numbers import every_reading, reading_of
+from intake.domain.words.of_a_number import WHERE_IT_STANDS, both_offered, near, offers, same_ink
 from intake.domain.words.order import Unnumbered
 from intake.domain.words.places_in_order import LEAST_PLACES, is_a_place, places_in_order
 from intake.domain.words.said_of_items import SentenceReader
@@ -128,3 +128,10 @@ class UnnumberedAnswer:
         given = said if certain else weakened(said, WHICH_REQUEST, *_CERTAIN)
         self.taken.answer(ask, given, reader.corrects)
         return given
+
+
+def goes_on(whole: Clause, ask: Ask) -> bool:
+    """Whether a sentence after the answer to a request about a number goes on to something else: no length in it is
+    near what was read."""
+    values = [reading_of(v.number, None).values_mm for v in whole.lengths]
+    return bool(values) and ask.number is not None and not any(near(v, ask) for vs in values for v in vs)

@@ -105,14 +105,15 @@ def language_of(text: str) -> str:
 _APART = {Concept.CHANGE: CHANGES, Concept.DISPUTE: NOT_DRAWN, Concept.COULD_NOT: COULD_NOT}
 
 
-def told_apart(text: str) -> list[Spoken]:
+@lru_cache(maxsize=2048)
+def told_apart(text: str) -> tuple[Spoken, ...]:
     """The stretches of `text` that say, in words that stand apart, that something will be altered, is not drawn or
     could not be done."""
-    return [
+    return tuple(
         Spoken(*m.span(), frozenset({concept}))
         for concept, words in _APART.items()
         for m in words.finditer(text)
-    ]
+    )
 
 
 @lru_cache(maxsize=2048)

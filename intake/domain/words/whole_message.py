@@ -40,13 +40,13 @@ from intake.domain.words.labels import ReplyPart, parts
 from intake.domain.words.lexicon import lexicon_of
 from intake.domain.words.numbers import every_reading, reading_of, unit_for_all
 from intake.domain.words.of_a_number import of_another_number, repeats_one, told_once, unless_mixed_up
-from intake.domain.words.order import Unnumbered, goes_on, one_more
+from intake.domain.words.order import Unnumbered, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.taken import TOLD, Taken
 from intake.domain.words.to_come import altered, implausible
-from intake.domain.words.unnumbered_answers import UnnumberedAnswer
+from intake.domain.words.unnumbered_answers import UnnumberedAnswer, goes_on
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import (
