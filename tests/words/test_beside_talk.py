@@ -129,3 +129,23 @@ def test_a_name_and_words_that_nobody_knows_are_read_by_somebody() -> None:
 
 def test_a_stop_and_nothing_is_read() -> None:
     assert _facts("B", "Yes, . , 90, . 210") is not None
+
+
+@pytest.mark.parametrize("no", ["No.", "Nope.", "Nein.", "Not quite."])
+def test_a_bare_no_to_what_we_read_reaches_somebody(no: str) -> None:
+    assert _read("B", f"{no} Sill 101, top 211, recess 12.").needs
+
+
+@pytest.mark.parametrize(("depth", "fact"), [("60", "reveal-depth=60"), ("30", "reveal-depth=?300")])
+def test_a_small_number_among_millimetres_may_be_centimetres(depth: str, fact: str) -> None:
+    assert fact in _facts("B", f"Yes. 1100, 2150, {depth}")
+
+
+def test_a_yes_beside_another_reading_of_the_number_is_in_doubt() -> None:
+    assert "wall-sections=2835" not in _facts(
+        "B", "Yes\nI measured the wall, it's 285.5. Sill 101, top 211, recess 12"
+    )
+
+
+def test_a_place_that_somebody_thinks_is_in_doubt() -> None:
+    assert "gas-meter=?place" in _facts("A", "386.5. 14. In the porch, I think. 241.")

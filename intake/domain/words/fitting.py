@@ -204,8 +204,11 @@ def _another_left(
 
 
 def in_one_unit(found: Sequence[Statement], lengths: Sequence[Length]) -> bool:
-    """Whether bare numbers that were taken in the order of the things asked for are all in one unit: "104, 210, 103" is
-    no recess of 103 mm, and "101, 210, 14 inches" in one at most. `lengths` are those that `found` was made of."""
-    pairs = [(s, v.number) for s, v in zip(found, lengths, strict=True) if not v.number.unit]
+    """Whether numbers written bare that were taken in the order of the things asked for are all in one unit: "104, 210,
+    103" is no recess of 103 mm, "1100, 2150, 12" no one of 12 cm for certain, and "101, 210, 14 inches" in one at most.
+    `lengths` are those that `found` was made of."""
+    written = zip(found, lengths, strict=True)
+    bare = ((s, v.number) for s, v in written if v.number.unit in ("", "mm"))
+    pairs = [(s, n) for s, n in bare if not n.unit or n.text.isdigit()]
     inches = any(v.number.unit in ("in", "ft") for v in lengths)
     return not (pairs and inches) and len({round((s.value_mm or 0) / float(n.figure)) for s, n in pairs}) < 2

@@ -142,6 +142,20 @@ def same_ink(values: Iterable[int], ask: Ask) -> bool:
     return any(digits_apart(v, o) <= ONE_DIGIT for v in values for o in offers(ask))
 
 
+_BARE_YES = re.compile(r"\W{0,4}(?:yes|yep|yeah|yup|ja|jawohl)\W{0,4}", re.I)
+
+
+def begins_with_yes(text: str, reply: str, ask: Ask) -> bool:
+    """ "Yes. Sill 101, top 211 ...": whether a sentence is a bare yes, which a reply with lengths begins with, none of
+    them another reading of the number that was asked about."""
+    if not _BARE_YES.fullmatch(text):
+        return False
+    before, _, after = reply.partition(text.strip(" .!,"))
+    values = [every_reading(n) for n in numbers(after)[0]]
+    again = any(same_ink(v - offers(ask), ask) for v in values)
+    return len(before.split()) < 4 and len(re.findall(r"\d+", after)) > 1 and not again
+
+
 def told_once(text: str, asks: Sequence[Ask]) -> list[set[int]]:
     """What each request about a number offers, but for those of which a message tells two lengths that may be its ink:
     of "I wrote 83. It is 38." nobody can tell by the first sentence alone what stands on the plan."""

@@ -17,7 +17,7 @@ from intake.domain.words.fitting import fits
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.lexicon import says_none
 from intake.domain.words.numbers import every_reading, numbers, reading_of
-from intake.domain.words.of_a_number import near, of_another_thing, offers, same_ink
+from intake.domain.words.of_a_number import begins_with_yes, near, of_another_thing, offers, same_ink
 from intake.domain.words.places_in_order import are_places
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
@@ -35,7 +35,6 @@ from intake.domain.words.turns import (
     SPOT,
     TOLD_BY,
     YES,
-    begins_with_yes,
     lettered,
 )
 from intake.domain.words.weighing import BARE_NO
@@ -365,8 +364,10 @@ class Unnumbered:
             return offering[0], bool(_ONE_OF_TWO.search(text))
         ask = self._confirmed()
         yes = YES.match(text) or MAYBE.match(text)
-        certain = CONFIRMED.fullmatch(text) or begins_with_yes(text, self._text)
-        return (ask, bool(certain)) if ask and yes else (0, False)
+        if not (ask and yes):
+            return 0, False
+        certain = CONFIRMED.fullmatch(text) or begins_with_yes(text, self._text, self._asks[ask - 1])
+        return ask, bool(certain)
 
     def first(self, reader: SentenceReader) -> tuple[int, str, bool]:
         """The request that a choice or a yes at the beginning of a longer sentence is to, 0 for none, its words, and

@@ -44,18 +44,9 @@ VERDICT = re.compile(
     re.I,
 )
 """ "The third reading is right", "you had that wrong": whatever it is said of."""
+REFUSES = re.compile(r"\W{0,4}(?:no|nope|nein|not quite|nicht ganz)\W{0,4}", re.I)
+""" "No.": to what we asked."""
 WRONG = re.compile(r"\b(?:wrong|falsch|nicht|not)\b|n't\b", re.I)
-_BARE_YES = re.compile(r"\W{0,4}(?:yes|yep|yeah|yup|ja|jawohl)\W{0,4}", re.I)
-
-
-def begins_with_yes(text: str, reply: str) -> bool:
-    """ "Yes. Sill 101, top 211 ...": whether a sentence is a bare yes, which a reply with lengths begins with."""
-    if not _BARE_YES.fullmatch(text):
-        return False
-    before, _, after = reply.partition(text.strip(" .!,"))
-    return len(before.split()) < 4 and len(re.findall(r"\d+", after)) > 1
-
-
 NO = re.compile(
     r"^\W*(?:no|nope|nah|wrong|neither|none of (?:them|those|these)|nein|weder|falsch|keins|keine(?:r|s)? von)\b",
     re.I,

@@ -50,7 +50,7 @@ from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.signs import loud, weighs_enough
 from intake.domain.words.somebody_elses import only_theirs
 from intake.domain.words.taken import Taken
-from intake.domain.words.turns import VERDICT, WRONG
+from intake.domain.words.turns import REFUSES, VERDICT, WRONG
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
@@ -277,9 +277,10 @@ class Waiting:
         asking = [n for n, a in enumerate(self.asks, 1) if a.number is not None and len(a.choices) == 1]
         open_ = [n for n in asking if n not in answered]
         for at, clause in enumerate(self.clauses if open_ else ()):
-            if clause.fate is Fate.UNREAD or clause.about or not VERDICT.search(clause.text):
+            refuses = at == 0 and REFUSES.fullmatch(clause.text)
+            if clause.fate is Fate.UNREAD or clause.about or not (refuses or VERDICT.search(clause.text)):
                 continue
-            if len(open_) > 1 or WRONG.search(clause.text):
+            if refuses or len(open_) > 1 or WRONG.search(clause.text):
                 self.clauses[at] = replace(clause, fate=Fate.UNREAD)
                 self.unread(clause.text)
             elif open_[0] not in {a.ask for a in taken.answers}:

@@ -91,6 +91,7 @@ _NEXT_TO = re.compile(
     r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
 )
 _STOP = re.compile(r"[,;:.()]")
+_I_THINK = re.compile(r"\b(?:i|we) (?:think|believe|guess|reckon|suppose)\b|\bglaube? ich\b", re.I)
 _FIRST_PERSON = re.compile(r"\b(?:i|we|he|she|ich|wir)\b", re.I)
 LONGEST_PLACE = 14
 """Words of a sentence that is a place and nothing else, at most; common practice, no source."""
@@ -170,7 +171,12 @@ class Whereabouts:
         whole, left = reader.whole, [i for i in self._items if i not in told]
         place = (PLACED.match(whole.text) or SPOT.match(whole.text)) and _SOMEWHERE.search(whole.text)
         turned = (C.NEGATION, C.COULD_NOT, C.LATER, C.PICTURE, C.ASIDE, C.WINDOW, C.CHANGE, C.BUSINESS)
-        other = whole.lengths or whole.mentions or whole.has(*turned) or _FIRST_PERSON.search(whole.text)
+        other = (
+            whole.lengths
+            or whole.mentions
+            or whole.has(*turned)
+            or _FIRST_PERSON.search(_I_THINK.sub("", whole.text))
+        )
         if len(left) != 1 or not place or other or len(whole.words) > LONGEST_PLACE:
             return []
         return [_doubtful(left[0], reader.text, NOT_FOR_CERTAIN, StatementKind.PLACE)]
