@@ -12,6 +12,7 @@ from intake.domain.words.fates import Fate
 from intake.domain.words.ours import without_letters
 from intake.domain.words.signature import unsigned
 from intake.domain.words.spelled import in_figures
+from intake.domain.words.weighing import ANOTHER_BESIDE, ANOTHER_UNIT
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 from tests.words.test_spelled import english, german
@@ -92,3 +93,13 @@ def test_metres_and_centimetres_are_said_without_the_word(spelled: Callable[[int
         for rest in range(1, 100):
             words = f"{spelled(metres)} {spelled(rest)}"
             assert in_figures(words).text == (str(100 * metres + rest) if rest >= 10 else words)
+
+
+def test_each_length_keeps_its_own_doubt() -> None:
+    """Beside a sill in inches the others may be so too; which unit the bare 5 has nobody can tell."""
+    answers = understand('2. sill 40", top 210, recess 5', LETTERS["B"], KITCHEN, "<m>").answers
+    assert [(a.statement.value_mm, a.statement.doubt) for a in answers] == [
+        (1016, ANOTHER_BESIDE),
+        (2100, ANOTHER_BESIDE),
+        (50, ANOTHER_UNIT),
+    ]
