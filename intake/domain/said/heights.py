@@ -11,7 +11,7 @@ from intake.domain.lengths.notation import AGREE_MM
 from intake.domain.lengths.plausible import DOOR_HEIGHT_MM, LEAST_HEAD_MM
 from intake.domain.room.naming import cm
 from intake.domain.said.plan_numbers import Numbering
-from intake.domain.sketch.room_from_reading import with_height
+from intake.domain.sketch.room_from_reading import HEIGHT_FIELDS, with_height
 from intake.domain.words.clause import Clause, clauses_of
 from intake.domain.words.concepts import Concept
 from intake.domain.words.cues import elsewhere, is_question, sentences
@@ -25,7 +25,6 @@ from intake.model.reading import GivenBy, Role
 from intake.model.room import OPENINGS, SECTION_LENGTHS, Measurement, RoomSurvey, Section, SectionKind
 from intake.model.word import HeightWord, Statement, StatementKind, Way
 
-FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 ELSEWHERE = -1
 """The index of a number that is on no plan."""
 
@@ -48,7 +47,7 @@ _DOORS = OPENINGS - {SectionKind.WINDOW}
 def heights_in(said: Sequence[Statement]) -> tuple[HeightWord, ...]:
     """The heights among what the customer's words say; `said` in the order in which it was written. An answer about
     one number of the plan is laid over that number and is none."""
-    heights = (Role.CEILING, *FIELDS)
+    heights = (Role.CEILING, *HEIGHT_FIELDS)
     return tuple(
         HeightWord(
             Role(s.item),
@@ -197,7 +196,7 @@ def _put(
 
 def _field(height: HeightWord) -> str:
     below = height.role is Role.HEAD and not height.door and height.value_mm < LEAST_HEAD_MM
-    return "tall" if below else FIELDS[height.role]
+    return "tall" if below else HEIGHT_FIELDS[height.role]
 
 
 def _with(section: Section, name: str, height: HeightWord, certain: bool) -> Section:

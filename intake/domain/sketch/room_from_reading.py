@@ -77,8 +77,8 @@ def room_from_reading(
         )
         walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
         across = tuple(maker.across())
-    for role, field in HEIGHT_FIELDS.items():
-        maker.attach(walls, role, field)
+    for role in HEIGHT_FIELDS:
+        maker.attach(walls, role)
     ceilings = maker.of_role(Role.CEILING)
     taken = [way_in_taken(w.letter) for w, o in zip(walls, ordered, strict=True) if o.wall == way_in]
     return RoomSurvey(
@@ -277,7 +277,7 @@ class _Maker:
         share = drawn if entry.crowded and drawn else number.span or drawn
         return Section(kind, self.measurement(index, name), share=share, swing=_swing(feature))
 
-    def attach(self, walls: list[Wall], role: Role, field: str) -> None:
+    def attach(self, walls: list[Wall], role: Role) -> None:
         """Give each height to the nearest opening, on its own wall if it has one; an opening with a sill is a window.
 
         A head height below 1.7 m cannot be above the floor and counts as measured from the sill (common practice).
@@ -285,22 +285,25 @@ class _Maker:
         for i, number in enumerate(self.reading.numbers):
             if number.role is not role or i in self.used:
                 continue
-            spot = self._nearest_opening(walls, number, field)
+            spot = self._nearest_opening(walls, number)
             if spot is None:
                 continue
             wall, n = spot
             section = walls[wall].sections[n]
-            name = "tall" if field == "head" and 0 < (number.value_mm or 0) < LEAST_HEAD_MM else field
+            below = role is Role.HEAD and 0 < (number.value_mm or 0) < LEAST_HEAD_MM
+            name = "tall" if below else HEIGHT_FIELDS[role]
             measured = self.measurement(i, f"{section.length.id} {name}")
             changed = with_height(section, name, measured)
             sections = (*walls[wall].sections[:n], changed, *walls[wall].sections[n + 1 :])
             walls[wall] = replace(walls[wall], sections=sections)
 
-    def _nearest_opening(self, walls: list[Wall], number: ReadNumber, field: str) -> tuple[int, int] | None:
+    def _nearest_opening(self, walls: list[Wall], number: ReadNumber) -> tuple[int, int] | None:
+        field = SECTION_LENGTHS[HEIGHT_FIELDS[number.role]]
+
         def fits(wall: int, n: int) -> bool:
             section = walls[wall].sections[n]
             is_window = section.kind in (SectionKind.WINDOW, SectionKind.OPENING)
-            return getattr(section, SECTION_LENGTHS[field]) is None and (is_window or field == "head")
+            return getattr(section, field) is None and (is_window or number.role is Role.HEAD)
 
         open_spots = [(w, n, at) for w, n, at in self.openings if fits(w, n)]
         own = [(w, n, at) for w, n, at in open_spots if walls[w].index == number.wall]
