@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
+import numpy as np
 import pytest
 
-from intake.domain.room.changes import changes_on
+from intake.domain.room.changes import ANYTHING, changes_on
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net import NetAxis, solve
 from intake.domain.room.net_building import build_net
+from intake.domain.room.posterior import _three
 from intake.domain.room.room_file import room_from_dict
+from intake.domain.room.slip_chances import UNKNOWN_SLIP
 from intake.model.examination import SlipKind as K
 from intake.model.room import RoomSurvey
 from intake.wording import desk
@@ -79,3 +83,12 @@ def test_what_is_no_length_is_named_by_its_place(data: dict[str, Any], name: str
     """Counted from 1, as people count."""
     first = room_from_dict({"walls": WALLS} | data).findings[0]
     assert f"{name}: " in desk.worded(first.text)
+
+
+def test_three_lengths_wrong_by_anything_weigh_what_their_integral_says() -> None:
+    """Each of any size, as likely, by the trapezium rule over 8 m; with fewer than three to spare nothing shows them."""
+    sizes = np.linspace(-4000.0, 4000.0, 8001)
+    one = UNKNOWN_SLIP * math.exp(ANYTHING) * np.trapezoid(np.exp(-0.04 * sizes**2 / 2.0), sizes)
+    found = _three(30.0, 2.6, np.array([0.01, 0.04, 0.09]))
+    assert found == pytest.approx(3.0 * math.log(one) + 15.0)
+    assert _three(30.0, 2.4, np.array([0.04])) == -math.inf
