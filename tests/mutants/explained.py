@@ -111,6 +111,15 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "no share is below 0",
         ),
     ),
+    "sketch/drawn_openings.py": (
+        Explained(
+            "return wall is not None and any( => "
+            "0 < _most(n, reading.unit) < LEAST_OPENING_MM and feature_at(n, along(wall, n), [feature]) is feature",
+            "return wall is not None and any( 1 < _most(n, reading.unit) < LEAST_OPENING_MM"
+            " and feature_at(n, along(wall, n), [feature]) is feature",
+            "no length of a plan is a millimetre",
+        ),
+    ),
     "sketch/diagonals.py": (
         Explained(
             "return abs((_turn(number.box[0], number.box[1]) + 90.0) % 180.0 - 90.0) < 10.0",

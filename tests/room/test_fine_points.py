@@ -86,7 +86,7 @@ def test_what_is_no_length_is_named_by_its_place(data: dict[str, Any], name: str
 
 
 def test_three_lengths_wrong_by_anything_weigh_what_their_integral_says() -> None:
-    """Each of any size, as likely, by the trapezium rule over 8 m; with fewer than three to spare nothing shows them."""
+    """Each of any size, as likely, by the trapezium rule over 8 m; with two to spare nothing shows them."""
     sizes = np.linspace(-4000.0, 4000.0, 8001)
     one = UNKNOWN_SLIP * math.exp(ANYTHING) * np.trapezoid(np.exp(-0.04 * sizes**2 / 2.0), sizes)
     found = _three(30.0, 2.6, np.array([0.01, 0.04, 0.09]))
