@@ -112,7 +112,7 @@ def test_paper_plain_lined_or_squared_is_no_screen() -> None:
 def test_a_page_of_text_gives_no_numbers(readers: Readers) -> None:
     page = np.full((1600, 1200, 3), 250, np.uint8)
     line = "We would like to move the sink and the oven please"
-    for i in range(14):
+    for i in range(0, 14, 2):
         cv2.putText(page, line[i:], (80, 140 + 100 * i), cv2.FONT_HERSHEY_SIMPLEX, 1.2, (40, 40, 40), 3)
     reading = read_sketch(page, readers)
     assert {finding.code for finding in reading.findings} & {"page-of-text", "no-sketch"}
