@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from fixtures.hands import Hand
+from fixtures.hands.fractions import write_raised_five
 from fixtures.hands.strokes import StrokeHand
 from fixtures.training import clutter
-from fixtures.training.crops import Crop, Verdict, draw_crop
+from fixtures.training.crops import Crop, Verdict, draw_crop, otherwise
 from fixtures.training.drawers import DRAWERS, choose, drawn
 from fixtures.training.measure import Score, calibration_error, covered, reliability, same, score, share
 from fixtures.training.pages import page_crops
@@ -89,7 +90,31 @@ def test_a_half_written_as_a_fraction_is_spelt_as_point_five() -> None:
     rng = np.random.default_rng(4)
     crops = [draw_crop(rng, writer, Verdict.NUMBER) for _ in range(160)]
     assert sum(crop.text.endswith(".5") for crop in crops) > 8
-    assert not any("/2" in crop.text for crop in crops if "'" not in crop.text and '"' not in crop.text)
+    assert not any(crop.text.endswith("/2") for crop in crops)
+
+
+HAND = StrokeHand("three", 3)
+
+
+def test_a_small_raised_five_hangs_over_the_foot_of_its_number_and_is_half_a_centimetre() -> None:
+    rng = np.random.default_rng(4)
+    for _ in range(20):
+        written = write_raised_five(HAND, "31", rng, 40)
+        (_, top, right, foot), (left, _, _, hangs) = written.boxes[1:]
+        assert left >= right and hangs - top < 0.6 * (foot - top)
+    raised = [otherwise(HAND, "31,5", rng, 40) for _ in range(60)]
+    assert {said for each in raised if each for said in [each[1]]} == {"31.5"}
+
+
+def test_a_stroke_between_two_lengths_is_no_one_and_alone_beside_one_is_not_spelt() -> None:
+    rng = np.random.default_rng(4)
+    spelt = set()
+    for _ in range(40):
+        written, said = otherwise(HAND, "86/201", rng, 40) or pytest.fail("written as signs")
+        spelt.add(said)
+        stroke = max(written.boxes, key=lambda box: box[3] - box[1])
+        assert stroke[3] - stroke[1] > 1.2 * 40 and stroke[2] - stroke[0] > 0.25 * 40
+    assert spelt == {"86/201", "86", "201"}
 
 
 def test_every_drawer_draws_to_train_on_and_one_can_be_left_out() -> None:
