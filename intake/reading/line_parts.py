@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -56,6 +56,17 @@ def pieces(signs: list[Sign], crop: Grey) -> list[NumberPiece]:
         NumberPiece("".join(s.text for s in run), _is_number(run), (cuts[i], cuts[i + 1]))
         for i, run in enumerate(runs)
     ]
+
+
+def with_stroke(signs: list[Sign], spelt: str) -> list[Sign]:
+    """The signs, a stroke among them where the project's own recogniser spells the crop as two lengths that one parts:
+    to PP-OCR it may be a 1."""
+    inked = [i for i, sign in enumerate(signs) if sign.text != " "]
+    across = _WIDTH_AND_HEIGHT.fullmatch(spelt)
+    if across is None or len(inked) != len(spelt):
+        return signs
+    at = inked[across.start(1)]
+    return [*signs[:at], replace(signs[at], text=STROKE), *signs[at + 1 :]]
 
 
 def along(box: Box, point: NDArray[np.float64]) -> float:

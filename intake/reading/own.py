@@ -254,11 +254,12 @@ def reading_of(frames: Logits, chances: Logits, symbols: str, verdicts: Sequence
 
 
 def merged(found: Sequence[tuple[str, float]]) -> list[tuple[str, float]]:
-    """Adds up spellings that say the same: crossed-out characters and letters beside left out, a comma for a point."""
+    """Adds up spellings that say the same: crossed-out characters, letters beside and a stroke at the end left out, a
+    comma for a point."""
     total: dict[str, float] = {}
     likeliest: dict[str, str] = {}
     for text, p in found:
-        bare = parted(text.replace(STRUCK, "").strip())[1]
+        bare = parted(text.replace(STRUCK, "").strip(" /"))[1]
         if not bare:
             continue
         key = bare.replace(",", ".")

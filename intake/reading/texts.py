@@ -13,7 +13,7 @@ from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
 from intake.reading.kind_letters import lettered, parted
-from intake.reading.line_parts import NumberPiece, pieces
+from intake.reading.line_parts import NumberPiece, pieces, with_stroke
 from intake.reading.own import NOTHING, CropReading, OwnReader, together
 from intake.reading.ppocr import PaddleReader
 from intake.reading.readers import (
@@ -255,7 +255,8 @@ class CropReaders:
         if not line and _one_by_itself(own, cutting):
             return (NumberPiece(own.alternatives[0].text, True, (0.0, 1.0)),)
         if self._paddle is not None and frames is not None:
-            return tuple(pieces(self._paddle.spell(frames), cutting.crop))
+            spelt = own.alternatives[0].text if own.not_a_number < _NO_NUMBER and own.alternatives else ""
+            return tuple(pieces(with_stroke(self._paddle.spell(frames), spelt), cutting.crop))
         best = next((said[0].text for _, said in more if said), "")
         return (NumberPiece(best, True, (0.0, 1.0)),) if best and not line else ()
 

@@ -13,7 +13,7 @@ from fixtures.hands.fractions import write_half
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
 from intake.reading.ctc import Sign
-from intake.reading.line_parts import pieces
+from intake.reading.line_parts import pieces, with_stroke
 from intake.reading.own import OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import ROLES, Ink, Sorted
@@ -159,6 +159,20 @@ def _signs(text: str) -> list[Sign]:
 def test_a_stroke_parts_a_width_and_a_height_and_no_half_or_date(text: str, parts: list[str]) -> None:
     blank = np.full((48, 8 * len(text)), 255, np.uint8)
     assert [piece.text for piece in pieces(_signs(text), blank)] == parts
+
+
+@pytest.mark.parametrize(
+    ("seen", "spelt", "text"),
+    [
+        ("861201", "86/201", "86/201"),
+        ("86 1201", "86/201", "86 /201"),
+        ("86201", "86/201", "86201"),  # it saw no sign there
+        ("7112", "7.5", "7112"),
+        ("861201", "861201", "861201"),
+    ],
+)
+def test_a_sign_is_a_stroke_where_the_own_recogniser_spells_one(seen: str, spelt: str, text: str) -> None:
+    assert "".join(sign.text for sign in with_stroke(_signs(seen), spelt)) == text
 
 
 def test_width_and_height_beside_a_stroke_are_two_numbers(eyes: CropReaders) -> None:
