@@ -16,7 +16,7 @@ import numpy as np
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.crops import turned
-from intake.reading.halves import with_raised_fives, with_spaced_halves
+from intake.reading.halves import with_spaced_halves
 from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, STROKE, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
@@ -71,7 +71,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
         numbers = eyes.look(cuttings)
     numbers = _turned_upright(page, _uncut(page, numbers, eyes), eyes)
     mixed = _mixed(numbers)
-    numbers = with_raised_fives(_parted(page, numbers, mixed, eyes), eyes)
+    numbers = _parted(page, numbers, mixed, eyes)
     unit = _unit(numbers, eyes)
     numbers = _grown(
         page, _joined(page, _with_touching_digits(page, numbers, eyes, unit), eyes, unit), eyes, unit
@@ -81,7 +81,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     numbers = without_letters(numbers, [_line_of(n, [*words, *mixed]) for n in numbers], eyes)
     numbers = _parted_by_strokes(page, words, numbers, eyes)
     more = _overlooked(page, words, numbers, eyes)
-    numbers = with_raised_fives(_again(flat, ink, _apart([*numbers, *more], unit), eyes), eyes)
+    numbers = _again(flat, ink, _apart([*numbers, *more], unit), eyes)
     kept = eyes.witnessed(_apart(with_spaced_halves(page, numbers, eyes, unit), unit))
     named = [_labelled(number, words) for number in kept]
     return [
