@@ -161,8 +161,8 @@ ROOM = {
     "hinge-side": "hinge (as you face the door from inside)",
     "way-in-taken": "The opening in wall {wall} is taken for the way in, though it looks more like a window: no other"
     " can be.",
-    "opening-has-no-room": "An opening seems to be drawn in wall {wall} that its numbers leave no room for, or that"
-    " is drawn too narrow for one: it is left out of the plan.",
+    "opening-has-no-room": "An opening seems to be drawn in wall {wall} that its numbers leave no room for, that is"
+    " drawn too narrow for one, or that its only number seems to include: it is left out of the plan.",
     "stands-at-another-wall": "{read} stands at wall {there} and is counted to wall {wall}, where it fits.",
     "of-any-opening": "it may be of any of {count} openings",
     "no-door-read": "no door was read on the plan",

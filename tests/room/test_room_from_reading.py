@@ -347,6 +347,17 @@ def test_where_they_do_not_close_a_window_stays_to_be_measured() -> None:
     assert [f.code for f in room.findings] == ["opening-has-no-room"]
 
 
+def test_piers_as_long_as_one_another_are_not_taken_for_whole_walls() -> None:
+    """The room would close with them, 205 cm where the drawing has 300: it suits them better beside their windows."""
+    piers = [number("205", at, Role.SECTION, wall) for at, wall in (((930, 400), 1), ((70, 400), 3))]
+    room = room_from_reading(reading((*(n for n in NUMBERS if n.wall != 1), *piers), (WINDOW, *FACING)))
+    assert [[s.length.value_mm for s in room.walls[n].sections] for n in (1, 3)] == [
+        [None, 2050],
+        [2050, None],
+    ]
+    assert not room.findings
+
+
 @pytest.mark.parametrize(("written", "sections"), [("400", [4000]), ("240", [None, 2400])])
 def test_a_window_stays_where_the_drawing_leaves_it_room(written: str, sections: list[int | None]) -> None:
     """The facing wall has no number, so that the wall's length is a guess from the drawing: 300 cm."""

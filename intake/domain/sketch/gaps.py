@@ -7,6 +7,7 @@ own: it would hide a slip, or be asked of the customer for nothing. Nor is what 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from statistics import median
@@ -47,14 +48,15 @@ def without_room(room: RoomSurvey) -> dict[int, list[Span]]:
 
 
 def _measured_whole(room: RoomSurvey, placed: PlacedRoom) -> dict[int, list[Span]]:
-    """By wall the drawn openings that are part of its one number: nothing else says how long these walls are, and with
-    their numbers taken for the whole walls the room closes and each is checked."""
+    """By wall the drawn openings that are part of its one number: nothing else says how long these walls are, their
+    numbers suit the rest of the drawing better as whole walls than as parts, and as whole walls the room closes and
+    each is checked. (Two piers as long as one another beside two garden doors make a room close too.)"""
+    scale = _drawing_scale(room)
     found = {
         wall.index: [s.share for s in wall.sections if _is_drawn_only(s) and s.share is not None]
         for wall, laid in zip(room.walls, placed.walls, strict=True)
-        if laid.basis is Basis.ASSUMED and sum(not _is_drawn_only(s) for s in wall.sections) == 1
+        if laid.basis is Basis.ASSUMED and _suits_whole(wall, scale)
     }
-    found = {wall: spans for wall, spans in found.items() if spans}
     if not found:
         return {}
     tried, _ = check_sound(
@@ -70,6 +72,17 @@ def _measured_whole(room: RoomSurvey, placed: PlacedRoom) -> dict[int, list[Span
     return found if mine <= checked and judged(tried, net, adjustment).closes else {}
 
 
+def _suits_whole(wall: Wall, scale: float) -> bool:
+    """Whether a wall has one number, and drawn openings beside it, and the number, by so many millimetres a unit of the
+    drawing, is rather the whole wall's than that of the part that is left beside them."""
+    numbers = [s.length.value_mm for s in wall.sections if not _is_drawn_only(s)]
+    opened = sum(s.share[1] - s.share[0] for s in wall.sections if _is_drawn_only(s) and s.share)
+    if len(numbers) != 1 or not numbers[0] or not 0.0 < opened < 1.0 or not scale:
+        return False
+    drawn = wall.drawn * scale
+    return abs(math.log(numbers[0] / drawn)) < abs(math.log(numbers[0] / (drawn * (1.0 - opened))))
+
+
 def _without(wall: Wall, spans: Sequence[Span]) -> Wall:
     kept = (s for s in wall.sections if not (_is_drawn_only(s) and s.share in spans))
     return replace(wall, sections=tuple(kept))
@@ -78,15 +91,19 @@ def _without(wall: Wall, spans: Sequence[Span]) -> Wall:
 def _too_narrow(room: RoomSurvey) -> dict[int, list[Span]]:
     """The openings that are drawn narrower than any is, both by the lengths beside them and by those of the whole room;
     a slip of one length makes one of these wrong."""
-    by_wall = {wall.index: list(_scales(wall)) for wall in room.walls}
-    whole = median([scale for scales in by_wall.values() for scale in scales] or [0.0])
+    whole = _drawing_scale(room)
     found: dict[int, list[Span]] = {}
     for wall in room.walls:
-        scale = max(whole, median(by_wall[wall.index] or [0.0]))
+        scale = max(whole, median([*_scales(wall)] or [0.0]))
         for low, high in (s.share for s in wall.sections if _is_drawn_only(s) and s.share is not None):
             if 0.0 < (high - low) * wall.drawn * scale < DRAWN_NARROW * LEAST_OPENING_MM:
                 found.setdefault(wall.index, []).append((low, high))
     return found
+
+
+def _drawing_scale(room: RoomSurvey) -> float:
+    """Millimetres a unit of the drawing, by all lengths; 0 where there is none."""
+    return median([scale for wall in room.walls for scale in _scales(wall)] or [0.0])
 
 
 def _scales(wall: Wall) -> Iterator[float]:
