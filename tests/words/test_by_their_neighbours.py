@@ -53,6 +53,8 @@ def test_who_sends_pictures_promises(sent: str) -> None:
         ("Couldn't find the gas meter, nobody in the building knows", True),
         ("The gas meter can't be found, it has never been seen by anybody here", True),
         ("Den Gaszähler habe ich überall gesucht und nicht gefunden", True),
+        ("Den Gaszähler finde ich nicht, mir hilft niemand", True),
+        ("Can't get at the gas meter, I am never steady on my feet", True),
         ("I can't find the gas meter, never had to look for one before", False),
         ("Couldn't get to the gas meter, there are boxes everywhere", False),
         ("Couldn't get to the gas meter today, never got home before eight", False),
@@ -138,13 +140,12 @@ def test_water_goes_off_where_it_is_turned_off() -> None:
     assert "water-main=place" in _facts("B", "2. 101, 211, 12. The water goes off under the sink.")
 
 
-@pytest.mark.parametrize(
-    "said", ["We said 125", "I already said 125", "I did put 125", "we told you it was, we gave 125"]
-)
+@pytest.mark.parametrize("said", ["We said 125", "I already said 125", "I did put 125", "We gave you 125"])
 def test_what_is_only_said_again_is_not_denied(said: str) -> None:
     found = _read("B", f"{said} for the sill.")
     assert found.denied_mm == frozenset()
-    assert facts_of(found) == ["sill-height=1250"] or found.needs
+    assert facts_of(found) == ["sill-height=1250"]
+    assert found.needs == ()
 
 
 @pytest.mark.parametrize(
@@ -171,10 +172,38 @@ def test_what_may_not_be_drawn_is_for_a_person(undrawn: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "modest", ["I didn't draw it very well", "I forgot to draw the units", "never drawn anything before"]
+    "modest",
+    [
+        "I didn't draw it very well",
+        "I forgot to draw the units",
+        "never drawn anything before",
+        "I haven't drawn a plan since school",
+        "not drawn by me but by my son",
+        "I never drew the blinds, it was bright",
+        "I did not draw the curtains",
+        "we haven't drawn the money yet",
+    ],
 )
-def test_who_draws_badly_disputes_nothing(modest: str) -> None:
+def test_who_draws_badly_or_something_else_disputes_nothing(modest: str) -> None:
     assert not _read("C", f"242 and 241.5. Sorry, {modest}.").needs
+
+
+@pytest.mark.parametrize(
+    "undrawn",
+    [
+        "I forgot to draw a pillar in the corner",
+        "I didn't draw a chimney breast",
+        "We forgot to draw one window",
+        "I didn't draw one of the doors",
+        "I didn't draw an alcove that is there",
+        "I didn't draw my larder",
+        "I didn't draw the window so it's missing",
+        "Sorry forgot to draw the pillar",
+        "I never drew one of the pillars before",
+    ],
+)
+def test_what_in_the_room_is_not_drawn_is_for_a_person(undrawn: str) -> None:
+    assert [n.kind for n in _read("A", f"386.5, 14, no gas, 241. {undrawn}.").needs] == [NeedKind.DISPUTE]
 
 
 PLACES = ["consumer-unit", "gas-meter", "boiler", "water-main"]
@@ -284,6 +313,11 @@ def test_what_was_looked_for_is_what_cannot_be_found(words: str, fact: str) -> N
 
 def test_german_parts_what_could_not_be_done() -> None:
     assert _facts("C", "Selber messen kann ich die Decke leider nicht.") == ["ceiling-height=could-not"]
+
+
+def test_what_could_not_be_photographed_has_a_place() -> None:
+    said = "Den Gaszähler konnten wir im Keller nicht fotografieren, er ist im Keller."
+    assert "gas-meter=?place" in _facts("A", f"386.5, 15, 241. {said}")
 
 
 @pytest.mark.parametrize(

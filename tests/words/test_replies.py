@@ -196,7 +196,7 @@ HELD = {
     "twentyseventh": (0, 0, 4, 0.96),
     "twentyeighth": (1, 1, 5, 0.95),
     "twentyninth": (0, 0, 3, 0.96),
-    "thirtieth": (0, 0, 6, 0.94),
+    "thirtieth": (0, 0, 7, 0.94),
     "thirtyfirst": (0, 0, 9, 0.92),
     "thirtysecond": (0, 0, 2, 0.96),
 }

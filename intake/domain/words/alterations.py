@@ -14,6 +14,8 @@ _ENGLISH = (
     r" (?:in|out|up|down|over|through|where)\b(?! and out)"
     r"|\b(?:we are|we're|i am|i'm|they are|they're|s?he is|s?he's) (?:hacking|knocking|chipping|ripping|pulling|tearing"
     r"|taking) (?:\w+ ){0,3}(?:off|out|down)\b|\b(?:will|is going to) (?:gain|lose|grow|shrink)\b"
+    r"|\b(?:will|going to) look (?:\w+ )?different\b|\bmak(?:e|ing) (?:it|this|them|the \w+) (?:all )?open[ -]plan\b"
+    r"|\bmak(?:e|ing) the (?:window|door|wall|room|kitchen|opening) (?:\w+er)\b"
     r"|\b(?:new|another) \w+ (?:is |are )?(?:still )?to (?:go|come) (?:on|over|down)\b"
     r"|\b(?:tiles|tiling|flooring|boards|plaster(?:board)?|laminate|lino|carpet|underlay|screed)"
     r" (?:(?:is|are|still|yet|all) ){0,3}to (?:come|follow|go)\b"
@@ -43,22 +45,25 @@ _GERMAN = (
 )
 """That something will be altered, in words that other words part: verbs in two parts, the passive, "zu"."""
 CHANGES = re.compile(f"{_ENGLISH}|{_GERMAN}", re.I)
-_DO = r"(?:(?:aus|nach)?messen|finden|fotografieren|erreichen|sehen|lesen)"
+_DO = r"(?:(?:aus|nach)?messen|finden|erreichen|sehen|lesen)"
 COULD_NOT = re.compile(
     rf"\b{_DO} (?:kann|konnte|können|konnten) (?:ich|wir|man)\b[^.,;]{{0,40}}\bnicht\b"
     rf"|\b(?:kann|konnte|können|konnten) (?:ich|wir|man)\b[^.,;]{{1,40}}\bnicht (?:mehr )?{_DO}\b"
-    r"|\b(?:habe?|haben) (?:ich|wir)\b[^.,;]{1,40}\bnicht (?:gemessen|gefunden|geschafft|fotografiert|messen können)\b",
+    r"|\b(?:habe?|haben) (?:ich|wir)\b[^.,;]{1,40}\bnicht (?:gemessen|gefunden|geschafft|messen können)\b",
     re.I,
 )
 """ "Messen kann ich die Decke leider nicht"."""
+_IN_A_LIFE = r" (?:before|since (?:\w+ )?school|for (?:\w+ )?(?:years|decades|ages)|in (?:my|our|\w+) (?:life|years))\b"
 NOT_DRAWN = re.compile(
-    r"(?:\b(?:i|we|he|she|(?:my|our) \w+)(?:'ve|'d| have| had)? (?:\w+ )?|\A\W{0,3}|[,(-] ?)"
+    r"(?:\b(?:i|we|he|she|(?:my|our) \w+)(?:'ve|'d| have| had)? (?:\w+ )?|\A\W{0,3}|[,(-] ?|\b(?=forgot|did))"
     r"(?:(?:do|did|have|had)(?:n't| not)|never|forgot(?:ten)?|not|not sure|can't remember|cannot remember)\b"
     r"(?: (?:think|believe|sure|remember|know|if|whether|that|i|we|actually|even|to|have|had|ever|i'd|i've)|'ve){0,5}"
-    r" (?:draw(?:ing|n)?|drew|sketch(?:ed)?)\b(?! (?:(?:it|that|this|them|the \w+) )?(?:very|too|so|well"
-    r"|neatly|properly|to scale|straight|clearly|nicely|accurately|exactly"
-    r"|my|the units?|units?|you|cm|mm|anything|plans?|one|an?|for|since)\b)"
+    r" (?:draw(?:ing|n)?|drew|sketch(?:ed)?)\b(?! (?:(?:it|that|this|them|the (?:plan|drawing|sketch)) )?"
+    r"(?:(?:very|too|so|that) )?(?:well|neatly|properly|to scale|straight|clearly|nicely|accurately|exactly)\b"
+    r"| (?:by (?:me|us|hand)|(?:the )?units?|cm|mm)\b| (?:the )?(?:blinds|curtains|money)(?:\W*\Z|[,.;]| yet\b)"
+    rf"|(?: (?:anything|one|an?|plans?|kitchens?|rooms?)){{0,2}}(?: like (?:this|that|it))?{_IN_A_LIFE})"
     r"|\b(?:habe?|haben|hatte) (?:ich|wir)\b.{0,40}\b(?:nicht|vergessen)\b.{0,20}\b(?:ein|auf)?(?:ge|zu)?zeichn\w*",
     re.I,
 )
-""" "I don't think I drew that": something in the room is not on the plan."""
+""" "I don't think I drew that": something in the room is not on the plan. "I didn't draw it well" and "I never drew a
+plan before" are none."""

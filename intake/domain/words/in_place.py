@@ -72,7 +72,8 @@ _LOOSE_THINGS = (
 )
 _OF_LOOSE_THINGS = re.compile(
     rf"\s(?:(?:the|a|an|my|our|all|some|of|those|her|his|die|den"
-    rf"|das)\s){{0,3}}(?:\w+\s)?{_LOOSE_THINGS}\b",
+    rf"|das)\s){{0,3}}(?:\w+\s)?{_LOOSE_THINGS}\b(?! (?:of|fittings?|holders?)\b)"
+    rf"(?! (?:and|und|plus) (?:the|an?|my|our|its|one|die|den|das|eine?n?)\s(?!(?:\w+\s)?{_LOOSE_THINGS}\b))",
     re.I,
 )
 """ "We took down the blind": nothing that the design stands on."""
@@ -138,25 +139,26 @@ _IN_ANOTHER_SENSE = tuple(
     re.compile(words, re.I)
     for words in (
         r"\b(?:been|was|were) \|\w{4,12}\| (?:for )?(?:\d+|\w{3,12}(?: \w{3,12})?) years\b",
-        r"\|(?:wants?|going|want) to move\| (?:in|into|out|house|home|away|nearer|closer)\b",
-        r"\|(?:is|are|(?:it|that|they)'(?:s|re)) going\| to (?!(?:the|my|our|a|an|go|come|be)\b)\w",
+        r"\b(?:he|she|(?:my|our) \w+) \|is going\| to (?:hear about|love|enjoy|laugh)\b",
         r"\|(?:after|before|once) the\| (?:showroom|visit|weekend|holidays?|school|lunch|dinner|tea|meeting|call|shops?"
         r"|funeral|party|wedding|war|match|film|\w{3,6}day|children|kids|baby)\b",
     )
 )
-""" "Been plastering 31 years", "she wants to move into the pantry", "he is going to hear about it", "after the shops":
-a trade, a person and an hour. The bars are where the words begin and end."""
+""" "Been plastering 31 years", "he is going to hear about it", "after the shops": a trade, a person and an
+hour. The bars are where the words begin and end."""
 _NOTHING_BACK = tuple(
     re.compile(words, re.I)
     for words in (
-        r"(?:\bnever|\bnot|\bhardly|n't)(?: (?:ever|once|yet|often|be|been))*\s\|(?:wrong|mistake|incorrect)\|",
-        r"\b(?:delet|binn|thr|lost|los|sen|open|clos|press)\w*\s(?:your|the|my|it|this|that)\b[^.]{0,20}"
-        r"\|(?:by mistake|in error|wrongly)\|",
+        r"\b(?:tape|laser|it)(?:'s| has) never(?: once)? been \|wrong\|\W*\Z",
+        r"\b(?:deleted|binned|lost|thr[eo]wn?(?: away| out)?) your (?:\w+ )?(?:letter|e-?mail|message|list)"
+        r" \|(?:by mistake|in error)\|\W*\Z",
     )
 )
 """ "It has never been wrong", "I deleted your letter by mistake": nothing that was said is taken back."""
 _RATHER_BE = re.compile(r"rather\Z|rather have\Z", re.I)
-_BE = re.compile(r"\s(?:have )?(?:been|be|not say|stay)\b", re.I)
+_BE = re.compile(
+    r"\s(?:have )?(?:been|be) (?:anywhere|somewhere|elsewhere|in bed|in the (?:pub|garden))\b", re.I
+)
 """ "He would rather have been anywhere else": no wish to us."""
 
 
@@ -204,7 +206,7 @@ def in_place(word: Spoken, text: str, numbers: Sequence[Number], names: bool) ->
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.PERSON in word.concepts and _RATHER_BE.search(text[word.start : word.end]) and _BE.match(after):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
-    marked = f"{text[: word.start]}|{text[word.start : word.end]}|"
+    marked = f"{text[: word.start]}|{text[word.start : word.end]}|{after}"
     if C.TAKEN_BACK in word.concepts and any(words.search(marked) for words in _NOTHING_BACK):
         return Spoken(word.start, word.end, frozenset({C.KNOWN}))
     if C.TAKEN_BACK in word.concepts and _NO_WORDS.match(after):

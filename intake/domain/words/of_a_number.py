@@ -75,9 +75,11 @@ _ANOTHER_HAND = re.compile(
 """ "And my wife put 38"."""
 _I_SAID = re.compile(
     r"(?<!thought )\b(?:i|we)(?:'ve|'d| have| had)?(?: (?:already|just|definitely|did))* (?:said|say"
-    r"|gave(?: you)?|put|wrote)\b(?: (?:it was|it's|it is|that))?(?=\s(?:\w+\s){0,3}\d)",
+    r"|gave(?: you)?|(?<=did )put)\b(?: (?:it was|it's|it is|that))?(?=\s(?:\w+\s){0,3}\d)",
     re.I,
 )
+_FOR_WHAT = re.compile(r"\s?(?:cm|mm)?(?: (?:for|as|at) (?:the|my|our)(?: \w+){1,2})?\W*(?:\Z|[.!?\n])", re.I)
+""" "240 for the sill": a length, what it is of, and no reason."""
 ROUNDED_MM = 4
 """So far at most is a length from itself in inches to the next quarter."""
 ONE_DIGIT = 1
@@ -132,9 +134,11 @@ def as_said_before(sentence: str) -> str:
 
 
 def repeats_one(text: str) -> bool:
-    """Whether a message that says what it said before has one length and puts nothing in its place."""
-    said = _I_SAID.search(text)
-    return bool(said and not _IN_ITS_PLACE.search(text) and len({n.figure for n in numbers(text)[0]}) == 1)
+    """Whether a message that says what it said before has one length, gives no reason for it and puts nothing in its
+    place."""
+    said, told = _I_SAID.search(text), numbers(text)[0]
+    one = said and not _IN_ITS_PLACE.search(text) and len({n.figure for n in told}) == 1
+    return bool(one and _FOR_WHAT.match(text, told[0].end))
 
 
 def same_ink(values: Iterable[int], ask: Ask) -> bool:
