@@ -181,12 +181,16 @@ def _is_quick(pattern: re.Pattern[str], how: str, unit: str) -> bool:
     """Whether short texts show already that the long one is not too slow: it would not be if time grew with the
     square, or time grows no faster than the text."""
     tiny, three = ((unit * size)[:size] for size in (TINY, 3 * TINY))
-    if _at_best(pattern, how, tiny) < SLOW * (TINY / LONG) ** 2:
+    once = _at_best(pattern, how, tiny)
+    if once < SLOW * (TINY / LONG) ** 2:
         return True
-    limit = SLOW * (3 * TINY / LONG) ** 2
-    if _at_best(pattern, how, three) < limit:
+    limit, thrice = SLOW * (3 * TINY / LONG) ** 2, _at_best(pattern, how, three)
+    if thrice < limit:
         return True
-    limit = max(limit, STRAIGHT * _at_best(pattern, how, tiny, 3))
+    once = min(once, _at_best(pattern, how, tiny))  # of one look, chance might make a square look straight
+    if thrice < STRAIGHT * once:
+        return True
+    limit = max(limit, STRAIGHT * min(once, _at_best(pattern, how, tiny, 2)))
     return any(_at_best(pattern, how, three) < limit for _ in range(2))
 
 
