@@ -10,7 +10,7 @@ from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION, in_another_room
-from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER, in_one_unit
+from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER, beside_the_ceiling, in_one_unit
 from intake.domain.words.numbers import Reading, every_reading, reading_of
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, by_another_hand, in_inches, of_another_thing
 from intake.domain.words.places_in_order import places_in_order
@@ -42,6 +42,7 @@ from intake.domain.words.weighing import (
     ELSEWHERE,
     HEARSAY,
     NOT_ALL_KNOWN,
+    NOT_PLAIN,
     TWO_FOR_ONE,
     UNCERTAIN,
     bare_beside_inches,
@@ -128,7 +129,9 @@ class AnswerReader:
         if not doubt and not all(r.usual for r in reads):
             doubt = "doubt-unusual"
         kind = StatementKind.DOUBTFUL if doubt else StatementKind.VALUE
-        return [Statement(item.id, kind, reader.text, v, doubt=doubt) for v in values]
+        said = [Statement(item.id, kind, reader.text, v, doubt=doubt) for v in values]
+        others = beside_the_ceiling(reader.clauses) if item.one_value and not self.choices else set[int]()
+        return [in_doubt(s, NOT_PLAIN) if s.value_mm in others and not doubt else s for s in said]
 
     def _reading(self, value: Length, item: ChecklistItem) -> Reading:
         near = self.choices if self.ask.number is not None or len(self.choices) > 1 else ()

@@ -10,7 +10,7 @@ from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION, elsewhere
 from intake.domain.words.lexicon import Mention
-from intake.domain.words.numbers import reading_of
+from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.weighing import (
     ANOTHER_BESIDE,
     ANOTHER_UNIT,
@@ -91,7 +91,12 @@ def fits(item: ChecklistItem, clause: Clause, value: Length) -> bool:
 
 SLOPE_MM = 100
 """Two heights of a level ceiling hardly differ by more; common practice, no source."""
+LEVEL_MM = 20
+"""Farther below the ceiling a height in or over an opening may be its lintel's; common practice, no source."""
 _OPENING = re.compile(r"\b(?:windows?|doors?|doorways?|fenster\w*|\w*tür\w*)\b", re.I)
+_WITHIN_IT = re.compile(
+    rf"\b(?:in|inside|within|at|above|over|im|über)\s(?:[\w-]+\s){{0,2}}{_OPENING.pattern}", re.I
+)
 _AT_AN_OPENING = re.compile(rf"{PREPOSITION.pattern}\s(?:[\w-]+\s){{0,2}}{_OPENING.pattern}", re.I)
 _CORRECTS = re.compile(
     r"\b(?:oops|whoops|no|wait|hang on|hold on|scratch that|rather|moment|quatsch|nein|halt|doch)\b", re.I
@@ -105,17 +110,44 @@ _TURNS = re.compile(
 )
 
 
+_IS_AN_OPENING = re.compile(
+    r"\b(?:windows?|doors?|doorways?|fenster|\w*tür(?:en)?)\b(?=\W*(?:(?:is|are|at|measures?|ist|bei|misst)\b\W*)?\Z)",
+    re.I,
+)
+_HANGS_THERE = re.compile(
+    r"\b(?:cupboards?|cabinets?|wall units?|blinds?|box|pelmet|curtain rail|schrank|hängeschrank|rollo|kasten)\b"
+    r"(?=\W*(?:is|are|at|measures?|ist|bei|misst)\b|\W*\Z)",
+    re.I,
+)
+
+
 def only_leads(text: str) -> bool:
     """Whether nothing but small words stands before a length: "it is really"."""
     return not re.search(r"[^\W\d_]{3,}", _CORRECTS.sub("", _TURNS.sub("", text)))
 
 
-def one_more_height(item: ChecklistItem, value: Length, said: Iterable[Statement], text: str) -> bool:
+def one_more_height(
+    item: ChecklistItem, clause: Clause, value: Length, said: Iterable[Statement], text: str
+) -> bool:
     """ "241 by the door, 240.5 by the window": one more height of the ceiling, hardly another, and where it was."""
     told = [s.value_mm for s in said if s.item == item.id and s.value_mm]
     read = reading_of(value.number, item.range_mm).values_mm
-    near = any(abs(v - t) <= SLOPE_MM for v in read for t in told)
+    below = LEVEL_MM if _WITHIN_IT.search(clause.text) else SLOPE_MM
+    near = any(-below <= v - t <= SLOPE_MM for v in read for t in told)
     return item.one_value and near and not _OPENING.search(_AT_AN_OPENING.sub("", text))
+
+
+def beside_the_ceiling(clauses: Iterable[Clause]) -> set[int]:
+    """The lengths (mm) that the words before each say are of an opening, or of what hangs there: "ceiling 240 window
+    235", "by the window the blind box is at 235"."""
+    found: set[int] = set()
+    for clause in clauses:
+        at = 0
+        for value in clause.lengths:
+            lead, at = _AT_AN_OPENING.sub("", clause.text[at : value.start]), value.end
+            if _IS_AN_OPENING.search(lead) or _HANGS_THERE.search(lead):
+                found |= every_reading(value.number)
+    return found
 
 
 def reaching(

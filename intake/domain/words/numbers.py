@@ -104,6 +104,7 @@ CENTIMETRES_TO = (180, 850)
 common practice, no source."""
 INCHES = 12
 """In a foot."""
+BY_SIZE = "mm?"
 _FAR = 2.5
 """A bare number is taken for millimetres only where as centimetres it is so many times the longest usual."""
 
@@ -125,6 +126,8 @@ class Number:
     places: int = 0
     inwards: bool = False
     """Its unit is an "in" that may be no inches: "14 in"."""
+    guessed: bool = False
+    """Its unit is only what the other numbers of the message are in by their size."""
 
     @property
     def whole_mm(self) -> int | None:
@@ -205,20 +208,21 @@ def unit_for_all(text: str) -> str:
 
 
 def _only_millimetres(text: str) -> str:
-    """ "mm" where a message writes no unit and no decimals, and two numbers of it at least are too many centimetres for
-    a home: "3865, 90, none, 2410"; else ""."""
+    """BY_SIZE, millimetres, where a message writes no unit and no decimals, and two numbers of it at least are too many
+    centimetres for a home: "3865, 90, none, 2410"; else ""."""
     every = numbers(text)[0]
     plain = not any(n.unit or n.places or CENTIMETRES_TO[0] <= n.figure < CENTIMETRES_TO[1] for n in every)
-    return "mm" if plain and len({n.figure for n in every if n.figure >= CENTIMETRES_TO[1]}) > 1 else ""
+    return BY_SIZE if plain and len({n.figure for n in every if n.figure >= CENTIMETRES_TO[1]}) > 1 else ""
 
 
 def in_unit_for_all(number: Number, unit: str) -> Number:
     """A number without a unit in the one that the message gives for all, where a tape in a room may show as much."""
     if unit == IMPERIAL:
         return replace(number, inwards=False)
+    guessed, unit = unit == BY_SIZE, "mm" if unit == BY_SIZE else unit
     least, most = {"in": (1, 130), "ft": (1, 12), "mm": (40, 20000)}.get(unit, (0, 20000))
     fits = least <= number.figure <= most and not (unit == "mm" and number.places)
-    return replace(number, unit=unit) if fits and not number.unit else number
+    return replace(number, unit=unit, guessed=guessed) if fits and not number.unit else number
 
 
 def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[int] = ()) -> Reading:
@@ -235,6 +239,10 @@ def reading_of(number: Number, range_mm: tuple[int, int] | None, near: Sequence[
             *([inches] if inches and _usual(inches, range_mm, ()) else ()),
         ]
         return Reading(tuple(dict.fromkeys(both)) or bare.values_mm, bool(both))
+    if number.guessed:
+        either = (v for unit in ("cm", "mm") if (v := _millimetres(number, unit)) is not None)
+        if fit := tuple(v for v in either if _usual(v, range_mm, near)):
+            return Reading(fit, True)  # "sill 90" beside "top 2100" may be either
     if number.unit:
         value = number.whole_mm
         return Reading((value,) if value else (), value is not None and _usual(value, range_mm, near))

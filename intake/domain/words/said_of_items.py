@@ -15,6 +15,7 @@ from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE, NOT_EXACT, OUR_WORDS, elsewhere, is_question
 from intake.domain.words.fitting import (
+    beside_the_ceiling,
     doubt_of,
     fits,
     one_each,
@@ -24,7 +25,7 @@ from intake.domain.words.fitting import (
     two_part_sill,
 )
 from intake.domain.words.lexicon import Lexicon, Mention, one_length_between_two
-from intake.domain.words.numbers import reading_of, without
+from intake.domain.words.numbers import every_reading, reading_of, without
 from intake.domain.words.of_a_number import as_it_stands, as_said_before
 from intake.domain.words.somebody_elses import without_theirs
 from intake.domain.words.spelling import mended
@@ -276,6 +277,8 @@ class SentenceReader:
         between = clause.text[
             max((v.end for v in clause.lengths if v.end <= value.start), default=0) : value.start
         ]
+        if self._items[named[-1]].one_value and every_reading(value.number) & beside_the_ceiling([clause]):
+            return False
         return self._items[named[-1]].one_value or not re.search(r"[^\W\d_]{3,}", between)
 
     def _assign(self, named: list[str], clause: Clause, value: Length) -> None:
@@ -315,7 +318,7 @@ class SentenceReader:
         if not (self._open or self._last) and not (leads and self._all_usual(named[0], clause)):
             return
         for value in clause.lengths:
-            again = one_more_height(self._items[named[0]], value, self.found, self.whole.text)
+            again = one_more_height(self._items[named[0]], clause, value, self.found, self.whole.text)
             plain = again or not self.whole.has(C.WINDOW, C.DOOR)
             if leads and not self._could_not and plain:
                 self._value(named[0], clause, value)

@@ -50,6 +50,12 @@ _THERE = re.compile(r"\b(?:that|this|there)(?:'s| is)? where\s*(?:the|our|my)?\s
 _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 
 
+EXCEPT = re.compile(r"\b(?:apart from|except(?: for)?|other than|bar|außer|bis auf)\b[^.]{0,12}\Z", re.I)
+""" "Everything is under the stairs apart from the boiler": all the others are."""
+_LOOKED_FOR = re.compile(
+    r"\b(?:look(?:ed|ing)?|search(?:ed|ing)?|hunt(?:ed|ing)?) (?:\w+ )?for\b|\bgesucht\b|\bsuch(?:e|en|te|ten)\b",
+    re.I,
+)
 _FINDS_IT = re.compile(
     r"\b(?:find|see|locate|spot|trace)(?: (?:it|them|one|any|either|that|anywhere|at all))*\W*\Z"
     r"|\b(?:nicht|nirgends|nie)\s(?:gefunden|entdeckt|gesehen)\b",
@@ -147,6 +153,9 @@ class Things:
         """A place, where the words round a name give one."""
         item = self._items[item_id]
         after_it = PLACE_AFTER.match(after)
+        if EXCEPT.search(self._text[: clause.start] + before):
+            # "Everything apart from the meter is under the stairs": the place is that of all the others.
+            return False
         if _THERE.search(before) and any(
             PREPOSITION.search(c.text) for c in self._clauses if c.start < clause.start
         ):
@@ -187,7 +196,9 @@ class Things:
         if not _FINDS_IT.search(clause.text):
             return []
         told = {s.item for s in self._found()}
-        earlier = (m for c in self._clauses if c.start < clause.start for m in c.mentions if not m.absent)
+        before = [c for c in self._clauses if c.start < clause.start]
+        sought = [c for c in before if _LOOKED_FOR.search(c.text)] or before
+        earlier = (m for c in sought for m in c.mentions if not m.absent)
         return [i for m in earlier for i in m.items if i not in told and not self._items[i].range_mm][-1:]
 
     def _add(self, item: str, kind: StatementKind, doubt: str = "") -> None:

@@ -14,6 +14,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.said_of_items import SentenceReader
+from intake.domain.words.things import EXCEPT
 from intake.domain.words.turns import PLACED, SPOT
 from intake.model.checklist import ChecklistItem, EvidenceKind
 from intake.model.letter import Ask
@@ -84,8 +85,6 @@ _ALL_OF_THEM = re.compile(
     r"|everything|alles|alle)\b",
     re.I,
 )
-_EXCEPT = re.compile(r"\b(?:apart from|except(?: for)?|other than|bar|außer|bis auf)\b[^.]{0,12}\Z", re.I)
-""" "Everything is under the stairs apart from the boiler": all the others are."""
 _AMISS = re.compile(r"\b(?:burst|turned off at|broken|leak\w*|flood\w*|packed up)\b", re.I)
 _NEXT_TO = re.compile(
     r"\b(?:next to|beside|right by|alongside|with|neben|bei|beim)\s+(?:(?:the|our|my|dem|der)\s+)?\Z", re.I
@@ -134,6 +133,7 @@ class Whereabouts:
         chains, found = self._chains(text), list[Statement]()
         if not chains and not said:
             found = self._all_of_them(reader, told) or self._the_only_one(reader, told)
+        but = bool(chains and EXCEPT.search(text[: chains[0][0].start]))
         for at, chain in enumerate(chains):
             start = chains[at - 1][-1].end if at else 0
             before = text[start : chain[0].start]
@@ -142,9 +142,18 @@ class Whereabouts:
             if at and _only_beside(before):
                 found += _beside(chain, chains[at - 1], before, [*said, *found])
                 continue
-            judged = _of_a_mate(chain, said) or self._judged(
-                chain[0].item, after, before, reader, placed or bool(found)
-            )
+            if but and not at:
+                # "Everything is under the stairs apart from the boiler": the place before it is not its own.
+                before, after = "", after if _SOMEWHERE.search(before) else ""
+            mate = _of_a_mate(chain, said)
+            if mate and mate.kind is StatementKind.ABSENCE and _SOMEWHERE.search(after):
+                # "No gas, water in the cellar": what follows has a place of its own.
+                chain, mate, before = (
+                    [n for n in chain if n.item not in {s.item for s in said}] or chain,
+                    None,
+                    "",
+                )
+            judged = mate or self._judged(chain[0].item, after, before, reader, placed or bool(found))
             mates = chains[at - 1] if at and _NEXT_TO.search(before) else []
             placed_there = judged is not None and StatementKind.PLACE in (judged.kind, judged.means)
             found += (
@@ -152,8 +161,9 @@ class Whereabouts:
                 if judged
                 else []
             )
-        if chains and _EXCEPT.search(text[: chains[0][0].start]):
-            found += self._all_of_them(reader, told | {s.item for s in (*said, *found)})
+        if but:
+            besides = {s.item for s in (*said, *found)} | {n.item for n in chains[0]}
+            found += self._all_of_them(reader, told | besides)
         return [(self._asked[s.item], s) for s in dict.fromkeys(found) if s.item not in told]
 
     def _all_of_them(self, reader: SentenceReader, told: Set[str]) -> list[Statement]:
