@@ -15,6 +15,7 @@ from intake.domain.survey.fold import Survey, fold
 from intake.domain.words.fates import JudgedClause
 from intake.domain.words.hazards import hazards
 from intake.domain.words.ours import without_letters
+from intake.domain.words.waiting import TOO_LONG
 from intake.model.answering import Answering, AnsweringRule
 from intake.model.card import Card
 from intake.model.checklist import Checklist, RoomKind
@@ -344,7 +345,7 @@ def _dealt_with(words: Sequence[Word]) -> frozenset[str]:
 
 
 _OF_WORDS = (NeedKind.UNREAD, NeedKind.QUESTION)
-"""Needs of words that one which was understood may say already."""
+"""Needs of words that one which was understood may say already; of a mail that is too long they hold the beginning."""
 
 
 def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...]:
@@ -360,7 +361,7 @@ def _open_needs(needs: Sequence[Need], words: Sequence[Word]) -> tuple[Need, ...
 def _within(understood: Need, unread: Need) -> bool:
     """Whether the words that nobody understood are those of another need: of a wish to be phoned the whole line is
     kept, and what else stands in it is still to be read."""
-    if understood.message != unread.message:
+    if understood.message != unread.message or unread.why == TOO_LONG:
         return False
     text = understood.text
     return text in unread.text or (unread.text in text and bool(phone_asked(unread.text)))

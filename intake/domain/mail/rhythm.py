@@ -194,6 +194,8 @@ def _days(span: timedelta) -> Phrase:
 
 LONGEST_WISH = 300
 """Signs of a customer's wish that are kept (set by hand)."""
+LONGEST_CONDITION = 20
+"""Signs before a wish in which "I could" makes it none (set by hand)."""
 _STOP = re.compile(
     r"\b(?:please )?(?:stop|quit|cease)\s+(?:e-?mail|writ|contact|send|messag|bother|remind)\w*"
     r"|\b(?:please\s+stop\b(?!\s*(?:the|at|by)\b)|unsubscribe|remove me from|take me off)"
@@ -234,7 +236,8 @@ def phone_asked(words: str) -> str:
     """The line of a customer's own words that asks to be phoned; "" where none does."""
     for match in _PHONE.finditer(words):
         offered = _COURTESY.match(words, match.start())
-        if not (offered or _HYPOTHETICAL.search(words[: match.start()])):
+        before = words[max(0, match.start() - LONGEST_CONDITION) : match.start()]
+        if not (offered or _HYPOTHETICAL.search(before)):
             start = words[: match.start()].rfind("\n") + 1
             end = words.find("\n", match.end())
             return words[start : end if end > 0 else None].strip()[:LONGEST_WISH]

@@ -195,8 +195,11 @@ def plain(text: str) -> str:
 
     The limits keep hostile mail from taking minutes; no customer writes as much.
     """
-    blanks = _BLANKS.sub(" ", _stops_said(text[:LONGEST_TEXT].translate(_LIKENESSES)))
-    blanks = _DICTATING.sub("", blanks)
+    return _plain(text[:LONGEST_TEXT])
+
+
+def _plain(text: str) -> str:
+    blanks = _DICTATING.sub("", _BLANKS.sub(" ", _stops_said(text.translate(_LIKENESSES))))
     return _STRUCK.sub(" ", _EMPTY_LINES.sub("\n\n", blanks))
 
 
@@ -220,10 +223,16 @@ def _stops_said(text: str) -> str:
 
 @lru_cache(maxsize=256)
 def sentences(text: str) -> tuple[str, ...]:
-    """The customer's sentences: quoted lines and all under a quoting line left out, wrapped lines joined."""
+    """The customer's sentences, as many and as much of each as is read."""
+    found = every_sentence(text[:LONGEST_TEXT])
+    return tuple(s[:LONGEST_SENTENCE] for s in found[:MOST_SENTENCES])
+
+
+def every_sentence(text: str) -> list[str]:
+    """The sentences of any text: quoted lines and all under a quoting line left out, wrapped lines joined."""
     lines: list[str] = []
     before = ""
-    for raw in plain(text).splitlines():
+    for raw in _plain(text).splitlines():
         if CUT.match(raw):
             break
         if _QUOTED.match(raw):
@@ -234,8 +243,7 @@ def sentences(text: str) -> tuple[str, ...]:
         else:
             lines.append(line)
         before = line
-    found = (s.strip()[:LONGEST_SENTENCE] for line in lines for s in _SENTENCE.split(line) if s)
-    return tuple(s for s in found if s)[:MOST_SENTENCES]
+    return [s.strip() for line in lines for s in _SENTENCE.split(line) if s and s.strip()]
 
 
 def is_cut(text: str) -> bool:

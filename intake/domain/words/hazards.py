@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
-from intake.domain.words.cues import any_of, sentences
+from intake.domain.words.cues import LONGEST_SENTENCE, any_of, every_sentence
 from intake.model.need import Need, NeedKind
 from intake.model.phrase import Phrase, phrase
 
@@ -40,7 +40,7 @@ _NOT = re.compile(
 )
 """What denies a danger must stand right before it: "no smell of gas"."""
 
-_NEAR = r"(?:\W+[\w']+){0,%d}?\W+"
+_NEAR = r"(?:\W+\w++(?:'\w++)*+){0,%d}?\W+"
 
 
 def _together(first: str, second: str, between: int = 6) -> str:
@@ -184,16 +184,28 @@ _OFTEN = re.compile(
 
 def hazard_in(sentence: str) -> Hazard | None:
     """The danger that a sentence tells of, the gravest first; None where it tells of none or denies it."""
+    found = _found(sentence)
+    return found and found[0]
+
+
+def hazards(words: str, message: str = "") -> tuple[Need, ...]:
+    """What a message of any length tells of dangers, a need for each sentence; `message` is its key."""
+    told = ((s, *found) for s in every_sentence(words) if (found := _found(s)))
+    return tuple(Need(NeedKind.HAZARD, _around(s, at), hazard.why, message) for s, hazard, at in told)
+
+
+def _found(sentence: str) -> tuple[Hazard, int] | None:
+    """The danger, and where in the sentence its words begin."""
     if not _OFTEN.search(sentence):
         return None
     for hazard, told in _HAZARDS:
         match = told.search(sentence)
         if match and not _NOT.search(sentence[: match.start()]):
-            return hazard
+            return hazard, match.start()
     return None
 
 
-def hazards(words: str, message: str = "") -> tuple[Need, ...]:
-    """What a message tells of dangers, a need for each sentence; `message` is its key."""
-    told = ((s, hazard_in(s)) for s in sentences(words))
-    return tuple(Need(NeedKind.HAZARD, s, hazard.why, message) for s, hazard in told if hazard is not None)
+def _around(sentence: str, at: int) -> str:
+    """As much of a sentence as is kept, with what stands at `at`."""
+    start = max(0, min(at - LONGEST_SENTENCE // 2, len(sentence) - LONGEST_SENTENCE))
+    return sentence[start : start + LONGEST_SENTENCE]

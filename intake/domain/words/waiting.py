@@ -44,6 +44,7 @@ from intake.domain.words.fates import (
     said_elsewhere,
     says_again,
 )
+from intake.domain.words.hazards import hazards
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
@@ -60,6 +61,7 @@ from intake.model.word import Statement, StatementKind
 
 NOT_UNDERSTOOD = phrase("need-not-understood")
 FOR_THE_PLAN = phrase("need-for-the-plan")
+TOO_LONG = phrase("need-too-long")
 CANNOT_TELL = phrase("need-cannot-tell")
 TAKES_BACK = phrase("need-takes-back")
 SUSPICIONS = (NOT_UNDERSTOOD, TAKES_BACK)
@@ -133,6 +135,14 @@ class Waiting:
     def unread(self, text: str, why: Phrase = NOT_UNDERSTOOD) -> None:
         """Words that a person must read."""
         self.needs.append(Need(NeedKind.UNREAD, text[:LONGEST_NEED], why, self.key))
+
+    def too_long(self, own: str, text: str) -> None:
+        """More than is read of the own words of `text`: a person reads them, and is told of each kind of danger that
+        only what lies beyond tells of."""
+        self.unread(own, TOO_LONG)
+        told = {need.why for need in self.needs}
+        beyond = {need.why: need for need in reversed(hazards(text, self.key)) if need.why not in told}
+        self.needs += beyond.values()
 
     def account(self, sentence: ReadSentence) -> None:
         """Give every clause of a sentence its fate, and a person what is unread in it."""

@@ -69,7 +69,6 @@ from intake.model.word import Statement, StatementKind
 
 OWN_REQUEST = phrase("need-answers-a-designer")
 GAS_METER = "gas-meter"
-TOO_LONG = phrase("need-too-long")
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 
@@ -113,7 +112,7 @@ class _Message:
     """One message on its way through its sentences."""
 
     def __init__(self, text: str, asks: Sequence[Ask], checklist: Checklist, key: str) -> None:
-        self.asks, self.checklist, self.key = asks, checklist, key
+        self.asks, self.checklist, self.key, self._text = asks, checklist, key, text
         lexicon = self._lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
         own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
@@ -143,8 +142,6 @@ class _Message:
         automatic = AUTOMATIC.search(self.own) and not self._too_long
         if automatic and not any(w.lengths or w.mentions for w in self._wholes):
             return Understood(clauses=(JudgedClause(self.own.strip(), Fate.ASIDE),), message=self.key)
-        if self._too_long:
-            waiting.unread(self.own, TOO_LONG)
         for part in self._parts():
             self._last, self._latest = [], []
             if part.ask and not self.asks[part.ask - 1].item:
@@ -162,6 +159,8 @@ class _Message:
         for part in left:
             if part.ask not in {a.ask for a in self.taken.answers}:
                 waiting.unanswered(part, self._whole(part.text))
+        if self._too_long:
+            waiting.too_long(self.own, self._text)
         self.taken.settle_yes()
         self._doubt_what_the_whole_says()
         waiting.leave_what_is_told(self.taken, self._whole)
