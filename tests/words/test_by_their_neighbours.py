@@ -182,6 +182,7 @@ def test_what_may_not_be_drawn_is_for_a_person(undrawn: str) -> None:
         "I never drew the blinds, it was bright",
         "I did not draw the curtains",
         "we haven't drawn the money yet",
+        "das haben wir nicht so gut gezeichnet",
     ],
 )
 def test_who_draws_badly_or_something_else_disputes_nothing(modest: str) -> None:
@@ -200,6 +201,11 @@ def test_who_draws_badly_or_something_else_disputes_nothing(modest: str) -> None
         "I didn't draw the window so it's missing",
         "Sorry forgot to draw the pillar",
         "I never drew one of the pillars before",
+        "I didn't draw it properly, there is a pillar",
+        "I didn't draw it very well, I left out a door",
+        "I didn't draw the units that are staying",
+        "We didn't draw the blinds, they are fixed in the recess",
+        "Ich habe den Pfeiler vergessen zu zeichnen",
     ],
 )
 def test_what_in_the_room_is_not_drawn_is_for_a_person(undrawn: str) -> None:

@@ -59,10 +59,12 @@ NOT_DRAWN = re.compile(
     r"(?:(?:do|did|have|had)(?:n't| not)|never|forgot(?:ten)?|not|not sure|can't remember|cannot remember)\b"
     r"(?: (?:think|believe|sure|remember|know|if|whether|that|i|we|actually|even|to|have|had|ever|i'd|i've)|'ve){0,5}"
     r" (?:draw(?:ing|n)?|drew|sketch(?:ed)?)\b(?! (?:(?:it|that|this|them|the (?:plan|drawing|sketch)) )?"
-    r"(?:(?:very|too|so|that) )?(?:well|neatly|properly|to scale|straight|clearly|nicely|accurately|exactly)\b"
-    r"| (?:by (?:me|us|hand)|(?:the )?units?|cm|mm)\b| (?:the )?(?:blinds|curtains|money)(?:\W*\Z|[,.;]| yet\b)"
+    r"(?:(?:very|too|so|that) )?(?:well|neatly|properly|to scale|straight|clearly|nicely|accurately|exactly)\W*\Z"
+    r"| by (?:me|us|hand)\b| (?:(?:the )?units?|cm|mm)\W*\Z"
+    r"| (?:the )?(?:blinds|curtains|money)(?: yet|, it was \w+)?\W*\Z"
     rf"|(?: (?:anything|one|an?|plans?|kitchens?|rooms?)){{0,2}}(?: like (?:this|that|it))?{_IN_A_LIFE})"
-    r"|\b(?:habe?|haben|hatte) (?:ich|wir)\b.{0,40}\b(?:nicht|vergessen)\b.{0,20}\b(?:ein|auf)?(?:ge|zu)?zeichn\w*",
+    r"|\b(?:(?:habe?|haben|hatte) (?:ich|wir)|(?:ich|wir) (?:habe?|haben|hatten?))\b.{0,40}"
+    r"\b(?:vergessen|nicht(?! (?:sehr|so|gut|schön|sauber|genau|maßst)))\b.{0,20}\b(?:ein|auf)?(?:ge|zu)?zeichn\w*",
     re.I,
 )
 """ "I don't think I drew that": something in the room is not on the plan. "I didn't draw it well" and "I never drew a
