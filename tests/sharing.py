@@ -25,6 +25,7 @@ from sqlalchemy import Connection
 from intake import eyes
 from intake.cell.keeper import Keeper
 from intake.model.message import Message
+from intake.model.reading import Box
 from intake.reading.sorter import Sorter
 from intake.store import migrate
 from intake.store.database import open_engine
@@ -80,6 +81,10 @@ def _picture(me: eyes.SharedEyes, jpeg: bytes) -> object:
     return hashlib.sha256(jpeg).digest(), me._adapted.name if me._adapted else ""
 
 
+def _box(me: eyes.SharedEyes, jpeg: bytes, box: Box) -> object:
+    return hashlib.sha256(jpeg).digest(), box
+
+
 def _parts(me: eyes.SharedEyes, message: Message) -> object:
     return tuple(replace(part, content=hashlib.sha256(part.content).digest()) for part in message.parts)
 
@@ -97,7 +102,7 @@ def _page(me: object, page: Any) -> object:
     return me.__dict__.get("_weights"), page.shape, hashlib.sha256(page.tobytes()).digest()
 
 
-ANSWERS = {"labels": _picture, "read": _picture, "look": _parts, "compare": _several}
+ANSWERS = {"labels": _picture, "read": _picture, "look": _parts, "compare": _several, "crop": _box}
 """What the eyes are asked, and what the answer depends on. Below them the sorter is asked about a page."""
 
 

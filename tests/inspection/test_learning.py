@@ -44,7 +44,7 @@ from tests.inspection.test_adapting import FURTHER, WRITER
 
 SIZE = (1500, 1180)
 ACROSS, DOWN = 5, 6
-FEW = {"validation": 60, "test": 300}
+FEW = {"validation": 60, "test": 60}
 """Shipped crops of each split to fit beside and to test on: of fewer to test on nothing could be shown."""
 
 
