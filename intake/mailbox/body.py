@@ -22,13 +22,12 @@ DEEPEST = 60
 MOST_PARTS = 20_000
 """More are passed over (a guard, set by hand)."""
 
-LONGEST_TEXT = 50_000
-"""Characters of running text that are read as words: an hour of typing. The rest stands in the original."""
-LONGEST_HTML = 1_000_000
+LONGEST_HTML = 4_000_000
 """Characters of an HTML part that are looked at, its pictures apart."""
-MOST_BYTES = {False: 4 * LONGEST_TEXT, True: 40 << 20}
-"""Bytes of a part that are decoded, by whether it is HTML: that may hold pictures."""
-LONG_NOTE = f"Its text is long: after {LONGEST_TEXT:,} characters it is read in the original only."
+MOST_BYTES = {False: 2 << 20, True: 40 << 20}
+"""Bytes of a part that are decoded, by whether it is HTML: that may hold pictures. Who knows whether what follows more
+is the writer's own or quoted: such a message is a person's."""
+TOO_LONG = "its text is too long to tell the writer's own words from what is quoted"
 
 _DATA_URI = re.compile(r"data:(image/[a-z0-9.+-]{1,40});base64,([A-Za-z0-9+/=\s]+)", re.IGNORECASE)
 _NAMED_MESSAGE = re.compile(r"\.eml$", re.IGNORECASE)
@@ -64,13 +63,10 @@ class _Gathered:
 
 
 def read_body(tree: Tree, spool: Spool, path: str = "", depth: int = 0) -> Body:
-    """Walks the tree. Raises Unreadable where it is nested or divided beyond all use."""
+    """Walks the tree. Raises Unreadable where it is nested, divided or long beyond all use."""
     gathered = _Gathered(spool)
     _walk(tree, path, depth, gathered)
     text = "\n\n".join(t for t in gathered.texts if t.strip())
-    if len(text) > LONGEST_TEXT:
-        text = text[:LONGEST_TEXT]
-        gathered.notes.append(LONG_NOTE)
     return Body(text, tuple(gathered.parts), tuple(gathered.nested), tuple(gathered.notes))
 
 
@@ -115,13 +111,14 @@ def _take_text(part: Tree, path: str, into: _Gathered) -> None:
     if not codec_of(charset):
         into.notes.append(f"Its text names the charset “{clean(charset)[:40]}”, which mail does not have.")
     html = part.get_content_type() == "text/html"
-    if len(content) > (most := MOST_BYTES[html]):
-        content = content[:most]
-        into.notes.append(LONG_NOTE)
+    if len(content) > MOST_BYTES[html]:
+        raise Unreadable(TOO_LONG)
     text = clean(decoded(content, charset))
     if html:
         into.parts += _pictures_in_html(text, path)
-        text = html_to_text(_DATA_URI.sub("", text)[:LONGEST_HTML])
+        if len(text := _DATA_URI.sub("", text)) > LONGEST_HTML:
+            raise Unreadable(TOO_LONG)
+        text = html_to_text(text)
     into.texts.append(text)
 
 

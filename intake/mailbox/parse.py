@@ -28,6 +28,10 @@ from intake.model.message import Address, Message, Part
 # mail-parser warns of every header that it has to guess at; nobody can act on that.
 logging.getLogger("mailparser").addHandler(logging.NullHandler())
 
+LONGEST_TEXT = 50_000
+"""Characters of the writer's own words that are read: an hour of typing. The rest stands in the original, and whoever
+reads them tells a person that they are long."""
+LONG_NOTE = f"Its text is long: after {LONGEST_TEXT:,} characters it is read in the original only."
 LONGEST_SUBJECT = 1_000
 MOST_ADDRESSES = 500
 """Signs of a subject, and addresses of a header, that are kept (guards, set by hand)."""
@@ -80,6 +84,7 @@ def _message(spool: Spool, tree: Tree, sha256: str, received_at: datetime, ours:
     body = read_body(tree, spool)
     subject = _one_line(tree, "subject")[:LONGEST_SUBJECT]
     text, own, origin, parts = _contents(tree, body, subject, ours)
+    long = [LONG_NOTE] if len(own) > LONGEST_TEXT else []
     message_id = _message_id(_one_line(tree, "message-id"))
     senders = _addresses(tree, "from")
     return Message(
@@ -96,15 +101,15 @@ def _message(spool: Spool, tree: Tree, sha256: str, received_at: datetime, ours:
         subject=subject,
         sent_at=_sent_at(tree),
         received_at=received_at,
-        text=text,
-        own_words=own,
+        text=text[:LONGEST_TEXT],
+        own_words=own[:LONGEST_TEXT],
         parts=parts,
         headers=headers,
         return_path=_return_path(tree),
         forwarded_from=origin,
         returned_ids=returned_ids(tree),
         report_actions=report_actions(tree),
-        notes=tuple(dict.fromkeys(body.notes))[:5],
+        notes=tuple(dict.fromkeys([*long, *body.notes]))[:5],
     )
 
 

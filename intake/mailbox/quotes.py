@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cache
+from itertools import accumulate
 
 from mailparser_reply import EmailReplyParser
 
@@ -13,6 +15,8 @@ from intake.model.message import Address
 LONGEST_LINE = 300
 MOST_LINES = 3_000
 """A longer line or a later line cannot be the head of a quotation; the head's pattern is slow on hostile input."""
+LONGEST_READ = 50_000
+"""Characters in which heads of quotations are looked for; below them, what is quoted bears marks."""
 
 # A language's heads are looked for only where a word of them stands in the text: they are slow to search for, and in
 # the wrong language they lie ("DW: 60" starts a Polish head).
@@ -147,7 +151,8 @@ def _without_attribution(lines: list[str]) -> list[str]:
     for first in (end - 2, end - 1) if both else (end - 1, end - 2):
         said = " ".join(lines[max(first, 0) : end])
         if first >= 0 and ("@" in said or _TIME.search(said) or _WROTE.search(said)):
-            return lines[:first]
+            del lines[first:]
+            break
     return lines
 
 
@@ -200,9 +205,10 @@ def _replies(text: str) -> list[tuple[str, str]]:
             mark = f"\ufdd0{number}\ufdd1"
             long_lines[mark] = line
             lines[number] = mark
-    found = _parser(languages).read("\n".join(lines[:MOST_LINES])).replies
+    most = min(MOST_LINES, bisect_right(list(accumulate(len(line) + 1 for line in lines)), LONGEST_READ))
+    found = _parser(languages).read("\n".join(lines[:most])).replies
     replies = [(reply.headers or "", reply.content) for reply in found] or [("", "")]
-    rest = lines[MOST_LINES:]
+    rest = lines[most:]
     if rest:
         head, body = replies[-1]
         replies[-1] = (head, "\n".join([body, *rest]))

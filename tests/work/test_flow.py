@@ -253,6 +253,29 @@ def test_a_customer_who_asks_to_be_phoned_waits_for_a_person_and_gets_no_letter_
         assert [k for k in tables.letters.of_job(job) if k.state is LetterState.DRAFT] == []
 
 
+QUOTED = "what our letter said and more of it " * 1500
+LONG = {
+    "below a quotation": ("plain", "> " + QUOTED[:70] + "\n", 800, "\n{}\n"),
+    "below one in HTML": ("html", f"<blockquote>{QUOTED}</blockquote>", 1, "<p>{}</p>"),
+    "below their own": ("plain", "The weather is nice today. ", 1000, "\n{}\n"),
+}
+
+
+@pytest.mark.parametrize(("kind", "above", "times", "own"), LONG.values(), ids=LONG)
+def test_a_danger_and_a_wish_at_the_end_of_a_very_long_mail_wait_for_a_person(
+    services: Services, tmp_path: Path, kind: str, above: str, times: int, own: str
+) -> None:
+    text = above * times + own.format("Please phone me. I smell gas.")
+    raw = message(TOM, "Our kitchen", text, 0, "<1@hale.example>")
+    (job,) = taken(services, tmp_path / "m", raw.replace(b"text/plain", f"text/{kind}".encode()))
+    with services.store.reading() as tables:
+        found, needs = tables.jobs.get(job), tables.jobs.needs(job)
+        drafts = [k for k in tables.letters.of_job(job) if k.state is LetterState.DRAFT]
+    assert found is not None and found.state is JobState.TO_CHECK and not drafts
+    assert [n.kind for n in needs][:2] == ["hazard", "phone"] and needs[0].text == "I smell gas"
+    assert ("unread" in [n.kind for n in needs]) == (above == LONG["below their own"][1])
+
+
 def test_automatic_letters_stop_at_so_many_a_day(
     services: Services, settings: Settings, tmp_path: Path
 ) -> None:
