@@ -85,6 +85,25 @@ def test_the_exception_is_not_where_all_the_others_are(but: str) -> None:
     }
 
 
+@pytest.mark.parametrize("remark", ["front step needs mending", "the front step needs mending"])
+def test_what_is_said_of_another_thing_is_no_place(remark: str) -> None:
+    found = understand(f"Gas meter: {remark}", LETTERS["A"], KITCHEN, "<m>")
+    assert found.needs and "gas-meter=place" not in facts_of(found)
+    assert "gas-meter=place" in _facts("A", "Gas meter: front step")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "I can't measure this, my tape is one metre long",
+        "Can't measure it, the tape is only 1 m",
+        "Ich kann das nicht messen, mein Zollstock ist nur 2 m lang",
+    ],
+)
+def test_how_long_the_tape_is_is_no_height(words: str) -> None:
+    assert _facts("C", words) == {"ceiling-height=could-not"}
+
+
 def test_what_was_looked_for_was_not_found_and_not_what_was_seen_on_the_way() -> None:
     words = "Boiler in the loft. Looked for the water main, saw the boiler, couldn't find it."
     assert _facts("B", words) == {"boiler=place", "water-main=could-not"}

@@ -10,7 +10,7 @@ from intake.domain.words.calls import slipped
 from intake.domain.words.clause import Clause, Length, not_said_twice
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION, in_another_room
-from intake.domain.words.fitting import ANOTHER_END, TO_ANOTHER, beside_the_ceiling, in_one_unit
+from intake.domain.words.fitting import ANOTHER_END, OF_THE_TAPE, TO_ANOTHER, beside_the_ceiling, in_one_unit
 from intake.domain.words.numbers import Reading, every_reading, reading_of
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, by_another_hand, in_inches, of_another_thing
 from intake.domain.words.places_in_order import places_in_order
@@ -100,7 +100,9 @@ class AnswerReader:
         )
         if whole.has(C.ANOTHER_HOME) or (whole.has(C.TAKEN_BACK) and not NO.match(whole.text) and not anew):
             return []
-        figures = {v.number.figure for v in whole.lengths}
+        figures = {
+            v.number.figure for c in reader.clauses if not OF_THE_TAPE.search(c.text) for v in c.lengths
+        }
         first = reader.clauses[0] if reader.clauses else whole
         right = CONFIRMED.fullmatch(first.text) or (None if first.has(C.LATER) else YES.match(whole.text))
         if len(self.choices) == 1 and not figures and right and whole.has(C.LATER):

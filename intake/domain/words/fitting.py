@@ -114,6 +114,12 @@ _IS_AN_OPENING = re.compile(
     r"\b(?:windows?|doors?|doorways?|fenster|\w*tür(?:en)?)\b(?=\W*(?:(?:is|are|at|measures?|ist|bei|misst)\b\W*)?\Z)",
     re.I,
 )
+OF_THE_TAPE = re.compile(
+    r"\b(?:tape|ruler|rule|measure|maßband|zollstock|meterstab)(?: measure)?"
+    r"(?:'s|\s(?:is|ist|goes|only|geht|reicht|hat))\b",
+    re.I,
+)
+""" "I can't measure this, my tape is one metre long": how long the tape is."""
 _HANGS_THERE = re.compile(
     r"\b(?:cupboards?|cabinets?|wall units?|blinds?|box|pelmet|curtain rail|schrank|hängeschrank|rollo|kasten)\b"
     r"(?=\W*(?:is|are|at|measures?|ist|bei|misst)\b|\W*\Z)",

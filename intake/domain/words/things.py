@@ -52,6 +52,12 @@ _NEITHER_NOR = re.compile(r"\b(?:neither|nor|weder|noch)\b", re.I)
 
 EXCEPT = re.compile(r"\b(?:apart from|except(?: for)?|other than|bar|außer|bis auf)\b[^.]{0,12}\Z", re.I)
 """ "Everything is under the stairs apart from the boiler": all the others are."""
+NEEDS_WORK = re.compile(
+    r"\b(?:needs?|wants?|could do with|requires?) (?:an? )?(?:\w+ing|fix|repair|replacement|new \w+)\b"
+    r"|\bmuss (?:\w+ )?(?:repariert|gemacht|erneuert|gestrichen)\b",
+    re.I,
+)
+""" "Gas meter: front step needs mending": what is said of another thing is no place."""
 _LOOKED_FOR = re.compile(
     r"\b(?:look(?:ed|ing)?|search(?:ed|ing)?|hunt(?:ed|ing)?) (?:\w+ )?for\b|\bgesucht\b|\bsuch(?:e|en|te|ten)\b",
     re.I,
@@ -164,6 +170,8 @@ class Things:
         if _TOO.match(after) and EvidenceKind.PICTURE in item.evidence and self._placed():
             self._add(item_id, StatementKind.PLACE)
             return True
+        if NEEDS_WORK.search(after) and not PREPOSITION.search(after):
+            return False
         spot = _NAME_AND_SPOT.fullmatch(after) and not before.strip(" -*")
         if (
             item.range_mm

@@ -14,7 +14,7 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION
 from intake.domain.words.lexicon import NOWHERE, SPOTS, Lexicon
 from intake.domain.words.said_of_items import SentenceReader
-from intake.domain.words.things import EXCEPT
+from intake.domain.words.things import EXCEPT, NEEDS_WORK
 from intake.domain.words.turns import PLACED, SPOT
 from intake.model.checklist import ChecklistItem, EvidenceKind
 from intake.model.letter import Ask
@@ -226,6 +226,8 @@ class Whereabouts:
         lead = Clause(_STOP.split(before)[-1], 0, self._lexicon, whole.language)
         for words in (after, before):
             clause = Clause(words, 0, self._lexicon, whole.language)
+            if NEEDS_WORK.search(words) and not PREPOSITION.search(words):
+                continue
             somewhere = bool(_SOMEWHERE.search(words)) or (placed and bool(_SAME.search(words)))
             gone = bool(_GONE.search(words))
             denied = gone or clause.has(C.NEGATION) or lead.has(C.NEGATION)
