@@ -324,6 +324,23 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     assert not room.findings
 
 
+def test_of_two_numbers_at_one_door_each_is_of_the_piece_it_comes_to_in_order() -> None:
+    """ "38 | 78.5 door 120" under the bottom wall, which runs to the left: 78.5 and 120 are both said to be the door's,
+    and the 38 of the stretch where the 120 stands."""
+    door = Feature(OpeningKind.DOOR, 2, (0.45, 0.85), box(380, 700))
+    row = (
+        ("120", 760, Role.OPENING, (0.45, 0.85)),
+        ("78.5", 400, Role.OPENING, (0.45, 0.85)),
+        ("38", 150, Role.SECTION, (0.0, 0.45)),
+    )
+    numbers = tuple(number(text, (x, 720), role, 2, span=span) for text, x, role, span in row)
+    room = room_from_reading(reading((*(n for n in NUMBERS if n.wall != 2), *numbers), (WINDOW, door)))
+    sections = room.walls[2].sections
+    assert [s.length.value_mm for s in sections] == [1200, 785, 380]
+    assert [s.kind for s in sections] == [SectionKind.WALL, SectionKind.DOOR, SectionKind.WALL]
+    assert [s.share for s in sections] == [(0.0, 0.45), (0.45, 0.85), (0.85, 1.0)]
+
+
 WEST_WALL = number("300", (70, 400), Role.SECTION, 3)
 FACING = (
     Feature(OpeningKind.WINDOW, 1, (0.1, 0.4), box(900, 250)),

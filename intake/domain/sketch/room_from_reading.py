@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -233,6 +233,7 @@ class _Maker:
             entry.feature = feature_at(self.reading.numbers[i], entry.along, features)
         self._place_openings(entries, features, whole)
         _spread(entries, [f.span for f in features if f.span])
+        _one_each(entries, features, lambda i: beside(outline, self.reading.numbers[i]))
         entries.sort(key=lambda e: e.along)
         sections = []
         for n, entry in enumerate(entries):
@@ -274,7 +275,7 @@ class _Maker:
         if kind is SectionKind.WALL and number.role is Role.OPENING and entry.stretch is None:
             kind = SectionKind.OPENING
         drawn = feature.span if feature else entry.stretch
-        share = drawn if entry.crowded and drawn else number.span or drawn
+        share = drawn if (entry.crowded or entry.stretch) and drawn else number.span or drawn
         return Section(kind, self.measurement(index, name), share=share, swing=_swing(feature))
 
     def attach(self, walls: list[Wall], role: Role) -> None:
@@ -335,6 +336,24 @@ def _spread(entries: Sequence[_Entry], drawn: Sequence[Span]) -> None:
     if abs((mover.beside or 0.0) - middle) < abs((mover.beside or 0.0) - mover.along):
         other.stretch = next((span for span in plain if span[0] < other.along < span[1]), None)
         mover.along, mover.stretch = middle, bare[0]
+
+
+def _one_each(entries: Sequence[_Entry], features: Sequence[Feature], place: Callable[[int], float]) -> None:
+    """Where two numbers have one opening and the wall has one number for each of its drawn pieces, each is of the piece
+    that it comes to in the order in which they stand ("78.5 door 120" under a wall: the 120 is no door)."""
+    shared = [e.feature for e in entries if e.feature is not None]
+    edges = [0.0, *(edge for span in sorted(f.span for f in features if f.span) for edge in span), 1.0]
+    plain = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > _THINNEST]
+    drawn: list[tuple[Span, Feature | None]] = [(f.span, f) for f in features if f.span]
+    pieces = sorted([*drawn, *((span, None) for span in plain)], key=lambda piece: piece[0])
+    told = [e.number for e in entries]
+    if len({id(f) for f in shared}) == len(shared) or len(entries) != len(pieces) or None in told:
+        return
+    for entry, (span, feature) in zip(
+        sorted(entries, key=lambda e: place(e.number or 0)), pieces, strict=True
+    ):
+        entry.along, entry.feature = sum(span) / 2, feature
+        entry.stretch = None if feature else span
 
 
 def _on_wall(outline: OutlineWall, along: float) -> Point:
