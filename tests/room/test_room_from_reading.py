@@ -437,6 +437,18 @@ def test_of_two_numbers_of_one_stretch_the_one_beside_a_bare_stretch_is_its_and_
     ]
 
 
+def test_numbers_of_one_plain_stretch_keep_the_order_in_which_they_stand() -> None:
+    """Wall, boxing, wall between two openings: the ink parts no stretch there, the numbers' places do."""
+    numbers = tuple(
+        number(text, (x, 80), Role.SECTION, 0, span=(0.2, 1.0))
+        for text, x in (("54", 800), ("41.5", 600), ("32", 450))
+    )
+    first = number("42.5", (180, 80), Role.OPENING, 0, span=(0.0, 0.2))
+    window = Feature(OpeningKind.WINDOW, 0, (0.0, 0.2), box(180, 100))
+    sections = room_from_reading(reading((*numbers, first), (window,))).walls[0].sections
+    assert [s.length.value_mm for s in sections] == [425, 320, 415, 540]
+
+
 def test_what_may_be_a_diagonal_takes_no_part_in_the_sums() -> None:
     """5 m from corner to corner of a room of 4 by 3, once surely and once not."""
     across = number("500", (300, 250), Role.DIAGONAL)

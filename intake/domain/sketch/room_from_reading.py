@@ -234,7 +234,7 @@ class _Maker:
         self._place_openings(entries, features, whole)
         _spread(entries, [f.span for f in features if f.span])
         _one_each(entries, features, lambda i: beside(outline, self.reading.numbers[i]))
-        entries.sort(key=lambda e: e.along)
+        entries.sort(key=lambda e: (e.along, e.beside or 0.0))
         sections = []
         for n, entry in enumerate(entries):
             sections.append(self._section(f"{letter}{n + 1}", entry))
