@@ -112,6 +112,6 @@ class SharedEyes:
         return small(display)
 
     def crop(self, jpeg: bytes, box: Box) -> bytes:
-        from intake.imaging.ours import cut_out, rgb_of
+        from intake.imaging.ours import cut_out, grey_of
 
-        return cut_out(rgb_of(jpeg), box)
+        return cut_out(grey_of(jpeg), box)

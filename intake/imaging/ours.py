@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -25,6 +26,15 @@ def rgb_of(jpeg: bytes) -> NDArray[np.uint8]:
     return np.asarray(Image.open(io.BytesIO(jpeg)).convert("RGB"))
 
 
+@lru_cache(maxsize=1)
+def grey_of(jpeg: bytes) -> NDArray[np.uint8]:
+    """The grey pixels (height, width) of a JPEG of our own making. The last picture is kept: the numbers of one plan
+    are cut out one after another."""
+    picture = Image.open(io.BytesIO(jpeg))
+    picture.draft("L", picture.size)
+    return np.asarray(picture.convert("L"))
+
+
 def small(jpeg: bytes) -> bytes:
     """A JPEG of our own making, no larger than LOGO."""
     picture, out = Image.open(io.BytesIO(jpeg)).convert("RGB"), io.BytesIO()
@@ -33,8 +43,11 @@ def small(jpeg: bytes) -> bytes:
     return out.getvalue()
 
 
-def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
-    """A PNG of the box with a margin, turned so that its text runs to the right."""
+def cut_out(pixels: NDArray[np.uint8], box: Box) -> bytes:
+    """A grey PNG of the box with a margin, turned so that its text runs to the right.
+
+    `pixels`: (height, width), or (height, width, 3).
+    """
     corners = np.array(box, dtype=np.float32)
     across, down = corners[1] - corners[0], corners[3] - corners[0]
     width, height = float(np.hypot(*across)), float(np.hypot(*down))
@@ -46,7 +59,7 @@ def cut_out(rgb: NDArray[np.uint8], box: Box) -> bytes:
     source = np.array([origin, corners[1] + right - under, corners[3] - right + under], dtype=np.float32)
     target = np.array([[0, 0], [size[0], 0], [0, size[1]]], dtype=np.float32)
     turned = cv2.warpAffine(
-        rgb,
+        pixels,
         cv2.getAffineTransform(source, target),
         size,
         flags=cv2.INTER_AREA,
