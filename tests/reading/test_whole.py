@@ -89,7 +89,10 @@ def _features(truth: Truth) -> tuple[Feature, ...]:
 
 
 def scored(truth: Truth) -> Any:
-    reading = read_rightly(truth)
+    return scored_as(truth, read_rightly(truth))
+
+
+def scored_as(truth: Truth, reading: SketchReading) -> Any:
     return score_room(truth, reading, examine_room(room_from_reading(reading)))
 
 
@@ -146,6 +149,26 @@ def test_a_wall_of_the_wrong_length_is_counted_and_its_missing_mark_too() -> Non
     assert score.of["walls within 15 mm"] - score.hits["walls within 15 mm"] == 1
     assert score.hits["rooms wholly right"] == 0
     assert score.hits["wrong walls without a mark"] == 1
+
+
+def test_pieces_of_another_kind_or_in_another_order_are_counted() -> None:
+    truth = truth_of(0)
+    reading = read_rightly(truth)
+    names = ("walls with pieces in order within 15 mm", "walls with the kinds of all pieces right")
+    right = scored_as(truth, reading)
+    assert [right.hits[name] - right.of[name] for name in names] == [0, 0]
+    assert right.hits["right walls with wrong pieces unmarked"] == 0
+    first, *rest = reading.outline.features
+    other = next(kind for kind in OpeningKind if kind is not first.kind)
+    changed = replace(reading.outline, features=(replace(first, kind=other), *rest))
+    wrong = scored_as(truth, replace(reading, outline=changed))
+    assert [wrong.of[name] - wrong.hits[name] for name in names] == [0, 1]
+    assert wrong.hits["right walls with wrong pieces unmarked"] == 1
+    turned = tuple(
+        n if n.span is None else replace(n, span=(1 - n.span[1], 1 - n.span[0])) for n in reading.numbers
+    )
+    bare = replace(reading, numbers=turned, outline=replace(reading.outline, features=()))
+    assert scored_as(truth, bare).hits[names[0]] < right.hits[names[0]]
 
 
 def test_walls_are_matched_whichever_is_the_first_and_by_their_place_where_one_is_too_many() -> None:
