@@ -53,7 +53,7 @@ TOP, BOTTOM = opening(0, (0.3, 0.6), SURE), opening(2, (0.4, 0.6), PERHAPS)
 
 def test_of_two_windows_the_less_likely_is_the_way_in_and_the_room_says_so() -> None:
     survey = room(TOP, BOTTOM)
-    assert kinds(survey) == {"A": SectionKind.WINDOW, "C": SectionKind.DOORWAY}
+    assert kinds(survey) == {"A": SectionKind.WINDOW, "C": SectionKind.DOOR}
     (finding,) = survey.findings
     assert finding.code == WAY_IN_TAKEN and "wall C" in desk.worded(finding.text)
 
@@ -87,7 +87,7 @@ def test_a_gap_narrower_than_anybody_is_wall() -> None:
     reading = SketchReading(1000, 800, "cm", (*NUMBERS, narrow), outline)
     assert kinds(room_from_reading(reading, kind=RoomKind.BATHROOM)) == {
         "A": SectionKind.WINDOW,
-        "C": SectionKind.DOORWAY,
+        "C": SectionKind.DOOR,
     }
     for other, door in (("2.6", False), ("126", True)):
         doubtful = replace(narrow, accepted=False, alternatives=(Alternative(other, 0.2),))

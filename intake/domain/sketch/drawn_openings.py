@@ -161,11 +161,11 @@ def along(outline: OutlineWall, number: ReadNumber) -> float:
 
 def beside(outline: OutlineWall, number: ReadNumber) -> float:
     """Where a number's box stands along a wall, 0 to 1."""
-    cx, cy = _middle(number)
+    cx, cy = middle(number)
     (xa, ya), (xb, yb) = outline.start, outline.end
     dx, dy = xb - xa, yb - ya
     return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
 
 
-def _middle(number: ReadNumber) -> Point:
+def middle(number: ReadNumber) -> Point:
     return sum(x for x, _ in number.box) / 4, sum(y for _, y in number.box) / 4

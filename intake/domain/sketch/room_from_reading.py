@@ -14,6 +14,7 @@ from intake.domain.sketch.astray import astray, stand_elsewhere
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
+from intake.domain.sketch.told_openings import with_numbers
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
     Box,
@@ -67,7 +68,7 @@ def room_from_reading(
     `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
     """
     ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
-    reading, way_in = with_way_in(reading, kind)
+    reading, way_in = with_way_in(with_numbers(reading), kind)
     maker = _Maker(reading, corrections or {})
     walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
     across, closed = tuple(maker.across()), reading.outline.closed

@@ -1,0 +1,101 @@
+"""What the numbers of a plan tell of an opening: how wide it is, and whether a sill is written at it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from intake.domain.lengths.plausible import OPENING_WIDTHS
+from intake.domain.sketch.drawn_openings import along, feature_at, middle
+from intake.model.reading import (
+    Feature,
+    Hinge,
+    OpeningKind,
+    Opens,
+    OutlineWall,
+    ReadNumber,
+    Role,
+    SketchReading,
+)
+
+OF_A_WINDOW = {Role.SILL: 50.0, Role.REVEAL: 5.0}
+"""How much likelier a sill's height or a reveal's depth makes the opening that it stands at a window (set by hand: of
+sills by what looked like a door or a doorway 11 of 12 were a window's, on 190 learned sheets of six drawers)."""
+AT = 0.15
+"""A height stands at most so far, in diagonals of the room, from the middle of its opening."""
+
+Odds = Mapping[OpeningKind, float]
+"""How many times likelier something makes each kind of opening."""
+
+
+def with_numbers(reading: SketchReading) -> SketchReading:
+    """The reading, the chances of its openings weighed with their widths and with the heights written at them; what a
+    person said of an opening has no chances, and stands."""
+    features = tuple(_as_told(feature, reading) for feature in reading.outline.features)
+    return replace(reading, outline=replace(reading.outline, features=features))
+
+
+def weighed(feature: Feature, odds: Odds) -> Feature:
+    """The opening with its chances (which add up to 1) weighed; how a door hangs is told of doors alone."""
+    chances = {kind: p * odds.get(kind, 1.0) for kind, p in feature.kinds}
+    total = sum(chances.values())
+    if not total:
+        return feature
+    kinds = tuple(sorted(((k, p / total) for k, p in chances.items()), key=lambda each: -each[1]))
+    changed = replace(feature, kind=kinds[0][0], kinds=kinds)
+    if changed.kind is OpeningKind.DOOR:
+        return changed
+    return replace(changed, hinge=Hinge.UNTOLD, into=Opens.UNTOLD, swing=0.0)
+
+
+def _as_told(feature: Feature, reading: SketchReading) -> Feature:
+    outline = reading.outline
+    wall = next((w for w in outline.walls if w.wall == feature.wall), None)
+    if wall is None or feature.span is None:
+        return feature
+    beside = [f for f in outline.features if f.wall == wall.wall and f.span]
+    near = AT * _diagonal(outline.walls)
+    changed = feature
+    for number in reading.numbers:
+        if number.wall == wall.wall and _opening_of(number, wall, beside, near) is feature:
+            changed = weighed(changed, _odds(number))
+    return changed
+
+
+def _opening_of(
+    number: ReadNumber, wall: OutlineWall, openings: Sequence[Feature], near: float
+) -> Feature | None:
+    """The opening of its wall that a number is the width of, or a height at."""
+    if number.role in (Role.SECTION, Role.OPENING):
+        return feature_at(number, along(wall, number), openings)
+    if number.role not in OF_A_WINDOW:
+        return None
+    apart, n = min((math.dist(_on(wall, f), middle(number)), n) for n, f in enumerate(openings))
+    return openings[n] if apart < near else None
+
+
+def _odds(number: ReadNumber) -> Odds:
+    if number.role in OF_A_WINDOW:
+        return {OpeningKind.WINDOW: OF_A_WINDOW[number.role]}
+    width = number.value_mm if number.legible else None
+    return {} if width is None else width_odds(width)
+
+
+def width_odds(width_mm: int) -> Odds:
+    """How likely an opening of each kind is so wide (a density)."""
+    return {
+        kind: sum(share * usual.density(width_mm) for share, usual in widths)
+        for kind, widths in OPENING_WIDTHS.items()
+    }
+
+
+def _on(wall: OutlineWall, feature: Feature) -> tuple[float, float]:
+    (xa, ya), (xb, yb) = wall.start, wall.end
+    at = sum(feature.span or (0.0, 1.0)) / 2
+    return xa + at * (xb - xa), ya + at * (yb - ya)
+
+
+def _diagonal(walls: Sequence[OutlineWall]) -> float:
+    xs, ys = zip(*(w.start for w in walls), strict=True)
+    return math.hypot(max(xs) - min(xs), max(ys) - min(ys))
