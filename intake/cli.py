@@ -259,15 +259,15 @@ def _reconcile(arguments: argparse.Namespace, settings: Settings) -> int:
 
 def _jobs(arguments: argparse.Namespace, settings: Settings) -> int:
     from intake import wiring
-    from intake.work import report
+    from intake.work import job_list
 
     with wiring.opened_store(settings) as store:
-        rows = report.jobs(store)
+        rows = job_list.jobs(store)
     if arguments.json:
         _print_json(rows)
     elif rows:
         heading = ["job", "state", "room", "customer", "messages", "pictures", "settled"]
-        _table([heading] + [report.job_line(row) for row in rows])
+        _table([heading] + [job_list.job_line(row) for row in rows])
     else:
         print("There are no jobs yet.")
     return 0

@@ -7,9 +7,10 @@ from collections.abc import Callable
 from datetime import datetime
 
 from intake.checklists import load_checklists
-from intake.model.letter import Letter, Wording
+from intake.model.letter import Letter
 from intake.model.letterhead import Letterhead
 from intake.model.message import Address
+from intake.model.wording import Wording
 from intake.postbox.compose import Enclosure, compose, new_message_id
 from intake.postbox.letters import Showroom, load_letters
 from intake.settings import Settings

@@ -63,6 +63,10 @@ class ItemState(StrEnum):
     NOT_APPLICABLE = "not-applicable"
 
 
+SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
+"""The states in which an item is neither asked for nor looked at again."""
+
+
 class EvidenceKind(StrEnum):
     """Where a piece of evidence is from."""
 

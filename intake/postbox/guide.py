@@ -16,7 +16,6 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Paragraph
 
 from intake.model.checklist import Checklist
-from intake.model.letter import Wording
 from intake.model.measuring_sheet import (
     BOX_MM,
     MARK_INSET_MM,
@@ -27,6 +26,7 @@ from intake.model.measuring_sheet import (
     SheetBox,
     mark_corners_mm,
 )
+from intake.model.wording import Wording
 from intake.postbox.illustrations import DRAWINGS
 from intake.postbox.illustrations.sheet import INK, SOFT, TAPE, WALL
 from intake.postbox.letters import Showroom

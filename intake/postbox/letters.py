@@ -15,7 +15,8 @@ import yaml
 
 from intake.model.checklist import CAUTIONS
 from intake.model.errors import SettingsError
-from intake.model.letter import OF_THE_DESK, Ask, Letter, LetterKind, Wording
+from intake.model.letter import OF_THE_DESK, Ask, Letter, LetterKind
+from intake.model.wording import Wording
 
 OF_LENGTHS = frozenset({"ceiling", "sill", "head", "reveal", "overall", "across", "slope"})
 """Drawings beside requests that one length answers."""

@@ -6,8 +6,9 @@ import errno
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import ArgumentError, DBAPIError
@@ -17,16 +18,18 @@ from intake.model.errors import IntakeError, SettingsError, StoreBusy, StoreFull
 from intake.store import schema
 from intake.store.claims import FILING, SENDING, holders, one_at_a_time, release
 from intake.store.files import Files
-from intake.store.forget import Forget
 from intake.store.home import Home, bear_mark, mark_borne
-from intake.store.index import Index
-from intake.store.jobs import Jobs
-from intake.store.journal import Journal
-from intake.store.letters import Letters
-from intake.store.messages import Messages
 from intake.store.migrate import HEAD, MOVED, NotOurs, OtherVersion, prepare
-from intake.store.pictures import Pictures
 from intake.store.shelf import Shelf
+
+if TYPE_CHECKING:
+    from intake.store.forget import Forget
+    from intake.store.index import Index
+    from intake.store.jobs import Jobs
+    from intake.store.journal import Journal
+    from intake.store.letters import Letters
+    from intake.store.messages import Messages
+    from intake.store.pictures import Pictures
 
 DISK_FULL = (errno.ENOSPC, errno.EDQUOT)
 BUSY_MS = 30_000
@@ -34,17 +37,50 @@ BUSY_MS = 30_000
 
 
 class Tables:
-    """The tables within one transaction."""
+    """The tables within one transaction. Each is imported where it is used: a list of jobs must not wait for all."""
 
     def __init__(self, connection: Connection) -> None:
         self.db = connection
-        self.jobs = Jobs(connection)
-        self.messages = Messages(connection)
-        self.pictures = Pictures(connection)
-        self.letters = Letters(connection)
-        self.index = Index(connection)
-        self.home = Home(connection)
-        self.forget = Forget(connection)
+
+    @cached_property
+    def jobs(self) -> Jobs:
+        from intake.store.jobs import Jobs
+
+        return Jobs(self.db)
+
+    @cached_property
+    def messages(self) -> Messages:
+        from intake.store.messages import Messages
+
+        return Messages(self.db)
+
+    @cached_property
+    def pictures(self) -> Pictures:
+        from intake.store.pictures import Pictures
+
+        return Pictures(self.db)
+
+    @cached_property
+    def letters(self) -> Letters:
+        from intake.store.letters import Letters
+
+        return Letters(self.db)
+
+    @cached_property
+    def index(self) -> Index:
+        from intake.store.index import Index
+
+        return Index(self.db)
+
+    @cached_property
+    def home(self) -> Home:
+        return Home(self.db)
+
+    @cached_property
+    def forget(self) -> Forget:
+        from intake.store.forget import Forget
+
+        return Forget(self.db)
 
     def release_claims(self, ended: Callable[[str], bool]) -> None:
         """Give back the messages and jobs that ended workers still hold."""
@@ -78,7 +114,6 @@ class Store:
             self.files = Files(
                 folder, _shelf(pictures_url, "pictures_url"), _shelf(originals_url, "originals_url")
             )
-            self.journal = Journal(folder / "handed-over.jsonl")
             self.engine = open_engine(url, waits_connected)
             if prepare(self.engine):
                 self.settle_here()
@@ -97,6 +132,12 @@ class Store:
                 raise plain from error
             line = str(error).splitlines()[0]
             raise SettingsError(f"The database cannot be used: {line}", "Correct database_url") from error
+
+    @cached_property
+    def journal(self) -> Journal:
+        from intake.store.journal import Journal
+
+        return Journal(self.folder / "handed-over.jsonl")
 
     def came_from_elsewhere(self) -> bool:
         """The data folder does not bear the database's mark: one of them was copied here without the other."""

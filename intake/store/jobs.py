@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -20,7 +20,7 @@ from sqlalchemy import (
     update,
 )
 
-from intake.model.checklist import Checklist, ItemStanding, ItemState, RoomKind
+from intake.model.checklist import SETTLED, Checklist, ItemStanding, ItemState, RoomKind
 from intake.model.job import Event, EventKind, Job, JobState
 from intake.model.message import Address
 from intake.model.need import Need
@@ -86,8 +86,6 @@ _ADD_EVENT = insert(t.events).from_select(
     ),
 )
 
-SETTLED = (ItemState.PRESENT, ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)
-
 
 @dataclass(frozen=True)
 class Decision:
@@ -106,22 +104,6 @@ def decision_of(row: Row[Any]) -> Decision:
     trail = {"by": row.by, "at": row.at, "way": Way.DESK, "id": row.id}
     word = from_row(WordRow(row.kind, row.target, row.value), trail)
     return Decision(row.id, row.job, word, row.by, row.at, row.undone_by, row.undone_at)
-
-
-@dataclass
-class JobRowParts:
-    """One job as a list of all jobs tells it. `photographs` is None where they are to be counted anew."""
-
-    id: str
-    state: str
-    room: str
-    customer_name: str
-    needs: list[dict[str, Any]]
-    photographs: int | None
-    sketches: int | None
-    items: dict[str, str]
-    addresses: list[str] = field(default_factory=list)
-    messages: list[str] = field(default_factory=list)
 
 
 class Jobs:
@@ -174,25 +156,6 @@ class Jobs:
         """Every job that was not merged away, the longest waiting first."""
         query = select(t.jobs).where(t.jobs.c.merged_into.is_(None)).order_by(t.jobs.c.opened_at, t.jobs.c.id)
         return [self._job(row) for row in self.db.execute(query)]
-
-    def rows(self) -> list[JobRowParts]:
-        """Every job that was not merged away, the oldest first, in three queries whatever their number."""
-        c, a, m = t.jobs.c, t.job_addresses.c, t.messages.c
-        known = case((c.examined >= c.changed, c.photographs), else_=None)
-        query = select(c.id, c.state, c.room, c.customer_name, c.needs, known, c.sketches, c.item_states)
-        query = query.add_columns(c.customer_email)
-        query = query.where(c.merged_into.is_(None)).order_by(c.opened_at, c.id)
-        found, emails = {}, {}
-        for *row, email in self.db.execute(query).all():
-            found[row[0]], emails[row[0]] = JobRowParts(*row), email
-        for job, email in self.db.execute(select(a.job, a.email).order_by(a.email)).all():
-            if job in found:
-                found[job].addresses.insert(0 if email == emails[job] else len(found[job].addresses), email)
-        keys = select(m.job, m.key).where(m.job.is_not(None)).order_by(m.at, m.sha256)
-        for job, key in self.db.execute(keys).all():
-            if job in found and key not in found[job].messages:
-                found[job].messages.append(key)
-        return list(found.values())
 
     def _job(self, row: Row[Any]) -> Job:
         emails = [email for (email,) in self.db.execute(_ADDRESSES, {"job": row.id})]

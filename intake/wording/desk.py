@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from intake.model.letter import Wording
 from intake.model.phrase import Phrase
+from intake.model.wording import Wording
 from intake.wording.mail import MAIL
 from intake.wording.pictures import PICTURES
 from intake.wording.room import ROOM

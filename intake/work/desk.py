@@ -8,14 +8,13 @@ from datetime import datetime
 from pathlib import Path
 
 from intake.domain.lengths.notation import format_cm as format_cm
-from intake.model.checklist import ItemState, RoomKind
+from intake.model.checklist import SETTLED, ItemState, RoomKind
 from intake.model.errors import NotFound
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.model.message import MessageState
 from intake.model.need import NeedKind
 from intake.store.database import Store
-from intake.store.jobs import SETTLED
 from intake.store.lists import JobLine, Lists, Outline
 from intake.store.lists import Place as Place
 from intake.store.lists import Wanted as Wanted

@@ -1,4 +1,4 @@
-"""What scripts and the console see of jobs, letters and readings: plain JSON values (docs/commands.md)."""
+"""What scripts and the console see of a job, of letters and readings: plain JSON values (docs/commands.md)."""
 
 from __future__ import annotations
 
@@ -10,39 +10,14 @@ from intake.model.errors import NotFound
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import Box, Measures, OutlineWall, ReadNumber, Role, SketchReading
-from intake.store.as_json import phrase_of, rfc3339, to_plain
+from intake.store.as_json import rfc3339, to_plain
 from intake.store.database import Store, Tables
-from intake.store.jobs import SETTLED, JobRowParts
 from intake.store.letters import KeptLetter
 from intake.store.messages import KeptMessage
 from intake.wording.desk import sentence, worded
 
 if TYPE_CHECKING:
     from intake.work.services import Services
-
-
-def jobs(store: Store) -> list[dict[str, Any]]:
-    """One row a job, the oldest first: in a fixed number of queries, but for jobs of which more is to be counted."""
-    with store.reading() as tables:
-        rows = tables.jobs.rows()
-        return [_row(row) if row.photographs is not None else job_row(tables, row.id) for row in rows]
-
-
-def _row(row: JobRowParts) -> dict[str, Any]:
-    return {
-        "job": row.id,
-        "state": row.state,
-        "room": row.room,
-        "customer": {"name": row.customer_name, "addresses": row.addresses},
-        "messages": row.messages,
-        "photographs": row.photographs,
-        "sketches": row.sketches,
-        "items": row.items,
-        "needs_person": [
-            {key: need[key] for key in ("kind", "text", "message")} | {"why": worded(phrase_of(need["why"]))}
-            for need in row.needs
-        ],
-    }
 
 
 def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
@@ -66,15 +41,6 @@ def job_row(tables: Tables, job_id: str) -> dict[str, Any]:
             for n in tables.jobs.needs(job.id)
         ],
     }
-
-
-def job_line(row: dict[str, Any]) -> list[str]:
-    """The row of one job as cells for the console."""
-    settled = sum(state in SETTLED for state in row["items"].values())
-    who = row["customer"]["name"] or ", ".join(row["customer"]["addresses"])
-    counts = f"{row['photographs']} + {row['sketches']} plan" + ("s" if row["sketches"] != 1 else "")
-    settled_of = f"{settled} of {len(row['items'])}"
-    return [row["job"], row["state"], row["room"], who, str(len(row["messages"])), counts, settled_of]
 
 
 def outbox(store: Store) -> list[dict[str, Any]]:

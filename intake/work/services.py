@@ -11,12 +11,13 @@ from typing import Protocol
 from intake.domain.mail.rhythm import Rhythm
 from intake.model.checklist import Checklist, RoomKind
 from intake.model.finding import Finding
-from intake.model.letter import Letter, Wording
+from intake.model.letter import Letter
 from intake.model.letterhead import Letterhead
 from intake.model.message import Message
 from intake.model.picture import Panorama, PictureFacts
 from intake.model.reading import Box, SketchReading
 from intake.model.room import USUAL_ALLOWANCES, Allowances
+from intake.model.wording import Wording
 from intake.store.database import Store
 from intake.store.letters import Written
 

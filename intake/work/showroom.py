@@ -11,9 +11,9 @@ from datetime import time
 
 from intake.domain.mail.rhythm import Rhythm, days_of, hours_of
 from intake.model.errors import IntakeError
-from intake.model.letter import Wording
 from intake.model.letterhead import Letterhead
 from intake.model.message import Address, Message, Part
+from intake.model.wording import Wording
 from intake.store.accounts import Accounts
 from intake.store.database import Store
 from intake.store.letterhead import KeptLetterhead

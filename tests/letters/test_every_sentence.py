@@ -16,11 +16,12 @@ from intake.domain.survey.standings import assess
 from intake.domain.words.whole_message import statements
 from intake.model.checklist import CAUTIONS
 from intake.model.examination import NextMeasure, RoomExamination
-from intake.model.letter import Ask, LetterKind, Wording
+from intake.model.letter import Ask, LetterKind
 from intake.model.phrase import NOTHING
 from intake.model.picture import Picture, Subject
 from intake.model.reading import Role, SketchReading
 from intake.model.room import RoomSurvey
+from intake.model.wording import Wording
 from tests.checklist.build import answered, job, number, picture, room_pictures, whole_room
 from tests.checklist.test_asking import AGAIN, ENGLISH, KITCHEN, WITHOUT_SILL
 from tests.letters.test_letters import LETTERS, SHOWROOM, Page

@@ -16,7 +16,7 @@ from intake.checklists import load_checklists
 from intake.model.word import Statement, Way, Word
 from intake.settings import Settings
 from intake.store import words
-from intake.work import report
+from intake.work import job_list, report
 from intake.work.examine import examine
 from intake.work.job_view import job_view
 from intake.work.services import Services
@@ -46,7 +46,7 @@ def checklist(services: Services, job: str) -> dict[str, list[Any]]:
 
 
 def test_every_word_and_what_follows_from_it_is_as_it_was(old: Services) -> None:
-    rows = report.jobs(old.store)
+    rows = job_list.jobs(old.store)
     assert rows == TOLD["jobs"]
     for job in (row["job"] for row in rows):
         assert checklist(old, job) == TOLD["checklist"][job]

@@ -20,7 +20,7 @@ from intake.store.database import Store
 from intake.store.folding import folded
 from intake.store.lists import Lists, Place, Wanted
 from intake.store.migrate import _configuration, migrate
-from intake.work import report
+from intake.work import job_list, report
 from intake.work.examine import examine
 from tests.web.conftest import Place as Desk
 from tests.web.world import NOW
@@ -188,16 +188,16 @@ def test_the_list_of_all_jobs_says_of_each_what_the_job_itself_says(place: Desk)
     store = place.services.store
     with store.reading() as tables:
         one_by_one = [report.job_row(tables, job.id) for job in tables.jobs.all()]
-    assert report.jobs(store) == one_by_one and any(row["photographs"] for row in one_by_one)
-    orders = [[list(row["items"]) for row in rows] for rows in (report.jobs(store), one_by_one)]
+    assert job_list.jobs(store) == one_by_one and any(row["photographs"] for row in one_by_one)
+    orders = [[list(row["items"]) for row in rows] for rows in (job_list.jobs(store), one_by_one)]
     assert orders[0] == orders[1] != [sorted(items) for items in orders[1]], "the checklist's order"
     job = place.job("Ada")
     with store.transaction() as tables:
         tables.jobs.touch(job)
         tables.jobs.change(job, photographs=99)
-    assert report.jobs(store) == one_by_one, "what has changed since its examination is counted anew"
+    assert job_list.jobs(store) == one_by_one, "what has changed since its examination is counted anew"
     examine(place.services, job)
-    assert report.jobs(store) == one_by_one
+    assert job_list.jobs(store) == one_by_one
 
 
 def test_the_list_of_all_jobs_takes_as_many_queries_as_that_of_a_few(store: Store) -> None:
@@ -207,6 +207,6 @@ def test_the_list_of_all_jobs_takes_as_many_queries_as_that_of_a_few(store: Stor
     event.listen(
         store.engine, "before_cursor_execute", lambda _, __, statement, *rest: asked.append(statement)
     )
-    rows = report.jobs(store)
+    rows = job_list.jobs(store)
     assert len(rows) > 500 and sum(s.startswith("SELECT") for s in asked) == 3
     assert all(row["items"] and row["photographs"] == 2 for row in rows)

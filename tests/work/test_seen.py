@@ -13,9 +13,9 @@ from intake.model.checklist import ItemState
 from intake.settings import Settings
 from intake.work.collect import collect
 from intake.work.decide import take
+from intake.work.job_list import jobs
 from intake.work.job_view import job_view
 from intake.work.remind import remind
-from intake.work.report import jobs
 from intake.work.send import send_due
 from intake.work.services import Services
 from intake.work.write import release_letter

@@ -23,7 +23,8 @@ from intake.work.by_hand import Customer, set_customer
 from intake.work.collect import collect
 from intake.work.decide import undo
 from intake.work.job_file import JobFile, open_file
-from intake.work.report import job_whole, jobs, outbox
+from intake.work.job_list import jobs
+from intake.work.report import job_whole, outbox
 from intake.work.send import send_due
 from intake.work.services import Services
 from tests.web import plans

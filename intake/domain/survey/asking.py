@@ -16,10 +16,11 @@ from intake.model.answering import Answered
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemStanding, ItemState
 from intake.model.examination import RoomExamination
 from intake.model.job import Job
-from intake.model.letter import Ask, Letter, LetterKind, Wording
+from intake.model.letter import Ask, Letter, LetterKind
 from intake.model.picture import Picture, Subject
 from intake.model.reading import SketchReading
 from intake.model.room import SectionKind
+from intake.model.wording import Wording
 
 MOST_ASKS = 8
 """More than a customer does in one go (common practice, no source)."""

@@ -15,8 +15,9 @@ from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
 from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
 from intake.model.examination import RoomExamination, Slip
-from intake.model.letter import Ask, Wording
+from intake.model.letter import Ask
 from intake.model.reading import Direction, ReadNumber, Role, SketchReading
+from intake.model.wording import Wording
 
 LIKELY = 0.03
 """An alternative less likely than this is not offered."""

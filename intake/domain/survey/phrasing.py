@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from intake.model.checklist import ChecklistItem
-from intake.model.letter import Ask, Wording
+from intake.model.letter import Ask
+from intake.model.wording import Wording
 
 
 def joined(parts: Sequence[str], joint: str, wording: Wording) -> str:
