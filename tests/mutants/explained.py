@@ -15,7 +15,6 @@ class Explained:
     why: str
 
 
-_OBSTACLE = "return Obstacle(name, "
 _PAPER = '_PAPER = ((0.6, "mostly even and pale"), (0.25, "partly even and pale"), '
 EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
     "pictures/coverage.py": (
@@ -69,20 +68,6 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             for name in ("sum_of_squares", "freedom")
             for value in (" -1.0", " 1.0")
         ),
-    ),
-    "room/fit.py": tuple(
-        Explained(
-            f"{_OBSTACLE}0, 0.0, 0.0, {rest}", f"{_OBSTACLE}{place}, {rest}", "its place is filled in after"
-        )
-        for rest in (
-            "0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)",
-            "float(section.depth.value_mm), readings=reading)",
-            "depth, readings=reading)",
-        )
-        for place in (
-            *("-1, 0.0, 0.0", "1, 0.0, 0.0"),
-            *("0, -1.0, 0.0", "0, 1.0, 0.0", "0, 0.0, -1.0", "0, 0.0, 1.0"),
-        )
     ),
     "room/changes.py": tuple(
         Explained(

@@ -117,6 +117,12 @@ def test_what_was_not_measured_on_a_picture_counts_as_nothing() -> None:
     )
 
 
+def test_writing_is_as_large_whether_it_was_measured_on_the_picture_or_on_a_half_of_its_size() -> None:
+    """`mark_height` is in the pixels that were measured, `scale` is how many of the picture's own one of them is."""
+    whole = features(facts(2400, 1800, extra={"mark_height": 36.0}))
+    assert features(facts(2400, 1800, extra={"mark_height": 18.0, "scale": 2.0})) == pytest.approx(whole)
+
+
 def test_the_squares_of_ink_and_marks_are_seen_beside_them() -> None:
     seen = features(facts(1200, 900, ink=0.04, extra={"marks": 12.0}))
     assert (seen[-1], seen[-2]) == pytest.approx((seen[1] ** 2, seen[2] ** 2))

@@ -35,6 +35,8 @@ from intake.domain.lengths.notation import format_cm, infer_unit, parse_length, 
         ("14'6\"", "cm", 4420),
         ("14’ 6½”", "cm", 4432),
         ('63"', "cm", 1600),
+        ('40½"', "cm", 1029),
+        ("25 3/4 in", "cm", 654),
         ("14", "ft", 4267),
     ],
 )

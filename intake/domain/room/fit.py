@@ -52,17 +52,16 @@ LEAF_MM = 2000
 class Obstacle:
     """Something that takes up room: on wall `wall` from `start` to `end`, `depth` mm out, between two heights.
 
-    `bounds`: it ends a run of units."""
+    `depth` is None of an opening, and of a thing of which nobody knows it; `bounds`: it ends a run of units."""
 
     name: str
     wall: int
     start: float
     end: float
-    depth: float
+    depth: float | None
     low: float = 0.0
     high: float = math.inf
     bounds: bool = True
-    solid: bool = True
     readings: tuple[str, ...] = ()
 
 
@@ -128,9 +127,10 @@ def _on_walls(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
         for part in laid.sections:
             section = wall.sections[part.index]
             name = tags.get((wall.index, part.index)) or f"{clean_label(section)} on wall {wall.letter}"
-            thing = _standing(room, section, name)
-            if thing and part.end_mm > part.start_mm:
-                yield replace(thing, wall=wall.index, start=float(part.start_mm), end=float(part.end_mm))
+            place = (name, wall.index, float(part.start_mm), float(part.end_mm))
+            thing = _standing(room, section, place)
+            if thing and thing.end > thing.start:
+                yield thing
 
 
 def clean_label(section: Section) -> str:
@@ -138,23 +138,21 @@ def clean_label(section: Section) -> str:
     return " ".join(section.label.split())[:30] or NAME[section.kind]
 
 
-def _standing(room: RoomSurvey, section: Section, name: str) -> Obstacle | None:
-    """A section as something in the way, its place left open; None for plain wall and alcoves."""
-    kind, reading = section.kind, (section.length.id,)
+def _standing(room: RoomSurvey, section: Section, place: tuple[str, int, float, float]) -> Obstacle | None:
+    """A section as something in the way, with its name, wall, start and end; None for plain wall and alcoves."""
+    kind, readings = section.kind, (section.length.id,)
     if kind in (SectionKind.DOOR, SectionKind.DOORWAY, SectionKind.OPENING):
-        return Obstacle(name, 0, 0.0, 0.0, 0.0, 0.0, float(head_mm(section) or LEAF_MM), True, False, reading)
+        return Obstacle(*place, None, high=float(head_mm(section) or LEAF_MM), readings=readings)
     if kind is SectionKind.WINDOW:
         sill = sill_mm(section)
         low = float(sill) if sill is not None else float(room.allowances.height_mm)
         blocks = sill is not None and sill < room.allowances.height_mm
-        return Obstacle(
-            name, 0, 0.0, 0.0, 0.0, low, float(head_mm(section) or math.inf), blocks, False, reading
-        )
+        return Obstacle(*place, None, low, float(head_mm(section) or math.inf), blocks, readings)
     if kind is SectionKind.CURVE and section.bows is Bows.IN and section.depth and section.depth.value_mm:
-        return Obstacle(name, 0, 0.0, 0.0, float(section.depth.value_mm), readings=reading)
+        return Obstacle(*place, float(section.depth.value_mm), readings=readings)
     if kind in USUAL_MM:
         depth = float((section.depth and section.depth.value_mm) or USUAL_MM[kind])
-        return Obstacle(name, 0, 0.0, 0.0, depth, readings=reading)
+        return Obstacle(*place, depth, readings=readings)
     return None
 
 
@@ -164,13 +162,12 @@ def _fixed_things(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Obstacle]:
         if span is None or fixed.wall is None:
             continue
         low = float((fixed.height and fixed.height.value_mm) or 0)
-        tall, depth = (float((m and m.value_mm) or 0) for m in (fixed.tall, fixed.depth))
+        tall, depth = (float((m and m.value_mm) or 0) or None for m in (fixed.tall, fixed.depth))
         given = (fixed.from_left, fixed.from_right, fixed.width, fixed.depth)
         readings = tuple(m.id for m in given if m is not None)
-        name, bounds = _fixed_name(n, fixed), low < room.allowances.height_mm and depth > 0
-        yield Obstacle(
-            name, fixed.wall, *span, depth, low, low + tall if tall else math.inf, bounds, depth > 0, readings
-        )
+        name, bounds = _fixed_name(n, fixed), low < room.allowances.height_mm and depth is not None
+        high = low + tall if tall else math.inf
+        yield Obstacle(name, fixed.wall, *span, depth, low, high, bounds, readings)
 
 
 def _span(fixed: Fixed, placed: PlacedRoom) -> tuple[float, float] | None:
@@ -215,7 +212,7 @@ def _from_beside(
     for thing in things:
         if thing.wall == beside.wall and thing.bounds:
             near = beside.length_mm - thing.end if step < 0 else thing.start
-            wants = thing.depth if thing.solid else thing.end - thing.start
+            wants = thing.end - thing.start if thing.depth is None else thing.depth
             if near < depth - TOUCH_MM and wants > taken:
                 taken, name = wants, thing.name
     return taken, name
@@ -293,15 +290,13 @@ def _clashes(room: RoomSurvey, placed: PlacedRoom, things: list[Obstacle]) -> It
     doors = list(_swings(room, placed))
     for tag, shape, high, reading in doors:
         for thing in things:
-            if thing.solid and thing.low < high and meet(shape, _place_taken(placed, thing), TOUCH_MM):
+            if thing.depth is None or thing.low >= high:
+                continue
+            if meet(shape, in_front(placed.walls[thing.wall], thing.start, thing.end, thing.depth), TOUCH_MM):
                 yield Clash(phrase("opens-into", door=tag, thing=thing.name), (reading, *thing.readings))
     for (tag, shape, _, reading), (other, its, _, too) in combinations(doors, 2):
         if meet(shape, its, TOUCH_MM):
             yield Clash(phrase("open-into-each-other", door=tag, other=other), (reading, too))
-
-
-def _place_taken(placed: PlacedRoom, thing: Obstacle) -> Shape:
-    return in_front(placed.walls[thing.wall], thing.start, thing.end, thing.depth)
 
 
 def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, float, str]]:
@@ -320,7 +315,7 @@ def _swings(room: RoomSurvey, placed: PlacedRoom) -> Iterator[tuple[str, Shape, 
 
 def _before_openings(on_walls: list[Obstacle], fixed: list[Obstacle]) -> Iterator[Clash]:
     """Fixed things that stand in front of a window or a door of their own wall."""
-    openings = [t for t in on_walls if not t.solid]
+    openings = [t for t in on_walls if t.depth is None]
     for thing in fixed:
         for opening in (o for o in openings if o.wall == thing.wall):
             across = min(thing.end, opening.end) - max(thing.start, opening.start)
