@@ -89,7 +89,9 @@ ROOM = {
     "explained-architrave": "{name}: read {read}, {would_be} fits; measured to the other edge of the architrave.",
     "explained-changed-places": "{name}: {read} may have changed places with {other}: {there}; then the sums fit.",
     "explained-another-wall": "{name}: {read} may be of wall {wall}, though it stands beside another; there it fits.",
+    "explained-of-another-wall-too": "{name}: read {read}, about {would_be} fits; wall {wall} has {read} as well.",
     "explained-section-missing": "Wall {wall}: a section of about {size} is missing from the chain.",
+    "explained-left-out": "The {what} has no number of its own; the rest of its wall leaves it {size}.",
     "explained-to-the-boxing": "Wall {wall}: {size} short against the rest though its own sums agree; measured to a"
     " boxing?",
     "explained-return-missing": "Wall {wall}'s direction is {size} short: a return may be missing from the drawing.",

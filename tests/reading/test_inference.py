@@ -13,7 +13,8 @@ import pytest
 from scipy import stats
 
 from fixtures.benchmark import forty
-from intake.domain.sketch.meaning import Meaning, proportion_logs
+from intake.domain.room.drawn_lengths import proportion_logs
+from intake.domain.sketch.meaning import Meaning
 from intake.domain.sketch.outline_levels import Levels
 from intake.domain.sketch.search import Search
 from intake.domain.sketch.states import Weights

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from intake.domain.room.drawn_lengths import proportion_logs
 from intake.domain.sketch.meaning import (
     CLEAR,
     MOST_TEXTS,
@@ -22,7 +23,6 @@ from intake.domain.sketch.meaning import (
     _stands_at,
     _usual,
     pixels_along,
-    proportion_logs,
     scale_of,
     usual_logs,
 )

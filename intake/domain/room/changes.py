@@ -16,8 +16,10 @@ import numpy as np
 from intake.domain.room import catalogue
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.bare_stretches import gap_shows
+from intake.domain.room.drawn_lengths import DrawnLengths
 from intake.domain.room.net import Net, NetAxis
 from intake.domain.room.slip_chances import (
+    BY_CHANCE,
     KNOWN_SLIP,
     LACKS_WHERE_A_GAP_SHOWS,
     LACKS_WHERE_NONE_SHOWS,
@@ -74,8 +76,8 @@ class Suspect:
     """One change of a room's readings. `bias` is by how much each row of the net is off, a millimetre of `size`
     (reading minus truth); `prior` its log chance before the sums are looked at; `spread` how far from its size it may
     be; `sizes` where the size is not known: `size` and `would_be_mm` are then what fits best. `ours`: the reader's own
-    alternative, by which the customer wrote right. `to` is the wall that a number is really of, `other` the number
-    there that it has changed places with."""
+    alternative, by which the customer wrote right. `to` is the wall that a number is really of, or was copied from
+    where its size is not known, `other` the number there that it has changed places with."""
 
     kind: SlipKind
     wall: int | None
@@ -120,6 +122,10 @@ class _Maker:
         rows = [n for n, e in enumerate(net.equations) if e.reading and e.axis is axis]
         self.checked = [n for n in rows if adjustment.redundancy[n] > UNCHECKED]
         self.row_of = {net.equations[n].reading: n for n in rows}
+        self.drawn = DrawnLengths(room)
+        weights = adjustment.weights
+        self.pull: Array = -weights * adjustment.residuals
+        self.information: Array = weights[:, None] * adjustment.residual_cofactor * weights[None, :]
         self.sections: dict[str, tuple[Wall, int]] = {
             s.length.id: (w, n) for w in room.walls for n, s in enumerate(w.sections)
         }
@@ -139,24 +145,23 @@ class _Maker:
         bias[list(rows)] = by
         return bias
 
+    def _best(self, bias: Array) -> float:
+        """The size of a change by itself that the sums want, mm."""
+        spread = self.information @ bias
+        return float(bias @ self.pull / max(float(bias @ spread), 1e-12))
+
     def _of_reading(self, row: int) -> Iterator[Suspect]:
         reading, bias = self.net.equations[row].reading, self._bias(row)
         measurement, section, wall = place_of(self.room, reading)
+        yield from self._of_known_size(measurement, section, wall, bias)
         value = float(measurement.value_mm or 0)
-        before = catalogue.plausibility(section, value)
-        for change in catalogue.changes_of(measurement, *self._lengths_beside(reading)):
-            if not of_a_room(change.meant_mm):
-                continue
-            likely = change.prior * catalogue.plausibility(section, change.meant_mm) / before
-            if not change.spread_mm and change.meant_mm % SURE_SIZE_MM:
-                likely *= self.odd
-            size, meant = value - change.meant_mm, change.meant_mm
-            prior = math.log(likely)
-            yield Suspect(
-                change.kind, wall, reading, bias, prior, size, meant, change.spread_mm, ours=change.ours
-            )
-        any_size = Sizes(value - MOST_MM, value - LEAST_MM, ANYTHING)
+        wanted = float(np.clip(value - self._best(bias), LEAST_MM, MOST_MM))
+        agrees = float(self.drawn.gains(wall, reading, np.array([wanted]))[0])
+        any_size = Sizes(value - MOST_MM, value - LEAST_MM, ANYTHING + agrees)
         yield Suspect(SlipKind.OTHER, wall, reading, bias, math.log(UNKNOWN_SLIP), sizes=any_size)
+        if (there := self._also_at(reading, measurement)) is not None:
+            copied, kind = math.log(KNOWN_SLIP / BY_CHANCE), SlipKind.ANOTHER_WALL
+            yield Suspect(kind, wall, reading, bias, copied, sizes=any_size, to=there)
         if section and section.kind is SectionKind.DOOR:
             quarter = math.log(KNOWN_SLIP / 4)
             for sizes in ARCHITRAVE:
@@ -165,6 +170,36 @@ class _Maker:
         if section and len(chain := self.sections[reading][0].sections) > 1:
             yield self._no_section(measurement, wall, bias, [s.length for s in chain])
 
+    def _of_known_size(
+        self, measurement: Measurement, section: Section | None, wall: int | None, bias: Array
+    ) -> Iterator[Suspect]:
+        """What the catalogue says that a length may have been meant to be."""
+        value = float(measurement.value_mm or 0)
+        before = catalogue.plausibility(section, value)
+        found = catalogue.changes_of(measurement, *self._lengths_beside(measurement.id))
+        found = [c for c in found if of_a_room(c.meant_mm)]
+        agree = self.drawn.gains(wall, measurement.id, np.array([float(c.meant_mm) for c in found]))
+        for change, agrees in zip(found, np.exp(agree).tolist(), strict=True):
+            meant = change.meant_mm
+            likely = change.prior * agrees * catalogue.plausibility(section, meant) / before
+            if not change.spread_mm and meant % SURE_SIZE_MM:
+                likely *= self.odd
+            size, prior, loose = value - meant, math.log(likely), change.spread_mm
+            yield Suspect(
+                change.kind, wall, measurement.id, bias, prior, size, meant, loose, ours=change.ours
+            )
+
+    def _also_at(self, reading: str, measurement: Measurement) -> int | None:
+        """Another wall that has a section of the same length as a section of a chain: it may have been written here in
+        place of what was measured."""
+        if reading not in self.sections or len(self.sections[reading][0].sections) < 2:
+            return None
+        for wall in self.room.walls:
+            same = any(s.length.value_mm == measurement.value_mm for s in wall.sections)
+            if same and wall is not self.sections[reading][0]:
+                return wall.index
+        return None
+
     def _no_section(
         self, measurement: Measurement, wall: int | None, bias: Array, chain: list[Measurement]
     ) -> Suspect:
@@ -172,7 +207,8 @@ class _Maker:
         twice = any(m.value_mm == measurement.value_mm and m.id != measurement.id for m in chain)
         kind, share = (SlipKind.REPEATED, 1.0) if twice else (SlipKind.NO_SECTION, SOMETHING_ELSE)
         value = float(measurement.value_mm or 0)
-        return Suspect(kind, wall, measurement.id, bias, math.log(KNOWN_SLIP * share), value)
+        prior = math.log(KNOWN_SLIP * share) + float(self.drawn.gains(wall, measurement.id, np.zeros(1))[0])
+        return Suspect(kind, wall, measurement.id, bias, prior, value)
 
     def _lengths_beside(self, reading: str) -> tuple[list[int], list[int]]:
         """Lengths of the neighbouring sections, and of the others on the wall."""
@@ -190,7 +226,9 @@ class _Maker:
             return
         if chain and len(chain) == len(wall.sections):
             less = self._bias(chain[0], by=-1.0)
-            yield Suspect(SlipKind.MISSING, wall.index, "", less, math.log(lacks(wall)), sizes=MISSING)
+            size = min(max(self._best(less), MISSING.low), MISSING.high)
+            prior = math.log(lacks(wall)) + self.drawn.gain_longer(wall.index, size)
+            yield Suspect(SlipKind.MISSING, wall.index, "", less, prior, sizes=MISSING)
         rows = chain[:1] + [self.row_of[o.id] for o in wall.overalls if o.id in self.row_of]
         if rows and (chain or not wall.sections):
             for kind, sizes in OF_A_WALL.items():

@@ -22,6 +22,7 @@ from intake.domain.room.closures import closures_of
 from intake.domain.room.elsewhere import written_twice
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
+from intake.domain.room.left_out import left_out
 from intake.domain.room.net import Net
 from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
@@ -72,7 +73,7 @@ def examine_room(room: RoomSurvey) -> RoomExamination:
         closes=closes,
         closures=closures,
         readings=_adjusted_readings(sound, net, adjustment, verdict),
-        slips=tuple(slip_of(sound, c) for c in _slips(sound, verdict)),
+        slips=tuple(slip_of(sound, c) for c in _slips(sound, verdict, placed)),
         none_probability=max((p.unusual for p in parts), default=0.0),
         next_measures=_next(sound, net, adjustment, parts, fit),
         placed=placed,
@@ -109,12 +110,13 @@ def _judged(room: RoomSurvey) -> tuple[RoomSurvey, Net, Adjustment, JudgedRoom]:
     return walls, net_of_walls, adjusted, of_walls
 
 
-def _slips(room: RoomSurvey, verdict: JudgedRoom) -> list[Suspect]:
-    """All that is suspected, likeliest first: what the sums show, and numbers written twice, which they do not."""
-    twice = written_twice(room)
-    rest = math.prod(1.0 - c.probability for c in twice)
-    shown = [replace(c, probability=c.probability * rest) for c in verdict.suspects()] if twice else []
-    return sorted([*twice, *shown], key=lambda c: -c.probability) if twice else verdict.suspects()
+def _slips(room: RoomSurvey, verdict: JudgedRoom, placed: PlacedRoom) -> list[Suspect]:
+    """All that is suspected, likeliest first: what the sums show, and what they do not: numbers written twice, and, of
+    a room that closes, numbers left out."""
+    unseen = [*written_twice(room), *(left_out(room, placed) if verdict.closes else ())]
+    rest = math.prod(1.0 - c.probability for c in unseen)
+    shown = [replace(c, probability=c.probability * rest) for c in verdict.suspects()]
+    return sorted([*unseen, *shown], key=lambda c: -c.probability) if unseen else shown
 
 
 OF_THE_PLAN = frozenset(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from intake.domain.lengths.written import written_alike
 from intake.domain.room.changes import Suspect
-from intake.domain.room.naming import called, cm, find_reading, said
-from intake.domain.room.phrases import reading_phrase, wall_phrase
+from intake.domain.room.naming import called, cm, find_reading, named, said
+from intake.domain.room.net import usable
+from intake.domain.room.phrases import reading_phrase, section_phrase, wall_phrase
 from intake.model.examination import Slip, SlipKind
 from intake.model.phrase import Phrase, phrase
 from intake.model.room import Measurement, RoomSurvey
@@ -40,10 +41,13 @@ def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> 
     if change.kind in (SlipKind.REPEATED, SlipKind.NO_SECTION):
         explanation = phrase(f"explained-{change.kind}", name=name, read=read)
         return explanation, phrase("slip-no-section", read=read, what=what)
-    if change.to is not None:
+    if change.to is not None and change.sizes is None:
         return _of_another_wall(room, change, name, read, what)
     if change.kind is SlipKind.OTHER and (change.would_be_mm or 0) <= 0:
         return phrase("explained-no-length", name=name, read=read), phrase("measure-once-more", what=what)
+    if change.to is not None:
+        explanation = phrase("explained-of-another-wall-too", **told, wall=room.walls[change.to].letter)
+        return explanation, phrase("slip-other", what=what, read=read, would_be=would_be)
     key = _asked_by(room, change)
     return phrase(f"explained-{change.kind}", **told), phrase(key, what=what, read=read, would_be=would_be)
 
@@ -76,5 +80,9 @@ def _asked_by(room: RoomSurvey, change: Suspect) -> str:
 def _of_wall(room: RoomSurvey, change: Suspect) -> tuple[Phrase, Phrase]:
     wall = room.walls[change.wall or 0]
     size = cm(change.would_be_mm or 0)
+    for n, section in enumerate(wall.sections):
+        if change.kind is SlipKind.MISSING and not usable(section.length):
+            explanation = phrase("explained-left-out", what=named(section), size=size)
+            return explanation, phrase("measure-once-more", what=section_phrase(room, wall, n))
     question = phrase(f"slip-{change.kind}", wall=wall_phrase(room, wall), size=size)
     return phrase(f"explained-{change.kind}", wall=wall.letter, size=size), question

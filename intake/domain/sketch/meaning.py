@@ -12,6 +12,7 @@ import numpy as np
 from intake.domain.lengths.notation import of_a_room, parse_length
 from intake.domain.lengths.plausible import USUAL
 from intake.domain.room.adjusting import Array
+from intake.domain.room.drawn_lengths import proportion_logs
 from intake.domain.room.slip_chances import UNKNOWN_SLIP
 from intake.domain.sketch.outline_levels import Levels
 from intake.model.reading import Alternative, Point, Role, Sighting, Span
@@ -50,12 +51,6 @@ _NONE_OF_A_REST = 0.15
 """The same of a single digit, which may be the rest of a longer number (two of seven on the validation split)."""
 _NOT_OF_A_ROOM = 0.02
 """How likely a length is that no room has, beside one that rooms have."""
-_PROPORTION, _OUT_OF_PROPORTION = 0.35, 0.08
-"""Spread of a drawn length's logarithm about true proportion, and how often it has none at all: plans are not drawn to
-scale (common practice, no source; with .45 for .35 of 439 rooms one less closes and two more have an alarm)."""
-_LEAST_DRAWN_MM = 310.0
-"""What is short is drawn longer than it is, as if this stood square to it: a jamb has to be seen, and its number to be
-written (fitted to 5,756 sections of validation sheets, of which it tells .2 nats each)."""
 _FAINTEST = 1e-4
 """What is likelier than this cannot be ruled out by sight alone; a pair of levels below it is not looked at (set by
 hand)."""
@@ -289,12 +284,6 @@ def pixels_along(
 
 def _in_proportion(value: float, drawn: float) -> float:
     return float(proportion_logs(np.array([value]), drawn)[0])
-
-
-def proportion_logs(lengths_mm: Array, drawn: float) -> Array:
-    """How well lengths agree with how long one stretch is drawn, as log factors about 0."""
-    z = np.log(np.hypot(lengths_mm, _LEAST_DRAWN_MM) / max(drawn, 10.0)) / _PROPORTION
-    return np.asarray(np.log((1.0 - _OUT_OF_PROPORTION) * np.exp(-z * z / 2.0) + _OUT_OF_PROPORTION))
 
 
 def _ends(

@@ -11,7 +11,8 @@ import numpy as np
 
 from intake.domain.room.adjusting import Array
 from intake.domain.room.catalogue import changes_of
-from intake.domain.sketch.meaning import proportion_logs, usual_logs
+from intake.domain.room.drawn_lengths import proportion_logs
+from intake.domain.sketch.meaning import usual_logs
 from intake.model.examination import SlipKind
 from intake.model.reading import Role
 from intake.model.room import Measurement
