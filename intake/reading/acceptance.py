@@ -18,7 +18,7 @@ from intake.domain.sketch.what_numbers_measure import Sums
 from intake.model.reading import Alternative
 from intake.reading.installed import MOST, STRANGE, UNPROVEN, VOUCHED, WITNESSED, logit, rule, vouched
 from intake.reading.own import OwnReader
-from intake.reading.texts import ReadText, same_number
+from intake.reading.texts import ReadText, bears_out, is_half, same_number
 
 _DOUBTED = 0.02
 """The least that a witness's chance counts for."""
@@ -52,15 +52,16 @@ def evidence(text: ReadText, decision: Decision, sheet: RestOfSheet) -> dict[str
     """What speaks for a reading and against it, by name; chances as log odds."""
     key = _plain(decision.text)
     own = next((texts for name, texts in text.votes if name == OwnReader.name), ())
+    unproven = sheet.unproven(decision)
     return {
         "together": logit(decision.probability, MOST),
         "own": logit(_chance(own, key), MOST),
-        "witness": _vouched([_chance(text.witness, key)] if text.witness else []),
+        "witness": _vouched([_borne_out(text, key, exactly=unproven >= UNPROVEN)] if text.witness else []),
         "short": float(_digits(key) <= 2 and not in_feet_or_inches(key)),
         "close": float(text.close),
         "height": abs(math.log(max(text.height, 1.0) / max(sheet.usual, 1.0))),
         "strange": text.strange,
-        "unproven": sheet.unproven(decision),
+        "unproven": unproven,
     }
 
 
@@ -79,6 +80,13 @@ EVIDENCE = (
 def _chance(texts: Sequence[Alternative], key: str) -> float:
     """The chance that an n-best list gives a text."""
     return sum(a.confidence for a in texts if same_number(a.text, key))
+
+
+def _borne_out(text: ReadText, key: str, exactly: bool = False) -> float:
+    """The chance that the witness gives a text; of a half, unless `exactly`, the chance of its whole part. Where sums
+    vouch for nothing, 915 does not bear out 91 and a small raised 5."""
+    says = same_number if exactly else bears_out
+    return sum(a.confidence for a in text.witness if says(a.text, key))
 
 
 def _vouched(chances: Sequence[float]) -> float:
@@ -113,9 +121,11 @@ def eligible(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:
     """Whether a person must look, however sure the readers are: a single digit may be the rest of a longer number,
     nobody writes such a form, no room has such a length in the sketch's unit, ink is cut off or struck out, it reads as
-    well another way up, or with a point more or less, or sums speak against it and its witness not for it."""
+    well another way up or with a digit less and no sums come out with it, or with a point more or less, or sums speak
+    against it and its witness not for it."""
     return (
         _spoken_against(text, decision)
+        or (text.rival > _RIVAL and decision.sums is not Sums.COME_OUT)
         or _digits(decision.text) < 2
         or not of_a_room(decision.text, unit)
         or not usual_form(decision.text, unit)
@@ -127,14 +137,14 @@ def _spoken_against(text: ReadText, decision: Decision) -> bool:
     """Whether the sums that a number is part of do not come out, and its witness is not sure of it: of 164 accepted
     numbers of 239 sheets drawn by somebody else with which sums miss this was so of 22, four of them wrong, and two of
     the rest."""
-    return decision.sums is Sums.MISS and _chance(text.witness, _plain(decision.text)) < WITNESSED
+    return decision.sums is Sums.MISS and _borne_out(text, _plain(decision.text)) < WITNESSED
 
 
 def doubtful_ink(text: ReadText, chosen: str) -> bool:
     """Whether the ink is cut off or struck out, or says as well something else than the text chosen."""
     return (
         max(text.own.cut, text.own.struck) > _MARK
-        or text.rival > _RIVAL
+        or text.more_in_line
         or _by_its_point_alone(text, _plain(chosen))
         or _by_a_letter_alone(text, _plain(chosen))
         or _read_on(text, _plain(chosen))
@@ -166,8 +176,10 @@ def _by_a_letter_alone(text: ReadText, key: str) -> bool:
 
 def _by_its_point_alone(text: ReadText, key: str) -> bool:
     """Whether the ink may as well say the same digits without their point, or with one: the sums cannot tell a point
-    read wrongly from millimetres written among centimetres."""
-    chances = {_plain(a.text): a.confidence for a in text.numbers}
+    read wrongly from millimetres written among centimetres. Of a half the project's own recogniser says so, since to
+    PP-OCR a small raised 5 is one of the digits."""
+    alone = is_half(key) and text.own.alternatives
+    chances = {_plain(a.text): a.confidence for a in (text.own.alternatives if alone else text.numbers)}
     others = (
         p for other, p in chances.items() if other != key and _without_point(other) == _without_point(key)
     )

@@ -16,6 +16,7 @@ from intake.model.finding import Finding
 from intake.model.phrase import as_said
 from intake.model.reading import Box, Feature, OutlineWall, Role, SketchOutline, SketchReading
 from intake.reading.adapted import weighed
+from intake.reading.boxes import height
 from intake.reading.dimensions import Ends, own_lines
 from intake.reading.ink import Page, page_of
 from intake.reading.installed import MEMBERS, RULE, STALE, rule
@@ -39,7 +40,7 @@ from intake.reading.readers import CropReader, Readers
 from intake.reading.sorter import SeenMeaning, Sorted, Sorter
 from intake.reading.surroundings import with_surroundings
 from intake.reading.tesseract import TesseractReader, tesseract_missing
-from intake.reading.texts import CropReaders, ReadText, doubted, height, is_unknown
+from intake.reading.texts import CropReaders, ReadText, doubted, is_unknown
 from intake.reading.unreadable import SCREEN, TINY, TWO_SKETCHES, is_screen, no_plan, obstacle, tiny_writing
 from intake.reading.upside_down import with_doubts_of_ways
 from intake.reading.walls import Stretch, numbered

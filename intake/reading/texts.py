@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from intake.domain.lengths.notation import likelihood_of_form
 from intake.domain.lengths.written import in_feet_or_inches
 from intake.model.reading import Alternative, Box
+from intake.reading.boxes import height
 from intake.reading.kind_letters import lettered, parted
 from intake.reading.line_parts import NumberPiece, pieces, with_stroke
 from intake.reading.own import NOTHING, CropReading, OwnReader, together
@@ -49,6 +50,8 @@ _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _HALVED, _FRACTION = re.compile(r"[.,]5(?:mm|cm|m)?\Z"), re.compile(r"(?:1?/|[½%])2?")
 """A half as the project's own recogniser spells it, and what a fraction behind a number is to PP-OCR."""
+_RAISED = 2
+"""So many signs at most a half that PP-OCR does not know is to it: 5, 2, 12, 42 (set by hand)."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -71,6 +74,8 @@ class ReadText:
     own: CropReading = NOTHING
     rival: float = 0.0
     """The strength of the best number read off the same ink another way up, or off a shorter piece of it."""
+    more_in_line: bool = False
+    """Whether it is read with more digits within its line: 228.5 where 28.5 was cut out."""
     close: bool = False
     """Whether more signs stand close to it that are not taken for its own."""
     witness: tuple[Alternative, ...] = ()
@@ -104,11 +109,6 @@ class ReadText:
     @property
     def plain_number(self) -> bool:
         return len(self.parts) == 1 and self.parts[0].number
-
-
-def height(box: Box) -> float:
-    """The side that crosses the line of writing, in the box's pixels."""
-    return min(float(np.hypot(*np.subtract(box[3], box[0]))), float(np.hypot(*np.subtract(box[1], box[0]))))
 
 
 class CropReaders:
@@ -181,7 +181,7 @@ class CropReaders:
         """PP-OCR's list of a number; where the project's own recogniser sees a half, which it spells as .5 however it
         is written, a fraction's sign is that to PP-OCR too."""
         assert self._paddle is not None
-        if not own.alternatives or not _HALVED.search(own.alternatives[0].text):
+        if not own.alternatives or not is_half(own.alternatives[0].text):
             return self._paddle.number(frames, signs)
         fraction = "".join(sign for sign in FRACTION if sign not in signs)
         said = self._paddle.number(frames, signs + fraction)
@@ -294,6 +294,20 @@ def same_number(one: str, other: str) -> bool:
     return a.strip(".") == b.strip(".")
 
 
+def is_half(text: str) -> bool:
+    """Whether a number ends in a half, however it is written."""
+    return bool(_HALVED.search(text))
+
+
+def bears_out(witness: str, text: str) -> bool:
+    """Whether a witness's text says a number. PP-OCR knows a half by its point alone, and takes a small raised 5 or a
+    fraction for digits: of a half its word counts on the whole part."""
+    if same_number(witness, text):
+        return True
+    said, whole = (re.sub(r"\D", "", each) for each in (witness, _HALVED.sub("", text)))
+    return is_half(text) and len(whole) > 1 and said.startswith(whole) and len(said) - len(whole) <= _RAISED
+
+
 def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
     """The texts, each with how strange the hand of the sheet's others is."""
     numbers = [text for text in texts if text.numbers]
@@ -308,7 +322,7 @@ def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
 
 def _contradicted(text: ReadText) -> bool | None:
     """Whether the witness says otherwise; None where there is none."""
-    return not same_number(text.numbers[0].text, text.witness[0].text) if text.witness else None
+    return not bears_out(text.witness[0].text, text.numbers[0].text) if text.witness else None
 
 
 def doubted(text: ReadText) -> bool | None:

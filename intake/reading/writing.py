@@ -15,15 +15,17 @@ import numpy as np
 
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
+from intake.reading.boxes import around, height, longer, share
 from intake.reading.crops import turned
 from intake.reading.halves import with_spaced_halves
 from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, STROKE, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
-from intake.reading.texts import CropReaders, ReadText, height, seen_twice
+from intake.reading.texts import CropReaders, ReadText, seen_twice
 from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_touching, writing_alone
 from intake.reading.unclaimed import unclaimed
+from intake.reading.votes import agreed
 
 _MARGIN = 0.22
 _FULL, _OVER = 0.8, 0.3
@@ -33,14 +35,11 @@ _HELD = 0.5
 """A number belongs to a line that holds this share of its box's points."""
 _NONE = 0.3
 """What the recogniser holds to be no number with this chance is none."""
-_DOUBT = 0.5
-"""How much a number read with more digits within its line speaks against it."""
 _SAME = 0.6
 """Two texts of which one has this share of its points in the other are of one place."""
 _LAPS, _SAME_WAY = 0.3, 0.9
 """Two texts of one line, their directions alike by the second (a cosine), of which one has the first share in the other
 are read of some of the same ink (both set by hand)."""
-_POINTS = 9
 _LOST = 0.15
 """What is read with less is looked at twice; from .15 to .9 a second look made as many right as wrong (60 sheets)."""
 _FEET, _MOSTLY = re.compile(r"['\"]|ft"), 0.35
@@ -83,7 +82,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     more = _overlooked(page, words, numbers, eyes)
     numbers = _again(flat, ink, _apart([*numbers, *more], unit), eyes)
     kept = eyes.witnessed(_apart(with_spaced_halves(page, numbers, eyes, unit), unit))
-    named = [_labelled(number, words) for number in kept]
+    named = [_labelled(number, words, kept) for number in kept]
     return [
         *named,
         *(text for text in words if not _holds_any(text, named) and not _held_by_any(text, named)),
@@ -104,7 +103,7 @@ def _unit(texts: Sequence[ReadText], eyes: CropReaders) -> str:
 def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
     """The texts, those that the recogniser holds to be cut off read again in a longer box."""
     short = [text for text in texts if text.own.cut > _CUT_OFF]
-    again = eyes.look([tidy(page, _longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
+    again = eyes.look([tidy(page, longer(text.cutting.found, _LONGER, _LONGER)) for text in short])
     better = {
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
@@ -120,8 +119,13 @@ def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) ->
 
 
 def _likelier(text: ReadText, other: ReadText) -> ReadText:
+    """The likelier of two ways up, what the other says among what it may say: the sums know (18.5 is 581)."""
     better, worse = (other, text) if other.strength > text.strength else (text, other)
-    return replace(better, rival=worse.strength)
+    if not worse.strength:
+        return better
+    whole = better.strength + worse.strength
+    shares = [better.strength / whole, worse.strength / whole]
+    return replace(better, numbers=agreed([better.numbers, worse.numbers], shares), rival=worse.strength)
 
 
 def _mixed(texts: Sequence[ReadText]) -> list[ReadText]:
@@ -141,7 +145,7 @@ def _joined(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str)
     """The texts, with close neighbours on one line made one where they read as one number that a room may have."""
     near = _FEET_NEAR if eyes.feet else _NEAR
     pairs = [(a, b) for a in texts for b in texts if a is not b and _follows(a, b, near)]
-    found = [((a, b), tidy(page, _around(a.box, b.box))) for a, b in pairs]
+    found = [((a, b), tidy(page, around(a.box, b.box))) for a, b in pairs]
     found = [(pair, cutting) for pair, cutting in found if not _swallows(cutting, pair, texts)]
     tried = eyes.look([cutting for _, cutting in found])
     gone: set[int] = set()
@@ -177,15 +181,15 @@ def _adds_ones(whole: ReadText, part: ReadText) -> bool:
 def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) -> list[ReadText]:
     """The texts, those beside which more signs stand close read in longer boxes as well, and taken so where that is one
     number with more digits: the first 1 of 1190 may look like no digit to the sorter."""
-    longer = [(text, tidy(page, box)) for text in texts for box in _reaching(page, text.box)]
-    beside = {id(text) for text, _ in longer}
-    glanced = zip(longer, eyes.glance([cutting for _, cutting in longer]), strict=True)
-    longer = [
+    wider = [(text, tidy(page, box)) for text in texts for box in _reaching(page, text.box)]
+    beside = {id(text) for text, _ in wider}
+    glanced = zip(wider, eyes.glance([cutting for _, cutting in wider]), strict=True)
+    wider = [
         each for each, own in glanced if own.not_a_number < _NONE and not _swallows(each[1], each[:1], texts)
     ]
-    read = eyes.look([cutting for _, cutting in longer])
+    read = eyes.look([cutting for _, cutting in wider])
     best: dict[int, ReadText] = {}
-    for (text, _), whole in zip(longer, read, strict=True):
+    for (text, _), whole in zip(wider, read, strict=True):
         if _is_better(whole, best.get(id(text))) and _is_one(whole, (text,), unit):
             best[id(text)] = replace(whole, rival=text.strength, label=text.label)
     return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
@@ -213,7 +217,7 @@ def _swallows(cutting: Cutting, parts: Sequence[ReadText], texts: Sequence[ReadT
     return any(
         all(other is not part for part in parts)
         and other.strength > _SURE
-        and _share(other.box, cutting.box) > _BITTEN
+        and share(other.box, cutting.box) > _BITTEN
         for other in texts
     )
 
@@ -223,7 +227,7 @@ def _reaching(page: Grey, box: Box) -> list[Box]:
     before, after = reaches(page, box)
     ends = [*((far, 0.0) for far in before), *((0.0, far) for far in after)]
     ends += [(before[0], after[0])] if before and after else []
-    return [_longer(box, *each) for each in ends]
+    return [longer(box, *each) for each in ends]
 
 
 def _apart(texts: Sequence[ReadText], unit: str) -> list[ReadText]:
@@ -232,10 +236,10 @@ def _apart(texts: Sequence[ReadText], unit: str) -> list[ReadText]:
     the beginning of the next are no third."""
     kept: list[ReadText] = []
     for text in sorted(texts, key=lambda t: (-_whole_digits(t, unit), -t.strength)):
-        other = next((k for k in kept if max(_share(text.box, k.box), _share(k.box, text.box)) > _SAME), None)
+        other = next((k for k in kept if max(share(text.box, k.box), share(k.box, text.box)) > _SAME), None)
         if other is not None:
             kept[kept.index(other)] = replace(other, rival=max(other.rival, text.strength))
-        elif sum(_share(text.box, k.box) for k in kept if k.strength > _SURE) < _SAME:
+        elif sum(share(text.box, k.box) for k in kept if k.strength > _SURE) < _SAME:
             kept.append(text)
     return [replace(text, rival=max(text.rival, _across(text, kept))) for text in kept]
 
@@ -243,8 +247,8 @@ def _apart(texts: Sequence[ReadText], unit: str) -> list[ReadText]:
 def _across(text: ReadText, others: Sequence[ReadText]) -> float:
     """The strength of the best other text that shares some of a text's ink, such as 204 of "2048" beside 48."""
     same = [other for other in others if other is not text and _on_one_line(text, other)]
-    shares = [(max(_share(text.box, other.box), _share(other.box, text.box)), other) for other in same]
-    return max((other.strength for share, other in shares if share > _LAPS), default=0.0)
+    shares = [(max(share(text.box, other.box), share(other.box, text.box)), other) for other in same]
+    return max((other.strength for part, other in shares if part > _LAPS), default=0.0)
 
 
 def _on_one_line(a: ReadText, b: ReadText) -> bool:
@@ -285,17 +289,6 @@ def _digits(text: str) -> int:
     return sum(sign.isdigit() for sign in text)
 
 
-def _around(a: Box, b: Box) -> Box:
-    """The box of both, along the first one's line."""
-    points = np.asarray([*a, *b], np.float64)
-    along = np.subtract(a[1], a[0]) / max(float(np.hypot(*np.subtract(a[1], a[0]))), 1e-6)
-    down = np.array([-along[1], along[0]])
-    x, y = points @ along, points @ down
-    corners = ((x.min(), y.min()), (x.max(), y.min()), (x.max(), y.max()), (x.min(), y.max()))
-    p, q, r, s = ((float(v[0]), float(v[1])) for v in (u * along + w * down for u, w in corners))
-    return (p, q, r, s)
-
-
 def _number_parts(page: Grey, text: ReadText) -> list[tuple[NumberPiece, Cutting]]:
     """The number parts of a text, each cut out by itself."""
     parts = [part for part in text.parts if part.number]
@@ -318,19 +311,19 @@ def _parted_by_strokes(
     for line in (each for each in words if any(part.text == STROKE for part in each.parts)):
         sides = eyes.look([cut for _, cut in _number_parts(page, line)])
         if all(side.plain_number and side.strength > _SURE for side in sides):
-            apart = [n for n in kept if all(_share(n.box, side.box) <= _SAME_NUMBER for side in sides)]
+            apart = [n for n in kept if all(share(n.box, side.box) <= _SAME_NUMBER for side in sides)]
             kept = [*apart, *sides]
     return kept
 
 
 def _is_overlooked(text: str, cut: Cutting, numbers: Sequence[ReadText]) -> bool:
-    there = [number for number in numbers if _share(cut.box, number.box) > _SAME_NUMBER]
+    there = [number for number in numbers if share(cut.box, number.box) > _SAME_NUMBER]
     return all(not number.label and _says_more(text, number) for number in there) and not (
         there and _swallows(cut, there[:1], numbers)
     )
 
 
-def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
+def _labelled(number: ReadText, lines: Sequence[ReadText], numbers: Sequence[ReadText]) -> ReadText:
     """The number with the words of its line: those just before it, else those after."""
     line = _line_of(number, lines)
     if line is None:
@@ -341,14 +334,24 @@ def _labelled(number: ReadText, lines: Sequence[ReadText]) -> ReadText:
     label = number.label or (before[-1:] + after[:1] + [""])[0]
     if number.label and not before + after:
         return number
-    there = [p.text for p in line.parts if p.number and p.span[0] < at < p.span[1]]
-    rival = max(number.rival, _DOUBT) if any(_says_more(text, number) for text in there) else number.rival
-    return replace(number, label=label, rival=rival)
+    there = [p for p in line.parts if p.number and p.span[0] < at < p.span[1]]
+    open_ = any(_says_more(part.text, number) and not _are_all(part, line, numbers) for part in there)
+    return replace(number, label=label, more_in_line=open_)
+
+
+def _are_all(part: NumberPiece, line: ReadText, numbers: Sequence[ReadText]) -> bool:
+    """Whether a part of a line says the numbers that were read in it and nothing more: 4253 of 42x53."""
+    inside = [n for n in numbers if n.numbers and _line_of(n, (line,)) is not None]
+    placed = sorted((float(along(line.box, n.centre)), n.numbers[0].text) for n in inside)
+    texts = [text for at, text in placed if part.span[0] < at < part.span[1]]
+    digits = re.sub(r"\D", "", "".join(texts))
+    said = [re.sub(HALF, "5", part.text), *(a.text for a in line.own.alternatives[:1])]
+    return len(texts) > 1 and any(re.fullmatch(r"\D*" + r"\D?".join(digits) + r"\D*", text) for text in said)
 
 
 def _line_of(number: ReadText, lines: Sequence[ReadText]) -> ReadText | None:
     """The line that holds a number, of several the lowest."""
-    of = [line for line in lines if _share(number.box, line.cutting.found) > _HELD]
+    of = [line for line in lines if share(number.box, line.cutting.found) > _HELD]
     return min(of, key=lambda text: text.height, default=None)
 
 
@@ -361,39 +364,19 @@ def _says_more(text: str, number: ReadText) -> bool:
 
 
 def _holds_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
-    return any(_share(number.box, line.cutting.found) > _HELD for number in numbers)
+    return any(share(number.box, line.cutting.found) > _HELD for number in numbers)
 
 
 def _held_by_any(line: ReadText, numbers: Sequence[ReadText]) -> bool:
-    return any(_share(line.box, number.box) > _SAME for number in numbers if number.strength > _SURE)
+    return any(share(line.box, number.box) > _SAME for number in numbers if number.strength > _SURE)
 
 
 def _is_open(line: Box, numbers: Sequence[ReadText]) -> bool:
     """Whether a line may hold more than its numbers: a first 1 that was left off, or a stroke between two."""
-    inside = [n.cutting.found for n in numbers if _share(n.box, line) > _HELD]
+    inside = [n.cutting.found for n in numbers if share(n.box, line) > _HELD]
     spans = [sorted((along(line, np.asarray(box[0])), along(line, np.asarray(box[1])))) for box in inside]
     filled = sum(min(b, 1.0) - max(a, 0.0) for a, b in spans)
     if filled < _FULL or len(inside) > 1:
         return True
     over = max(min(a for a, _ in spans), 1.0 - max(b for _, b in spans))
     return over * float(np.hypot(*np.subtract(line[1], line[0]))) > _OVER * height(line)
-
-
-def _share(inner: Box, outer: Box) -> float:
-    """How much of one box lies in another, by a grid of points."""
-    steps = (np.arange(_POINTS) + 0.5) / _POINTS
-    origin, u, v = np.asarray(inner[0]), np.subtract(inner[1], inner[0]), np.subtract(inner[3], inner[0])
-    points = (origin + steps[:, None, None] * u + steps[None, :, None] * v).reshape(-1, 2) - outer[0]
-    a, b = np.subtract(outer[1], outer[0]), np.subtract(outer[3], outer[0])
-    x, y = points @ a / max(float(a @ a), 1e-6), points @ b / max(float(b @ b), 1e-6)
-    return float(((x >= 0) & (x <= 1) & (y >= 0) & (y <= 1)).mean())
-
-
-def _longer(box: Box, before: float, after: float) -> Box:
-    """The box drawn out at its start and its end, in its heights."""
-    p = np.asarray(box, np.float64)
-    along = p[1] - p[0]
-    unit = along / max(float(np.hypot(*along)), 1e-6) * height(box)
-    moves = (-before * unit, after * unit, after * unit, -before * unit)
-    a, b, c, d = ((float(x), float(y)) for x, y in p + np.asarray(moves))
-    return (a, b, c, d)

@@ -100,8 +100,31 @@ def test_two_digits_with_their_marks_of_feet_are_no_rest_of_a_longer_number() ->
 def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_sums_say() -> None:
     """Millimetres among centimetres look like this: the ink says 3745 or 374.5, and the wall would have the latter."""
     read, decision = _sure("374.5")
-    either = replace(read, numbers=(Alternative("374.5", 0.52), Alternative("3745", 0.45)))
+    both = (Alternative("374.5", 0.52), Alternative("3745", 0.45))
+    either = replace(read, numbers=both, own=replace(read.own, alternatives=both))
     assert accepted(read, decision, "cm", SHEET) and not accepted(either, decision, "cm", SHEET)
+    raised = replace(read, numbers=both, witness=(Alternative("3745", 0.99),))
+    assert accepted(raised, decision, "cm", SHEET), "to PP-OCR a small raised 5 is a digit"
+
+
+def test_a_rival_of_fewer_digits_is_refuted_by_sums_and_by_nothing_else() -> None:
+    """1190 of which the first 1 was left out at first: no wall adds up with 190 as well."""
+    read, decision = _sure("1190")
+    grown, fits = replace(read, rival=0.95), replace(decision, sums=Sums.COME_OUT)
+    assert accepted(grown, fits, "mm", SHEET) and not accepted(grown, decision, "mm", SHEET)
+    within = replace(read, more_in_line=True)
+    assert not accepted(within, fits, "mm", SHEET), "sums do not tell half a centimetre of its neighbour"
+
+
+def test_of_a_half_the_witness_bears_out_the_whole_part_unless_no_sums_do() -> None:
+    """A small raised 5, which PP-OCR takes for a digit of the number's own size."""
+    read, decision = _sure("91.5")
+    raised = replace(read, witness=(Alternative("915", 0.99),))
+    against = replace(decision, sums=Sums.MISS)
+    other = replace(read, witness=(Alternative("815", 0.99),))
+    assert accepted(raised, against, "cm", SHEET) and not accepted(other, against, "cm", SHEET)
+    alone = RestOfSheet(20.0, 0.0)
+    assert accepted(read, decision, "cm", alone) and not accepted(raised, decision, "cm", alone)
 
 
 def test_where_sums_speak_against_a_number_its_witness_must_be_sure_of_it() -> None:

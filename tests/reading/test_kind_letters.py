@@ -8,7 +8,7 @@ import pytest
 from intake.model.reading import Alternative
 from intake.reading.kind_letters import lettered, parted
 from intake.reading.own import CropReading, merged, reading_of
-from intake.reading.texts import ReadText, bodies, same_number, with_strangeness
+from intake.reading.texts import ReadText, bears_out, bodies, same_number, with_strangeness
 from intake.reading.tidy import Cutting
 
 SYMBOLS = "0123456789.S"
@@ -77,6 +77,22 @@ def test_the_letters_of_a_crop_are_handed_on_with_their_chances() -> None:
 )
 def test_a_witness_says_the_same_or_otherwise(one: str, other: str, same: bool) -> None:
     assert same_number(one, other) is same
+
+
+@pytest.mark.parametrize(
+    ("witness", "text", "bears"),
+    [
+        ("915", "91.5", True),
+        ("9142", "91,5", True),
+        ("91", "91.5cm", True),
+        ("9155", "915", False),
+        ("815", "91.5", False),
+        ("91425", "91.5", False),
+        ("85", "8.5", False),
+    ],
+)
+def test_a_witness_bears_out_the_whole_part_of_a_half(witness: str, text: str, bears: bool) -> None:
+    assert bears_out(witness, text) is bears
 
 
 def test_a_sheet_is_strange_where_the_witness_says_otherwise_and_the_recogniser_doubts_its_own() -> None:

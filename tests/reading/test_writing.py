@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -13,15 +13,15 @@ from fixtures.hands.fractions import write_half
 from fixtures.hands.strokes import StrokeHand
 from intake.model.reading import Alternative, Box
 from intake.reading.ctc import Sign
-from intake.reading.line_parts import pieces, with_stroke
-from intake.reading.own import OwnReader
+from intake.reading.line_parts import NumberPiece, pieces, with_stroke
+from intake.reading.own import CropReading, OwnReader
 from intake.reading.ppocr import PaddleReader, weights_folder
 from intake.reading.sorter import ROLES, Ink, Sorted
-from intake.reading.texts import CropReaders
+from intake.reading.texts import CropReaders, ReadText
 from intake.reading.tidy import Cutting, reaches, tidy
 from intake.reading.unclaimed import unclaimed
 from intake.reading.votes import agreed
-from intake.reading.writing import read_writing
+from intake.reading.writing import _labelled, _likelier, read_writing
 
 HIGH = 30
 
@@ -136,6 +136,47 @@ def test_two_numbers_side_by_side_are_no_longer_one_than_a_room(eyes: CropReader
     paper.boxes["70"] = _box(beside + 4, at, beside + 4 + wide, at + high)
     texts = read_writing(paper.page, paper.sorted_with(*paper.boxes.values()), eyes)
     assert sorted(text.numbers[0].text for text in texts if text.numbers) == ["184.5", "236", "70", "90"]
+
+
+def _line_and_numbers(line: str, spelt: str, *numbers: str) -> tuple[ReadText, list[ReadText]]:
+    """A line of one part as PP-OCR and the project's own recogniser spell it, and the numbers read in it, one after
+    another."""
+    said = tuple((Alternative(text, 0.95),) for text in numbers)
+    boxes = [_box(100 * k, 0, 100 * k + 90, 40) for k in range(len(numbers))]
+    nothing = np.full((64, 200), 255, np.uint8)
+    read = [ReadText(Cutting(b, nothing, b), a[0], a, 0.95) for b, a in zip(boxes, said, strict=True)]
+    whole = _box(0, 0, 100 * len(numbers), 40)
+    part = (NumberPiece(line, True, (0.0, 1.0)),)
+    own = CropReading((Alternative(spelt, 0.5),), 0.1)
+    return ReadText(Cutting(whole, nothing, whole), Alternative(line, 1.0), (), 0.5, part, own=own), read
+
+
+@pytest.mark.parametrize(
+    ("line", "spelt", "numbers", "more"),
+    [
+        ("4253", "42.53", ("42", "53"), False),  # 42x53: a thing's width and depth
+        ("34030", "34=30", ("34", "30"), False),
+        ("34030", "34030", ("34", "30"), True),
+        ("122", "122", ("22",), True),
+    ],
+)
+def test_a_line_of_two_numbers_says_no_more_of_either(
+    line: str, spelt: str, numbers: tuple[str, ...], more: bool
+) -> None:
+    words, read = _line_and_numbers(line, spelt, *numbers)
+    assert {_labelled(number, [words], read).more_in_line for number in read} == {more}
+
+
+def test_of_two_ways_up_the_other_one_stays_among_what_may_be_meant() -> None:
+    """18.5 with a small raised 5 is 581 to whoever turns the sheet."""
+    _, (over, upright) = _line_and_numbers("", "", "581", "18.5")
+    over, upright = replace(over, belief=0.8), replace(upright, belief=0.6)
+    for both in ((over, upright), (upright, over)):
+        read = _likelier(*both)
+        assert [a.text for a in read.numbers] == ["581", "18.5"] and read.rival == upright.strength
+        assert [a.confidence for a in read.numbers] == pytest.approx([0.95 * 8 / 14, 0.95 * 6 / 14])
+    alone = _likelier(over, replace(upright, numbers=()))
+    assert alone == over, "nothing is read the other way up"
 
 
 def _signs(text: str) -> list[Sign]:
