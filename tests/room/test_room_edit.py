@@ -143,6 +143,14 @@ def test_walls_come_and_go_with_what_names_them() -> None:
         edit.remove_wall(less, 0)
 
 
+@pytest.mark.parametrize(("middle", "left"), [("150", "120?"), ("30", "0?"), ("10", "0?")])
+def test_a_thing_let_go_on_a_wall_has_its_middle_there(middle: str, left: str) -> None:
+    wide = edit.set_fixed(ROOM, 0, {"name": "boiler", "wall": "B", "from-right": "20", "width": "60"})
+    assert edit.place_fixed(wide, 0, 2, middle)["fixed"][0] == {
+        "name": "boiler", "wall": "C", "from-left": left, "width": "60"
+    }  # fmt: skip
+
+
 def test_fixed_things_and_ceilings() -> None:
     room = edit.set_fixed(ROOM, None, {"name": " gas\tmeter ", "wall": "c", "from-left": "20", "height": ""})
     assert room["fixed"][2] == {"name": "gas meter", "wall": "C", "from-left": "20"}

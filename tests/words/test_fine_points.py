@@ -9,9 +9,12 @@ from collections.abc import Callable
 import pytest
 
 from intake.domain.words.fates import Fate
+from intake.domain.words.labels import parts
+from intake.domain.words.of_a_number import told_once
 from intake.domain.words.ours import without_letters
 from intake.domain.words.signature import unsigned
 from intake.domain.words.spelled import in_figures
+from intake.domain.words.turns import read_out
 from intake.domain.words.weighing import ANOTHER_BESIDE, ANOTHER_UNIT
 from intake.domain.words.whole_message import understand
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
@@ -30,6 +33,14 @@ USED, BESIDES, ASIDE, UNREAD = Fate.USED, Fate.BESIDES, Fate.ASIDE, Fate.UNREAD
         ("N", "The sill height is 103 1/2", ["sill-height=1035"]),
         # What is taken back leaves its thing named: the next length may be of it.
         ("N", "Sill 104, wrong, 103", ["sill-height=?1040", "sill-height=?1030"]),
+        # Who is not sure where the meter is may be sure of the ceiling.
+        ("A", "The ceiling is 242. Under the stairs, I think.", ["ceiling-height=2420", "gas-meter=?place"]),
+        # The place of the second thing is not the first one's.
+        ("B", "The stop tap but the consumer unit is in the hall.", ["consumer-unit=place"]),
+        # What is said for certain of a part of the window stays so beside a bare length.
+        ("B", "It's 98. 7 deep.", ["reveal-depth=70", "sill-height=?980"]),
+        # "or so" names nothing that would be counted.
+        ("A", "2. 12 or so", ["reveal-depth=?120"]),
     ],
 )
 def test_what_is_taken_from_words(letter: str, words: str, facts: list[str]) -> None:
@@ -46,10 +57,48 @@ def test_what_is_taken_from_words(letter: str, words: str, facts: list[str]) -> 
         # Where the number stands that was asked about is no answer; and what will change is for a person.
         ("D", "1: 38. It's the piece by the gas meter.", [USED, BESIDES]),
         ("D", "1. It's the piece by the window that will be changed.", [UNREAD]),
+        # Why there is no sill has been taken with it; a door that is blocked is not why it comes later.
+        ("B", "My window is a patio door so there isn't a sill", [BESIDES, USED]),
+        ("A", "The door is blocked and I will measure it next week.", [UNREAD, ASIDE]),
     ],
 )
 def test_what_becomes_of_each_clause(letter: str, words: str, fates: list[Fate]) -> None:
     assert [c.fate for c in understand(words, LETTERS[letter], KITCHEN, "<m>").clauses] == fates
+
+
+@pytest.mark.parametrize(
+    ("words", "cut"),
+    [
+        ("1 386.5, 2 14, 3 none", [(1, "386.5"), (2, "14"), (3, "none")]),
+        (
+            "Sorry, in your order: 1 386.5, 2 12, 3 none",
+            [(0, "Sorry, in your order:"), (1, "386.5"), (2, "12"), (3, "none")],
+        ),
+        # One such number, or two that do not count up, may be lengths.
+        ("1 386.5", [(0, "1 386.5")]),
+        ("2 105, 1 98", [(0, "2 105, 1 98")]),
+        # A number and nothing answers nothing; a question mark does.
+        ("1.\n2. 105", [(2, "105")]),
+        ("1. ?\n2. 105", [(1, "?"), (2, "105")]),
+    ],
+)
+def test_which_part_answers_which_request(words: str, cut: list[tuple[int, str]]) -> None:
+    assert [(p.ask, p.text) for p in parts(words, 3)] == cut
+
+
+@pytest.mark.parametrize(
+    ("words", "digits"),
+    [("three eight", "38"), ("das ist drei acht", "38"), ("it's three", ""), ("three hundred", "")],
+)
+def test_single_digits_that_are_read_out(words: str, digits: str) -> None:
+    assert read_out(words) == digits
+
+
+@pytest.mark.parametrize(
+    ("message", "told"), [("It is 38.", True), ("38, yes 38", True), ("I wrote 83. It is 38.", False)]
+)
+def test_of_two_readings_of_one_number_neither_is_told(message: str, told: bool) -> None:
+    assert bool(told_once(message, LETTERS["D"])) is told
 
 
 LETTER = "Hello Tom,\n\nPlease measure the height from the floor to the ceiling, in two places.\n"
