@@ -55,6 +55,8 @@ _LEAST_CHANCE = 0.02
 """The same of a thing or a height by what is drawn round it."""
 _AMID = 0.07
 """A number this far from every wall, in diagonals of the room, stands amid it."""
+_LETTER = 0.9
+"""How surely one letter alone is read, and is no number, to count (judgement)."""
 _LABELLED = 0.9
 """How surely letters read as a label are those letters."""
 _ODD = 0.1
@@ -137,6 +139,13 @@ def is_word(text: ReadText) -> bool:
     return not is_number(text) and len(letters) > 1 and text.word.confidence > 0.5
 
 
+def letter_of(text: ReadText) -> str:
+    """The one letter that a text is, in capitals ("D" over a door); "" where it is none, or may be a number."""
+    letters = re.sub(r"[^A-Za-z]", "", text.word.text)
+    sure = text.word.confidence > _LETTER and text.own.not_a_number > _LETTER
+    return letters.upper() if len(letters) == 1 and len(text.word.text) <= 2 and sure else ""
+
+
 def placed(
     text: ReadText,
     box: Box,
@@ -147,7 +156,7 @@ def placed(
     line: Stretch | None = None,
 ) -> Placed:
     """A text in its place; `box`, `meaning` and the ends of its dimension `line` in picture pixels."""
-    words = text.label or _letters(text) or _near_words(text, texts)
+    words = text.label or letters_beside(text) or _near_words(text, texts)
     named = None if is_letters(words, plan_letters()) else role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
@@ -179,7 +188,7 @@ def _all_letters(text: ReadText) -> Sequence[Alternative]:
     return text.letters or ((Alternative(split, _LABELLED),) if split else ())
 
 
-def _letters(text: ReadText) -> str:
+def letters_beside(text: ReadText) -> str:
     """The letters beside a number that are likelier there than not."""
     return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
 

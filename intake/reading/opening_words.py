@@ -1,43 +1,19 @@
-"""What customers write at an opening: `door 76`, `W 120`, `opening`. Common practice, no source."""
+"""Openings whose kind is written at them: `door 76`, `W 120`, a lone D."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
-from intake.domain.lengths.notation import split_label
-from intake.model.reading import (
-    Box,
-    Feature,
-    Hinge,
-    OpeningKind,
-    Opens,
-    OutlineWall,
-)
+from intake.domain.sketch.told_openings import weighed
+from intake.domain.sketch.words_for_openings import opening_named
+from intake.model.reading import Box, Feature, OpeningKind, OutlineWall
 
-WORDS = {
-    word: kind
-    for kind, words in (
-        (OpeningKind.WINDOW, "window windows windo win wdw w"),
-        (OpeningKind.DOOR, "door doors dr d back front patio french"),
-        (OpeningKind.DOORWAY, "opening open doorway arch opg op o"),
-    )
-    for word in words.split()
-}
 NAMED = 15.0
 """How much likelier a word or a letter makes the kind that it names."""
 NEAR = 0.12
 """It stands nearer to its opening than this, in diagonals of the room."""
-
-
-def kind_named(text: str) -> OpeningKind | None:
-    """The kind of opening that a label or words name; None for none, and for words that name two."""
-    label = split_label(text)[0] or (text if not any(c.isdigit() for c in text) else "")
-    kinds = {WORDS[word] for word in re.findall(r"[a-z]+", label.lower()) if word in WORDS}
-    return kinds.pop() if len(kinds) == 1 else None
 
 
 def with_words(
@@ -48,7 +24,7 @@ def with_words(
         return tuple(features)
     corners = np.array([w.start for w in walls])
     limit = NEAR * float(np.hypot(*(corners.max(axis=0) - corners.min(axis=0))))
-    named = [(kind, np.mean(box, axis=0)) for text, box in written if (kind := kind_named(text))]
+    named = [(kind, np.mean(box, axis=0)) for text, box in written if (kind := opening_named(text))]
     by_wall = {w.wall: w for w in walls}
     return tuple(
         _weighed(f, {kind for kind, at in named if _stands_at(f, by_wall[f.wall], at, limit)})
@@ -77,14 +53,4 @@ def _stands_at(feature: Feature, wall: OutlineWall, at: np.ndarray, limit: float
 
 def _weighed(feature: Feature, named: set[OpeningKind]) -> Feature:
     """The opening's chances where one kind is named at it."""
-    if len(named) != 1 or not feature.kinds:
-        return feature
-    odds = {kind: p * (NAMED if kind in named else 1.0) for kind, p in feature.kinds}
-    total = sum(odds.values())
-    kinds = tuple(sorted(((k, p / total) for k, p in odds.items()), key=lambda each: -each[1]))
-    changed = replace(feature, kind=kinds[0][0], kinds=kinds)
-    return (
-        changed
-        if kinds[0][0] is OpeningKind.DOOR
-        else replace(changed, hinge=Hinge.UNTOLD, into=Opens.UNTOLD, swing=0.0)
-    )
+    return weighed(feature, dict.fromkeys(named, NAMED)) if len(named) == 1 else feature

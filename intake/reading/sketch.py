@@ -25,6 +25,8 @@ from intake.reading.numbers import (
     Placed,
     is_number,
     is_word,
+    letter_of,
+    letters_beside,
     likelihood,
     of_the_plan,
     placed,
@@ -279,7 +281,7 @@ class _Desk:
             )
             for text, line in zip(self.written, self.lines, strict=True)
         ]
-        features = with_words(_features(walls, found), walls, _labels(page, self.texts))
+        features = with_words(_features(walls, found), walls, _labels(page, self.texts, places))
         return Layout(walls, features, with_doubts_of_ways(of_the_plan(with_keys(places))))
 
 
@@ -329,16 +331,25 @@ def _features(walls: tuple[OutlineWall, ...], found: dict[int, list[Opening]]) -
     return tuple(_feature(wall, opening) for wall in walls for opening in found.get(wall.wall, []))
 
 
-def _labels(page: Page, texts: Sequence[ReadText]) -> list[tuple[str, Box]]:
-    """Words, and the labels of numbers, with their boxes in the picture."""
-    return [
-        (
-            text.label or (text.numbers[0].text if is_number(text) else text.word.text),
-            page.box_in_picture(text.box),
-        )
-        for text in texts
-        if is_number(text) or is_word(text)
-    ]
+def _labels(page: Page, texts: Sequence[ReadText], places: Sequence[Placed]) -> list[tuple[str, Box]]:
+    """Words, lone letters, and what numbers are labelled with, with their boxes in the picture; a letter at a height
+    ("T 205" for a top) says nothing of its opening, nor do letters that go round the walls."""
+    heights = {id(place.text) for place in places if place.settled is not None}
+    lone = {letter_of(text) for text in texts}
+    walls_lettered = lone >= WALL_LETTERS
+    said = [(_label(text, id(text) in heights, walls_lettered), text) for text in texts]
+    return [(label, page.box_in_picture(text.box)) for label, text in said if label]
+
+
+WALL_LETTERS = frozenset("ABC")
+"""Where these stand alone on a plan, lone letters name walls."""
+
+
+def _label(text: ReadText, is_height: bool, walls_lettered: bool) -> str:
+    if not is_number(text):
+        return text.word.text if is_word(text) else "" if walls_lettered else letter_of(text)
+    label = text.label or letters_beside(text)
+    return text.numbers[0].text if not label else "" if is_height and len(label) == 1 else label
 
 
 def _feature(wall: OutlineWall, opening: Opening) -> Feature:

@@ -8,15 +8,21 @@ import cv2
 import numpy as np
 import pytest
 
+from intake.domain.sketch.words_for_openings import names_boxing, opening_named
 from intake.model.reading import (
+    Alternative,
     Direction,
     Feature,
     OpeningKind,
     OutlineWall,
 )
+from intake.reading.numbers import letter_of
 from intake.reading.opening_kinds import ACROSS, ALONG, SEEN, look_of, picture, told
-from intake.reading.opening_words import kind_named, with_words
+from intake.reading.opening_words import with_words
+from intake.reading.own import CropReading
 from intake.reading.sorter import Ink, Sorted
+from intake.reading.texts import ReadText
+from intake.reading.tidy import Cutting
 
 ENDS = {0: ((200, 300), (800, 300)), 90: ((500, 100), (500, 700)), 180: ((800, 300), (200, 300))}
 
@@ -77,10 +83,49 @@ def test_chances_that_name_no_swing_give_none() -> None:
         ("O 90", "doorway"),
         ("120", None),
         ("sink", None),
+        ("Tür", "door"),
+        ("T", "door"),
+        ("Fenster", "window"),
+        ("fenêtre 110", "window"),
+        ("porte", "door"),
+        ("Durchgang", "doorway"),
+        ("Uindou", "window"),
+        ("Doar", "door"),
+        ("window opens in", "window"),
+        ("door window", None),
+        ("oven", None),
+        ("radiator", None),
+        ("outside wall", None),
     ],
 )
 def test_words_and_letters_name_openings(text: str, kind: str | None) -> None:
-    assert kind_named(text) == kind
+    assert opening_named(text) == kind
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("boxed in", True),
+        ("BOXNG", True),
+        ("Kasten", True),
+        ("coffrage", True),
+        ("fuse box", False),
+        ("our box room", False),
+        ("soil pipe", False),
+    ],
+)
+def test_words_say_that_pipes_are_boxed_in(text: str, says: bool) -> None:
+    assert names_boxing(text) is says
+
+
+@pytest.mark.parametrize(
+    ("word", "none", "letter"),
+    [("D", 0.99, "D"), ("t.", 0.99, "T"), ("D", 0.5, ""), ("door", 0.99, ""), ("0", 0.99, "")],
+)
+def test_a_letter_alone_is_one_where_it_can_be_no_number(word: str, none: float, letter: str) -> None:
+    box = ((0.0, 0.0), (20.0, 0.0), (20.0, 30.0), (0.0, 30.0))
+    cutting = Cutting(box, np.zeros((64, 40), np.uint8), box)
+    assert letter_of(ReadText(cutting, Alternative(word, 1.0), (), 0.0, own=CropReading((), none))) == letter
 
 
 def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not() -> None:

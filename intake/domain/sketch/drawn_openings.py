@@ -12,6 +12,7 @@ from intake.model.checklist import RoomKind
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import (
+    Box,
     Direction,
     Feature,
     OpeningKind,
@@ -161,11 +162,12 @@ def along(outline: OutlineWall, number: ReadNumber) -> float:
 
 def beside(outline: OutlineWall, number: ReadNumber) -> float:
     """Where a number's box stands along a wall, 0 to 1."""
-    cx, cy = middle(number)
+    cx, cy = centre(number.box)
     (xa, ya), (xb, yb) = outline.start, outline.end
     dx, dy = xb - xa, yb - ya
     return ((cx - xa) * dx + (cy - ya) * dy) / ((dx * dx + dy * dy) or 1.0)
 
 
-def middle(number: ReadNumber) -> Point:
-    return sum(x for x, _ in number.box) / 4, sum(y for _, y in number.box) / 4
+def centre(box: Box) -> Point:
+    """The middle of a box."""
+    return sum(x for x, _ in box) / 4, sum(y for _, y in box) / 4

@@ -11,13 +11,13 @@ from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.astray import astray, stand_elsewhere
+from intake.domain.sketch.boxing import with_boxing
 from intake.domain.sketch.diagonals import corners_spanned
-from intake.domain.sketch.drawn_openings import along, beside, feature_at, way_in_taken, with_way_in
+from intake.domain.sketch.drawn_openings import along, beside, centre, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
 from intake.domain.sketch.told_openings import with_numbers
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
-    Box,
     Direction,
     Feature,
     OpeningKind,
@@ -78,6 +78,7 @@ def room_from_reading(
         )
         walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
         across = tuple(maker.across())
+    walls = with_boxing(walls, ordered, reading)
     for role in HEIGHT_FIELDS:
         maker.attach(walls, role)
     ceilings = maker.of_role(Role.CEILING)
@@ -163,7 +164,7 @@ class _Maker:
         found = []
         for number in self.reading.numbers:
             if number.role is Role.FIXTURE:
-                near = sorted(self.reading.words, key=lambda w: math.dist(_centre(w[1]), _centre(number.box)))
+                near = sorted(self.reading.words, key=lambda w: math.dist(centre(w[1]), centre(number.box)))
                 name = near[0][0] if near else "fixed thing"
                 wall = walls.get(number.wall) if number.wall is not None else None
                 sure = "" if number.accepted else " ?"
@@ -305,11 +306,12 @@ class _Maker:
         def fits(wall: int, n: int) -> bool:
             section = walls[wall].sections[n]
             is_window = section.kind in (SectionKind.WINDOW, SectionKind.OPENING)
-            return getattr(section, field) is None and (is_window or number.role is Role.HEAD)
+            may = is_window or (number.role is Role.HEAD and section.kind in OPENINGS)
+            return getattr(section, field) is None and may
 
         open_spots = [(w, n, at) for w, n, at in self.openings if fits(w, n)]
         own = [(w, n, at) for w, n, at in open_spots if walls[w].index == number.wall]
-        nearest = min(own or open_spots, key=lambda s: math.dist(s[2], _centre(number.box)), default=None)
+        nearest = min(own or open_spots, key=lambda s: math.dist(s[2], centre(number.box)), default=None)
         return (nearest[0], nearest[1]) if nearest else None
 
 
@@ -370,7 +372,3 @@ def _swing(feature: Feature | None) -> Swing:
     """How the door drawn there hangs and swings, where the drawing says so surely enough."""
     sure = feature is not None and feature.kind is OpeningKind.DOOR and feature.swing >= SURE_SWING
     return Swing(feature.hinge, feature.into) if feature and sure else Swing()
-
-
-def _centre(box: Box) -> tuple[float, float]:
-    return sum(x for x, _ in box) / 4, sum(y for _, y in box) / 4

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.plausible import OPENING_WIDTHS
-from intake.domain.sketch.drawn_openings import along, feature_at, middle
+from intake.domain.sketch.drawn_openings import along, centre, feature_at
 from intake.model.reading import (
     Feature,
     Hinge,
@@ -55,7 +55,7 @@ def _as_told(feature: Feature, reading: SketchReading) -> Feature:
     if wall is None or feature.span is None:
         return feature
     beside = [f for f in outline.features if f.wall == wall.wall and f.span]
-    near = AT * _diagonal(outline.walls)
+    near = AT * diagonal(outline.walls)
     changed = feature
     for number in reading.numbers:
         if number.wall == wall.wall and _opening_of(number, wall, beside, near) is feature:
@@ -71,7 +71,7 @@ def _opening_of(
         return feature_at(number, along(wall, number), openings)
     if number.role not in OF_A_WINDOW:
         return None
-    apart, n = min((math.dist(_on(wall, f), middle(number)), n) for n, f in enumerate(openings))
+    apart, n = min((math.dist(_on(wall, f), centre(number.box)), n) for n, f in enumerate(openings))
     return openings[n] if apart < near else None
 
 
@@ -96,6 +96,7 @@ def _on(wall: OutlineWall, feature: Feature) -> tuple[float, float]:
     return xa + at * (xb - xa), ya + at * (yb - ya)
 
 
-def _diagonal(walls: Sequence[OutlineWall]) -> float:
+def diagonal(walls: Sequence[OutlineWall]) -> float:
+    """From corner to corner of the drawn room, in pixels of the picture."""
     xs, ys = zip(*(w.start for w in walls), strict=True)
     return math.hypot(max(xs) - min(xs), max(ys) - min(ys))
