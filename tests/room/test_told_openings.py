@@ -34,12 +34,20 @@ def of(width: str, chances: tuple[tuple[str, float], ...], *others: ReadNumber) 
 
 @pytest.mark.parametrize("leaf", LEAVES_MM)
 def test_a_gap_as_wide_as_a_door_leaf_is_a_door_where_the_ink_leaves_it_open(leaf: int) -> None:
-    assert section(of(f"{leaf / 10:g}", AS_LIKELY)).kind == "door"
+    (drawn,) = with_numbers(of(f"{leaf / 10:g}", AS_LIKELY)).outline.features
+    assert drawn.kind == "door"
 
 
 @pytest.mark.parametrize("wide", ["110", "240"])
 def test_a_gap_wider_than_any_leaf_stays_what_the_ink_says(wide: str) -> None:
     assert section(of(wide, AS_LIKELY)).kind == "doorway"
+
+
+def test_what_stays_a_toss_up_is_left_for_a_person_to_tell() -> None:
+    assert section(of("93", AS_LIKELY)).kind == "opening"
+    (drawn,) = (plan := of("93", AS_LIKELY)).outline.features
+    said = replace(plan, outline=replace(plan.outline, features=(replace(drawn, kinds=()),)))
+    assert section(said).kind == "doorway"
 
 
 def test_a_length_that_no_opening_has_tells_nothing() -> None:

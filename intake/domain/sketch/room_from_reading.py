@@ -15,7 +15,7 @@ from intake.domain.sketch.boxing import with_boxing
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, centre, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
-from intake.domain.sketch.told_openings import with_numbers
+from intake.domain.sketch.told_openings import kind_of, with_numbers
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
     Direction,
@@ -268,7 +268,7 @@ class _Maker:
 
     def _section(self, name: str, entry: _Entry) -> Section:
         index, feature = entry.number, entry.feature
-        kind = SectionKind(feature.kind.value) if feature else SectionKind.WALL
+        kind = kind_of(feature) if feature else SectionKind.WALL
         if index is None:
             return Section(
                 kind, Measurement(name), share=feature.span if feature else None, swing=_swing(feature)
