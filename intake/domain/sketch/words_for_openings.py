@@ -13,16 +13,14 @@ from intake.model.reading import OpeningKind
 from intake.model.room import SectionKind
 
 _WORDS: dict[OpeningKind | SectionKind, str] = {
-    OpeningKind.WINDOW: "window windows windo win wdw w"
-    " fenster fenstertur f fenetre fen finestra fin raam ventana v",
-    OpeningKind.DOOR: "door doors dr d back front patio french"
-    " tur tuer t hausture zimmertur terrassentur balkontur porte p porta deur puerta",
-    OpeningKind.DOORWAY: "opening open doorway arch archway opg op o"
-    " durchgang durchbruch offnung oeffnung passage ouverture apertura arco doorgang abertura hueco",
-    SectionKind.BOXING: "boxing boxed box"
-    " kasten rohrkasten verkleidung vorwand coffre coffrage cassonetto koof",
+    OpeningKind.WINDOW: "window|windows|windo|win|wdw|w|fenster|f|fenetre|fen|finestra|fin|raam|ventana|v",
+    OpeningKind.DOOR: "door|doors|dr|d|back|front|patio|french|tur|tuer|t|haustur|zimmertur|terrassentur|balkontur"
+    "|porte|p|porta|deur|puerta",
+    OpeningKind.DOORWAY: "opening|open|doorway|arch|archway|opg|op|o|durchgang|durchbruch|offnung|oeffnung|passage"
+    "|ouverture|apertura|arco|doorgang|abertura|hueco",
+    SectionKind.BOXING: "boxing|boxed|box|kasten|rohrkasten|verkleidung|vorwand|coffre|coffrage|cassonetto|koof",
 }
-_KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split()}
+_KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split("|")}
 _LIKE = {6: 0.65, 4: 0.74}
 """Words of at least so many letters read a letter or two wrong ("Uindou", "Doar") are known by this likeness."""
 _LONG = {least: [word for word in _KINDS if len(word) >= least] for least in _LIKE}
