@@ -55,8 +55,6 @@ _LEAST_CHANCE = 0.02
 """The same of a thing or a height by what is drawn round it."""
 _AMID = 0.07
 """A number this far from every wall, in diagonals of the room, stands amid it."""
-_LETTER = 0.9
-"""How surely one letter alone is read, and is no number, to count (judgement)."""
 _LABELLED = 0.9
 """How surely letters read as a label are those letters."""
 _ODD = 0.1
@@ -137,13 +135,6 @@ def _is_crossed_out(text: ReadText) -> bool:
 def is_word(text: ReadText) -> bool:
     letters = re.sub(r"[^A-Za-z]", "", text.word.text)
     return not is_number(text) and len(letters) > 1 and text.word.confidence > 0.5
-
-
-def letter_of(text: ReadText) -> str:
-    """The one letter that a text is, in capitals ("D" over a door); "" where it is none, or may be a number."""
-    letters = re.sub(r"[^A-Za-z]", "", text.word.text)
-    sure = text.word.confidence > _LETTER and text.own.not_a_number > _LETTER
-    return letters.upper() if len(letters) == 1 and len(text.word.text) <= 2 and sure else ""
 
 
 def placed(

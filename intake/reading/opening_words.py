@@ -2,18 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Sequence, Set
 
 import numpy as np
 
 from intake.domain.sketch.told_openings import weighed
 from intake.domain.sketch.words_for_openings import opening_named
 from intake.model.reading import Box, Feature, OpeningKind, OutlineWall
+from intake.reading.numbers import is_number, is_word, letters_beside
+from intake.reading.texts import ReadText
 
 NAMED = 15.0
 """How much likelier a word or a letter makes the kind that it names."""
 NEAR = 0.12
 """It stands nearer to its opening than this, in diagonals of the room."""
+
+
+WALL_LETTERS = frozenset("ABC")
+"""Where these stand alone on a plan, lone letters name walls."""
+_LETTER = 0.9
+"""How surely one letter alone is read, and is no number, to count (judgement)."""
+
+
+def labels(texts: Sequence[ReadText], heights: Set[int]) -> list[tuple[str, ReadText]]:
+    """What may be written at an opening: words, lone letters, and what numbers are labelled with. A letter at a height
+    ("T 205" for a top; `heights` are the ids of their texts) says nothing, nor do letters that go round the walls."""
+    walls_lettered = {letter_of(text) for text in texts} >= WALL_LETTERS
+    said = ((_label(text, id(text) in heights, walls_lettered), text) for text in texts)
+    return [(label, text) for label, text in said if label]
+
+
+def _label(text: ReadText, is_height: bool, walls_lettered: bool) -> str:
+    if not is_number(text):
+        return text.word.text if is_word(text) else "" if walls_lettered else letter_of(text)
+    label = text.label or letters_beside(text)
+    return text.numbers[0].text if not label else "" if is_height and len(label) == 1 else label
+
+
+def letter_of(text: ReadText) -> str:
+    """The one letter that a text is, in capitals ("D" over a door); "" where it is none, or may be a number."""
+    letters = re.sub(r"[^A-Za-z]", "", text.word.text)
+    sure = text.word.confidence > _LETTER and text.own.not_a_number > _LETTER
+    return letters.upper() if len(letters) == 1 and len(text.word.text) <= 2 and sure else ""
 
 
 def with_words(

@@ -25,14 +25,12 @@ from intake.reading.numbers import (
     Placed,
     is_number,
     is_word,
-    letter_of,
-    letters_beside,
     likelihood,
     of_the_plan,
     placed,
     read_numbers,
 )
-from intake.reading.opening_words import with_words
+from intake.reading.opening_words import labels, with_words
 from intake.reading.openings import Opening, openings
 from intake.reading.other_outlines import bare, cut, grown, simpler, solid
 from intake.reading.outline import Corners, Drawing, find_drawing, find_outline, has_second_room
@@ -281,7 +279,9 @@ class _Desk:
             )
             for text, line in zip(self.written, self.lines, strict=True)
         ]
-        features = with_words(_features(walls, found), walls, _labels(page, self.texts, places))
+        heights = {id(place.text) for place in places if place.settled is not None}
+        said = [(label, page.box_in_picture(text.box)) for label, text in labels(self.texts, heights)]
+        features = with_words(_features(walls, found), walls, said)
         return Layout(walls, features, with_doubts_of_ways(of_the_plan(with_keys(places))))
 
 
@@ -329,27 +329,6 @@ def _openings(ink: Sorted, walls: tuple[OutlineWall, ...], starts: Corners) -> d
 def _features(walls: tuple[OutlineWall, ...], found: dict[int, list[Opening]]) -> tuple[Feature, ...]:
     """The openings as the model has them; their boxes lie flat on their walls."""
     return tuple(_feature(wall, opening) for wall in walls for opening in found.get(wall.wall, []))
-
-
-def _labels(page: Page, texts: Sequence[ReadText], places: Sequence[Placed]) -> list[tuple[str, Box]]:
-    """Words, lone letters, and what numbers are labelled with, with their boxes in the picture; a letter at a height
-    ("T 205" for a top) says nothing of its opening, nor do letters that go round the walls."""
-    heights = {id(place.text) for place in places if place.settled is not None}
-    lone = {letter_of(text) for text in texts}
-    walls_lettered = lone >= WALL_LETTERS
-    said = [(_label(text, id(text) in heights, walls_lettered), text) for text in texts]
-    return [(label, page.box_in_picture(text.box)) for label, text in said if label]
-
-
-WALL_LETTERS = frozenset("ABC")
-"""Where these stand alone on a plan, lone letters name walls."""
-
-
-def _label(text: ReadText, is_height: bool, walls_lettered: bool) -> str:
-    if not is_number(text):
-        return text.word.text if is_word(text) else "" if walls_lettered else letter_of(text)
-    label = text.label or letters_beside(text)
-    return text.numbers[0].text if not label else "" if is_height and len(label) == 1 else label
 
 
 def _feature(wall: OutlineWall, opening: Opening) -> Feature:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import cv2
@@ -16,9 +17,8 @@ from intake.model.reading import (
     OpeningKind,
     OutlineWall,
 )
-from intake.reading.numbers import letter_of
 from intake.reading.opening_kinds import ACROSS, ALONG, SEEN, look_of, picture, told
-from intake.reading.opening_words import with_words
+from intake.reading.opening_words import labels, letter_of, with_words
 from intake.reading.own import CropReading
 from intake.reading.sorter import Ink, Sorted
 from intake.reading.texts import ReadText
@@ -123,9 +123,21 @@ def test_words_say_that_pipes_are_boxed_in(text: str, says: bool) -> None:
     [("D", 0.99, "D"), ("t.", 0.99, "T"), ("D", 0.5, ""), ("door", 0.99, ""), ("0", 0.99, "")],
 )
 def test_a_letter_alone_is_one_where_it_can_be_no_number(word: str, none: float, letter: str) -> None:
+    assert letter_of(text(word, none)) == letter
+
+
+def text(word: str, none: float = 0.99) -> ReadText:
     box = ((0.0, 0.0), (20.0, 0.0), (20.0, 30.0), (0.0, 30.0))
     cutting = Cutting(box, np.zeros((64, 40), np.uint8), box)
-    assert letter_of(ReadText(cutting, Alternative(word, 1.0), (), 0.0, own=CropReading((), none))) == letter
+    return ReadText(cutting, Alternative(word, 1.0), (), 0.0, own=CropReading((), none))
+
+
+def test_letters_at_heights_and_round_the_walls_say_nothing_of_openings() -> None:
+    wide = replace(text("76", 0.0), numbers=(Alternative("76", 1.0),), belief=1.0, label="d")
+    assert [label for label, _ in labels([wide, text("D"), text("door")], set())] == ["d", "D", "door"]
+    assert labels([wide], {id(wide)}) == []
+    lettered = [text(letter) for letter in "ABCD"]
+    assert [label for label, _ in labels([wide, *lettered, text("door")], set())] == ["d", "door"]
 
 
 def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not() -> None:
