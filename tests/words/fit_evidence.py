@@ -24,7 +24,7 @@ from sklearn.linear_model import LogisticRegression
 from intake.domain.mail.rhythm import phone_asked, stop_asked
 from intake.domain.words import waiting
 from intake.domain.words.bearing import Held
-from intake.domain.words.evidence import LEAST, signs_of
+from intake.domain.words.evidence import LEAST, LIKELY, signs_of
 from intake.domain.words.signs import loud
 from intake.domain.words.whole_message import _Message
 from intake.model.word import StatementKind
@@ -39,12 +39,17 @@ STRANGERS = (
     "twentyninth",
     "thirtieth",
     "thirtyfirst",
+    "thirtyfifth",
+    "thirtysixth",
 )
 """Tables of strangers whose replies the rules were not mended for when they were suspected of."""
 RIDGE = 0.5
 OFTEN = 5
 """A sign in fewer sentences tells of one reply alone."""
 TURNS = 4
+NEVER = 2.0
+"""No chance reaches it."""
+NETS = (0.3, 0.4, LIKELY, 0.6, 0.7)
 NOT_THIS_ONE, ITS_WEIGHT = 0.5, 0.3
 """A sentence of a reply that needs a person, below that share of the likeliest one's chance, is taken for one that does
 not, with that weight."""
@@ -55,18 +60,19 @@ WIDTH = 116
 
 @dataclass(frozen=True)
 class Told:
-    """A reply: the signs of each sentence and whether the rules suspect it; `otherwise`: it reaches a person whatever
-    is said of those; `says_nothing`: why it needs a person is not in its sentences."""
+    """A reply: the signs of each sentence, whether the rules suspect it, and whether they let pass some of it;
+    `otherwise`: it reaches a person whatever is said of those; `says_nothing`: why it needs a person is not in its
+    sentences."""
 
     table: str
     person: bool
-    sentences: tuple[tuple[frozenset[str], bool], ...]
+    sentences: tuple[tuple[frozenset[str], bool, bool], ...]
     otherwise: bool
     says_nothing: bool
 
 
 def told(table: str, reply: Reply) -> Told:
-    with patch.object(waiting, "LEAST", 0.0):
+    with patch.object(waiting, "LEAST", 0.0), patch.object(waiting, "LIKELY", NEVER):
         message = _Message(reply.words, LETTERS[reply.letter], KITCHEN, "<m>")
         found = message.read()
     said = [*found.statements, *(a.statement for a in found.answers)]
@@ -77,7 +83,8 @@ def told(table: str, reply: Reply) -> Told:
         suspect = suspect and not loud(sentence.reader.whole)
         suspects += [need] if suspect else []
         signs = signs_of(sentence.reader, sentence.said, bool(sentence.ask), held)
-        sentences.append((frozenset(signs), suspect))
+        passed = need not in found.needs and any(not t.used for t in sentence.reader.told)
+        sentences.append((frozenset(signs), suspect, passed))
     otherwise = (
         any(n not in suspects for n in found.needs)
         or phone_asked(reply.words)
@@ -94,9 +101,9 @@ Weights = dict[str, float]
 def fitted(given: Sequence[Told]) -> tuple[float, Weights]:
     """The constant and the weights, rounded as they are written."""
     used = [t for t in given if t.sentences and not t.says_nothing]
-    often = Counter(s for t in used for signs, _ in t.sentences for s in signs)
+    often = Counter(s for t in used for signs, *_ in t.sentences for s in signs)
     known = {s for s, n in often.items() if n >= OFTEN}
-    rows = [dict.fromkeys(signs & known, 1) for t in used for signs, _ in t.sentences]
+    rows = [dict.fromkeys(signs & known, 1) for t in used for signs, *_ in t.sentences]
     reply_of = np.array([n for n, t in enumerate(used) for _ in t.sentences])
     table = DictVectorizer()
     matrix = table.fit_transform(rows)
@@ -118,24 +125,28 @@ def _which_call(
     return calls, np.where(needs & ~calls, ITS_WEIGHT, 1.0)
 
 
-def reached(reply: Told, model: tuple[float, Weights], least: float) -> bool:
+def reached(reply: Told, model: tuple[float, Weights], least: float, likely: float = NEVER) -> bool:
     constant, weights = model
-    bar = -np.inf if least == 0 else np.log(least / (1 - least))
+
+    def calls(signs: frozenset[str]) -> float:
+        return float(1 / (1 + np.exp(-constant - sum(weights.get(s, 0.0) for s in signs))))
+
     return reply.otherwise or any(
-        suspect and constant + sum(weights.get(s, 0.0) for s in signs) >= bar
-        for signs, suspect in reply.sentences
+        (suspect and calls(signs) >= least) or (passed and calls(signs) >= likely)
+        for signs, suspect, passed in reply.sentences
     )
 
 
-def left_out(given: Sequence[Told], tables: Sequence[str]) -> dict[float, tuple[int, int]]:
-    """Of replies of the tables, each scored by what the others teach: needless and unreached for each bar."""
-    found = dict.fromkeys(BARS, (0, 0))
+def left_out(given: Sequence[Told], tables: Sequence[str]) -> dict[tuple[float, float], tuple[int, int]]:
+    """Of replies of the tables, each scored by what the others teach: needless and unreached for each pair of bars."""
+    pairs = [*((bar, NEVER) for bar in BARS), *((LEAST, net) for net in NETS)]
+    found = dict.fromkeys(pairs, (0, 0))
     for table in tables:
         model = fitted([t for t in given if t.table != table])
-        for bar in BARS:
-            calls = [(t.person, reached(t, model, bar)) for t in given if t.table == table]
+        for bar, net in found:
+            calls = [(t.person, reached(t, model, bar, net)) for t in given if t.table == table]
             needless, unreached = calls.count((False, True)), calls.count((True, False))
-            found[bar] = (found[bar][0] + needless, found[bar][1] + unreached)
+            found[bar, net] = (found[bar, net][0] + needless, found[bar, net][1] + unreached)
     return found
 
 
@@ -182,7 +193,9 @@ if __name__ == "__main__":
         print(
             f"{title}: {sum(not t.person for t in of)} replies that need nobody, {sum(t.person for t in of)} that do"
         )
-        for bar, (needless, unreached) in left_out(every, tables).items():
-            print(f"  below {bar}: {needless} needless, {unreached} unreached{' <' if bar == LEAST else ''}")
+        for (bar, net), (needless, unreached) in left_out(every, tables).items():
+            caught = "" if net == NEVER else f", caught from {net} on"
+            chosen = " <" if (bar, net) == (LEAST, LIKELY) else ""
+            print(f"  left below {bar}{caught}: {needless} needless, {unreached} unreached{chosen}")
     if "--report" not in sys.argv:
         TARGET.write_text(written(fitted(every)), encoding="utf-8")

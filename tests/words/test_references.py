@@ -62,7 +62,7 @@ def test_a_row_of_numbers_is_the_requests_where_it_begins_with_the_first_and_has
         ("B", "Yep", {"wall-sections=?2835"}),
         ("A", "Hello again. 240", {"ceiling-height=?2400"}),
         ("A", "the former", {"wall-sections=3865"}),
-        ("A", "386.5, 14, 241, 12", {"wall-sections=3865"}),
+        ("A", "386.5, 14, 241, 12", {"wall-sections=?3865"}),
         ("A", "14, 386.5, none, 241", {"wall-sections=3865", "ceiling-height=?2410"}),
     ],
 )  # fmt: skip

@@ -167,11 +167,19 @@ def why_later(clause: Clause, reader: SentenceReader) -> bool:
     return joined or clause.has(C.LATER)
 
 
+_WHENCE = re.compile(
+    r"\b(?:no idea|no clue|(?:don't|do not) know|keine ahnung) (?:where|how|wo|woher|wie) (?:that|this|it|i|we|das|ich)"
+    r" (?:came?s?|got|managed|did|kommt|kam|herkommt)\b",
+    re.I,
+)
+""" "No idea where that comes from": a slip of one's own."""
+
+
 def excuses(clause: Clause) -> bool:
     """ "My pencil was bad": of one's own writing, or an apology for a slip."""
     if clause.mentions or clause.has(C.WINDOW, C.DOOR, C.ROOM_WORD):
         return False
-    if _NO_ARTIST.search(clause.text):
+    if _NO_ARTIST.search(clause.text) or _WHENCE.search(clause.text):
         return True
     own = _WITH_THEIR_TOOLS.search(clause.text) or _WRITES.search(clause.text)
     return bool(own and not _YOURS.search(clause.text)) and not clause.has(C.HEDGE)

@@ -21,11 +21,11 @@ from intake.domain.words.calls import (
     wants_somebody,
     will_change,
 )
-from intake.domain.words.circumstances import only_where, promises, tells_how, turns
+from intake.domain.words.circumstances import excuses, only_where, promises, tells_how, turns
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import sentences
-from intake.domain.words.evidence import LEAST, chance, signs_of
+from intake.domain.words.evidence import LEAST, LIKELY, chance, signs_of
 from intake.domain.words.fates import (
     BARE_NO,
     Fate,
@@ -48,7 +48,7 @@ from intake.domain.words.hazards import hazards
 from intake.domain.words.labels import ReplyPart
 from intake.domain.words.numbers import reading_of
 from intake.domain.words.said_of_items import SentenceReader
-from intake.domain.words.signs import loud, weighs_enough
+from intake.domain.words.signs import MOVABLE, loud, weighs_enough
 from intake.domain.words.somebody_elses import only_theirs
 from intake.domain.words.taken import Taken
 from intake.domain.words.turns import REFUSES, VERDICT, WRONG
@@ -115,7 +115,12 @@ def unlikely(sentence: ReadSentence, held: Held) -> bool:
     whole = sentence.reader.whole
     if loud(whole) or ANOTHER_OPENING.search(whole.text) or _labels_untold(sentence.reader, held):
         return False
-    return chance(signs_of(sentence.reader, sentence.said, bool(sentence.ask), held)) < LEAST
+    return calls_by_chance(sentence, held) < LEAST
+
+
+def calls_by_chance(sentence: ReadSentence, held: Held) -> float:
+    """How likely a sentence calls for a person."""
+    return chance(signs_of(sentence.reader, sentence.said, bool(sentence.ask), held))
 
 
 @dataclass
@@ -131,6 +136,8 @@ class Waiting:
     """What is said to a request by its number, and was not understood."""
     judged: list[tuple[ReadSentence, Need | None]] = field(default_factory=list)
     """Each sentence with what a person must see of it."""
+    _explained: set[str] = field(default_factory=set)
+    """Sentences of which the rest of the message says why nobody need see them."""
 
     def unread(self, text: str, why: Phrase = NOT_UNDERSTOOD) -> None:
         """Words that a person must read."""
@@ -240,6 +247,11 @@ class Waiting:
         """What is said to a request by its number: nothing told elsewhere makes up for it."""
         self._to_requests |= {n.text for n in needs}
 
+    def make_good(self, text: str) -> None:
+        """A sentence that took something back, and what stands in its place has followed."""
+        self.needs = [n for n in self.needs if n.text != text]
+        self._explained.add(text)
+
     def says_nothing(self, own: str, wholes: Sequence[Clause]) -> None:
         """A reply of which nothing was taken must at least be a courtesy, a promise or a word on pictures."""
         said = [w for w in wholes if not only_greets(w.text)]
@@ -272,13 +284,28 @@ class Waiting:
             """ "The window, then."."""
             return need.why == NOT_UNDERSTOOD and bool(told) and only_a_topic(read(need.text))
 
-        self._leave([n for n in self.needs if plain(n) or topic(n)], Fate.ASIDE)
+        told_elsewhere = [n for n in self.needs if plain(n) or topic(n)]
+        self._explained |= {n.text for n in told_elsewhere}
+        self._leave(told_elsewhere, Fate.ASIDE)
         needs = [(s, n) for s, n in self.judged if n]
         self._leave(
             [n for s, n in needs if n.why == NOT_UNDERSTOOD and not bears(s.reader, held)], Fate.BESIDES
         )
         self._leave([n for s, n in needs if n.why in SUSPICIONS and unlikely(s, held)], Fate.BESIDES)
+        self._catch(held)
         self._keep_verdicts(taken)
+
+    def _catch(self, held: Held) -> None:
+        """Have a person read what no rule suspects, and what yet likely calls for one."""
+        for sentence, need in self.judged:
+            reader = sentence.reader
+            passed = [t.clause for t in reader.told if not t.used]
+            known = need in self.needs or reader.text in self._explained
+            harmless = MOVABLE.search(reader.text) or excuses(reader.whole)
+            if passed and not (known or harmless) and calls_by_chance(sentence, held) >= LIKELY:
+                self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
+                read = {reader.in_their_words(c) for c in passed}
+                self.clauses = [replace(c, fate=Fate.UNREAD) if c.text in read else c for c in self.clauses]
 
     def _keep_verdicts(self, taken: Taken) -> None:
         """Keep a right as a doubtful answer, and have a person read a wrong, of which nothing was made while a request

@@ -9,18 +9,12 @@ from functools import cached_property, lru_cache
 
 from intake.domain.words.allotment import Allotment
 from intake.domain.words.answer_to_request import AnswerReader
+from intake.domain.words.by_the_rest import doubt_what_others_say, doubt_where_a_person_looks
 from intake.domain.words.calls import IF_NEEDED
 from intake.domain.words.circumstances import promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.contradictions import (
-    TWO_HEIGHTS,
-    ToldLength,
-    burns_gas,
-    contradicted,
-    told_lengths,
-    unsure_of_all,
-)
+from intake.domain.words.contradictions import ToldLength, told_lengths
 from intake.domain.words.cues import ASIDE, AUTOMATIC, LONGEST_TEXT, is_cut, sentences, within_bounds
 from intake.domain.words.dialect import speaks_dialect
 from intake.domain.words.fates import (
@@ -44,15 +38,12 @@ from intake.domain.words.order import Unnumbered, one_more
 from intake.domain.words.own_words import own_words
 from intake.domain.words.references import labelled
 from intake.domain.words.said_of_items import SentenceReader
-from intake.domain.words.taken import TOLD, Taken
-from intake.domain.words.to_come import altered, implausible
+from intake.domain.words.taken import Taken
 from intake.domain.words.unnumbered_answers import UnnumberedAnswer, goes_on
 from intake.domain.words.vocabulary import language_of
 from intake.domain.words.waiting import ReadSentence, Waiting
 from intake.domain.words.weighing import (
     BARE_NO,
-    CHANGING,
-    SAID_OTHERWISE,
     TAKEN_BACK,
     UNCERTAIN,
     UNUSUAL,
@@ -68,7 +59,6 @@ from intake.model.reading import Role
 from intake.model.word import Statement, StatementKind
 
 OWN_REQUEST = phrase("need-answers-a-designer")
-GAS_METER = "gas-meter"
 _LETTER_STOP = re.compile(r"(?:^|(?<=[\s,;(]))([abc])\.\s+(?=\d)", re.I | re.M)
 _LETTERED_LINE = re.compile(r"\s{0,4}\n\s{0,4}(?=\(?[abc]\s?[.:)=-])", re.I)
 
@@ -162,8 +152,9 @@ class _Message:
         if self._too_long:
             waiting.too_long(self.own, self._text)
         self.taken.settle_yes()
-        self._doubt_what_the_whole_says()
+        doubt_what_others_say(self.taken, self.own, self._wholes, self._lengths, self.checklist)
         waiting.leave_what_is_told(self.taken, self._whole)
+        doubt_where_a_person_looks(self.taken, waiting.judged, waiting.needs)
         if self.asks and not (self.taken.every() or waiting.needs):
             waiting.says_nothing(self.own, self._wholes)
         return Understood(
@@ -175,18 +166,6 @@ class _Message:
             self.withdraws,
             self.key,
         )
-
-    def _doubt_what_the_whole_says(self) -> None:
-        """Weaken what another sentence contradicts, or a word on all of it."""
-        taken = self.taken
-        taken.weaken(contradicted(self._lengths, taken.every()), TWO_HEIGHTS)
-        if unsure_of_all(self.own):
-            taken.weaken(taken.every(), UNCERTAIN)
-        if burns_gas(self.own):
-            taken.weaken([s for s in taken.every() if s.item == GAS_METER], SAID_OTHERWISE)
-        taken.weaken(implausible(self.own, taken.every(), self.asks, self.checklist), UNUSUAL)
-        taken.weaken(altered(self._wholes, taken.every(), self.asks, self.checklist), CHANGING, TOLD)
-        taken.doubt_what_differs()
 
     @cached_property
     def _wholes(self) -> list[Clause]:
@@ -289,7 +268,7 @@ class _Message:
             ReadSentence(reader, found, given, part.ask, before, self._promised, self.taken.lengths())
         )
         if self._retracted is not None and any(s.value_mm is not None for s in all_taken):
-            self.waiting.needs = [n for n in self.waiting.needs if n.text != self._retracted]
+            self.waiting.make_good(self._retracted)
             self._retracted = None
         if all_taken:
             self._latest = all_taken
