@@ -254,6 +254,8 @@ class RoomSurvey:
     unplaced: tuple[Measurement, ...] = ()
     """Numbers that belong to no wall, kept so that nothing is lost."""
     astray: tuple[Astray, ...] = ()
+    stand_elsewhere: tuple[Astray, ...] = ()
+    """Sections of a chain that stand at another wall, each with that wall."""
     findings: tuple[Finding, ...] = ()
     """What was wrong with the material that this survey was made from."""
     units: tuple[tuple[int, tuple[int, ...]], ...] = ()

@@ -14,11 +14,13 @@ import pytest
 from scipy.stats import norm
 
 from intake.domain.room.adjusting import Adjustment
+from intake.domain.room.closing import examine_room
 from intake.domain.room.elsewhere import _Elsewhere
 from intake.domain.room.net import Net, length_gradient, solve
 from intake.domain.room.net_building import build_net
-from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM
-from tests.room.build import oracle_room
+from intake.model.examination import SlipKind
+from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, Astray
+from tests.room.build import length, oracle_room, worded
 
 ROOM = oracle_room(north=(955, 1200, 1820), south=(2520, 1505))
 NET = build_net(ROOM)
@@ -104,3 +106,28 @@ def test_a_number_astray_that_a_chain_lacks(reading: str, value: float) -> None:
     ways = [math.exp(misfit({}) - misfit({reading: true})) for true in lengths]
     want = math.log(np.trapezoid(ways * norm(value, SECTION_SIGMA_MM).pdf(lengths), lengths))
     assert ELSEWHERE._added(ELSEWHERE.row[reading], value) == pytest.approx(want, abs=0.01)
+
+
+def test_a_number_astray_that_its_own_wall_lacks_may_have_been_meant_otherwise() -> None:
+    """The window's 120 is written 210, and was taken for a height; of 77.5 nothing makes 120."""
+    room = oracle_room(north=(955, 1845))
+    for says, first in ((2100, SlipKind.SWAPPED), (775, SlipKind.MISSING)):
+        number = Astray(length("number 9", says), 0, 0.95)
+        slip = examine_room(replace(room, astray=(number,))).slips[0]
+        assert slip.kind is first
+        assert abs((slip.would_be_mm or 0) - 1200) <= 5
+
+
+def test_a_section_that_stands_at_a_wall_of_one_length_was_written_there_by_a_slip() -> None:
+    """At the right wall, which is 300 by itself; at the bottom one, of two pieces and an overall, it may be ours."""
+    room = oracle_room()
+    piece = room.walls[0].sections[0].length
+    for there, told in ((1, True), (2, False)):
+        examination = examine_room(replace(room, stand_elsewhere=(Astray(piece, there, 0.99),)))
+        assert examination.closes
+        found = [(s.kind, s.wall, s.reading) for s in examination.slips]
+        assert found == ([(SlipKind.ANOTHER_WALL, 1, "A1")] if told else [])
+    question = worded(
+        examine_room(replace(room, stand_elsewhere=(Astray(piece, 1, 0.99),))).slips[0].question
+    )
+    assert "for the wall down the right-hand side of your plan" in question

@@ -19,7 +19,7 @@ from intake.domain.room.closing_findings import (
     unplaced_note,
 )
 from intake.domain.room.closures import closures_of
-from intake.domain.room.elsewhere import written_twice
+from intake.domain.room.elsewhere import stand_at_measured_walls, written_twice
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.left_out import left_out
@@ -112,8 +112,10 @@ def _judged(room: RoomSurvey) -> tuple[RoomSurvey, Net, Adjustment, JudgedRoom]:
 
 def _slips(room: RoomSurvey, verdict: JudgedRoom, placed: PlacedRoom) -> list[Suspect]:
     """All that is suspected, likeliest first: what the sums show, and what they do not: numbers written twice, and, of
-    a room that closes, numbers left out."""
-    unseen = [*written_twice(room), *(left_out(room, placed) if verdict.closes else ())]
+    a room that closes, numbers left out or written at another wall."""
+    unseen = written_twice(room)
+    if verdict.closes:
+        unseen += [*left_out(room, placed), *stand_at_measured_walls(room)]
     rest = math.prod(1.0 - c.probability for c in unseen)
     shown = [replace(c, probability=c.probability * rest) for c in verdict.suspects()]
     return sorted([*unseen, *shown], key=lambda c: -c.probability) if unseen else shown

@@ -15,13 +15,13 @@ from dataclasses import replace
 import numpy as np
 
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
-from intake.domain.room.catalogue import CONFIRMED_FACTOR, plausibility
+from intake.domain.room.catalogue import CONFIRMED_FACTOR, changes_of, plausibility
 from intake.domain.room.changes import LEAST_MM, Suspect, lacks, place_of
 from intake.domain.room.net import Net, length_gradient, usable
-from intake.domain.room.slip_chances import ALIKE, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
+from intake.domain.room.slip_chances import ALIKE, AT_A_MEASURED_WALL, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
 from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
-from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, RoomSurvey, Wall
+from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, Measurement, RoomSurvey, Wall
 
 LEAST_DOUBT = 0.02
 """No number looks more surely like a section than all but this."""
@@ -48,6 +48,21 @@ def written_twice(room: RoomSurvey) -> list[Suspect]:
             nothing = np.zeros(0)
             slip = Suspect(SlipKind.REPEATED, number.wall, number.length.id, nothing, math.log(looks))
             found.append(replace(slip, probability=chance))
+    return found
+
+
+def stand_at_measured_walls(room: RoomSurvey) -> list[Suspect]:
+    """Sections that stand at another wall, which has one length of its own: it needs no second. The room adds up, as
+    each is counted where it fits."""
+    found = []
+    for number in room.stand_elsewhere:
+        there, nothing = room.walls[number.wall], np.zeros(0)
+        own = [m for m in (*(s.length for s in there.sections), *there.overalls) if usable(m)]
+        to = place_of(room, number.length.id)[2]
+        if len(own) == 1:
+            kind, prior = SlipKind.ANOTHER_WALL, math.log(AT_A_MEASURED_WALL)
+            slip = Suspect(kind, there.index, number.length.id, nothing, prior, to=to)
+            found.append(replace(slip, probability=AT_A_MEASURED_WALL))
     return found
 
 
@@ -109,7 +124,10 @@ class _Elsewhere:
             )
             for wall in self.room.walls:
                 chain = [s.length.id for s in wall.sections]
-                if wall.index == number.wall or not chain or not all(i in self.row for i in chain):
+                if not chain or not all(i in self.row for i in chain):
+                    continue
+                if wall.index == number.wall:
+                    yield from self._misread_here(number.length, wall, odds)
                     continue
                 prior = math.log(lacks(wall) * OF_ANOTHER_WALL * odds / len(self.room.astray))
                 row = self.row[chain[0]]
@@ -118,6 +136,17 @@ class _Elsewhere:
                     kind, less = SlipKind.ANOTHER_WALL, -self._bias(row)
                     found = Suspect(kind, number.wall, number.length.id, less, prior, value, to=wall.index)
                     yield found, log
+
+    def _misread_here(self, number: Measurement, wall: Wall, odds: float) -> Iterator[_WithLog]:
+        """The same number as the section that its own wall lacks, if something else was meant than what it says."""
+        row = self.row[wall.sections[0].length.id]
+        for change in changes_of(number, [], []):
+            prior = math.log(change.prior * odds)
+            log = prior + self._added(row, change.meant_mm)
+            if log > 0.0:
+                less, size = -self._bias(row), float(change.meant_mm)
+                found = Suspect(change.kind, wall.index, number.id, less, prior, size, change.meant_mm)
+                yield found, log
 
     def _added(self, row: int, value: float) -> float:
         """What is gained where the chain of a section has one more, measured as closely as others."""

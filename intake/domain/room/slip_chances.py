@@ -22,6 +22,10 @@ LACKS_WHERE_NONE_SHOWS = 0.0009
 """The same where all of the wall is drawn as sections; where nobody knows, one is lacking as often as any slip."""
 OF_ANOTHER_WALL = 0.1
 """How often the number of a section that is lacking stands beside another wall (judgement)."""
+AT_A_MEASURED_WALL = 0.75
+"""How often a section that stands at another wall, which has one length of its own, was written there by a slip: both
+of two on 839 sheets of eight drawers (before, either was taken as likely), and none of five at walls of several
+lengths, which are not told."""
 ALIKE = 0.004
 """How often what counts as no section has the length of a section beside it by chance (5 of 1,200 on 220 clean
 sheets)."""

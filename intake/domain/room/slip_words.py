@@ -42,6 +42,8 @@ def _of_reading(room: RoomSurvey, change: Suspect, measurement: Measurement) -> 
         explanation = phrase(f"explained-{change.kind}", name=name, read=read)
         return explanation, phrase("slip-no-section", read=read, what=what)
     if change.to is not None and change.sizes is None:
+        if any((a.length.id, a.wall) == (change.reading, change.wall) for a in room.stand_elsewhere):
+            what = wall_phrase(room, room.walls[change.wall or 0])
         return _of_another_wall(room, change, name, read, what)
     if change.kind is SlipKind.OTHER and (change.would_be_mm or 0) <= 0:
         return phrase("explained-no-length", name=name, read=read), phrase("measure-once-more", what=what)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import Role, SketchReading
-from intake.model.room import Wall
+from intake.model.room import Astray, Wall
 
 LOOKS_ASTRAY = 0.2
 """A number that looks less like a section than this is what it was found to be (on 220 clean sheets five numbers have
@@ -33,17 +33,18 @@ def astray(reading: SketchReading) -> Iterator[tuple[int, int, float]]:
             yield i, places[at.wall], looks
 
 
-def stand_elsewhere(reading: SketchReading, walls: Sequence[Wall]) -> Iterator[Finding]:
-    """A finding for each section of a chain that stands at another wall."""
+def stand_elsewhere(reading: SketchReading, walls: Sequence[Wall]) -> Iterator[tuple[Astray, Finding]]:
+    """Each section of a chain that stands at another wall, with a finding that says so."""
     outline = sorted(reading.outline.walls, key=lambda w: w.wall)
-    letters = {o.wall: w.letter for o, w in zip(outline, walls, strict=True)}
+    places = {o.wall: w for o, w in zip(outline, walls, strict=True)}
     for i, number in enumerate(reading.numbers):
-        wall = next((w for o, w in zip(outline, walls, strict=True) if o.wall == number.wall), None)
-        chain = [s.length.number for s in wall.sections] if wall else []
+        wall = places.get(number.wall) if number.wall is not None else None
+        mine = [s.length for s in wall.sections if s.length.number == i] if wall else []
         shares = {stand.wall: stand.weight for stand in number.sighting.stands} if number.sighting else {}
-        if wall is None or len(chain) < 2 or i not in chain or not shares:
+        if wall is None or len(wall.sections) < 2 or not mine or not shares:
             continue
         if shares.get(number.wall or 0, 0.0) < FETCHED:
-            there = letters[max(shares, key=lambda w: shares[w])]
-            said = phrase("stands-at-another-wall", read=number.text, there=there, wall=wall.letter)
-            yield Finding("stands-at-another-wall", said, (i,))
+            there = places[max(shares, key=lambda w: shares[w])]
+            said = phrase("stands-at-another-wall", read=number.text, there=there.letter, wall=wall.letter)
+            at = Astray(mine[0], there.index, max(shares.values()))
+            yield at, Finding("stands-at-another-wall", said, (i,))

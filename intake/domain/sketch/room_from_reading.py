@@ -82,6 +82,7 @@ def room_from_reading(
     for role in HEIGHT_FIELDS:
         maker.attach(walls, role)
     ceilings = maker.of_role(Role.CEILING)
+    elsewhere = list(stand_elsewhere(reading, walls))
     taken = [way_in_taken(w.letter) for w, o in zip(walls, ordered, strict=True) if o.wall == way_in]
     return RoomSurvey(
         kind=kind,
@@ -95,7 +96,8 @@ def room_from_reading(
         astray=tuple(
             Astray(maker.measurement(i, f"number {i + 1}"), wall, looks) for i, wall, looks in astray(reading)
         ),
-        findings=(*said([walls[n].letter for n in gone]), *taken, *stand_elsewhere(reading, walls)),
+        stand_elsewhere=tuple(at for at, _ in elsewhere),
+        findings=(*said([walls[n].letter for n in gone]), *taken, *(finding for _, finding in elsewhere)),
     )
 
 
