@@ -84,7 +84,7 @@ class SharedEyes:
         )
 
     def labels(self, jpeg: bytes) -> tuple[str, ...]:
-        from intake.reading.labels import label_words
+        from intake.reading.printed_labels import label_words
 
         return label_words(jpeg)
 

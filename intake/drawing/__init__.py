@@ -1,1 +1,1 @@
-"""The scaled plan and elevations as SVG, PDF and DXF."""
+"""The scaled plan and elevations as SVG, PDF, DXF and IFC."""

@@ -1,5 +1,5 @@
-"""From texts on the page to the sketch's numbers: their words, walls and roles, and what the sums make of
-them."""
+"""From texts on the page to the sketch's numbers: which writing is one and which is crossed out or of nothing in the
+room, their words, walls and roles, and what the sums make of them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The jobs as a list of all of them tells each, apart from what a single job needs: whoever asks waits for little."""
+"""All jobs as `intake jobs` and scripts list them, a row each; the desk's pages of them: lists.py."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""Examine one job: read its sketches, close the room, assess the checklist, and decide the letter."""
+"""Examine one job: read its sketches, close the room, assess the checklist, decide the letter and whether it waits
+for a designer."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What scripts and the console see of all jobs: a row each, without the readers' and the rules' being loaded."""
+"""What scripts and the console see of all jobs, a row each: no reader and no rule is loaded for it."""
 
 from __future__ import annotations
 

@@ -19,8 +19,8 @@ from intake.imaging.decode import Decoder
 from intake.imaging.unpack import pictures_in
 from intake.model.message import Part
 from intake.model.picture import PictureFacts, Subject
-from intake.reading import labels
-from intake.reading.labels import label_words
+from intake.reading import printed_labels
+from intake.reading.printed_labels import label_words
 from intake.reading.tesseract import tesseract_missing
 from intake.wording.desk import worded
 
@@ -162,7 +162,7 @@ def test_labels_are_read_in_close_ups_and_none_is_seen_in_a_room() -> None:
 
 @pytest.mark.skipif(bool(tesseract_missing()), reason="Tesseract is not installed")
 def test_a_picture_that_keeps_the_label_reader_busy_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(labels, "SECONDS", 0.01)
+    monkeypatch.setattr(printed_labels, "SECONDS", 0.01)
     assert label_words(as_jpeg(close_up("consumer-unit", 1))) == ()
 
 

@@ -20,7 +20,7 @@ from fixtures.photographs import as_jpeg, close_up
 from intake.mailbox.folder import FolderMailbox
 from intake.model.checklist import ItemState
 from intake.model.errors import NotFound
-from intake.reading.labels import label_words
+from intake.reading.printed_labels import label_words
 from intake.reading.tesseract import tesseract_missing
 from intake.store.database import Store
 from intake.wording.desk import worded

@@ -1,4 +1,5 @@
-"""Whom not to answer. Each rule stands beside its source.
+"""Whom a letter goes to, and whether one may: never, only by a person, or too many today. Each rule stands beside its
+source.
 
 *never*: no letter is even drafted. *hold*: the mail is taken and a letter drafted, but only a person may let it go.
 The text of RFC 5321 and RFC 5322 was read for the sections cited here; of RFC 3834 its section 2, of RFC 3464 its
