@@ -46,6 +46,8 @@ _WIDTH_A_SIGN, _WIDTH_BESIDE = 0.75, 0.8
 """A crop wider than this for each sign, and this beside, in heights of it, holds more than the number (set by hand)."""
 UNKNOWN_HAND = 0.3
 """The share of doubted numbers from which on the recogniser does not know a sheet's hand (docs/measuring.md)."""
+_NUMBER = 0.12
+"""What reads as a number less surely is none (numbers.is_number): a word does not tell how a hand's digits are read."""
 _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _HALVED, _FRACTION = re.compile(r"[.,]5(?:mm|cm|m)?\Z"), re.compile(r"(?:1?/|[½%])2?")
@@ -309,10 +311,10 @@ def bears_out(witness: str, text: str) -> bool:
 
 
 def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:
-    """The texts, each with how strange the hand of the sheet's others is."""
+    """The texts, each with how strange the hand of the sheet's others is, as far as these are numbers."""
     numbers = [text for text in texts if text.numbers]
-    against = [_contradicted(text) for text in numbers]
-    unsure = [doubted(text) for text in numbers]
+    against = [_contradicted(text) if text.strength > _NUMBER else None for text in numbers]
+    unsure = [doubted(text) if text.strength > _NUMBER else None for text in numbers]
     shares = {
         id(text): min(_share_of_others(against, i), _DOUBTS * _share_of_others(unsure, i))
         for i, text in enumerate(numbers)

@@ -104,6 +104,18 @@ def test_the_bands_of_a_photographed_screen_are_told_and_nothing_is_accepted(
     assert not any(number.accepted for number in reading.numbers)
 
 
+def test_print_that_shows_through_from_the_back_is_no_screen() -> None:
+    """Lines of a letter on the back, blurred, evenly apart: as slow a wave as bands, but it only darkens."""
+    plan = _plan()
+    back = np.zeros(plan.shape[:2], np.float32)
+    rng = np.random.default_rng(7)
+    for top in range(10, plan.shape[0], 32):
+        for left in range(0, plan.shape[1], 40):
+            back[top : top + 9, left : left + int(rng.integers(18, 40))] = 1.0
+    through = plan * (1 - 0.06 * cv2.GaussianBlur(back, (0, 0), 4))[:, :, None]
+    assert not is_screen(np.clip(through, 0, 255).astype(np.uint8))
+
+
 def test_paper_plain_lined_or_squared_is_no_screen() -> None:
     papers = [_plan(), _ruled(32, False), _ruled(32, True), _ruled(14, True)]
     assert [is_screen(paper) for paper in papers] == [False] * 4
