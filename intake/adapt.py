@@ -116,10 +116,10 @@ def as_lines(outcomes: Sequence[Trial]) -> list[str]:
         "roles": "roles",
         "slips": "slips",
     }
-    return [f"{names[o.what]:22s} {_told(o)}" for o in outcomes]
+    return [f"{names[o.what]:22s} {_outcome_in_words(o)}" for o in outcomes]
 
 
-def _told(o: Trial) -> str:
+def _outcome_in_words(o: Trial) -> str:
     if o.of[0] < FEWEST:
         return f"refused: {o.of[0]} labels held back tell of it, {FEWEST} are the least"
     held_back = f"held back {_pair(o.held_back)}{_errors(o.wrong_held_back, o.of[0])}"

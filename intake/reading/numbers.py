@@ -246,7 +246,7 @@ def decided(
 ) -> tuple[str, list[Decided]]:
     """The sketch's unit, and its numbers after the whole plan was asked; `slips` as `infer` takes them."""
     unit = _unit(places)
-    seen = _with_things([_seen(p, unit) for p in places], places)
+    seen = _with_things([_sighting(p, unit) for p in places], places)
     found = infer(seen, walls, unit, slips=slips).numbers if walls else alone(seen)
     sheets = _sheets(places, found)
     return unit, [Decided(*each) for each in zip(places, seen, found, sheets, strict=True)]
@@ -291,7 +291,7 @@ def _unit(places: Sequence[Placed]) -> str:
 def likelihood(places: Sequence[Placed], walls: Sequence[OutlineWall]) -> float:
     """How well the numbers fit an outline, as a log weight to compare with another's of the same numbers."""
     unit = _unit(places)
-    return infer([_seen(p, unit) for p in places], walls, unit, quick=True).log
+    return infer([_sighting(p, unit) for p in places], walls, unit, quick=True).log
 
 
 def read_numbers(
@@ -309,7 +309,7 @@ def is_no_length(found: Decided, unit: str) -> bool:
     return found.decision.meaning.role is Role.UNKNOWN and found.place.told.nothing > 0.5 and odd
 
 
-def _seen(place: Placed, unit: str) -> Sighting:
+def _sighting(place: Placed, unit: str) -> Sighting:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
     off = _is_off(place.by) and not place.keyed

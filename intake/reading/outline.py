@@ -197,7 +197,7 @@ def _borders(cells: list[Polygon], drawing: Drawing) -> list[tuple[int, int, flo
             common = cell.intersection(cells[j])
             if common.length > 1:
                 ends = _ends(common)
-                found.append((i, int(j), float(common.length), *_bare(ends, drawing)))
+                found.append((i, int(j), float(common.length), *_without_strokes(ends, drawing)))
     return found
 
 
@@ -206,7 +206,7 @@ def _ends(edge: BaseGeometry) -> NDArray[np.float64]:
     return np.asarray(whole, np.float64).reshape(-1, 2)
 
 
-def _bare(ends: NDArray[np.float64], drawing: Drawing) -> tuple[float, float]:
+def _without_strokes(ends: NDArray[np.float64], drawing: Drawing) -> tuple[float, float]:
     """How much of the edge has no stroke beside it that runs the same way: between two such strokes, and
     beyond them. Strokes that cross the edge do not count."""
     a, b = ends[0], ends[-1]
@@ -255,14 +255,17 @@ def _too_short(corners: FourCorners, drawing: Drawing) -> bool:
     if _NIB * drawing.diagonal <= length < _BARE_STEP * drawing.diagonal and _is_spike(a - before, after - b):
         return not all(_is_drawn(side, drawing) for side in ((before, a), (b, after)))
     if _STEP * drawing.diagonal <= length < _BARE_STEP * drawing.diagonal:
-        return sum(_bare(np.asarray([a, b]), drawing)) > _BARE * length
+        return sum(_without_strokes(np.asarray([a, b]), drawing)) > _BARE * length
     return length < _STEP * drawing.diagonal
 
 
 def _is_drawn(wall: tuple[PixelPoint, PixelPoint], drawing: Drawing) -> bool:
     """Whether a wall is long enough for a nib's side, and bears strokes."""
     length = float(np.hypot(*(wall[1] - wall[0])))
-    return length > _BARE_STEP * drawing.diagonal and sum(_bare(np.asarray(wall), drawing)) < _BARE * length
+    return (
+        length > _BARE_STEP * drawing.diagonal
+        and sum(_without_strokes(np.asarray(wall), drawing)) < _BARE * length
+    )
 
 
 def straightened(

@@ -203,7 +203,7 @@ def laid_out(
     for _ in range(_MOST_STEPS):
         found = [
             (*desk.weighed(other, _against(corners, other, ink)), other)
-            for other in _others(corners, drawing, ink)
+            for other in _other_outlines(corners, drawing, ink)
         ]
         layout, likelier, other = max(found, key=lambda f: f[1], default=(best, weight, corners))
         if likelier <= weight:
@@ -235,7 +235,7 @@ def _against(corners: Corners, other: Corners, ink: Sorted) -> float:
     return _SOLID * float(np.prod(np.clip(shares, 0.0, 1.0))) + _GROWN * grown(corners, other, ink)
 
 
-def _others(corners: Corners, drawing: Drawing, ink: Sorted) -> list[Corners]:
+def _other_outlines(corners: Corners, drawing: Drawing, ink: Sorted) -> list[Corners]:
     """The other outlines that are worth a look, the best drawn first."""
     most = bare(corners, ink) + _BARER
     unlike = {

@@ -56,8 +56,8 @@ class _Desk:
     def __init__(self, walls: Sequence[OutlineWall], page: Page, ink: Sorted) -> None:
         self._page, self._scale = page, np.asarray(ink.scale)
         self._walls = tuple(wall.wall for wall in walls)
-        self._starts = self._seen([wall.start for wall in walls])
-        self._runs = self._seen([wall.end for wall in walls]) - self._starts
+        self._starts = self._shrunk([wall.start for wall in walls])
+        self._runs = self._shrunk([wall.end for wall in walls]) - self._starts
         self._diagonal = max(float(np.hypot(*np.ptp(self._starts, axis=0))), 1.0)
         self._lines = [np.asarray(line) * self._scale for line in ink.lines]
         self._frames = [frame_of(line) for line in self._lines]
@@ -75,7 +75,7 @@ class _Desk:
         apart = self._apart(box.mean(axis=0)[None])[0]
         by = {standing.wall: standing for standing in place.by}
         inside = bool(place.by) and place.by[0].inside
-        thing, free = self._thing(label)
+        thing, free = self._nearest_thing(label)
         return Surroundings(
             key,
             np.array([by[wall].weight for wall in self._walls]),
@@ -88,7 +88,7 @@ class _Desk:
             self._led[key],
         )
 
-    def _seen(self, points: Sequence[tuple[float, float]]) -> _Floats:
+    def _shrunk(self, points: Sequence[tuple[float, float]]) -> _Floats:
         return np.asarray(self._page.on_page(tuple(points)) * self._scale)
 
     def _apart(self, points: _Floats) -> _Floats:
@@ -111,7 +111,7 @@ class _Desk:
             for one, apart in found[:_FEW]
         )
 
-    def _thing(self, label: Frame) -> tuple[_Floats | None, float]:
+    def _nearest_thing(self, label: Frame) -> tuple[_Floats | None, float]:
         """How far the walls lie from the thing nearest to a label, and how far it stands off them round the label."""
         best: tuple[float, bool, _Floats] | None = None
         for points in self._things:
@@ -128,7 +128,7 @@ class _Desk:
         """How far a number's dimension line lies from the walls that it runs along."""
         if place.line is None:
             return np.full(len(self._walls), np.inf)
-        a, b = self._seen(place.line)
+        a, b = self._shrunk(place.line)
         way = (b - a) / max(float(np.hypot(*(b - a))), 1e-6)
         lengths = np.maximum(np.hypot(*self._runs.T), 1e-6)
         same = np.abs(self._runs @ way) / lengths > _SAME_WAY

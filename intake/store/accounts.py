@@ -73,12 +73,12 @@ class Accounts:
         return int(key[0])
 
     def named(self, name: str) -> Account | None:
-        return self._one(name=name)
+        return self._account_with(name=name)
 
     def get(self, account_id: int) -> Account | None:
-        return self._one(id=account_id)
+        return self._account_with(id=account_id)
 
-    def _one(self, **values: Any) -> Account | None:
+    def _account_with(self, **values: Any) -> Account | None:
         row = self.db.execute(select(t.accounts).filter_by(**values)).first()
         return account_of(row) if row is not None else None
 

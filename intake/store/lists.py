@@ -150,7 +150,7 @@ class Lists:
         at, key = t.jobs.c.last_message_at, t.jobs.c.id
         query = select(t.jobs).where(t.jobs.c.merged_into.is_(None), *_conditions(wanted))
         if wanted.words:
-            found = self._found(wanted.words.split()[:MOST_WORDS])
+            found = self._holding_every_word(wanted.words.split()[:MOST_WORDS])
             if found is None:
                 return ()
             query = query.where(found)
@@ -160,7 +160,7 @@ class Lists:
         query = query.order_by(at.desc() if latest_first else at, key).limit(limit)
         return self._lines(query)
 
-    def _found(self, words: Sequence[str]) -> ColumnElement[bool] | None:
+    def _holding_every_word(self, words: Sequence[str]) -> ColumnElement[bool] | None:
         """The jobs that hold every word; None where none does.
 
         A rare word is looked up first by reading the table through once as it lies, which is ten times faster than

@@ -236,7 +236,7 @@ def letter_to(
         letter,
         to=(*letter.to, *_copied(file, letter)),
         greeted=_greeted(file),
-        held_because=_held(services, file, kept),
+        held_because=_why_held(services, file, kept),
         due_at=due,
         guide=guide,
     )
@@ -282,7 +282,7 @@ def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
     )
 
 
-def _held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
+def _why_held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
     """Why the rules hold a letter back, or None."""
     if answered.answering == Answering.HOLD:
         return answered.answering_why

@@ -180,7 +180,7 @@ def number_view(
         box=read.box,
         standing=_standing(now, dropped),
         confidence=read.confidence,
-        alternatives=_others(read, unit),
+        alternatives=_other_texts(read, unit),
         role=now.role,
         wall=now.wall,
         reader=read.reader,
@@ -202,7 +202,7 @@ def _stretch(number: ReadNumber, walls: Sequence[OutlineWall]) -> tuple[Point, P
     return (xa + (xb - xa) * low, ya + (yb - ya) * low), (xa + (xb - xa) * high, ya + (yb - ya) * high)
 
 
-def _others(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
+def _other_texts(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
     """What else the ink may say, likeliest first; one text a length, however it is written."""
     by_length: dict[int, Alternative] = {}
     for other in sorted(read.alternatives, key=lambda a: -a.confidence):

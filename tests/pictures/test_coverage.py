@@ -11,7 +11,7 @@ import pytest
 from fixtures.photographs import room_ring
 from intake.domain.pictures.coverage import (
     Reach,
-    _seen,
+    _degrees_inside,
     coverage_of,
     coverage_told,
     field_of_view,
@@ -105,7 +105,7 @@ def test_what_arcs_leave_out_of_the_circle_is_that_of_counting_its_degrees() -> 
         starts = [rng.randrange(-400, 400) for _ in range(rng.randint(1, 6))]
         arcs = [(float(s), float(s + rng.randint(20, 130))) for s in starts]
         dark = [not any((d + 0.5 - low) % 360 < high - low for low, high in arcs) for d in range(360)]
-        seen, gap = _seen(arcs)
+        seen, gap = _degrees_inside(arcs)
         assert seen == 360 - sum(dark)
         if gap is None:
             whole += 1

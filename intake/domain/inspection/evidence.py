@@ -40,7 +40,7 @@ class Evidence:
         return np.repeat(np.arange(len(self.lots)), counts_of([lot.numbers for lot in self.lots]))
 
     @cached_property
-    def _told(self) -> NDArray[np.intp]:
+    def _judged(self) -> NDArray[np.intp]:
         return self.numbers.which(*_TOLD)
 
     @cached_property
@@ -65,18 +65,18 @@ class Evidence:
         return silent(
             self._shares(self._wrong[of[self._wrong]]),
             self._shares(self._untold[of[self._untold]]),
-            int(of[self._told].sum()),
+            int(of[self._judged].sum()),
             int(of.sum()),
             int(of[self._slips].sum()),
             doubt,
             one_sided,
-            (len(self._slips), len(self._told)),
+            (len(self._slips), len(self._judged)),
         )
 
     def seen(self, counts: Counts) -> Seen:
         """What the next lots go by."""
         told, wrong = (
-            Counter(self.lots[n].hand for n in self._lot[each]) for each in (self._told, self._wrong)
+            Counter(self.lots[n].hand for n in self._lot[each]) for each in (self._judged, self._wrong)
         )
         by_hand = {hand: (told[hand], wrong[hand]) for hand in HandKind}
         return Seen(self.silent(counts), by_hand, self.waiting)
@@ -102,7 +102,7 @@ class Evidence:
             some = numbers[of[numbers]]
             return [self._shares(some[part[some] == n]) for n in range(len(names))]
 
-        told, slips = self._told, self._slips
+        told, slips = self._judged, self._slips
         wrong, untold = shares(self._wrong), shares(self._untold)
         checked, among, slipped = many(told[of[told]]), many(of), many(slips[of[slips]])
         rate = list(zip(many(slips), many(told), strict=True))

@@ -69,7 +69,7 @@ def coverage_of(across: Sequence[float], overlaps: Sequence[Overlap]) -> Coverag
     rest = [k for k in range(len(across)) if directions[k] is None]
     order = sorted((k for k in piece if directions[k] is not None), key=lambda k: directions[k] or 0.0) + rest
     arcs = [(d - across[k] / 2, d + across[k] / 2) for k, d in enumerate(directions) if d is not None]
-    seen, gap = _seen(arcs)
+    seen, gap = _degrees_inside(arcs)
     seen = 360.0 if closed else seen
     return Coverage(tuple(order), tuple(directions), seen, closed, None if rest or closed else gap)
 
@@ -117,7 +117,7 @@ def _along_strongest(piece: Sequence[int], overlaps: Sequence[Overlap]) -> dict[
     return placed
 
 
-def _seen(arcs: Sequence[tuple[float, float]]) -> tuple[float, tuple[float, float] | None]:
+def _degrees_inside(arcs: Sequence[tuple[float, float]]) -> tuple[float, tuple[float, float] | None]:
     """Degrees of the circle inside any arc, and the widest stretch outside all; arcs may wind past a whole turn."""
     if not arcs:
         return 0.0, None

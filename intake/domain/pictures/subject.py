@@ -238,7 +238,7 @@ MOSTLY, PARTLY = 0.6, 0.25
 """Shares of a picture that is even and pale, from which it is mostly or partly so (set by hand)."""
 
 
-def _seen(facts: PictureFacts) -> Phrase:
+def _paper_and_strokes(facts: PictureFacts) -> Phrase:
     """How much of it is like paper and ink."""
     how = "mostly" if facts.paper >= MOSTLY else "partly" if facts.paper >= PARTLY else "hardly"
     return phrase(f"paper-{how}", strokes=phrase("strokes" if facts.ink >= SOME_INK else "no-strokes"))
@@ -248,7 +248,7 @@ def _why(
     facts: PictureFacts, subject: Subject, odds: dict[Subject, float], plain: str, nearby: str
 ) -> Phrase:
     beside = any(s is subject and p.search(plain) for p, s, _ in _WORD_ODDS)
-    seen = {"seen": _seen(facts), "words": phrase("words-say-so") if beside else ""}
+    seen = {"seen": _paper_and_strokes(facts), "words": phrase("words-say-so") if beside else ""}
     if odds[subject] >= CERTAIN:
         return phrase("looks-like", what=phrase(f"shows-{subject}"), **seen)
     second = sorted(odds, key=lambda s: -odds[s])[1]

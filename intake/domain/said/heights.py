@@ -147,11 +147,11 @@ def _height(survey: RoomSurvey, height: HeightWord, n: int, opening: int | None)
     spots = _spots(survey, height, opening)
     sure = [(w, s) for w, s in spots if survey.walls[w].sections[s].kind is not SectionKind.OPENING]
     if len(spots) == 1 or (spots and height.every):
-        return _put(survey, spots, height, n, certain=True)
+        return _put_on_openings(survey, spots, height, n, certain=True)
     if len(sure) == 1:
-        return _put(survey, sure, height, n, certain=False)
+        return _put_on_openings(survey, sure, height, n, certain=False)
     if bare := _only_one_without(survey, sure, height):
-        return _put(survey, bare, height, n, certain=False)
+        return _put_on_openings(survey, bare, height, n, certain=False)
     return _unplaced(survey, height, n, len(spots))
 
 
@@ -178,7 +178,7 @@ def _spots(survey: RoomSurvey, height: HeightWord, opening: int | None) -> list[
     ]
 
 
-def _put(
+def _put_on_openings(
     survey: RoomSurvey, spots: Sequence[tuple[int, int]], height: HeightWord, n: int, certain: bool
 ) -> RoomSurvey:
     for wall, at in spots:
@@ -190,7 +190,7 @@ def _put(
         elif there.taken_from is not GivenBy.SKETCH and abs(there.value_mm - height.value_mm) > AGREE_MM:
             # Two heights told for one opening that do not agree: both are in doubt.
             doubted = with_height(section, name, replace(there, accepted=False))
-            survey = _kept(_replaced(survey, wall, at, doubted), height, n)
+            survey = _kept_in_the_table(_replaced(survey, wall, at, doubted), height, n)
     return survey
 
 
@@ -224,11 +224,11 @@ def _unplaced(survey: RoomSurvey, height: HeightWord, n: int, openings: int) -> 
     if height.opening is not None:
         why = phrase("opening-gone")
     text = phrase("height-unplaced", words=height.text, length=cm(height.value_mm), why=why)
-    survey = _kept(survey, height, n)
+    survey = _kept_in_the_table(survey, height, n)
     return replace(survey, findings=(*survey.findings, Finding("height-unplaced", text)))
 
 
-def _kept(survey: RoomSurvey, height: HeightWord, n: int) -> RoomSurvey:
+def _kept_in_the_table(survey: RoomSurvey, height: HeightWord, n: int) -> RoomSurvey:
     """Nothing that was told is lost: what no drawing shows is in the table."""
     kept = Measurement(
         f"{height.role.value} told {n}", height.text, height.value_mm, taken_from=height.speaker

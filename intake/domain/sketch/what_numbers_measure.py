@@ -178,7 +178,7 @@ def _inferred(
     first = _without_trouble(search, _together(states, weights, shares), states, weights)
     sums = _sums(search.weights, first)
     return tuple(
-        _one(seen[n], search.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
+        _inferred_number(seen[n], search.offered[n], first[n], shares[n], offered[n], sums.get(n, Sums.NONE))
         for n in range(len(seen))
     )
 
@@ -258,7 +258,7 @@ def _together(
     return tuple(states[np.lexsort((weights, speaks_for))[-1]].tolist())
 
 
-def _one(
+def _inferred_number(
     seen: Sighting,
     options: list[Meaning],
     first: int,
