@@ -17,6 +17,7 @@ import numpy as np
 from intake.domain.room.adjusting import UNCHECKED, Adjustment, Array
 from intake.domain.room.catalogue import CONFIRMED_FACTOR, changes_of, plausibility
 from intake.domain.room.changes import LEAST_MM, Suspect, lacks, place_of
+from intake.domain.room.drawn_lengths import DrawnLengths
 from intake.domain.room.net import Net, length_gradient, usable
 from intake.domain.room.slip_chances import ALIKE, AT_A_MEASURED_WALL, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
 from intake.model.examination import SlipKind
@@ -69,6 +70,7 @@ def stand_at_measured_walls(room: RoomSurvey) -> list[Suspect]:
 class _Elsewhere:
     def __init__(self, room: RoomSurvey, net: Net, adjustment: Adjustment) -> None:
         self.room, self.net = room, net
+        self.drawn = DrawnLengths(room)
         a = adjustment
         self.pull: Array = -a.weights * a.residuals
         self.information: Array = a.weights[:, None] * a.residual_cofactor * a.weights[None, :]
@@ -93,6 +95,10 @@ class _Elsewhere:
                 if wall.index != self.lengths[reading][2]:
                     yield from self._moved(reading, wall)
 
+    def _drawn(self, reading: str, meant_mm: float) -> float:
+        """What the drawing gains where a length was meant to be this one; 0: it is no section of its wall."""
+        return float(self.drawn.gains(self.lengths[reading][2], reading, np.array([meant_mm]))[0])
+
     def _prior(self, ways: int, *readings: str) -> float:
         settled = any(self.lengths[r][0].taken_from in PEOPLE for r in readings)
         return math.log(KNOWN_SLIP / max(ways, 1) * (CONFIRMED_FACTOR if settled else 1.0))
@@ -109,6 +115,7 @@ class _Elsewhere:
         for i, j in np.argwhere(may).tolist():
             (_, _, wall), (there, _, to) = self.lengths[readings[i]], self.lengths[readings[j]]
             prior = self._prior(len(rows) - 1, readings[i], readings[j])
+            prior += self._drawn(readings[i], values[j]) + self._drawn(readings[j], values[i])
             if wall != to and prior + gains[i, j] > 0.0:
                 bias = self._bias(rows[i]) - self._bias(rows[j])
                 one = Suspect(SlipKind.ANOTHER_WALL, wall, readings[i], bias, prior, float(size[i, j]))
@@ -168,6 +175,7 @@ class _Elsewhere:
             lacking = 0.0 if any(map(usable, chain)) else -math.log(BARE)
             logs.append(self._as_whole(row, value, in_chain, wall.index) - usual + lacking)
         prior = self._prior(2 * (len(self.room.walls) - 1), reading)
+        prior += self._drawn(reading, 0.0) if in_chain else 0.0
         if logs and (log := prior + max(logs)) > 0.0:
             found = Suspect(SlipKind.ANOTHER_WALL, own, reading, self._bias(row), prior, value)
             yield replace(found, to=wall.index), log
