@@ -29,6 +29,8 @@ _THROUGH, _SIGNS = 0.93, 0.5
 """Where ink of any kind runs through more than the first share of a stretch and an opening's through less than the
 second, the wall is drawn there, whatever else its ink was taken for. On 27 sheets of a fourth drawer that was so of 12
 of 23 openings that were none, and of none of 67 that were."""
+NONE = 0.5
+"""What looks like no opening with this chance is none."""
 
 
 @dataclass(frozen=True)
@@ -48,17 +50,25 @@ def openings(
     start: NDArray[np.float64], end: NDArray[np.float64], ink: Sorted, diagonal: float
 ) -> list[Opening]:
     """The openings of one wall, in order; start, end and diagonal in pixels of `ink.kinds`."""
+    spans = spans_of(start, end, ink.kinds, diagonal)
+    found = [Opening(span, look_of((start, end, span, diagonal), ink)) for span in spans]
+    return [opening for opening in found if opening.look.none < NONE]
+
+
+def spans_of(
+    start: NDArray[np.float64], end: NDArray[np.float64], kinds: NDArray[np.uint8], diagonal: float
+) -> list[_Span]:
+    """The stretches of one wall that look open, in order; as `openings`, `kinds` as `Sorted.kinds`."""
     length = max(float(np.hypot(*(end - start))), 1e-6)
-    wall = _beside(start, end, ink.kinds[Ink.WALL], _ON * diagonal)
-    drawn = _beside(start, end, ink.kinds[Ink.OPENING], _ON * diagonal)
-    inked = _beside(start, end, ink.kinds[_INK].max(axis=0), _ON / 2 * diagonal)
+    wall = _beside(start, end, kinds[Ink.WALL], _ON * diagonal)
+    drawn = _beside(start, end, kinds[Ink.OPENING], _ON * diagonal)
+    inked = _beside(start, end, kinds[_INK].max(axis=0), _ON / 2 * diagonal)
     is_open = ((drawn >= _SHARE) & (drawn >= wall)) | (wall < _SHARE)
     if is_open.mean() > _MOST:
         return []
-    spans = _runs(is_open, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
     return [
-        Opening(span, look_of((start, end, span, diagonal), ink))
-        for span in spans
+        span
+        for span in _runs(is_open, _BREAK * diagonal / length, _SHORTEST * diagonal / length)
         if _covers(inked, span) <= _THROUGH or _covers(drawn, span) >= _SIGNS
     ]
 

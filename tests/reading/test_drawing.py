@@ -10,7 +10,7 @@ import pytest
 
 from intake.domain.sketch.outline_levels import span_on
 from intake.model.reading import Direction, Role
-from intake.reading.openings import openings, piece_of
+from intake.reading.openings import openings, piece_of, spans_of
 from intake.reading.outline import find_drawing, find_outline, has_second_room
 from intake.reading.sorter import ACROSS, NOTHING, ROLES, SEVERAL, Ink, Sorted
 from intake.reading.walls import numbered, standings
@@ -112,11 +112,11 @@ def test_a_wall_drawn_through_is_not_open_whatever_its_ink_was_taken_for() -> No
     start, end = np.array([200.0, 150.0]), np.array([800.0, 150.0])
     ink = _ink(L_ROOM, [((400, 150), (500, 150))])
     cv2.line(ink.kinds[Ink.LINE], (390, 150), (510, 150), 255, 3)
-    assert openings(start, end, ink, 750.0) == []
+    assert spans_of(start, end, ink.kinds, 750.0) == []
     broken = _ink(L_ROOM, [((400, 150), (500, 150))])
     for x in range(395, 510, 20):
         cv2.line(broken.kinds[Ink.LINE], (x, 150), (x + 8, 150), 255, 3)
-    assert len(openings(start, end, broken, 750.0)) == 1
+    assert len(spans_of(start, end, broken.kinds, 750.0)) == 1
     beside = _ink(L_ROOM, [((400, 150), (500, 150))])
     cv2.line(beside.kinds[Ink.LINE], (390, 130), (510, 130), 255, 3)
     assert len(openings(start, end, beside, 750.0)) == 1

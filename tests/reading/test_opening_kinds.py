@@ -17,7 +17,7 @@ from intake.model.reading import (
     OpeningKind,
     OutlineWall,
 )
-from intake.reading.opening_kinds import ACROSS, ALONG, SEEN, look_of, picture, told
+from intake.reading.opening_kinds import ALONG, DEPTHS, SEEN, look_of, told, views
 from intake.reading.opening_words import labels, letter_of, with_words
 from intake.reading.own import CropReading
 from intake.reading.sorter import Ink, Sorted
@@ -56,22 +56,28 @@ def test_a_door_is_seen_to_hang_and_swing_as_it_is_drawn_whichever_way_its_wall_
     assert sum(p for _, p in look.kinds) == pytest.approx(1)
 
 
-def test_the_picture_of_an_opening_has_the_room_below_and_the_wall_across() -> None:
+def test_an_opening_is_viewed_with_the_room_below_and_the_wall_across_wide_and_close() -> None:
     a, b = (np.array(p, float) for p in ENDS[0])
-    seen = picture((a, b, (0.4, 0.6), 750.0), page(a, b, "left", "room").kinds)
-    assert seen.shape == (len(SEEN), ACROSS[2], ALONG[2])
-    wall, opening = seen
-    assert wall[ACROSS[2] // 2 - 1 : ACROSS[2] // 2 + 1, 0].max() == 1
-    assert opening[ACROSS[2] // 2 :].sum() > 10 * opening[: ACROSS[2] // 2 - 1].sum()
+    seen = views((a, b, (0.4, 0.6), 750.0), page(a, b, "left", "room").kinds)
+    assert seen.shape == (2, len(SEEN), DEPTHS, ALONG[2])
+    middle = DEPTHS // 2
+    for wall, opening in seen[:, :2].astype(int):
+        assert wall[middle - 1 : middle + 1, 0].max() == 255
+        assert opening[middle:].sum() > 5 * opening[: middle - 2].sum()
 
 
 def test_chances_that_name_no_swing_give_none() -> None:
-    look = told(np.array([0.1, 0.2, 0.4, 0.1, 0.1, 0.05, 0.05]))
+    look = told(np.array([0.1, 0.2, 0.4, 0.1, 0.1, 0.05, 0.05, 0.0]))
     assert look.kinds[0] == ("door", pytest.approx(0.7)) and (look.hinge, look.into, look.swing) == (
         "",
         "",
         0.0,
     )
+
+
+def test_kinds_are_told_as_if_it_were_an_opening_and_that_it_is_none_beside() -> None:
+    look = told(np.array([0.1, 0.05, 0.05, 0.0, 0.0, 0.0, 0.0, 0.8]))
+    assert look.none == pytest.approx(0.8) and look.kinds[0] == ("window", pytest.approx(0.5))
 
 
 @pytest.mark.parametrize(
