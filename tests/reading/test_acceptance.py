@@ -253,6 +253,16 @@ def test_ink_that_the_witness_reads_on_in_is_left_to_a_person(witness: str) -> N
     assert doubtful_ink(doubted, "52") and not accepted(doubted, fits, "cm", SHEET)
 
 
+@pytest.mark.parametrize(("chance", "taken"), [(0.05, True), (0.2, False)])
+def test_a_reveal_that_may_be_a_piece_of_the_wall_is_left_to_a_person(chance: float, taken: bool) -> None:
+    read, decision = _sure("12.5")
+    section = decision.meaning
+    reveal = replace(decision, meaning=section._replace(role=Role.REVEAL), others=((section, chance),))
+    assert accepted(read, reveal, "cm", SHEET) is taken
+    as_section = replace(decision, others=((section._replace(role=Role.REVEAL), chance),))
+    assert accepted(read, as_section, "cm", SHEET)
+
+
 def test_a_bar_of_one_accepts_nothing_however_sure() -> None:
     """A fit to very few sheets may be as sure as numbers go."""
     read, decision = _sure("236.5")
