@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pytest
 
+from intake.domain.words import waiting, whole_message
 from intake.domain.words.whole_message import Understood, understand
 from intake.model.need import NeedKind
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
@@ -35,6 +36,9 @@ def test_a_question_for_forms_sake_is_not() -> None:
         "The old tiles come up before you start",
         "The laminate is coming up",
         "The radiator under the window is coming off",
+        "He is going to put a window there",
+        "She wants to move out the radiator",
+        "The plumber will have to shift the boiler",
     ],
 )
 def test_what_comes_up_or_off_changes_the_room(changing: str) -> None:
@@ -51,6 +55,10 @@ def test_what_comes_up_or_off_changes_the_room(changing: str) -> None:
         "I deleted your letter by mistake",
         "My lad held the tape and would rather have been anywhere else",
         "My wife is sending from her phone",
+        "The vinyl comes up well after a clean",
+        "My son will take the door off so I can measure",
+        "Es wird nur noch von der Küche geredet",
+        "2 ceiling photos attached",
     ],
 )
 def test_words_of_change_in_another_sense_call_for_nobody(talk: str) -> None:
@@ -211,3 +219,53 @@ def test_a_yes_beside_another_reading_of_the_number_is_in_doubt() -> None:
 
 def test_a_place_that_somebody_thinks_is_in_doubt() -> None:
     assert "gas-meter=?place" in _facts("A", "386.5. 14. In the porch, I think. 241.")
+
+
+@pytest.mark.parametrize(
+    ("letter", "words"),
+    [
+        ("C", "240 at its highest, but it slopes"),
+        ("B", "1: yes if you measure at the floor"),
+        ("D", "Should be 38, if it's the little bit beside the door you mean"),
+    ],
+)
+def test_what_no_rule_suspects_and_yet_likely_calls_for_somebody_does(
+    letter: str, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert _read(letter, words).needs
+    monkeypatch.setattr(waiting, "LIKELY", 1.0)
+    assert understand(words, LETTERS[letter], KITCHEN, "<anew>").needs == ()
+
+
+def test_a_length_that_nothing_explains_makes_its_sentence_doubtful_where_something_is_doubtful_already(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    told = "as I had the tape out: top of the door 203, dado rail 92, light switch 117"
+    words = f"Ceiling 240 by the hob, 240.5 by the door, and {told}."
+    assert "ceiling-height=?2400" in _facts("C", words)
+    assert "ceiling-height=2400" in _facts("A", "On train. 380.5, 16, no gas, 240/240")  # the same twice
+    monkeypatch.setattr(whole_message, "doubt_where_a_person_looks", lambda *_: None)
+    assert "ceiling-height=2400" in facts_of(understand(words, LETTERS["C"], KITCHEN, "<anew>"))
+
+
+def test_a_length_of_an_answer_that_a_person_must_read_is_doubtful() -> None:
+    words = "It's 241 - will the units reach?"
+    assert _read("C", words).needs
+    assert _facts("C", words) == ["ceiling-height=?2410"]
+
+
+def test_what_was_misread_the_first_time_leaves_no_doubt() -> None:
+    assert _facts("C", "Read that as 240 first time, it's 242 and 241.5") == [
+        "ceiling-height=2420",
+        "ceiling-height=2415",
+    ]
+
+
+def test_oil_not_gas_is_no_gas() -> None:
+    assert _facts("B", "We have oil not gas.") == ["gas-meter=none"]
+
+
+def test_think_it_is_there_is_a_doubtful_place() -> None:
+    assert "gas-meter=?place" in _facts(
+        "A", "1 386.5\n2 11\n3 think it's in the cupboard on the landing\n4 250"
+    )

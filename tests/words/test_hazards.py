@@ -70,3 +70,10 @@ def test_the_advice_is_to_leave_to_touch_no_switch_and_to_ring_the_emergency_ser
     (need,) = hazards("It smells of gas in the kitchen")
     for words in ("no switches", "leave", "0800 111 999", "registered engineer"):
         assert words in worded(need.why)
+
+
+def test_a_danger_below_a_delimiter_is_heard() -> None:
+    found = understand(
+        "241 and 242\n-- \nJim Hale\nThe socket by the door sparks", LETTERS["C"], KITCHEN, "<m>"
+    )
+    assert [n.kind for n in found.needs] == [NeedKind.HAZARD]

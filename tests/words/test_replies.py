@@ -100,11 +100,11 @@ facts, .92 (167 right, 74 doubtful), 4 wrong, 3 unreached, 4 of 40 needless; not
 
 The thirty-sixth and the eleventh held table are of two more strangers, 90 replies each, scored once by the grammar of
 held ten: 353 facts, .93 (229 right, 101 doubtful), 1 wrong, 2 unreached, 3 of 51 needless; 336 facts, .97 (250, 76), 1,
-2 and 4 of 49. Then what the rules let pass was weighed too, and doubts were laid on what stands beside one: held one
-to ten went from 19 wrong, 13 unreached and 60 of 554 needless to 14, 8 and 64, with 32 of 2,026 right ones less; all
-other tables have 57 of 6,050 right ones less and 25 of 2,322 calls more, most of them in talk without facts. Lines of
-needless replies of held one, two, four and seven were printed by mistake meanwhile; nothing was mended for a row of
-them.
+2 and 4 of 49. Then what the rules let pass was weighed too,
+and doubts were laid on what stands beside one: held one to ten went from 19 wrong, 13 unreached and 60 of 554 needless
+to 15, 8 and 64, with 10 of 2,026 right ones less. What the thirty-sixth led to took it to .94, 0, 1 and 2, and the held
+ones nowhere; what still reaches nobody of it takes back the mail before, which is done by itself. Lines of needless
+replies of held one, two, four and seven were printed by mistake meanwhile; nothing was mended for a row of them.
 
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
@@ -173,7 +173,7 @@ TABLES = {
     "seventh": (145, 2),
     "eighth": (288, 2),
     "ninth": (305, 1),
-    "tenth": (186, 6),
+    "tenth": (186, 5),
     "eleventh": (188, 15),
     "twelfth": (177, 0),
     "fifteenth": (139, 3),
@@ -182,7 +182,7 @@ TABLES = {
     "eighteenth": (79, 1),
     "nineteenth": (82, 0),
     "twentieth": (40, 2),
-    "twentyfirst": (127, 2),
+    "twentyfirst": (127, 1),
     "twentythird": (246, 2),
     "twentyfourth": (73, 3),
     "thirtythird": (153, 0),
@@ -200,7 +200,7 @@ HELD = {
     "held_five": (0, 0, 7, 0.90),
     "held_six": (2, 1, 8, 0.90),
     "held_seven": (2, 0, 7, 0.91),
-    "held_eight": (2, 1, 6, 0.96),
+    "held_eight": (3, 1, 6, 0.96),
     "held_nine": (1, 0, 3, 0.96),
     "held_ten": (4, 2, 4, 0.92),
     "held_eleven": (1, 2, 4, 0.97),
@@ -216,7 +216,7 @@ HELD = {
     "thirtyfirst": (0, 0, 9, 0.92),
     "thirtysecond": (0, 0, 2, 0.96),
     "thirtyfifth": (1, 2, 5, 0.96),
-    "thirtysixth": (1, 2, 2, 0.93),
+    "thirtysixth": (0, 1, 2, 0.94),
 }
 """Wrong, unreached and needless at most, understood at least, as measured: of tables that the grammar did not learn
 from, and of two of long replies and nine of strangers that it learned classes from and not yet every row."""

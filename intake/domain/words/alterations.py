@@ -4,6 +4,17 @@ from __future__ import annotations
 
 import re
 
+from intake.domain.words.cues import RELATIVE
+
+_THEY = (
+    rf"(?:he|she|they|hubby|(?:(?:my|our|the|her|his) )?(?:\w+ )?{RELATIVE}|(?:the|my|our|a) (?:builders?|plumber"
+    r"|electrician|plasterer|fitter|joiner|carpenter|landlord|landlady|council|architect|engineer)|(?-i:[A-Z][a-z]+))"
+)
+_FIXED = (
+    r"(?:windows?|doors?|doorways?|walls?|radiators?|boilers?|meters?|sinks?|chimney|ceilings?|floors?|beams?|pipes?"
+    r"|partitions?|sills?|hatch|sockets?|step|stud)"
+)
+""" "He is going to put a window there", "she wants to move out the radiator"."""
 _ENGLISH = (
     r"\b(?:is|are|was|were|'s|'re) being (?:\w+ly )?\w+(?:ed|en|own|t)\b"
     r"|\b(?:to be|will be|getting|gets|get) (?:\w+ly )?(?:moved|taken|replaced|swapped|removed|widened|blocked|raised"
@@ -21,6 +32,7 @@ _ENGLISH = (
     r" (?:(?:is|are|still|yet|all) ){0,3}to (?:come|follow|go)\b"
     r"|\b(?:tiles|tiling|floor(?:ing|boards)?|boards|laminate|lino|carpet|vinyl|underlay) (?:\w+ )?"
     r"(?:(?:is|are|will be|be) coming|comes?|(?:is|are) to come) up\b"
+    r"(?! (?:\w+ )?(?:well|nice\w*|lovely|clean\w*|beautiful\w*|shiny|great|a treat|like new)\b)"
     r"|\b(?:radiators?|panels?|tiles|boards|plaster|boxing|cladding|architraves?|skirtings?)\b.{0,30}\bcoming off\b"
     r"|\b(?:swapp(?:ed|ing) for|demolish\w*|relocat\w*)\b"
     r"|\b(?:getting|having|fitting) (?:an?|new|the|some) (?:new )?(?:heat pump|windows?|boiler|doors?|floor|ceiling)"
@@ -30,6 +42,15 @@ _ENGLISH = (
     r"|raise|drop|relocate|rip|take (?:out|it|the|down)|knock|widen|brick|block|box|(?:re-?)?plaster|skim|rewire)\b"
     r"|\b(?:(?:knock|tak|rip|tear|pull|brick|block|box)(?:e|en|p?ing)?|took) (?!it |them |that )(?:\w+ ){0,4}"
     r"(?:down|out|through|up|away)\b"
+    rf"|\b(?:{_THEY}|we)(?:'s|'re|'ll|'d| is| are| will| would)?(?: \w+){{0,2}}? (?:going to|wants? to|wanting to"
+    r"|planning to|plans? to|means to|meaning to|hopes? to|hoping to|intends? to|like to|has to|have to|about to|will"
+    rf"|'ll) (?:\w+ )?(?:(?:put|fit|build|install|add|have|make|cut)(?: in| up| on)? (?:an?|another|some|new|two)"
+    rf"|(?:move|shift|remove|replace|swap|widen|lower|raise|block|brick|board|box|close|turn|knock|take"
+    rf"|rip|pull|strip|re-?(?:site|hang|route|build|tile|plaster)|change)"
+    rf"(?: out| up| away| off| down| over| round| in){{0,2}} (?:the|that|this|our|my|her|his|their))"
+    rf" (?:[\w-]+ ){{0,2}}?{_FIXED}\b(?! (?:photo|pic|measure|plan|drawing|reading|cover|height|depth)"
+    r"|.{0,20}\b(?:so|before|to|and|then) (?:that )?(?:i|we|you|he|she)?\s?(?:can|could|will|'ll)?\s?"
+    r"(?:measur|get at|reach|photo))"
 )
 """That something will be altered, in words that other words part: the passive under way, verbs in two parts."""
 _GERMAN = (
@@ -38,7 +59,7 @@ _GERMAN = (
     r"\b(?:raus|weg|rein|runter|ab|dicht|neu)\b"
     r"|\b(?:kommt|kommen|bekommen|kriegen) (?!der |das )(?:\w+ ){0,3}(?:der |das |die |ein\w* )?neue[rsn]? [A-ZÄÖÜ]"
     r"|\b(?:wird|werden)\b[^.,;\d]{0,40}\b(?!\w*(?:mess|schick|reich|send|fotograf|liefer|brauch|nötig|wes|meld|sag"
-    r"|dankt|freu))"
+    r"|dankt|freu|red|sproch|lach|träum|schwärm))"
     r"(?:\w*ge\w{3,}(?:t|en)|(?:ver|er|ent)\w{3,}t)\b"
     r"|\b(?:ab|aus|ein|um|weg|an|durch|heraus|raus|zu)zu(?:reißen|bauen|setzen|nehmen|mauern|brechen|hängen"
     r"|tauschen|legen|schieben)\b|\bzu (?:entfernen|ersetzen|versetzen|verlegen|verschieben|vergrößern)\b"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Sequence
 
 from intake.domain.words.clause import Clause
@@ -54,11 +54,15 @@ def doubt_where_a_person_looks(
     A person looks there anyway, so it costs no call, and what is wrong stands in such sentences more often than in
     others: docs/letters.md has the counts, and those of what was tried and not kept.
     """
-    told = Counter(s.text for s in taken.every() if s.value_mm is not None)
+    told: defaultdict[str, set[int]] = defaultdict(set)
+    for said in taken.every():
+        if said.value_mm is not None:
+            told[said.text].add(said.value_mm)
     doubtful = any(s.kind is StatementKind.DOUBTFUL for s in taken.every())
     for sentence, need in judged:
-        lengths = sum(told[text] for text in {s.text for s in sentence.said})
-        if doubtful and len(sentence.reader.whole.lengths) > lengths:
+        lengths = {v.number.figure for v in sentence.reader.whole.lengths}
+        explained = set[int]().union(*(told[s.text] for s in sentence.said))
+        if doubtful and len(lengths) > len(explained):
             taken.weaken(sentence.said, ANOTHER_BESIDE, TOLD)
         elif need in needs and taken.asks:
             taken.weaken(sentence.said, NOT_ALL_KNOWN, (StatementKind.VALUE,))

@@ -232,7 +232,7 @@ class Clause:
             number.figure <= MOST_NAMED
             and len(following) > 1
             and C.COUNTED in following[1].concepts
-            and not self._named(following[0])
+            and (C.PICTURE in following[1].concepts or not self._named(following[0]))
         )
         counted = counted or (number.figure <= MOST_COUNTED and self._is_a_plural(following[0]))
         between = after[: following[0].start - number.end]

@@ -6,7 +6,8 @@ from intake.domain.words.concepts import Concept as C
 
 PHRASES: dict[C, str] = {
     C.HEDGE: """
-        near enough|close enough|haven't checked|not checked|didn't check|haven't double checked|not double checked|
+        think it's|think its|think it is|think that's|reckon it's|near enough|close enough|
+        haven't checked|not checked|didn't check|haven't double checked|not double checked|
         most places|in most|mostly|in places|in parts|parts of it|could say|could read|might say|might read|may say|
         may read|would say|must be|must say|ask my|ask him|ask her|nothing's exact|nothing is exact|none of it is exact|
         not to scale|very rough|only rough|last time i|years ago|ages ago|a while ago|a while back|back then|

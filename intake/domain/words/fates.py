@@ -53,7 +53,8 @@ _UNABLE = re.compile(
 )
 _TAKES_BACK = (
     r"(?:ignore|disregard|forget|scrap|scratch|scrub|strike|cross out|cancel|bin|delete|vergessen sie|ignorieren sie"
-    r"|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything|das|es|alles)\b"
+    r"|streichen sie) (?:that|it|this|them|those|what i (?:said|wrote|sent)|everything"
+    r"|(?:the|my) (?:\w+ )?(?:e-?mail|mail|message)|das|es|alles)\b"
     r"(?! (?:mess|noise|for me)\b)|(?:cross|rub|strike) (?:that|it|this|them|those) out\b(?! of\b)"
 )
 _TAKES_BACK_LATE = re.compile(

@@ -43,6 +43,7 @@ NONE_BEFORE = re.compile(
     any_of(
         r"\bno|\bwithout(?: any| a)?|\b(?:isn't|is not|aren't|are not|not)(?: any| a)|\bnever had(?: any| a)?",
         r"\bnot connected to(?: the)?",
+        r"\b(?:oil|electric\w*|lpg|solid fuel|heat pump|öl|strom)(?:,| and| und)? (?:not|nicht)",
         r"\bneither(?: the| any| a)?|\bnor(?: the| any| a)?",
         r"\b(?:kein|keine|keinen|ohne|haben kein|haben keinen)(?: eigenen?)?(?: \w+ mit)?",
         r"\b(?:don't|do not|doesn't|does not|haven't|have not|hasn't|has not|ain't)(?: got| have| had)*(?: any| a)?",

@@ -132,7 +132,7 @@ MAYBE = re.compile(
     re.I,
 )
 GUESSED = re.compile(
-    r"^\W*(?:(?:i|we) (?:think|believe|guess|reckon|suppose)(?: that)?|probably|maybe|perhaps|possibly"
+    r"^\W*(?:(?:(?:i|we) )?(?:think|believe|guess|reckon|suppose)(?: that)?|probably|maybe|perhaps|possibly"
     r"|ich glaube|wahrscheinlich"
     r"|vermutlich)\W+",
     re.I,

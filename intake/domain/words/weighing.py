@@ -72,6 +72,8 @@ _MEASURED_TWICE = re.compile(
     re.I,
 )
 """ "242 by the tape and 245 by the laser", "240 to 244": two lengths of one thing."""
+_READ_AS = re.compile(r"\b(?:mis)?read (?:it|that|this) (?:as|for)\b", re.I)
+""" "Read that as 240 first time": the other one is right."""
 _RECKONED = re.compile(
     r"\b(?:take|knock|add|put|subtract|deduct)\b.{0,6}\d.{0,12}\b(?:off|on|to|from)\b.{0,8}\d|\d.{0,6}\b(?:less|more)"
     r" than the \d"
@@ -190,7 +192,8 @@ def unsteady(whole: Clause) -> bool:
     """Whether it tells that the tape was not as it should be, two lengths of one thing, or one got from another."""
     if any(p.search(whole.text) for p in (_TAPE_AT_FAULT, _RECKONED, _RANGE)):
         return True
-    twice = _MEASURED_TWICE.search(whole.text) or both_measured(whole.text)
+    misread = _READ_AS.search(whole.text)
+    twice = (_MEASURED_TWICE.search(whole.text) and not misread) or both_measured(whole.text)
     return len(whole.lengths) > 1 and bool(twice)
 
 

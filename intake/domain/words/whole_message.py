@@ -105,7 +105,11 @@ class _Message:
         self.asks, self.checklist, self.key, self._text = asks, checklist, key, text
         lexicon = self._lexicon = lexicon_of(checklist)
         self._whereabouts = Whereabouts(asks, lexicon)
-        own = own_words(text, asks, lambda line: bool(lexicon.mentions(line)), self._whereabouts.names)
+
+        def says_something(line: str) -> bool:
+            return bool(lexicon.mentions(line) or hazard_in(line))
+
+        own = own_words(text, asks, says_something, self._whereabouts.names)
         read = within_bounds(own)
         self.own = labelled(read, asks)
         self.language, self.unit = language_of(self.own), unit_for_all(self.own)
