@@ -169,7 +169,7 @@ def why_later(clause: Clause, reader: SentenceReader) -> bool:
 
 _WHENCE = re.compile(
     r"\b(?:no idea|no clue|(?:don't|do not) know|keine ahnung) (?:where|how|wo|woher|wie) (?:that|this|it|i|we|das|ich)"
-    r" (?:came?s?|got|managed|did|kommt|kam|herkommt)\b",
+    r" (?:c[ao]mes?|got|managed|did|kommt|kam|herkommt)\b",
     re.I,
 )
 """ "No idea where that comes from": a slip of one's own."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from math import exp
+from math import exp, fsum
 
 from intake.domain.words.bearing import Held, held_things
 from intake.domain.words.clause import Clause
@@ -36,7 +36,7 @@ _WEIGHT = {sign: weight for weight, signs in WEIGHTS.items() for sign in "".join
 
 def chance(signs: set[str]) -> float:
     """How likely a sentence with these signs calls for a person."""
-    return 1 / (1 + exp(-CONSTANT - sum(_WEIGHT.get(s, 0.0) for s in signs)))
+    return 1 / (1 + exp(-CONSTANT - fsum(_WEIGHT.get(s, 0.0) for s in signs)))
 
 
 def signs_of(reader: SentenceReader, said: Sequence[Statement], numbered: bool, held: Held) -> set[str]:
