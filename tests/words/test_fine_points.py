@@ -39,6 +39,12 @@ USED, BESIDES, ASIDE, UNREAD = Fate.USED, Fate.BESIDES, Fate.ASIDE, Fate.UNREAD
         ("B", "The stop tap but the consumer unit is in the hall.", ["consumer-unit=place"]),
         # What is said for certain of a part of the window stays so beside a bare length.
         ("B", "It's 98. 7 deep.", ["reveal-depth=70", "sill-height=?980"]),
+        # A bare no goes with the length after it, and the window's come in their order.
+        (
+            "B",
+            "no, 253.5, 101, 211, 7",
+            ["wall-sections=2535", "sill-height=1010", "head-height=2110", "reveal-depth=70"],
+        ),
         # "or so" names nothing that would be counted.
         ("A", "2. 12 or so", ["reveal-depth=?120"]),
     ],
