@@ -47,3 +47,8 @@ def test_the_piece_nearest_to_the_word_is_boxing(
 def test_boxing_drawn_like_a_window_is_boxing_unless_a_person_said_window() -> None:
     assert kinds("boxing", (410, 120), DRAWN) == ["wall", "boxing", "wall"]
     assert kinds("boxing", (410, 120), replace(DRAWN, kinds=())) == ["wall", "window", "wall"]
+
+
+def test_words_of_boxing_on_a_plan_without_a_room_are_no_fault_of_ours() -> None:
+    plan = SketchReading(1000, 800, "cm", (), SketchOutline((), False), words=(("boxed in", box(10, 10)),))
+    assert room_from_reading(plan).walls == ()

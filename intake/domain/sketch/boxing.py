@@ -29,7 +29,7 @@ def with_boxing(walls: Sequence[Wall], outline: Sequence[OutlineWall], reading: 
             for piece in _apart(*pair, reading, centre(box))
         ]
         apart, index, n = min(pieces, default=(math.inf, 0, 0))
-        if apart >= NEAR * diagonal(outline):
+        if not pieces or apart >= NEAR * diagonal(outline):
             continue
         length, sections = walls[index].sections[n].length, list(found[index].sections)
         if (length.value_mm or 0) <= WIDEST_MM and reading.numbers[length.number or 0].box not in said:
