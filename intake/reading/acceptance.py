@@ -121,12 +121,13 @@ def eligible(text: ReadText, decision: Decision, unit: str, sheet: RestOfSheet) 
 def never(text: ReadText, decision: Decision, unit: str) -> bool:
     """Whether a person must look, however sure the readers are: a single digit may be the rest of a longer number,
     nobody writes such a form, no room has such a length in the sketch's unit, ink is cut off or struck out, it reads as
-    well another way up or with a digit less and no sums come out with it, or with a point more or less, sums speak
+    well another way up, or with a digit less and no sums come out with it, or with a point more or less, sums speak
     against it and its witness not for it, or it is left out of a wall that it may be a piece of."""
     return (
         _spoken_against(text, decision)
         or maybe_of_a_wall(decision)
-        or (text.rival > _RIVAL and decision.sums is not Sums.COME_OUT)
+        or text.rival > _RIVAL
+        or (text.shorter > _RIVAL and decision.sums is not Sums.COME_OUT)
         or _digits(decision.text) < 2
         or not of_a_room(decision.text, unit)
         or not usual_form(decision.text, unit)

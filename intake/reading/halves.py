@@ -19,7 +19,7 @@ def with_spaced_halves(page: Grey, texts: Sequence[ReadText], eyes: CropReaders,
     closed = [(text, cutting) for text in whole if (cutting := with_gap_closed(page, text.box))]
     read = eyes.look([cutting for _, cutting in closed])
     halved = {
-        id(text): replace(half, rival=max(text.rival, half.rival), label=text.label)
+        id(text): replace(half, rival=text.rival, shorter=text.shorter, label=text.label)
         for (text, _), half in zip(closed, read, strict=True)
         if half.strength > _SURE and half.numbers[0].text.replace(",", ".") in _halves_of(text)
     }

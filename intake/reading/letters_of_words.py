@@ -121,7 +121,7 @@ def _reads(before: _Before, text: ReadText, first: int) -> bool:
 
 def _was_added(text: ReadText) -> bool:
     """Whether the digits behind the first were found to be a number by themselves."""
-    return text.rival > _READ
+    return text.shorter > _READ
 
 
 def _known(word: str, digit: str = "") -> bool:

@@ -52,8 +52,8 @@ _UNKNOWN = 0.5
 """The belief that a cutting is a number where no reader says whether it is one."""
 _HALVED, _FRACTION = re.compile(r"[.,]5(?:mm|cm|m)?\Z"), re.compile(r"(?:1?/|[½%])2?")
 """A half as the project's own recogniser spells it, and what a fraction behind a number is to PP-OCR."""
-_RAISED = 2
-"""So many signs at most a half that PP-OCR does not know is to it: 5, 2, 12, 42 (set by hand)."""
+_RAISED = ("5", "2", "12", "42")
+"""What a small raised 5 or a fraction is to PP-OCR, which knows neither (seen by hand)."""
 _UNITED = re.compile(r"\A\D*+\d.*(?:mm|cm|m|ft|'|\")")
 
 
@@ -75,7 +75,9 @@ class ReadText:
     votes: tuple[tuple[str, tuple[Alternative, ...]], ...] = ()
     own: CropReading = NOTHING
     rival: float = 0.0
-    """The strength of the best number read off the same ink another way up, or off a shorter piece of it."""
+    """The strength of the best number read off the same ink that no sums refute: another way up, or as long."""
+    shorter: float = 0.0
+    """The strength of the best number of fewer digits read off a piece of its ink, which fits no sums as well."""
     more_in_line: bool = False
     """Whether it is read with more digits within its line: 228.5 where 28.5 was cut out."""
     close: bool = False
@@ -303,11 +305,11 @@ def is_half(text: str) -> bool:
 
 def bears_out(witness: str, text: str) -> bool:
     """Whether a witness's text says a number. PP-OCR knows a half by its point alone, and takes a small raised 5 or a
-    fraction for digits: of a half its word counts on the whole part."""
+    fraction for digits: 915, 912, 9112 and 9142 say 91.5, and no other digits behind the whole part, nor a point."""
     if same_number(witness, text):
         return True
-    said, whole = (re.sub(r"\D", "", each) for each in (witness, _HALVED.sub("", text)))
-    return is_half(text) and len(whole) > 1 and said.startswith(whole) and len(said) - len(whole) <= _RAISED
+    said, whole = re.sub(r"[^\d.,]", "", witness), re.sub(r"\D", "", _HALVED.sub("", text))
+    return is_half(text) and len(whole) > 1 and said.strip(".,") in {whole + raised for raised in _RAISED}
 
 
 def with_strangeness(texts: Sequence[ReadText]) -> list[ReadText]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import reduce
 
 import numpy as np
 
@@ -22,10 +23,10 @@ from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, STROKE, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
-from intake.reading.texts import CropReaders, ReadText, seen_twice
+from intake.reading.texts import CropReaders, ReadText, same_number, seen_twice
 from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_touching, writing_alone
 from intake.reading.unclaimed import unclaimed
-from intake.reading.votes import agreed
+from intake.reading.votes import agreed, scaled
 
 _MARGIN = 0.22
 _FULL, _OVER = 0.8, 0.3
@@ -119,13 +120,17 @@ def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) ->
 
 
 def _likelier(text: ReadText, other: ReadText) -> ReadText:
-    """The likelier of two ways up, what the other says among what it may say: the sums know (18.5 is 581)."""
+    """The likelier of two ways up, as sure of its own first text as before; what the other says is among the rest that
+    it may say: the sums know (18.5 is 581)."""
     better, worse = (other, text) if other.strength > text.strength else (text, other)
     if not worse.strength:
         return better
-    whole = better.strength + worse.strength
-    shares = [better.strength / whole, worse.strength / whole]
-    return replace(better, numbers=agreed([better.numbers, worse.numbers], shares), rival=worse.strength)
+    first = better.numbers[0]
+    said = agreed([better.numbers, worse.numbers], [better.strength, worse.strength])
+    rest = [a for a in said if not same_number(a.text, first.text)]
+    left = (1.0 - first.confidence) / max(sum(a.confidence for a in rest), 1e-6)
+    numbers = (first, *scaled(rest, min(left, 1.0)))
+    return replace(better, numbers=numbers, rival=max(better.rival, worse.strength))
 
 
 def _mixed(texts: Sequence[ReadText]) -> list[ReadText]:
@@ -165,7 +170,7 @@ def _with_touching_digits(
     touching = [(t, cutting) for t in texts if (cutting := with_touching(page, t.cutting.found))]
     read = eyes.look([cutting for _, cutting in touching])
     whole = {
-        id(text): replace(more, rival=text.strength, label=text.label)
+        id(text): replace(more, rival=text.rival, shorter=text.strength, label=text.label)
         for (text, _), more in zip(touching, read, strict=True)
         if more.strength > _VERY_SURE and _is_one(more, (text,), unit) and not _adds_ones(more, text)
     }
@@ -191,7 +196,7 @@ def _grown(page: Grey, texts: Sequence[ReadText], eyes: CropReaders, unit: str) 
     best: dict[int, ReadText] = {}
     for (text, _), whole in zip(wider, read, strict=True):
         if _is_better(whole, best.get(id(text))) and _is_one(whole, (text,), unit):
-            best[id(text)] = replace(whole, rival=text.strength, label=text.label)
+            best[id(text)] = replace(whole, rival=text.rival, shorter=text.strength, label=text.label)
     return [best.get(id(text), replace(text, close=id(text) in beside)) for text in texts]
 
 
@@ -232,23 +237,30 @@ def _reaching(page: Grey, box: Box) -> list[Box]:
 
 def _apart(texts: Sequence[ReadText], unit: str) -> list[ReadText]:
     """The texts without those that lie for the most part in another's place: of two the longer one stays where it reads
-    surely as one number, else the surer one; the other one's strength makes it the one kept's rival. The end of one and
-    the beginning of the next are no third."""
+    surely as one number, else the surer one; the other speaks against the one kept. The end of one and the beginning of
+    the next are no third."""
     kept: list[ReadText] = []
     for text in sorted(texts, key=lambda t: (-_whole_digits(t, unit), -t.strength)):
         other = next((k for k in kept if max(share(text.box, k.box), share(k.box, text.box)) > _SAME), None)
         if other is not None:
-            kept[kept.index(other)] = replace(other, rival=max(other.rival, text.strength))
+            kept[kept.index(other)] = _against(other, text)
         elif sum(share(text.box, k.box) for k in kept if k.strength > _SURE) < _SAME:
             kept.append(text)
-    return [replace(text, rival=max(text.rival, _across(text, kept))) for text in kept]
+    return [reduce(_against, _across(text, kept), text) for text in kept]
 
 
-def _across(text: ReadText, others: Sequence[ReadText]) -> float:
-    """The strength of the best other text that shares some of a text's ink, such as 204 of "2048" beside 48."""
+def _against(text: ReadText, other: ReadText) -> ReadText:
+    """The text with another read off some of its ink speaking against it."""
+    few, many = (_digits(t.numbers[0].text) if t.numbers else 0 for t in (other, text))
+    if few < many:
+        return replace(text, shorter=max(text.shorter, other.strength))
+    return replace(text, rival=max(text.rival, other.strength))
+
+
+def _across(text: ReadText, others: Sequence[ReadText]) -> list[ReadText]:
+    """The other texts that share some of a text's ink, such as 204 of "2048" beside 48."""
     same = [other for other in others if other is not text and _on_one_line(text, other)]
-    shares = [(max(share(text.box, other.box), share(other.box, text.box)), other) for other in same]
-    return max((other.strength for part, other in shares if part > _LAPS), default=0.0)
+    return [o for o in same if max(share(text.box, o.box), share(o.box, text.box)) > _LAPS]
 
 
 def _on_one_line(a: ReadText, b: ReadText) -> bool:

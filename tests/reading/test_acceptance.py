@@ -110,8 +110,10 @@ def test_a_length_that_may_as_well_have_a_point_is_never_accepted_whatever_the_s
 def test_a_rival_of_fewer_digits_is_refuted_by_sums_and_by_nothing_else() -> None:
     """1190 of which the first 1 was left out at first: no wall adds up with 190 as well."""
     read, decision = _sure("1190")
-    grown, fits = replace(read, rival=0.95), replace(decision, sums=Sums.COME_OUT)
+    grown, fits = replace(read, shorter=0.95), replace(decision, sums=Sums.COME_OUT)
     assert accepted(grown, fits, "mm", SHEET) and not accepted(grown, decision, "mm", SHEET)
+    over = replace(read, rival=0.95)
+    assert not accepted(over, fits, "mm", SHEET), "66 and 99 may both fit a small wall"
     within = replace(read, more_in_line=True)
     assert not accepted(within, fits, "mm", SHEET), "sums do not tell half a centimetre of its neighbour"
 
@@ -125,6 +127,14 @@ def test_of_a_half_the_witness_bears_out_the_whole_part_unless_no_sums_do() -> N
     assert accepted(raised, against, "cm", SHEET) and not accepted(other, against, "cm", SHEET)
     alone = RestOfSheet(20.0, 0.0)
     assert accepted(read, decision, "cm", alone) and not accepted(raised, decision, "cm", alone)
+
+
+def test_another_last_digit_of_the_witness_bears_out_no_half() -> None:
+    """3 and 5 are soon confused, and sums do not show two millimetres."""
+    read, decision = _sure("238.5")
+    against = replace(decision, sums=Sums.MISS)
+    for said in ("238.3", "2383", "238.9", "23899", "23.85", "238"):
+        assert not accepted(replace(read, witness=(Alternative(said, 0.97),)), against, "cm", SHEET), said
 
 
 def test_where_sums_speak_against_a_number_its_witness_must_be_sure_of_it() -> None:
