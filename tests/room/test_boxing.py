@@ -49,6 +49,12 @@ def test_boxing_drawn_like_a_window_is_boxing_unless_a_person_said_window() -> N
     assert kinds("boxing", (410, 120), replace(DRAWN, kinds=())) == ["wall", "window", "wall"]
 
 
+def test_a_word_of_boxing_beside_a_sure_opening_leaves_it_what_it_is() -> None:
+    for kind in (OpeningKind.WINDOW, OpeningKind.DOOR):
+        sure = replace(DRAWN, kind=kind, kinds=((kind, 0.99), (OpeningKind.DOORWAY, 0.01)))
+        assert "boxing" not in kinds("boxing", (410, 120), sure)
+
+
 def test_words_of_boxing_on_a_plan_without_a_room_are_no_fault_of_ours() -> None:
     plan = SketchReading(1000, 800, "cm", (), SketchOutline((), False), words=(("boxed in", box(10, 10)),))
     assert room_from_reading(plan).walls == ()

@@ -68,7 +68,8 @@ def room_from_reading(
     `corrections` are by index of the number; the text read stays in the measurement, beside the value a person gave.
     """
     ordered = sorted(reading.outline.walls, key=lambda w: w.wall)
-    reading, way_in = with_way_in(with_numbers(reading), kind)
+    as_read = reading
+    reading, way_in = with_way_in(with_numbers(as_read), kind)
     maker = _Maker(reading, corrections or {})
     walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
     across, closed = tuple(maker.across()), reading.outline.closed
@@ -78,7 +79,7 @@ def room_from_reading(
         )
         walls = [maker.wall(n, outline) for n, outline in enumerate(ordered)]
         across = tuple(maker.across())
-    walls = with_boxing(walls, ordered, reading)
+    walls = with_boxing(walls, ordered, as_read)
     for role in HEIGHT_FIELDS:
         maker.attach(walls, role)
     ceilings = maker.of_role(Role.CEILING)

@@ -5,45 +5,70 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from difflib import get_close_matches
+from collections.abc import Collection, Sequence
 
 from intake.domain.lengths.notation import split_label
 from intake.domain.sketch.words_for_roles import NAMING_WORDS
 from intake.model.reading import OpeningKind
-from intake.model.room import SectionKind
 
-_WORDS: dict[OpeningKind | SectionKind, str] = {
-    OpeningKind.WINDOW: "window|windows|windo|win|wdw|w|fenster|f|fenetre|fen|finestra|fin|raam|ventana|v",
-    OpeningKind.DOOR: "door|doors|dr|d|back|front|patio|french|tur|tuer|t|haustur|zimmertur|terrassentur|balkontur"
-    "|porte|p|porta|deur|puerta",
-    OpeningKind.DOORWAY: "opening|open|doorway|arch|archway|opg|op|o|durchgang|durchbruch|offnung|oeffnung|passage"
-    "|ouverture|apertura|arco|doorgang|abertura|hueco",
-    SectionKind.BOXING: "boxing|boxed|box|kasten|rohrkasten|verkleidung|vorwand|coffre|coffrage|cassonetto|koof",
+_WORDS = {
+    OpeningKind.WINDOW: "window|windows|windo|wdw|fenster|fenetre|finestra|raam|ventana",
+    OpeningKind.DOOR: "door|doors|tur|tuer|haustur|zimmertur|terrassentur|balkontur|fenstertur|porte|porta|deur|puerta"
+    "|french|patio",
+    OpeningKind.DOORWAY: "opening|doorway|arch|archway|durchgang|durchbruch|offnung|oeffnung|passage|ouverture"
+    "|apertura|arco|doorgang|abertura|hueco",
 }
+_ALONE = {
+    OpeningKind.WINDOW: "w|win|f|fen|fin|v",
+    OpeningKind.DOOR: "d|dr|t|p|back|front",
+    OpeningKind.DOORWAY: "o|op|opg|open",
+}
+"""These name an opening only where no other word stands: an open shelf and a back wall are none."""
 _KINDS = {word: kind for kind, words in _WORDS.items() for word in words.split("|")}
-_LIKE = {6: 0.65, 4: 0.74}
-"""Words of at least so many letters read a letter or two wrong ("Uindou", "Doar") are known by this likeness."""
-_LONG = {least: [word for word in _KINDS if len(word) >= least] for least in _LIKE}
-_NOT_BOXING = {"fuse", "letter", "meter", "post", "consumer", "switch", "room"}
-"""Beside these a box is a thing, and a box room the title."""
+_KINDS_ALONE = {word: kind for kind, words in _ALONE.items() for word in words.split("|")}
+_BOXING = frozenset({"boxing", "boxed", "rohrkasten", "vorwand", "coffrage", "koof"})
+_BOX = re.compile(r"box|kasten|verkleidung|coffre")
+_PIPES = re.compile(r"pipes?|soil|rohre?|tuyaux?|in|for|the|a?round|fur|um|de")
+"""A box is boxing only alone or beside these: else it is a thing (for gas, letters) or a shutter's."""
+_THINGS = re.compile(
+    r"fuse|letter|meter|post|consumer|switch|room|shutter|blind|zahler|zaehler|rol+ad|volet|compteur"
+)
+_TAKEN_AWAY = re.compile(
+    r"\b(no|not|without|removed?|removing|gone|keine?n?|ohne|raus|weg|entfern(en|t)|sans|pas|enlever?|senza|geen|zonder"
+    r"|sin)\b"
+)
+"""Words beside what is not there, or will not be."""
+_LONG = 6
+"""A word of so many letters is also known with one letter read wrong, left off or put in ("Uindow")..."""
+_OTHERS = re.compile(
+    r"boring|bowing|trench|widows|massage|couverture|hoffnung|finster|minestra|puerto|vorhand|vorrand"
+)
+"""... but not these, which mean something else."""
 
 
 def opening_named(text: str) -> OpeningKind | None:
     """The kind of opening that a label or words name; None for none, and for words that name two."""
-    kinds = {kind for kind in _named(text) if isinstance(kind, OpeningKind)}
-    return kinds.pop() if len(kinds) == 1 else None
+    words = _words(text)
+    if len(words) == 1 and words[0] in _KINDS_ALONE:
+        return _KINDS_ALONE[words[0]]
+    kinds = {_KINDS[known] for known in _known(words, _KINDS)}
+    return kinds.pop() if len(kinds) == 1 and not _TAKEN_AWAY.search(_plain(text)) else None
 
 
 def names_boxing(text: str) -> bool:
     """Whether words say that pipes are boxed in."""
-    return SectionKind.BOXING in _named(text) and not _NOT_BOXING & set(re.findall("[a-z]+", _plain(text)))
+    words, plain = _words(text), _plain(text)
+    if _TAKEN_AWAY.search(plain) or _THINGS.search(plain):
+        return False
+    beside = [word for word in words if not _BOX.fullmatch(word)]
+    is_box = len(beside) < len(words) and all(map(_PIPES.fullmatch, beside))
+    return is_box or bool(_known(words, _BOXING))
 
 
-def _named(text: str) -> set[OpeningKind | SectionKind]:
+def _words(text: str) -> list[str]:
     plain = _plain(text)
     label = split_label(plain)[0] or ("" if any(c.isdigit() for c in plain) else plain)
-    words = re.findall("[a-z]+", label)
-    return {_KINDS[w] for w in words if w in _KINDS} or {_KINDS[known] for w in words for known in _like(w)}
+    return re.findall("[a-z]+", label)
 
 
 def _plain(text: str) -> str:
@@ -51,7 +76,16 @@ def _plain(text: str) -> str:
     return "".join(c for c in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(c))
 
 
-def _like(word: str) -> list[str]:
-    """The word that one misread may be; of a word that names a role none."""
-    fit = [] if word in NAMING_WORDS else [least for least in _LIKE if len(word) >= least]
-    return next((near for n in fit if (near := get_close_matches(word, _LONG[n], 1, _LIKE[n]))), [])
+def _known(words: Sequence[str], among: Collection[str]) -> list[str]:
+    """Those of `among` that are written; where none is, those that long words with one letter read wrong may be."""
+    exact = [word for word in words if word in among]
+    misread = [word for word in words if word not in NAMING_WORDS and not _OTHERS.fullmatch(word)]
+    return exact or [known for word in misread for known in among if _one_off(word, known)]
+
+
+def _one_off(word: str, known: str) -> bool:
+    """Whether one letter put in, left off or changed makes a long word the other."""
+    short, long = sorted((word, known), key=len)
+    n = next((n for n, (a, b) in enumerate(zip(short, long, strict=False)) if a != b), len(short))
+    changed = short[n + 1 :] if len(short) == len(long) else short[n:]
+    return len(short) >= _LONG and changed == long[n + 1 :]
