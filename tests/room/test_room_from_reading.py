@@ -437,6 +437,26 @@ def test_of_two_numbers_of_one_stretch_the_one_beside_a_bare_stretch_is_its_and_
     ]
 
 
+def test_of_two_numbers_at_one_opening_the_one_that_says_so_is_its() -> None:
+    """A closed door of 90.3, wall of 16.8 and boxing beyond: the ink parts the wall and the boxing nowhere."""
+    door = Feature(OpeningKind.DOOR, 0, (0.2, 0.4), box(300, 100))
+    numbers = (
+        number("18.2", (150, 80), Role.SECTION, 0, span=(0.0, 0.2)),
+        number("90.3", (330, 80), Role.OPENING, 0, span=(0.2, 0.4)),
+        number("16.8", (430, 80), Role.SECTION, 0, span=(0.2, 0.4)),
+        number("48.6", (700, 80), Role.SECTION, 0, span=(0.4, 1.0)),
+        number("41.7", (560, 80), Role.SECTION, 0, span=(0.4, 1.0)),
+    )
+    sections = room_from_reading(reading(numbers, (door,))).walls[0].sections
+    assert [(s.kind, s.length.value_mm) for s in sections] == [
+        (SectionKind.WALL, 182),
+        (SectionKind.DOOR, 903),
+        (SectionKind.WALL, 168),
+        (SectionKind.WALL, 417),
+        (SectionKind.WALL, 486),
+    ]
+
+
 def test_numbers_of_one_plain_stretch_keep_the_order_in_which_they_stand() -> None:
     """Wall, boxing, wall between two openings: the ink parts no stretch there, the numbers' places do."""
     numbers = tuple(

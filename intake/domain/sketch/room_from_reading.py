@@ -239,6 +239,7 @@ class _Maker:
         self._place_openings(entries, features, whole)
         _spread(entries, [f.span for f in features if f.span])
         _one_each(entries, features, lambda i: beside(outline, self.reading.numbers[i]))
+        self._one_number(entries)
         entries.sort(key=lambda e: (e.along, e.beside or 0.0))
         sections = []
         for n, entry in enumerate(entries):
@@ -268,6 +269,16 @@ class _Maker:
                 near.along = middle if near.crowded else near.along
             elif not whole or whole - known >= LEAST_OPENING_MM:
                 entries.append(_Entry(middle, None, feature))
+
+    def _one_number(self, entries: Sequence[_Entry]) -> None:
+        """Where several numbers still have one opening and just one of them says that it is an opening's, it is that
+        one's: the others are of wall."""
+        for feature in [e.feature for e in entries if e.feature is not None]:
+            mine = [e for e in entries if e.feature is feature and e.number is not None]
+            told = [e for e in mine if self.reading.numbers[e.number or 0].role is Role.OPENING]
+            if len(told) == 1:
+                for entry in mine:
+                    entry.feature = feature if entry is told[0] else None
 
     def _section(self, name: str, entry: _Entry) -> Section:
         index, feature = entry.number, entry.feature
