@@ -12,7 +12,7 @@ class NeedKind(StrEnum):
     """Why a person must look."""
 
     HAZARD = "hazard"
-    """The customer tells of a danger: gas, carbon monoxide, live wires, asbestos, a fall."""
+    """The customer tells of a danger: gas, carbon monoxide, live wires, water, asbestos, a fall."""
     PHONE = "phone"
     """The customer asks to be phoned."""
     DISPUTE = "dispute"

@@ -76,6 +76,10 @@ WORDS = {
     "hazard-electricity": "The customer tells of live, bare or burning electrics. Phone them now. Usual advice (from"
     " memory): touch nothing and keep others away; with smoke or fire, leave and ring 999. Only a qualified"
     " electrician says when it is safe; bare cables outside are for the network operator, on 105.",
+    "hazard-water": "The customer tells of water that comes in. Phone them now. Usual advice (from memory): turn the"
+    " water off at the stop tap if it can be reached safely, keep out from under a ceiling that bulges, and touch no"
+    " light, switch or socket that may be wet; in danger, ring 999. A plumber stops the leak; only a qualified"
+    " electrician says when wet electrics are safe.",
     "hazard-fire": "The customer tells of fire or smoke. Phone them now. Usual advice (from memory): leave, stay out,"
     " and ring 999.",
     "hazard-asbestos": "The customer tells of asbestos, or what may be asbestos. Phone them now. Usual advice (from"

@@ -177,6 +177,7 @@ def test_what_may_not_be_drawn_is_for_a_person(undrawn: str) -> None:
         "I didn't draw it very well",
         "I forgot to draw the units",
         "never drawn anything before",
+        "I haven't drawn a plan since school",
         "not drawn by me but by my son",
         "I never drew the blinds, it was bright",
         "I did not draw the curtains",

@@ -201,8 +201,11 @@ _STOP = re.compile(
     r"|\b(?:please\s+stop\b(?!\s*(?:the|at|by)\b)|unsubscribe|remove me from|take me off)"
     r"|\b(?:do not|don['’]?t|no need to)\s+(?:e-?mail|write to|contact|message)\s+(?:me|us)\b"
     r"|\b(?:(?:no longer|not)\s+(?:interested|going ahead|proceeding|need(?:ed)?)\b(?!\s+(?:to|the|a)\b))"
+    r"|(?:^|[.!?]\s*|\bplease,?\s+|\bwant\s+)no\s+(?:more|further)\s+e-?mails?\b"
+    r"|\b(?:bitte|möchten?|wollen|will|wünschen?)\b[^.!?\n]{0,30}\bkeine\s+(?:weiteren?\s+)?(?:e-?mails?|mails?|nachrichten|briefe)\b(?!\s+mit\b)"
+    r"|\b(?:schreiben|mailen|kontaktieren)\s+sie\s+(?:mir|uns|mich)\s+(?:bitte\s+)?nicht\s+mehr\b"
     r"|\b(?:gone|going|decided to go)\s+(?:with\s+(?:someone|somebody|another)|elsewhere)",
-    re.IGNORECASE,
+    re.IGNORECASE | re.MULTILINE,
 )
 _PHONE = re.compile(
     r"\b(?:please |can you |could you |just |rather you |prefer (?:it if )?you )?"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from intake.domain.words.circumstances import NOT_ALONE, excuses, promises
+from intake.domain.words.circumstances import NOT_ALONE, excuses, own_slip, promises
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE, INTERROGATIVE
@@ -317,6 +317,17 @@ def says_no_more(whole: Clause) -> bool:
     )
 
 
+def courteous(whole: Clause) -> bool:
+    """Whether it only asks for time, is sorry for it, or is kind: "Give me till Monday"."""
+    if whole.has(C.DISPUTE, C.TAKEN_BACK, C.SAME) or _GIVEN_ALREADY.search(whole.text):
+        return False
+    if own_slip(whole) or _KIND_OF_YOU.search(whole.text) or IF_NEEDED.match(whole.text.lstrip()):
+        return not of_a_thing(whole)
+    if whole.has(C.NEGATION) or (whole.has(C.HEDGE) and not whole.has(C.ASIDE)):
+        return False
+    return says_no_more(whole) and (promises(whole) or not (of_a_thing(whole) or whole.has(C.CHANGE)))
+
+
 _GIVEN_ALREADY = re.compile(
     r"\b(?:measurements|numbers|sizes|figures|dimensions|answers|details|maße|angaben)\b.{0,40}\b(?:were|was"
     r"|are on|gave|have|had|stehen"
@@ -349,7 +360,8 @@ def for_forms_sake(clause: Clause) -> bool:
 
 
 _FORMS_SAKE = re.compile(
-    r"\b(?:is (?:that|this|it|everything) (?:ok|okay|enough|alright|all right|fine|clear)|(?:does|will"
+    r"\b(?:is (?:that|this|it|everything) (?:ok|okay|enough|alright|all right|fine|clear"
+    r"|what you (?:need|want|wanted|needed|were after))|(?:does|will"
     r"|would) (?:that|this|it) (?:help|do|work)"
     r"|no rush|i hope\b|how are you|hope you|what next|what now|what's next|what happens next|what do you need"
     r"|how do we start"

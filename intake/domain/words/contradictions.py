@@ -33,7 +33,15 @@ _ALL_UNSURE = re.compile(
     r"|very|pretty|a bit|rather|more or less|done|measured|taken|quite))* (?:rough\w*|estimate[sd]?|guess(?:es|ed"
     r"|work)?"
     r"|approximate\w*|approx|from memory|by eye|paced|geschätzt|schätz\w*|ungefähr|grob|aus dem kopf|ca"
-    r"|pi mal daumen)\b",
+    r"|pi mal daumen)\b"
+    r"|\b(?:i|we)(?:'ve| have| had)?(?: (?!not|never)\w+)? (?:guessed|estimated|made up|invented"
+    r"|to guess|to estimate) (?:at )?(?:them|these|those|all|everything|it all|the lot|most)\b"
+    r"|\b(?:haben?|hab) (?:ich |wir )?(?:sie |die |das |es )?alle[ns]? (?:nur |bloß )?(?:geschätzt|geraten)\b"
+    r"|\b(?:those|these|they|the (?:numbers|figures|measurements|sizes)) (?:are|were)(?: \w+)? "
+    r"(?:(?:my|our|the|next) )?(?:neighbour(?:'s|s'?)|door's|friend's|sister's|brother's)"
+    r" (?:numbers|figures|measurements|sizes|ones)\b"
+    r"|\bdie(?: zahlen| maße| werte)? (?:sind|waren)(?: \w+)? (?:die )?(?:zahlen |maße |werte )?(?:von )?"
+    r"(?:mein\w+|unser\w+|de[rmns]) nachbar\w*\b",
     re.I,
 )
 _GAS_THING = re.compile(

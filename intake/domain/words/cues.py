@@ -50,6 +50,18 @@ DISCLAIMS = re.compile(
     re.I,
 )
 """ "If you are not the intended recipient ...": the foot of an office's mail."""
+FOOT = re.compile(
+    r"(?<![^\s.!?>])(?:if you (?:are not|aren't) the (?:intended|named) (?:recipient|addressee)"
+    r"|if you (?:have )?received? (?:this|it)(?: \w+)? in error"
+    r"|this (?:e-?mail|message)(?: and (?:any|all|its) \w+)? (?:is|are|may be|contains?|may contain)\b[^.\d]{0,60}"
+    r"\b(?:confidential|privileged|intended)|(?:wenn|falls|sollten) sie nicht der (?:\w+ )?(?:adressat|empfänger)"
+    r"|(?:wenn|falls|sollten) sie diese (?:e-?mail|nachricht) (?:irrtüm|versehent|fälsch)lich"
+    r"|diese (?:e-?mail|nachricht) (?:enthält|ist)\b[^.\d]{0,40}\bvertraulich"
+    r"|please (?:consider|think of) the (?:environment|trees|planet))(?:[^.!\n\d]|\n(?!\s*\n)){0,300}"
+    r"(?:[.!]+|$|(?=\n\s*\n))",
+    re.I,
+)
+"""A sentence of that foot, wherever it stands: it tells of letters gone astray, and nothing of a room."""
 AUTOMATIC = re.compile(
     r"^\W{0,4}(?:auto(?:matic|mated)?[ -]?(?:reply|response)|out of (?:the )?office|automatische (?:antwort|nachricht)"
     r"|abwesenheits(?:notiz|meldung|nachricht))\b",

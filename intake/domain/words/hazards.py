@@ -1,4 +1,4 @@
-"""Words that tell of a danger at the customer's home: gas, carbon monoxide, live wires, fire, asbestos, a fall.
+"""Words that tell of a danger at the customer's home: gas, carbon monoxide, live wires, water, fire, asbestos, a fall.
 
 A danger reaches a person before anything else, and a sentence that tells of one is evidence for nothing. The
 advice is the
@@ -21,6 +21,7 @@ class Hazard(StrEnum):
     GAS = "gas"
     CARBON_MONOXIDE = "carbon-monoxide"
     ELECTRICITY = "electricity"
+    WATER = "water"
     FIRE = "fire"
     ASBESTOS = "asbestos"
     FALL = "fall"
@@ -75,6 +76,21 @@ _BURNT = any_of(
     "smok(?:e(?! (?:alarm|detector))|es|ed|ing)|crackl(?:es|ing)|singed|dripping",
     "funken|schmort|schmorte|verschmort|brennt|qualmt",
 )
+_FEW = r"\W+(?:\w+\W+){0,2}?"
+_HOT = (
+    rf"\b(?:{_WIRING})\W+(?:\w+\W+){{0,4}}?(?:is|are|was|gets?|got|getting|feels?|felt|runs?|running|goes|ist|sind"
+    rf"|wird|werden|war){_FEW}(?:hot|warm|heiß|heiss)\b(?!\W+(?:water|tap|plate|tub))"
+)
+_POURS = "pouring|pours|dripping|drips|leaking|leaks|seeping|seeps"
+_WATER = (
+    rf"\bwater(?:'s)?(?! pipe){_FEW}(?:coming|comes|came|running|runs|{_POURS}){_FEW}"
+    rf"through{_FEW}(?:ceilings?|roof|lights?)\b"
+    rf"|\b(?:water|rain|ceiling|roof)(?:'s)?{_FEW}(?:{_POURS}){_FEW}"
+    rf"(?:(?:from|through|in|into|onto|on|over|down){_FEW})"
+    r"(?:ceilings?|roof|lights?|sockets?|electrics|fuse ?box|consumer unit|kitchen|floor)\b"
+    rf"|\bwasser{_FEW}(?:durch die|von der|aus der) decke\b|\bwasser{_FEW}in die (?:lampen?|steckdosen?)\b"
+    rf"|\btropft{_FEW}(?:durch|von|aus) (?:der|die) decke\b|\bpipe (?:has |just )+burst\b"
+)
 _TOLD: tuple[tuple[Hazard, str], ...] = (
     (
         Hazard.CARBON_MONOXIDE,
@@ -122,9 +138,11 @@ _TOLD: tuple[tuple[Hazard, str], ...] = (
                 r"\belectrocut\w+|\belectric shock\b|\bstromschlag\b|\bstromschläge\b"
                 r"|\beinen schlag (?:bekommen|gekriegt)\b|\beinen gewischt\b",
                 _together("tingl(?:e|es|ed|ing)|kribbelt", f"tap|{_WIRING}", 5),
+                _HOT,
             ]
         ),
     ),
+    (Hazard.WATER, _WATER),
     (
         Hazard.FIRE,
         r"\bburn(?:ing|t) smell\b|\bsmells? of burning\b|\bsmells? burnt\b|\bsmell of smoke\b|\bon fire\b"
@@ -176,6 +194,7 @@ _OFTEN = re.compile(
     r"|fractur|wir|cable|socket|plug"
     r"|electr|fuse|consumer|switch|flex|termin|kabel|leitung|dr[aä]ht|steckdos|sicherung|schalter|schlag"
     r"|gewischt|shock|tingl|kribbel"
+    r"|water|wasser|rain|drip|leak|pipe|tropft"
     r"|ambulance|a ?& ?e|krankenwagen|collaps|cav|crash|gave way|giving way|einst|herunter",
     re.I,
 )

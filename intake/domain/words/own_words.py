@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 
-from intake.domain.words.cues import GREETING, LEADS_TO_QUOTED, plain
+from intake.domain.words.cues import FOOT, GREETING, LEADS_TO_QUOTED, plain
 from intake.domain.words.labels import without_quoting
 from intake.domain.words.signature import unsigned
 from intake.model.letter import Ask
@@ -28,7 +28,8 @@ def own_words(
     """The own words of `text`, with a thing that is asked after ("The meter? In the porch.") as the name of what
     follows. `says_something` tells whether a line names anything of the survey, `names` whether words name something
     that was asked for."""
-    own = unsigned(_GREETED.sub(r"\1\n", without_ours(text, asks).lstrip(), count=1), says_something)
+    own = FOOT.sub(lambda m: m[0] if says_something(m[0]) else "", without_ours(text, asks)).lstrip()
+    own = unsigned(_GREETED.sub(r"\1\n", own, count=1), says_something)
     own = own if own.strip() else text
     return _TOPIC.sub(lambda m: f"{m['topic']}: " if names(m["topic"]) else m[0], own)
 

@@ -38,7 +38,22 @@ _COURTESY = (
     r"|geduld)"
 )
 _JUDGED = r"(?:happy|pleased|content|right|correct|fine|perfect|agree\w*|ok(?:ay)?|zufrieden|richtig|stimmt|gefällt)"
+_DATA = (
+    r"(?:data|details|records?|information|account|photos?|photographs?|pictures?|images?|daten|fotos?|bilder"
+    r"|angaben)"
+)
 _SIGNS = {
+    rf"\b(?:delete|erase|remove|destroy|wipe|löschen?|lösch|entfernen|vernichten)\b.{{0,30}}\b{_DATA}\b"
+    rf"|\b{_DATA}\b.{{0,30}}\b(?:deleted|erased|removed|destroyed|wiped|gelöscht|löschen|löschung|vernichtet)\b"
+    r"|\b(?:withdraw|revoke|widerrufe\w*|widerruf|zurückziehen?|ziehe)\b.{0,30}\b(?:consent|permission|einwilligung"
+    r"|zustimmung)\b|\b(?:consent|einwilligung|zustimmung)\b.{0,30}\b(?:withdrawn|revoked|widerrufe\w*|zurück)\b"
+    r"|\b(?:gdpr|dsgvo|subject access|right to be forgotten|right of erasure)\b": 5,
+    rf"\b{_PAPER}\b.{{0,30}}\b(?:is|are|was|were|ist|sind)\b.{{0,15}}\b(?:old ones?|out of date|outdated"
+    r"|alte[rs]?|veraltet"
+    r"|(?:of|from|von|aus) (?:an?other|a different|the wrong|somebody else's|someone else's"
+    r"|eine[mr] ander\w+)"
+    r" (?:house|flat|home|place|kitchen|room|haus|wohnung|küche|raum))\b": 5,
+    r"\b(?:find|try|looking for|look for) (?:somebody|someone|anybody|anyone) else\b(?! (?:to|who|for)\b)": 5,
     rf"\b{_JUDGED}\b.{{0,20}}\b(?:everything|all|alles|allem)\b.{{0,20}}\b(?:but|except|apart from|bar|bis auf"
     rf"|außer)\b"
     rf"|\b(?:everything|all|alles)\b.{{0,20}}\b{_JUDGED}\b.{{0,10}}\b(?:but|except|apart from|bar|bis auf|außer)\b": 5,

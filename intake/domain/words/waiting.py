@@ -13,6 +13,7 @@ from intake.domain.words.calls import (
     SHORT,
     asks_itself,
     asks_within,
+    courteous,
     disputes,
     says_no_more,
     unable,
@@ -46,7 +47,7 @@ from intake.domain.words.fates import (
 )
 from intake.domain.words.hazards import hazards
 from intake.domain.words.labels import ReplyPart
-from intake.domain.words.numbers import reading_of
+from intake.domain.words.numbers import every_reading, reading_of
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.signs import MOVABLE, loud, weighs_enough
 from intake.domain.words.somebody_elses import only_theirs
@@ -75,6 +76,14 @@ _STANDS = re.compile(
 LONGEST_NEED = 300
 _ONLY_A_LENGTH = re.compile(r"\A\W{0,4}\d[\d.,]{0,9}(?:\s?(?:cm|mm|m))?\s?\?\W{0,4}")
 """ "288.5?": one of those that we offered, before another is told."""
+OF_A_KIND = 2.5
+"""Two lengths less apart than by this factor may be of one thing, digits exchanged ("83", "38"); set by hand."""
+NOW_ANOTHER = re.compile(
+    r"\b(?:wrote|written|put|said|says|told|gave|drew|noted|had|schrieb|geschrieben|gesagt|hatte)\b.{0,60}\b(?:now|today"
+    r"|this time|re-?measur\w+|jetzt|heute|nun|diesmal|nachgemessen)\b",
+    re.I,
+)
+""" "It was 386.5 I wrote, but today I get 396"."""
 _LABELLED = re.compile(r"\s?[:=]\s?\w|\s-\s\w")
 _SIZES = re.compile(r"\d\s?[x\u00d7]\s?\d", re.I)
 
@@ -113,9 +122,22 @@ def unlikely(sentence: ReadSentence, held: Held) -> bool:
     """Whether all that stands in a sentence speaks against its calling for a person, and no single sign loudly for it,
     another opening named among them."""
     whole = sentence.reader.whole
-    if loud(whole) or ANOTHER_OPENING.search(whole.text) or _labels_untold(sentence.reader, held):
+    if _length_left(sentence) or loud(whole) or ANOTHER_OPENING.search(whole.text):
+        return False
+    if _labels_untold(sentence.reader, held):
         return False
     return calls_by_chance(sentence, held) < LEAST
+
+
+def _length_left(sentence: ReadSentence) -> bool:
+    """ "386.5 is what I wrote but I now get 396": whether it ends with another length than the one that it was
+    taken to say."""
+    told = {s.value_mm for s in sentence.said if s.value_mm is not None}
+    lengths = sentence.reader.whole.lengths
+    if len(told) != 1 or len(lengths) < 2:
+        return False
+    last = every_reading(lengths[-1].number)
+    return not told & last and any(max(v, t) < OF_A_KIND * min(v, t) for v in last for t in told)
 
 
 def calls_by_chance(sentence: ReadSentence, held: Held) -> float:
@@ -211,6 +233,8 @@ class Waiting:
         cannot = unable(whole) and not said
         if (cannot or unable_for_good(whole, said)) and not sentence.promised:
             return NeedKind.UNREAD, phrase("need-may-be-unable")
+        if _length_left(sentence) and NOW_ANOTHER.search(whole.text):
+            return NeedKind.UNREAD, NOT_UNDERSTOOD
         if asks_within(reader):
             return NeedKind.QUESTION, phrase("need-asks-something")
         if not reader.asked and weighs_enough(whole, said):
@@ -301,7 +325,7 @@ class Waiting:
             reader = sentence.reader
             passed = [t.clause for t in reader.told if not t.used]
             known = need in self.needs or reader.text in self._explained
-            harmless = MOVABLE.search(reader.text) or excuses(reader.whole)
+            harmless = MOVABLE.search(reader.text) or excuses(reader.whole) or courteous(reader.whole)
             if passed and not (known or harmless) and calls_by_chance(sentence, held) >= LIKELY:
                 self._need(NeedKind.UNREAD, NOT_UNDERSTOOD, reader)
                 read = {reader.in_their_words(c) for c in passed}

@@ -116,6 +116,19 @@ _BUT_FIRST = re.compile(
 )
 
 
+_OR_ELSE = re.compile(
+    r"^\W*(?:or|oder|maybe|perhaps|possibly|vielleicht|eventuell|(?:it )?(?:might|could) be)\b\W*(?:\w+\W+){0,2}?\d",
+    re.I,
+)
+
+
+def offers_another(whole: Clause, before: Sequence[Statement]) -> bool:
+    """ "Or 250.": a sentence that puts another length beside what was said before it."""
+    told = [s.value_mm for s in before if s.value_mm is not None]
+    others = [every_reading(v.number) for v in whole.lengths] if _OR_ELSE.match(whole.text) else []
+    return bool(told) and any(all(abs(v - t) > AGREE_MM for v in o for t in told) for o in others)
+
+
 def begins_conceding(whole: Clause) -> bool:
     """ "But the floor isn't level.": a sentence that limits what stands before it."""
     return bool(_BUT_FIRST.match(whole.text)) and _limits(whole)

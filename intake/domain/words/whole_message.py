@@ -49,6 +49,7 @@ from intake.domain.words.weighing import (
     UNUSUAL,
     begins_conceding,
     hedges_it,
+    offers_another,
 )
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -226,6 +227,9 @@ class _Message:
         given = [*given, *self._placed(reader, [*found, *given])]
         if not (found or given) and (roles := not_measured(reader.whole)):
             given = self._not_at_the_window(reader, roles)
+        same = {s.item for s in (*found, *given)} <= {s.item for s in self._latest}
+        if same and offers_another(reader.whole, self._latest):
+            self.taken.weaken(self._latest, UNCERTAIN)
         if not (found or given) or RETRACTS.match(reader.text):
             self._follow_up(reader)
         self._account(reader, found, given, part)
