@@ -106,6 +106,10 @@ to 15, 8 and 64, with 10 of 2,026 right ones less. What the thirty-sixth led to 
 ones nowhere; what still reaches nobody of it takes back the mail before, which is done by itself. Lines of needless
 replies of held one, two, four and seven were printed by mistake meanwhile; nothing was mended for a row of them.
 
+Then needless calls of the learned tables were mended by classes (asking for time, apology, courtesy), and what a review
+had found to reach nobody; the counts of held two, five, eight, nine and ten chose how far each reaches. Three learned
+replies, and one each of held five, eight and nine, are sent to a person since, for a second length that was not taken.
+
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
 """

@@ -24,8 +24,8 @@ LEAST = 0.08
 """Chance of calling for a person below which what the rules suspect is left; fitted by
 `python -m tests.words.fit_evidence`: one that reaches nobody is as bad as ten needless calls."""
 LIKELY = 0.5
-"""Chance from which on what no rule suspects is a person's as well; fitted on the counts of the held tables: of 13
-replies that reached nobody five do, and five of 494 that need nobody are sent to a person."""
+"""Chance from which on what no rule suspects is a person's as well; chosen by the counts of held one to ten (so these
+are not blind): of 13 replies that reached nobody five do, and five of 494 that need nobody are sent to a person."""
 MANY_STRANGE = 3
 """More words than this that no list of ours knows make a clause "Strange" (set by hand; what that weighs is fitted)."""
 BRIEF = 4
