@@ -68,6 +68,19 @@ def test_a_sill_makes_what_looks_like_a_doorway_a_window_and_is_its_sill() -> No
         assert (found.sill is not None) == (kind == "window"), name
 
 
+def test_a_sill_nearer_to_a_sure_door_is_the_windows_of_its_wall() -> None:
+    window = opening(0, (0.08, 0.38), (("window", 0.99), ("door", 0.006), ("doorway", 0.004)))
+    door = opening(0, (0.5, 0.68), (("door", 0.95), ("window", 0.03), ("doorway", 0.02)))
+    numbers = (
+        number("120", (260, 80), Role.OPENING, 0, span=(0.08, 0.38)),
+        number("95", (560, 80), Role.OPENING, 0, span=(0.5, 0.68)),
+        number("105", (440, 140), Role.SILL, 0),
+    )
+    plan = SketchReading(1000, 800, "cm", numbers, SketchOutline(WALLS, True, (window, door)))
+    found = [(s.kind.value, s.sill and s.sill.value_mm) for s in room_from_reading(plan).walls[0].sections]
+    assert [each for each in found if each[0] != "wall"] == [("window", 1050), ("door", None)]
+
+
 def test_a_top_above_the_floor_says_nothing_of_the_kind() -> None:
     assert section(of("120", LIKE_A_DOORWAY, number("205", (440, 150), Role.HEAD, 0))).kind == "doorway"
 
