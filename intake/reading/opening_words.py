@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence, Set
+from string import ascii_uppercase
 
 import numpy as np
 
@@ -19,23 +20,31 @@ NEAR = 0.12
 """It stands nearer to its opening than this, in diagonals of the room."""
 
 
-WALL_LETTERS = frozenset("ABC")
-"""Where these stand alone on a plan, lone letters name walls."""
+_WALLS, _COMPASS = frozenset("ABC"), frozenset("NEOSW")
+"""Where two of the first, three of the second (in English, German or French) or three letters in a row stand alone on a
+plan, its lone letters name walls or are a compass; one or two of them may be misread."""
 _LETTER = 0.9
 """How surely one letter alone is read, and is no number, to count (judgement)."""
 
 
 def labels(texts: Sequence[ReadText], heights: Set[int]) -> list[tuple[str, ReadText]]:
     """What may be written at an opening: words, lone letters, and what numbers are labelled with. A letter at a height
-    ("T 205" for a top; `heights` are the ids of their texts) says nothing, nor do letters that go round the walls."""
-    walls_lettered = {letter_of(text) for text in texts} >= WALL_LETTERS
-    said = ((_label(text, id(text) in heights, walls_lettered), text) for text in texts)
+    ("T 205" for a top; `heights` are the ids of their texts) says nothing, nor do letters that go round the walls or
+    a compass."""
+    elsewhere = _name_no_openings({letter_of(text) for text in texts})
+    said = ((_label(text, id(text) in heights, elsewhere), text) for text in texts)
     return [(label, text) for label, text in said if label]
 
 
-def _label(text: ReadText, is_height: bool, walls_lettered: bool) -> str:
+def _name_no_openings(letters: set[str]) -> bool:
+    """Whether lone letters go round the walls, or are a compass."""
+    in_a_row = any(letters.issuperset(ascii_uppercase[n : n + 3]) for n in range(len(ascii_uppercase) - 2))
+    return in_a_row or len(letters & _WALLS) > 1 or len(letters & _COMPASS) > 2
+
+
+def _label(text: ReadText, is_height: bool, letters_elsewhere: bool) -> str:
     if not is_number(text):
-        return text.word.text if is_word(text) else "" if walls_lettered else letter_of(text)
+        return text.word.text if is_word(text) else "" if letters_elsewhere else letter_of(text)
     label = text.label or letters_beside(text)
     return text.numbers[0].text if not label else "" if is_height and len(label) == 1 else label
 

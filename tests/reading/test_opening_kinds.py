@@ -168,6 +168,11 @@ def test_letters_at_heights_and_round_the_walls_say_nothing_of_openings() -> Non
     assert [label for label, _ in labels([wide, *lettered, text("door")], set())] == ["d", "door"]
 
 
+@pytest.mark.parametrize("letters", ["A8CDEF", "A8CD", "8BCD", "88CDEF", "NOSW", "NESW", "8OSW"])
+def test_letters_round_the_walls_or_a_compass_say_nothing_though_one_is_misread(letters: str) -> None:
+    assert labels([text(letter) for letter in letters], set()) == []
+
+
 def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not() -> None:
     wall = OutlineWall(0, (0.0, 0.0), (1000.0, 0.0), Direction.EAST)
     walls = (wall, OutlineWall(1, (1000.0, 0.0), (1000.0, 800.0), Direction.SOUTH))

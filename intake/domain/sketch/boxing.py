@@ -16,9 +16,9 @@ NEAR = 0.12
 """Words are of boxing within this distance, in diagonals of the room."""
 WIDEST_MM = 600
 """Boxing round pipes is no wider (common practice, no source)."""
-SURE = 0.9
-"""What ink says with this chance is an opening, whatever words stand near it (on 378 learned sheets of six drawers it
-keeps one of 40 boxings from being found; judgement)."""
+SURE = 0.98
+"""What ink says with this chance is an opening, whatever words stand near it: it is surer than they are, right
+40 times of 41 on 378 learned sheets of six drawers."""
 
 
 def with_boxing(walls: Sequence[Wall], outline: Sequence[OutlineWall], reading: SketchReading) -> list[Wall]:
