@@ -9,6 +9,7 @@ import pytest
 
 from intake.checklists import load_checklists
 from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subject_for, what_to_ask
+from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.standings import assess
 from intake.domain.words.whole_message import answers, statements
 from intake.model.checklist import ItemState, RoomKind
@@ -21,6 +22,9 @@ from intake.model.room import Measurement, RoomSurvey, Section, SectionKind, Wal
 from intake.model.word import Confirmation
 from intake.postbox.letters import load_letters
 from tests.checklist.build import ANNA, answered, job, number, picture, reading, room_pictures, whole_room
+from tests.room.test_drawn_openings import opening
+from tests.room.test_room_from_reading import WALLS
+from tests.room.test_room_from_reading import number as number_at
 
 CONFIG = Path(__file__).parents[2] / "config"
 KITCHEN = load_checklists(CONFIG / "checklists")[RoomKind.KITCHEN]
@@ -466,3 +470,14 @@ def test_the_letter_stays_in_the_thread() -> None:
     assert letter.in_reply_to == "<m1@field.example>"
     assert letter.references == ("<a@x.example>", "<b@x.example>", "<m1@field.example>")
     assert letter.to == (ANNA,)
+
+
+def test_a_letter_calls_an_opening_what_the_room_calls_it() -> None:
+    """The ink looks like a doorway, and a sill is written at it."""
+    wide = number_at("90", (450, 80), Role.OPENING, 0, span=(0.3, 0.55))
+    left = replace(number_at("95", (200, 80), Role.SECTION, 0, span=(0.0, 0.3)), accepted=False)
+    drawn = opening(0, (0.3, 0.55), (("doorway", 0.9), ("window", 0.08), ("door", 0.02)))
+    numbers = (wide, left, number_at("105", (440, 150), Role.SILL, 0))
+    plan = SketchReading(1000, 800, "cm", numbers, SketchOutline(WALLS, True, (drawn,)))
+    (ask,) = doubts_of([], {"plan.jpg": plan}, "plan.jpg", ENGLISH)
+    assert "left of window" in ask.beside

@@ -13,7 +13,8 @@ from scipy.stats import norm
 from intake.domain.room.closing import examine_room
 from intake.domain.room.drawn_lengths import DrawnLengths, proportion_logs
 from intake.model.examination import SlipKind
-from intake.model.room import Astray, RoomSurvey
+from intake.model.reading import Direction
+from intake.model.room import Astray, RoomSurvey, SectionKind
 from intake.wording import desk
 from tests.room.build import length, oracle_room
 
@@ -82,6 +83,27 @@ def test_an_opening_whose_number_was_left_out_is_told_of_a_room_that_closes() ->
     assert (slip.kind, slip.wall, slip.reading) == (SlipKind.MISSING, 0, "")
     assert abs((slip.would_be_mm or 0) - 1200) <= 5
     assert "window A2 has no number" in desk.worded(slip.explanation)
+
+
+def test_all_that_is_suspected_of_a_room_that_closes_adds_up_to_1_at_most() -> None:
+    """Of four walls each with a bare window: .55 each as they stand alone, 1 - .45 ** 4 together."""
+    shown = drawn(oracle_room(north=(955, None, 1845)), 0.25, 0.55).walls[0]
+    sides = zip((Direction.EAST, Direction.SOUTH, Direction.WEST, Direction.NORTH), range(4), strict=True)
+    room = RoomSurvey(walls=tuple(replace(shown, index=n, direction=side) for side, n in sides))
+    chances = [s.probability for s in examine_room(room).slips]
+    assert len(chances) == 4
+    assert sum(chances) == pytest.approx(1 - 0.45**4)
+
+
+@pytest.mark.parametrize(
+    "kind, told", [(SectionKind.WINDOW, True), (SectionKind.WALL, False), (SectionKind.BOXING, False)]
+)
+def test_only_an_opening_is_told_to_lack_its_number(kind: SectionKind, told: bool) -> None:
+    room = drawn(oracle_room(north=(955, None, 1845)), 0.25, 0.55)
+    first, bare, last = room.walls[0].sections
+    top = replace(room.walls[0], sections=(first, replace(bare, kind=kind), last))
+    slips = examine_room(replace(room, walls=(top, *room.walls[1:]))).slips
+    assert any(s.kind is SlipKind.MISSING for s in slips) is told
 
 
 @pytest.mark.parametrize(

@@ -112,11 +112,13 @@ def _judged(room: RoomSurvey) -> tuple[RoomSurvey, Net, Adjustment, JudgedRoom]:
 
 def _slips(room: RoomSurvey, verdict: JudgedRoom, placed: PlacedRoom) -> list[Suspect]:
     """All that is suspected, likeliest first: what the sums show, and what they do not: numbers written twice, and, of
-    a room that closes, numbers left out or written at another wall."""
+    a room that closes, numbers left out or written at another wall. All their chances add up to 1 at most."""
     unseen = written_twice(room)
     if verdict.closes:
         unseen += [*left_out(room, placed), *stand_at_measured_walls(room)]
     rest = math.prod(1.0 - c.probability for c in unseen)
+    any_of_them = (1.0 - rest) / (sum(c.probability for c in unseen) or 1.0)
+    unseen = [replace(c, probability=c.probability * any_of_them) for c in unseen]
     shown = [replace(c, probability=c.probability * rest) for c in verdict.suspects()]
     return sorted([*unseen, *shown], key=lambda c: -c.probability) if unseen else shown
 

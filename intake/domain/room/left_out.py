@@ -13,7 +13,7 @@ from intake.domain.room.changes import Suspect
 from intake.domain.room.net import usable
 from intake.domain.room.slip_chances import LEAST_BESIDE, LEFT_OUT_AT_AN_OPENING
 from intake.model.examination import PlacedRoom, SlipKind
-from intake.model.room import RoomSurvey
+from intake.model.room import OPENINGS, RoomSurvey
 
 
 def left_out(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
@@ -26,7 +26,7 @@ def left_out(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
             continue
         section, part = wall.sections[bare[0]], laid.sections[bare[0]]
         left = part.end_mm - part.start_mm
-        drawn_only = section.share is not None and section.length.number is None
+        drawn_only = section.kind in OPENINGS and section.share is not None and section.length.number is None
         counts_for_nothing = any(a.wall == wall.index for a in room.astray)
         if drawn_only and not counts_for_nothing and left >= LEAST_OPENING_MM:
             slip = Suspect(SlipKind.MISSING, wall.index, "", np.zeros(0), math.log(LEFT_OUT_AT_AN_OPENING))

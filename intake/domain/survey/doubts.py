@@ -10,6 +10,7 @@ from dataclasses import replace
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.room.phrases import SIDE
 from intake.domain.sketch.drawn_openings import stands_beside
+from intake.domain.sketch.told_openings import with_numbers
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
@@ -83,7 +84,7 @@ def _closing(
 def _beside(reading: SketchReading | None, slip: Slip) -> tuple[str, ...]:
     if reading is None or slip.number is None:
         return ()
-    return stands_beside(reading, reading.numbers[slip.number])
+    return stands_beside(with_numbers(reading), reading.numbers[slip.number])
 
 
 def _with_slip(ask: Ask, slip: Slip, unit: str, wording: Wording) -> Ask:
@@ -203,7 +204,7 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
     item = _ITEM_OF.get(number.role, str(number.role))
     place = _place(reading, number, wording)
     asked = Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
-    return replace(asked, beside=stands_beside(reading, number))
+    return replace(asked, beside=stands_beside(with_numbers(reading), number))
 
 
 def _place(reading: SketchReading, number: ReadNumber, wording: Wording) -> str:
