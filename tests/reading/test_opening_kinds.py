@@ -184,3 +184,16 @@ def test_what_is_written_at_an_opening_weighs_and_what_stands_elsewhere_does_not
     (named,) = with_words([feature], walls, [("W 120", at)])
     assert named.kind == "window" and named.hinge == named.into == "" and named.kinds[0][1] > 0.9
     assert with_words([feature], walls, [("W 120", far)]) == (feature,)
+
+
+def test_a_word_outweighs_sure_ink_and_a_letter_does_not() -> None:
+    """A closed door drawn as a bar across its gap looks like a window; customers write "door" at it."""
+    wall = OutlineWall(0, (0.0, 0.0), (1000.0, 0.0), Direction.EAST)
+    walls = (wall, OutlineWall(1, (1000.0, 0.0), (1000.0, 800.0), Direction.SOUTH))
+    look = told(np.array([0.99, 0.005, 0.005, 0.0, 0.0, 0.0, 0.0, 0.0]))
+    box = ((200.0, 0.0), (400.0, 0.0), (400.0, 0.0), (200.0, 0.0))
+    bar = Feature(look.kinds[0][0], 0, (0.2, 0.4), box, look.kinds)
+    at = ((280.0, 20.0), (320.0, 20.0), (320.0, 40.0), (280.0, 40.0))
+    for written, kind in (("door", "door"), ("Tür", "door"), ("porte", "door"), ("D", "window")):
+        (named,) = with_words([bar], walls, [(written, at)])
+        assert named.kind == kind, written
