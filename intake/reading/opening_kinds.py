@@ -41,9 +41,6 @@ by, in diagonals of the room, for the lines along a window; and in how many cell
 _FINER = 3
 """Places looked at in a cell, each way; the most ink of them counts."""
 
-FAINTEST = 0.03
-"""No kind is ruled out by the ink alone: of what is said of drawers taught with .9 or more .967 is right."""
-
 Views = NDArray[np.uint8]
 """Both views of an opening, wide and close (2 x SEEN x DEPTHS x ALONG cells), the room below."""
 OpeningPlace = tuple[NDArray[np.float64], NDArray[np.float64], tuple[float, float], float]
@@ -74,9 +71,7 @@ def told(chance: NDArray[np.float64]) -> OpeningLook:
     kinds: dict[OpeningKind, float] = {}
     for (kind, _, _), p in zip(CLASSES, chance, strict=True):
         kinds[kind] = kinds.get(kind, 0.0) + float(p)
-    kinds = {kind: max(p, FAINTEST) for kind, p in kinds.items()}
-    total = sum(kinds.values())
-    ranked = tuple(sorted(((kind, p / total) for kind, p in kinds.items()), key=lambda each: -each[1]))
+    ranked = tuple(sorted(kinds.items(), key=lambda each: -each[1]))
     best = int(np.argmax(chance))
     kind, hinge, into = CLASSES[best]
     if hinge and kind == ranked[0][0]:

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
+from intake.domain.sketch.boxing import SURE
 from intake.domain.sketch.words_for_openings import names_boxing, opening_named
 from intake.model.reading import (
     Alternative,
@@ -197,3 +198,8 @@ def test_a_word_outweighs_sure_ink_and_a_letter_does_not() -> None:
     for written, kind in (("door", "door"), ("Tür", "door"), ("porte", "door"), ("D", "window")):
         (named,) = with_words([bar], walls, [(written, at)])
         assert named.kind == kind, written
+
+
+def test_sure_ink_alone_is_as_sure_as_words_of_boxing_must_find_it() -> None:
+    """What weighs the chances keeps a kind possible; what the ink says by itself is not made less sure."""
+    assert told(np.array([0.99, 0.005, 0.005, 0.0, 0.0, 0.0, 0.0, 0.0])).kinds[0][1] >= SURE
