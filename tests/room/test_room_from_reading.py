@@ -13,13 +13,10 @@ from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.examination import Basis, SlipKind
 from intake.model.reading import (
     Alternative,
-    Box,
-    Direction,
     Feature,
     GivenBy,
     Measures,
     OpeningKind,
-    OutlineWall,
     Point,
     ReadNumber,
     Role,
@@ -31,49 +28,7 @@ from intake.model.reading import (
 from intake.model.room import Correction, SectionKind
 from intake.wording import desk
 from tests.room.build import worded
-
-WALLS = (
-    OutlineWall(0, (100, 100), (900, 100), Direction.EAST),
-    OutlineWall(1, (900, 100), (900, 700), Direction.SOUTH),
-    OutlineWall(2, (900, 700), (100, 700), Direction.WEST),
-    OutlineWall(3, (100, 700), (100, 100), Direction.NORTH),
-)
-
-
-def box(x: float, y: float) -> Box:
-    return (x - 20, y - 8), (x + 20, y - 8), (x + 20, y + 8), (x - 20, y + 8)
-
-
-def number(
-    text: str, at: tuple[float, float], role: Role, wall: int | None = None, **more: object
-) -> ReadNumber:
-    value = round(float(text) * 10)
-    return ReadNumber(text, value, box(*at), 0.98, True, role=role, wall=wall, **more)  # type: ignore[arg-type]
-
-
-NUMBERS = (
-    number("184.5", (780, 80), Role.SECTION, 0),
-    number("95.5", (200, 80), Role.SECTION, 0),
-    number("120", (450, 80), Role.OPENING, 0),
-    number("400", (500, 50), Role.OVERALL, 0),
-    number("300", (930, 400), Role.SECTION, 1),
-    number("150.5", (250, 720), Role.SECTION, 2),
-    number("250", (600, 720), Role.SECTION, 2),
-    number("240", (500, 400), Role.CEILING),
-    number("105", (460, 140), Role.SILL),
-    number("210", (440, 160), Role.HEAD),
-    number("77", (820, 640), Role.FIXTURE, 1),
-    number("512", (500, 450), Role.UNKNOWN),
-)
-WINDOW = Feature(OpeningKind.WINDOW, 0, (0.3, 0.55), box(450, 100))
-DOOR = Feature(OpeningKind.DOOR, 3, (0.1, 0.3), box(100, 600))
-
-
-def reading(
-    numbers: tuple[ReadNumber, ...] = NUMBERS, features: tuple[Feature, ...] = (WINDOW,)
-) -> SketchReading:
-    outline = SketchOutline(WALLS, True, features)
-    return SketchReading(1000, 800, "cm", numbers, outline, words=(("boiler", box(820, 660)),))
+from tests.room.readings import DOOR, NUMBERS, WALLS, WINDOW, box, number, reading
 
 
 def test_a_height_beside_no_wall_is_of_the_opening_it_stands_nearest_to() -> None:
@@ -324,23 +279,6 @@ def test_a_door_that_there_is_room_for_stays_to_be_measured() -> None:
     assert not room.findings
 
 
-def test_of_two_numbers_at_one_door_each_is_of_the_piece_it_comes_to_in_order() -> None:
-    """ "38 | 78.5 door 120" under the bottom wall, which runs to the left: 78.5 and 120 are both said to be the door's,
-    and the 38 of the stretch where the 120 stands."""
-    door = Feature(OpeningKind.DOOR, 2, (0.45, 0.85), box(380, 700))
-    row = (
-        ("120", 760, Role.OPENING, (0.45, 0.85)),
-        ("78.5", 400, Role.OPENING, (0.45, 0.85)),
-        ("38", 150, Role.SECTION, (0.0, 0.45)),
-    )
-    numbers = tuple(number(text, (x, 720), role, 2, span=span) for text, x, role, span in row)
-    room = room_from_reading(reading((*(n for n in NUMBERS if n.wall != 2), *numbers), (WINDOW, door)))
-    sections = room.walls[2].sections
-    assert [s.length.value_mm for s in sections] == [1200, 785, 380]
-    assert [s.kind for s in sections] == [SectionKind.WALL, SectionKind.DOOR, SectionKind.WALL]
-    assert [s.share for s in sections] == [(0.0, 0.45), (0.45, 0.85), (0.85, 1.0)]
-
-
 WEST_WALL = number("300", (70, 400), Role.SECTION, 3)
 FACING = (
     Feature(OpeningKind.WINDOW, 1, (0.1, 0.4), box(900, 250)),
@@ -405,68 +343,6 @@ def test_a_length_across_is_of_the_corners_on_whose_line_it_stands(
     (x, y), (dx, dy) = at, (lettered_to[0] - at[0], lettered_to[1] - at[1])
     low, high = (x - dx / 2, y - dy / 2), (x + dx / 2, y + dy / 2)
     assert corners_spanned(WALLS, ReadNumber("500", 5000, (low, high, high, low), 0.98, True)) == corners
-
-
-def test_of_two_numbers_of_one_stretch_the_one_beside_an_opening_is_its() -> None:
-    spans = {"95.5": (0.0, 0.3), "120": (0.0, 0.3), "184.5": (0.6, 1.0)}
-    numbers = tuple(replace(n, span=spans.get(n.text)) for n in NUMBERS)
-    room = room_from_reading(reading(numbers, (Feature(OpeningKind.WINDOW, 0, (0.3, 0.6), box(460, 100)),)))
-    top = room.walls[0].sections
-    assert [(s.kind, s.length.value_mm) for s in top] == [
-        (SectionKind.WALL, 955),
-        (SectionKind.WINDOW, 1200),
-        (SectionKind.WALL, 1845),
-    ]
-    assert top[1].share == (0.3, 0.6)
-
-
-def test_of_two_numbers_of_one_stretch_the_one_beside_a_bare_stretch_is_its_and_both_are_wall() -> None:
-    """Written "door 120" in the line below: the word stands between the door's own length and the wall's."""
-    door = Feature(OpeningKind.DOOR, 2, (0.45, 0.85), box(380, 700))
-    numbers = (
-        number("120", (700, 750), Role.OPENING, 2, span=(0.0, 0.45)),
-        number("78.5", (330, 750), Role.OPENING, 2, span=(0.45, 0.85)),
-        number("38", (80, 690), Role.SECTION, 2, span=(0.0, 0.45)),
-        number("236.5", (400, 600), Role.OVERALL, 2),
-    )
-    sections = room_from_reading(reading(numbers, (door,))).walls[2].sections
-    assert [(s.kind, s.length.value_mm) for s in sections] == [
-        (SectionKind.WALL, 1200),
-        (SectionKind.DOOR, 785),
-        (SectionKind.WALL, 380),
-    ]
-
-
-def test_of_two_numbers_at_one_opening_the_one_that_says_so_is_its() -> None:
-    """A closed door of 90.3, wall of 16.8 and boxing beyond: the ink parts the wall and the boxing nowhere."""
-    door = Feature(OpeningKind.DOOR, 0, (0.2, 0.4), box(300, 100))
-    numbers = (
-        number("18.2", (150, 80), Role.SECTION, 0, span=(0.0, 0.2)),
-        number("90.3", (330, 80), Role.OPENING, 0, span=(0.2, 0.4)),
-        number("16.8", (430, 80), Role.SECTION, 0, span=(0.2, 0.4)),
-        number("48.6", (700, 80), Role.SECTION, 0, span=(0.4, 1.0)),
-        number("41.7", (560, 80), Role.SECTION, 0, span=(0.4, 1.0)),
-    )
-    sections = room_from_reading(reading(numbers, (door,))).walls[0].sections
-    assert [(s.kind, s.length.value_mm) for s in sections] == [
-        (SectionKind.WALL, 182),
-        (SectionKind.DOOR, 903),
-        (SectionKind.WALL, 168),
-        (SectionKind.WALL, 417),
-        (SectionKind.WALL, 486),
-    ]
-
-
-def test_numbers_of_one_plain_stretch_keep_the_order_in_which_they_stand() -> None:
-    """Wall, boxing, wall between two openings: the ink parts no stretch there, the numbers' places do."""
-    numbers = tuple(
-        number(text, (x, 80), Role.SECTION, 0, span=(0.2, 1.0))
-        for text, x in (("54", 800), ("41.5", 600), ("32", 450))
-    )
-    first = number("42.5", (180, 80), Role.OPENING, 0, span=(0.0, 0.2))
-    window = Feature(OpeningKind.WINDOW, 0, (0.0, 0.2), box(180, 100))
-    sections = room_from_reading(reading((*numbers, first), (window,))).walls[0].sections
-    assert [s.length.value_mm for s in sections] == [425, 320, 415, 540]
 
 
 def test_what_may_be_a_diagonal_takes_no_part_in_the_sums() -> None:
