@@ -29,9 +29,6 @@ SPREAD = 0.06
 """How far it stands off along a wall, and off it, as a standard deviation in diagonals of the room: 247 sills and
 reveals on walls with one sure window, on 378 learned sheets of six drawers."""
 
-FAINTEST = 0.03
-"""No kind is ruled out by the ink alone where something else speaks: of what is said with .9 or more of drawers that
-taught it .967 is right (python -m fixtures.training.openings)."""
 A_TOSS = 0.5
 """An opening none of whose kinds is likelier than not is left for a person to tell (set by hand: on 155 learned sheets
 of five drawers it is 8, of which 2 would be wrong; with .6 27, of which 7 would be)."""
@@ -60,7 +57,7 @@ def kind_of(feature: Feature) -> SectionKind:
 
 def weighed(feature: Feature, odds: Odds) -> Feature:
     """The opening with its chances (which add up to 1) weighed; how a door hangs is told of doors alone."""
-    chances = {kind: max(p, FAINTEST) * odds.get(kind, 1.0) for kind, p in feature.kinds}
+    chances = {kind: p * odds.get(kind, 1.0) for kind, p in feature.kinds}
     total = sum(chances.values())
     if not total:
         return feature
