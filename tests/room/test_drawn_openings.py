@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from intake.domain.room.ways_in import WAYS_IN
-from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN, stands_beside
+from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
@@ -17,7 +17,6 @@ from intake.model.reading import (
     Role,
     SketchOutline,
     SketchReading,
-    Span,
 )
 from intake.model.room import RoomSurvey, SectionKind
 from intake.wording import desk
@@ -95,20 +94,3 @@ def test_a_gap_narrower_than_anybody_is_wall() -> None:
             room_from_reading(replace(reading, numbers=(*NUMBERS, doubtful)), kind=RoomKind.BATHROOM)
         )
         assert ("D" in found) is door, other
-
-
-@pytest.mark.parametrize(
-    ("span", "says"),
-    [
-        ((0.0, 0.3), ("left of window",)),
-        ((0.6, 1.0), ("right of window",)),
-        ((0.2, 0.8), ("window",)),
-        ((0.0, 0.5), ("window",)),
-        ((0.5, 1.0), ("window",)),
-        ((0.8, 1.0), ()),
-    ],
-)
-def test_a_stretch_is_left_or_right_of_an_opening_that_it_meets(span: Span, says: tuple[str, ...]) -> None:
-    reading = SketchReading(1000, 800, "cm", NUMBERS, SketchOutline(WALLS, True, (TOP,)))
-    found = stands_beside(reading, number("95", (200, 80), Role.SECTION, 0, span=span))
-    assert tuple(w for w in found if "wall" not in w) == says

@@ -13,7 +13,6 @@ from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import (
     Box,
-    Direction,
     Feature,
     OpeningKind,
     OutlineWall,
@@ -29,14 +28,7 @@ FORGOTTEN = 0.05
 SURE_WAY_IN = 0.5
 LIKELY = 0.03
 """What ink says with less than this chance is not counted."""
-MEET = 0.03
-"""Two stretches so near, as a part of their wall, meet on a plan drawn by hand (common practice, no source)."""
 WAY_IN_TAKEN = "way-in-taken"
-ON_THE_PAGE = {
-    Direction.EAST: "top", Direction.SOUTH: "right", Direction.WEST: "bottom", Direction.NORTH: "left",
-}  # fmt: skip
-"""Where a wall that is walked in this direction, clockwise, stands on the page."""
-_AS_ON_PAPER = (Direction.EAST, Direction.SOUTH, Direction.NORTH)
 
 
 def with_way_in(reading: SketchReading, kind: RoomKind) -> tuple[SketchReading, int | None]:
@@ -122,37 +114,6 @@ def feature_at(number: ReadNumber, along: float, features: Sequence[Feature]) ->
         elif low <= along <= high:
             return feature
     return None
-
-
-def stands_beside(reading: SketchReading, number: ReadNumber) -> tuple[str, ...]:
-    """The kinds of opening that a number's stretch of wall meets or is; those of all its wall where none is known.
-
-    "left of door" where it lies to the left of it, seen from in the room; on a wall along the bottom of the page left
-    is right on paper, so nothing is said there. "left wall" where its wall, and no other, is on that side of the page.
-    """
-    outline = reading.outline
-    wall = next((w for w in outline.walls if w.wall == number.wall), None)
-    mine = [f for f in outline.features if f.wall is not None and f.wall == number.wall]
-    met = [f"{_side_of(f.span, number.span, wall)}{f.kind.value}" for f in mine if _meet(f.span, number.span)]
-    alone = wall is not None and sum(w.direction is wall.direction for w in outline.walls) == 1
-    if wall is not None and alone and wall.direction in ON_THE_PAGE:
-        met.append(f"{ON_THE_PAGE[wall.direction]} wall")
-    return tuple(dict.fromkeys(met))
-
-
-def _side_of(
-    opening: tuple[float, float] | None, stretch: tuple[float, float] | None, wall: OutlineWall | None
-) -> str:
-    """ "left of " or "right of " an opening, as one walks along the wall clockwise; "" where neither is plain."""
-    if not (opening and stretch and wall) or wall.direction not in _AS_ON_PAPER:
-        return ""
-    if stretch[1] <= opening[0] + MEET:
-        return "left of "
-    return "right of " if stretch[0] >= opening[1] - MEET else ""
-
-
-def _meet(one: tuple[float, float] | None, other: tuple[float, float] | None) -> bool:
-    return not (one and other) or (one[0] - MEET <= other[1] and other[0] <= one[1] + MEET)
 
 
 def along(outline: OutlineWall, number: ReadNumber) -> float:

@@ -8,16 +8,24 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
+from intake.domain.room.beside import stands_beside
 from intake.domain.room.phrases import SIDE
-from intake.domain.sketch.drawn_openings import stands_beside
-from intake.domain.sketch.told_openings import with_numbers
+from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
-from intake.model.checklist import ChecklistItem, EvidenceKind, ItemEvidence, ItemStanding, ItemState
+from intake.model.checklist import (
+    ChecklistItem,
+    EvidenceKind,
+    ItemEvidence,
+    ItemStanding,
+    ItemState,
+    RoomKind,
+)
 from intake.model.examination import RoomExamination, Slip
 from intake.model.letter import Ask
 from intake.model.reading import Direction, ReadNumber, Role, SketchReading
+from intake.model.room import RoomSurvey
 from intake.model.wording import Wording
 
 LIKELY = 0.03
@@ -48,7 +56,22 @@ def doubts_of(
     seen: dict[object, Ask] = {}
     for position, ask in enumerate(asks):
         seen.setdefault((ask.picture, ask.number) if ask.number is not None else position, ask)
-    return list(seen.values())
+    rooms = {
+        p: _room(p, main, readings, examination) for p in {a.picture for a in seen.values() if a.picture}
+    }
+    return [
+        ask if ask.number is None else replace(ask, beside=stands_beside(rooms[ask.picture], ask.number))
+        for ask in seen.values()
+    ]
+
+
+def _room(picture: str, main: str, readings: Readings, examination: RoomExamination | None) -> RoomSurvey:
+    """The room of a plan as it is known; of one beside the main one as it was read."""
+    if examination is not None and picture == main:
+        return examination.survey
+    return room_from_reading(
+        readings[picture], kind=examination.survey.kind if examination else RoomKind.UNKNOWN
+    )
 
 
 def _closing(
@@ -76,15 +99,8 @@ def _closing(
             drawing="sections",
             picture=picture,
             number=slip.number,
-            beside=_beside(reading, slip),
         )
     ]
-
-
-def _beside(reading: SketchReading | None, slip: Slip) -> tuple[str, ...]:
-    if reading is None or slip.number is None:
-        return ()
-    return stands_beside(with_numbers(reading), reading.numbers[slip.number])
 
 
 def _with_slip(ask: Ask, slip: Slip, unit: str, wording: Wording) -> Ask:
@@ -203,8 +219,7 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
     how = wording.say("is-this-how" if choices else "what-is-this-how")
     item = _ITEM_OF.get(number.role, str(number.role))
     place = _place(reading, number, wording)
-    asked = Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
-    return replace(asked, beside=stands_beside(with_numbers(reading), number))
+    return Ask(item, question, f"{place} {how}".strip(), choices=choices, picture=picture, number=index)
 
 
 def _place(reading: SketchReading, number: ReadNumber, wording: Wording) -> str:

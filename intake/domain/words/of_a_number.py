@@ -212,9 +212,10 @@ def _english(word: str) -> str:
 
 
 def _kinds(concepts: Iterable[C]) -> tuple[str, ...]:
+    """What such a thing is called where a number stands; an opening whose kind nobody has told may be either."""
     if C.WINDOW in concepts:
-        return ("window",)
-    return ("door", "doorway") if C.DOOR in concepts else ()
+        return ("window", "opening")
+    return ("door", "doorway", "opening") if C.DOOR in concepts else ()
 
 
 def both_offered(whole: Clause, ask: Ask) -> bool:
