@@ -81,9 +81,9 @@ _WORTH_KEEPING = 0.01
 
 @dataclass(frozen=True)
 class Placed:
-    """A number with what stands round it. `box` is in picture pixels; `told` what the sorter says of it; `by` how it
-    stands to the walls; `named` the role that words beside it name; `roles` the chance of each role; `stands` the walls
-    that it may be of, likeliest first."""
+    """A number in its place. `box` is in picture pixels; `told` what the sorter says of it; `by` how it stands to the
+    walls; `named` the role of words beside it, `roles` the chance of each; `stands` the walls it may be of, likeliest
+    first. `lettered`: its letter is of a row (reading/keyed), no role; `keyed`: of a key, it may be of any wall."""
 
     text: ReadText
     box: Box
@@ -95,8 +95,8 @@ class Placed:
     line: Stretch | None = None
     around: Surroundings | None = None
     """What is drawn round it, where it may be of a fixed thing or a height."""
+    lettered: bool = False
     keyed: bool = False
-    """It stands in a key (reading/keyed): its letter is a wall's, and it may be of any, wherever it stands."""
 
     @property
     def settled(self) -> Role | None:
@@ -317,7 +317,7 @@ def _sighting(place: Placed, unit: str) -> Sighting:
     return Sighting(
         texts,
         roles,
-        {} if place.keyed else odds_of_letters(_all_letters(place.text), plan_letters()),
+        {} if place.lettered else odds_of_letters(_all_letters(place.text), plan_letters()),
         () if off else place.stands,
         place.told.of_wall,
         _middle(place.box),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from intake.domain.sketch.words_for_roles import role_of_words
@@ -50,6 +51,31 @@ def test_from_two_letters_on_it_is_a_key(labels: tuple[str, ...]) -> None:
 def test_letters_that_say_something_else_make_no_key(labels: tuple[str, ...]) -> None:
     """A letter of its own, those before it unseen, no sign of equality, more after it, and words cut short."""
     assert not any(p.keyed for p in with_keys([entry(label, "240") for label in labels]))
+
+
+def _at(place: Placed, x: float, y: float, turned: bool = False) -> Placed:
+    """The entry with figures 60 wide and 20 high there; `turned`: read upwards."""
+    box = np.array([(0, 0), (60, 0), (60, 20), (0, 20)], float)
+    box = box @ np.array([(0, -1), (1, 0)], float) if turned else box
+    corners = [(float(a + x), float(b + y)) for a, b in box]
+    return replace(place, box=(corners[0], corners[1], corners[2], corners[3]))
+
+
+def test_letters_round_the_room_only_tell_its_pieces_apart() -> None:
+    """Each stays of where it stands, with the roles that the sorter tells, and h = 240 is no height."""
+    labels = ("a=", "b =", "c=", "d=", "f=", "g=", "h=")
+    where = ((100, 0), (400, 30), (420, 200, True), (300, 400), (120, 380), (0, 300, True), (10, 100, True))
+    places = with_keys([_at(entry(c, "240"), *at) for c, at in zip(labels, where, strict=True)])
+    assert all(p.lettered and p.named is None and not p.keyed for p in places)
+    assert all(p.roles[Role.CEILING] == 0.9 and p.stands == () for p in places)
+
+
+def test_a_list_set_down_in_a_column_is_a_key() -> None:
+    """Steps as on four strangers' sheets: 1.3 to 1.7 heights down, hardly aside."""
+    down = [_at(entry(c, "240"), 5 * n, 30 * n) for n, c in enumerate(("A =", "B=", "C:"))]
+    assert all(p.keyed for p in with_keys(down))
+    apart = [_at(entry(c, "240"), 200 * n, 30 * n) for n, c in enumerate(("A =", "B=", "C:"))]
+    assert not any(p.keyed for p in with_keys(apart))
 
 
 @pytest.mark.parametrize("words", ["O/A", "o/a", "0/A", "/A", "ALL", "total", "= ", "Gesamt"])
