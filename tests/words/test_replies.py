@@ -122,6 +122,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -166,64 +167,74 @@ LETTERS = {
 }
 
 
+class Counts(NamedTuple):
+    """Of a table: facts that are right, and that are right or in doubt, at least; replies that are sent to a person
+    without need, facts that are wrong, and replies that reach nobody who should see them, at most."""
+
+    right: int
+    understood: int
+    needless: int
+    wrong: int = 0
+    unreached: int = 0
+
+
 TABLES = {
-    "first": (119, 0),
-    "second": (110, 0),
-    "third": (49, 0),
-    "fourth": (39, 0),
-    "classes": (19, 0),
-    "fifth": (137, 0),
-    "sixth": (148, 1),
-    "seventh": (145, 0),
-    "eighth": (288, 1),
-    "ninth": (305, 1),
-    "tenth": (186, 3),
-    "eleventh": (188, 7),
-    "twelfth": (177, 0),
-    "fifteenth": (139, 3),
-    "sixteenth": (91, 1),
-    "seventeenth": (114, 2),
-    "eighteenth": (79, 1),
-    "nineteenth": (82, 0),
-    "twentieth": (40, 2),
-    "twentyfirst": (127, 2),
-    "twentythird": (246, 2),
-    "twentyfourth": (73, 2),
-    "thirtythird": (153, 0),
-    "thirtyfourth": (139, 0),
+    "first": Counts(119, 133, 0),
+    "second": Counts(110, 123, 0),
+    "third": Counts(49, 58, 0),
+    "fourth": Counts(39, 44, 0),
+    "classes": Counts(19, 34, 0),
+    "fifth": Counts(137, 148, 0),
+    "sixth": Counts(148, 162, 1),
+    "seventh": Counts(145, 163, 0),
+    "eighth": Counts(288, 341, 1),
+    "ninth": Counts(305, 397, 1),
+    "tenth": Counts(186, 240, 3),
+    "eleventh": Counts(188, 287, 7),
+    "twelfth": Counts(177, 240, 0),
+    "fifteenth": Counts(139, 171, 3),
+    "sixteenth": Counts(91, 129, 1),
+    "seventeenth": Counts(114, 142, 2),
+    "eighteenth": Counts(79, 108, 1),
+    "nineteenth": Counts(82, 95, 0),
+    "twentieth": Counts(40, 69, 2),
+    "twentyfirst": Counts(127, 164, 2),
+    "twentythird": Counts(246, 290, 2),
+    "twentyfourth": Counts(73, 139, 2),
+    "thirtythird": Counts(153, 194, 0),
+    "thirtyfourth": Counts(139, 196, 0),
 }
-"""Facts that are right at least, and replies that are sent to a person without need at most, as measured
-(`python -m tests.words.test_replies`): what was learned is not lost again."""
+"""As measured (`python -m tests.words.test_replies`): what was learned is not lost again."""
 
 
 HELD = {
-    "held_one": (0, 0, 7, 0.94),
-    "held_two": (0, 1, 11, 0.95),
-    "held_three": (0, 0, 5, 0.94),
-    "held_four": (3, 3, 6, 0.92),
-    "held_five": (0, 0, 8, 0.90),
-    "held_six": (2, 1, 8, 0.90),
-    "held_seven": (2, 0, 7, 0.91),
-    "held_eight": (3, 1, 7, 0.96),
-    "held_nine": (1, 0, 4, 0.96),
-    "held_ten": (4, 2, 4, 0.92),
-    "held_eleven": (1, 2, 4, 0.97),
-    "thirteenth": (0, 0, 1, 0.98),
-    "fourteenth": (0, 0, 0, 0.97),
-    "twentysecond": (0, 0, 2, 0.99),
-    "twentyfifth": (0, 1, 5, 0.96),
-    "twentysixth": (0, 0, 5, 0.94),
-    "twentyseventh": (0, 0, 4, 0.96),
-    "twentyeighth": (1, 1, 8, 0.95),
-    "twentyninth": (0, 0, 3, 0.96),
-    "thirtieth": (0, 0, 7, 0.94),
-    "thirtyfirst": (0, 0, 10, 0.92),
-    "thirtysecond": (0, 0, 2, 0.96),
-    "thirtyfifth": (1, 2, 5, 0.96),
-    "thirtysixth": (0, 1, 2, 0.94),
+    "held_one": Counts(286, 383, 7),
+    "held_two": Counts(306, 397, 11, 0, 1),
+    "held_three": Counts(160, 225, 5),
+    "held_four": Counts(82, 120, 6, 3, 3),
+    "held_five": Counts(118, 156, 8),
+    "held_six": Counts(193, 247, 8, 2, 1),
+    "held_seven": Counts(256, 337, 7, 2),
+    "held_eight": Counts(245, 342, 7, 3, 1),
+    "held_nine": Counts(203, 249, 4, 1),
+    "held_ten": Counts(167, 241, 4, 4, 2),
+    "held_eleven": Counts(249, 326, 4, 1, 2),
+    "thirteenth": Counts(180, 234, 1),
+    "fourteenth": Counts(92, 118, 0),
+    "twentysecond": Counts(102, 128, 2),
+    "twentyfifth": Counts(229, 316, 5, 0, 1),
+    "twentysixth": Counts(172, 264, 5),
+    "twentyseventh": Counts(335, 398, 4),
+    "twentyeighth": Counts(246, 364, 8, 1, 1),
+    "twentyninth": Counts(312, 405, 3),
+    "thirtieth": Counts(283, 415, 7),
+    "thirtyfirst": Counts(155, 337, 10),
+    "thirtysecond": Counts(316, 418, 2),
+    "thirtyfifth": Counts(172, 210, 5, 1, 2),
+    "thirtysixth": Counts(228, 332, 2, 0, 1),
 }
-"""Wrong, unreached and needless at most, understood at least, as measured: of tables that the grammar did not learn
-from, and of two of long replies and nine of strangers that it learned classes from and not yet every row."""
+"""As measured, of tables that the grammar did not learn from, and of two of long replies and nine of strangers that it
+learned classes from and not yet every row."""
 
 
 @dataclass(frozen=True)
@@ -338,25 +349,15 @@ def test_nothing_is_taken_wrongly_and_nobody_who_needs_a_person_reaches_none(hal
     assert total.unseen == []
 
 
-@pytest.mark.parametrize("half", TABLES)
-def test_as_much_is_right_and_as_few_are_sent_to_a_person_without_need_as_when_it_was_learned(
-    half: str,
-) -> None:
-    right, needless = TABLES[half]
-    total = scored(half)
-    assert total.understood >= 0.85
-    assert total.right >= right
-    assert len(total.needless) <= needless
-
-
-@pytest.mark.parametrize("half", HELD)
-def test_other_replies_are_read_as_well_as_they_were(half: str) -> None:
-    wrong, unreached, needless, understood = HELD[half]
-    total = scored(half)
-    assert total.understood >= understood
-    assert len(total.wrong) <= wrong
-    assert len(total.unreached) <= unreached
-    assert len(total.needless) <= needless
+@pytest.mark.parametrize("half", [*TABLES, *HELD])
+def test_replies_are_understood_as_well_as_they_were(half: str) -> None:
+    """Also what is in doubt: a length that is no longer offered to the designer is lost as well."""
+    held, total = (TABLES | HELD)[half], scored(half)
+    assert total.right >= held.right
+    assert total.right + total.doubtful >= held.understood
+    assert len(total.needless) <= held.needless
+    assert len(total.wrong) <= held.wrong
+    assert len(total.unreached) <= held.unreached
 
 
 if __name__ == "__main__":
