@@ -24,6 +24,7 @@ from intake.model.message import MessageState
 from intake.service import ONE, run_desk
 from intake.settings import PROJECT, Settings, in_checkout
 from intake.store.database import Tables
+from intake.wording.desk import worded
 from intake.work.accounts import demo_account
 from intake.work.collect import Progress, collect
 
@@ -151,7 +152,7 @@ def _job_in_words(tables: Tables, job: Job, checklist: Checklist) -> str:
         last = letters[-1]
         what = f"asks for {len(last.letter.asks)} things" if last.letter.asks else "asks for nothing more"
         held = (
-            f", held because: {last.held_because}"
+            f", held because: {worded(last.held_because)}"
             if last.held_because
             else " and waits for a designer's release"
         )

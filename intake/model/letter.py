@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from intake.model.checklist import RoomKind
 from intake.model.message import Address
+from intake.model.phrase import Phrase
 from intake.model.word import Statement
 
 
@@ -89,7 +90,7 @@ class Letter:
     thanks: str
     asks: tuple[Ask, ...]
     cautions: tuple[str, ...]
-    held_because: str | None = None
+    held_because: Phrase | None = None
     due_at: datetime | None = None
     language: str = "en"
     greeted: tuple[str, ...] = ()

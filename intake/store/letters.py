@@ -11,14 +11,13 @@ from typing import Any
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, select, update
 
 from intake.model.letter import OF_THE_DESK, Letter, LetterKind, LetterState
+from intake.model.phrase import Phrase
 from intake.store import schema as t
 from intake.store.claims import insert_new
 from intake.store.records import LETTER
 
 WAITING = (LetterState.DRAFT, LetterState.HELD, LetterState.DUE)
 OUT = (LetterState.CLAIMED, LetterState.SENT, LetterState.IN_DOUBT)
-BEFORE_A_RESTORE = "before a restore"
-"""In the reason of every letter that is held because its like has gone, or may have, unknown to a restored database."""
 _UNSENT = tuple(state for state in LetterState if state is not LetterState.SENT)
 _OF_JOB = select(t.letters).where(t.letters.c.job == bindparam("job")).order_by(t.letters.c.id)
 _LATEST = (
@@ -69,7 +68,7 @@ class KeptLetter:
     text: str
     html: str
     raw: bytes
-    held_because: str | None
+    held_because: Phrase | None
     decided_at: datetime
     due_at: datetime | None
     claimed_by: str | None

@@ -28,6 +28,7 @@ from intake.model.job import JobState
 from intake.model.letter import OF_THE_DESK, LetterState
 from intake.model.message import MessageState
 from intake.model.need import NeedKind
+from intake.model.phrase import Phrase
 from intake.store import schema as t
 from intake.store.folding import folded
 from intake.store.letters import WAITING
@@ -72,7 +73,7 @@ class JobLine:
     items: tuple[tuple[str, ItemState], ...] = ()
     outline: Outline = ()
     letter: LetterState | None = None
-    held_because: str | None = None
+    held_because: Phrase | None = None
     asked_at: datetime | None = None
     offers: tuple[str, ...] = ()
     examined_at: datetime | None = None
@@ -102,7 +103,7 @@ class LetterLine:
     kind: str
     state: LetterState
     subject: str
-    held_because: str | None
+    held_because: Phrase | None
     decided_at: datetime
     sent_at: datetime | None
     answer: str

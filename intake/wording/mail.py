@@ -64,5 +64,10 @@ MAIL = {
     "late-shows": "A message that came late shows that it belongs here.",
     "our-copy": "It is a copy of our own letter.",
     "taken-in-at-the-desk": "{by} took it in at the desk.",
+    "whose-job": "Say whose job it is, as these have not all written to one another: {people}.",
+    "another-job": "It may belong to another job, which does not know its address: say whether it does.",
+    "about-no-room": "Nothing in the job says that it is about a room survey.",
+    "its-like-went": "A letter that answers the same message went out on {day}, before a restore.",
+    "it-may-have-gone": "It may have gone out before a restore: look into the customer's thread or the Sent folder.",
     "nobodys-job": "It names no sender whose job it could be.",
 }

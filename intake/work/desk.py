@@ -196,8 +196,8 @@ def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
         return f"Decide whether it belongs with {' or '.join(line.offers)}."
     if line.state is JobState.ARCHIVED:
         return "Archived; it comes back when the customer writes."
-    if line.letter is LetterState.HELD and (line.held_because or "").startswith(WHOSE):
-        return f"{WHOSE.removesuffix(':')}."
+    if line.letter is LetterState.HELD and line.held_because and line.held_because.key == WHOSE:
+        return "Say whose job it is."
     looks = sum(kind == NeedKind.LOOK for kind, _ in line.needs)
     if len(line.needs) > looks and line.state is not JobState.STOPPED:
         return _for_a_person(*next(n for n in line.needs if n[0] != NeedKind.LOOK))

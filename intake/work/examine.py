@@ -13,19 +13,18 @@ from intake.domain.mail.rhythm import Action, what_next
 from intake.domain.survey.asking import at_one_look, letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.domain.words.taken_together import meanings
-from intake.model.answering import Answering, AnsweringRule
-from intake.model.checklist import ItemStanding, ItemState, RoomKind
+from intake.model.answering import AnsweringRule
+from intake.model.checklist import ItemStanding, ItemState
 from intake.model.finding import Finding
-from intake.model.job import Event, EventKind, JobState, PlacementRule
+from intake.model.job import Event, EventKind, JobState
 from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.model.message import Address
 from intake.model.need import Need, NeedKind
-from intake.model.phrase import Phrase, as_said, phrase
+from intake.model.phrase import Phrase, phrase
 from intake.model.word import Statement, StatementKind
 from intake.store.database import Tables
 from intake.store.jobs import as_examined
-from intake.store.letters import BEFORE_A_RESTORE, OUT, WAITING, KeptLetter, is_replaced
-from intake.store.messages import KeptMessage
+from intake.store.letters import OUT, WAITING, KeptLetter, is_replaced
 from intake.wording.desk import worded
 from intake.work.contact import covered_in_words
 from intake.work.designers_words import questions, with_own_words
@@ -34,7 +33,8 @@ from intake.work.look import full_picture, is_seen, look
 from intake.work.measure import keep_tally
 from intake.work.services import Services
 from intake.work.showroom import rhythm
-from intake.work.what_counts import WHOSE, counted
+from intake.work.what_counts import counted
+from intake.work.why_held import whose_job, why_held
 
 
 def examine(services: Services, job_id: str) -> None:
@@ -124,12 +124,8 @@ def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, 
     """What keeps the job from being ready to design."""
     survey = file.survey
     plan = survey.readings[survey.sketch] if survey.sketch and survey.typed is None else None
-    whose = (Finding("whose-job", as_said(_whose(file))),) if file.rivals else ()
+    whose = (Finding("whose-job", whose_job(file)),) if file.rivals else ()
     return (*whose, *not_ready(standings, survey.examination(), plan, file.blocking))
-
-
-def _whose(file: JobFile) -> str:
-    return f"{WHOSE} {' or '.join((file.job.customer.email, *file.rivals))}, who have not all written to one another."
 
 
 def _unsettled(file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[Ask]) -> list[Need]:
@@ -236,7 +232,7 @@ def letter_to(
         letter,
         to=(*letter.to, *_copied(file, letter)),
         greeted=_greeted(file),
-        held_because=_why_held(services, file, kept),
+        held_because=why_held(services, file, kept),
         due_at=due,
         guide=guide,
     )
@@ -282,32 +278,6 @@ def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
     )
 
 
-def _why_held(services: Services, file: JobFile, answered: KeptMessage) -> str | None:
-    """Why the rules hold a letter back, or None."""
-    if answered.answering == Answering.HOLD:
-        return answered.answering_why
-    if doubt := _doubt_since_restore(file.letters, answered.key):
-        return doubt
-    if any(m.rule == PlacementRule.STRANGER and m.offers for m in file.messages):
-        return "It may belong to another job, which does not know its address: say whether it does."
-    if file.rivals:
-        return _whose(file)
-    about_a_room = file.pictures or file.survey.statements or file.job.room is not RoomKind.UNKNOWN
-    if services.policy.automatic and not about_a_room:
-        return "Nothing in the job says that it is about a room survey."
-    return None
-
-
-def _doubt_since_restore(letters: Sequence[KeptLetter], answered: str) -> str | None:
-    """A letter that answers the same message and may have gone out before a restore holds back the next one too,
-    until a person has released one of them."""
-    same = [k for k in letters if k.in_reply_to in (answered, "")]
-    if not same or same[-1].state not in (LetterState.HELD, LetterState.SUPERSEDED):
-        return None
-    why = same[-1].held_because or ""
-    return why if BEFORE_A_RESTORE in why else None
-
-
 def _queue(
     tables: Tables, services: Services, file: JobFile, letter: Letter | None
 ) -> tuple[list[LetterState], list[Event]]:
@@ -346,9 +316,13 @@ def _says_the_same(kept: KeptLetter, letter: Letter) -> bool:
         return False
     if kept.state in OUT:
         return questions(needed(kept.letter.asks)) == questions(needed(letter.asks))
-    same_message = kept.in_reply_to == letter.in_reply_to and kept.held_because == letter.held_because
-    same_message = same_message and kept.letter.to == letter.to
-    return same_message and questions(kept.letter.asks) == questions(letter.asks)
+    return (
+        kept.in_reply_to == letter.in_reply_to
+        # In words, as an older row holds them.
+        and worded(kept.held_because) == worded(letter.held_because)
+        and kept.letter.to == letter.to
+        and questions(kept.letter.asks) == questions(letter.asks)
+    )
 
 
 def first_state(services: Services, file: JobFile, letter: Letter) -> LetterState:

@@ -8,6 +8,7 @@ from intake.model.errors import IntakeError
 from intake.model.letter import LetterState
 from intake.store.database import Store
 from intake.store.letters import WAITING, KeptLetter
+from intake.wording.desk import worded
 from intake.work.send import check_not_restored
 
 PLAIN = {
@@ -45,7 +46,7 @@ def _stopped(store: Store) -> str:
 def why(kept: KeptLetter, now: datetime, stop: str = "") -> str:
     """Why one letter has not gone (or that it has); `stop` is why nothing goes at all."""
     if kept.state is LetterState.HELD:
-        return kept.held_because or "held back by a designer"
+        return worded(kept.held_because) or "held back by a designer"
     if kept.state is LetterState.DUE:
         return stop or _due(kept, now)
     if kept.state is LetterState.SENT:

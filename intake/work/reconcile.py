@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from intake.mailbox.protocol import Mailbox
 from intake.model.job import Event, EventKind
 from intake.model.letter import LetterState
+from intake.model.phrase import phrase
 from intake.store.database import Tables
-from intake.store.letters import BEFORE_A_RESTORE, KeptLetter
+from intake.store.letters import KeptLetter
 from intake.work.collect import collect
 from intake.work.remind import remind
-from intake.work.send import Sent, is_restored, sent_line, unknown_letters
+from intake.work.send import Sent, hold, is_restored, its_like_went, sent_line, unknown_letters
 from intake.work.services import Services
 from intake.work.settle import look_for_copies
 
@@ -83,11 +84,4 @@ def _hold(tables: Tables, kept: KeptLetter, services: Services) -> Sent:
     lost = next(
         (found for to in kept.to if (found := tables.letters.lost_answer(to, kept.in_reply_to))), None
     )
-    why = (
-        f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, {BEFORE_A_RESTORE}."
-        if lost
-        else f"It may have gone out {BEFORE_A_RESTORE}: look into the customer's thread or the Sent folder."
-    )
-    tables.letters.change(kept.id, WAITS, state=LetterState.HELD, held_because=why)
-    tables.jobs.add_event(kept.job, Event(services.clock(), EventKind.HELD, f"Letter held back: {why}"))
-    return Sent(kept.message_id, kept.job, LetterState.HELD.value, why)
+    return hold(tables, kept, its_like_went(lost) if lost else phrase("it-may-have-gone"), services.clock())

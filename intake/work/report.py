@@ -55,7 +55,7 @@ def outbox(store: Store) -> list[dict[str, Any]]:
                 "in_reply_to": kept.in_reply_to,
                 "state": kept.state.value,
                 "asks": list(kept.asks),
-                "held_because": kept.held_because,
+                "held_because": worded(kept.held_because) or None,
                 "answer": kept.answer,
             }
             for kept in tables.letters.all()
@@ -133,7 +133,7 @@ def _letter(kept: KeptLetter) -> dict[str, Any]:
         "subject": kept.subject,
         "to": list(kept.to),
         "asks": list(kept.asks),
-        "held_because": kept.held_because,
+        "held_because": worded(kept.held_because) or None,
         "text": kept.text,
     }
 

@@ -12,9 +12,10 @@ from intake.domain.mail.rhythm import back_off
 from intake.model.errors import IntakeError
 from intake.model.job import Event, EventKind, JobState
 from intake.model.letter import LetterKind, LetterState
+from intake.model.phrase import Phrase, phrase
 from intake.postbox.outcome import Handed, Outcome, Postbox
 from intake.store.database import Store, Tables
-from intake.store.letters import BEFORE_A_RESTORE, KeptLetter, LostLetter
+from intake.store.letters import KeptLetter, LostLetter
 from intake.wording.desk import worded
 from intake.work.services import Services
 from intake.work.workers import is_gone, new_worker
@@ -27,6 +28,8 @@ DAY = timedelta(days=1)
 FIRST_AGAIN, LAST_AGAIN = timedelta(minutes=5), timedelta(hours=4)
 MOST_ATTEMPTS = 33
 """Attempts with growing pauses: four and a half days in all; RFC 5321 4.5.4.1 asks for four to five at least."""
+BEFORE_A_RESTORE = ("its-like-went", "it-may-have-gone")
+"""Why a letter is held that may have gone, or whose like has, unknown to a restored database."""
 
 
 class SendingHeld(IntakeError):
@@ -110,25 +113,36 @@ def _next(services: Services, worker: str) -> KeptLetter | Sent | None:
             return None
         why = _held_now(tables, services, kept, now)
         if why:
-            tables.letters.change(kept.id, (LetterState.DUE,), state=LetterState.HELD, held_because=why)
-            tables.jobs.add_event(kept.job, Event(now, EventKind.HELD, f"Letter held back: {why}"))
-            return _sent(kept, LetterState.HELD, why)
+            return hold(tables, kept, why, now)
         tables.letters.claim(kept.id, worker, now, LEASE)
         return kept
 
 
-def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetime) -> str | None:
+def _held_now(tables: Tables, services: Services, kept: KeptLetter, now: datetime) -> Phrase | None:
     """Why a letter that is due must not go after all, or None."""
     for recipient in kept.to:
         brake = too_many_today(
             tables.letters.handed_to(recipient, kept.job, now - DAY), now, services.policy.letters_a_day
         )
         if brake:
-            return worded(brake)
+            return brake
         lost = tables.letters.lost_answer(recipient, kept.in_reply_to)
         if lost:
-            return f"A letter that answers the same message went out on {lost.handed_at:%d %B %Y}, {BEFORE_A_RESTORE}."
+            return its_like_went(lost)
     return None
+
+
+def its_like_went(lost: LostLetter) -> Phrase:
+    """Why a letter is held that answers the same message as one that went out and that the database does not know."""
+    return phrase("its-like-went", day=f"{lost.handed_at:%d %B %Y}")
+
+
+def hold(tables: Tables, kept: KeptLetter, why: Phrase, now: datetime) -> Sent:
+    """Hold a letter that waits back until a person releases it."""
+    tables.letters.change(kept.id, state=LetterState.HELD, held_because=why)
+    said = worded(why)
+    tables.jobs.add_event(kept.job, Event(now, EventKind.HELD, f"Letter held back: {said}"))
+    return _sent(kept, LetterState.HELD, said)
 
 
 def _hand_over(services: Services, postbox: Postbox, kept: KeptLetter, worker: str) -> Sent:

@@ -25,8 +25,8 @@ NOT_BROUGHT_IN = (
     "you say that it belongs here."
 )
 BY_A_MACHINE = "A machine wrote it, so nothing in it counts."
-WHOSE = "Say whose job it is:"
-"""How the reason begins for which a letter waits where several may be the customer."""
+WHOSE = "whose-job"
+"""The reason for which a letter waits where several may be the customer."""
 NO_VIEW = (Subject.LOGO, Subject.DOCUMENT, Subject.SCREENSHOT)
 
 

@@ -15,6 +15,7 @@ from intake.model.letter import Ask, Letter, LetterKind, LetterState
 from intake.store.accounts import Accounts
 from intake.store.letters import KeptLetter
 from intake.store.records import LETTER
+from intake.wording.desk import worded
 from intake.work.decide import NotPossible
 from intake.work.designers_words import questions, with_cautions_of
 from intake.work.examine import letter_to, with_thread
@@ -87,9 +88,12 @@ def release_letter(services: Services, job: str, letter_id: int, by: str, sure: 
     """Let a waiting letter go. `sure`: the designer vouches for the address of a letter that the rules hold back."""
     kept = _letter_of(services, job, letter_id)
     if kept.state is LetterState.HELD and not sure:
-        raise NotPossible(f"It is held back: {kept.held_because}", "Say that you are sure of the address")
+        raise NotPossible(
+            f"It is held back: {worded(kept.held_because)}", "Say that you are sure of the address"
+        )
     values = {"state": LetterState.DUE, "due_at": services.clock()}
-    text = f"Letter released, though: {kept.held_because}" if kept.held_because else "Letter released."
+    though = worded(kept.held_because)
+    text = f"Letter released, though: {though}" if though else "Letter released."
     _change_letter(services, kept, (kept.state,), values, by, EventKind.RELEASED, text)
 
 

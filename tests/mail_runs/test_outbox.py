@@ -21,6 +21,7 @@ from intake.orders import NO_PAUSE
 from intake.postbox.outcome import Handed, Outcome
 from intake.round import attempt
 from intake.store.letters import KeptLetter
+from intake.wording.desk import worded
 from intake.work.collect import Collected, collect
 from intake.work.reconcile import from_journal
 from intake.work.remind import remind
@@ -202,7 +203,7 @@ def test_a_letter_lost_with_the_database_holds_back_its_repetition(
         send_due(again, hand)
     assert [s.state for s in from_journal(again)] == ["lost"]
     assert [s.state for s in send_due(again, hand)] == ["held"]
-    assert "before a restore" in str(letters(again)[0].held_because)
+    assert "before a restore" in worded(letters(again)[0].held_because)
     assert hand.given == []
     again.store.close()
 

@@ -9,6 +9,7 @@ import pytest
 
 from intake.model.checklist import RoomKind
 from intake.model.letter import LetterState
+from intake.model.phrase import as_said
 from intake.work import decide, write
 from intake.work.decide import NotPossible
 from intake.work.job_view import job_view
@@ -41,7 +42,7 @@ def test_a_letter_that_the_rules_hold_needs_the_designers_word(place: Place) -> 
     assert letter is not None
     with place.services.store.transaction() as tables:
         tables.letters.change(
-            letter.id, state=LetterState.HELD, held_because="Nobody vouches for the sender."
+            letter.id, state=LetterState.HELD, held_because=as_said("Nobody vouches for the sender.")
         )
     with pytest.raises(NotPossible, match="vouches"):
         write.release_letter(place.services, job, letter.id, "maya")

@@ -14,6 +14,7 @@ import pytest
 from intake import wiring
 from intake.model.letter import LetterState
 from intake.settings import Settings
+from intake.wording.desk import worded
 from intake.work import refile
 from intake.work.collect import collect
 from intake.work.decide import undo
@@ -154,7 +155,7 @@ def test_the_stranger_is_offered_and_a_designers_word_lets_him_in(world: World) 
         (theirs,) = tables.messages.of_job(job)
         (letter,) = tables.letters.of_job(job)
     assert job != world.job and theirs.offers == (world.job,) and theirs.rule == "stranger"
-    assert letter.state is LetterState.HELD and "another job" in str(letter.held_because)
+    assert letter.state is LetterState.HELD and "another job" in worded(letter.held_because)
     key = refile.merge_jobs(world.services, world.job, job, "maya")
     assert "eve@evil.example" in world.row["customer"]["addresses"]
     assert world.row["items"]["sill-height"] == "present"

@@ -16,7 +16,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-from intake.store.schema.columns import Moment, metadata
+from intake.store.schema.columns import Because, Moment, metadata
 
 letters = Table(
     "letters",
@@ -37,7 +37,7 @@ letters = Table(
     Column("text", Text, nullable=False),
     Column("html", Text, nullable=False),
     Column("raw", LargeBinary, nullable=False),
-    Column("held_because", Text),
+    Column("held_because", Because),
     Column("decided_at", Moment, nullable=False),
     Column("due_at", Moment),
     Column("claimed_by", String(64)),
