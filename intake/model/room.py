@@ -69,7 +69,7 @@ class Measurement:
     `number` is the index in the sketch reading; `alternatives` are (value_mm, probability) of what the same
     ink may say. `taken_from` says who gave the value: customer and designer on asking again.
     `accepted`: good enough without a person looking. `estimated`: worked out, as a wall behind furniture is,
-    not measured.
+    not measured. `settled`: no other wall is likely to be the one that it is a length of.
     """
 
     id: str
@@ -81,6 +81,7 @@ class Measurement:
     alternatives: tuple[tuple[int, float], ...] = ()
     taken_from: GivenBy = GivenBy.SKETCH
     estimated: bool = False
+    settled: bool = True
 
 
 @dataclass(frozen=True)

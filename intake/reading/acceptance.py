@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
+from intake.domain.sketch.meaning import ALONG, Meaning
+from intake.domain.sketch.settled import settled
 from intake.domain.sketch.what_numbers_measure import Inferred as Decision
 from intake.domain.sketch.what_numbers_measure import Sums
 from intake.model.reading import Alternative, Role
@@ -122,10 +124,11 @@ def never(text: ReadText, decision: Decision, unit: str) -> bool:
     """Whether a person must look, however sure the readers are: a single digit may be the rest of a longer number,
     nobody writes such a form, no room has such a length in the sketch's unit, ink is cut off or struck out, it reads as
     well another way up, or with a digit less and no sums come out with it, or with a point more or less, sums speak
-    against it and its witness not for it, or it is left out of a wall that it may be a piece of."""
+    against it and its witness not for it, it is left out of a wall that it may be a piece of, or may be of another."""
     return (
         _spoken_against(text, decision)
         or maybe_of_a_wall(decision)
+        or _unsettled(decision)
         or text.rival > _RIVAL
         or (text.shorter > _RIVAL and decision.sums is not Sums.COME_OUT)
         or _digits(decision.text) < 2
@@ -145,6 +148,17 @@ def maybe_of_a_wall(decision: Decision) -> bool:
     the room may close nevertheless where the wall over against it lacks as much."""
     taken = decision.meaning.role in (Role.SECTION, Role.OVERALL)
     return not taken and any(m.role is Role.SECTION and chance >= MAYBE for m, chance in decision.others)
+
+
+def _unsettled(decision: Decision) -> bool:
+    """Whether a length along a wall may as well be another wall's, or no wall's."""
+    meaning = decision.meaning
+    others = ((m.role, _where(m), chance) for m, chance in decision.others)
+    return meaning.role in ALONG and not settled(_where(meaning), decision.sure, others)
+
+
+def _where(meaning: Meaning) -> int | tuple[int, int] | None:
+    return meaning.levels if meaning.wall is None else meaning.wall
 
 
 def _spoken_against(text: ReadText, decision: Decision) -> bool:

@@ -48,6 +48,14 @@ def _sure(text: str, cut: float = 0.0) -> tuple[ReadText, Inferred]:
     )
 
 
+@pytest.mark.parametrize(("wall", "taken"), [(0, True), (3, False)])
+def test_a_length_that_may_be_another_walls_is_not_accepted(wall: int, taken: bool) -> None:
+    read, decision = _sure("236.5")
+    other = decision.meaning._replace(role=Role.OVERALL, wall=wall)
+    open_ = replace(decision, sure=0.8, others=((other, 0.2),))
+    assert accepted(read, open_, "cm", SHEET) is taken
+
+
 @pytest.mark.parametrize(
     ("text", "unit"),
     [("236.5", "cm"), ("90", "cm"), ("1450", "mm"), ("2.365", "m"), ("5'3\"", "ft"), ("6ft 8", "ft")],

@@ -12,9 +12,10 @@ this share of it."""
 
 
 def unproved(room: RoomSurvey, net: Net, adjustment: Adjustment, gapes: bool) -> set[str]:
-    """The ids of such lengths: hardly checked by others, or in a room that does not close (`gapes`)."""
+    """The ids of such lengths: hardly checked by others, in a room that does not close (`gapes`), or perhaps another
+    wall's, which no sum tells."""
     unsure = {m.id for m in room.lengths() if not m.accepted}
-    return {
+    return {m.id for m in room.lengths() if not m.settled} | {
         e.reading
         for n, e in enumerate(net.equations)
         if e.reading in unsure and (gapes or adjustment.redundancy[n] < HARDLY)

@@ -15,6 +15,7 @@ from intake.domain.sketch.boxing import with_boxing
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, centre, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
+from intake.domain.sketch.settled import is_settled, may_lack_a_length
 from intake.domain.sketch.told_openings import kind_of, with_numbers
 from intake.model.checklist import RoomKind
 from intake.model.reading import (
@@ -131,6 +132,7 @@ class _Maker:
         self.reading = reading
         self.corrections = corrections
         self.used: set[int] = set()
+        self.lacking = may_lack_a_length(reading)
         self.openings: list[tuple[int, int, Point]] = []
         """(wall, section, where on the page) of every opening."""
 
@@ -147,7 +149,8 @@ class _Maker:
             if (value := parse_length(a.text, self.reading.unit)) is not None and value != number.value_mm
         )
         value = number.value_mm if number.legible else None
-        return Measurement(name, number.text, value, sigma, number.accepted, index, alternatives)
+        given = Measurement(name, number.text, value, sigma, number.accepted, index, alternatives)
+        return replace(given, settled=is_settled(number) and number.wall not in self.lacking)
 
     def of_role(self, role: Role) -> list[Measurement]:
         found = [i for i, n in enumerate(self.reading.numbers) if n.role is role and i not in self.used]
