@@ -300,8 +300,12 @@ def test_two_heights_that_contradict_each_other_are_never_present(words: str, st
         ("gas-meter", "gasneter", True),
         ("gas-meter", "gas heater", False),
         ("boiler", "broiler", False),
+        ("consumer-unit", "fusebax", True),
+        ("water-main", "stoptab", True),
         ("boiler", "a kettle", False),
         ("ceiling-height", "ceiling height", False),
+        ("sink-waste", "outside wall", False),
+        ("appliances", "dishwasher", False),
     ],
 )
 def test_a_label_on_the_plan_shows_where_a_thing_is_and_no_length(item: str, label: str, shows: bool) -> None:

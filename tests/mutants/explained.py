@@ -82,6 +82,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             "no length that is typed is below 0",
         ),
     ),
+    "room/soundness.py": (
+        Explained(
+            "sides = [(corners[i], corners[(i + 1) % count]) for i in range(count)]",
+            "sides = [(corners[i], corners[(i - 1) % count]) for i in range(count)]",
+            "the same sides, each from its other end, one further on",
+        ),
+    ),
     "room/posterior.py": (
         Explained(
             "if share / total > SHARE_KEPT / MOST_KEPT",

@@ -215,6 +215,29 @@ def test_sections_that_share_more_than_half_a_stretch_are_hardly_ever_right_toge
     assert weight(0.11) == weight(0.0)
 
 
+@pytest.mark.parametrize("at", [0.1, 0.35])
+@pytest.mark.parametrize("wide", [0.12, 0.3])
+def test_how_much_of_a_stretch_is_shared_is_of_the_shorter(at: float, wide: float) -> None:
+    """Whichever is told first, wherever on the wall, and from either end of it."""
+
+    def laps(shared: float, mirrored: bool, turned: bool) -> bool:
+        spans = [
+            (at, at + 0.2),
+            (at + 0.2 - shared * min(0.2, wide), at + 0.2 - shared * min(0.2, wide) + wide),
+        ]
+        spans = [(1.0 - b, 1.0 - a) for a, b in spans] if mirrored else spans
+        offered = [
+            [Meaning(0, 955.0, Role.SECTION, 0, s, None, 0.0)] for s in (spans[::-1] if turned else spans)
+        ]
+        return Weights(offered, Levels(WALLS), 5.0, "cm").parts((0, 0)).weight < apart - 1.0
+
+    one = [[Meaning(0, 955.0, Role.SECTION, 0, s, None, 0.0)] for s in ((0.0, 0.2), (0.5, 0.7))]
+    apart = Weights(one, Levels(WALLS), 5.0, "cm").parts((0, 0)).weight
+    for mirrored, turned in product((False, True), repeat=2):
+        assert not laps(0.45, mirrored, turned)
+        assert laps(0.55, mirrored, turned)
+
+
 def test_each_overall_of_a_wall_after_its_first_is_unlikely() -> None:
     weights = Weights([], Levels(WALLS), 5.0, "cm")
     first, second, third = (weights._wall_anew(0, (), overalls)[0] for overalls in (1, 2, 3))

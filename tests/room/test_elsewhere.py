@@ -118,6 +118,21 @@ def test_a_number_astray_that_its_own_wall_lacks_may_have_been_meant_otherwise()
         assert abs((slip.would_be_mm or 0) - 1200) <= 5
 
 
+def test_a_number_astray_is_a_section_as_surely_as_it_looks_like_one() -> None:
+    """By its odds; none is surer than all but one in fifty."""
+    room = oracle_room(north=(955, 1845))
+    net = build_net(room)
+
+    def log(looks: float) -> float:
+        number = Astray(length("number 9", 1200), 1, looks)
+        found = _Elsewhere(replace(room, astray=(number,)), net, solve(net))._astray()
+        return next(log for slip, log in found if slip.kind is SlipKind.ANOTHER_WALL and slip.to == 0)
+
+    for looks in (0.5, 0.8, 0.9):
+        assert log(looks) - log(0.6) == pytest.approx(math.log(looks / (1.0 - looks) / 1.5))
+    assert log(0.98) < log(0.99) < log(1.0) == pytest.approx(log(0.6) + math.log(1.0 / 0.02 / 1.5))
+
+
 def test_a_section_that_stands_at_a_wall_of_one_length_was_written_there_by_a_slip() -> None:
     """At the right wall, which is 300 by itself; at the bottom one, of two pieces and an overall, it may be ours."""
     room = oracle_room()

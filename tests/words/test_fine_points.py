@@ -17,6 +17,7 @@ from intake.domain.words.spelled import in_figures
 from intake.domain.words.turns import read_out
 from intake.domain.words.weighing import ANOTHER_BESIDE, ANOTHER_UNIT
 from intake.domain.words.whole_message import understand
+from intake.model.letter import Ask
 from tests.words.test_replies import KITCHEN, LETTERS, facts_of
 from tests.words.test_spelled import english, german
 
@@ -66,10 +67,31 @@ def test_what_is_taken_from_words(letter: str, words: str, facts: list[str]) -> 
         # Why there is no sill has been taken with it; a door that is blocked is not why it comes later.
         ("B", "My window is a patio door so there isn't a sill", [BESIDES, USED]),
         ("A", "The door is blocked and I will measure it next week.", [UNREAD, ASIDE]),
+        ("B", "The window's covered in scaffolding, so it'll be next week", [ASIDE, ASIDE]),
+        ("B", "It'll be next week, the window's covered in scaffolding", [ASIDE, UNREAD]),
+        ("B", "The door is stuck, tomorrow", [UNREAD, ASIDE]),
     ],
 )
 def test_what_becomes_of_each_clause(letter: str, words: str, fates: list[Fate]) -> None:
     assert [c.fate for c in understand(words, LETTERS[letter], KITCHEN, "<m>").clauses] == fates
+
+
+@pytest.mark.parametrize(
+    ("words", "facts"),
+    [
+        ("straight in from the street", ["access=said"]),
+        ("straight in from the street, I think", ["access=?None"]),
+        ("The builder says it is fine", ["access=?None"]),
+        ("It will be changed", ["access=?None"]),
+        ("thank you", []),
+        ("80", []),
+    ],
+)
+def test_what_is_asked_for_in_words_is_any_words_and_in_doubt_where_they_are(
+    words: str, facts: list[str]
+) -> None:
+    way_in = (Ask("access", "Please tell us how large pieces can be carried in."), *LETTERS["C"])
+    assert facts_of(understand(f"1. {words}", way_in, KITCHEN, "<m>")) == facts
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ from intake.domain.room.net import Net, length_gradient, usable
 from intake.domain.room.slip_chances import ALIKE, AT_A_MEASURED_WALL, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
 from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
-from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, Measurement, RoomSurvey, Wall
+from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, Astray, Measurement, RoomSurvey, Wall
 
 LEAST_DOUBT = 0.02
 """No number looks more surely like a section than all but this."""
@@ -43,7 +43,7 @@ def written_twice(room: RoomSurvey) -> list[Suspect]:
     found = []
     for number in room.astray:
         same = [s for s in room.walls[number.wall].sections if s.length.value_mm == number.length.value_mm]
-        looks = KNOWN_SLIP * number.looks / max(1.0 - number.looks, LEAST_DOUBT)
+        looks = KNOWN_SLIP * _odds(number)
         chance = looks / (looks + ALIKE)
         if same and chance > TOLD:
             nothing = np.zeros(0)
@@ -65,6 +65,11 @@ def stand_at_measured_walls(room: RoomSurvey) -> list[Suspect]:
             slip = Suspect(kind, there.index, number.length.id, nothing, prior, to=to)
             found.append(replace(slip, probability=AT_A_MEASURED_WALL))
     return found
+
+
+def _odds(number: Astray) -> float:
+    """How much sooner a number is a section than not, by its looks."""
+    return number.looks / max(1.0 - number.looks, LEAST_DOUBT)
 
 
 class _Elsewhere:
@@ -125,10 +130,7 @@ class _Elsewhere:
     def _astray(self) -> Iterator[_WithLog]:
         """A number that counts for nothing where it stands, and is the section that another wall lacks."""
         for number in self.room.astray:
-            value, odds = (
-                float(number.length.value_mm or 0),
-                number.looks / max(1.0 - number.looks, LEAST_DOUBT),
-            )
+            value, odds = float(number.length.value_mm or 0), _odds(number)
             for wall in self.room.walls:
                 chain = [s.length.id for s in wall.sections]
                 if not chain or not all(i in self.row for i in chain):

@@ -204,7 +204,7 @@ def _spread(wall: Wall, guided: PlacedWall, length: float) -> tuple[PlacedSectio
     if not sizes:
         return ()
     factor = length / sum(sizes)
-    true_to_size = abs(length - sum(sizes)) <= 1.0
+    true_to_size = round(length) == round(sum(sizes))
     placed, at = [], 0.0
     for n, (size, g) in enumerate(zip(sizes, guided.sections, strict=True)):
         kept = Basis.UNCHECKED if usable(wall.sections[n].length) else g.basis

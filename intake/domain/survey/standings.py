@@ -221,12 +221,12 @@ def _words(item: ChecklistItem, job: _Job) -> list[ItemEvidence]:
 
 
 def _names(label: str, item: ChecklistItem) -> bool:
-    """A label on the plan shows where a thing is. Short words are too easily misread to count; a long name counts with
-    one letter of its ink misread ("gasneter")."""
+    """A label on the plan shows where a thing is that can be photographed. Short words are too easily misread to count;
+    a long name counts with one letter of its ink misread ("gasneter")."""
+    if not item.pictures:
+        return False
     plain = "".join(c for c in label.lower() if c.isalpha())
-    names = [
-        "".join(c for c in word if c.isalpha()) for word in item.words if not item.range_mm and item.pictures
-    ]
+    names = ["".join(c for c in word if c.isalpha()) for word in item.words]
     return len(plain) > 4 and any(
         plain == name or (len(name) >= LONG_NAME and one_slip(plain, name)) for name in names
     )

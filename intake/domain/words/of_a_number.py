@@ -183,7 +183,7 @@ def _stands_there(clause: Clause, ask: Ask) -> bool:
     """Whether where a clause says that the length stands is where the number stands: next to a window or a door that
     its wall has there ("the 38 is the bit left of the door"), and by nothing else."""
     things = [w for w in clause.words if w.concepts.intersection(_THINGS)]
-    beside = {b.rsplit(" ", 1)[-1] for b in ask.beside}
+    beside = {b.split()[-1] for b in ask.beside}
     return (
         not _ANOTHER_WALL.search(clause.text)
         and _on_that_side(clause.text, ask)

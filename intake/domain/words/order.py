@@ -146,10 +146,8 @@ class Unnumbered:
     def _each_for_one(self, told_apart: Sequence[str]) -> list[ReplyPart]:
         """The same of lines or of sentences."""
         lines, slots = [x.strip(" .") for x in told_apart], self._slots()
-        if not 3 <= len(slots) <= len(lines) or len({s.ask for s in slots}) != len(slots):
-            return []
         told = [x for x in lines if x and not self._courtesy(x)]
-        if len(told) != len(slots):
+        if not slots or len(told) != len(slots):
             return []
         fit = all(self._is_line_for(x, s) for x, s in zip(told, slots, strict=True))
         rest = [ReplyPart(0, x) for x in lines if x and x not in told and not _NAME.match(x)]
