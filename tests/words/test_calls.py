@@ -97,6 +97,7 @@ def test_a_sentence_is_told_from_one_that_is_like_it(
         ("The window is going", "It's going"),
         ("We are putting in a new boiler", "It was put in a few years ago"),
         ("I'll measure it after the new floor", "I'll measure it after the party"),
+        ("The window is going", "I'll measure the window next week, once the party is over"),
     ],
 )
 def test_what_will_change(changes: str, changes_not: str) -> None:
@@ -115,6 +116,8 @@ NONE = Statement("gas-meter", StatementKind.DOUBTFUL, "", means=StatementKind.AB
         ("everything's the wrong way round", (), False, False),
         ("I had the window the wrong way round", (), False, False),
         ("That is not on the plan", (), False, True),
+        ("The drawing is upside down", (), False, True),
+        ("The drawing is upside down, I am no artist", (), False, False),
         ("There is no such meter on the plan", (NONE,), False, False),
         ("The wall is in the wrong place", (), False, True),
         ("The wall is in the wrong place", (), True, False),
