@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 INTAKE = Path(__file__).parents[2] / "intake"
+LETTERS = INTAKE.parent / "config" / "letters"
 
 
 def nouns(path: Path) -> list[str]:
@@ -143,3 +144,27 @@ def test_a_string_in_place_of_a_member_is_found() -> None:
         'a.verdict == "hold"\ns in ("draft", "held")\na.verdict is None\nb.name == "hold"\nx in ("de", "en")'
     )
     assert [*literals(tree, {"verdict"})] == ["a.verdict == 'hold'", "s in ('draft', 'held')"]
+
+
+CODES = {
+    "unit": {"", "mm", "cm", "m", "in", "ft"},
+    "language": {path.stem for path in LETTERS.glob("*.yaml")},
+}
+"""What stays a string: the symbols of units (BIPM, SI brochure 5.2; NIST SP 811, appendix B, for inch and foot; from
+memory), and codes of languages (ISO 639-1), each with its file of letters."""
+
+
+def compared(tree: ast.Module, name: str) -> Iterator[str]:
+    """What a variable or a field of that name is compared with."""
+    for node in (n for n in ast.walk(tree) if isinstance(n, ast.Compare)):
+        sides = [node.left, *node.comparators]
+        if any(name == getattr(s, "attr", getattr(s, "id", "")) for s in sides):
+            constants = (c for s in sides for c in getattr(s, "elts", [s]) if isinstance(c, ast.Constant))
+            yield from (c.value for c in constants if isinstance(c.value, str))
+
+
+def test_a_unit_or_a_language_is_compared_with_a_code_that_there_is() -> None:
+    for name, codes in CODES.items():
+        found = {code for tree in trees().values() for code in compared(tree, name)}
+        assert len(found) > 1 and found <= codes, name
+    assert [*compared(ast.parse('n.unit in ("cm", "ins")'), "unit")] == ["cm", "ins"]
