@@ -69,6 +69,8 @@ class Ask:
     optional: bool = False
     """It would help, but the design does not wait for it."""
     beside: tuple[str, ...] = ()
+    opening: int | None = None
+    """It asks what the opening is whose width is this number of the plan."""
     reworded: str = ""
     """The program's own question, where a designer's words stand in its place."""
 
@@ -117,7 +119,7 @@ class Answer:
     """What a customer's reply says to the ask numbered `ask` (from 1).
 
     `choice` is the text chosen among the ask's choices, "" where the answer is something else; `picture` and `number`
-    locate the reading that it settles.
+    locate the reading that it settles. `opening` is the number whose opening is of the kind `choice`.
     """
 
     ask: int
@@ -125,3 +127,4 @@ class Answer:
     choice: str = ""
     picture: str = ""
     number: int | None = None
+    opening: int | None = None

@@ -27,8 +27,14 @@ class NeedKind(StrEnum):
     """The customer asks us to write no more."""
     LOOK = "look"
     """A number that a letter would ask about, and that a designer may settle with one look at its ink."""
+    OPENING = "opening"
+    """What a letter would ask about a door or a window, and a designer may settle with one look at the sketch."""
     MISREAD = "misread"
     """A number that was accepted says something else to whoever looks at its ink without the reading."""
+
+
+AT_ONE_LOOK = (NeedKind.LOOK, NeedKind.OPENING)
+"""What a letter waits for a set time only."""
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from intake.model.checklist import ItemState, RoomKind
 from intake.model.job import JobState
 from intake.model.letter import OF_THE_DESK, LetterState
 from intake.model.message import MessageState
-from intake.model.need import NeedKind
+from intake.model.need import AT_ONE_LOOK, NeedKind
 from intake.model.phrase import Phrase
 from intake.store import schema as t
 from intake.store.folding import folded
@@ -310,7 +310,7 @@ def _conditions(wanted: Wanted) -> list[ColumnElement[bool]]:
     if wanted.designer is not None:
         found.append(t.jobs.c.designer == wanted.designer)
     if wanted.waiting is not None:
-        waits = or_(*(_needs(kind) for kind in NeedKind if kind is not NeedKind.LOOK))
+        waits = or_(*(_needs(kind) for kind in NeedKind if kind not in AT_ONE_LOOK))
         # Most jobs need nobody: that is told by one comparison.
         waits = and_(cast(t.jobs.c.needs, Text) != "[]", waits)
         found.append(waits if wanted.waiting else not_(waits))

@@ -34,6 +34,11 @@ SURVEY = {
     "worktop-and-sill": "{window} worktop and sill",
     "thing-typed": "{thing} typed on wall {wall}",
     "room-open": "The room does not close.",
+    "opening-on-wall": "{tag} on wall {wall}",
+    "opening-untold": "{opening}: whether it is a window, a door or plain wall is not told.",
+    "way-in-unsure": "{opening} is taken for the way in, though it looks more like a window: no other can be.",
+    "way-in-unknown": "No door or doorway is known in this room: look for it on the drawing.",
+    "window-unknown": "The height of a window is told, and no window is known.",
     "length-in-doubt": "A length on the walls is not certain.",
     "not-of-each-window": "{what}: not told for each of the {count} windows.",
 }

@@ -53,6 +53,7 @@ WORDS = {
     "need-not-understood": "Words of the customer's that were not understood.",
     "need-for-the-plan": "Lengths for the plan: a person must say which wall each is of.",
     "need-cannot-tell": "The customer cannot tell what the number on the plan says.",
+    "need-cannot-tell-opening": "The customer cannot tell what the opening on the plan is.",
     "need-asks-something": "The customer asks something.",
     "need-will-change": "The customer says that something will change, or that the plan is wrong.",
     "need-takes-back": "The customer takes back something said before.",
@@ -95,5 +96,6 @@ WORDS = {
     "need-stop": "The customer asks us to write no more.",
     "need-settles-nothing": "What the customer answered settles nothing, and no further letter asks again.",
     "need-not-asked": "No letter asks for it: settle it here, or write to the customer.",
+    "need-look-at-openings": "One look at the sketch may settle what the letter would ask.",
     "need-one-look": "One look at the ink may settle what the letter would ask.",
 }

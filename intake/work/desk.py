@@ -13,7 +13,7 @@ from intake.model.errors import NotFound
 from intake.model.job import JobState
 from intake.model.letter import LetterState
 from intake.model.message import MessageState
-from intake.model.need import NeedKind
+from intake.model.need import AT_ONE_LOOK, NeedKind
 from intake.store.database import Store
 from intake.store.lists import JobLine, Lists, Outline
 from intake.store.lists import Place as Place
@@ -141,7 +141,7 @@ def _front_lines(lists: Lists, wanted: Wanted) -> list[JobLine]:
     in_turn = (
         replace(wanted, need=NeedKind.HAZARD),
         replace(wanted, waiting=True),
-        replace(wanted, waiting=False, need=NeedKind.LOOK),
+        *(replace(wanted, waiting=False, need=kind) for kind in AT_ONE_LOOK),
         replace(wanted, waiting=False),
     )
     return list({line.id: line for each in in_turn for line in lists.page(each, most)}.values())[:most]
@@ -198,9 +198,9 @@ def next_step(line: JobLine, marks: Sequence[ItemMark]) -> str:
         return "Archived; it comes back when the customer writes."
     if line.letter is LetterState.HELD and line.held_because and line.held_because.key == WHOSE:
         return "Say whose job it is."
-    looks = sum(kind == NeedKind.LOOK for kind, _ in line.needs)
-    if len(line.needs) > looks and line.state is not JobState.STOPPED:
-        return _for_a_person(*next(n for n in line.needs if n[0] != NeedKind.LOOK))
+    looks = [kind for kind, _ in line.needs if kind in AT_ONE_LOOK]
+    if len(line.needs) > len(looks) and line.state is not JobState.STOPPED:
+        return _for_a_person(*next(n for n in line.needs if n[0] not in AT_ONE_LOOK))
     steps = _checks(marks, looks) if line.state is JobState.TO_CHECK else []
     if line.letter is LetterState.HELD:
         steps.append("decide on the letter that is held back")
@@ -229,10 +229,13 @@ def _for_a_person(kind: str, words: str) -> str:
     return f"{steps.get(kind, 'Read this')}: “{said}”"
 
 
-def _checks(marks: Sequence[ItemMark], looks: int) -> list[str]:
-    """What to look at; with one look at the ink some of a letter's questions may be settled."""
+def _checks(marks: Sequence[ItemMark], looks: Sequence[str]) -> list[str]:
+    """What to look at; with one look at the ink some of a letter's questions may be settled. `looks` are the kinds of
+    what waits for that."""
     if looks:
-        return [f"look at {looks} doubtful number{'s' if looks != 1 else ''}"]
+        numbers = looks.count(NeedKind.LOOK)
+        steps = [f"look at {numbers} doubtful number{'s' if numbers != 1 else ''}"] if numbers else []
+        return [*steps, "say what the openings are"] if len(looks) > numbers else steps
     doubtful = sum(m.state is ItemState.DOUBTFUL and m.needed for m in marks)
     if not doubtful:
         return []

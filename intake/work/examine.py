@@ -10,7 +10,7 @@ from typing import Any
 
 from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, what_next
-from intake.domain.survey.asking import at_one_look, letter_for, needed, requests_of, what_to_ask
+from intake.domain.survey.asking import letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.domain.words.taken_together import meanings
 from intake.model.answering import AnsweringRule
@@ -30,6 +30,7 @@ from intake.work.contact import covered_in_words
 from intake.work.designers_words import questions, with_own_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
+from intake.work.looks import numbers_to_look_at, openings_to_look_at
 from intake.work.measure import keep_tally
 from intake.work.services import Services
 from intake.work.showroom import rhythm
@@ -77,8 +78,8 @@ def _found(services: Services, file: JobFile) -> _Found:
     standings = file.survey.standings()
     asks = asks_of(services, file, standings)
     ready = is_ready(file, standings)
-    looks = _looks(file, asks)
-    letter = _letter(services, file, ready, asks, bool(looks))
+    looks, openings = numbers_to_look_at(file, asks), openings_to_look_at(file, standings)
+    letter = _letter(services, file, ready, asks, bool(looks or openings))
     gone = False
     if letter is not None:
         letter = with_own_words(services, letter, file.letters)
@@ -86,7 +87,8 @@ def _found(services: Services, file: JobFile) -> _Found:
         gone = same is not None and same.state in OUT
         letter = letter if same else with_crops(services, file, letter)
     settles = _unsettled(file, standings, asks) if letter is None or gone else []
-    needs = (*file.needs, *settles, *(looks if letter else ()))
+    openings = openings if letter or file.needs or settles else []
+    needs = (*file.needs, *settles, *openings, *(looks if letter else ()))
     waits = len(needs) > len(file.needs) - len(file.blocking) or not needed(asks)
     return _Found(standings, ready, letter, needs, waits)
 
@@ -123,9 +125,8 @@ def is_ready(file: JobFile, standings: Sequence[ItemStanding]) -> bool:
 def wanting(file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Finding, ...]:
     """What keeps the job from being ready to design."""
     survey = file.survey
-    plan = survey.readings[survey.sketch] if survey.sketch and survey.typed is None else None
     whose = (Finding("whose-job", whose_job(file)),) if file.rivals else ()
-    return (*whose, *not_ready(standings, survey.examination(), plan, file.blocking))
+    return (*whose, *not_ready(standings, survey.examination(), survey.plan, file.blocking))
 
 
 def _unsettled(file: JobFile, standings: Sequence[ItemStanding], asks: Sequence[Ask]) -> list[Need]:
@@ -160,16 +161,6 @@ def _not_asked(finding: Finding) -> Need:
         worded(finding.text),
         phrase("need-not-asked"),
     )
-
-
-def _looks(file: JobFile, asks: Sequence[Ask]) -> list[Need]:
-    """The numbers that a letter would ask about, for a designer to look at first."""
-    readings = file.survey.readings
-    why = phrase("need-one-look")
-    return [
-        Need(NeedKind.LOOK, readings[a.picture].numbers[a.number or 0].text, why, f"{a.picture}#{a.number}")
-        for a in at_one_look(asks, readings)
-    ]
 
 
 def asks_of(services: Services, file: JobFile, standings: Sequence[ItemStanding]) -> tuple[Ask, ...]:

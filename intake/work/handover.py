@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol
 
+from intake.domain.survey.openings import OpeningDoubtKind, openings_in_doubt, said_of
 from intake.model.chances import chance
 from intake.model.checklist import ItemStanding, ItemState, RoomKind
 from intake.model.examination import RoomExamination
@@ -163,8 +164,9 @@ def _undrawn(view: JobView, room: RoomExamination) -> Iterator[str]:
             where = f"{tags.get((wall.index, n))} on wall {wall.letter}"
             if section.kind is SectionKind.DOOR and not section.swing.hinge:
                 yield f"{where}: how it swings is not told."
-            if section.kind is SectionKind.OPENING:
-                yield f"{where}: whether it is a window, a door or plain wall is not told."
+    for one in openings_in_doubt(room, view.file.survey.plan, view.standings):
+        if one.kind is not OpeningDoubtKind.WAY_IN:  # that is among the room's findings
+            yield worded(said_of(room.survey, one))
     drawn = {" ".join(f.name.lower().split()) for f in room.survey.fixed if f.wall is not None}
     for s in view.standings:
         there = s.state in (ItemState.PRESENT, ItemState.CONFIRMED)

@@ -8,11 +8,15 @@ from datetime import datetime
 
 from intake.domain.lengths.notation import format_cm
 from intake.domain.mail.phone import phone_numbers
+from intake.domain.survey.openings import MAY_BE, openings_in_doubt, said_of, section_at
 from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemStanding, ItemState
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
+from intake.model.reading import OpeningKind, Role
+from intake.model.room import SectionKind
 from intake.model.word import StatementKind
 from intake.store.letters import OUT
+from intake.wording.desk import worded
 from intake.work.job_file import JobFile
 
 MOST_TAKES = 5
@@ -30,6 +34,16 @@ class Take:
 
 
 @dataclass(frozen=True)
+class OpeningKey:
+    """What one key says that an opening is: `number` is the index of its width, `role` what work/decide.replace_role
+    calls it."""
+
+    label: str
+    number: int
+    role: str
+
+
+@dataclass(frozen=True)
 class NeedView:
     """One need with what it takes to deal with it. `asks` are the requests of the letter that the message answers."""
 
@@ -38,6 +52,7 @@ class NeedView:
     asks: tuple[Ask, ...]
     takes: tuple[Take, ...]
     phone: tuple[str, ...] = ()
+    openings: tuple[OpeningKey, ...] = ()
 
 
 def needs_view(
@@ -56,8 +71,33 @@ def needs_view(
         phone = phone_numbers(words) if need.kind in (NeedKind.HAZARD, NeedKind.PHONE) else ()
         takes = tuple(_takes(need, standings, checklist))[:MOST_TAKES]
         asks = gone[-1].letter.asks if gone else ()
-        shown.append(NeedView(need, message.at if message else None, asks, takes, phone))
+        keys = _openings(file, need, standings) if need.kind is NeedKind.OPENING else ()
+        shown.append(NeedView(need, message.at if message else None, asks, takes, phone, keys))
     return tuple(shown)
+
+
+_IS = {
+    SectionKind.WINDOW: ("a window", OpeningKind.WINDOW.value),
+    SectionKind.DOOR: ("a door", OpeningKind.DOOR.value),
+    SectionKind.DOORWAY: ("an open doorway", OpeningKind.DOORWAY.value),
+    SectionKind.WALL: ("plain wall", Role.SECTION.value),
+}
+
+
+def _openings(file: JobFile, need: Need, standings: Sequence[ItemStanding]) -> tuple[OpeningKey, ...]:
+    """The keys that settle what is not told of the openings; none where their widths were not read."""
+    room = file.survey.examination()
+    if room is None:
+        return ()
+    tags = room.survey.opening_tags()
+    return tuple(
+        OpeningKey(f"{tags[place]} is {_IS[kind][0]}", number, _IS[kind][1])
+        for one in openings_in_doubt(room, file.survey.plan, standings)
+        if worded(said_of(room.survey, one)) == need.text
+        for place in one.places
+        if (number := section_at(room.survey, place).length.number) is not None
+        for kind in MAY_BE[one.kind]
+    )
 
 
 def _takes(need: Need, standings: Sequence[ItemStanding], checklist: Checklist) -> Iterator[Take]:

@@ -25,7 +25,16 @@ from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
 from intake.model.phrase import as_said, phrase
-from intake.model.reading import SUM_MISSES, Direction, OutlineWall, Role, SketchOutline, SketchReading
+from intake.model.reading import (
+    SUM_MISSES,
+    Direction,
+    Feature,
+    OpeningKind,
+    OutlineWall,
+    Role,
+    SketchOutline,
+    SketchReading,
+)
 from intake.model.word import Confirmation, NumberWord, PlanNumber
 from intake.work.sketch_view import what_sums_say
 from tests.checklist.build import number
@@ -46,15 +55,17 @@ def plan() -> SketchReading:
         replace(number("83", 830, Role.SECTION, False), wall=0, span=(0.8, 1.0)),
         *(replace(number(f"{SIDES[i]:g}", int(SIDES[i] * 10), Role.OVERALL), wall=i) for i in range(4)),
         replace(number("300", 3000, Role.SECTION), wall=1, span=(0.0, 1.0)),
-        replace(number("400", 4000, Role.SECTION), wall=2, span=(0.0, 1.0)),
+        replace(number("320", 3200, Role.SECTION), wall=2, span=(0.0, 0.8)),
         replace(number("120", 1200, Role.OPENING), wall=3, span=(0.0, 0.4)),
         replace(number("180", 1800, Role.SECTION), wall=3, span=(0.4, 1.0)),
         number("236", 2360, Role.CEILING),
         number("103.5", 1035, Role.SILL),
         number("108", 1080, Role.HEAD),
         number("12", 120, Role.REVEAL),
+        replace(number("80", 800, Role.OPENING), wall=2, span=(0.8, 1.0)),
     ]
-    return SketchReading(1000, 800, "cm", tuple(on_walls), SketchOutline(walls, True))
+    door = Feature(OpeningKind.DOOR, 2, (0.8, 1.0), on_walls[-1].box)
+    return SketchReading(1000, 800, "cm", tuple(on_walls), SketchOutline(walls, True, (door,)))
 
 
 ASKS = (

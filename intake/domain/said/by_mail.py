@@ -13,6 +13,7 @@ from intake.domain.words.whole_message import understand
 from intake.model.checklist import Checklist
 from intake.model.letter import Answer, Ask
 from intake.model.need import Need
+from intake.model.reading import OpeningKind, Role
 from intake.model.word import NumberWord, PlanNumber, Statement, StatementKind, Way, Word
 
 
@@ -48,7 +49,7 @@ def heard(messages: Sequence[OwnWords], checklist: Checklist) -> MailHeard:
         for m in messages
         for height in door_heights(m.text, checklist.room.value)
     ]
-    words = (*number_words(given, written), *statements, *doors)
+    words = (*number_words(given, written), *opening_words(given, written), *statements, *doors)
     return MailHeard(words, {u.message: u.clauses for u in found}, tuple(n for u in found for n in u.needs))
 
 
@@ -58,6 +59,23 @@ def number_words(given: Sequence[Answer], written: Mapping[str, OwnWords] | None
         _on_number(answer, answer.number, (written or {}).get(answer.statement.message))
         for answer in given
         if answer.statement.kind is StatementKind.VALUE and answer.number is not None
+    ]
+
+
+def opening_words(given: Sequence[Answer], written: Mapping[str, OwnWords]) -> list[NumberWord]:
+    """What answers say that openings are."""
+    return [
+        NumberWord(
+            PlanNumber(a.picture, a.opening),
+            role=Role.OPENING,
+            opening=OpeningKind(a.choice),
+            quote=a.statement.text.strip(),
+            by=message.by if (message := written.get(a.statement.message)) else "",
+            at=message.at if message else None,
+            way=Way.MAIL,
+        )
+        for a in given
+        if a.opening is not None and a.choice and a.statement.kind is StatementKind.SAID
     ]
 
 

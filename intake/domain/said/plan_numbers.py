@@ -77,9 +77,13 @@ def _added_on(picture: str, words: Iterable[Word]) -> list[AddedNumber]:
 def laid_over(readings: Mapping[str, SketchReading], words: Sequence[Word]) -> dict[str, SketchReading]:
     """The readings, by picture id, with what the customer answered and then what was said at the desk laid over them,
     and the rest of each plan inferred anew from what the desk settled."""
-    answered = overridden_all(readings, [w for w in words if w.way is Way.MAIL])
+    by_mail = [w for w in words if w.way is Way.MAIL]
     at_desk = [w for w in words if w.way is Way.DESK]
-    return {picture: _of_the_desk(picture, reading, at_desk) for picture, reading in answered.items()}
+    said = {p: _of_the_desk(p, r, at_desk) for p, r in overridden_all(readings, by_mail).items()}
+    return {
+        p: with_openings(r, opening_kinds(numbering_of(p, readings[p], words), [*by_mail, *at_desk]))
+        for p, r in said.items()
+    }
 
 
 def overridden_all(readings: Mapping[str, SketchReading], words: Sequence[Word]) -> dict[str, SketchReading]:
@@ -97,7 +101,8 @@ def overridden(reading: SketchReading, numbering: Numbering, words: Iterable[Wor
     for word in (w for w in words if isinstance(w, NumberWord)):
         at = numbering.index(word.number)
         if at is not None and 0 <= at < len(numbers):
-            numbers[at] = (_answered if word.way is Way.MAIL else _decided)(numbers[at], word)
+            answered = word.way is Way.MAIL and word.says
+            numbers[at] = (_answered if answered else _decided)(numbers[at], word)
     return replace(reading, numbers=tuple(numbers))
 
 
@@ -148,7 +153,7 @@ def _of_the_desk(picture: str, reading: SketchReading, words: Sequence[Word]) ->
     }
     if settled or len(laid.numbers) > len(reading.numbers):
         laid = inferred_again(laid, settled)
-    return with_openings(laid, opening_kinds(numbering, words))
+    return laid
 
 
 def _still_said(words: Sequence[NumberWord]) -> list[NumberWord]:

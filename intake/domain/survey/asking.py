@@ -9,6 +9,7 @@ from dataclasses import replace
 from intake.domain.room.phrases import section_phrase
 from intake.domain.said.plan_numbers import main_sketch
 from intake.domain.survey.doubts import doubts_of
+from intake.domain.survey.openings import asks_about, openings_in_doubt
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.readiness import of_some_windows
 from intake.domain.survey.standings import UNREADABLE
@@ -57,13 +58,38 @@ def what_to_ask(
     else:
         wanted = _lengths(by_id, wording, _windows(examination))
         wanted += _other_windows(standings, examination, wording)
-        doubts = doubts_of(standings, readings, main_sketch(readings, pictures), wording, examination)
+        main = main_sketch(readings, pictures)
+        wanted = _with_openings(wanted, standings, main, readings.get(main), wording, examination)
+        doubts = doubts_of(standings, readings, main, wording, examination)
         room_left = max(1, MOST_ASKS - len(wanted) - 2)
         asks = doubts[: min(MOST_DOUBTS, room_left)] + wanted
     asks += _photographs(by_id, wording)
     if len(asks) < MOST_DOUBTS:
         asks += _optional(standings, wording, passed_over)[: MOST_DOUBTS - len(asks)]
     return _cautioned(asks[:MOST_ASKS], by_id, wording)
+
+
+def _with_openings(
+    wanted: list[Ask],
+    standings: Sequence[ItemStanding],
+    picture: str,
+    plan: SketchReading | None,
+    wording: Wording,
+    examination: RoomExamination | None,
+) -> list[Ask]:
+    """What is wanted, with what nobody has told of the openings before it. A window's heights are asked with that where
+    nothing asks for them yet; where the width of every door is asked, so is where the door is."""
+    if plan is None or examination is None:
+        return wanted
+    lacking = not any(item in _WINDOW for ask in wanted for item in ask.items)
+    open_ = openings_in_doubt(examination, plan, standings)
+    asks = asks_about(examination.survey, open_, picture, lacking, plan.unit, wording)
+    width = next((ask for ask in wanted if ask.item == "openings"), None)
+    if width is None:
+        return [*asks, *wanted]
+    where = " ".join(ask.question for ask in asks if ask.drawing == "opening")
+    rest = [replace(a, how=f"{a.how} {where}".strip()) if a is width else a for a in wanted]
+    return [*(ask for ask in asks if ask.drawing != "opening"), *rest]
 
 
 def needed(asks: Iterable[Ask]) -> tuple[Ask, ...]:

@@ -11,7 +11,7 @@ from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.room.beside import stands_beside
 from intake.domain.room.phrases import SIDE
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.survey.phrasing import ask_for, joined, small
+from intake.domain.survey.phrasing import ask_for, joined, offered, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
 from intake.model.checklist import (
@@ -95,7 +95,7 @@ def _closing(
             "wall-sections",
             wording.worded(slip.question),
             how,
-            choices=tuple(_offered(v, unit) for v in (slip.read_mm, slip.would_be_mm) if v is not None),
+            choices=tuple(offered(v, unit) for v in (slip.read_mm, slip.would_be_mm) if v is not None),
             drawing="sections",
             picture=picture,
             number=slip.number,
@@ -107,7 +107,7 @@ def _with_slip(ask: Ask, slip: Slip, unit: str, wording: Wording) -> Ask:
     """The question what a number says, with what would make the room close among its choices."""
     if slip.would_be_mm is None:
         return ask
-    choices = tuple(dict.fromkeys([*ask.choices[: MOST_CHOICES - 1], _offered(slip.would_be_mm, unit)]))
+    choices = tuple(dict.fromkeys([*ask.choices[: MOST_CHOICES - 1], offered(slip.would_be_mm, unit)]))
     if len(choices) < 2:
         return ask
     return replace(
@@ -132,11 +132,11 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
     if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
         return None
     text = guess.words
-    offered = _meant(guess, text, item)
-    if len(offered) == 1:
-        question = wording.say("typed-one", text=text, title=title, choice=offered[0])
-        return replace(base, question=question, choices=offered)
-    return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=offered)
+    meant = _meant(guess, text, item)
+    if len(meant) == 1:
+        question = wording.say("typed-one", text=text, title=title, choice=meant[0])
+        return replace(base, question=question, choices=meant)
+    return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=meant)
 
 
 def _meant(guess: ItemEvidence, text: str, item: ChecklistItem) -> tuple[str, ...]:
@@ -201,11 +201,6 @@ def _with_unit(text: str, unit: str) -> str:
         if value not in (None, parse_length(text, "cm")) and parse_length(named, "cm") == value
         else text
     )
-
-
-def _offered(value_mm: int, unit: str) -> str:
-    """A length as one would write it on this plan, with its unit unless that is centimetres."""
-    return {"mm": f"{value_mm} mm", "m": f"{value_mm / 1000:g} m"}.get(unit, format_cm(value_mm))
 
 
 def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -> Ask:

@@ -40,6 +40,11 @@ class Survey:
         return main_sketch(self.readings, self.pictures)
 
     @property
+    def plan(self) -> SketchReading | None:
+        """The reading that the room is drawn from; None where it was typed or nothing was read."""
+        return self.readings[self.sketch] if self.sketch and self.typed is None else None
+
+    @property
     def typed(self) -> TypedRoom | None:
         """The room as a designer typed it, which stands in place of the sketch's."""
         return next((w for w in reversed(self.words) if isinstance(w, TypedRoom)), None)

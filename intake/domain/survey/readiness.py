@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from intake.domain.survey.openings import openings_in_doubt, said_of
 from intake.model.checklist import ItemStanding, ItemState
 from intake.model.examination import RoomExamination
 from intake.model.finding import Finding
@@ -32,13 +33,25 @@ def not_ready(
 
     `plan` is the reading that the room is drawn from with people's words laid over it, None where the room was typed or
     nothing was read. Ready means: the room closes or nothing can check it, every length on its walls is certain, every
-    blocking item is settled for every window, and no word of the customer's waits for a person.
+    blocking item is settled for every window, it is told what the openings are, and no word of the customer's waits for
+    a person.
     """
     waiting = [Finding(f"waits-{n.kind}", n.why) for n in needs]
     lacking = [
         Finding(f"item-{s.state}", s.reason) for s in standings if s.item.blocking and s.state in _OPEN
     ]
-    return (*waiting, *_of_the_room(examination, plan), *lacking, *_of_windows(standings, examination))
+    openings = [
+        Finding(one.kind, said_of(examination.survey, one))
+        for one in openings_in_doubt(examination, plan, standings)
+        if examination is not None
+    ]
+    return (
+        *waiting,
+        *_of_the_room(examination, plan),
+        *openings,
+        *lacking,
+        *_of_windows(standings, examination),
+    )
 
 
 def _of_the_room(examination: RoomExamination | None, plan: SketchReading | None) -> list[Finding]:

@@ -13,6 +13,7 @@ from intake.domain.words.cues import OUR_WORDS, PREPOSITION, in_another_room
 from intake.domain.words.fitting import ANOTHER_END, OF_THE_TAPE, TO_ANOTHER, beside_the_ceiling, in_one_unit
 from intake.domain.words.numbers import Reading, every_reading, reading_of
 from intake.domain.words.of_a_number import WHERE_IT_STANDS, by_another_hand, in_inches, of_another_thing
+from intake.domain.words.of_an_opening import answer_about_an_opening
 from intake.domain.words.places_in_order import places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
@@ -77,6 +78,8 @@ class AnswerReader:
 
     def read(self, reader: SentenceReader, found: Sequence[Statement]) -> list[Statement]:
         """What a sentence says; `found` is what it says by itself, the names of things in it taken literally."""
+        if self.ask.opening is not None:
+            return answer_about_an_opening(reader, self.items)
         named = [s for s in found if s.item in self.ask.items and s.kind is not StatementKind.SAID]
         if len(self.items) > 1 and (ordered := self._in_order_but(reader, named)):
             return ordered
@@ -293,10 +296,8 @@ class AnswerReader:
 
     def _in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them, or by its letters."""
-        lengths, ranged = (
-            [v for c in reader.clauses for v in c.lengths],
-            [i for i in self.items if i.range_mm],
-        )
+        lengths = [v for c in reader.clauses for v in c.lengths]
+        ranged = [i for i in self.items if i.range_mm]
         if not ranged or not lengths:
             return []
         if whole_names := [i for m in reader.whole.mentions for i in m.items if i in self.ask.items]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from intake.domain.lengths.notation import parse_length
 from intake.domain.words.allotment import LOOSE
+from intake.domain.words.of_an_opening import kind_told
 from intake.domain.words.weighing import SAID_OTHERWISE, TWO_LENGTHS, WHICH_REQUEST, in_doubt
 from intake.model.letter import Answer, Ask
 from intake.model.word import Statement, StatementKind
@@ -123,6 +124,9 @@ def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answ
     # An answer about one number of the plan settles that number, and nothing else of its item.
     value = statement.kind is StatementKind.VALUE
     said = replace(statement, message=message, settles=value and ask.number is None)
+    if ask.opening is not None:
+        kind = kind_told(said.text) if said.kind is StatementKind.SAID else None
+        return Answer(number, said, kind or "", ask.picture, opening=ask.opening)
     choice = _choice(said.value_mm, ask) if value else ""
     return Answer(number, said, choice, ask.picture, ask.number)
 

@@ -223,10 +223,8 @@ class Waiting:
             return NeedKind.DISPUTE, TAKES_BACK
         if ask and for_the_plan(given, self.asks[ask - 1], self.checklist):
             return NeedKind.UNREAD, FOR_THE_PLAN
-        of_a_number = ask and self.asks[ask - 1].number is not None
-        own = [s for s in given if ask and s.item in self.asks[ask - 1].items]
-        if of_a_number and only_promised(own) and not mere_promise(whole):
-            return NeedKind.UNSETTLED, CANNOT_TELL
+        if ask and (cannot_tell := self._cannot_tell(self.asks[ask - 1], given)) and not mere_promise(whole):
+            return NeedKind.UNSETTLED, cannot_tell
         if wants_somebody(whole, reader.clauses):
             kind = NeedKind.QUESTION if reader.asked else NeedKind.UNREAD
             return kind, phrase("need-wants-somebody")
@@ -242,6 +240,13 @@ class Waiting:
         if unseen(whole) and not IF_NEEDED.search(whole.text):
             return NeedKind.QUESTION, phrase("need-cannot-see")
         return None
+
+    def _cannot_tell(self, ask: Ask, given: Sequence[Statement]) -> Phrase | None:
+        """That the customer cannot tell what a number of the plan says, or what an opening is; None where they may."""
+        unable_to = only_promised([s for s in given if s.item in ask.items])
+        if ask.opening is not None and unable_to:
+            return phrase("need-cannot-tell-opening")
+        return CANNOT_TELL if ask.number is not None and unable_to else None
 
     def _where_it_is(self, clause: Clause, ask: int) -> bool:
         """ "It's the bit between the door and the corner.": where the number stands that was asked about."""

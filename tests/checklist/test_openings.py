@@ -1,0 +1,158 @@
+"""What nobody has told of a room's openings: who is asked what. The rules are the survey's; the rooms are invented."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from intake.domain.room.closing import examine_room
+from intake.domain.said.heights import with_heights
+from intake.domain.sketch.room_from_reading import room_from_reading
+from intake.domain.survey.asking import what_to_ask
+from intake.domain.survey.openings import OpeningDoubtKind, openings_in_doubt
+from intake.domain.survey.readiness import not_ready
+from intake.domain.survey.standings import assess
+from intake.model.checklist import ItemState, RoomKind
+from intake.model.examination import RoomExamination
+from intake.model.letter import Ask
+from intake.model.reading import Hinge, OpeningKind, Opens, Role, SketchReading
+from intake.model.word import Confirmation, HeightWord, Way
+from intake.postbox.letters import load_letters
+from tests.checklist.build import room_pictures
+from tests.checklist.test_asking import CONFIG, ENGLISH, KITCHEN, PLAN, SERVICES
+from tests.room.readings import number
+from tests.room.test_beside import A_TOSS_UP, LIKE_A_WINDOW, SURE, drawn, on_wall, plan
+
+UNTOLD, WAY_IN = OpeningDoubtKind.UNTOLD, OpeningDoubtKind.WAY_IN
+NO_WAY_IN, NO_WINDOW = OpeningDoubtKind.NO_WAY_IN, OpeningDoubtKind.NO_WINDOW
+WINDOW = drawn(0, (0.3, 0.55), SURE)
+DOOR = replace(drawn(2, (0.3, 0.55), SURE), kind=OpeningKind.DOOR, kinds=())
+TOSS_UP = drawn(1, (0.3, 0.55), A_TOSS_UP)
+TOP, RIGHT, BOTTOM = on_wall(0), on_wall(1, "85"), on_wall(2, "86")
+HEIGHTS = (number("105", (436, 140), Role.SILL, 0), number("210", (440, 160), Role.HEAD, 0))
+SILL_SAID = HeightWord(Role.SILL, "The sill is 104", 1040, way=Way.MAIL)
+
+
+class Case:
+    """A kitchen read off a plan, with what was told of its heights and what a designer said of items."""
+
+    def __init__(
+        self, reading: SketchReading, told: tuple[HeightWord, ...] = (), said: tuple[Confirmation, ...] = ()
+    ) -> None:
+        self.reading = reading
+        self.room: RoomExamination = examine_room(
+            with_heights(room_from_reading(reading, kind=RoomKind.KITCHEN), told)
+        )
+        shown = [PLAN, *room_pictures(4), *SERVICES]
+        self.standings = assess(KITCHEN, {"plan": reading}, shown, (), self.room.findings, said)
+        self.asks: tuple[Ask, ...] = what_to_ask(self.standings, {"plan": reading}, shown, ENGLISH, self.room)
+
+    def doubts(self) -> list[tuple[str, list[str]]]:
+        """What is in doubt, and the openings that it may be about, each by its name on the plan."""
+        tags = self.room.survey.opening_tags()
+        found = openings_in_doubt(self.room, self.reading, self.standings)
+        return [(one.kind, [tags[place] for place in one.places]) for one in found]
+
+    def reasons(self) -> set[str]:
+        return {f.code for f in not_ready(self.standings, self.room, self.reading)}
+
+
+def test_a_room_whose_openings_are_told_is_asked_nothing_about_them() -> None:
+    case = Case(plan(*TOP, *BOTTOM, *HEIGHTS, features=(WINDOW, DOOR)))
+    assert case.doubts() == []
+    assert not {*OpeningDoubtKind} & case.reasons()
+    assert not any(a.opening is not None for a in case.asks)
+
+
+def test_a_toss_up_keeps_a_room_from_being_ready_and_is_asked_by_its_place() -> None:
+    case = Case(plan(*TOP, *RIGHT, *BOTTOM, *HEIGHTS, features=(WINDOW, TOSS_UP, DOOR)))
+    assert case.doubts() == [(UNTOLD, ["Opening 1"])]
+    assert UNTOLD in case.reasons()
+    (ask,) = (a for a in case.asks if a.opening is not None)
+    assert ask.opening == 4 and ask.picture == "plan" and ask.number is None
+    assert "down the right-hand side of your plan" in ask.question and "85 cm wide" in ask.question
+    assert "a window, a door or an open doorway" in ask.question
+
+
+@pytest.mark.parametrize("unit", ["mm", "m"])
+def test_the_width_is_told_as_the_plan_is_written(unit: str) -> None:
+    case = Case(replace(plan(*RIGHT, *BOTTOM, features=(TOSS_UP, DOOR)), unit=unit))
+    (ask,) = (a for a in case.asks if a.opening is not None)
+    assert {"mm": "850 mm wide", "m": "0.85 m wide"}[unit] in ask.question
+
+
+def test_heights_go_with_the_question_where_nothing_else_asks_for_them() -> None:
+    """Of the window all three are told, so if the opening is one as well its own are wanted; where they are asked for
+    anyway it is not said twice."""
+    recess = number("12", (450, 180), Role.REVEAL, 0)
+    whole = Case(plan(*TOP, *RIGHT, *BOTTOM, *HEIGHTS, recess, features=(WINDOW, TOSS_UP, DOOR)))
+    without = Case(plan(*RIGHT, *BOTTOM, features=(TOSS_UP, DOOR)))
+    for case, with_it in ((whole, True), (without, False)):
+        (ask,) = (a for a in case.asks if a.opening is not None)
+        assert ("how deep the recess is" in ask.how) is with_it
+        assert any("sill-height" in a.items for a in case.asks) is not with_it
+
+
+def test_a_sill_told_makes_the_toss_up_a_window_and_nobody_is_asked() -> None:
+    case = Case(plan(*RIGHT, *BOTTOM, features=(TOSS_UP, DOOR)), (SILL_SAID,))
+    assert case.doubts() == []
+    assert not any(a.opening is not None for a in case.asks)
+
+
+def test_a_window_that_is_taken_for_the_door_is_a_designers_to_confirm() -> None:
+    likely = replace(drawn(2, (0.3, 0.55), LIKE_A_WINDOW))
+    case = Case(plan(*TOP, *BOTTOM, features=(WINDOW, likely)))
+    assert case.doubts() == [(WAY_IN, ["Door 1"])]
+    assert WAY_IN in case.reasons()
+    (ask,) = (a for a in case.asks if a.opening is not None)
+    assert "the opening" in ask.question and "along the bottom of your plan" in ask.question
+    said = replace(likely, kind=OpeningKind.DOOR, kinds=())
+    assert Case(plan(*TOP, *BOTTOM, features=(WINDOW, said))).doubts() == []
+
+
+def test_a_kitchen_without_a_door_is_never_ready_and_the_customer_is_asked_where_it_is() -> None:
+    case = Case(plan(*TOP, *BOTTOM, *HEIGHTS, features=(WINDOW, replace(DOOR, kind=OpeningKind.WINDOW))))
+    assert case.doubts() == [(NO_WAY_IN, ["Window 2"])], "the first has a sill"
+    assert NO_WAY_IN in case.reasons()
+    assert [a for a in case.asks if ENGLISH.say("way-in-unknown") == a.question]
+
+
+def test_a_designer_may_say_that_there_is_no_door_to_look_for() -> None:
+    reading = plan(*TOP, *HEIGHTS, features=(WINDOW,))
+    assert NO_WAY_IN in Case(reading).reasons()
+    said = (Confirmation("openings", ItemState.CONFIRMED, by="Maya"),)
+    case = Case(reading, said=said)
+    assert case.doubts() == [] and NO_WAY_IN not in case.reasons()
+
+
+def test_where_every_door_is_asked_for_it_is_asked_once_and_says_that_none_is_known() -> None:
+    case = Case(plan(number("400", (500, 80), Role.SECTION, 0)))
+    asks = [a for a in case.asks if "openings" in a.items]
+    assert len(asks) == 1 and asks[0].how.endswith(ENGLISH.say("way-in-unknown"))
+
+
+@pytest.mark.parametrize("told", [(SILL_SAID,), ()])
+def test_heights_of_a_window_that_is_not_known_are_looked_for(told: tuple[HeightWord, ...]) -> None:
+    """Told in words, or written on the plan away from any opening; a door that is drawn as it hangs is no window."""
+    on_plan = () if told else (number("105", (500, 400), Role.SILL, 3),)
+    gap = replace(drawn(1, (0.3, 0.55), A_TOSS_UP), kind=OpeningKind.DOORWAY, kinds=())
+    hung = replace(DOOR, hinge=Hinge.LEFT, into=Opens.ROOM, swing=0.9)
+    case = Case(plan(*RIGHT, *BOTTOM, *on_plan, features=(gap, hung)), told)
+    assert case.doubts() == [(NO_WINDOW, ["Opening 1"])]
+    assert NO_WINDOW in case.reasons()
+
+
+def test_of_a_room_that_a_designer_typed_only_an_opening_of_no_kind_is_in_doubt() -> None:
+    case = Case(plan(*TOP, *RIGHT, features=(WINDOW, TOSS_UP)))
+    assert [one.kind for one in openings_in_doubt(case.room, None, case.standings)] == [UNTOLD]
+    case = Case(plan(*TOP, features=(WINDOW,)))
+    assert openings_in_doubt(case.room, None, case.standings) == ()
+
+
+def test_german_letters_ask_it_too() -> None:
+    german = load_letters(CONFIG / "letters").wording("de")
+    case = Case(plan(*TOP, *RIGHT, *BOTTOM, *HEIGHTS, features=(WINDOW, TOSS_UP, DOOR)))
+    asks = what_to_ask(case.standings, {"plan": case.reading}, [PLAN], german, case.room)
+    (ask,) = (a for a in asks if a.opening is not None)
+    assert "ein Fenster, eine Tür oder ein offener Durchgang" in ask.question
