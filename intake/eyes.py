@@ -115,3 +115,8 @@ class SharedEyes:
         from intake.imaging.ours import cut_out, grey_of
 
         return cut_out(grey_of(jpeg), box)
+
+    def piece(self, jpeg: bytes, box: Box) -> bytes:
+        from intake.imaging.ours import grey_of, piece
+
+        return piece(grey_of(jpeg), box)

@@ -14,6 +14,8 @@ from intake.model.reading import Box
 
 CROP_HEIGHT = 120
 """Pixels; enough to read a number on a phone without making the letter heavy."""
+PIECE_HEIGHT = 260
+"""Pixels of a piece of a sketch with an opening in it, on the desk and in letters (by eye)."""
 CROP_MARGIN = 0.6
 CROP_ENDS = 1.2
 """Paper shown above and beside a number, in heights of its box: a digit is read by its neighbours."""
@@ -40,6 +42,17 @@ def small(jpeg: bytes) -> bytes:
     picture, out = Image.open(io.BytesIO(jpeg)).convert("RGB"), io.BytesIO()
     picture.thumbnail(LOGO)
     picture.save(out, "JPEG", quality=88)
+    return out.getvalue()
+
+
+def piece(pixels: NDArray[np.uint8], box: Box) -> bytes:
+    """A grey PNG of what of the box lies in the picture (height, width), PIECE_HEIGHT high; at least a pixel's edge."""
+    height, width = pixels.shape[:2]
+    low = np.clip(np.floor(np.min(box, axis=0)), 0, (width - 1, height - 1)).astype(int)
+    high = np.clip(np.ceil(np.max(box, axis=0)), low + 1, (width, height)).astype(int)
+    cut = Image.fromarray(pixels[low[1] : high[1], low[0] : high[0]])
+    out, wide = io.BytesIO(), max(round(cut.width * PIECE_HEIGHT / max(cut.height, 1)), 1)
+    cut.resize((wide, PIECE_HEIGHT), Image.Resampling.LANCZOS).save(out, "PNG")
     return out.getvalue()
 
 

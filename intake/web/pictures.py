@@ -34,6 +34,14 @@ def ink(picture: str, number: int) -> Response:
     return answer
 
 
+@pages.get("/pictures/<picture>/openings/<int:number>.png")
+def opening(picture: str, number: int) -> Response:
+    """The sketch round the opening whose width is a number."""
+    answer = Response(crop(desk().services, picture, number, opening=True), mimetype="image/png")
+    answer.headers["Cache-Control"] = KEPT
+    return answer
+
+
 @pages.get("/jobs/<job_id>/plan.svg")
 def plan(job_id: str) -> Response:
     """The plan to scale as it stands now."""

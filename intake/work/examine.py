@@ -10,6 +10,7 @@ from typing import Any
 
 from intake.domain.mail.answering import answer, thread_of
 from intake.domain.mail.rhythm import Action, what_next
+from intake.domain.sketch.drawn_openings import box_of_opening
 from intake.domain.survey.asking import letter_for, needed, requests_of, what_to_ask
 from intake.domain.survey.readiness import not_ready
 from intake.domain.words.taken_together import meanings
@@ -261,12 +262,14 @@ def with_crops(services: Services, file: JobFile, letter: Letter) -> Letter:
 
 def _crop(services: Services, file: JobFile, ask: Ask) -> bytes | None:
     picture = next((p for p in file.pictures if p.id == ask.picture), None)
-    if picture is None or ask.number is None:
+    if picture is None or (ask.number is None and ask.opening is None):
         return None
-    jpeg = full_picture(services, picture.message, picture.id)
-    return (
-        services.eyes.crop(jpeg, file.survey.readings[picture.id].numbers[ask.number].box) if jpeg else None
-    )
+    jpeg, reading = full_picture(services, picture.message, picture.id), file.survey.readings[picture.id]
+    if jpeg is None:
+        return None
+    if ask.opening is not None:
+        return services.eyes.piece(jpeg, box_of_opening(reading, ask.opening))
+    return services.eyes.crop(jpeg, reading.numbers[ask.number or 0].box)
 
 
 def _queue(

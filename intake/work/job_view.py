@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from intake.domain.pictures.coverage import Reach
 from intake.domain.room.fit import with_allowances
+from intake.domain.sketch.drawn_openings import box_of_opening
 from intake.model.checklist import ItemStanding
 from intake.model.errors import NotFound
 from intake.model.examination import RoomExamination
@@ -130,8 +131,8 @@ def _room(services: Services, file: JobFile) -> RoomExamination | None:
     return with_allowances(room, services.policy.allowances) if room else None
 
 
-def crop(services: Services, picture_id: str, number: int) -> bytes:
-    """A PNG of one number's ink, upright. Raises NotFound."""
+def crop(services: Services, picture_id: str, number: int, opening: bool = False) -> bytes:
+    """A PNG of one number's ink, upright, or of the opening whose width it is. Raises NotFound."""
     with services.store.reading() as tables:
         reading = tables.pictures.reading(picture_id)
         found = Lists(tables.db).picture(picture_id)
@@ -140,4 +141,6 @@ def crop(services: Services, picture_id: str, number: int) -> bytes:
     jpeg = full_picture(services, found[0], picture_id)
     if jpeg is None:
         raise NotFound("The picture cannot be decoded")
+    if opening:
+        return services.eyes.piece(jpeg, box_of_opening(reading, number))
     return services.eyes.crop(jpeg, reading.numbers[number].box)

@@ -65,6 +65,10 @@ class Eyes(Protocol):
         """A PNG of the ink in a box, upright as its text runs, with some paper round it."""
         ...
 
+    def piece(self, jpeg: bytes, box: Box) -> bytes:
+        """A PNG of what of a box lies in the picture, as it lies there."""
+        ...
+
     def small(self, display: bytes) -> bytes:
         """A JPEG of our own making as small as a letterhead's logo."""
         ...

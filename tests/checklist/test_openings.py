@@ -16,7 +16,7 @@ from intake.domain.survey.standings import assess
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
-from intake.model.reading import Hinge, OpeningKind, Opens, Role, SketchReading
+from intake.model.reading import Direction, Hinge, OpeningKind, Opens, OutlineWall, Role, SketchReading
 from intake.model.word import Confirmation, HeightWord, Way
 from intake.postbox.letters import load_letters
 from tests.checklist.build import room_pictures
@@ -71,7 +71,7 @@ def test_a_toss_up_keeps_a_room_from_being_ready_and_is_asked_by_its_place() -> 
     assert UNTOLD in case.reasons()
     (ask,) = (a for a in case.asks if a.opening is not None)
     assert ask.opening == 4 and ask.picture == "plan" and ask.number is None
-    assert "down the right-hand side of your plan" in ask.question and "85 cm wide" in ask.question
+    assert "There is an opening, 85 cm wide, in the wall down the right-hand side" in ask.question
     assert "a window, a door or an open doorway" in ask.question
 
 
@@ -106,7 +106,7 @@ def test_a_window_that_is_taken_for_the_door_is_a_designers_to_confirm() -> None
     assert case.doubts() == [(WAY_IN, ["Door 1"])]
     assert WAY_IN in case.reasons()
     (ask,) = (a for a in case.asks if a.opening is not None)
-    assert "the opening" in ask.question and "along the bottom of your plan" in ask.question
+    assert "There is an opening, 86 cm wide, in the wall along the bottom of your plan." in ask.question
     said = replace(likely, kind=OpeningKind.DOOR, kinds=())
     assert Case(plan(*TOP, *BOTTOM, features=(WINDOW, said))).doubts() == []
 
@@ -148,6 +148,23 @@ def test_of_a_room_that_a_designer_typed_only_an_opening_of_no_kind_is_in_doubt(
     assert [one.kind for one in openings_in_doubt(case.room, None, case.standings)] == [UNTOLD]
     case = Case(plan(*TOP, features=(WINDOW,)))
     assert openings_in_doubt(case.room, None, case.standings) == ()
+
+
+def test_in_a_room_with_a_step_the_wall_is_told_by_its_turn() -> None:
+    """Two of its walls run the same way on the page."""
+    outline = (
+        OutlineWall(0, (100, 100), (900, 100), Direction.EAST),
+        OutlineWall(1, (900, 100), (900, 400), Direction.SOUTH),
+        OutlineWall(2, (900, 400), (600, 400), Direction.WEST),
+        OutlineWall(3, (600, 400), (600, 700), Direction.SOUTH),
+        OutlineWall(4, (600, 700), (100, 700), Direction.WEST),
+        OutlineWall(5, (100, 700), (100, 100), Direction.NORTH),
+    )
+    wide = number("85", (630, 500), Role.OPENING, 3, span=(0.3, 0.55))
+    reading = plan(wide, features=(replace(TOSS_UP, wall=3),))
+    case = Case(replace(reading, outline=replace(reading.outline, walls=outline)))
+    (ask,) = (a for a in case.asks if a.opening is not None)
+    assert "the second wall down the right-hand side of your plan" in ask.question
 
 
 def test_german_letters_ask_it_too() -> None:

@@ -48,3 +48,15 @@ def test_a_plan_is_opened_once_for_all_its_numbers(plan: bytes, monkeypatch: pyt
     for _ in range(5):
         ours.grey_of(bytes(bytearray(plan)))
     assert len(opened) == 1
+
+
+def test_a_piece_of_a_plan_lies_as_on_the_page_and_ends_where_the_page_ends(plan: bytes) -> None:
+    box = ((180.0, 120.0), (260.0, 120.0), (260.0, 170.0), (180.0, 170.0))
+    cut = ink(ours.piece(ours.grey_of(plan), box))
+    assert cut.shape == (ours.PIECE_HEIGHT, round(80 * ours.PIECE_HEIGHT / 50))
+    across = np.nonzero(cut.any(axis=0))[0] * 50 / ours.PIECE_HEIGHT + 180
+    assert (across[0], across[-1]) == (pytest.approx(202, abs=2), pytest.approx(238, abs=2))
+    beyond = tuple((x + 250.0, y) for x, y in box)
+    assert ink(ours.piece(ours.grey_of(plan), beyond)).shape[1] < cut.shape[1]
+    nowhere = tuple((x + 9000.0, y - 9000.0) for x, y in box)
+    assert ink(ours.piece(ours.grey_of(plan), nowhere)).shape[0] == ours.PIECE_HEIGHT

@@ -116,6 +116,32 @@ def feature_at(number: ReadNumber, along: float, features: Sequence[Feature]) ->
     return None
 
 
+ROUND_IT = 0.75
+"""So much of a drawing is shown above and under an opening's middle, in its lengths..."""
+SEEN = 3.5
+"""... and so much at least, in heights of its number: a leaf and its arc..."""
+WIDER = 1.6
+"""... and so many times as much on either side (all by eye)."""
+
+
+def box_of_opening(reading: SketchReading, number: int) -> Box:
+    """What to show of a sketch for somebody to see what the opening is whose width a number is."""
+    width = reading.numbers[number]
+    wall = next((w for w in reading.outline.walls if w.wall == width.wall), None)
+    if wall is None:
+        return width.box
+    at = along(wall, width)
+    low, high = width.span or (at, at)
+    (xa, ya), (xb, yb) = wall.start, wall.end
+    x, y = (xa + (xb - xa) * (low + high) / 2, ya + (yb - ya) * (low + high) / 2)
+    half = max(
+        math.dist(wall.start, wall.end) * (high - low) * ROUND_IT,
+        SEEN * math.dist(width.box[0], width.box[3]),
+    )
+    wide = half * WIDER
+    return (x - wide, y - half), (x + wide, y - half), (x + wide, y + half), (x - wide, y + half)
+
+
 def along(outline: OutlineWall, number: ReadNumber) -> float:
     """Where a number stands along its wall, 0 to 1: its span's middle, else its box projected on the wall."""
     return sum(number.span) / 2 if number.span else beside(outline, number)

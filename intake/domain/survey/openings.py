@@ -4,10 +4,10 @@ the way in, which one is the window whose heights were told."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 
-from intake.domain.room.phrases import section_phrase
+from intake.domain.room.phrases import wall_phrase
 from intake.domain.room.ways_in import NO_WAY_IN
 from intake.domain.sketch.drawn_openings import WAY_IN_TAKEN
 from intake.domain.survey.phrasing import written
@@ -127,17 +127,7 @@ def _which_kind(
 ) -> Ask:
     length = section_at(room, place).length
     wide = "" if length.value_mm is None else written(length.value_mm, unit)
-    which = wording.worded(_as_opening(room, place))
-    question = wording.say("opening-untold-wide" if wide else "opening-untold", which=which, width=wide)
+    wall = wording.worded(wall_phrase(room, room.walls[place[0]]))
+    question = wording.say("opening-untold-wide" if wide else "opening-untold", wall=wall, width=wide)
     how = wording.say("opening-untold-heights" if lacking else "opening-untold-how")
     return Ask("openings", question, how, picture=picture, opening=length.number)
-
-
-def _as_opening(room: RoomSurvey, place: _Place) -> Phrase:
-    """ "the opening (as you face it, along the top of your plan)", whatever it is taken for."""
-    w, n = place
-    wall = room.walls[w]
-    as_opening = replace(wall.sections[n], kind=SectionKind.OPENING)
-    return section_phrase(
-        room, replace(wall, sections=(*wall.sections[:n], as_opening, *wall.sections[n + 1 :])), n
-    )

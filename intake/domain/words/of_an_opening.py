@@ -22,6 +22,12 @@ _KINDS = {
         re.I,
     ),
 }
+_TURNED = re.compile(
+    r"\b(?:no|not|none|never|nor|neither|without|or|if|used to|was|were|once|half|blocked|bricked|boarded|filled|fake"
+    r"|false|dummy|nicht|nie|kein\w{0,2}|ohne|oder|wenn|war|waren|früher|zugemauert\w{0,2}|blind\w{0,2})\b|n't\b",
+    re.I,
+)
+"""What may make of a named kind none, or another."""
 _NO_ANSWER = (
     C.HEDGE,
     C.HEARSAY,
@@ -47,7 +53,10 @@ def answer_about_an_opening(reader: SentenceReader, items: Sequence[ChecklistIte
     if kind_told(reader.text) is None:
         unable = reader.whole.has(C.COULD_NOT)
         return [Statement(item.id, StatementKind.COULD_NOT, reader.text) for item in items if unable]
-    doubt = UNCERTAIN if reader.asked or reader.whole.has(*_NO_ANSWER) or reader.whole.denied else ""
+    turned = (
+        reader.asked or reader.whole.has(*_NO_ANSWER) or reader.whole.denied or _TURNED.search(reader.text)
+    )
+    doubt = UNCERTAIN if turned else ""
     kind = StatementKind.DOUBTFUL if doubt else StatementKind.SAID
     for told in reader.told:
         told.used |= not told.clause.lengths

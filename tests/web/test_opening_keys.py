@@ -1,0 +1,78 @@
+"""What an opening is, is told at the desk with one key beside a piece of the sketch. No outside source."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PIL import Image
+
+from intake.model.reading import OpeningKind
+from intake.work.services import Services
+from tests.web import plans, world
+from tests.web.conftest import Place
+from tests.web.plans import Plan, Side, door, wall, window
+
+PLAN = Plan(
+    (
+        Side("E", (wall("84.5"), window("120"), wall("156")), "360.5"),
+        Side("S", (wall("283.5"),)),
+        Side("W", (wall("236.5"), door("86"), wall("38")), "360.5"),
+        Side("N", (wall("140"), window("62.5"), wall("81"))),
+    ),
+    width=1670,
+)
+A_TOSS_UP = ((OpeningKind.DOORWAY, 0.42), (OpeningKind.WINDOW, 0.34), (OpeningKind.DOOR, 0.24))
+
+
+def unsure(services: Services) -> Services:
+    """The reader cannot tell what the opening on the left is."""
+    reading = plans.reading_of(PLAN)
+    features = tuple(
+        replace(f, kind=OpeningKind.DOORWAY, kinds=A_TOSS_UP) if f.wall == 3 else f
+        for f in reading.outline.features
+    )
+    reading = replace(reading, outline=replace(reading.outline, features=features))
+    known = {(reading.width, reading.height): reading}
+    return replace(services, eyes=world.KnowingEyes(services.eyes.real, known))  # type: ignore[attr-defined]
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    people = (
+        world.Person("Ines Marlow", "ines@marlow.example", "kitchen", PLAN, "Hello, here is our plan."),
+    )
+    folder: Path = tmp_path_factory.mktemp("openings")
+    with world.desk(folder, people, services_change=unsure) as opened:
+        yield Place(*opened)
+
+
+def test_the_sketch_round_it_stands_beside_its_keys(place: Place) -> None:
+    job, client = place.job("Ines"), place.client()
+    page = client.get(f"/jobs/{job}").get_data(as_text=True)
+    needs = page[page.index('<section id="needs"') : page.index('<nav class="within"')]
+    assert "Opening 1 on wall D" in needs and "I cannot tell: ask the customer" in needs
+    assert [needs.count(f"Opening 1 is {kind}") for kind in ("a window", "a door", "plain wall")] == [1, 1, 1]
+    (source,) = re.findall(r'src="(/pictures/[^"]+/openings/[0-9]+[.]png)"', needs)
+    answer = client.get(source)
+    assert answer.mimetype == "image/png"
+    wide, high = Image.open(io.BytesIO(answer.data)).size
+    assert wide > 50 and high > 50
+    assert client.get(re.sub("[0-9]+[.]png", "999.png", source)).status_code == 404
+    assert place.app.test_client().get(source).status_code != 200, "for the signed-in alone"
+
+
+def test_the_key_says_what_it_is_and_the_page_follows(place: Place) -> None:
+    job, client = place.job("Ines"), place.client()
+    (need,) = (n for n in place.view(job).needs if n.openings)
+    key = next(k for k in need.openings if k.label == "Opening 1 is a door")
+    form = {"picture": need.need.message, "number": key.number, "role": key.role, "action": "role"}
+    answer = place.post(client, f"/jobs/{job}/numbers", **form)
+    assert answer.status_code == 200 and "Opening 1 is" not in answer.get_data(as_text=True)
+    room = place.view(job).room
+    assert room is not None
+    assert [s.kind.value for s in room.survey.walls[3].sections] == ["wall", "door", "wall"]
