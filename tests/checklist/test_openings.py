@@ -13,14 +13,15 @@ from intake.domain.survey.asking import what_to_ask
 from intake.domain.survey.openings import OpeningDoubtKind, openings_in_doubt
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
+from intake.domain.words.whole_message import statements
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
 from intake.model.reading import Direction, Hinge, OpeningKind, Opens, OutlineWall, Role, SketchReading
 from intake.model.word import Confirmation, HeightWord, Way
 from intake.postbox.letters import load_letters
-from tests.checklist.build import room_pictures
-from tests.checklist.test_asking import CONFIG, ENGLISH, KITCHEN, PLAN, SERVICES
+from tests.checklist.build import reading, room_pictures, whole_room
+from tests.checklist.test_asking import CONFIG, ENGLISH, KITCHEN, PLAN, SERVICES, WITHOUT_SILL, asked
 from tests.room.readings import number
 from tests.room.test_beside import A_TOSS_UP, LIKE_A_WINDOW, SURE, drawn, on_wall, plan
 
@@ -173,3 +174,39 @@ def test_german_letters_ask_it_too() -> None:
     asks = what_to_ask(case.standings, {"plan": case.reading}, [PLAN], german, case.room)
     (ask,) = (a for a in asks if a.opening is not None)
     assert "ein Fenster, eine Tür oder ein offener Durchgang" in ask.question
+
+
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [
+        ("There is no window in the kitchen.", ItemState.NOT_APPLICABLE),
+        ("There is no window in this room.", ItemState.NOT_APPLICABLE),
+        ("There is no window in the bathroom.", ItemState.DOUBTFUL),
+        ("There is no window in the utility room.", ItemState.DOUBTFUL),
+        ("Es gibt kein Fenster im Bad.", ItemState.DOUBTFUL),
+    ],
+)
+def test_a_window_denied_of_this_room_has_no_sill_and_of_another_says_nothing(
+    words: str, state: ItemState
+) -> None:
+    standings = assess(KITCHEN, {"plan": WITHOUT_SILL}, [PLAN], statements(words, KITCHEN))
+    assert next(s for s in standings if s.item.id == "sill-height").state is state
+
+
+def test_no_figure_is_asked_of_who_told_none() -> None:
+    """Of "no window, I think" there is no exact figure; what is asked is the window, or to say that there is none."""
+    asks = asked(WITHOUT_SILL, "There is no window in the bathroom.")
+    assert not any("exact figure" in a.question for a in asks)
+    (ask,) = (a for a in asks if "sill-height" in a.items)
+    assert "If there is no window" in ask.how
+
+
+def test_a_window_on_the_plan_stands_against_words_that_there_is_none() -> None:
+    said = statements("There are no windows.", KITCHEN)
+    for window, state in ((True, ItemState.DOUBTFUL), (False, ItemState.NOT_APPLICABLE)):
+        standings = assess(KITCHEN, {"plan": WITHOUT_SILL}, [PLAN], said, window=window)
+        assert {s.state for s in standings if s.item.id in ("sill-height", "head-height")} == {state}
+    recess = statements("There is no recess at the window.", KITCHEN)
+    plan = reading(*(n for n in whole_room().numbers if n.role is not Role.REVEAL))
+    standings = assess(KITCHEN, {"plan": plan}, [PLAN], recess, window=True)
+    assert next(s for s in standings if s.item.id == "reveal-depth").state is ItemState.NOT_APPLICABLE

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from intake.domain.room.phrases import section_phrase
 from intake.domain.said.plan_numbers import main_sketch
-from intake.domain.survey.doubts import doubts_of
+from intake.domain.survey.doubts import doubts_of, tells_no_length
 from intake.domain.survey.openings import asks_about, openings_in_doubt
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.readiness import of_some_windows
@@ -166,7 +166,7 @@ def _thanks(pictures: Sequence[Picture], wording: Wording, plainly: str) -> str:
 
 def _wanting(by_id: Mapping[str, ItemStanding], ids: Iterable[str]) -> list[ItemStanding]:
     found = (by_id[i] for i in ids if i in by_id)
-    return [s for s in found if s.state is ItemState.MISSING and s.item.blocking]
+    return [s for s in found if s.item.blocking and (s.state is ItemState.MISSING or tells_no_length(s))]
 
 
 def _plan(

@@ -129,7 +129,11 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
         question = wording.say("out-of-range", title=title, value=format_cm(odd.value_mm or 0))
         return replace(base, question=question, picture=odd.picture, number=odd.number)
     guess = next((e for e in standing.evidence if e.doubt and e.kind is EvidenceKind.WORDS), None)
-    if guess is None or any(not e.doubt and e.value_mm is not None for e in standing.evidence):
+    if (
+        guess is None
+        or tells_no_length(standing)
+        or any(not e.doubt and e.value_mm is not None for e in standing.evidence)
+    ):
         return None
     text = guess.words
     meant = _meant(guess, text, item)
@@ -137,6 +141,16 @@ def _clash(standing: ItemStanding, readings: Readings, wording: Wording) -> Ask 
         question = wording.say("typed-one", text=text, title=title, choice=meant[0])
         return replace(base, question=question, choices=meant)
     return replace(base, question=wording.say("typed-unsure", text=text, title=title), choices=meant)
+
+
+def tells_no_length(standing: ItemStanding) -> bool:
+    """Whether all that is doubtful about a length are words without one ("no window, I think"): there is no figure to
+    ask about, the length itself is asked for."""
+    doubtful = standing.state is ItemState.DOUBTFUL and standing.item.range_mm is not None
+    return doubtful and all(
+        e.kind is EvidenceKind.WORDS and e.value_mm is None and not numbers(e.words)[0]
+        for e in standing.evidence
+    )
 
 
 def _meant(guess: ItemEvidence, text: str, item: ChecklistItem) -> tuple[str, ...]:

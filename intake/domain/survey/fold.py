@@ -17,7 +17,7 @@ from intake.model.checklist import Checklist, ItemStanding
 from intake.model.examination import RoomExamination
 from intake.model.picture import Picture
 from intake.model.reading import SketchReading
-from intake.model.room import RoomSurvey
+from intake.model.room import RoomSurvey, SectionKind
 from intake.model.word import Confirmation, HeightWord, NeedTaken, Statement, TypedRoom, Way, Word
 
 
@@ -98,6 +98,8 @@ class Survey:
             [w for w in self.words if isinstance(w, Confirmation)],
             evidence_of_room(whole, self.checklist) if whole else evidence_of_heights(self._typed_heights()),
             whole is not None,
+            examination is not None
+            and any(s.kind is SectionKind.WINDOW for w in examination.survey.walls for s in w.sections),
         )
 
 

@@ -36,6 +36,8 @@ _WHICH_ONE = re.compile(
 )
 """Words by which a sentence says which window or door it is about."""
 
+_WINDOW = re.compile(r"window|fenster", re.I)
+
 LONG_NAME = 7
 """Names of so many letters are told from one another with one letter wrong (set by hand)."""
 HEIGHT_FINDINGS = ("height", "head", "sill", "ceiling", "slope")
@@ -54,6 +56,15 @@ class _Job:
     findings: Sequence[Finding]
     typed: Mapping[str, Sequence[ItemEvidence]]
     whole: bool
+    window: bool = False
+
+    def denied_windows(self, absent: Sequence[Statement]) -> list[Statement]:
+        """What of the words says that there is no window, though the plan shows one; no sill is told without words of a
+        window ("no recess at the window" is of the recess alone)."""
+        sills = {
+            s.text for s in self.statements if s.item == "sill-height" and s.kind is StatementKind.ABSENCE
+        }
+        return [s for s in absent if self.window and s.text in sills and _WINDOW.search(s.text)]
 
     def said(self, item: ChecklistItem, *kinds: StatementKind) -> list[Statement]:
         return [s for s in self.statements if s.item == item.id and s.kind in kinds]
@@ -83,15 +94,16 @@ def assess(
     confirmations: Sequence[Confirmation] = (),
     typed: Mapping[str, Sequence[ItemEvidence]] | None = None,
     whole: bool = False,
+    window: bool = False,
 ) -> tuple[ItemStanding, ...]:
     """One standing for each item of `checklist`, in its order.
 
     `readings` hold only the plans to rely on, by picture id; `statements` are in the order in which they were written;
     `findings` are the room's, from closing it; a later confirmation of an item replaces an earlier one. `typed` is what
     a designer typed, by item (domain/said/typed_room.py); `whole`: it is the whole room and stands in place of the
-    numbers on the plan.
+    numbers on the plan. `window`: the room has one for certain.
     """
-    job = _Job(readings, pictures, statements, findings, typed or {}, whole)
+    job = _Job(readings, pictures, statements, findings, typed or {}, whole, window)
     confirmed = {c.item: c for c in confirmations}
     return tuple(
         _by_designer(item, confirmed[item.id]) if item.id in confirmed else _standing(item, job)
@@ -112,6 +124,9 @@ def _standing(item: ChecklistItem, job: _Job) -> ItemStanding:
     present = [*_numbers(item, job), *_typed(item, job), *_words(item, job), *_pictures(item, job)]
     if absent and not present:
         shown = tuple(ItemEvidence(EvidenceKind.WORDS, as_said(s.text), s.message) for s in absent)
+        if denied := job.denied_windows(absent):
+            why = phrase("absent-and-there", words=denied[0].text)
+            return ItemStanding(item, ItemState.DOUBTFUL, shown, why)
         return ItemStanding(item, ItemState.NOT_APPLICABLE, shown, _written(absent[0]))
     if not present:
         return ItemStanding(item, ItemState.MISSING, (), _why_missing(item, job))

@@ -121,7 +121,7 @@ class SentenceReader:
                 self.told = [ToldClause(c, items, True) for c in self.clauses]
                 self.found, self._last = found, items[-1:]
                 return self._weighed()
-        self._things = Things(self._items, self.clauses, self.text, lambda: self.found)
+        self._things = Things(self._items, self.clauses, self.text, lambda: self.found, self.lexicon.room)
         parts = self.clauses
         if (
             self.asked

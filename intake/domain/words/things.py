@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from intake.domain.words.clause import Clause
 from intake.domain.words.concepts import Concept as C
-from intake.domain.words.cues import PREPOSITION
+from intake.domain.words.cues import PREPOSITION, in_another_room
 from intake.domain.words.lexicon import (
     ARE,
     BARE_NAME,
@@ -78,8 +78,10 @@ class Things:
         clauses: Sequence[Clause],
         text: str,
         found: Callable[[], list[Statement]],
+        room: str,
     ) -> None:
         self._items, self._clauses, self._text, self._found = items, clauses, text, found
+        self._room = room
         self._last: list[str] = []
         """The thing named last, whose place may be told next."""
         self._unplaced: list[str] = []
@@ -131,7 +133,9 @@ class Things:
         hedged = clause.has(C.HEDGE)
         if item.may_be_absent and (denied or says_none(mention, before, after)):
             self._named_as_none[item_id] = text[mention.start : mention.end].lower()
-            unsure = hedged or bool(UNSURE.search(after) or ROOM_ONLY.match(after))
+            # "No boiler in the kitchen" leaves the rest of the house; a window's sill is of this room alone.
+            other = in_another_room(text, self._room) if item.range_mm else ROOM_ONLY.match(after)
+            unsure = hedged or bool(UNSURE.search(after) or other)
             doubt = "doubt-not-the-whole-house" if unsure else NOT_ALL_KNOWN if clause.unknown else ""
             if item.range_mm and not mention.absent:
                 doubt = "doubt-perhaps-not-measured"
