@@ -10,7 +10,7 @@ from intake.model.reading import (
     OpeningKind,
     Role,
 )
-from intake.model.room import SectionKind
+from intake.model.room import OPENINGS, SectionKind
 from tests.room.readings import NUMBERS, WINDOW, box, number, reading
 
 
@@ -91,3 +91,12 @@ def test_numbers_of_one_plain_stretch_keep_the_order_in_which_they_stand() -> No
     window = Feature(OpeningKind.WINDOW, 0, (0.0, 0.2), box(180, 100))
     sections = room_from_reading(reading((*numbers, first), (window,))).walls[0].sections
     assert [s.length.value_mm for s in sections] == [425, 320, 415, 540]
+
+
+def test_a_wall_that_one_number_measures_whole_is_no_opening_because_a_gap_is_drawn_amid_it() -> None:
+    whole = number("300", (930, 400), Role.SECTION, 1, span=(0.0, 1.0))
+    gap = Feature(OpeningKind.DOORWAY, 1, (0.4, 0.6), box(900, 400))
+    others = [n for n in NUMBERS if n.wall != 1]
+    room = room_from_reading(reading((*others, whole), (WINDOW, gap)))
+    assert [s.length.value_mm for s in room.walls[1].sections if s.kind is SectionKind.WALL] == [3000]
+    assert not any(s.length.value_mm == 3000 for s in room.walls[1].sections if s.kind in OPENINGS)

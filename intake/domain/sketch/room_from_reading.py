@@ -265,13 +265,18 @@ class _Maker:
             if feature in covered or feature.span is None:
                 continue
             middle = sum(feature.span) / 2
-            plain = [e for e in entries if e.feature is None]
+            plain = [e for e in entries if e.feature is None and not self._runs_beyond(e, feature.span)]
             near = min(plain, key=lambda e: e.off(middle), default=None)
             if near and near.off(middle) < NEAR_OPENING:
                 near.feature = feature
                 near.along = middle if near.crowded else near.along
             elif not whole or whole - known >= LEAST_OPENING_MM:
                 entries.append(_Entry(middle, None, feature))
+
+    def _runs_beyond(self, entry: _Entry, span: Span) -> bool:
+        """Whether a number's stretch takes in an opening and wall on both sides of it: then it is of both, not its."""
+        mine = self.reading.numbers[entry.number].span if entry.number is not None else None
+        return mine is not None and mine[0] + _THINNEST < span[0] and span[1] < mine[1] - _THINNEST
 
     def _one_number(self, entries: Sequence[_Entry]) -> None:
         """Where several numbers still have one opening and just one of them says that it is an opening's, it is that
