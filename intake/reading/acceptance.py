@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
+from intake.domain.sketch.astray import MAYBE_OF_A_WALL
 from intake.domain.sketch.meaning import ALONG, Meaning
 from intake.domain.sketch.settled import settled
 from intake.domain.sketch.what_numbers_measure import Inferred as Decision
@@ -138,16 +139,13 @@ def never(text: ReadText, decision: Decision, unit: str) -> bool:
     )
 
 
-MAYBE = 0.1
-"""The chance from which on a number that is taken for a height, a reveal or a thing may be a piece of a wall after all:
-of 47 such on 500 sheets of strangers 40 were taken wrongly (counted by a program outside the project)."""
-
-
 def maybe_of_a_wall(decision: Decision) -> bool:
     """Whether a number that is taken for no length of a wall may be a section of one: the wall would be too short, and
     the room may close nevertheless where the wall over against it lacks as much."""
     taken = decision.meaning.role in (Role.SECTION, Role.OVERALL)
-    return not taken and any(m.role is Role.SECTION and chance >= MAYBE for m, chance in decision.others)
+    return not taken and any(
+        m.role is Role.SECTION and chance >= MAYBE_OF_A_WALL for m, chance in decision.others
+    )
 
 
 def _unsettled(decision: Decision) -> bool:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from intake.domain.room.closing import examine_room
 from intake.domain.said.heights import with_heights
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.survey.asking import what_to_ask
+from intake.domain.survey.asking import at_one_look, what_to_ask
 from intake.domain.survey.openings import OpeningDoubtKind, openings_in_doubt
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
@@ -17,7 +18,17 @@ from intake.domain.words.whole_message import statements
 from intake.model.checklist import ItemState, RoomKind
 from intake.model.examination import RoomExamination
 from intake.model.letter import Ask
-from intake.model.reading import Direction, Hinge, OpeningKind, Opens, OutlineWall, Role, SketchReading
+from intake.model.reading import (
+    Direction,
+    GivenBy,
+    Hinge,
+    Measures,
+    OpeningKind,
+    Opens,
+    OutlineWall,
+    Role,
+    SketchReading,
+)
 from intake.model.word import Confirmation, HeightWord, Way
 from intake.postbox.letters import load_letters
 from tests.checklist.build import reading, room_pictures, whole_room
@@ -210,3 +221,38 @@ def test_a_window_on_the_plan_stands_against_words_that_there_is_none() -> None:
     plan = reading(*(n for n in whole_room().numbers if n.role is not Role.REVEAL))
     standings = assess(KITCHEN, {"plan": plan}, [PLAN], recess, window=True)
     assert next(s for s in standings if s.item.id == "reveal-depth").state is ItemState.NOT_APPLICABLE
+
+
+def of_a_wall_perhaps(**more: Any) -> SketchReading:
+    """A plan on which 48.5, at the top wall, is taken for a thing's; that it is a piece of the wall is .26 likely."""
+    maybe = (Measures(Role.SECTION, (0,), (0.0, 0.3), 0.26),)
+    beside = replace(number("48.5", (220, 120), Role.FIXTURE, 0), accepted=False, may_measure=maybe, **more)
+    return plan(*TOP, *BOTTOM, *HEIGHTS, beside, features=(WINDOW, DOOR))
+
+
+def test_a_number_that_may_be_a_piece_of_its_wall_is_a_designers_first_and_asked_by_what_it_measures() -> (
+    None
+):
+    """Without it the wall may be too short and the room close all the same."""
+    case = Case(of_a_wall_perhaps())
+    assert "number-in-doubt" in case.reasons()
+    (ask,) = (a for a in case.asks if a.number == len(case.reading.numbers) - 1)
+    assert ask.question == ENGLISH.say("what-it-measures", choice="48.5") and ask.choices == ()
+    assert ask in at_one_look(case.asks, {"plan": case.reading})
+
+
+@pytest.mark.parametrize(
+    ("given", "open_"),
+    [
+        ({}, True),
+        ({"accepted": True, "reader": GivenBy.CUSTOMER}, True),
+        ({"accepted": True, "reader": GivenBy.DESIGNER}, False),
+        ({"accepted": True}, False),
+        ({"may_measure": ()}, False),
+    ],
+    ids=["open", "confirmed by the customer", "settled by a designer", "sure", "nothing else"],
+)
+def test_what_it_measures_stays_open_until_a_designer_says_so(given: dict[str, Any], open_: bool) -> None:
+    case = Case(of_a_wall_perhaps())
+    numbers = (*case.reading.numbers[:-1], replace(case.reading.numbers[-1], **given))
+    assert ("number-in-doubt" in Case(replace(case.reading, numbers=numbers)).reasons()) is open_

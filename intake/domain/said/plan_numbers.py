@@ -79,7 +79,7 @@ def laid_over(readings: Mapping[str, SketchReading], words: Sequence[Word]) -> d
     and the rest of each plan inferred anew from what the desk settled."""
     by_mail = [w for w in words if w.way is Way.MAIL]
     at_desk = [w for w in words if w.way is Way.DESK]
-    said = {p: _of_the_desk(p, r, at_desk) for p, r in overridden_all(readings, by_mail).items()}
+    said = {p: _of_the_desk(p, r, at_desk, by_mail) for p, r in overridden_all(readings, by_mail).items()}
     return {
         p: with_openings(r, opening_kinds(numbering_of(p, readings[p], words), [*by_mail, *at_desk]))
         for p, r in said.items()
@@ -142,16 +142,19 @@ def _decided(number: ReadNumber, word: NumberWord) -> ReadNumber:
     )
 
 
-def _of_the_desk(picture: str, reading: SketchReading, words: Sequence[Word]) -> SketchReading:
+def _of_the_desk(
+    picture: str, reading: SketchReading, words: Sequence[Word], by_mail: Sequence[Word]
+) -> SketchReading:
     numbering = numbering_of(picture, reading, words)
     said = _still_said([w for w in words if isinstance(w, NumberWord) and w.picture == picture])
     laid = overridden(with_missed(picture, reading, words), numbering, said)
+    told = [w for w in by_mail if isinstance(w, NumberWord) and w.picture == picture and w.role]
     settled = {
         at: SettledNumber(w.role, w.wall, w.says, w.not_a_number)
-        for w in said
+        for w in (*told, *said)
         if (at := numbering.index(w.number)) is not None
     }
-    if settled or len(laid.numbers) > len(reading.numbers):
+    if said or len(laid.numbers) > len(reading.numbers):
         laid = inferred_again(laid, settled)
     return laid
 

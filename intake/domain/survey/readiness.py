@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from intake.domain.sketch.astray import may_be_of_a_wall
 from intake.domain.survey.openings import openings_in_doubt, said_of
 from intake.model.checklist import ItemStanding, ItemState
 from intake.model.examination import RoomExamination
@@ -60,7 +61,9 @@ def _of_the_room(examination: RoomExamination | None, plan: SketchReading | None
     if examination is not None and examination.closes is False:
         found.append(Finding("does-not-close", phrase("room-open")))
     doubtful = tuple(
-        i for i, n in enumerate(plan.numbers if plan else ()) if n.role in BEARING and not n.accepted
+        i
+        for i, n in enumerate(plan.numbers if plan else ())
+        if (n.role in BEARING and not n.accepted) or may_be_of_a_wall(n)
     )
     if doubtful:
         found.append(Finding("number-in-doubt", phrase("length-in-doubt"), doubtful))
