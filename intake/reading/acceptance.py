@@ -13,9 +13,8 @@ from dataclasses import dataclass
 
 from intake.domain.lengths.notation import of_a_room, usual_form
 from intake.domain.lengths.written import in_feet_or_inches
-from intake.domain.sketch.astray import MAYBE_OF_A_WALL
 from intake.domain.sketch.meaning import ALONG, Meaning
-from intake.domain.sketch.settled import settled
+from intake.domain.sketch.settled import MAYBE_OF_A_WALL, settled
 from intake.domain.sketch.what_numbers_measure import Inferred as Decision
 from intake.domain.sketch.what_numbers_measure import Sums
 from intake.model.reading import Alternative, Role

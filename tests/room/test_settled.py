@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from intake.domain.room.closing import examine_room
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.sketch.settled import LACKING, SETTLED, is_settled, may_lack_a_length
-from intake.model.reading import Measures, ReadNumber, Role, SketchReading
+from intake.domain.sketch.settled import (
+    LACKING,
+    SETTLED,
+    is_open_what_it_measures,
+    is_settled,
+    may_lack_a_length,
+)
+from intake.model.reading import GivenBy, Measures, ReadNumber, Role, SketchReading
 from tests.room.readings import number, reading
 
 ROOM = reading(
@@ -68,3 +75,27 @@ def test_a_wall_whose_piece_may_be_told_as_something_else_is_marked() -> None:
         told = _with(ROOM, 4, _measuring(ROOM.numbers[4], 1.0 - chance, (Role.SECTION, 3, chance)))
         assert may_lack_a_length(told) == walls
         assert _doubtful(told) == ({"D1"} if walls else set())
+
+
+@pytest.mark.parametrize(
+    ("given", "open_"),
+    [
+        ({"accepted": False}, True),
+        ({"accepted": True, "reader": GivenBy.CUSTOMER}, True),
+        ({"accepted": True, "reader": GivenBy.DESIGNER}, False),
+        ({"accepted": True}, False),
+        ({"accepted": False, "may_measure": ()}, True),
+        ({"accepted": False, "measures": Measures(Role.SECTION, (0,), None, 0.97)}, False),
+    ],
+    ids=["as read", "the customer's", "a designer's", "sure", "or nothing", "its own wall's"],
+)
+def test_whose_wall_a_length_is_stays_open_until_a_designer_says_so(
+    given: dict[str, Any], open_: bool
+) -> None:
+    """What a customer confirms is what it says."""
+    read = replace(
+        number("120", (500, 80), Role.SECTION, 0),
+        measures=Measures(Role.SECTION, (0,), None, 0.6),
+        may_measure=(Measures(Role.SECTION, (1,), None, 0.4),),
+    )
+    assert is_open_what_it_measures(replace(read, **given)) is open_

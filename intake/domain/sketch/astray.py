@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
-from intake.model.reading import GivenBy, ReadNumber, Role, SketchReading
+from intake.model.reading import Role, SketchReading
 from intake.model.room import Astray, Wall
 
 LOOKS_ASTRAY = 0.2
@@ -16,18 +16,7 @@ the length of a section beside them by chance, all of which look so by less than
 FETCHED = 0.03
 """A section of a chain that is of its wall with less than this by where it stands is told of (of some 5,000 such
 numbers of validation sheets five, two of them slips). A short wall by itself has no room for its number."""
-MAYBE_OF_A_WALL = 0.1
-"""The chance from which on a number that is taken for a height, a reveal or a thing may be a piece of a wall after all:
-of 47 such on 500 sheets of strangers 40 were taken wrongly (counted by a program outside the project)."""
 _ALONG = (Role.SECTION, Role.OPENING, Role.OVERALL)
-
-
-def may_be_of_a_wall(number: ReadNumber) -> bool:
-    """Whether a number that no designer has settled and that is taken for no length of a wall may be a piece of one:
-    then the question is not what it says, which a customer may confirm, but what it measures."""
-    sure = number.accepted and number.reader != GivenBy.CUSTOMER
-    open_ = not sure and number.reader != GivenBy.DESIGNER and number.role not in _ALONG
-    return open_ and any(m.role is Role.SECTION and m.chance >= MAYBE_OF_A_WALL for m in number.may_measure)
 
 
 def astray(reading: SketchReading) -> Iterator[tuple[int, int, float]]:

@@ -10,8 +10,8 @@ from dataclasses import replace
 from intake.domain.lengths.notation import format_cm, parse_length, split_label
 from intake.domain.room.beside import stands_beside
 from intake.domain.room.phrases import SIDE
-from intake.domain.sketch.astray import may_be_of_a_wall
 from intake.domain.sketch.room_from_reading import room_from_reading
+from intake.domain.sketch.settled import is_open_what_it_measures
 from intake.domain.survey.phrasing import ask_for, joined, offered, small
 from intake.domain.survey.standings import Readings, clash_of
 from intake.domain.words.numbers import numbers
@@ -183,12 +183,12 @@ def _unread(readings: Readings, wording: Wording) -> list[Ask]:
         (picture, index, reading)
         for picture, reading in readings.items()
         for index, number in enumerate(reading.numbers)
-        if not number.accepted and (number.role in _ROLE_ORDER or may_be_of_a_wall(number))
+        if not number.accepted and (number.role in _ROLE_ORDER or is_open_what_it_measures(number))
     ]
 
     def weight(found: tuple[str, int, SketchReading]) -> tuple[bool, int, float]:
         number = found[2].numbers[found[1]]
-        role = Role.SECTION if may_be_of_a_wall(number) else number.role
+        role = Role.SECTION if is_open_what_it_measures(number) else number.role
         return len(_choices(number, found[2].unit)) < 2, _ROLE_ORDER.index(role), -number.confidence
 
     return [
@@ -223,7 +223,7 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
     """What does this ink say?"""
     number = reading.numbers[index]
     choices = _choices(number, reading.unit)
-    if may_be_of_a_wall(number) and choices:
+    if is_open_what_it_measures(number) and len(choices) == 1:
         question, how = (
             wording.say("what-it-measures", choice=choices[0]),
             wording.say("what-it-measures-how"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from intake.domain.sketch.astray import may_be_of_a_wall
+from intake.domain.sketch.settled import is_open_what_it_measures
 from intake.domain.survey.openings import openings_in_doubt, said_of
 from intake.model.checklist import ItemStanding, ItemState
 from intake.model.examination import RoomExamination
@@ -63,7 +63,7 @@ def _of_the_room(examination: RoomExamination | None, plan: SketchReading | None
     doubtful = tuple(
         i
         for i, n in enumerate(plan.numbers if plan else ())
-        if (n.role in BEARING and not n.accepted) or may_be_of_a_wall(n)
+        if (n.role in BEARING and not n.accepted) or is_open_what_it_measures(n)
     )
     if doubtful:
         found.append(Finding("number-in-doubt", phrase("length-in-doubt"), doubtful))
