@@ -68,3 +68,42 @@ def test_a_wrong_list_is_named(wrong: str, tmp_path: Path) -> None:
     (tmp_path / "fr.yaml").write_text(wrong)
     with pytest.raises(SettingsError, match=r"fr\.yaml"):
         plan_letters(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("words", "role"),
+    [
+        ("Brüstung", Role.SILL),
+        ("BRUSTUNG", Role.SILL),
+        ("alfeizar", Role.SILL),
+        ("allège", Role.SILL),
+        ("vensterbank", Role.SILL),
+        ("davanzale", Role.SILL),
+        ("parapet", Role.SILL),
+        ("Laibungstiefe", Role.REVEAL),
+        ("dagkant", Role.REVEAL),
+        ("Sturzhöhe", Role.HEAD),
+        ("linteau", Role.HEAD),
+        ("nadproże", Role.HEAD),
+        ("Raumhöhe =", Role.CEILING),
+        ("hauteur", Role.CEILING),
+        ("plafond", Role.CEILING),
+        ("wysokość", Role.CEILING),
+        ("Spüle", Role.FIXTURE),
+        ("tableau", Role.FIXTURE),
+        ("meterkast", Role.FIXTURE),
+        ("Heizkorpar", Role.FIXTURE),
+        ("fenêtre", Role.OPENING),
+        ("szerokość", Role.OPENING),
+        ("Wand", Role.OVERALL),
+        ("Fensterbrett vom Boden", Role.SILL),
+    ],
+)
+def test_words_of_other_languages_name_a_role(words: str, role: Role) -> None:
+    """Common practice, no source; a plan's reader knows no marks, and one letter of a long word may be misread."""
+    assert role_of_words(words) is role
+
+
+@pytest.mark.parametrize("words", ["Küche", "Bad", "cocina", "tout en cm", "merci", "danke", "gemessen", "kuchnia"])
+def test_other_words_of_those_languages_name_none(words: str) -> None:
+    assert role_of_words(words) is None

@@ -4,10 +4,10 @@ English, German, French, Italian, Dutch and Spanish: common practice, no source.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Collection, Sequence
 
 from intake.domain.lengths.notation import split_label
+from intake.domain.sketch.plain_words import one_off, without_marks
 from intake.domain.sketch.words_for_roles import NAMING_WORDS
 from intake.model.reading import OpeningKind
 
@@ -38,12 +38,10 @@ _TAKEN_AWAY = re.compile(
     r"|sin)\b"
 )
 """Words beside what is not there, or will not be."""
-_LONG = 6
-"""A word of so many letters is also known with one letter read wrong, left off or put in ("Uindow")..."""
 _OTHERS = re.compile(
     r"boring|bowing|trench|widows|massage|couverture|hoffnung|finster|minestra|puerto|vorhand|vorrand"
 )
-"""... but not these, which mean something else."""
+"""Words that are one letter from one of an opening's, and mean something else."""
 
 
 def opening_named(text: str) -> OpeningKind | None:
@@ -52,12 +50,12 @@ def opening_named(text: str) -> OpeningKind | None:
     if len(words) == 1 and words[0] in _KINDS_ALONE:
         return _KINDS_ALONE[words[0]]
     kinds = {_KINDS[known] for known in _known(words, _KINDS)}
-    return kinds.pop() if len(kinds) == 1 and not _TAKEN_AWAY.search(_plain(text)) else None
+    return kinds.pop() if len(kinds) == 1 and not _TAKEN_AWAY.search(without_marks(text)) else None
 
 
 def names_boxing(text: str) -> bool:
     """Whether words say that pipes are boxed in."""
-    words, plain = _words(text), _plain(text)
+    words, plain = _words(text), without_marks(text)
     if _TAKEN_AWAY.search(plain) or _THINGS.search(plain):
         return False
     beside = [word for word in words if not _BOX.fullmatch(word)]
@@ -66,26 +64,13 @@ def names_boxing(text: str) -> bool:
 
 
 def _words(text: str) -> list[str]:
-    plain = _plain(text)
+    plain = without_marks(text)
     label = split_label(plain)[0] or ("" if any(c.isdigit() for c in plain) else plain)
     return re.findall("[a-z]+", label)
-
-
-def _plain(text: str) -> str:
-    """In small letters without marks: "Tür" is tur."""
-    return "".join(c for c in unicodedata.normalize("NFKD", text.lower()) if not unicodedata.combining(c))
 
 
 def _known(words: Sequence[str], among: Collection[str]) -> list[str]:
     """Those of `among` that are written; where none is, those that long words with one letter read wrong may be."""
     exact = [word for word in words if word in among]
     misread = [word for word in words if word not in NAMING_WORDS and not _OTHERS.fullmatch(word)]
-    return exact or [known for word in misread for known in among if _one_off(word, known)]
-
-
-def _one_off(word: str, known: str) -> bool:
-    """Whether one letter put in, left off or changed makes a long word the other."""
-    short, long = sorted((word, known), key=len)
-    n = next((n for n, (a, b) in enumerate(zip(short, long, strict=False)) if a != b), len(short))
-    changed = short[n + 1 :] if len(short) == len(long) else short[n:]
-    return len(short) >= _LONG and changed == long[n + 1 :]
+    return exact or [known for word in misread for known in among if one_off(word, known)]

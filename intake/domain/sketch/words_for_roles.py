@@ -1,5 +1,5 @@
-"""What the words written beside a number say of its role. The trade's and customers' words: common practice,
-no source."""
+"""What the words written beside a number say of its role. The trade's and customers' words in English, German, French,
+Spanish, Italian, Dutch and Polish: common practice, no source."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 
+from intake.domain.sketch.plain_words import one_off, without_marks
 from intake.model.reading import Alternative, Role
 
 _WORDS: tuple[tuple[Role, str], ...] = (
@@ -25,10 +26,29 @@ _WORDS: tuple[tuple[Role, str], ...] = (
     (Role.OPENING, "door|doors|doorway|window|windows|win|opening|open|arch|patio|french|w|d"),
     (Role.OVERALL, "overall|total|tot|all|wall|full|gesamt|ges"),
 )
-_EXACT = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
+_ABROAD = (
+    "brustung|bruestung|brustungshohe|brh|fensterbank|fensterbrett|sims|allege|appui|alfeizar|antepecho|davanzale|davanz"
+    "|vensterbank|borstwering|parapet",
+    "laibung|leibung|laibungstiefe|leibungstiefe|fensterlaibung|embrasure|mocheta|spalletta|imbotte|negge|dagkant|oscieze|szpaleta",
+    "sturz|sturzhohe|oberkante|linteau|dintel|architrave|latei|nadproze",
+    "decke|deckenhohe|raumhohe|plafond|techo|soffitto|plafondhoogte|sufit",
+    "heizung|heizkorper|hk|steckdose|therme|kessel|zahler|gaszahler|spule|herd|wanne|dusche|waschbecken|boden|abstand"
+    "|chaudiere|compteur|tableau|radiateur|evier|prise|baignoire|lavabo|sol|caldera|contador|radiador|fregadero|enchufe|banera"
+    "|suelo|caldaia|contatore|lavello|presa|vasca|pavimento|meterkast|ketel|gootsteen|stopcontact|vloer|kociol|piec"
+    "|licznik|grzejnik|zlew|gniazdko|podloga|profondeur|tiefe|diepte",
+    "hohe|hoehe|hauteur|altura|altezza|hoogte|wysokosc",
+    "tur|tuer|fenster|porte|fenetre|puerta|ventana|porta|finestra|deur|raam|drzwi|okno|breite|largeur|ancho|larghezza"
+    "|breedte|szerokosc",
+    "insgesamt|gesamtlange|totale|totaal|razem|wand|mur|muur|pared|parete|sciana|longueur|lange|largo|lunghezza",
+)
+"""The same in the other languages, without marks: "Brüstung" is brustung. They stand in the order of `_WORDS`."""
+_ENGLISH = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
+_EXACT = {
+    word: (place, _WORDS[place][0]) for place, words in enumerate(_ABROAD) for word in words.split("|")
+} | _ENGLISH
 NAMING_WORDS = frozenset(_EXACT)
-"""The words that name a role, in small letters."""
-_LONG = [word for word in _EXACT if len(word) >= 4]
+"""The words that name a role, in small letters without marks."""
+_LONG = [word for word in _ENGLISH if len(word) >= 4]
 _LIKE = 0.74
 _ALL_TOLD = re.compile(r"(?<![a-z0-9])[o0]?/a(?![a-z])")
 """Overall, cut short: "o/a", its o soon read as a nought or lost."""
@@ -69,16 +89,21 @@ def weighed_roles(
 
 def role_of_words(words: str) -> Role | None:
     """The role that `words` name, or None. Of several the narrower wins: "sill height" is the sill's; words
-    read a letter or two wrong are known by their likeness. The bare sign of a sum stands before an overall."""
-    plain = "overall" if words.strip() == "=" else _ALL_TOLD.sub(" overall ", words.lower())
+    read a letter or two wrong are known by their likeness, those of other languages with one letter wrong. A bare "="
+    before a number is an overall's."""
+    plain = "overall" if words.strip() == "=" else _ALL_TOLD.sub(" overall ", without_marks(words))
     tokens = [part for token in re.findall(r"[a-z]+", plain) for part in _taken_apart(token)]
-    known = [_EXACT[token] for token in tokens if token in _EXACT]
-    if not known:
-        near = [get_close_matches(token, _LONG, 1, _LIKE) for token in tokens if len(token) >= 4]
-        known = [_EXACT[match[0]] for match in near if match]
+    known = [_EXACT[token] for token in tokens if token in _EXACT] or _misread(tokens)
     if any(role is Role.CEILING for _, role in known) and _half_read_sill(tokens):
         return Role.SILL
     return min(known)[1] if known else None
+
+
+def _misread(tokens: Sequence[str]) -> list[tuple[int, Role]]:
+    """What words may say that none of the known ones is exactly."""
+    near = [get_close_matches(token, _LONG, 1, _LIKE) for token in tokens if len(token) >= 4]
+    known = [_EXACT[match[0]] for match in near if match]
+    return known or [role for token in tokens for word, role in _EXACT.items() if one_off(token, word)]
 
 
 def _taken_apart(token: str) -> list[str]:
