@@ -104,6 +104,8 @@ def test_words_of_other_languages_name_a_role(words: str, role: Role) -> None:
     assert role_of_words(words) is role
 
 
-@pytest.mark.parametrize("words", ["Küche", "Bad", "cocina", "tout en cm", "merci", "danke", "gemessen", "kuchnia"])
+@pytest.mark.parametrize(
+    "words", ["Küche", "Bad", "cocina", "tout en cm", "merci", "danke", "gemessen", "kuchnia"]
+)
 def test_other_words_of_those_languages_name_none(words: str) -> None:
     assert role_of_words(words) is None
