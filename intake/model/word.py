@@ -164,7 +164,8 @@ class Statement(Word):
     doubtful. `settles`: it answers a question of ours about this very item, so it stands above what was typed before.
     `corrects`: it stands in place of what the customer said of the item before. `number`: it answers a question about
     this number of a plan, and says nothing of the others of its item. `means`: what something doubtful says if it
-    stands, an absence or a place; None for a length, and where nobody can tell.
+    stands, an absence or a place; None for a length, and where nobody can tell. `opening`: it stands in the sentence
+    that says what the opening is whose width this number is.
     """
 
     item: str
@@ -177,6 +178,7 @@ class Statement(Word):
     corrects: bool = False
     number: PlanNumber | None = None
     means: StatementKind | None = None
+    opening: PlanNumber | None = None
     way: Way = field(default=Way.MAIL, kw_only=True)
 
 

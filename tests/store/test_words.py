@@ -19,7 +19,7 @@ TRAIL = {"by": "maya", "at": datetime(2026, 3, 3, tzinfo=UTC), "way": Way.DESK, 
 OF_MAIL_ALONE: Mapping[type[Any], set[str]] = {
     NumberWord: {"quote"},
     HeightWord: {"door", "every"},
-    Statement: {"doubt", "corrects", "number", "means"},
+    Statement: {"doubt", "corrects", "number", "means", "opening"},
 }
 """What only words by mail say: those are read anew from the mail, and have no row."""
 

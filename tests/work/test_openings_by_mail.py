@@ -266,6 +266,22 @@ def test_heights_told_with_the_answer_are_taken(showroom: Showroom) -> None:
     assert {960, 2050, 140} & {*known}
 
 
+def test_heights_in_the_answers_own_sentence_are_the_openings_and_the_others_the_other_windows(
+    showroom: Showroom,
+) -> None:
+    """What was told of "the window" before is then the other's, in doubt."""
+    job = showroom.job("toss-up", ALL_ELSE + HEIGHTS)
+    showroom.answer(job, "1: a window, sill 96, top 205 from the floor, recess 18")
+    room = showroom.view(job).room
+    assert room is not None
+    new, old = room.survey.walls[LEFT].sections[1], room.survey.walls[TOP].sections[1]
+    told = [(s.sill, s.top_above_floor, s.reveal) for s in (new, old)]
+    assert [[m and (m.value_mm, m.accepted) for m in each] for each in told] == [
+        [(960, True), (2050, True), (180, True)],
+        [(1040, False), (2100, False), (120, False)],
+    ]
+
+
 def test_a_designers_key_stands_above_the_customers_word(showroom: Showroom) -> None:
     job = showroom.job("toss-up", ALL_ELSE + HEIGHTS)
     showroom.answer(job, "1: a window")

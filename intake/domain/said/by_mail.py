@@ -43,7 +43,15 @@ def heard(messages: Sequence[OwnWords], checklist: Checklist) -> MailHeard:
     given, said = taken_together(found)
     written = {m.message: m for m in messages}
     numbered = {a.statement: PlanNumber(a.picture, a.number) for a in given if a.number is not None}
-    statements = [_signed(replace(s, number=numbered.get(s)), written) for s in said]
+    openings = {
+        (a.statement.message, a.statement.text): PlanNumber(a.picture, a.opening)
+        for a in given
+        if a.opening is not None and a.choice
+    }
+    statements = [
+        _signed(replace(s, number=numbered.get(s), opening=openings.get((s.message, s.text))), written)
+        for s in said
+    ]
     doors = [
         replace(height, by=m.by, at=m.at)
         for m in messages

@@ -53,6 +53,7 @@ def heights_in(said: Sequence[Statement]) -> tuple[HeightWord, ...]:
             Role(s.item),
             s.text,
             s.value_mm,
+            s.opening,
             door=_of_door(s.text),
             every=_every(s.text),
             settles=s.settles,

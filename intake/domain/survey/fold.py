@@ -64,7 +64,8 @@ class Survey:
         written = heights_in([w for w in self.words if isinstance(w, Statement)])
         doors = [w for w in self.words if isinstance(w, HeightWord) and w.way is Way.MAIL]
         taken = heights_in([w.statement for w in self.words if isinstance(w, NeedTaken)])
-        return (*written, *doors, *taken)
+        # What is of one opening for certain goes first: the rest may then be the others'.
+        return tuple(sorted((*written, *doors, *taken), key=lambda height: height.opening is None))
 
     def _typed_heights(self) -> tuple[HeightWord, ...]:
         """Those that a designer typed for the openings of the sketch that the room is drawn from."""
