@@ -10,7 +10,10 @@ import cv2
 import numpy as np
 import pytest
 
+from fixtures.hands.quick import QuickHand
 from fixtures.other_plans.fifth import fifth_plan
+from fixtures.other_plans.fifth.habits import LEGIBLE
+from fixtures.other_plans.fifth.picture import _hand
 from fixtures.sketches import Sketch
 from fixtures.training.sorter_pages import sorted_page
 from intake.model.reading import Role
@@ -41,6 +44,29 @@ def test_the_same_seed_gives_the_same_sheet_and_another_split_another() -> None:
 def test_an_unknown_split_is_refused() -> None:
     with pytest.raises(ValueError):
         fifth_plan(0, "held")
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_numbers_are_high_enough_on_the_picture_to_be_read(seed: int) -> None:
+    boxes = np.array([number["box"] for number in plan(seed).truth["numbers"]])
+    assert np.median(np.hypot(*(boxes[:, 3] - boxes[:, 0]).T)) >= LEGIBLE
+
+
+def test_no_quick_hand_writes_digits_into_one_another() -> None:
+    """Of the closest hand that is left out two fifths of a digit lie in the next one."""
+    rng = np.random.default_rng(0)
+    quick = {hand.name: hand for _ in range(300) if isinstance(hand := _hand(rng, "validation"), QuickHand)}
+    assert len(quick) > 30
+    for hand in quick.values():
+        left, _, right, _ = np.array(
+            [hand.write("1845", np.random.default_rng(n), 30.0).boxes for n in range(9)]
+        ).T
+        shared = np.maximum(right[:-1] - left[1:], 0) / np.minimum(
+            right[:-1] - left[:-1], right[1:] - left[1:]
+        )
+        assert shared.mean() < 0.25, hand.name
+    knot = QuickHand("", 40_017)
+    assert knot.habits.spacing < -0.15 and "quick-40017" not in quick
 
 
 @pytest.mark.parametrize("seed", SEEDS)
