@@ -17,16 +17,15 @@ import numpy as np
 from intake.domain.lengths.notation import infer_unit, likelihood_of_form, of_a_room
 from intake.model.reading import Box
 from intake.reading.boxes import around, height, longer, share
-from intake.reading.crops import turned
 from intake.reading.halves import with_spaced_halves
 from intake.reading.letters_of_words import without_letters
 from intake.reading.line_parts import HALF, STROKE, NumberPiece, along, sub_box
 from intake.reading.readers import Grey
 from intake.reading.sorter import Sorted
-from intake.reading.texts import CropReaders, ReadText, same_number, seen_twice
+from intake.reading.texts import CropReaders, ReadText, seen_twice
 from intake.reading.tidy import Cutting, cleared, reaches, tidy, with_touching, writing_alone
 from intake.reading.unclaimed import unclaimed
-from intake.reading.votes import agreed, scaled
+from intake.reading.ways_up import turned_upright
 
 _MARGIN = 0.22
 _FULL, _OVER = 0.8, 0.3
@@ -69,7 +68,7 @@ def read_writing(flat: Grey, ink: Sorted, eyes: CropReaders) -> list[ReadText]:
     if _in_feet(numbers):
         eyes = eyes.for_feet()
         numbers = eyes.look(cuttings)
-    numbers = _turned_upright(page, _uncut(page, numbers, eyes), eyes)
+    numbers = turned_upright(page, _uncut(page, numbers, eyes), eyes)
     mixed = _mixed(numbers)
     numbers = _parted(page, numbers, mixed, eyes)
     unit = _unit(numbers, eyes)
@@ -109,28 +108,6 @@ def _uncut(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[Rea
         id(a): b for a, b in zip(short, again, strict=True) if b.strength > a.strength and b.plain_number
     }
     return [better.get(id(text), text) for text in texts]
-
-
-def _turned_upright(page: Grey, texts: Sequence[ReadText], eyes: CropReaders) -> list[ReadText]:
-    """The texts, those that the recogniser holds to lie another way turned; the best other way is the `rival`."""
-    ways = [(t, q) for t in texts if (q := int(np.argmax(t.own.turns))) and t.own.turns[q] > 0.5]
-    again = eyes.look([tidy(page, turned(t.cutting.found, q)) for t, q in ways])
-    other = {id(text): back for (text, _), back in zip(ways, again, strict=True)}
-    return [_likelier(text, other[id(text)]) if id(text) in other else text for text in texts]
-
-
-def _likelier(text: ReadText, other: ReadText) -> ReadText:
-    """The likelier of two ways up, as sure of its own first text as before; what the other says is among the rest that
-    it may say: the sums know (18.5 is 581)."""
-    better, worse = (other, text) if other.strength > text.strength else (text, other)
-    if not worse.strength:
-        return better
-    first = better.numbers[0]
-    said = agreed([better.numbers, worse.numbers], [better.strength, worse.strength])
-    rest = [a for a in said if not same_number(a.text, first.text)]
-    left = (1.0 - first.confidence) / max(sum(a.confidence for a in rest), 1e-6)
-    numbers = (first, *scaled(rest, min(left, 1.0)))
-    return replace(better, numbers=numbers, rival=max(better.rival, worse.strength))
 
 
 def _mixed(texts: Sequence[ReadText]) -> list[ReadText]:

@@ -21,7 +21,8 @@ from intake.reading.texts import CropReaders, ReadText
 from intake.reading.tidy import Cutting, reaches, tidy
 from intake.reading.unclaimed import unclaimed
 from intake.reading.votes import agreed
-from intake.reading.writing import _labelled, _likelier, read_writing
+from intake.reading.ways_up import likelier
+from intake.reading.writing import _labelled, read_writing
 
 HIGH = 30
 
@@ -172,10 +173,10 @@ def test_of_two_ways_up_the_other_one_stays_among_what_may_be_meant() -> None:
     _, (over, upright) = _line_and_numbers("", "", "581", "18.5")
     over, upright = replace(over, belief=0.8), replace(upright, belief=0.6)
     for both in ((over, upright), (upright, over)):
-        read = _likelier(*both)
+        read = likelier(*both)
         assert [a.text for a in read.numbers] == ["581", "18.5"] and read.rival == upright.strength
         assert [a.confidence for a in read.numbers] == pytest.approx([0.95, 0.05])
-    alone = _likelier(over, replace(upright, numbers=()))
+    alone = likelier(over, replace(upright, numbers=()))
     assert alone == over, "nothing is read the other way up"
 
 
@@ -184,7 +185,7 @@ def test_of_two_ways_up_the_one_kept_says_its_own_text_first() -> None:
     _, (kept, over) = _line_and_numbers("", "", "185", "581")
     kept = replace(kept, belief=1.0, numbers=(Alternative("185", 0.6), Alternative("186", 0.38)))
     over = replace(over, belief=0.59, numbers=(Alternative("581", 0.99),))
-    read = _likelier(kept, over)
+    read = likelier(kept, over)
     assert read.numbers[0] == kept.numbers[0] and read.strength == kept.strength > over.strength == read.rival
     assert {a.text for a in read.numbers} == {"185", "581", "186"}
     assert sum(a.confidence for a in read.numbers) <= 1.0
