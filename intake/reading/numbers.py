@@ -49,7 +49,7 @@ _ALONG = (*CHAIN, Role.OVERALL)
 """The roles of a wall's lengths."""
 AT_A_WALL = (Role.FIXTURE, Role.SILL, Role.HEAD, Role.REVEAL)
 """What stands at a wall."""
-_LEAST_WEIGHT = 0.002
+LEAST_WEIGHT = 0.002
 """A wall of which a number is this seldom is not thought of."""
 _LEAST_CHANCE = 0.02
 """The same of a thing or a height by what is drawn round it."""
@@ -151,11 +151,11 @@ def placed(
     named = None if is_letters(words, plan_letters()) else role_of_words(words)
     roles = weighed_roles(meaning.roles, named, _lengths(text.numbers[0].text))
     by = standings(box, walls, meaning.stretch)
-    stands = tuple(_stand(s, walls, meaning, open_spans) for s in by if s.weight > _LEAST_WEIGHT)
+    stands = tuple(stand_at(s, walls, meaning, open_spans) for s in by if s.weight > LEAST_WEIGHT)
     return Placed(text, box, meaning, by, named, roles, stands, line)
 
 
-def _stand(
+def stand_at(
     standing: WallStanding,
     walls: Sequence[OutlineWall],
     meaning: SeenMeaning,

@@ -161,7 +161,7 @@ def look_at(rgb: NDArray[np.uint8], readers: Readers) -> SketchLook | Finding:
         _size(rgb),
         layout.walls,
         layout.features,
-        with_surroundings(layout.places, layout.walls, page, ink),
+        with_surroundings(layout.places, layout.walls, layout.features, page, ink),
         tuple((t.word.text, page.box_in_picture(t.box)) for t in texts if is_word(t)),
         tuple(doubts),
         len(ink.numbers) if len(readers.crops) > len(eyes.failed) else 0,

@@ -1,8 +1,9 @@
-"""What is drawn round a number that may be of a fixed thing or an opening's height: how each wall lies to it, to the
-thing drawn nearest and to where its leader ends."""
+"""What is drawn round a number: where its leader ends; and of one that may be of a fixed thing or an opening's height,
+how each wall lies to it, to the thing drawn nearest and to its leaders' ends."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -10,11 +11,12 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from intake.model.reading import OutlineWall
+from intake.model.reading import Feature, OutlineWall, Span
 from intake.reading.at_walls import Led, Surroundings
 from intake.reading.ink import Page
-from intake.reading.leaders import Frame, frame_of, leader_ink, leaders_of
+from intake.reading.leaders import Frame, Leader, frame_of, leader_ink, leaders_of
 from intake.reading.numbers import AT_A_WALL, Placed
+from intake.reading.pointed import led_to_its_piece
 from intake.reading.sorter import Ink, Sorted
 
 _Floats = NDArray[np.float64]
@@ -35,14 +37,24 @@ length count. All were set by hand on validation sheets."""
 
 
 def with_surroundings(
-    places: Sequence[Placed], walls: Sequence[OutlineWall], page: Page, ink: Sorted
+    places: Sequence[Placed],
+    walls: Sequence[OutlineWall],
+    features: Sequence[Feature],
+    page: Page,
+    ink: Sorted,
 ) -> list[Placed]:
-    """The numbers, those that may be of things or heights with what is drawn round them."""
+    """The numbers, those that may be of things or heights with what is drawn round them, and those that a leader leads
+    away from to a piece of a wall with that for their stretch."""
     if not walls:
         return list(places)
-    desk = _Desk(walls, page, ink)
+    desk, gaps = _Desk(walls, page, ink), defaultdict[int, list[Span]](list)
+    for feature in features:
+        if feature.wall is not None and feature.span is not None:
+            gaps[feature.wall].append(feature.span)
+    led = [led_to_its_piece(place, desk.leaders(place), walls, gaps) for place in places]
     return [
-        replace(place, around=desk.round(place)) if _may_be_at_a_wall(place) else place for place in places
+        replace(after, around=desk.round(before)) if _may_be_at_a_wall(before) else after
+        for before, after in zip(places, led, strict=True)
     ]
 
 
@@ -63,16 +75,21 @@ class _Desk:
         self._frames = [frame_of(line) for line in self._lines]
         self._things = things(ink)
         self._drawn = leader_ink(ink)
-        self._led: dict[int, tuple[Led, ...]] = {}
+        self._led: dict[int, list[Leader]] = {}
+        self._alone: dict[int, int] = {}
+
+    def leaders(self, place: Placed) -> list[Leader]:
+        """The strokes that may be leaders of a number's label, in the picture's pixels."""
+        key, label = self._label(place)
+        return [
+            leader._replace(start=start, end=end)
+            for leader in self._led_from(key, label)
+            for start, end in [self._seen([leader.start, leader.end])]
+        ]
 
     def round(self, place: Placed) -> Surroundings:
-        box = np.asarray(place.text.box) * self._scale
-        line = self._line_of(box.mean(axis=0))
-        label = frame_of(box) if line is None else self._frames[line]
-        key = -1 - len(self._led) if line is None else line
-        if key not in self._led:
-            self._led[key] = self._leaders(label)
-        apart = self._apart(box.mean(axis=0)[None])[0]
+        key, label = self._label(place)
+        apart = self._apart(self._middle(place)[None])[0]
         by = {standing.wall: standing for standing in place.by}
         inside = bool(place.by) and place.by[0].inside
         thing, free = self._nearest_thing(label)
@@ -85,8 +102,28 @@ class _Desk:
             thing,
             free,
             self._along(place),
-            self._led[key],
+            self._likeliest(self._led_from(key, label)),
         )
+
+    def _label(self, place: Placed) -> tuple[int, Frame]:
+        """The line of writing that a number is part of, or itself: what tells it from others, and its box."""
+        line = self._line_of(self._middle(place))
+        if line is None:
+            alone = self._alone.setdefault(id(place.text), -1 - len(self._alone))
+            return alone, frame_of(np.asarray(place.text.box) * self._scale)
+        return line, self._frames[line]
+
+    def _middle(self, place: Placed) -> _Floats:
+        return np.asarray(np.mean(place.text.box, axis=0) * self._scale)
+
+    def _led_from(self, key: int, label: Frame) -> list[Leader]:
+        if key not in self._led:
+            self._led[key] = leaders_of(label, self._drawn)
+        return self._led[key]
+
+    def _seen(self, points: Sequence[_Floats]) -> _Floats:
+        """Points in the picture's pixels."""
+        return np.asarray(self._page.in_picture(tuple((float(x), float(y)) for x, y in points / self._scale)))
 
     def _shrunk(self, points: Sequence[tuple[float, float]]) -> _Floats:
         return np.asarray(self._page.on_page(tuple(points)) * self._scale)
@@ -103,8 +140,8 @@ class _Desk:
         holding = [n for n, frame in enumerate(self._frames) if frame.off(middle) == 0.0]
         return max(holding, key=lambda n: float(self._frames[n].half.prod()), default=None)
 
-    def _leaders(self, label: Frame) -> tuple[Led, ...]:
-        found = [(leader, self._apart(leader.end[None])[0]) for leader in leaders_of(label, self._drawn)]
+    def _likeliest(self, leaders: Sequence[Leader]) -> tuple[Led, ...]:
+        found = [(leader, self._apart(leader.end[None])[0]) for leader in leaders]
         found.sort(key=lambda f: _BY_PASSING * f[0].passing - f[0].head - _BY_LENGTH * f[0].length)
         return tuple(
             Led((one.gap, float(np.log(one.length)), one.head, one.passing), apart)
