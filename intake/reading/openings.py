@@ -109,30 +109,30 @@ LEAST_PIECE = 0.01
 """Shorter pieces of a wall, in shares of it, are none (set by hand, no source)."""
 
 
-Piece = tuple[_Span, bool]
+_Piece = tuple[_Span, bool]
 """A piece of a wall, and whether it is an opening."""
 
 
-def pieces(open_spans: Sequence[_Span]) -> list[Piece]:
+def pieces(open_spans: Sequence[_Span]) -> list[_Piece]:
     """The pieces that its openings part a wall into, in order."""
     cuts = [0.0, *(edge for each in open_spans for edge in each), 1.0]
     return [((a, b), i % 2 == 1) for i, (a, b) in enumerate(pairwise(cuts)) if b - a > LEAST_PIECE]
 
 
-def piece_of(span: _Span, open_spans: Sequence[_Span]) -> Piece:
+def piece_of(span: _Span, open_spans: Sequence[_Span]) -> _Piece:
     """The piece of a wall that `span` names: the one that has most in common with it."""
 
-    def apart(piece: Piece) -> float:
+    def apart(piece: _Piece) -> float:
         (low, high), _ = piece
         return abs(low - span[0]) + abs(high - span[1])
 
     return min(pieces(open_spans), key=apart, default=((0.0, 1.0), False))
 
 
-def piece_at(place: float, open_spans: Sequence[_Span]) -> Piece:
+def piece_at(place: float, open_spans: Sequence[_Span]) -> _Piece:
     """The piece of a wall that holds a place along it."""
 
-    def off(piece: Piece) -> float:
+    def off(piece: _Piece) -> float:
         (low, high), _ = piece
         return max(low - place, place - high, 0.0)
 
