@@ -36,7 +36,7 @@ from intake.reading.openings import piece_of
 from intake.reading.plan_letters import plan_letters
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
-from intake.reading.walls import Stretch, WallStanding, standings
+from intake.reading.walls import Stretch, WallStanding, is_off, standings
 
 _LENGTH = re.compile(
     r"^(?:[A-Za-z]{1,3} ?[=:]? ?)?\d{1,5}(?:[.,]\d{1,3})? ?(?:mm|cm|m)?$|^\d{1,2}(?:'|ft)|^\d{1,3}\"$"
@@ -60,8 +60,7 @@ _LABELLED = 0.9
 _ODD = 0.1
 """How likely a length is that no room has, beside one that rooms have."""
 _LIKELIER = 0.5
-_FURTHEST = 0.22
-"""No number of a plan stands further than this, in diagonals of the room, from its walls."""
+"""Letters that are likelier beside a number than not stand there."""
 
 
 _NONE, _ENOUGH, _DIGIT, _STROKE = 0.3, 0.12, 0.7, 0.85
@@ -184,11 +183,6 @@ def letters_beside(text: ReadText) -> str:
     return next((a.text for a in text.letters if a.confidence > _LIKELIER), "")
 
 
-def _is_off(by: Sequence[WallStanding]) -> bool:
-    """Whether a number stands outside the room, far from all of its walls."""
-    return bool(by) and not by[0].inside and min(b.apart for b in by) >= _FURTHEST
-
-
 def _lengths(text: str) -> list[int]:
     """What a text may be in millimetres while the sketch's unit is not known."""
     found = (parse_length(text, unit) for unit in ("mm", "cm", "m"))
@@ -206,7 +200,11 @@ def _near_words(text: ReadText, texts: Sequence[ReadText]) -> str:
 def of_the_plan(places: Sequence[Placed]) -> list[Placed]:
     """The numbers that are the plan's: not those of a ruler laid beside it or of another sheet further off, unless
     words beside them say what they are, or they stand like a list of heights in a corner of the sheet."""
-    near = [p for p in places if p.keyed or not _is_off(p.by) or p.named is not None or p.settled in _LISTED]
+    near = [
+        p
+        for p in places
+        if p.keyed or not is_off(p.by, p.told.of_wall) or p.named is not None or p.settled in _LISTED
+    ]
     scale = _ruler(near)
     return [p for p in near if id(p) not in scale]
 
@@ -312,7 +310,7 @@ def is_no_length(found: Decided, unit: str) -> bool:
 def _sighting(place: Placed, unit: str) -> Sighting:
     belief = place.text.belief
     texts = _likely(tuple(Alternative(a.text, a.confidence * belief) for a in place.text.numbers), unit)
-    off = _is_off(place.by) and not place.keyed
+    off = is_off(place.by, place.told.of_wall) and not place.keyed
     roles, across = _with_across(place)
     return Sighting(
         texts,

@@ -82,6 +82,19 @@ class WallStanding:
     weight: float = 0.0
 
 
+_FURTHEST, _FURTHEST_OF_A_WALL, _OF_A_WALL = 0.22, 0.4, 0.5
+"""No number of a plan stands further from its walls than the first, in diagonals of the room, or than the second where
+the sorter has it of a wall with more than the last: of what stands so far off that is .06 at most for tables and lists,
+and 0 for dates and telephone numbers (set by hand on nine drawers' sheets)."""
+
+
+def is_off(by: Sequence[WallStanding], of_wall: float) -> bool:
+    """Whether a number stands outside the room, far from all of its walls; `of_wall` is the sorter's chance that it is
+    of one."""
+    furthest = _FURTHEST_OF_A_WALL if of_wall > _OF_A_WALL else _FURTHEST
+    return bool(by) and not by[0].inside and min(b.apart for b in by) >= furthest
+
+
 Stretch = tuple[Point, Point]
 
 

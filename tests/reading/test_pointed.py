@@ -15,7 +15,7 @@ from intake.reading.pointed import led_to_its_piece
 from intake.reading.sorter import SeenMeaning
 from intake.reading.texts import ReadText
 from intake.reading.tidy import Cutting
-from intake.reading.walls import Stretch, standings
+from intake.reading.walls import Stretch, is_off, standings
 
 CORNERS = [(100.0, 100.0), (900.0, 100.0), (900.0, 700.0), (100.0, 700.0)]
 WALLS = tuple(
@@ -78,3 +78,15 @@ def test_a_number_with_a_dimension_line_or_of_a_thing_is_not_led_away() -> None:
     place = number()
     assert led_to(replace(place, line=BESIDE), leader((700.0, 104.0))) == BESIDE
     assert led_to(number(sections=0.0), leader((700.0, 104.0))) == BESIDE
+
+
+@pytest.mark.parametrize(
+    ("above", "of_wall", "off"), [(200, 0.0, False), (300, 0.0, True), (300, 0.8, False), (500, 0.8, True)]
+)
+def test_what_stands_far_off_the_room_is_of_it_where_the_drawing_says_so(
+    above: int, of_wall: float, off: bool
+) -> None:
+    """The room's diagonal is 1000."""
+    top = 100.0 - above
+    box: Box = ((740.0, top - 40), (840.0, top - 40), (840.0, top), (740.0, top))
+    assert is_off(standings(box, WALLS), of_wall) is off
