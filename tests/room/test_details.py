@@ -116,6 +116,13 @@ def test_a_number_without_a_stretch_stands_where_shapely_projects_it() -> None:
         assert along(wall_, number) == pytest.approx(want)
 
 
+def test_where_a_wall_has_no_length_a_number_stands_at_its_start() -> None:
+    """A sketch may be read so: two corners in one place."""
+    dot = OutlineWall(0, (100.0, 100.0), (100.0, 100.0), Direction.EAST)
+    number = ReadNumber("120", 1200, ((300, 80), (340, 80), (340, 96), (300, 96)), 1.0, True, wall=0)
+    assert along(dot, number) == 0.0
+
+
 def test_a_dimension_line_speaks_for_the_stretch_between_its_ends() -> None:
     """The first section of wall 0 runs from 100 to 292 pixels."""
     levels, span = Levels(WALLS), (0.0, 0.24)

@@ -13,6 +13,7 @@ from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.examination import Basis, SlipKind
 from intake.model.reading import (
     Alternative,
+    Direction,
     Feature,
     GivenBy,
     Measures,
@@ -60,6 +61,22 @@ def test_sections_are_in_order_along_their_wall() -> None:
     # The bottom wall runs to the left: its first section is the right-hand one on the page.
     assert [s.length.value_mm for s in walls[2].sections] == [2500, 1505]
     assert [o.value_mm for o in walls[0].overalls] == [4000]
+
+
+def test_a_wall_is_drawn_as_long_as_its_line_and_slants_as_it_does() -> None:
+    """Sides of 3, 4 and 5: the slanting one falls by 3 in 4, and runs up where it is told from its other end."""
+    read = reading()
+    for start, end, drawn, slant in (
+        ((500, 400), (900, 700), 500.0, 36.87),
+        ((900, 700), (500, 400), 500.0, -143.13),
+        ((900, 400), (500, 700), 500.0, 143.13),
+        ((100, 250), (100, 700), 450.0, 90.0),
+    ):
+        walls = (replace(read.outline.walls[0], start=start, end=end, direction=Direction.OTHER),)
+        (found, *_) = room_from_reading(replace(read, outline=replace(read.outline, walls=walls))).walls
+        assert found.drawn == pytest.approx(drawn)
+        assert found.slant_deg == pytest.approx(slant, abs=0.01)
+    assert [w.slant_deg for w in room_from_reading(read).walls] == [None] * 4, "a straight one has none"
 
 
 def test_every_number_is_kept_once_with_its_index() -> None:
