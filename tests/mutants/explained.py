@@ -69,6 +69,13 @@ EXPLAINED: Mapping[str, tuple[Explained, ...]] = {
             for value in (" -1.0", " 1.0")
         ),
     ),
+    "room/catalogue.py": (
+        Explained(
+            "z = math.log(max(value, 1.0) / usual.middle_mm) / usual.spread",
+            "z = math.log(max(value, 2.0) / usual.middle_mm) / usual.spread",
+            "no length of a plan is a millimetre",
+        ),
+    ),
     "room/changes.py": tuple(
         Explained(
             "size: float = 0.0", f"size: float = {n}", "where no size is given, what fits best is taken"
