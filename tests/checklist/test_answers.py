@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from intake.checklists import load_checklists
 from intake.domain.said.by_mail import number_words
 from intake.domain.said.plan_numbers import overridden_all
+from intake.domain.survey.asking import requests_of
 from intake.domain.words.own_words import without_ours
 from intake.domain.words.whole_message import answers
 from intake.model.checklist import RoomKind
@@ -145,3 +147,17 @@ def test_an_answer_settles_its_number_and_keeps_what_was_read() -> None:
 def test_any_reply_is_survived(text: str) -> None:
     for answer in answers(text, ASKS, KITCHEN):
         assert 1 <= answer.ask <= len(ASKS)
+
+
+def test_two_letters_ask_for_the_same_by_their_items_and_of_numbers_by_their_questions() -> None:
+    """Also where a designer has worded the question anew."""
+    height, number = (
+        Ask("ceiling-height", "How high?"),
+        Ask("sill-height", "38 or 83?", picture="p", number=3),
+    )
+    walls = Ask("wall-sections", "Which is it?")
+    want = ("ceiling-height", "sill-height 38 or 83?", "wall-sections Which is it?")
+    assert requests_of([height, replace(height, question="How tall?"), number, walls]) == want
+    assert requests_of([height, replace(number, question="Which?", reworded="38 or 83?"), walls]) == want
+    assert requests_of([replace(number, question="3 or 8?")]) == ("sill-height 3 or 8?",)
+    assert requests_of([replace(height, also=("reveal-depth",))]) == ("ceiling-height", "reveal-depth")

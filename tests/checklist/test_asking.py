@@ -8,7 +8,13 @@ from pathlib import Path
 import pytest
 
 from intake.checklists import load_checklists
-from intake.domain.survey.asking import MOST_ASKS, at_one_look, letter_for, subject_for, what_to_ask
+from intake.domain.survey.asking import (
+    MOST_ASKS,
+    at_one_look,
+    letter_for,
+    subject_for,
+    what_to_ask,
+)
 from intake.domain.survey.doubts import doubts_of
 from intake.domain.survey.standings import assess
 from intake.domain.words.whole_message import answers, statements

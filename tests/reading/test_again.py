@@ -36,6 +36,14 @@ def test_what_is_settled_is_held_and_the_rest_follows() -> None:
     assert [s.length.value_mm for s in room_from_reading(moved).walls[2].sections] == [2500, 1505]
 
 
+def test_what_is_settled_of_a_number_alone_is_held() -> None:
+    """Its wall, or what it says; the rest of it follows."""
+    for wall in (1, 2, 3):
+        assert inferred_again(ROOM, {7: SettledNumber(wall=wall)}).numbers[7].wall == wall
+    only_said = inferred_again(ROOM, {7: SettledNumber(says=True)}).numbers[7]
+    assert (only_said.wall, only_said.role) == (ROOM.numbers[7].wall, ROOM.numbers[7].role)
+
+
 def test_what_is_said_of_one_number_leaves_the_others_accepted() -> None:
     assert all(n.accepted for n in ROOM.numbers)
     for settled in (SettledNumber(Role.SECTION, 2), SettledNumber(Role.SECTION, 2, says=True)):

@@ -13,7 +13,7 @@ from shapely.geometry import LinearRing, Polygon
 
 from intake.domain.room.closing import examine_room
 from intake.domain.room.net import slant_of
-from intake.domain.room.placing import area_mm2, walk
+from intake.domain.room.placing import area_mm2, place_measured, walk
 from intake.domain.room.soundness import MOST_WALLS, walls_cross
 from intake.model.examination import Basis, ClosureKind, RoomExamination
 from intake.model.reading import Direction
@@ -167,6 +167,16 @@ def test_a_splayed_wall_is_placed_and_checked_by_the_rest() -> None:
     assert examination.placed.walls[2].start == (4000, 2500)
     assert examination.placed.walls[2].end == (3500, 3000)
     assert examination.placed.area_mm2 == pytest.approx(4000 * 3000 - 500 * 500 / 2, rel=1e-4)
+
+
+def test_a_room_that_comes_out_is_placed_the_same_wall_after_wall() -> None:
+    """As a room is placed that no single slip explains: each wall as long as measured, the way it runs."""
+    room = splayed()
+    placed = examine_room(room).placed
+    measured = place_measured(room, placed)
+    for one, other in zip(measured.walls, placed.walls, strict=True):
+        assert (*one.start, *one.end) == pytest.approx((*other.start, *other.end), abs=1)
+    assert measured.gap is None
 
 
 def test_a_splayed_wall_is_held_against_the_rest_by_its_overall_where_it_has_one() -> None:
