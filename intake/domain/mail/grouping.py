@@ -107,7 +107,7 @@ def _homes(clusters: Sequence[Cluster]) -> dict[int, str]:
 def _placement(card: Card, mine: Cluster, clusters: Sequence[Cluster], homes: Mapping[int, str]) -> Placement:
     home = homes.get(clusters.index(mine))
     emptied = _emptied(card, clusters, homes)
-    merges = tuple(sorted(job for job in emptied if job != home and emptied[job] is mine))
+    merges = tuple(sorted(job for job, there in emptied.items() if there is mine))
     moves = tuple(_moves(card, clusters, homes, {*merges}))
     rule, reason = mine.why.get(card.key, (PlacementRule.NEW, NEW))
     if home is None and rule not in (PlacementRule.UNSURE, PlacementRule.STRANGER):
