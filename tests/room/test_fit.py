@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import product
 from typing import Any
 
 import pytest
@@ -167,6 +168,15 @@ def test_shapes_meet_where_shapely_says_so() -> None:
         shared = Polygon(a).intersection(Polygon(b)).area
         if shared == 0.0 or shared > 1.0:
             assert meet(a, b) == (shared > 0.0)
+
+
+@pytest.mark.parametrize("by", [0.0, 5.0, 20.0])
+def test_shapes_meet_that_share_more_than_is_let_be(by: float) -> None:
+    """Two squares side by side or one above the other, whichever is named first."""
+    square = ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0))
+    for shared, (x, y) in product((by - 1.0, by + 1.0), ((1, 0), (-1, 0), (0, 1), (0, -1))):
+        other = tuple((a + x * (100.0 - shared), b + y * (100.0 - shared)) for a, b in square)
+        assert meet(square, other, by) is meet(other, square, by) is (shared > by)
 
 
 def test_the_showrooms_allowances_hold_unless_the_room_has_its_own() -> None:
