@@ -179,6 +179,17 @@ def test_shapes_meet_that_share_more_than_is_let_be(by: float) -> None:
         assert meet(square, other, by) is meet(other, square, by) is (shared > by)
 
 
+@pytest.mark.parametrize("by", [0.0, 5.0, 20.0])
+def test_a_corner_meets_a_slanting_side_whichever_way_round_its_corners_are_named(by: float) -> None:
+    """No other side of the two is parallel to it."""
+    slant = ((0.0, 0.0), (100.0, 0.0), (0.0, 100.0))
+    for shared in (by - 1.0, by + 1.0):
+        low = 50.0 - shared / math.sqrt(2.0)
+        square = ((low, low), (low + 90.0, low), (low + 90.0, low + 90.0), (low, low + 90.0))
+        for a, b in product((slant, slant[::-1]), (square, square[::-1])):
+            assert meet(a, b, by) is meet(b, a, by) is (shared > by)
+
+
 def test_the_showrooms_allowances_hold_unless_the_room_has_its_own() -> None:
     theirs = Allowances(10, 700, 900)
     assert with_allowances(examine_room(room_from_dict(kitchen())), theirs).fit.allowances == theirs
