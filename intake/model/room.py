@@ -257,6 +257,9 @@ class RoomSurvey:
     astray: tuple[Astray, ...] = ()
     stand_elsewhere: tuple[Astray, ...] = ()
     """Sections of a chain that stand at another wall, each with that wall."""
+    spoken_against: tuple[Measurement, ...] = ()
+    """Sections and overalls whose ink is clear and has no length, as the sums speak against what it says: each with the
+    length that it says."""
     findings: tuple[Finding, ...] = ()
     """What was wrong with the material that this survey was made from."""
     units: tuple[tuple[int, tuple[int, ...]], ...] = ()

@@ -95,6 +95,19 @@ def test_all_that_is_suspected_of_a_room_that_closes_adds_up_to_1_at_most() -> N
     assert sum(chances) == pytest.approx(1 - 0.45**4)
 
 
+def test_one_piece_beside_an_opening_and_the_overall_tell_it_too() -> None:
+    room = oracle_room(north=(2800, None))
+    alone = replace(
+        room, walls=(room.walls[0], *(replace(w, sections=(), overalls=()) for w in room.walls[1:]))
+    )
+    for shown, closes in ((drawn(room, 0.7), True), (drawn(alone, 0.7), None)):
+        examination = examine_room(shown)
+        assert examination.closes is closes
+        (slip,) = examination.slips
+        assert (slip.kind, slip.wall) == (SlipKind.MISSING, 0)
+        assert abs((slip.would_be_mm or 0) - 1200) <= 5
+
+
 @pytest.mark.parametrize(
     "kind, told", [(SectionKind.WINDOW, True), (SectionKind.WALL, False), (SectionKind.BOXING, False)]
 )
@@ -110,10 +123,9 @@ def test_only_an_opening_is_told_to_lack_its_number(kind: SectionKind, told: boo
     "room",
     [
         oracle_room(north=(955, None, 1845), north_overall=None),
-        oracle_room(north=(955, None), north_overall=2155),
         oracle_room(north=(955, None, 2845)),
     ],
-    ids=["no overall", "one piece beside it", "no room for it"],
+    ids=["no overall", "no room for it"],
 )
 def test_an_opening_that_less_tells_of_is_not_told(room: RoomSurvey) -> None:
     shown = drawn(room, *(0.25, 0.55)[: len(room.walls[0].sections) - 1])

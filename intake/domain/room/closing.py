@@ -23,6 +23,7 @@ from intake.domain.room.elsewhere import stand_at_measured_walls, written_twice
 from intake.domain.room.fit import clash_findings, fit_of
 from intake.domain.room.heights import check_heights, height_cautions
 from intake.domain.room.left_out import left_out
+from intake.domain.room.left_over import of_another_wall, spoken_against
 from intake.domain.room.net import Net
 from intake.domain.room.net_building import fitted
 from intake.domain.room.next_measure import next_to_pin, next_to_square, next_to_strengthen
@@ -112,10 +113,14 @@ def _judged(room: RoomSurvey) -> tuple[RoomSurvey, Net, Adjustment, JudgedRoom]:
 
 def _slips(room: RoomSurvey, verdict: JudgedRoom, placed: PlacedRoom) -> list[Suspect]:
     """All that is suspected, likeliest first: what the sums show, and what they do not: numbers written twice, and, of
-    a room that closes, numbers left out or written at another wall. All their chances add up to 1 at most."""
+    a room that closes, numbers left out, written at another wall, or spoken against. All their chances add up to 1 at
+    most."""
     unseen = written_twice(room)
+    if verdict.closes is not False:
+        unseen += left_out(room, placed)
     if verdict.closes:
-        unseen += [*left_out(room, placed), *stand_at_measured_walls(room)]
+        unseen += stand_at_measured_walls(room)
+        unseen += [*spoken_against(room, placed), *of_another_wall(room, placed)]
     rest = math.prod(1.0 - c.probability for c in unseen)
     any_of_them = (1.0 - rest) / (sum(c.probability for c in unseen) or 1.0)
     unseen = [replace(c, probability=c.probability * any_of_them) for c in unseen]

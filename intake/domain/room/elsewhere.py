@@ -19,15 +19,19 @@ from intake.domain.room.catalogue import CONFIRMED_FACTOR, changes_of, plausibil
 from intake.domain.room.changes import LEAST_MM, Suspect, lacks, place_of
 from intake.domain.room.drawn_lengths import DrawnLengths
 from intake.domain.room.net import Net, length_gradient, usable
-from intake.domain.room.slip_chances import ALIKE, AT_A_MEASURED_WALL, BARE, KNOWN_SLIP, OF_ANOTHER_WALL
+from intake.domain.room.slip_chances import (
+    ALIKE,
+    AT_A_MEASURED_WALL,
+    BARE,
+    KNOWN_SLIP,
+    LEAST_DOUBT,
+    OF_ANOTHER_WALL,
+    TOLD,
+)
 from intake.model.examination import SlipKind
 from intake.model.reading import PEOPLE
 from intake.model.room import OVERALL_SIGMA_MM, SECTION_SIGMA_MM, Astray, Measurement, RoomSurvey, Wall
 
-LEAST_DOUBT = 0.02
-"""No number looks more surely like a section than all but this."""
-TOLD = 0.5
-"""A number is said to be written twice where that is likelier than not."""
 _WithLog = tuple[Suspect, float]
 """A suspect, with its log weight beside nothing being wrong, where it weighs more than that."""
 

@@ -46,8 +46,9 @@ def called(length: str) -> str:
 
 
 def find_reading(room: RoomSurvey, reading: str) -> Measurement | None:
-    """The measurement with this id among those that close, or that might."""
-    return next((m for m in (*room.lengths(), *(a.length for a in room.astray)) if m.id == reading), None)
+    """The measurement with this id among those that close, or that might; what clear ink says comes first."""
+    every = (*room.spoken_against, *room.lengths(), *(a.length for a in room.astray))
+    return next((m for m in every if m.id == reading), None)
 
 
 def first_of(names: Sequence[Gap], most: int) -> Gap:

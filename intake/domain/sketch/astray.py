@@ -1,14 +1,17 @@
-"""Numbers that stand at one wall and were found to be of another, or of none: the customer may have written them there
-by a slip, or twice (domain/room/elsewhere weighs what that would mend)."""
+"""Numbers that stand at one wall and were found to be of another, or of none, and clear ones whose ink was found to say
+something else: the customer may have written them there, or so, by a slip (domain/room/elsewhere and left_over weigh
+what that would mend)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from intake.domain.sketch.meaning import CLEAR
 from intake.model.finding import Finding
 from intake.model.phrase import phrase
 from intake.model.reading import Role, SketchReading
-from intake.model.room import Astray, Wall
+from intake.model.room import Astray, Measurement, Wall
 
 LOOKS_ASTRAY = 0.2
 """A number that looks less like a section than this is what it was found to be (on 220 clean sheets five numbers have
@@ -48,3 +51,20 @@ def stand_elsewhere(reading: SketchReading, walls: Sequence[Wall]) -> Iterator[t
             said = phrase("stands-at-another-wall", read=number.text, there=there.letter, wall=wall.letter)
             at = Astray(mine[0], there.index, max(shares.values()))
             yield at, Finding("stands-at-another-wall", said, (i,))
+
+
+_FEWEST_DIGITS = 2
+"""A single digit may be the rest of a longer number, however clear it is."""
+
+
+def spoken_against(reading: SketchReading, walls: Sequence[Wall]) -> Iterator[Measurement]:
+    """Lengths of the walls whose ink is clear and from which none was taken, with what it says."""
+    for wall in walls:
+        for length in (*(s.length for s in wall.sections), *wall.overalls):
+            number = None if length.number is None else reading.numbers[length.number]
+            if number is None or number.legible or number.sighting is None or length.value_mm is not None:
+                continue
+            first = number.sighting.texts[0]
+            clear = first.confidence >= CLEAR and sum(c.isdigit() for c in first.text) >= _FEWEST_DIGITS
+            if clear and first.text == number.text:
+                yield replace(length, value_mm=number.value_mm)

@@ -10,7 +10,7 @@ from typing import Any
 from intake.domain.lengths.notation import parse_length
 from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
-from intake.domain.sketch.astray import astray, stand_elsewhere
+from intake.domain.sketch.astray import astray, spoken_against, stand_elsewhere
 from intake.domain.sketch.boxing import with_boxing
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, centre, feature_at, way_in_taken, with_way_in
@@ -99,6 +99,7 @@ def room_from_reading(
             Astray(maker.measurement(i, f"number {i + 1}"), wall, looks) for i, wall, looks in astray(reading)
         ),
         stand_elsewhere=tuple(at for at, _ in elsewhere),
+        spoken_against=tuple(spoken_against(reading, walls)),
         findings=(*said([walls[n].letter for n in gone]), *taken, *(finding for _, finding in elsewhere)),
     )
 
