@@ -31,7 +31,7 @@ _FIXED = frozenset({Basis.DERIVED, Basis.ADJUSTED, Basis.UNCHECKED})
 """Walls whose length other numbers than an overall without a length say."""
 
 
-class LeftOver(NamedTuple):
+class _LeftOver(NamedTuple):
     """A length that the rest of the room fixes, mm, with its deviation: of a wall, of the reading by this id ("": of a
     wall that has none); `number` where ink stands there."""
 
@@ -57,7 +57,7 @@ class LeftOver(NamedTuple):
 def spoken_against(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
     """Clear ink that the sums speak against, and that a usual slip makes of the length that they leave over."""
     clear = {m.id: m for m in room.spoken_against}
-    for left in left_over(room, placed):
+    for left in _left_over(room, placed):
         if left.number is None or left.reading not in clear:
             continue
         written = clear[left.reading]
@@ -71,7 +71,7 @@ def spoken_against(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
 def of_another_wall(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
     """Numbers that look like a section of the wall that they stand at, count for nothing there, and say what is left
     over for a piece of another wall, or for all of it, that has no number."""
-    bare = [left for left in left_over(room, placed) if left.number is None and left.length >= LEAST_MM]
+    bare = [left for left in _left_over(room, placed) if left.number is None and left.length >= LEAST_MM]
     for number in room.astray:
         there = [b for b in bare if b.wall != number.wall and b.may_be(number.length.value_mm or 0)]
         looks = KNOWN_SLIP * number.looks / max(1.0 - number.looks, LEAST_DOUBT)
@@ -81,7 +81,7 @@ def of_another_wall(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
             yield _suspect(SlipKind.ANOTHER_WALL, number.wall, number.length.id, chance, to=to)
 
 
-def left_over(room: RoomSurvey, placed: PlacedRoom) -> Iterator[LeftOver]:
+def _left_over(room: RoomSurvey, placed: PlacedRoom) -> Iterator[_LeftOver]:
     """Every length of a wall or a piece of one that no number says and the rest of the room fixes."""
     for wall, laid in zip(room.walls, placed.walls, strict=True):
         for section, part in zip(wall.sections, laid.sections, strict=True):
@@ -91,11 +91,11 @@ def left_over(room: RoomSurvey, placed: PlacedRoom) -> Iterator[LeftOver]:
             if laid.basis in _FIXED and not usable(overall):
                 yield _of(wall.index, overall, laid.length_mm, laid.sd_mm)
         if laid.basis is Basis.DERIVED and not wall.sections and not wall.overalls:
-            yield LeftOver(wall.index, "", laid.length_mm, laid.sd_mm or 0.0, None)
+            yield _LeftOver(wall.index, "", laid.length_mm, laid.sd_mm or 0.0, None)
 
 
-def _of(wall: int, length: Measurement, left: float, deviation: float | None) -> LeftOver:
-    return LeftOver(wall, length.id, left, deviation or 0.0, length.number)
+def _of(wall: int, length: Measurement, left: float, deviation: float | None) -> _LeftOver:
+    return _LeftOver(wall, length.id, left, deviation or 0.0, length.number)
 
 
 def _suspect(
