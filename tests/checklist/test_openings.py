@@ -123,6 +123,18 @@ def test_a_window_that_is_taken_for_the_door_is_a_designers_to_confirm() -> None
     assert Case(plan(*TOP, *BOTTOM, features=(WINDOW, said))).doubts() == []
 
 
+def test_a_window_that_its_wall_has_no_room_for_is_taken_for_no_door() -> None:
+    """Wall B is 300, and so are the two pieces of it that are written: nothing is left of what is drawn between them.
+    The sum is ours."""
+    rest = [number("400", (500, y), Role.SECTION, w) for w, y in ((0, 80), (2, 720))]
+    rest += [number("300", (70, 400), Role.SECTION, 3), number("300", (960, 400), Role.OVERALL, 1)]
+    pieces = [("200", 200, (0.0, 0.2)), ("100", 600, (0.7, 1.0))]
+    rest += [number(text, (930, y), Role.SECTION, 1, span=span) for text, y, span in pieces]
+    case = Case(plan(*rest, features=(drawn(1, (0.3, 0.55), LIKE_A_WINDOW),)))
+    assert case.doubts() == [(NO_WAY_IN, [])]
+    assert NO_WAY_IN in case.reasons()
+
+
 def test_a_kitchen_without_a_door_is_never_ready_and_the_customer_is_asked_where_it_is() -> None:
     case = Case(plan(*TOP, *BOTTOM, *HEIGHTS, features=(WINDOW, replace(DOOR, kind=OpeningKind.WINDOW))))
     assert case.doubts() == [(NO_WAY_IN, ["Window 2"])], "the first has a sill"

@@ -21,6 +21,7 @@ from intake.model.reading import (
     Role,
     SketchReading,
 )
+from intake.model.room import Wall
 
 WAYS_IN = (OpeningKind.DOOR, OpeningKind.DOORWAY)
 FORGOTTEN = 0.05
@@ -48,9 +49,10 @@ def with_way_in(reading: SketchReading, kind: RoomKind) -> tuple[SketchReading, 
     return changed, taken.wall if taken else None
 
 
-def way_in_taken(letter: str) -> Finding:
-    """What says that a wall's opening was taken for the way in."""
-    return Finding(WAY_IN_TAKEN, phrase("way-in-taken", wall=letter))
+def way_in_taken(wall: Wall) -> list[Finding]:
+    """What says that an opening of this wall was taken for the way in; nothing where the wall's lengths left it out."""
+    stands = any(section.kind.value in WAYS_IN for section in wall.sections)
+    return [Finding(WAY_IN_TAKEN, phrase("way-in-taken", wall=wall.letter))] if stands else []
 
 
 def _too_narrow(feature: Feature, reading: SketchReading) -> bool:

@@ -85,7 +85,7 @@ def room_from_reading(
         maker.attach(walls, role)
     ceilings = maker.of_role(Role.CEILING)
     elsewhere = list(stand_elsewhere(reading, walls))
-    taken = [way_in_taken(w.letter) for w, o in zip(walls, ordered, strict=True) if o.wall == way_in]
+    taken = [f for w, o in zip(walls, ordered, strict=True) if o.wall == way_in for f in way_in_taken(w)]
     return RoomSurvey(
         kind=kind,
         title=title,

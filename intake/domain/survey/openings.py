@@ -67,8 +67,8 @@ def openings_in_doubt(
     found = [OpeningDoubt(OpeningDoubtKind.UNTOLD, (place,)) for place in _of_kind(room, SectionKind.OPENING)]
     if plan is None:
         return tuple(found)
-    if WAY_IN_TAKEN in codes:
-        found.append(OpeningDoubt(OpeningDoubtKind.WAY_IN, tuple(_of_kind(room, *_WAYS_IN))))
+    if WAY_IN_TAKEN in codes and (doors := tuple(_of_kind(room, *_WAYS_IN))):
+        found.append(OpeningDoubt(OpeningDoubtKind.WAY_IN, doors))
     windows, may_be_one = [*_of_kind(room, SectionKind.WINDOW)], bool(found)
     if NO_WAY_IN in codes:
         found.append(
@@ -77,8 +77,9 @@ def openings_in_doubt(
             )
         )
     if not (windows or may_be_one) and _tells_of_a_window(examination, plan):
-        doors = _of_kind(room, *_WAYS_IN)
-        unhung = tuple(p for p in doors if section_at(room, p).swing.hinge is Hinge.UNTOLD)
+        unhung = tuple(
+            p for p in _of_kind(room, *_WAYS_IN) if section_at(room, p).swing.hinge is Hinge.UNTOLD
+        )
         found.append(OpeningDoubt(OpeningDoubtKind.NO_WINDOW, unhung))
     settled = {s.item.id for s in standings if s.state in (ItemState.CONFIRMED, ItemState.NOT_APPLICABLE)}
     return tuple(u for u in found if _ITEM_OF.get(u.kind) not in settled)
