@@ -61,6 +61,7 @@ WORDS = {
     "need-may-be-unable": "The customer may not be able to do it.",
     "need-cannot-see": "The customer cannot see or open what was sent.",
     "need-answers-a-designer": "It answers a request that a designer added to our letter.",
+    "need-sent-back": "Nothing but our own words came back: what the customer chose may be marked in them.",
     "need-too-long": "The message is longer than the program reads.",
     "fate-used": "used",
     "fate-besides": "told besides",

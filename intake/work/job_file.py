@@ -34,6 +34,7 @@ from intake.store.messages import KeptMessage, kept_message
 from intake.store.pictures import KeptPicture
 from intake.wording.desk import worded
 from intake.work.lots import misread
+from intake.work.sent_back import sent_back
 from intake.work.what_counts import NOT_BROUGHT_IN, Settled, bearing, settled
 from intake.work.what_counts import may_bear_labels as may_bear_labels
 
@@ -272,6 +273,7 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
     read = {p.id: rows.readings[p.id] for p in pictures if to_read(p) and p.id in rows.readings}
     checklist = checklists[job.room]
     messages = _in_own_words(told.messages, rows.letters)
+    back = sent_back(told.messages, messages, pictures)
     mail = heard([_own_words(m, letters) for m in messages if m.counts], checklist)
     title = f"{job.room.value.capitalize()}, {job.customer.name or job.customer.email}"
     return JobFile(
@@ -279,7 +281,7 @@ def lay_out(rows: JobRows, checklists: Mapping[RoomKind, Checklist]) -> JobFile:
         messages=messages,
         survey=fold(checklist, pictures, read, (*mail.words, *words), title),
         clauses=mail.clauses,
-        needs=_open_needs([*_asked_beside_the_survey(messages), *mail.needs, *rows.misread], words),
+        needs=_open_needs([*_asked_beside_the_survey(messages), *back, *mail.needs, *rows.misread], words),
         words=words,
         letters=letters,
         stopped=_stopped(() if told.rivals else messages, words),

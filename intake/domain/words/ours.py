@@ -65,6 +65,14 @@ def without_letters(words: str, letters: Sequence[str]) -> str:
     return re.sub(r"\n{3,}", "\n\n", "\n".join(left)).strip()
 
 
+def only_ours(words: str, left: str) -> bool:
+    """Whether `left`, what `without_letters` leaves of `words`, is at most numbers of requests."""
+    return bool(words.strip()) and all(
+        not line.strip() or _NUMBER.fullmatch(line.strip()) for line in left.splitlines()
+    )
+
+
+_NUMBER = re.compile(r"\(?\d{1,2}[.):]")
 IN_QUOTATION = "\u00a6"
 """Before a line of a letter that was quoted without marks, which may be an answer (mailbox/quotes.py)."""
 
@@ -123,7 +131,7 @@ def _longest(words: Sequence[str], ours: str) -> int:
 
 
 def _bare_label(rest: str, line: str) -> bool:
-    return rest != line and re.fullmatch(r"\(?\d{1,2}[.):]", rest.strip()) is not None
+    return rest != line and _NUMBER.fullmatch(rest.strip()) is not None
 
 
 def _with_neighbours(lines: Sequence[str], gone: list[bool], left: list[str], ours: str) -> None:
