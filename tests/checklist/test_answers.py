@@ -109,9 +109,9 @@ def test_yes_takes_the_only_choice() -> None:
 
 
 def test_three_lengths_answer_an_ask_for_three_in_its_order() -> None:
-    assert found("1: 103.5, 108 and 12", WINDOW) == {
+    assert found("1: 103.5, 208 and 12", WINDOW) == {
         (1, "sill-height", "value", 1035),
-        (1, "head-height", "value", 1080),
+        (1, "head-height", "value", 2080),
         (1, "reveal-depth", "value", 120),
     }
     assert found("1: reveal 12, sill 103.5", WINDOW) == {

@@ -31,6 +31,9 @@ TOLD = [
     ("fall", "I fell off the ladder measuring the ceiling"),
     ("fall", "I've broken my wrist"),
     ("fall", "Meine Mutter ist von der Leiter gefallen"),
+    ("water", "a pipe burst in the kitchen"),
+    ("water", "There's a burst pipe under the sink"),
+    ("water", "Wir haben einen Rohrbruch"),
     ("collapse", "Part of the ceiling came crashing down"),
 ]
 HARMLESS = [
@@ -45,6 +48,7 @@ HARMLESS = [
     "Sorry, we fell behind with this",
     "I have broken the tape measure",
     "he fell asleep",
+    "the pipe burst two years ago",
 ]
 
 

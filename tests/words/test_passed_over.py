@@ -141,3 +141,52 @@ def test_the_advice_on_water_defers_to_a_plumber_an_electrician_and_the_emergenc
     (need,) = understand("Water is coming through the ceiling", (), KITCHEN, "<m>").needs
     for words in ("stop tap", "reached safely", "999", "qualified electrician", "plumber"):
         assert words in worded(need.why)
+
+
+@pytest.mark.parametrize("less", ["Maybe a bit less", "Could be a little more", "Perhaps lower"])
+def test_a_little_less_doubts_what_was_said_before_and_is_no_yes(less: str) -> None:
+    facts = facts_of(understand(f"Sill 104. {less}.", LETTERS["B"], KITCHEN, "<m>"))
+    assert "sill-height=?1040" in facts
+    assert "sill-height=1040" not in facts
+
+
+def test_another_length_doubts_the_one_of_its_size() -> None:
+    facts = facts_of(understand("Yes. 98, 207, 11. Or 12 at the top.", LETTERS["B"], KITCHEN, "<m>"))
+    assert {"sill-height=980", "head-height=2070", "reveal-depth=?110"} <= {*facts}
+
+
+def test_lengths_beside_old_pictures_are_in_doubt() -> None:
+    facts = facts_of(understand("386.5, 14, none, 241. Those are old photos.", LETTERS["A"], KITCHEN, "<m>"))
+    assert facts
+    assert all("=?" in f for f in facts)
+
+
+@pytest.mark.parametrize("place", ["Beim Herd", "Am Sideboard", "Beim Vorhang"])
+def test_no_word_that_ends_like_a_street_hides_a_length(place: str) -> None:
+    facts = facts_of(understand(f"{place} 252, beim Fenster 253.", LETTERS["C"], KITCHEN, "<m>"))
+    assert {f.replace("?", "") for f in facts} == {"ceiling-height=2520", "ceiling-height=2530"}
+
+
+@pytest.mark.parametrize(
+    ("after", "fact"),
+    [
+        ("I'm afraid", "wall-sections=830"),
+        ("I think", "wall-sections=?830"),
+        ("but the wall has moved", "wall-sections=?830"),
+    ],
+)
+def test_a_choice_that_begins_a_sentence_chooses(after: str, fact: str) -> None:
+    assert facts_of(understand(f"The second, {after}.", LETTERS["D"], KITCHEN, "<m>")) == [fact]
+
+
+@pytest.mark.parametrize("after", ["not the first", "or the first", "no, 88"])
+def test_a_choice_beside_another_chooses_nothing_for_certain(after: str) -> None:
+    assert "wall-sections=830" not in facts_of(
+        understand(f"The second, {after}.", LETTERS["D"], KITCHEN, "<m>")
+    )
+
+
+def test_what_a_program_wrote_gives_an_extension_and_no_length() -> None:
+    reply = "Automatic reply: Window questions\n\nI am away. Please contact Siobhan on extension 240."
+    found = understand(reply, LETTERS["A"], KITCHEN, "<m>")
+    assert not (facts_of(found) or found.needs)

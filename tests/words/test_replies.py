@@ -110,6 +110,17 @@ Then needless calls of the learned tables were mended by classes (asking for tim
 had found to reach nobody; the counts of held two, five, eight, nine and ten chose how far each reaches. Three learned
 replies, and one each of held five, eight and nine, are sent to a person since, for a second length that was not taken.
 
+The thirty-seventh and the twelfth held table are of two more strangers, 90 replies each, scored once by the grammar as
+it stood then: 282 facts, .92 (199 right, 61 doubtful), 2 wrong, 1 unreached, 8 of 56 needless; 238 facts, .95 (173,
+53), 2, 2 and 7 of 55. One wrong of the thirty-seventh was a slip of its author, mended there ("the meter's outdoors" tells
+where it is); five of its places are pictures that tell none, and stay missed. With what it led to .93 (201, 63 of 283),
+0, 0 and 4; the twelfth held table stayed as it was, nothing of it was looked at. What was learned is classes: a top
+hardly above its sill ("98, 107, 11") is in doubt however it is told, which strangers of five tables hold to be so, and
+the first, second, fourth, eighth, twenty-third and sixth held table do not: 26 and 7 of their certain values are
+doubtful since, with the same lengths. For it the learned tables went from 4 to 0 wrong and from 6 to 3 unreached, the
+held ones from 18 to 17 and from 12 to 11. A pipe that bursts is a danger since; one reply of the second held table
+calls for a person by it, and whether a narrower word would leave it was tried by its count, three times, and does not.
+
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
 """
@@ -179,15 +190,15 @@ class Counts(NamedTuple):
 
 
 TABLES = {
-    "first": Counts(119, 133, 0),
-    "second": Counts(110, 123, 0),
+    "first": Counts(113, 133, 0),
+    "second": Counts(106, 123, 0),
     "third": Counts(49, 58, 0),
-    "fourth": Counts(39, 44, 0),
+    "fourth": Counts(38, 44, 0),
     "classes": Counts(19, 34, 0),
     "fifth": Counts(137, 148, 0),
     "sixth": Counts(148, 162, 1),
     "seventh": Counts(145, 163, 0),
-    "eighth": Counts(288, 341, 1),
+    "eighth": Counts(285, 341, 1),
     "ninth": Counts(305, 397, 1),
     "tenth": Counts(186, 240, 3),
     "eleventh": Counts(188, 287, 7),
@@ -199,7 +210,7 @@ TABLES = {
     "nineteenth": Counts(82, 95, 0),
     "twentieth": Counts(40, 69, 2),
     "twentyfirst": Counts(127, 164, 2),
-    "twentythird": Counts(246, 290, 2),
+    "twentythird": Counts(234, 290, 2),
     "twentyfourth": Counts(73, 139, 2),
     "thirtythird": Counts(153, 194, 0),
     "thirtyfourth": Counts(139, 196, 0),
@@ -209,31 +220,33 @@ TABLES = {
 
 HELD = {
     "held_one": Counts(286, 383, 7),
-    "held_two": Counts(306, 397, 11, 0, 1),
+    "held_two": Counts(306, 397, 12, 0, 1),
     "held_three": Counts(160, 225, 5),
     "held_four": Counts(82, 120, 6, 3, 3),
     "held_five": Counts(118, 156, 8),
-    "held_six": Counts(193, 247, 8, 2, 1),
+    "held_six": Counts(187, 248, 7, 2, 1),
     "held_seven": Counts(256, 337, 7, 2),
     "held_eight": Counts(245, 342, 7, 3, 1),
     "held_nine": Counts(203, 249, 4, 1),
     "held_ten": Counts(167, 241, 4, 4, 2),
-    "held_eleven": Counts(249, 326, 4, 1, 2),
+    "held_eleven": Counts(249, 327, 4, 0, 1),
+    "held_twelve": Counts(173, 226, 7, 2, 2),
     "thirteenth": Counts(180, 234, 1),
-    "fourteenth": Counts(92, 118, 0),
+    "fourteenth": Counts(92, 119, 0),
     "twentysecond": Counts(102, 128, 2),
     "twentyfifth": Counts(229, 316, 5, 0, 1),
     "twentysixth": Counts(172, 264, 5),
     "twentyseventh": Counts(335, 398, 4),
-    "twentyeighth": Counts(246, 364, 8, 1, 1),
-    "twentyninth": Counts(312, 405, 3),
+    "twentyeighth": Counts(246, 365, 8),
+    "twentyninth": Counts(312, 406, 3),
     "thirtieth": Counts(283, 415, 7),
     "thirtyfirst": Counts(155, 337, 10),
     "thirtysecond": Counts(316, 418, 2),
-    "thirtyfifth": Counts(172, 210, 5, 1, 2),
+    "thirtyfifth": Counts(172, 211, 5, 0, 1),
     "thirtysixth": Counts(228, 332, 2, 0, 1),
+    "thirtyseventh": Counts(201, 264, 4),
 }
-"""As measured, of tables that the grammar did not learn from, and of two of long replies and nine of strangers that it
+"""As measured, of tables that the grammar did not learn from, and of two of long replies and ten of strangers that it
 learned classes from and not yet every row."""
 
 

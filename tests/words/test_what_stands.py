@@ -68,7 +68,7 @@ def test_a_length_outside_what_the_request_names_is_in_doubt(depth: str) -> None
 
 
 @pytest.mark.parametrize(
-    ("sill", "top", "doubtful"), [("205", "95", True), ("100", "112", False), ("90", "115", False)]
+    ("sill", "top", "doubtful"), [("205", "95", True), ("100", "212", False), ("90", "125", False)]
 )
 def test_a_top_below_its_sill_that_is_no_glass_above_it_either_is_in_doubt(
     sill: str, top: str, doubtful: bool

@@ -12,14 +12,19 @@ from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import OUR_WORDS, PREPOSITION, in_another_room
 from intake.domain.words.fitting import ANOTHER_END, OF_THE_TAPE, TO_ANOTHER, beside_the_ceiling, in_one_unit
 from intake.domain.words.numbers import Reading, every_reading, reading_of
-from intake.domain.words.of_a_number import WHERE_IT_STANDS, by_another_hand, in_inches, of_another_thing
+from intake.domain.words.of_a_number import (
+    WHERE_IT_STANDS,
+    by_another_hand,
+    in_inches,
+    of_another_thing,
+    picked_first,
+)
 from intake.domain.words.of_an_opening import answer_about_an_opening
 from intake.domain.words.places_in_order import places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
     BY_DIGIT,
     CONFIRMED,
-    DIGITS,
     GUESSED,
     MAYBE,
     NO,
@@ -33,6 +38,7 @@ from intake.domain.words.turns import (
     SHOULD,
     SPOT,
     YES,
+    chosen_by_digit,
     first_digit,
     lettered,
     read_out,
@@ -244,10 +250,10 @@ class AnswerReader:
         maybe = bool(MAYBE.match(text))
         if len(choices) == 1 and (maybe or YES.match(text) or OKAY.match(text)):
             chosen = choices[0]
-        elif len(choices) > 1 and (match := PICKED.match(text)):
+        elif len(choices) > 1 and (match := PICKED.match(text) or picked_first(reader.clauses)):
             chosen = self._of(match)
         elif len(choices) > 1 and (match := BY_DIGIT.match(text)):
-            chosen = self._by_digit(match)
+            chosen = chosen_by_digit(match, choices)
         elif len(choices) > 1 and (digit := first_digit(text)):
             begun = [c for c in choices if c.startswith(digit)]
             chosen = begun[0] if len(begun) == 1 else None
@@ -280,19 +286,6 @@ class AnswerReader:
             )
         ranked = sorted(choices, key=lambda c: parse_length(c, "cm") or 0)
         return (ranked[0] if match["small"] else ranked[-1]) if len(self.choices) == len(choices) else None
-
-    def _by_digit(self, match: re.Match[str]) -> str | None:
-        """The only choice that has, begins with or ends in a digit."""
-        figures = {c: re.sub(r"\D", "", c) for c in self.ask.choices}
-        digit, way = DIGITS.get(match["digit"].lower(), match["digit"]), match["way"].lower()
-        where = f"{way} {match['where'] or ''}"
-        begins, ends = re.search("start|begin", where), re.search("end|finish", where)
-        having = [
-            c
-            for c, f in figures.items()
-            if (f.startswith(digit) if begins else f.endswith(digit) if ends else digit in f)
-        ]
-        return having[0] if len(having) == 1 else None
 
     def _in_order(self, reader: SentenceReader) -> list[Statement]:
         """ "103.5, 108, 12" to an ask for three lengths, in the order that it named them, or by its letters."""

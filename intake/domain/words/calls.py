@@ -263,7 +263,7 @@ _CANNOT_DO = re.compile(
 )
 _BESIDES = re.compile(
     r"\b(?:boxes|stuff|things|mess|clutter|junk|dust) (?:\w+ )?(?:everywhere|all over)\b"
-    r"|\bnever (?:(?:had|needed) to (?:look|know)|g[eo]t home)\b",
+    r"|\bnever (?:(?:had|needed) to (?:look|know)|g[eo]t home)\b|\b(?:nobody|no ?one)(?:'s| has)? asked\b",
     re.I,
 )
 """ "There are boxes everywhere", "never had to look for one before": why not yet."""

@@ -71,10 +71,11 @@ _AWAY = re.compile(
 )
 _REFERENCE = re.compile(
     r"\b(?:no\.?|number|wall|window|door|photo|picture|page|item|point|flat|option|question|q|fenster|tür|foto|bild|#"
-    r"|year|class|form|house|unit|plot|bedroom|bathroom|level|storey|room|floor|chapter|step|ext\.?|extension"
-    r"|platform|version)\s?$",
+    r"|year|class|form|house|unit|plot|bedroom|bathroom|level|storey|room|floor|chapter|step|platform|version)\s?$",
     re.I,
 )
+_EXTENSION = re.compile(r"\b(?:ext\.?|(?:on|at) extension|durchwahl)\s?$", re.I)
+""" "Please contact her on extension 240"."""
 _TIME = re.compile(r"\b(?:till?|until|before|after|since|bis|seit|gegen)\s(?:about |around |ca\.? )?$", re.I)
 """ "At work till 8"."""
 _A_DIGIT = re.compile(
@@ -217,7 +218,9 @@ class Clause:
             return True
         if bare and number.figure <= MOST_HOURS and _TIME.search(before):
             return True
-        if bare and number.figure <= MOST_NAMED and _REFERENCE.search(before):
+        if bare and (
+            _EXTENSION.search(before) or (number.figure <= MOST_NAMED and _REFERENCE.search(before))
+        ):
             return True
         following = [w for w in self.words if w.start >= number.end][:2]
         if not bare or not following or re.match(r"\s*[,:;=]", after):

@@ -40,6 +40,10 @@ _ALL_UNSURE = re.compile(
     r"|\b(?:those|these|they|the (?:numbers|figures|measurements|sizes)) (?:are|were)(?: \w+)? "
     r"(?:(?:my|our|the|next) )?(?:neighbour(?:'s|s'?)|door's|friend's|sister's|brother's)"
     r" (?:numbers|figures|measurements|sizes|ones)\b"
+    r"|\b(?:those|these|they|the (?:photos?|pictures?|plan|drawing|numbers|figures|measurements)) (?:are|were|is)"
+    r"(?: (?:all|both|some|my|our|just|only|quite|very|from))*"
+    r" (?:old|older|ancient|last year's) (?:photo|pic|plan|drawing|sketch|number|figure|measurement|size)\w*\b"
+    r"|\bdas (?:sind|waren)(?: \w+)? alte (?:fotos|bilder|maße|zahlen|pläne)\b"
     r"|\bdie(?: zahlen| maße| werte)? (?:sind|waren)(?: \w+)? (?:die )?(?:zahlen |maße |werte )?(?:von )?"
     r"(?:mein\w+|unser\w+|de[rmns]) nachbar\w*\b",
     re.I,

@@ -259,7 +259,9 @@ PHRASES: dict[C, str] = {
         unsafe|opens|hinged|swings|inwards|outwards|inward|outward""",
     C.ASIDE: """
         can see why|can see how|understand why|see why you|limited access|currently travelling|currently traveling|
-        if you want to know|if you need to know|in case you want|if that helps|in case it helps|in case it matters|
+        nobody's asked|nobody asked|nobody has asked|you haven't asked|you didn't ask|before anybody asks|
+        safe and sound|go raibh maith agat|go raibh maith agaibh|tapadh leat|if you want to know|if you need to know|
+        in case you want|if that helps|in case it helps|in case it matters|
         if it matters|i'd like to say|i would like to say|if you need me|if you need anything|if anyone needs it|
         if needed|if need be|well i never|see what you mean|know what you mean|take your point|just so you know|
         what next|what now|what's next|what happens next|what do you need|how do we start|how does it work|thanks|

@@ -224,8 +224,9 @@ def only_a_topic(whole: Clause) -> bool:
 
 
 def of_a_door(clause: Clause) -> bool:
-    """The height of a door, which the drawings show (domain/said/heights.py)."""
-    return clause.has(C.DOOR) and clause.has(C.UP) and len(clause.lengths) == 1
+    """The height of a door, which the drawings show (domain/said/heights.py), or what shops sell it as."""
+    told = clause.has(C.UP) or bool(_STANDARD.search(clause.text))
+    return clause.has(C.DOOR) and told and len(clause.lengths) == 1
 
 
 def said_elsewhere(clause: Clause, found: Sequence[Statement]) -> bool:
@@ -330,6 +331,8 @@ def numbered(whole: Clause) -> bool:
     return bool(figures) and all(not (n.unit or n.places) and n.figure < MOST_PICTURES for n in figures)
 
 
+_STANDARD = re.compile(r"\ba standard (?=\d)|\beine? normale \d", re.I)
+""" "The door is a standard 76"."""
 _MUST = re.compile(
     r"\b(?:has to|have to|needs? to|should|must|wants? (?:to|it|us)|cannot|can't|won't|muss|soll|sollte)\b",
     re.I,

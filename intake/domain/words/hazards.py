@@ -81,6 +81,12 @@ _HOT = (
     rf"\b(?:{_WIRING})\W+(?:\w+\W+){{0,4}}?(?:is|are|was|gets?|got|getting|feels?|felt|runs?|running|goes|ist|sind"
     rf"|wird|werden|war){_FEW}(?:hot|warm|heiß|heiss)\b(?!\W+(?:water|tap|plate|tub))"
 )
+_NOT_LONG_AGO = (
+    r"(?![^.!?]{0,60}\b(?:ago|back in|last (?:year|winter|spring|summer|autumn)|years?|(?:in )?(?:19|20)\d\d"
+    r"|letzte[ns]? (?:jahr|winter|sommer)|vor \w+ (?:jahren|monaten)|damals|repariert|behoben"
+    r"|fixed|repaired|mended|sorted|all dry)\b)"
+)
+""" "The pipe burst two years ago", "the burst pipe has been mended": no danger any more."""
 _POURS = "pouring|pours|dripping|drips|leaking|leaks|seeping|seeps"
 _WATER = (
     rf"\bwater(?:'s)?(?! pipe){_FEW}(?:coming|comes|came|running|runs|{_POURS}){_FEW}"
@@ -89,7 +95,10 @@ _WATER = (
     rf"(?:(?:from|through|in|into|onto|on|over|down){_FEW})"
     r"(?:ceilings?|roof|lights?|sockets?|electrics|fuse ?box|consumer unit|kitchen|floor)\b"
     rf"|\bwasser{_FEW}(?:durch die|von der|aus der) decke\b|\bwasser{_FEW}in die (?:lampen?|steckdosen?)\b"
-    rf"|\btropft{_FEW}(?:durch|von|aus) (?:der|die) decke\b|\bpipe (?:has |just )+burst\b"
+    rf"|\btropft{_FEW}(?:durch|von|aus) (?:der|die) decke\b"
+    rf"|\b(?:pipes?|water main)(?:'s)?(?: has| have| had| just)* burst\b{_NOT_LONG_AGO}"
+    rf"|\bburst (?:\w+ )?pipes?\b{_NOT_LONG_AGO}"
+    rf"|\b(?:wasser)?rohrbruch\b{_NOT_LONG_AGO}|\brohr{_FEW}(?:geplatzt|gebrochen)\b{_NOT_LONG_AGO}"
 )
 _TOLD: tuple[tuple[Hazard, str], ...] = (
     (
@@ -194,7 +203,7 @@ _OFTEN = re.compile(
     r"|fractur|wir|cable|socket|plug"
     r"|electr|fuse|consumer|switch|flex|termin|kabel|leitung|dr[aä]ht|steckdos|sicherung|schalter|schlag"
     r"|gewischt|shock|tingl|kribbel"
-    r"|water|wasser|rain|drip|leak|pipe|tropft"
+    r"|water|wasser|rain|drip|leak|pipe|burst|rohr|tropft"
     r"|ambulance|a ?& ?e|krankenwagen|collaps|cav|crash|gave way|giving way|einst|herunter",
     re.I,
 )

@@ -15,11 +15,12 @@ _MONTHS = (
     "|oct(?:ober)?|nov(?:ember)?"
     "|dec(?:ember)?|januar|februar|märz|mai|juni|juli|oktober|dezember"
 )
+_JOINED_STREETS = r"str|straße|strasse|weg|platz|gasse|allee|ufer|(?<!vor)hang"
 _STREETS = (
-    r"str|straße|strasse|weg|platz|gasse|allee|ufer|hang|road|street|lane|avenue|close|drive|crescent|terrace|court"
-    r"|gardens"
+    rf"{_JOINED_STREETS}|road|street|lane|avenue|close|drive|crescent|terrace|court|gardens"
     r"|grove|rise|hill|mews|square|row|way|rd|ave"
 )
+"""The German ones end a longer word; of the English ones "Herd 252" and "cupboard 210" are none."""
 NO_LENGTH = re.compile(
     r"(?:\+|\b0)\d[\d ()/-]{6,18}\d"  # telephone
     r"|[£$€]\s?\d[\d.,]{0,12}|\d[\d.,]{0,12}\s?(?:£|€|\$|%|euros?\b|pounds?\b|quid\b|degrees?\b|grad\b|°)"
@@ -35,7 +36,7 @@ NO_LENGTH = re.compile(
     r"|\b(?:in|im jahr)\s(?:19[5-9]|20[0-2])\d(?=\s{0,2}(?:[.,;!?)\n]|\Z|(?:when|and|but|so|before|after|und|als)\b))"
     rf"|\b{FIGURE}\s?(?:mm|cm|m)?\s?(?:[x×]|by|mal)\s?{FIGURE}(?:\s?(?:mm|cm"
     rf"|m)\b)?(?:\s?[x×]\s?{FIGURE}(?:\s?(?:mm|cm|m)\b)?)?"
-    rf"|\b\w*(?:{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
+    rf"|\b(?:\w*(?:{_JOINED_STREETS})|{_STREETS})\.?,?\s\d{{1,4}}[a-z]?\b(?!\s?(?:cm|mm|m)\b|[.,]\d)"
     rf"|\b\d{{1,4}}[a-z]?,?\s(?:(?-i:[A-Z])[\w'-]+\s){{1,3}}(?:{_STREETS})\b"
     rf"|\b{FIGURE}\s?(?:m²|m2|qm|sqm|sq\.?\s?(?:m|ft|feet|met(?:re|er)s)|square\s(?:met(?:re|er)s?|feet|foot)"
     r"|quadratmetern?)(?!\w)"

@@ -10,6 +10,7 @@ from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import PREPOSITION
 from intake.domain.words.numbers import every_reading, numbers
+from intake.domain.words.turns import PICKED
 from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
 from intake.model.letter import Ask
 from intake.model.word import Statement, StatementKind
@@ -259,3 +260,17 @@ _ALSO = re.compile(
 def of_another_number(whole: Clause) -> bool:
     """ "I also noticed that the bit on the other side comes out at 64.5": of a number that was not asked about."""
     return bool(whole.lengths) and bool(_ALSO.search(whole.text))
+
+
+_CHOOSES = re.compile(
+    r"\b(?:first|second|other|former|latter|neither|both|either|erste\w*|zweite\w*|andere\w*|beide\w*|keine\w*)\b",
+    re.I,
+)
+
+
+def picked_first(clauses: Sequence[Clause]) -> re.Match[str] | None:
+    """ "The second, I'm afraid I wrote it upside down": a choice that begins a sentence, where nothing else in it is a
+    length or a choice; None for any other."""
+    if len(clauses) < 2 or any(c.lengths or c.denied or _CHOOSES.search(c.text) for c in clauses[1:]):
+        return None
+    return PICKED.match(clauses[0].text)

@@ -37,7 +37,7 @@ from intake.domain.words.turns import (
     YES,
     lettered,
 )
-from intake.domain.words.weighing import BARE_NO
+from intake.domain.words.weighing import BARE_NO, OR_ELSE
 from intake.model.checklist import Checklist, ChecklistItem
 from intake.model.letter import Ask
 
@@ -127,7 +127,10 @@ class Unnumbered:
         before = [ReplyPart(0, ";\n".join(told[:begins]))] if begins else []
         for first in range(len(told), begins, -1):
             rest = [self._read(s) for s in told[first:]]
-            if any((w.lengths and not of_no_wall(w)) or w.has(C.TAKEN_BACK) for w in rest):
+            if any(
+                (w.lengths and not (of_no_wall(w) or OR_ELSE.match(w.text))) or w.has(C.TAKEN_BACK)
+                for w in rest
+            ):
                 return []
             if found := self.in_order(";\n".join(told[begins:first])):
                 return [*before, *found, *([ReplyPart(0, ";\n".join(told[first:]))] if rest else [])]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from intake.domain.words.confirming import RIGHT
 from intake.domain.words.lexicon import SPOTS
@@ -128,7 +129,9 @@ MAYBE = re.compile(
     r"^\W*(?:probably|possibly|maybe|perhaps|(?:i )?(?:think|believe|guess|suppose|hope|reckon) so|should be"
     r"|must be|could be|likely|presumably"
     r"|wahrscheinlich|vermutlich"
-    r"|kann sein|wohl|(?:ich )?glaube?(?: schon| ja)?)\b(?!\s+not)",
+    r"|kann sein|wohl|(?:ich )?glaube?(?: schon| ja)?)\b(?!\s+not)"
+    r"(?!\s(?:(?:even|just|only)\s)?(?:(?:a|an inch|one|half)\s(?:\w+\s)?)?(?:bit|little|touch|shade|fraction|tad|hair"
+    r"|slightly|less|more|lower|higher|etwas|ein bisschen|weniger|mehr)\b)",
     re.I,
 )
 GUESSED = re.compile(
@@ -164,6 +167,20 @@ def first_digit(text: str) -> str:
     """ "The eight comes first and then the three": the digit that a number begins with; "" for none told."""
     told = _FIRST_DIGIT.match(text)
     return DIGITS.get(told["digit"].lower(), told["digit"]) if told else ""
+
+
+def chosen_by_digit(match: re.Match[str], choices: Sequence[str]) -> str | None:
+    """The only choice that has, begins with or ends in the digit of a match of `BY_DIGIT`."""
+    figures = {c: re.sub(r"\D", "", c) for c in choices}
+    digit, way = DIGITS.get(match["digit"].lower(), match["digit"]), match["way"].lower()
+    where = f"{way} {match['where'] or ''}"
+    begins, ends = re.search("start|begin", where), re.search("end|finish", where)
+    having = [
+        c
+        for c, f in figures.items()
+        if (f.startswith(digit) if begins else f.endswith(digit) if ends else digit in f)
+    ]
+    return having[0] if len(having) == 1 else None
 
 
 def lettered(text: str) -> dict[str, int]:

@@ -53,7 +53,7 @@ from intake.domain.words.signs import MOVABLE, loud, weighs_enough
 from intake.domain.words.somebody_elses import only_theirs
 from intake.domain.words.taken import Taken
 from intake.domain.words.turns import REFUSES, VERDICT, WRONG
-from intake.domain.words.weighing import WHICH_REQUEST, in_doubt
+from intake.domain.words.weighing import OF_A_KIND, WHICH_REQUEST, in_doubt
 from intake.model.checklist import Checklist
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
@@ -76,8 +76,6 @@ _STANDS = re.compile(
 LONGEST_NEED = 300
 _ONLY_A_LENGTH = re.compile(r"\A\W{0,4}\d[\d.,]{0,9}(?:\s?(?:cm|mm|m))?\s?\?\W{0,4}")
 """ "288.5?": one of those that we offered, before another is told."""
-OF_A_KIND = 2.5
-"""Two lengths less apart than by this factor may be of one thing, digits exchanged ("83", "38"); set by hand."""
 NOW_ANOTHER = re.compile(
     r"\b(?:wrote|written|put|said|says|told|gave|drew|noted|had|schrieb|geschrieben|gesagt|hatte)\b.{0,60}\b(?:now|today"
     r"|this time|re-?measur\w+|jetzt|heute|nun|diesmal|nachgemessen)\b",

@@ -11,7 +11,7 @@ from intake.domain.lengths.notation import AGREE_MM
 from intake.domain.words.clause import Clause, Length
 from intake.domain.words.concepts import Concept as C
 from intake.domain.words.cues import ASIDE
-from intake.domain.words.numbers import every_reading, reading_of
+from intake.domain.words.numbers import Number, every_reading, reading_of
 from intake.domain.words.somebody_elses import both_measured
 from intake.model.word import Statement, StatementKind
 
@@ -45,6 +45,8 @@ _THAT_IS = re.compile(
     r"\W{0,4}(?:(?:so|or) )?(?:that's|that is|which is|i\.?e\.?|=|\(|das sind|das ist|also)\W{0,4}(?:about )?",
     re.I,
 )
+OF_A_KIND = 2.5
+"""Two lengths less apart than by this factor may be of one thing, digits exchanged ("83", "38"); set by hand."""
 INCHES_IN_A_ROOM = 118
 """No height of a room is more (3 m); common practice, no source."""
 _OR = re.compile(r"\A(?:or|oder)\b", re.I)
@@ -116,17 +118,28 @@ _BUT_FIRST = re.compile(
 )
 
 
-_OR_ELSE = re.compile(
+OR_ELSE = re.compile(
     r"^\W*(?:or|oder|maybe|perhaps|possibly|vielleicht|eventuell|(?:it )?(?:might|could) be)\b\W*(?:\w+\W+){0,2}?\d",
     re.I,
 )
 
 
-def offers_another(whole: Clause, before: Sequence[Statement]) -> bool:
-    """ "Or 250.": a sentence that puts another length beside what was said before it."""
-    told = [s.value_mm for s in before if s.value_mm is not None]
-    others = [every_reading(v.number) for v in whole.lengths] if _OR_ELSE.match(whole.text) else []
-    return bool(told) and any(all(abs(v - t) > AGREE_MM for v in o for t in told) for o in others)
+def _says_one_again(number: Number, told_mm: Sequence[int]) -> bool:
+    """Whether a number is one of the lengths told, in feet and inches nearly so: "249. Or 8ft 2 in old money"."""
+    rounded = AGREE_MM if number.unit in ("in", "ft") else 0
+    return any(abs(v - t) <= rounded for v in every_reading(number) for t in told_mm)
+
+
+def offered_another(whole: Clause, before: Sequence[Statement]) -> list[Statement]:
+    """ "Or 250.": those said `before` beside which a sentence puts another length, the ones of its size; all of them
+    where none is."""
+    told = [(s, s.value_mm) for s in before if s.value_mm is not None]
+    others = [v.number for v in whole.lengths] if OR_ELSE.match(whole.text) else []
+    apart = [o for n in others if (o := every_reading(n)) and not _says_one_again(n, [t for _, t in told])]
+    if not (told and apart):
+        return []
+    meant = [s for s, t in told if any(max(v, t) < OF_A_KIND * min(v, t) for o in apart for v in o)]
+    return meant or [*before]
 
 
 def begins_conceding(whole: Clause) -> bool:

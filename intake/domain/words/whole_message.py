@@ -49,7 +49,7 @@ from intake.domain.words.weighing import (
     UNUSUAL,
     begins_conceding,
     hedges_it,
-    offers_another,
+    offered_another,
 )
 from intake.domain.words.whereabouts import Whereabouts
 from intake.model.checklist import Checklist
@@ -135,7 +135,9 @@ class _Message:
     def read(self) -> Understood:
         waiting, left = self.waiting, list[ReplyPart]()
         automatic = AUTOMATIC.search(self.own) and not self._too_long
-        if automatic and not any(w.lengths or w.mentions for w in self._wholes):
+        if automatic and not any(
+            w.lengths or w.mentions for w in self._wholes if not AUTOMATIC.match(w.text)
+        ):
             return Understood(clauses=(JudgedClause(self.own.strip(), Fate.ASIDE),), message=self.key)
         for part in self._parts():
             self._last, self._latest = [], []
@@ -227,9 +229,9 @@ class _Message:
         given = [*given, *self._placed(reader, [*found, *given])]
         if not (found or given) and (roles := not_measured(reader.whole)):
             given = self._not_at_the_window(reader, roles)
-        same = {s.item for s in (*found, *given)} <= {s.item for s in self._latest}
-        if same and offers_another(reader.whole, self._latest):
-            self.taken.weaken(self._latest, UNCERTAIN)
+        before = self._latest or self.taken.every()
+        if {s.item for s in (*found, *given)} <= {s.item for s in before}:
+            self.taken.weaken(offered_another(reader.whole, before), UNCERTAIN)
         if not (found or given) or RETRACTS.match(reader.text):
             self._follow_up(reader)
         self._account(reader, found, given, part)
