@@ -112,9 +112,9 @@ replies, and one each of held five, eight and nine, are sent to a person since, 
 
 The thirty-seventh and the twelfth held table are of two more strangers, 90 replies each, scored once by the grammar as
 it stood then: 282 facts, .92 (199 right, 61 doubtful), 2 wrong, 1 unreached, 8 of 56 needless; 238 facts, .95 (173,
-53), 2, 2 and 7 of 55. One wrong of the thirty-seventh was a slip of its author, mended there ("the meter's outdoors" tells
-where it is); five of its places are pictures that tell none, and stay missed. With what it led to .93 (201, 63 of 283),
-0, 0 and 4; the twelfth held table stayed as it was, nothing of it was looked at. What was learned is classes: a top
+53), 2, 2 and 7 of 55. One wrong of the thirty-seventh was a slip of its author, mended there ("the meter's
+outdoors" tells where it is); five of its places are pictures that tell none, and stay missed. With what it led to .93 (201, 63 of
+283), 0, 0 and 4; the twelfth held table stayed as it was, nothing of it was looked at. What was learned is classes: a top
 hardly above its sill ("98, 107, 11") is in doubt however it is told, which strangers of five tables hold to be so, and
 the first, second, fourth, eighth, twenty-third and sixth held table do not: 26 and 7 of their certain values are
 doubtful since, with the same lengths. For it the learned tables went from 4 to 0 wrong and from 6 to 3 unreached, the
