@@ -110,16 +110,17 @@ Then needless calls of the learned tables were mended by classes (asking for tim
 had found to reach nobody; the counts of held two, five, eight, nine and ten chose how far each reaches. Three learned
 replies, and one each of held five, eight and nine, are sent to a person since, for a second length that was not taken.
 
-The thirty-seventh and the twelfth held table are of two more strangers, 90 replies each, scored once by the grammar as
-it stood then: 282 facts, .92 (199 right, 61 doubtful), 2 wrong, 1 unreached, 8 of 56 needless; 238 facts, .95 (173,
-53), 2, 2 and 7 of 55. One wrong of the thirty-seventh was a slip of its author, mended there ("the meter's
-outdoors" tells where it is); five of its places are pictures that tell none, and stay missed. With what it led to .93 (201, 63 of
-283), 0, 0 and 4; the twelfth held table stayed as it was, nothing of it was looked at. What was learned is classes: a top
-hardly above its sill ("98, 107, 11") is in doubt however it is told, which strangers of five tables hold to be so, and
-the first, second, fourth, eighth, twenty-third and sixth held table do not: 26 and 7 of their certain values are
-doubtful since, with the same lengths. For it the learned tables went from 4 to 0 wrong and from 6 to 3 unreached, the
-held ones from 18 to 17 and from 12 to 11. A pipe that bursts is a danger since; one reply of the second held table
-calls for a person by it, and whether a narrower word would leave it was tried by its count, three times, and does not.
+The thirty-seventh and the twelfth held table are of two more strangers, 90 replies each, scored once by the grammar
+as it stood then: 282 facts, .92 (199 right, 61 doubtful), 2 wrong, 1 unreached, 8 of 56 needless; 238 facts, .95
+(173, 53), 2, 2 and 7 of 55. One wrong of the thirty-seventh was a slip of its author, mended there ("the meter's
+outdoors" tells where it is); five of its places are pictures that tell none, and stay missed. With what it led to .93
+(201, 63 of 283), 0, 0 and 4; the twelfth held table stayed as it was, nothing of it was looked at. What was learned
+is classes: a top hardly above its sill ("98, 107, 11") is in doubt however it is told, which strangers of five tables
+hold to be so, and the first, second, fourth, eighth, twenty-third and sixth held table do not: 26 and 7 of their
+certain values are doubtful since, with the same lengths. For it the learned tables went from 4 to 0 wrong and from 6
+to 3 unreached, the held ones from 18 to 17 and from 12 to 11. A pipe that bursts is a danger since; one reply of the
+second held table calls for a person by it, and whether a narrower word would leave it was tried by its count, three
+times, and does not.
 
 What can never be told ("I am 84 and do not go up ladders") calls for a person since then, and was asked for again
 before: eight rows of six tables say so now, and one and two rows of the first and second held table count as needless.
