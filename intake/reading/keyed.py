@@ -22,8 +22,9 @@ from intake.reading.numbers import Placed
 _ENTRY = re.compile(r"\(?([A-Za-z])\)?[=:]")
 _FEWEST = 2
 """So many letters in a row from A on make a key: one alone is another letter that people write, "H = 240"."""
-_SEEN = 0.75
-"""So many of a row's letters are seen: one may be misread, and people leave out I or J (judgement)."""
+_BEYOND = 2
+"""A row goes on beyond one letter that is misread, or left out as I or J often are, where so many behind it are seen:
+an H or a D a letter further is a height or a door (judgement)."""
 _OVERALL = 0.9
 """How often a number of a key is a wall's overall (judgement)."""
 _LEAST = 1e-9
@@ -33,6 +34,8 @@ _LEAST = 1e-9
 _DOWN, _ASIDE = 2.5, 2.0
 """Entries of a list stand at most so far under one another and out of line, in heights of their figures: on 450 sheets
 of nine drawers four lists have steps of 1.3 to 1.7 and .2, letters round two rooms 2.2 or more."""
+_ONE_LINE, _GAP = 0.5, 4.0
+"""Entries of a list in one line are so little out of it, and so far apart, the next letter between (by eye)."""
 
 
 def with_keys(places: Sequence[Placed]) -> list[Placed]:
@@ -49,26 +52,40 @@ def with_keys(places: Sequence[Placed]) -> list[Placed]:
 
 
 def _row(letters: set[str]) -> str:
-    """The letters seen of the longest row from A and B on of which most are."""
+    """The letters seen of the row from A and B on: it goes on beyond one that is not seen where the next two are."""
     if not letters.issuperset(ascii_uppercase[:_FEWEST]):
         return ""
-    rows = ["".join(c for c in ascii_uppercase[:n] if c in letters) for n in range(len(ascii_uppercase) + 1)]
-    return max((row for n, row in enumerate(rows) if len(row) >= _SEEN * n), key=len)
+    at = _FEWEST
+    while at < len(ascii_uppercase):
+        here, beyond = ascii_uppercase[at], set(ascii_uppercase[at + 1 : at + 1 + _BEYOND])
+        if here not in letters and not (len(beyond) == _BEYOND and beyond <= letters):
+            break
+        at += 1
+    return "".join(c for c in ascii_uppercase[:at] if c in letters)
 
 
 def _is_list(entries: Sequence[Placed]) -> bool:
-    """Whether most entries stand close under the one before, as the figures are read."""
-    under = [_is_under(a.box, b.box) for a, b in pairwise(entries)]
-    return 2 * sum(under) >= len(under)
+    """Whether most entries stand close under the one before or behind it in one line, as the figures are read."""
+    near = [_is_under(a.box, b.box) or _is_behind(a.box, b.box) for a, b in pairwise(entries)]
+    return 2 * sum(near) >= len(near)
 
 
 def _is_under(above: Box, below: Box) -> bool:
-    corner, right, _, down = np.asarray(above)
-    step = np.asarray(below)[0] - corner
-    along, across = right - corner, down - corner
-    height = max(float(np.hypot(*across)), _LEAST)
-    aside = float(step @ along) / max(float(np.hypot(*along)), _LEAST)
-    return abs(aside) <= _ASIDE * height and 0.0 <= float(step @ across) <= _DOWN * height**2
+    aside, down, _ = _step(above, below)
+    return abs(aside) <= _ASIDE and 0.0 <= down <= _DOWN
+
+
+def _is_behind(before: Box, behind: Box) -> bool:
+    aside, down, wide = _step(before, behind)
+    return abs(down) < _ONE_LINE and 0.0 < aside - wide <= _GAP
+
+
+def _step(first: Box, second: Box) -> tuple[float, float, float]:
+    """From one number to the other along its line and across it, and how wide it is; in its heights."""
+    corner, right, _, foot = np.asarray(first)
+    along, across, step = right - corner, foot - corner, np.asarray(second)[0] - corner
+    wide, high = (max(float(np.hypot(*v)), _LEAST) for v in (along, across))
+    return float(step @ along) / (wide * high), float(step @ across) / high**2, wide / high
 
 
 def _lettered(place: Placed) -> Placed:

@@ -78,6 +78,27 @@ def test_a_list_set_down_in_a_column_is_a_key() -> None:
     assert not any(p.keyed for p in with_keys(apart))
 
 
+def test_a_list_set_down_in_one_line_is_a_key() -> None:
+    line = [_at(entry(c, "240"), 120 * n, 2 * n) for n, c in enumerate(("A =", "B=", "C:"))]
+    assert all(p.keyed for p in with_keys(line))
+
+
+@pytest.mark.parametrize(
+    ("labels", "others"), [("ABCDE", "H"), ("AB", "D"), ("ABC", "EH")], ids=lambda letters: letters
+)
+def test_a_letter_that_stands_apart_from_the_row_keeps_its_meaning(labels: str, others: str) -> None:
+    """A height or a door's width beside a list of overalls; of a row only one letter may be lacking."""
+    places = [_at(entry(f"{c} =", "240"), 0, 30 * n) for n, c in enumerate(labels + others)]
+    found = with_keys(places)
+    assert [p.keyed for p in found] == [True] * len(labels) + [False] * len(others)
+    assert all(p.named is Role.CEILING for p in found[len(labels) :])
+
+
+def test_a_row_goes_on_beyond_one_letter_that_was_misread() -> None:
+    places = [_at(entry(f"{c} =", "240"), 0, 30 * n) for n, c in enumerate("ABDE")]
+    assert all(p.keyed for p in with_keys(places))
+
+
 @pytest.mark.parametrize("words", ["O/A", "o/a", "0/A", "/A", "ALL", "total", "= ", "Gesamt"])
 def test_words_of_an_overall(words: str) -> None:
     assert role_of_words(words) is Role.OVERALL

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from intake.domain.room.closing import examine_room
+from intake.domain.said.plan_numbers import by_people, laid_over
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.domain.sketch.settled import (
     LACKING,
@@ -17,6 +18,7 @@ from intake.domain.sketch.settled import (
     may_lack_a_length,
 )
 from intake.model.reading import GivenBy, Measures, ReadNumber, Role, SketchReading
+from intake.model.word import NumberWord, PlanNumber, Way
 from tests.room.readings import number, reading
 
 ROOM = reading(
@@ -99,3 +101,40 @@ def test_whose_wall_a_length_is_stays_open_until_a_designer_says_so(
         may_measure=(Measures(Role.SECTION, (1,), None, 0.4),),
     )
     assert is_open_what_it_measures(replace(read, **given)) is open_
+
+
+WORDS = {
+    "by mail": (
+        NumberWord(PlanNumber("plan", read=0), way=Way.MAIL, by="", text="400", value_mm=4000),
+        {"A1", "C1"},
+    ),
+    "looked at": (NumberWord(PlanNumber("plan", read=0), way=Way.DESK, by="anna", confirmed=True), set()),
+    "placed": (
+        NumberWord(PlanNumber("plan", read=0), way=Way.DESK, by="anna", role=Role.SECTION, wall=0),
+        set(),
+    ),
+    "no number": (
+        NumberWord(PlanNumber("plan", read=4), way=Way.DESK, by="anna", not_a_number=True),
+        {"A1", "C1"},
+    ),
+}
+
+
+@pytest.mark.parametrize("words", WORDS)
+def test_a_designers_word_settles_of_which_wall_a_length_is_and_a_customers_yes_does_not(words: str) -> None:
+    """A yes by mail is to the digits; the wall opposite may lack the length as much as its own has it too much."""
+    word, doubtful = WORDS[words]
+    unsure = replace(_measuring(ROOM.numbers[0], 0.6, (Role.SECTION, 2, 0.4)), accepted=False)
+    told = laid_over({"plan": _with(ROOM, 0, unsure)}, (word,))["plan"]
+    found = examine_room(room_from_reading(told, by_people(told)))
+    assert {r.id for r in found.readings if r.doubtful} == doubtful
+
+
+def test_a_thing_that_a_designer_has_named_leaves_no_wall_short() -> None:
+    perhaps = _measuring(replace(ROOM.numbers[4], accepted=False), 0.7, (Role.SECTION, 3, 0.3))
+    read = _with(ROOM, 4, perhaps)
+    for more in ({"not_a_number": True}, {"role": Role.FIXTURE}, {"confirmed": True}):
+        word = NumberWord(PlanNumber("plan", read=4), way=Way.DESK, by="anna", **more)  # type: ignore[arg-type]
+        assert may_lack_a_length(read) == {3} and not may_lack_a_length(
+            laid_over({"plan": read}, (word,))["plan"]
+        )

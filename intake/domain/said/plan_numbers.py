@@ -14,6 +14,7 @@ from intake.model.reading import (
     Alternative,
     Feature,
     GivenBy,
+    Measures,
     OpeningKind,
     ReadNumber,
     Role,
@@ -123,13 +124,15 @@ def _answered(number: ReadNumber, word: NumberWord) -> ReadNumber:
 
 def _decided(number: ReadNumber, word: NumberWord) -> ReadNumber:
     if word.not_a_number:
-        return replace(
-            number, value_mm=None, role=Role.UNKNOWN, wall=None, accepted=True, reader=word.speaker
-        )
+        dropped = replace(number, value_mm=None, role=Role.UNKNOWN, wall=None, measures=None, may_measure=())
+        return replace(dropped, accepted=True, reader=word.speaker)
     wall = number.wall if word.wall is None else word.wall
     # The stretch that its ink spans was measured along the wall it was read on.
     span = number.span if wall == number.wall else None
     placed = replace(number, role=word.role or number.role, wall=wall, span=span)
+    if word.role or word.wall is not None:
+        told = Measures(placed.role, () if wall is None else (wall,), span, 1.0)
+        placed = replace(placed, measures=told, may_measure=())
     if not word.says:
         return placed
     return replace(

@@ -21,6 +21,7 @@ from intake.model.checklist import RoomKind
 from intake.model.reading import (
     Direction,
     Feature,
+    GivenBy,
     OpeningKind,
     OutlineWall,
     Point,
@@ -138,12 +139,15 @@ class _Maker:
         """(wall, section, where on the page) of every opening."""
 
     def measurement(self, index: int, name: str, sigma: float = SECTION_SIGMA_MM) -> Measurement:
-        """A number as a measurement named `name`, corrected where a person has corrected it."""
+        """A number as a measurement, as a person corrected it; a customer's digits leave open of which wall it is."""
         self.used.add(index)
         number, correction = self.reading.numbers[index], self.corrections.get(index)
         sigma = written_sigma(sigma, number.text, self.reading.unit)
+        seen = correction is not None and correction.by is GivenBy.DESIGNER
+        settled = (seen or is_settled(number)) and number.wall not in self.lacking
         if correction:
-            return Measurement(name, number.text, correction.value_mm, sigma, True, index, (), correction.by)
+            given = Measurement(name, number.text, correction.value_mm, sigma, True, index, (), correction.by)
+            return replace(given, settled=settled)
         alternatives = tuple(
             (value, a.confidence)
             for a in number.alternatives
@@ -151,7 +155,7 @@ class _Maker:
         )
         value = number.value_mm if number.legible else None
         given = Measurement(name, number.text, value, sigma, number.accepted, index, alternatives)
-        return replace(given, settled=is_settled(number) and number.wall not in self.lacking)
+        return replace(given, settled=settled)
 
     def of_role(self, role: Role) -> list[Measurement]:
         found = [i for i, n in enumerate(self.reading.numbers) if n.role is role and i not in self.used]

@@ -3,7 +3,7 @@ together, and say nothing of two lengths that have changed places."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from intake.domain.sketch.meaning import ALONG
 from intake.model.reading import GivenBy, ReadNumber, Role, SketchReading
@@ -51,16 +51,17 @@ LACKING = 0.15
 
 
 def may_lack_a_length(reading: SketchReading) -> frozenset[int]:
-    """The walls that are too short, or whose sums come out by chance, if a number is theirs after all."""
-    found = set()
-    for number in reading.numbers:
-        taken = number.measures
-        for wall in {wall for m in number.may_measure if len(m.walls) == 1 for wall in m.walls}:
-            along = [m.chance for m in number.may_measure if m.role in _LENGTHS and m.walls == (wall,)]
-            if (
-                taken is not None
-                and sum(along) >= LACKING
-                and not (taken.role in _LENGTHS and taken.walls == (wall,))
-            ):
-                found.add(wall)
-    return frozenset(found)
+    """The walls that are too short, or whose sums come out by chance, if a number that no designer has looked at is
+    theirs after all."""
+    open_ = [n for n in reading.numbers if n.measures is not None and n.reader != GivenBy.DESIGNER]
+    return frozenset(wall for number in open_ for wall in _perhaps_of(number))
+
+
+def _perhaps_of(number: ReadNumber) -> Iterator[int]:
+    """The walls that a number may be a length of beside the one that it was found to be of."""
+    told = number.measures
+    for (wall,) in {m.walls for m in number.may_measure if len(m.walls) == 1}:
+        along = sum(m.chance for m in number.may_measure if m.role in _LENGTHS and m.walls == (wall,))
+        is_its_own = told is not None and told.role in _LENGTHS and told.walls == (wall,)
+        if along >= LACKING and not is_its_own:
+            yield wall

@@ -30,18 +30,21 @@ _ABROAD = (
     "brustung|bruestung|brustungshohe|brh|fensterbank|fensterbrett|sims|allege|appui|alfeizar|antepecho|davanzale|davanz"
     "|vensterbank|borstwering|parapet",
     "laibung|leibung|laibungstiefe|leibungstiefe|fensterlaibung|embrasure|mocheta|spalletta|imbotte|negge|dagkant|oscieze|szpaleta",
-    "sturz|sturzhohe|oberkante|linteau|dintel|architrave|latei|nadproze",
+    "sturz|sturzhohe|linteau|dintel|architrave|latei|nadproze",
     "decke|deckenhohe|raumhohe|plafond|techo|soffitto|plafondhoogte|sufit",
     "heizung|heizkorper|hk|steckdose|therme|kessel|zahler|gaszahler|spule|herd|wanne|dusche|waschbecken|boden|abstand"
     "|chaudiere|compteur|tableau|radiateur|evier|prise|baignoire|lavabo|sol|caldera|contador|radiador|fregadero|enchufe|banera"
     "|suelo|caldaia|contatore|lavello|presa|vasca|pavimento|meterkast|ketel|gootsteen|stopcontact|vloer|kociol|piec"
     "|licznik|grzejnik|zlew|gniazdko|podloga|profondeur|tiefe|diepte",
     "hohe|hoehe|hauteur|altura|altezza|hoogte|wysokosc",
-    "tur|tuer|fenster|porte|fenetre|puerta|ventana|porta|finestra|deur|raam|drzwi|okno|breite|largeur|ancho|larghezza"
-    "|breedte|szerokosc",
-    "insgesamt|gesamtlange|totale|totaal|razem|wand|mur|muur|pared|parete|sciana|longueur|lange|largo|lunghezza",
+    "tur|tuer|fenster|porte|fenetre|puerta|ventana|porta|finestra|deur|raam|drzwi|okno",
+    "insgesamt|gesamtlange|totale|totaal|razem",
 )
-"""The same in the other languages, without marks: "Brüstung" is brustung. They stand in the order of `_WORDS`."""
+"""The same in the other languages, without marks: "Brüstung" is brustung. They stand in the order of `_WORDS`. Words
+for widths, lengths and walls are not among them: "largeur", "linke Wand" and "mur - fenêtre" may be of a room, a wall
+or a piece of one."""
+_HEIGHTS = frozenset({"height", "h", "ht", "hgt", "high", *_ABROAD[5].split("|")})
+_DEPTHS = frozenset({"depth", "deep", "profondeur", "tiefe", "diepte", "profondita"})
 _ENGLISH = {word: (place, role) for place, (role, words) in enumerate(_WORDS) for word in words.split("|")}
 _EXACT = {
     word: (place, _WORDS[place][0]) for place, words in enumerate(_ABROAD) for word in words.split("|")
@@ -94,9 +97,20 @@ def role_of_words(words: str) -> Role | None:
     plain = "overall" if words.strip() == "=" else _ALL_TOLD.sub(" overall ", without_marks(words))
     tokens = [part for token in re.findall(r"[a-z]+", plain) for part in _taken_apart(token)]
     known = [_EXACT[token] for token in tokens if token in _EXACT] or _misread(tokens)
+    if (told := _of_two(tokens, {role for _, role in known})) is not None:
+        return told
     if any(role is Role.CEILING for _, role in known) and _half_read_sill(tokens):
         return Role.SILL
     return min(known)[1] if known else None
+
+
+def _of_two(tokens: Sequence[str], roles: set[Role]) -> Role | None:
+    """What two words name together: a door's or window's height is that of its top, a sill's depth the recess's."""
+    if Role.OPENING in roles and _HEIGHTS.intersection(tokens) and roles <= {Role.OPENING, Role.CEILING}:
+        return Role.HEAD
+    if Role.SILL in roles and _DEPTHS.intersection(tokens):
+        return Role.REVEAL
+    return None
 
 
 def _misread(tokens: Sequence[str]) -> list[tuple[int, Role]]:
@@ -116,7 +130,8 @@ def _taken_apart(token: str) -> list[str]:
 
 def _half_read_sill(tokens: list[str]) -> bool:
     """Whether the word before "height" is sill, a letter or two wrong."""
-    return any(2 < len(t) < 5 and get_close_matches(t, _SILLS, 1, _SILL_LIKE) for t in tokens)
+    unknown = [t for t in tokens if t not in _EXACT or t in _SILLS]
+    return any(2 < len(t) < 5 and get_close_matches(t, _SILLS, 1, _SILL_LIKE) for t in unknown)
 
 
 LetterOdds = Mapping[str, Mapping[Role, float]]
