@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from intake.domain.sketch.room_from_reading import room_from_reading
 from intake.model.reading import (
     Feature,
@@ -100,3 +102,20 @@ def test_a_wall_that_one_number_measures_whole_is_no_opening_because_a_gap_is_dr
     room = room_from_reading(reading((*others, whole), (WINDOW, gap)))
     assert [s.length.value_mm for s in room.walls[1].sections if s.kind is SectionKind.WALL] == [3000]
     assert not any(s.length.value_mm == 3000 for s in room.walls[1].sections if s.kind in OPENINGS)
+
+
+@pytest.mark.parametrize(("overall", "kinds"), [("300", ["door", "wall", "wall"]), ("215", ["door", "wall"])])
+def test_a_number_beside_a_door_without_one_is_of_the_wall_where_the_overall_leaves_room(
+    overall: str, kinds: list[str]
+) -> None:
+    """A door's width that nobody wrote, as on a stranger's sheet: the overall says that 85 cm are left for it. Where it
+    leaves nothing, the number in the door's stretch is the door's."""
+    door = Feature(OpeningKind.DOOR, 1, (0.0, 0.3), box(900, 190))
+    numbers = (
+        number("35", (930, 330), Role.SECTION, 1, span=(0.0, 0.3)),
+        number("180", (930, 550), Role.SECTION, 1, span=(0.3, 1.0)),
+        number(overall, (980, 400), Role.OVERALL, 1),
+    )
+    sections = room_from_reading(reading(numbers, (door,))).walls[1].sections
+    assert [s.kind.value for s in sections] == kinds
+    assert [s.length.value_mm for s in sections] == [None, 350, 1800][3 - len(kinds) :]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from intake.domain.lengths.notation import parse_length
@@ -12,6 +12,7 @@ from intake.domain.lengths.plausible import LEAST_HEAD_MM, LEAST_OPENING_MM
 from intake.domain.lengths.written import written_sigma
 from intake.domain.sketch.astray import astray, spoken_against, stand_elsewhere
 from intake.domain.sketch.boxing import with_boxing
+from intake.domain.sketch.chain import THINNEST, ReadSection, one_each, plain_stretches, spread_out
 from intake.domain.sketch.diagonals import corners_spanned
 from intake.domain.sketch.drawn_openings import along, beside, centre, feature_at, way_in_taken, with_way_in
 from intake.domain.sketch.gaps import left_out, said, without_room
@@ -50,8 +51,6 @@ from intake.model.room import (
 HEIGHT_FIELDS = {Role.SILL: "sill", Role.HEAD: "head", Role.REVEAL: "reveal"}
 NEAR_OPENING = 0.12
 """A number this near to an opening's middle, as a share of the wall, is that opening's."""
-_THINNEST = 0.02
-"""A piece of wall is drawn at least so long, as a share of it (set by hand)."""
 SURE_DIAGONAL = 0.9
 """A number takes part in the sums as a diagonal when it is one with this chance: a span or a height taken for one would
 make a room that closes look out of square."""
@@ -103,28 +102,6 @@ def room_from_reading(
         spoken_against=tuple(spoken_against(reading, walls)),
         findings=(*said([walls[n].letter for n in gone]), *taken, *(finding for _, finding in elsewhere)),
     )
-
-
-@dataclass
-class _Entry:
-    """One section in the making: where along its wall, which number, what is drawn there."""
-
-    along: float
-    number: int | None
-    feature: Feature | None = None
-    beside: float | None = None
-    """Where its number itself stands; told only where another section has the same stretch."""
-    stretch: Span | None = None
-    """The plain stretch that it was found to be of after all, where another section had the same."""
-
-    @property
-    def crowded(self) -> bool:
-        return self.beside is not None
-
-    def off(self, middle: float) -> float:
-        """How far from a place along the wall; of one that shares its stretch, its number's own distance, halved, as
-        it surely is of a stretch nearby."""
-        return abs(self.along - middle) if self.beside is None else abs(self.beside - middle) / 2
 
 
 class _Maker:
@@ -244,9 +221,13 @@ class _Maker:
         features = [f for f in self.reading.outline.features if f.wall == outline.wall and f.span]
         for entry, i in zip(entries, chain, strict=True):
             entry.feature = feature_at(self.reading.numbers[i], entry.along, features)
-        self._place_openings(entries, features, whole)
-        _spread(entries, [f.span for f in features if f.span])
-        _one_each(entries, features, lambda i: beside(outline, self.reading.numbers[i]))
+        known = sum(self.reading.numbers[i].value_mm or 0 for i in chain)
+        room_left = bool(whole) and whole - known >= LEAST_OPENING_MM
+        if room_left:
+            self._beside_openings(outline, entries, features)
+        self._place_openings(entries, features, room_left or not whole)
+        spread_out(entries, features)
+        one_each(entries, features, lambda i: beside(outline, self.reading.numbers[i]))
         self._one_number(entries)
         entries.sort(key=lambda e: (e.along, e.beside or 0.0))
         sections = []
@@ -256,15 +237,28 @@ class _Maker:
                 self.openings.append((index, n, _on_wall(outline, entry.along)))
         return tuple(sections)
 
-    def _entry(self, outline: OutlineWall, index: int, spans: list[Span | None]) -> _Entry:
+    def _entry(self, outline: OutlineWall, index: int, spans: list[Span | None]) -> ReadSection:
         number = self.reading.numbers[index]
         crowded = number.span is not None and spans.count(number.span) > 1
-        return _Entry(along(outline, number), index, None, beside(outline, number) if crowded else None)
+        return ReadSection(along(outline, number), index, None, beside(outline, number) if crowded else None)
 
-    def _place_openings(self, entries: list[_Entry], features: list[Feature], whole: int) -> None:
+    def _beside_openings(
+        self, outline: OutlineWall, entries: Sequence[ReadSection], features: Sequence[Feature]
+    ) -> None:
+        """Numbers of plain wall that stand beside the opening whose stretch they were given are of the wall there,
+        where the overall leaves room for the opening as well."""
+        for entry in entries:
+            number = self.reading.numbers[entry.number or 0]
+            if entry.feature is None or entry.feature.span is None or number.role is not Role.SECTION:
+                continue
+            at, (low, high) = beside(outline, number), entry.feature.span
+            stretch = next((span for span in plain_stretches(features) if span[0] < at < span[1]), None)
+            if not low <= at <= high and stretch is not None:
+                entry.feature, entry.along, entry.stretch = None, at, stretch
+
+    def _place_openings(self, entries: list[ReadSection], features: list[Feature], may_add: bool) -> None:
         """Give every drawn opening its section: the nearest number that has no feature yet, else one of its own
         without a length, but only where the overall leaves room for it: a section too many would hide a slip."""
-        known = sum(self.reading.numbers[e.number].value_mm or 0 for e in entries if e.number is not None)
         covered = [e.feature for e in entries]
         for feature in features:
             if feature in covered or feature.span is None:
@@ -275,15 +269,15 @@ class _Maker:
             if near and near.off(middle) < NEAR_OPENING:
                 near.feature = feature
                 near.along = middle if near.crowded else near.along
-            elif not whole or whole - known >= LEAST_OPENING_MM:
-                entries.append(_Entry(middle, None, feature))
+            elif may_add:
+                entries.append(ReadSection(middle, None, feature))
 
-    def _runs_beyond(self, entry: _Entry, span: Span) -> bool:
+    def _runs_beyond(self, entry: ReadSection, span: Span) -> bool:
         """Whether a number's stretch takes in an opening and wall on both sides of it: then it is of both, not its."""
         mine = self.reading.numbers[entry.number].span if entry.number is not None else None
-        return mine is not None and mine[0] + _THINNEST < span[0] and span[1] < mine[1] - _THINNEST
+        return mine is not None and mine[0] + THINNEST < span[0] and span[1] < mine[1] - THINNEST
 
-    def _one_number(self, entries: Sequence[_Entry]) -> None:
+    def _one_number(self, entries: Sequence[ReadSection]) -> None:
         """Where several numbers still have one opening and just one of them says that it is an opening's, it is that
         one's: the others are of wall."""
         for feature in [e.feature for e in entries if e.feature is not None]:
@@ -293,7 +287,7 @@ class _Maker:
                 for entry in mine:
                     entry.feature = feature if entry is told[0] else None
 
-    def _section(self, name: str, entry: _Entry) -> Section:
+    def _section(self, name: str, entry: ReadSection) -> Section:
         index, feature = entry.number, entry.feature
         kind = kind_of(feature) if feature else SectionKind.WALL
         if index is None:
@@ -348,42 +342,6 @@ def with_height(section: Section, name: str, measured: Measurement) -> Section:
     kind = SectionKind.WINDOW if is_window else section.kind
     height: dict[str, Any] = {SECTION_LENGTHS[name]: measured}
     return replace(section, kind=kind, **height)
-
-
-def _spread(entries: Sequence[_Entry], drawn: Sequence[Span]) -> None:
-    """Of two sections said to be of one stretch, the one that stands nearer a plain stretch without any is of that one,
-    where the wall has then one number for each of its drawn pieces; so both are plain wall, whatever word is near."""
-    edges = [0.0, *(edge for span in sorted(drawn) for edge in span), 1.0]
-    plain = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > _THINNEST]
-    bare = [span for span in plain if not any(span[0] < e.along < span[1] for e in entries)]
-    if len(bare) != 1 or len(entries) != len(plain) + len(drawn) or any(e.number is None for e in entries):
-        return
-    middle = sum(bare[0]) / 2
-    crowded = [e for e in entries if e.crowded and e.feature is None]
-    if len(crowded) != 2:
-        return
-    mover, other = sorted(crowded, key=lambda e: abs((e.beside or 0.0) - middle))
-    if abs((mover.beside or 0.0) - middle) < abs((mover.beside or 0.0) - mover.along):
-        other.stretch = next((span for span in plain if span[0] < other.along < span[1]), None)
-        mover.along, mover.stretch = middle, bare[0]
-
-
-def _one_each(entries: Sequence[_Entry], features: Sequence[Feature], place: Callable[[int], float]) -> None:
-    """Where two numbers have one opening and the wall has one number for each of its drawn pieces, each is of the piece
-    that it comes to in the order in which they stand ("78.5 door 120" under a wall: the 120 is no door)."""
-    shared = [e.feature for e in entries if e.feature is not None]
-    edges = [0.0, *(edge for span in sorted(f.span for f in features if f.span) for edge in span), 1.0]
-    plain = [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > _THINNEST]
-    drawn: list[tuple[Span, Feature | None]] = [(f.span, f) for f in features if f.span]
-    pieces = sorted([*drawn, *((span, None) for span in plain)], key=lambda piece: piece[0])
-    told = [e.number for e in entries]
-    if len({id(f) for f in shared}) == len(shared) or len(entries) != len(pieces) or None in told:
-        return
-    for entry, (span, feature) in zip(
-        sorted(entries, key=lambda e: place(e.number or 0)), pieces, strict=True
-    ):
-        entry.along, entry.feature = sum(span) / 2, feature
-        entry.stretch = None if feature else span
 
 
 def _on_wall(outline: OutlineWall, along: float) -> Point:
