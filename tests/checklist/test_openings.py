@@ -10,7 +10,7 @@ import pytest
 from intake.domain.room.closing import examine_room
 from intake.domain.said.heights import with_heights
 from intake.domain.sketch.room_from_reading import room_from_reading
-from intake.domain.survey.asking import at_one_look, what_to_ask
+from intake.domain.survey.asking import MOST_DOUBTS, at_one_look, what_to_ask
 from intake.domain.survey.openings import OpeningDoubtKind, openings_in_doubt
 from intake.domain.survey.readiness import not_ready
 from intake.domain.survey.standings import assess
@@ -26,6 +26,7 @@ from intake.model.reading import (
     OpeningKind,
     Opens,
     OutlineWall,
+    ReadNumber,
     Role,
     SketchReading,
 )
@@ -85,6 +86,30 @@ def test_a_toss_up_keeps_a_room_from_being_ready_and_is_asked_by_its_place() -> 
     assert ask.opening == 4 and ask.picture == "plan" and ask.number is None
     assert "There is an opening, 85 cm wide, in the wall down the right-hand side" in ask.question
     assert "a window, a door or an open doorway" in ask.question
+
+
+@pytest.mark.parametrize("widths", [(), BOTTOM], ids=["no width read", "another's read"])
+def test_what_an_opening_is_whose_width_was_not_read_is_asked_with_the_width(
+    widths: tuple[ReadNumber, ...],
+) -> None:
+    """Two of them on one wall would be asked about in the same words."""
+    two = tuple(drawn(1, span, A_TOSS_UP) for span in ((0.1, 0.3), (0.6, 0.8)))
+    case = Case(plan(*TOP[:1], *widths, features=(*two, DOOR)))
+    assert [kind for kind, _ in case.doubts()] == [UNTOLD, UNTOLD]
+    (ask,) = (a for a in case.asks if "openings" in a.items)
+    assert ask.opening is None and ask.how.endswith("a window, a door or an open doorway.")
+
+
+def test_no_letter_asks_about_more_openings_than_of_doubtful_numbers() -> None:
+    widths = [
+        number("85", (100 + 800 * at + 80, 80 if wall == 0 else 720), Role.OPENING, wall, span=(at, at + 0.2))
+        for wall in (0, 2)
+        for at in (0.1, 0.6)
+    ]
+    toss_ups = tuple(drawn(n.wall or 0, n.span or (0.0, 1.0), A_TOSS_UP) for n in widths)
+    case = Case(plan(*widths, features=toss_ups))
+    assert len(case.doubts()) == 4
+    assert sum(a.opening is not None for a in case.asks) == MOST_DOUBTS
 
 
 @pytest.mark.parametrize("unit", ["mm", "m"])

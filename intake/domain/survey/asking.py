@@ -9,7 +9,7 @@ from dataclasses import replace
 from intake.domain.room.phrases import section_phrase
 from intake.domain.said.plan_numbers import main_sketch
 from intake.domain.survey.doubts import doubts_of, tells_no_length
-from intake.domain.survey.openings import asks_about, openings_in_doubt
+from intake.domain.survey.openings import asks_about, lacks_a_width, openings_in_doubt
 from intake.domain.survey.phrasing import ask_for, joined, small
 from intake.domain.survey.readiness import of_some_windows
 from intake.domain.survey.standings import UNREADABLE
@@ -29,7 +29,8 @@ MOST_DOUBTS = 3
 """Crops in one letter; what is left over waits for the next one or for the designer."""
 _WINDOW = ("sill-height", "head-height", "reveal-depth")
 _SERVICES = ("consumer-unit", "gas-meter", "boiler", "water-main")
-_MANY = ("wall-sections", "openings")
+_OPENINGS = "openings"
+_MANY = ("wall-sections", _OPENINGS)
 _NONE_OF = {"gas-meter": "no-gas", "boiler": "no-boiler"}
 """What a house may be without."""
 _NO_PHOTOGRAPH = frozenset({Subject.SKETCH, Subject.LOGO, Subject.SCREENSHOT, Subject.DOCUMENT})
@@ -78,18 +79,25 @@ def _with_openings(
     examination: RoomExamination | None,
 ) -> list[Ask]:
     """What is wanted, with what nobody has told of the openings before it. A window's heights are asked with that where
-    nothing asks for them yet; where the width of every door is asked, so is where the door is."""
+    nothing asks for them yet; where the width of every door is asked, so is where the door is, and what an opening is
+    whose width was not read."""
     if plan is None or examination is None:
         return wanted
     lacking = not any(item in _WINDOW for ask in wanted for item in ask.items)
     open_ = openings_in_doubt(examination, plan, standings)
     asks = asks_about(examination.survey, open_, picture, lacking, plan.unit, wording)
-    width = next((ask for ask in wanted if ask.item == "openings"), None)
+    which = [ask for ask in asks if ask.opening is not None][:MOST_DOUBTS]
+    where = [ask for ask in asks if ask.opening is None]
+    unread = lacks_a_width(examination.survey, open_)
+    width = next((ask for ask in wanted if ask.item == _OPENINGS), None)
+    if width is None and unread:
+        wanted = [ask_for(s.item, wording) for s in standings if s.item.id == _OPENINGS] + wanted
+        width = wanted[0]
     if width is None:
-        return [*asks, *wanted]
-    where = " ".join(ask.question for ask in asks if ask.drawing == "opening")
-    rest = [replace(a, how=f"{a.how} {where}".strip()) if a is width else a for a in wanted]
-    return [*(ask for ask in asks if ask.drawing != "opening"), *rest]
+        return [*which, *where, *wanted]
+    each = [wording.say("opening-untold-each")] if unread else []
+    how = " ".join([width.how, *(ask.question for ask in where), *each]).strip()
+    return [*which, *(replace(a, how=how) if a is width else a for a in wanted)]
 
 
 def needed(asks: Iterable[Ask]) -> tuple[Ask, ...]:

@@ -43,6 +43,7 @@ MAY_BE = {
     OpeningDoubtKind.NO_WINDOW: (SectionKind.WINDOW,),
 }
 """What each of the places may be said to be."""
+_WHICH_KIND = (OpeningDoubtKind.UNTOLD, OpeningDoubtKind.WAY_IN)
 _WAYS_IN = (SectionKind.DOOR, SectionKind.DOORWAY)
 _ITEM_OF = {OpeningDoubtKind.NO_WAY_IN: "openings", OpeningDoubtKind.NO_WINDOW: "sill-height"}
 """The item by which a designer says that there is none."""
@@ -115,12 +116,23 @@ def asks_about(
     asks for a window's heights yet, so those of an opening that turns out to be one go with it."""
     asks = []
     for one in open_:
-        if one.kind in (OpeningDoubtKind.UNTOLD, OpeningDoubtKind.WAY_IN):
-            asks.append(_which_kind(room, one.places[0], picture, lacking, unit, wording))
+        if one.kind in _WHICH_KIND:
+            if not _without_width(room, one):
+                asks.append(_which_kind(room, one.places[0], picture, lacking, unit, wording))
         else:
             how = wording.say(f"{one.kind}-how")
             asks.append(Ask("openings", wording.say(one.kind), how, drawing="opening"))
     return asks
+
+
+def lacks_a_width(room: RoomSurvey, open_: Sequence[OpeningDoubt]) -> bool:
+    """Whether the width of one of which the kind is open was not read: what it is, is asked with its width, as a letter
+    tells openings apart by their widths."""
+    return any(one.kind in _WHICH_KIND and _without_width(room, one) for one in open_)
+
+
+def _without_width(room: RoomSurvey, one: OpeningDoubt) -> bool:
+    return section_at(room, one.places[0]).length.number is None
 
 
 def _which_kind(
