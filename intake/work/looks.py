@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from intake.domain.survey.asking import at_one_look
 from intake.domain.survey.openings import openings_in_doubt, said_of
@@ -10,6 +11,8 @@ from intake.model.checklist import ItemStanding
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
 from intake.model.phrase import phrase
+from intake.model.word import NeedSeen, StatementKind
+from intake.store.letters import OUT
 from intake.wording.desk import worded
 from intake.work.job_file import JobFile
 
@@ -25,7 +28,8 @@ def numbers_to_look_at(file: JobFile, asks: Sequence[Ask]) -> list[Need]:
 
 
 def openings_to_look_at(file: JobFile, standings: Sequence[ItemStanding]) -> list[Need]:
-    """What a letter would ask about doors and windows, but what a designer has looked at and cannot tell."""
+    """What a letter would ask about doors and windows, but what a designer has looked at and cannot tell: unless the
+    customer has answered since, and what they said may tell it."""
     survey, room = file.survey, file.survey.examination()
     if room is None or survey.plan is None:
         return []
@@ -34,4 +38,32 @@ def openings_to_look_at(file: JobFile, standings: Sequence[ItemStanding]) -> lis
         Need(NeedKind.OPENING, worded(said_of(room.survey, one)), why, survey.sketch)
         for one in openings_in_doubt(room, survey.plan, standings)
     ]
-    return [n for n in found if n.key not in file.seen]
+    answered = answered_in_vain(file)
+    return [n for n in found if n.key not in file.seen or _seen_before(file, n, answered)]
+
+
+def answered_in_vain(file: JobFile) -> datetime | None:
+    """When the customer last answered a letter that asks what an opening is in words that a person had, or has, to
+    read; None where they have not."""
+    asked = [
+        k.sent_at or k.decided_at
+        for k in file.letters
+        if k.state in OUT and any(ask.opening is not None for ask in k.letter.asks)
+    ]
+    doubted = {s.message for s in file.survey.statements if s.kind is StatementKind.DOUBTFUL}
+    keys = [*file.seen, *(n.key for n in file.needs)]
+    return max(
+        (
+            m.received_at
+            for m in file.messages
+            if m.counts and asked and m.received_at > min(asked)
+            if m.key in doubted or any(f" {m.key} " in key for key in keys)
+        ),
+        default=None,
+    )
+
+
+def _seen_before(file: JobFile, need: Need, moment: datetime | None) -> bool:
+    """Whether the last look at what waits was before a moment."""
+    looks = [w.at for w in file.words if isinstance(w, NeedSeen) and w.need == need.key and w.at]
+    return moment is not None and bool(looks) and max(looks) < moment

@@ -176,6 +176,7 @@ def test_a_toss_up_is_never_ready_and_its_letter_waits_for_a_look(showroom: Show
         ("Opening 1 is a door", ["window", "door", "door"], JobState.COMPLETE),
         ("Opening 1 is an open doorway", ["window", "door", "doorway"], JobState.COMPLETE),
         ("Opening 1 is a window", ["window", "door", "window"], JobState.TO_CHECK),
+        ("Opening 1 is plain wall", ["window", "door"], JobState.COMPLETE),
     ],
 )
 def test_one_key_settles_it_and_the_letter_asks_what_is_then_wanted(
@@ -271,6 +272,26 @@ def test_one_word_of_the_customers_settles_it_and_no_guess_does(
     assert (showroom.state(job) is JobState.COMPLETE) is (kind in ("door", "doorway") and not person)
     asked = any("sill-height" in a.items for a in showroom.asks(job))
     assert asked is (kind == "window")
+
+
+@pytest.mark.parametrize("words", ["1: it's a serving hatch", "1: opposite the door"])
+@pytest.mark.parametrize("looked", [True, False], ids=["a designer could not tell", "nobody looked"])
+def test_an_answer_that_settles_nothing_is_looked_at_until_somebody_knows(
+    showroom: Showroom, words: str, looked: bool
+) -> None:
+    """Whoever reads it may tell now, with the keys; put aside it does not leave the customer waited for."""
+    job = showroom.job("toss-up", ALL_ELSE + HEIGHTS)
+    if looked:
+        decide.see(showroom.services, job, showroom.needs(job)[0].key, "", "ines")
+        assert showroom.needs(job) == []
+    showroom.answer(job, words)
+    for need in showroom.needs(job):
+        if need.kind is not NeedKind.OPENING:
+            decide.see(showroom.services, job, need.key, "", "ines")
+    assert [n.kind for n in showroom.needs(job)] == [NeedKind.OPENING]
+    assert showroom.state(job) is JobState.TO_CHECK
+    showroom.press(job, "Opening 1 is plain wall")
+    assert showroom.kinds(job) == ["window", "door"] and showroom.state(job) is JobState.COMPLETE
 
 
 def test_heights_told_with_the_answer_are_taken(showroom: Showroom) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 
 from intake.domain.sketch.again import SettledNumber, inferred_again
-from intake.domain.sketch.drawn_openings import along
+from intake.domain.sketch.drawn_openings import along, feature_at
+from intake.domain.sketch.told_openings import kind_of, with_numbers
 from intake.model.phrase import phrase
 from intake.model.picture import Picture, Subject
 from intake.model.reading import (
@@ -20,7 +21,7 @@ from intake.model.reading import (
     Role,
     SketchReading,
 )
-from intake.model.room import Correction
+from intake.model.room import Correction, SectionKind
 from intake.model.word import AddedNumber, NumberWord, PlanNumber, Way, Word
 
 A_LITTLE = 0.02
@@ -82,7 +83,10 @@ def laid_over(readings: Mapping[str, SketchReading], words: Sequence[Word]) -> d
     at_desk = [w for w in words if w.way is Way.DESK]
     said = {p: _of_the_desk(p, r, at_desk, by_mail) for p, r in overridden_all(readings, by_mail).items()}
     return {
-        p: with_openings(r, opening_kinds(numbering_of(p, readings[p], words), [*by_mail, *at_desk]))
+        p: with_plain_wall(
+            with_openings(r, opening_kinds(numbering_of(p, readings[p], words), [*by_mail, *at_desk])),
+            pieces_of_wall(numbering_of(p, readings[p], words), [*by_mail, *at_desk]),
+        )
         for p, r in said.items()
     }
 
@@ -198,6 +202,29 @@ def opening_kinds(numbering: Numbering, words: Iterable[Word]) -> dict[int, Open
             if index is not None:
                 kinds[index] = word.opening
     return {index: kind for index, kind in kinds.items() if kind}
+
+
+def with_plain_wall(reading: SketchReading, pieces: Set[int]) -> SketchReading:
+    """The reading without the drawn openings of which nobody knows what they are, where a person said of the number on
+    that very stretch (`pieces`: their indices) that it is a piece of wall."""
+    left, weighed = list(reading.outline.features), with_numbers(reading).outline.features
+    walls = {w.wall: w for w in reading.outline.walls}
+    for number in (reading.numbers[i] for i in pieces if i < len(reading.numbers)):
+        mine = [f for f in weighed if f.wall == number.wall and kind_of(f) is SectionKind.OPENING]
+        if number.wall not in walls or number.role is not Role.SECTION:
+            continue
+        if (drawn := feature_at(number, along(walls[number.wall], number), mine)) is not None:
+            left = [f for f in left if (f.wall, f.span) != (drawn.wall, drawn.span)]
+    return replace(reading, outline=replace(reading.outline, features=tuple(left)))
+
+
+def pieces_of_wall(numbering: Numbering, words: Iterable[Word]) -> set[int]:
+    """The numbers of which a person said last that they are a piece of a wall, by index."""
+    told: dict[int | None, Role] = {}
+    for word in words:
+        if isinstance(word, NumberWord | AddedNumber) and word.role is not None:
+            told[numbering.index(word.number)] = word.role
+    return {index for index, role in told.items() if index is not None and role is Role.SECTION}
 
 
 def with_openings(reading: SketchReading, kinds: Mapping[int, OpeningKind]) -> SketchReading:
