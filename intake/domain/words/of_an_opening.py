@@ -46,7 +46,8 @@ _WHERE_TO = (
 _AFTER = r"[ ,;.!–-]{0,3}(?:(?:please|thanks|thank you|many thanks|cheers|danke|yes|ja)[ .!]{0,3})?"
 _HEIGHT = (
     r"(?:[ ,;:.]{1,3}(?:and |und )?(?:the )?(?:sill|cill|top|head|recess|reveal|brüstung|oberkante|laibung)"
-    r"(?: height| depth)?(?: is| ist|:| =)? {0,2}\d{1,4}(?:[.,]\d{1,2})? ?(?:mm|cm|m)?){0,3}"
+    r"(?: height| depth)?(?: is| ist|:| =)? {0,2}\d{1,4}(?:[.,]\d{1,2})? ?(?:mm|cm|m)?"
+    r"(?: (?:(?:from|above|off) the floor|vom boden|deep|high|tief|hoch))?){0,3}"
 )
 _KINDS = {
     OpeningKind.WINDOW: rf"{_USUAL}(?:windows?|(?:küchen)?fenster){_HEIGHT}",
