@@ -1,4 +1,5 @@
-"""Replies in which nothing but our own letter comes back: whoever sent one may believe that they have answered."""
+"""Replies in which nothing but a question of ours comes back: whoever sent one may believe that they have answered. Our
+whole letter is what a mail program puts under a reply."""
 
 from __future__ import annotations
 
@@ -16,10 +17,11 @@ def sent_back(
     whole: Sequence[KeptMessage], own: Sequence[KeptMessage], pictures: Sequence[Picture]
 ) -> list[Need]:
     """What a person must see of the messages `whole`, which are `own` without what stands in our letters: those that
-    are ours from end to end and bring no picture."""
+    are ours from end to end, no longer than a need shows, and bring no picture."""
     bring = {p.message for p in pictures}
     return [
-        Need(NeedKind.UNREAD, as_it_came.own_words.strip()[:LONGEST_WISH], phrase("need-sent-back"), left.key)
+        Need(NeedKind.UNREAD, as_it_came.own_words.strip(), phrase("need-sent-back"), left.key)
         for as_it_came, left in zip(whole, own, strict=True)
-        if left.counts and left.sha256 not in bring and only_ours(as_it_came.own_words, left.own_words)
+        if left.counts and left.sha256 not in bring and len(as_it_came.own_words.strip()) <= LONGEST_WISH
+        if only_ours(as_it_came.own_words, left.own_words)
     ]
