@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from intake.model.reading import OpeningKind
+from intake.model.reading import OpeningKind, SketchReading
 from intake.work.services import Services
 from tests.web import plans, world
 from tests.web.conftest import Place
@@ -29,22 +29,31 @@ PLAN = Plan(
 A_TOSS_UP = ((OpeningKind.DOORWAY, 0.42), (OpeningKind.WINDOW, 0.34), (OpeningKind.DOOR, 0.24))
 
 
+WITHOUT = replace(PLAN, width=1672)
+"""The same, of which the width of that opening is not read."""
+
+
 def unsure(services: Services) -> Services:
     """The reader cannot tell what the opening on the left is."""
-    reading = plans.reading_of(PLAN)
+    known = {(r.width, r.height): r for r in map(read, (PLAN, WITHOUT))}
+    return replace(services, eyes=world.KnowingEyes(services.eyes.real, known))  # type: ignore[attr-defined]
+
+
+def read(plan: Plan) -> SketchReading:
+    reading = plans.reading_of(plan)
     features = tuple(
         replace(f, kind=OpeningKind.DOORWAY, kinds=A_TOSS_UP) if f.wall == 3 else f
         for f in reading.outline.features
     )
-    reading = replace(reading, outline=replace(reading.outline, features=features))
-    known = {(reading.width, reading.height): reading}
-    return replace(services, eyes=world.KnowingEyes(services.eyes.real, known))  # type: ignore[attr-defined]
+    numbers = tuple(n for n in reading.numbers if plan is PLAN or n.wall != 3)
+    return replace(reading, numbers=numbers, outline=replace(reading.outline, features=features))
 
 
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
     people = (
         world.Person("Ines Marlow", "ines@marlow.example", "kitchen", PLAN, "Hello, here is our plan."),
+        world.Person("Olive Tarn", "olive@tarn.example", "kitchen", WITHOUT, "Hello, here is our plan."),
     )
     folder: Path = tmp_path_factory.mktemp("openings")
     with world.desk(folder, people, services_change=unsure) as opened:
@@ -76,3 +85,12 @@ def test_the_key_says_what_it_is_and_the_page_follows(place: Place) -> None:
     room = place.view(job).room
     assert room is not None
     assert [s.kind.value for s in room.survey.walls[3].sections] == ["wall", "door", "wall"]
+
+
+def test_where_no_width_was_read_the_page_leads_to_where_it_is_pointed_at(place: Place) -> None:
+    job, client = place.job("Olive"), place.client()
+    page = client.get(f"/jobs/{job}").get_data(as_text=True)
+    needs = page[page.index('<section id="needs"') : page.index('<nav class="within"')]
+    assert "Opening 1 on wall D" in needs and "Opening 1 is" not in needs
+    (link,) = re.findall(r'<a href="([^"]+)">point at it on the sketch</a>', needs)
+    assert client.get(link).status_code == 200
