@@ -71,6 +71,8 @@ class Ask:
     beside: tuple[str, ...] = ()
     opening: int | None = None
     """It asks what the opening is whose width is this number of the plan."""
+    measures: bool = False
+    """It asks what the number measures, not what it says."""
     reworded: str = ""
     """The program's own question, where a designer's words stand in its place."""
 

@@ -29,6 +29,8 @@ class NeedKind(StrEnum):
     """A number that a letter would ask about, and that a designer may settle with one look at its ink."""
     OPENING = "opening"
     """What a letter would ask about a door or a window, and a designer may settle with one look at the sketch."""
+    MEASURES = "measures"
+    """What a number measures: the customer was asked and has answered, and only a designer settles it."""
     MISREAD = "misread"
     """A number that was accepted says something else to whoever looks at its ink without the reading."""
 
@@ -54,7 +56,10 @@ class Need:
 
     @property
     def key(self) -> str:
-        """What a decision calls it. Guesses of several lengths in one sentence are settled one by one."""
+        """What a decision calls it: what is drawn by its place, whatever else of the sketch is settled meanwhile.
+        Guesses of several lengths in one sentence are settled one by one."""
+        if self.kind in (NeedKind.OPENING, NeedKind.MEASURES):
+            return f"{self.kind} {self.message}"
         guess = self.kind is NeedKind.UNSETTLED and self.values_mm and len(self.items) == 1
         which = f" {self.items[0]} {' '.join(map(str, self.values_mm))}" if guess else ""
         return f"{self.kind} {self.message}{which} {self.text}"[:400]

@@ -35,6 +35,9 @@ def number(job_id: str) -> Response:
         elif action == "role":
             wall = form.get("wall", type=small_number)
             decide.replace_role(services, job_id, picture, index, form.get("role", ""), wall, me)
+        elif action == "measures":
+            wall, text = form.get("wall", type=small_number), form.get("text", "")
+            decide.correct(services, job_id, picture, index, text, me, form.get("role", ""), wall)
         elif action == "correct":
             decide.correct(services, job_id, picture, index, chosen or form.get("text", ""), me)
         else:

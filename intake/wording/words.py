@@ -98,5 +98,6 @@ WORDS = {
     "need-settles-nothing": "What the customer answered settles nothing, and no further letter asks again.",
     "need-not-asked": "No letter asks for it: settle it here, or write to the customer.",
     "need-look-at-openings": "One look at the sketch may settle what the letter would ask.",
+    "need-measures": "We asked what the number {number} measures, and the customer has answered: only you settle it.",
     "need-one-look": "One look at the ink may settle what the letter would ask.",
 }

@@ -31,7 +31,12 @@ from intake.work.contact import covered_in_words
 from intake.work.designers_words import questions, with_own_words
 from intake.work.job_file import JobFile, lay_out, load
 from intake.work.look import full_picture, is_seen, look
-from intake.work.looks import answered_in_vain, numbers_to_look_at, openings_to_look_at
+from intake.work.looks import (
+    answered_in_vain,
+    measures_to_look_at,
+    numbers_to_look_at,
+    openings_to_look_at,
+)
 from intake.work.measure import keep_tally
 from intake.work.services import Services
 from intake.work.showroom import rhythm
@@ -89,7 +94,8 @@ def _found(services: Services, file: JobFile) -> _Found:
         letter = letter if same else with_crops(services, file, letter)
     settles = _unsettled(file, standings, asks) if letter is None or gone else []
     openings = openings if letter or file.needs or settles or answered_in_vain(file) else []
-    needs = (*file.needs, *settles, *openings, *(looks if letter else ()))
+    measures = measures_to_look_at(file)
+    needs = (*file.needs, *measures, *settles, *openings, *(looks if letter else ()))
     waits = len(needs) > len(file.needs) - len(file.blocking) or not needed(asks)
     return _Found(standings, ready, letter, needs, waits)
 

@@ -115,7 +115,7 @@ def job_view(services: Services, job_id: str) -> JobView:
             reach=file.reach(),
             heights=heights_rows(file, room.survey if room else None),
             to_ask=() if file.answerable else asks_of(services, file, standings),
-            needs=needs_view(file, tables.jobs.needs(job), standings, checklist),
+            needs=needs_view(file, tables.jobs.needs(job), standings, checklist, sketches),
         )
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from intake.domain.lengths.notation import format_cm
 from intake.domain.mail.phone import phone_numbers
-from intake.domain.survey.openings import MAY_BE, openings_in_doubt, said_of, section_at
+from intake.domain.survey.openings import MAY_BE, openings_in_doubt, section_at
 from intake.model.checklist import Checklist, ChecklistItem, EvidenceKind, ItemStanding, ItemState
 from intake.model.letter import Ask
 from intake.model.need import Need, NeedKind
@@ -16,8 +16,9 @@ from intake.model.reading import OpeningKind, Role
 from intake.model.room import SectionKind
 from intake.model.word import StatementKind
 from intake.store.letters import OUT
-from intake.wording.desk import worded
 from intake.work.job_file import JobFile
+from intake.work.looks import place_of
+from intake.work.sketch_view import NumberView, SketchView
 
 MOST_TAKES = 5
 """Facts that are offered to be taken from one need at most (by eye)."""
@@ -53,10 +54,16 @@ class NeedView:
     takes: tuple[Take, ...]
     phone: tuple[str, ...] = ()
     openings: tuple[OpeningKey, ...] = ()
+    number: NumberView | None = None
+    """The number of which it is open what it measures."""
 
 
 def needs_view(
-    file: JobFile, needs: Sequence[Need], standings: Sequence[ItemStanding], checklist: Checklist
+    file: JobFile,
+    needs: Sequence[Need],
+    standings: Sequence[ItemStanding],
+    checklist: Checklist,
+    sketches: Sequence[SketchView],
 ) -> tuple[NeedView, ...]:
     """The needs of a job, most urgent first; not the numbers to look at, which the sketch shows."""
     messages = {m.key: m for m in file.messages}
@@ -72,8 +79,15 @@ def needs_view(
         takes = tuple(_takes(need, standings, checklist))[:MOST_TAKES]
         asks = gone[-1].letter.asks if gone else ()
         keys = _openings(file, need, standings) if need.kind is NeedKind.OPENING else ()
-        shown.append(NeedView(need, message.at if message else None, asks, takes, phone, keys))
+        number = _measured(sketches, need) if need.kind is NeedKind.MEASURES else None
+        shown.append(NeedView(need, message.at if message else None, asks, takes, phone, keys, number))
     return tuple(shown)
+
+
+def _measured(sketches: Sequence[SketchView], need: Need) -> NumberView | None:
+    picture, _, number = need.message.partition("#")
+    shown = next((s for s in sketches if s.picture.id == picture), None)
+    return shown.numbers[int(number)] if shown else None
 
 
 _IS = {
@@ -93,7 +107,7 @@ def _openings(file: JobFile, need: Need, standings: Sequence[ItemStanding]) -> t
     return tuple(
         OpeningKey(f"{tags[place]} is {_IS[kind][0]}", number, _IS[kind][1])
         for one in openings_in_doubt(room, file.survey.plan, standings)
-        if worded(said_of(room.survey, one)) == need.text
+        if place_of(file.survey.sketch, room.survey, one) == need.message
         for place in one.places
         if (number := section_at(room.survey, place).length.number) is not None
         for kind in MAY_BE[one.kind]

@@ -15,6 +15,7 @@ from intake.domain.said.plan_numbers import (
     opening_kinds,
     with_missed,
 )
+from intake.domain.sketch.settled import is_open_what_it_measures
 from intake.model.examination import RoomExamination, Slip
 from intake.model.phrase import phrase
 from intake.model.picture import Picture
@@ -83,6 +84,12 @@ class NumberView:
     """The ends of what it measures on the picture: of its stretch of wall, or of the whole wall."""
     fits: tuple[str, ...] = ()
     """What it would say for the sums to come out, written as it is, likeliest first."""
+
+    @property
+    def meanings(self) -> tuple[Measures, ...]:
+        """What it may measure, likeliest first."""
+        taken = self.measures
+        return (*((taken,) if taken and len(taken.walls) < 2 else ()), *self.may_measure)
 
 
 @dataclass(frozen=True)
@@ -215,6 +222,8 @@ def _other_texts(read: ReadNumber, unit: str) -> tuple[Alternative, ...]:
 def _standing(now: ReadNumber, dropped: bool) -> Trust:
     if dropped:
         return Trust.DROPPED
+    if is_open_what_it_measures(now):
+        return Trust.DOUBTFUL
     if now.reader in PEOPLE:
         return Trust.CONFIRMED
     return Trust.ACCEPTED if now.accepted else Trust.DOUBTFUL

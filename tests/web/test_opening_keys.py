@@ -1,4 +1,4 @@
-"""What an opening is, is told at the desk with one key beside a piece of the sketch. No outside source."""
+"""What an opening is, and what a number measures, is told at the desk with one key. No outside source."""
 
 from __future__ import annotations
 
@@ -11,8 +11,12 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from intake.model.reading import OpeningKind, SketchReading
+from intake.model.need import Need, NeedKind
+from intake.model.phrase import phrase
+from intake.model.reading import Measures, OpeningKind, Role, SketchReading
+from intake.work.job_file import open_file
 from intake.work.services import Services
+from intake.work.sketch_view import Trust
 from tests.web import plans, world
 from tests.web.conftest import Place
 from tests.web.plans import Plan, Side, door, wall, window
@@ -79,7 +83,12 @@ def test_the_key_says_what_it_is_and_the_page_follows(place: Place) -> None:
     job, client = place.job("Ines"), place.client()
     (need,) = (n for n in place.view(job).needs if n.openings)
     key = next(k for k in need.openings if k.label == "Opening 1 is a door")
-    form = {"picture": need.need.message, "number": key.number, "role": key.role, "action": "role"}
+    form = {
+        "picture": need.need.message.partition("#")[0],
+        "number": key.number,
+        "role": key.role,
+        "action": "role",
+    }
     answer = place.post(client, f"/jobs/{job}/numbers", **form)
     assert answer.status_code == 200 and "Opening 1 is" not in answer.get_data(as_text=True)
     room = place.view(job).room
@@ -94,3 +103,53 @@ def test_where_no_width_was_read_the_page_leads_to_where_it_is_pointed_at(place:
     assert "Opening 1 on wall D" in needs and "Opening 1 is" not in needs
     (link,) = re.findall(r'<a href="([^"]+)">point at it on the sketch</a>', needs)
     assert client.get(link).status_code == 200
+
+
+MEASURED = Plan(PLAN.sides, width=1674)
+
+
+def unsure_of_38(services: Services) -> Services:
+    """Of which wall the 38 is nobody can tell, and a letter has asked."""
+    reading = plans.reading_of(MEASURED)
+    own, other = (Measures(Role.SECTION, (w,), (0.0, 0.1), c) for w, c in ((2, 0.6), (1, 0.4)))
+    unsure = {"accepted": False, "measures": own, "may_measure": (other,)}
+    numbers = tuple(replace(n, **unsure) if n.text == "38" else n for n in reading.numbers)  # type: ignore[arg-type]
+    known = {(reading.width, reading.height): replace(reading, numbers=numbers)}
+    return replace(services, eyes=world.KnowingEyes(services.eyes.real, known))  # type: ignore[attr-defined]
+
+
+def test_a_key_says_what_a_number_says_and_measures(tmp_path: Path) -> None:
+    people = (
+        world.Person("Ines Marlow", "ines@marlow.example", "kitchen", MEASURED, "Hello, here is our plan."),
+    )
+    with world.desk(tmp_path, people, services_change=unsure_of_38) as opened:
+        place = Place(*opened)
+        job, client = place.job("Ines"), place.client()
+        (shown,) = (n for s in place.view(job).sketches for n in s.numbers if n.text == "38")
+        picture = place.view(job).file.survey.sketch
+        need = Need(
+            NeedKind.MEASURES,
+            "of the alcove",
+            phrase("need-measures", number="38"),
+            f"{picture}#{shown.index}",
+        )
+        with place.services.store.transaction() as tables:
+            file = open_file(tables, job, place.services.checklists)
+            tables.jobs.keep_found(
+                job, place.view(job).standings, (need,), file.job.customer, room=file.job.room
+            )
+        page = client.get(f"/jobs/{job}").get_data(as_text=True)
+        needs = page[page.index('<section id="needs"') : page.index('<nav class="within"')]
+        assert "of the alcove" in needs and "Read and dealt with" not in needs
+        assert [needs.count(f"It is 38, section of wall {letter}") for letter in "CB"] == [1, 1]
+        form = {
+            "picture": picture,
+            "number": shown.index,
+            "text": "38",
+            "role": Role.SECTION.value,
+            "wall": 2,
+        }
+        answer = place.post(client, f"/jobs/{job}/numbers", action="measures", **form)
+        assert answer.status_code == 200
+        (after,) = (n for s in place.view(job).sketches for n in s.numbers if n.text == "38")
+        assert (after.standing, after.role, after.wall) == (Trust.CONFIRMED, Role.SECTION, 2)

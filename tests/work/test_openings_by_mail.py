@@ -130,7 +130,8 @@ class Showroom:
         """The key of that label, which stands with what waits for a person."""
         (need,) = (n for n in self.view(job).needs if n.openings)
         (key,) = (k for k in need.openings if k.label == label)
-        decide.replace_role(self.services, job, need.need.message, key.number, key.role, None, "ines")
+        picture = need.need.message.partition("#")[0]
+        decide.replace_role(self.services, job, picture, key.number, key.role, None, "ines")
 
     def kinds(self, job: str) -> list[str]:
         """What stands in the room beside plain wall, clockwise."""

@@ -117,14 +117,9 @@ def requests_of(asks: Iterable[Ask]) -> tuple[str, ...]:
 
 
 def at_one_look(asks: Iterable[Ask], readings: Mapping[str, SketchReading]) -> tuple[Ask, ...]:
-    """The asks that whoever sees the ink may settle: what a doubtful number says."""
-    return tuple(
-        a
-        for a in asks
-        if a.number is not None
-        and a.picture in readings
-        and not readings[a.picture].numbers[a.number].accepted
-    )
+    """The asks that whoever sees the ink may settle: what a doubtful number says, or measures."""
+    numbered = (a for a in asks if a.number is not None and a.picture in readings)
+    return tuple(a for a in numbered if a.measures or not readings[a.picture].numbers[a.number or 0].accepted)
 
 
 def letter_for(

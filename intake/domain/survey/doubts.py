@@ -183,7 +183,7 @@ def _unread(readings: Readings, wording: Wording) -> list[Ask]:
         (picture, index, reading)
         for picture, reading in readings.items()
         for index, number in enumerate(reading.numbers)
-        if not number.accepted and (number.role in _ROLE_ORDER or is_open_what_it_measures(number))
+        if (not number.accepted and number.role in _ROLE_ORDER) or is_open_what_it_measures(number)
     ]
 
     def weight(found: tuple[str, int, SketchReading]) -> tuple[bool, int, float]:
@@ -228,7 +228,7 @@ def _which(picture: str, index: int, reading: SketchReading, wording: Wording) -
             wording.say("what-it-measures", choice=choices[0]),
             wording.say("what-it-measures-how"),
         )
-        return Ask("wall-sections", question, how, picture=picture, number=index)
+        return Ask("wall-sections", question, how, picture=picture, number=index, measures=True)
     if len(choices) > 1:
         question = wording.say("is-this", choices=joined(choices, "or", wording))
     else:

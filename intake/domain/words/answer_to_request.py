@@ -20,6 +20,7 @@ from intake.domain.words.of_a_number import (
     picked_first,
 )
 from intake.domain.words.of_an_opening import answer_about_an_opening
+from intake.domain.words.of_what_it_measures import answer_what_it_measures
 from intake.domain.words.places_in_order import places_in_order
 from intake.domain.words.said_of_items import SentenceReader
 from intake.domain.words.turns import (
@@ -86,6 +87,8 @@ class AnswerReader:
         """What a sentence says; `found` is what it says by itself, the names of things in it taken literally."""
         if self.ask.opening is not None:
             return answer_about_an_opening(reader, self.items)
+        if self.ask.measures:
+            return answer_what_it_measures(reader, self.items)
         named = [s for s in found if s.item in self.ask.items and s.kind is not StatementKind.SAID]
         if len(self.items) > 1 and (ordered := self._in_order_but(reader, named)):
             return ordered

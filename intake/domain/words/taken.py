@@ -122,6 +122,9 @@ def _weakened(
 def in_answer(statement: Statement, number: int, ask: Ask, message: str) -> Answer:
     """A statement as the answer to the request numbered `number`."""
     # An answer about one number of the plan settles that number, and nothing else of its item.
+    if ask.measures and statement.kind is not StatementKind.COULD_NOT:
+        # A length that is repeated tells nothing of what it measures.
+        statement = replace(statement, kind=StatementKind.SAID, value_mm=None, doubt="")
     value = statement.kind is StatementKind.VALUE
     said = replace(statement, message=message, settles=value and ask.number is None)
     if ask.opening is not None:
