@@ -109,7 +109,7 @@ def _sums_by_key(record: Record) -> Record:
 
 STANDING = Schema(KeptStanding, 4, {1: _without_its_item, 3: _words_by_themselves})
 NEED = Schema(Need, 2)
-LETTER = Schema(Letter, 8)
+LETTER = Schema(Letter, 9)
 PICTURE = Schema(Picture, 5, {1: _verdicts_by_key})
 PANORAMA = Schema(Panorama)
 READING = Schema(SketchReading, 6, {2: _openings_alone, 5: _sums_by_key})
