@@ -209,7 +209,7 @@ def test_who_cannot_tell_lets_the_customer_be_asked(showroom: Showroom) -> None:
     decide.see(showroom.services, job, showroom.needs(job)[0].key, "", "ines")
     after = showroom.view(job).letter
     assert showroom.needs(job) == [] and before and after
-    assert [a.opening for a in showroom.asks(job)] != [None]
+    assert [a.opening is not None for a in showroom.asks(job)] == [True]
     assert showroom.state(job) is not JobState.COMPLETE
 
 
@@ -295,16 +295,16 @@ def test_an_answer_that_settles_nothing_is_looked_at_until_somebody_knows(
     assert showroom.kinds(job) == ["window", "door"] and showroom.state(job) is JobState.COMPLETE
 
 
-def test_heights_told_with_the_answer_are_taken(showroom: Showroom) -> None:
+def test_what_it_is_is_asked_alone_and_its_heights_once_it_is_a_window(
+    showroom: Showroom,
+) -> None:
     job = showroom.job("toss-up", ALL_ELSE + HEIGHTS)
-    showroom.answer(
-        job, "1: a window. The sill of it is 96, the top of that window is 205 from the floor, recess 14."
-    )
-    assert showroom.kinds(job) == ["window", "door", "window"]
-    room = showroom.view(job).room
-    assert room is not None
-    known = [m.value_mm for m in (*room.survey.unplaced, room.survey.walls[LEFT].sections[1].sill) if m]
-    assert {960, 2050, 140} & {*known}
+    (ask,) = showroom.asks(job)
+    assert ask.how == "One word is enough."
+    showroom.answer(job, "1: a window")
+    (ask,) = showroom.asks(job)
+    assert ask.items == ("sill-height", "head-height", "reveal-depth")
+    assert "each of the 2 windows" in ask.how, "of which one those told before are, nobody knows now"
 
 
 def test_heights_in_the_answers_own_sentence_are_the_openings_and_the_others_the_other_windows(

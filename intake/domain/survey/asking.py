@@ -78,14 +78,12 @@ def _with_openings(
     wording: Wording,
     examination: RoomExamination | None,
 ) -> list[Ask]:
-    """What is wanted, with what nobody has told of the openings before it. A window's heights are asked with that where
-    nothing asks for them yet; where the width of every door is asked, so is where the door is, and what an opening is
-    whose width was not read."""
+    """What is wanted, with what nobody has told of the openings before it. Where the width of every door is asked, so
+    is where the door is, and what an opening is whose width was not read."""
     if plan is None or examination is None:
         return wanted
-    lacking = not any(item in _WINDOW for ask in wanted for item in ask.items)
     open_ = openings_in_doubt(examination, plan, standings)
-    asks = asks_about(examination.survey, open_, picture, lacking, plan.unit, wording)
+    asks = asks_about(examination.survey, open_, picture, plan.unit, wording)
     which = [ask for ask in asks if ask.opening is not None][:MOST_DOUBTS]
     where = [ask for ask in asks if ask.opening is None]
     unread = lacks_a_width(examination.survey, open_)

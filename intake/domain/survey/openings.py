@@ -110,15 +110,15 @@ def said_of(room: RoomSurvey, one: OpeningDoubt) -> Phrase:
 
 
 def asks_about(
-    room: RoomSurvey, open_: Sequence[OpeningDoubt], picture: str, lacking: bool, unit: str, wording: Wording
+    room: RoomSurvey, open_: Sequence[OpeningDoubt], picture: str, unit: str, wording: Wording
 ) -> list[Ask]:
-    """The questions to the customer about what no designer has settled of the plan on `picture`. `lacking`: nothing
-    asks for a window's heights yet, so those of an opening that turns out to be one go with it."""
+    """The questions to the customer about what no designer has settled of the plan on `picture`. Of what turns out to
+    be a window the next letter asks the heights: told here, nobody could be sure whether they are this window's."""
     asks = []
     for one in open_:
         if one.kind in _WHICH_KIND:
             if not _without_width(room, one):
-                asks.append(_which_kind(room, one.places[0], picture, lacking, unit, wording))
+                asks.append(_which_kind(room, one.places[0], picture, unit, wording))
         else:
             how = wording.say(f"{one.kind}-how")
             asks.append(Ask("openings", wording.say(one.kind), how, drawing="opening"))
@@ -135,12 +135,10 @@ def _without_width(room: RoomSurvey, one: OpeningDoubt) -> bool:
     return section_at(room, one.places[0]).length.number is None
 
 
-def _which_kind(
-    room: RoomSurvey, place: _Place, picture: str, lacking: bool, unit: str, wording: Wording
-) -> Ask:
+def _which_kind(room: RoomSurvey, place: _Place, picture: str, unit: str, wording: Wording) -> Ask:
     length = section_at(room, place).length
     wide = "" if length.value_mm is None else written(length.value_mm, unit)
     wall = wording.worded(wall_phrase(room, room.walls[place[0]]))
     question = wording.say("opening-untold-wide" if wide else "opening-untold", wall=wall, width=wide)
-    how = wording.say("opening-untold-heights" if lacking else "opening-untold-how")
+    how = wording.say("opening-untold-how")
     return Ask("openings", question, how, picture=picture, opening=length.number)
