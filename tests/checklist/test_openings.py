@@ -119,16 +119,15 @@ def test_the_width_is_told_as_the_plan_is_written(unit: str) -> None:
     assert {"mm": "850 mm wide", "m": "0.85 m wide"}[unit] in ask.question
 
 
-def test_heights_go_with_the_question_where_nothing_else_asks_for_them() -> None:
-    """Of the window all three are told, so if the opening is one as well its own are wanted; where they are asked for
-    anyway it is not said twice."""
+def test_heights_are_asked_once_it_is_told_that_it_is_a_window() -> None:
+    """Told beside what it is, nobody could be sure of which window they are; of a sure one they are asked anyway."""
     recess = number("12", (450, 180), Role.REVEAL, 0)
     whole = Case(plan(*TOP, *RIGHT, *BOTTOM, *HEIGHTS, recess, features=(WINDOW, TOSS_UP, DOOR)))
     without = Case(plan(*RIGHT, *BOTTOM, features=(TOSS_UP, DOOR)))
-    for case, with_it in ((whole, True), (without, False)):
+    for case, wanted in ((whole, False), (without, True)):
         (ask,) = (a for a in case.asks if a.opening is not None)
-        assert ("how deep the recess is" in ask.how) is with_it
-        assert any("sill-height" in a.items for a in case.asks) is not with_it
+        assert ask.how == "One word is enough."
+        assert any("sill-height" in a.items for a in case.asks) is wanted
 
 
 def test_a_sill_told_makes_the_toss_up_a_window_and_nobody_is_asked() -> None:
@@ -231,6 +230,9 @@ def test_german_letters_ask_it_too() -> None:
         ("There is no window in this room.", ItemState.NOT_APPLICABLE),
         ("There is no window in the bathroom.", ItemState.DOUBTFUL),
         ("There is no window in the utility room.", ItemState.DOUBTFUL),
+        ("There is no window over the sink.", ItemState.DOUBTFUL),
+        ("There is no window in the larder off this room.", ItemState.DOUBTFUL),
+        ("In the kitchen there is no window.", ItemState.NOT_APPLICABLE),
         ("Es gibt kein Fenster im Bad.", ItemState.DOUBTFUL),
     ],
 )

@@ -67,6 +67,16 @@ _FINDS_IT = re.compile(
     r"|\b(?:nicht|nirgends|nie)\s(?:gefunden|entdeckt|gesehen)\b",
     re.I,
 )
+_A_WINDOW = re.compile(r"window|fenster", re.I)
+_AT_A_PLACE = re.compile(
+    r"\W{0,3}(?:over|above|behind|under|beside|next to|near|opposite|in|on|at|über|hinter|neben|unter|an|am|im)\b",
+    re.I,
+)
+_IN_THE_ROOM = re.compile(
+    r"\W{0,3}(?:in|im) (?:(?:the|this|that|our|my|der|dem|dieser|diesem|unserer) )?"
+    r"(?:kitchen|bedroom|bathroom|room|here|there|küche|bad|badezimmer|schlafzimmer|raum|zimmer)\b(?! off)",
+    re.I,
+)
 
 
 class Things:
@@ -134,7 +144,9 @@ class Things:
         if item.may_be_absent and (denied or says_none(mention, before, after)):
             self._named_as_none[item_id] = text[mention.start : mention.end].lower()
             # "No boiler in the kitchen" leaves the rest of the house; a window's sill is of this room alone.
-            other = in_another_room(text, self._room) if item.range_mm else ROOM_ONLY.match(after)
+            other = (
+                _somewhere_else(text, mention.end, self._room) if item.range_mm else ROOM_ONLY.match(after)
+            )
             unsure = hedged or bool(UNSURE.search(after) or other)
             doubt = "doubt-not-the-whole-house" if unsure else NOT_ALL_KNOWN if clause.unknown else ""
             if item.range_mm and not mention.absent:
@@ -236,3 +248,9 @@ def could_not(clause: Clause) -> tuple[int, int] | None:
             continue
         return cue.start, cue.end
     return None
+
+
+def _somewhere_else(text: str, end: int, room: str) -> bool:
+    """Whether what is denied up to `end` is of another room, or a window of one place ("over the sink")."""
+    place = _AT_A_PLACE.match(text[end:]) and not _IN_THE_ROOM.match(text[end:])
+    return in_another_room(text, room) or bool(place and _A_WINDOW.search(text[:end]))
