@@ -47,7 +47,7 @@ def written_twice(room: RoomSurvey) -> list[Suspect]:
     found = []
     for number in room.astray:
         same = [s for s in room.walls[number.wall].sections if s.length.value_mm == number.length.value_mm]
-        looks = KNOWN_SLIP * _odds(number)
+        looks = KNOWN_SLIP * odds_of_a_section(number)
         chance = looks / (looks + ALIKE)
         if same and chance > TOLD:
             nothing = np.zeros(0)
@@ -71,7 +71,7 @@ def stand_at_measured_walls(room: RoomSurvey) -> list[Suspect]:
     return found
 
 
-def _odds(number: Astray) -> float:
+def odds_of_a_section(number: Astray) -> float:
     """How much sooner a number is a section than not, by its looks."""
     return number.looks / max(1.0 - number.looks, LEAST_DOUBT)
 
@@ -134,7 +134,7 @@ class _Elsewhere:
     def _astray(self) -> Iterator[_WithLog]:
         """A number that counts for nothing where it stands, and is the section that another wall lacks."""
         for number in self.room.astray:
-            value, odds = float(number.length.value_mm or 0), _odds(number)
+            value, odds = float(number.length.value_mm or 0), odds_of_a_section(number)
             for wall in self.room.walls:
                 chain = [s.length.id for s in wall.sections]
                 if not chain or not all(i in self.row for i in chain):

@@ -16,11 +16,11 @@ import numpy as np
 from intake.domain.room.adjusting import CRITICAL
 from intake.domain.room.catalogue import changes_of
 from intake.domain.room.changes import LEAST_MM, Suspect
+from intake.domain.room.elsewhere import odds_of_a_section
 from intake.domain.room.net import usable
 from intake.domain.room.slip_chances import (
     ALIKE_SOMEWHERE,
     KNOWN_SLIP,
-    LEAST_DOUBT,
     SAYS_WHAT_IT_CLEARLY_SAYS,
     TOLD,
 )
@@ -74,7 +74,7 @@ def of_another_wall(room: RoomSurvey, placed: PlacedRoom) -> Iterator[Suspect]:
     bare = [left for left in _left_over(room, placed) if left.number is None and left.length >= LEAST_MM]
     for number in room.astray:
         there = [b for b in bare if b.wall != number.wall and b.may_be(number.length.value_mm or 0)]
-        looks = KNOWN_SLIP * number.looks / max(1.0 - number.looks, LEAST_DOUBT)
+        looks = KNOWN_SLIP * odds_of_a_section(number)
         chance = looks / (looks + ALIKE_SOMEWHERE * len(bare))
         if len(there) == 1 and chance > TOLD:
             to = there[0].wall
